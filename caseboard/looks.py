@@ -1,0 +1,96 @@
+"""The page of looks: every part with invented data, to copy from. Routed only while developing."""
+
+from datetime import date
+from typing import Any
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+
+class SampleForm(forms.Form):
+    """One field of each kind, so that the page shows what form_field.html makes of it."""
+
+    words = forms.CharField(
+        label="What did you see?",
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="In your own words. Your team reads it.",
+    )
+    since = forms.DateField(
+        label="Since when", required=False, widget=forms.DateInput(attrs={"type": "date"})
+    )
+    method = forms.ChoiceField(
+        label="Measured with",
+        choices=[("gauge", "Gauge"), ("tape", "Tape or caliper"), ("photo", "Photo")],
+    )
+    signs = forms.MultipleChoiceField(
+        label="Signs",
+        widget=forms.CheckboxSelectMultiple,
+        choices=[
+            ("heat", "One foot warmer than the others"),
+            ("pulse", "Stronger pulse than usual"),
+            ("short", "Short stride"),
+            ("stones", "Sore on stones"),
+        ],
+        help_text="Tick all that you see.",
+    )
+    foot = forms.ChoiceField(
+        label="Foot",
+        widget=forms.RadioSelect,
+        choices=[
+            ("LF", "Left fore"),
+            ("RF", "Right fore"),
+            ("LH", "Left hind"),
+            ("RH", "Right hind"),
+        ],
+    )
+    told = forms.BooleanField(label="The vet has been told on the phone", required=False)
+    photo = forms.FileField(label="Photo", required=False)
+    toe_before = forms.CharField(
+        required=False, widget=forms.TextInput(attrs={"inputmode": "decimal"})
+    )
+    toe_after = forms.CharField(
+        required=False, widget=forms.TextInput(attrs={"inputmode": "decimal"})
+    )
+
+
+def sample_page() -> dict[str, Any]:
+    """Everything the page shows; invented."""
+    refused = SampleForm(
+        {"words": "", "method": "gauge", "signs": ["heat"], "foot": "LF", "toe_before": "5o"},
+        prefix="refused",
+    )
+    refused.add_error("toe_before", "That is not a number. Write it like 50, 50.5 or 50 1/2.")
+    return {
+        "form": SampleForm(initial={"signs": ["heat", "pulse"], "foot": "RF"}),
+        "refused": refused,
+        "numbers": [{"phone": "+00 555 0142", "name": "Dr Sample", "label": "out of hours"}],
+        "half_agreed": [
+            {"role": "owner", "state": "agreed", "who": "Ines", "on": date(2026, 5, 12)},
+            {"role": "farrier", "state": "waiting", "mine": True},
+            {"role": "vet", "state": "declined", "who": "Dr Sample", "on": date(2026, 5, 14)},
+        ],
+        "vacant": [
+            {"role": "owner", "state": "agreed", "who": "Ines", "on": date(2026, 5, 12)},
+            {"role": "farrier", "state": "agreed", "who": "Tom", "on": date(2026, 5, 13)},
+            {"role": "vet", "state": "vacant"},
+        ],
+        "steps": [
+            {"label": "Found", "url": "#steps", "done": True},
+            {"label": "Done", "current": True},
+            {"label": "Left", "url": "#steps"},
+            {"label": "Next visit"},
+        ],
+        "pairs": [
+            {
+                "label": "Reason",
+                "theirs": "Toe grows long between visits.",
+                "yours": "Toe is long; bring the next visit forward.",
+            }
+        ],
+        "readers": ["You (farrier)", "Vet: Dr Sample"],
+    }
+
+
+def looks(request: HttpRequest) -> HttpResponse:
+    return render(request, "caseboard/looks.html", sample_page())
