@@ -1,0 +1,48 @@
+"""The whole site: the two apps, the board and the sheet that compose them, and the open pages."""
+
+from allauth.account import views as account
+from django.conf import settings
+from django.urls import URLPattern, URLResolver, include, path
+from django.views.generic import RedirectView
+
+from caseboard.views import board, live, mailbox, pages, sheet
+
+# Only the parts of the sign-in library that are used: a code by email, sign-up, sign-out.
+sign_in = [
+    path("login/", RedirectView.as_view(pattern_name="account_request_login_code",
+                                        query_string=True), name="account_login"),
+    path("login/code/", account.request_login_code, name="account_request_login_code"),
+    path("login/code/confirm/", account.confirm_login_code, name="account_confirm_login_code"),
+    path("logout/", account.logout, name="account_logout"),
+    path("signup/", account.signup, name="account_signup"),
+    path("confirm-email/", account.email_verification_sent,
+         name="account_email_verification_sent"),
+    path("inactive/", account.account_inactive, name="account_inactive"),
+]  # fmt: skip
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("", pages.home, name="home"),
+    path("urgent/", pages.urgent, name="urgent"),
+    path("policy/", pages.policy, name="policy"),
+    path("worker.js", pages.worker, name="worker"),
+    path("livez", live.livez, name="livez"),
+    path("accounts/", include(sign_in)),
+    path("cases/<slug:case_id>/", board.board, name="board"),
+    path("cases/<slug:case_id>/now/", board.board_now, name="board_now"),
+    path("cases/<slug:case_id>/sheet/", sheet.sheet, name="sheet"),
+    path("cases/<slug:case_id>/sheet.pdf", sheet.sheet_pdf, name="sheet_pdf"),
+    path("", include("horses.urls")),
+    path("", include("measurements.urls")),
+]
+if settings.EMAIL_BACKEND == "caseboard.lib.mailbox.MailboxBackend" and not settings.PRODUCTION:
+    urlpatterns += [
+        path("mailbox/", mailbox.mailbox, name="mailbox"),
+        path("mailbox/<slug:mail_id>/", mailbox.mail, name="mail"),
+    ]
+if settings.DEBUG:
+    urlpatterns.append(path("looks/", pages.looks, name="looks"))
+
+handler400 = "caseboard.views.trouble.bad_request"
+handler403 = "caseboard.views.trouble.forbidden"
+handler404 = "caseboard.views.trouble.not_found"
+handler500 = "caseboard.views.trouble.server_error"

@@ -1,0 +1,160 @@
+"""The one place that says who may do what.
+
+`POLICY` is the table; views, services, tasks, the printed sheet and the tests read it. Seeing
+comes first: a person who is not on the case gets "not found" (nobody learns that it exists);
+a person on it who may not do a thing gets "not allowed".
+"""
+
+from dataclasses import dataclass
+
+from django.core.exceptions import PermissionDenied
+from django.db.models import Q, QuerySet
+from django.http import Http404
+
+from horses.models import Case, Horse, Membership, Person, Role
+
+OWNER, FARRIER, VET, CARER = Role.OWNER, Role.FARRIER, Role.VET, Role.CARER
+EVERYONE = frozenset({OWNER, FARRIER, VET, CARER})
+THREE = frozenset({OWNER, FARRIER, VET})
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One line of the policy: what, in words, by which roles, and on an open case only or not."""
+
+    action: str
+    words: str
+    roles: frozenset[Role]
+    open_case_only: bool = True
+    condition: str = ""  # a further condition in words; the service that owns it checks it
+
+
+POLICY: dict[str, Rule] = {
+    rule.action: rule
+    for rule in (
+        Rule("case.see", "See the board, the series, the history and the plan sheet",
+             EVERYONE, False),
+        Rule("case.open", "Open a case for a concern", THREE, False),
+        Rule("case.close", "Close a case with its outcome", frozenset({OWNER, VET})),
+        Rule("horse.edit", "Change what is written about the horse", frozenset({OWNER}), False),
+        Rule("horse.pause", "Pause or end the horse's care, or take it up again",
+             frozenset({OWNER}), False),
+        Rule("horse.weigh", "Record a weight", THREE),
+        Rule("team.invite", "Invite someone to the team", frozenset({OWNER})),
+        Rule("team.remove", "Remove someone from the team", frozenset({OWNER}), False),
+        Rule("team.leave", "Leave the team", EVERYONE, False, "the last owner stays"),
+        Rule("flag.raise", "Say that something is not right", EVERYONE),
+        Rule("flag.answer", "Answer a flag", THREE, True,
+             "an urgent flag closes only by a vet, or by what the vet said on the phone"),
+        Rule("flag.vet_phoned", "Write down what the vet said on the phone", frozenset({OWNER})),
+        Rule("flag.redact", "Blank out a photo", frozenset({OWNER}), False),
+        Rule("note.write", "Write a note", THREE, True,
+             "the readers always include the writer's own role"),
+        Rule("exam.record", "Record a vet's examination", frozenset({VET})),
+        Rule("reading.record", "Record measurements", THREE),
+        Rule("reading.correct", "Correct a measurement", THREE, True, "only one's own"),
+        Rule("reading.import", "Read in a table of old measurements", THREE),
+        Rule("work.record", "Record the farrier's work on the feet", frozenset({FARRIER})),
+        Rule("visit.plan", "Plan, move or cancel a visit", THREE),
+        Rule("target.routine", "Set a routine aim", frozenset({FARRIER, VET})),
+        Rule("target.therapeutic", "Set a therapeutic target", frozenset({VET})),
+        Rule("plan.propose", "Propose a plan item", THREE),
+        Rule("plan.therapeutic", "Propose or change a therapeutic plan item", frozenset({VET})),
+        Rule("plan.agree", "Agree or decline, for one's own role", THREE),
+        Rule("plan.finish", "Mark a plan item done or withdraw it", THREE, True,
+             "a therapeutic item only by the vet; withdrawing only by the role that proposed it"),
+        Rule("alert.see", "Mark an alert as seen", EVERYONE),
+        Rule("alert.answer", "Answer an alert", THREE),
+    )
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Where one person stands on one case: the ticket that every service asks for."""
+
+    person: Person
+    case: Case
+    role: Role
+    stand_in: bool = False
+
+    @property
+    def horse(self) -> Horse:
+        return self.case.horse
+
+
+def active_memberships(person: Person) -> QuerySet[Membership]:
+    if not person.is_authenticated or not person.is_active:
+        return Membership.objects.none()
+    return Membership.objects.filter(person=person, left_at__isnull=True)
+
+
+def cases_for(person: Person) -> QuerySet[Case]:
+    """The cases a person is on now; every read of a case starts here."""
+    return Case.objects.filter(pk__in=active_memberships(person).values("case_id")).select_related(
+        "horse"
+    )
+
+
+def horses_for(person: Person) -> QuerySet[Horse]:
+    return Horse.objects.filter(cases__in=cases_for(person)).distinct()
+
+
+def standing_get(person: Person, case_public_id: str) -> Standing:
+    """The person's standing on the case; Http404 for a stranger and for an unknown id alike."""
+    membership = (
+        active_memberships(person)
+        .filter(case__public_id=case_public_id)
+        .select_related("case__horse", "person")
+        .first()
+    )
+    if membership is None:
+        raise Http404("no such case")
+    return Standing(person, membership.case, Role(membership.role), membership.stand_in)
+
+
+def standing_on(person: Person, case: Case) -> Standing | None:
+    """The same for code that has the case already (tasks, notices): None when not on it."""
+    membership = active_memberships(person).filter(case=case).first()
+    if membership is None:
+        return None
+    return Standing(person, case, Role(membership.role), membership.stand_in)
+
+
+def may(standing: Standing, action: str) -> bool:
+    rule = POLICY[action]
+    return standing.role in rule.roles and (standing.case.is_open or not rule.open_case_only)
+
+
+def require(standing: Standing, action: str) -> None:
+    """Raises PermissionDenied with the reason in words when the table does not allow it.
+
+    The membership is read again: a standing may have been handed out before a removal.
+    """
+    rule = POLICY[action]
+    current = standing_on(standing.person, standing.case)
+    if current is None or current.role != standing.role:
+        raise PermissionDenied("You are no longer on this team.")
+    if standing.role not in rule.roles:
+        who = " or ".join(role.label for role in THREE_AND_CARER if role in rule.roles)
+        raise PermissionDenied(f"“{rule.words}” is for the {who} of this case.")
+    if rule.open_case_only and not standing.case.is_open:
+        raise PermissionDenied("This case is closed. Open a new one to go on.")
+
+
+THREE_AND_CARER = (OWNER, FARRIER, VET, CARER)
+TEAM_AUDIENCE = ",owner,farrier,vet,carer,"
+
+
+def audience_of(roles: "frozenset[str] | set[str]") -> str:
+    """The stored form of a set of reader roles, in a fixed order: ",farrier,vet,"."""
+    return "," + ",".join(role for role in THREE_AND_CARER if role in roles) + ","
+
+
+def readable_by(standing: Standing, field: str = "audience") -> Q:
+    """The filter that keeps rows whose audience holds the person's role."""
+    return Q(**{f"{field}__contains": f",{standing.role},"})
+
+
+def roles_that_may(action: str) -> frozenset[Role]:
+    return POLICY[action].roles

@@ -1,0 +1,61 @@
+"""When a plan item's version counts as agreed. Pure: the same rule for page, print and test."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+ROLES = ("owner", "farrier", "vet")
+
+
+@dataclass(frozen=True)
+class Word:
+    """One person's decision: "agree", "decline" or "ask" (for a change), in the order given."""
+
+    person_id: int
+    role: str
+    decision: str
+
+
+@dataclass(frozen=True)
+class Agreed:
+    """Where a version stands: per role "agreed", "declined", "asked" or "waiting"."""
+
+    marks: dict[str, str]  # only the roles that are required
+    missing: tuple[str, ...]
+
+    @property
+    def is_agreed(self) -> bool:
+        return bool(self.marks) and not self.missing
+
+
+def required_roles(
+    frozen: Iterable[str], active: Iterable[str], *, therapeutic: bool
+) -> tuple[str, ...]:
+    """The roles whose word is needed.
+
+    Those frozen when the version was proposed, plus any that joined since; somebody leaving never
+    makes the list shorter. A therapeutic item needs the vet even when there is none.
+    """
+    wanted = set(frozen) | set(active) | ({"vet"} if therapeutic else set())
+    return tuple(role for role in ROLES if role in wanted)
+
+
+def agreement_state(required: Iterable[str], words: Iterable[Word]) -> Agreed:
+    """The state of one version from everything that was said about it, oldest first.
+
+    A person's last word counts. A role has agreed when someone of it agrees and nobody of it
+    declines or asks for a change: a "no" is not outvoted within a role, only a new version clears
+    it.
+    """
+    last: dict[tuple[int, str], str] = {}
+    for word in words:
+        last[word.person_id, word.role] = word.decision
+    marks = {role: _mark([d for (_, r), d in last.items() if r == role]) for role in required}
+    return Agreed(marks, tuple(role for role, mark in marks.items() if mark != "agreed"))
+
+
+def _mark(decisions: list[str]) -> str:
+    if "decline" in decisions:
+        return "declined"
+    if "ask" in decisions:
+        return "asked"
+    return "agreed" if "agree" in decisions else "waiting"

@@ -1,0 +1,12 @@
+from django.apps import AppConfig
+from django.db.models.signals import post_migrate
+
+
+class HorsesConfig(AppConfig):
+    name = "horses"
+    default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        from horses import kept, rules, tasks  # noqa: F401  (registers rules and kinds of work)
+
+        post_migrate.connect(kept.install_after_migrate, dispatch_uid="horses.kept")

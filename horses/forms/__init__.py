@@ -1,0 +1,1 @@
+"""Forms: read what people typed, and say beside the field what is wrong with it."""

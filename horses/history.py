@@ -1,0 +1,76 @@
+"""Adds lines to a case's history: append-only, chained, written in the caller's transaction."""
+
+import hashlib
+import json
+from datetime import UTC, datetime
+from typing import Any
+
+from caseboard.lib.request_id import request_id
+from horses.access import TEAM_AUDIENCE
+from horses.models import Case, HistoryLine, Person
+
+
+def canonical_text(fields: dict[str, Any]) -> str:
+    """The exact text a line's hash is taken of: sorted keys, no spaces, no NaN."""
+    return json.dumps(
+        fields, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
+    )
+
+
+def line_hash(prev_hash: str, canonical: str) -> str:
+    return hashlib.sha256(f"{prev_hash}\n{canonical}".encode()).hexdigest()
+
+
+def history_append(
+    *,
+    case: Case,
+    actor: Person | None,
+    role: str,
+    verb: str,
+    now: datetime,
+    subject: str = "",
+    audience: str = TEAM_AUDIENCE,
+    before: dict[str, Any] | None = None,
+    after: dict[str, Any] | None = None,
+) -> HistoryLine:
+    """Adds one line. The case row is locked first, so that the chain never forks.
+
+    `actor` None means the board itself (a rule, a sweep). Must run inside a transaction.
+    """
+    locked = Case.objects.select_for_update().get(pk=case.pk)
+    fields: dict[str, Any] = {
+        "case": locked.public_id,
+        "seq": locked.last_seq + 1,
+        "at": now.astimezone(UTC).isoformat(),
+        "actor": actor.public_id if actor else "",
+        "actor_name": str(actor) if actor else "the board",
+        "actor_role": role,
+        "verb": verb,
+        "subject": subject,
+        "audience": audience,
+        "before": before,
+        "after": after,
+        "request_id": request_id(),
+    }
+    canonical = canonical_text(fields)
+    digest = line_hash(locked.last_hash, canonical)
+    line = HistoryLine.objects.create(
+        case=locked,
+        seq=fields["seq"],
+        at=now,
+        actor=actor,
+        actor_name=fields["actor_name"],
+        actor_role=role,
+        verb=verb,
+        subject=subject,
+        audience=audience,
+        before=before,
+        after=after,
+        request_id=fields["request_id"],
+        canonical=canonical,
+        prev_hash=locked.last_hash,
+        line_hash=digest,
+    )
+    Case.objects.filter(pk=locked.pk).update(last_seq=line.seq, last_hash=digest)
+    case.last_seq, case.last_hash = line.seq, digest
+    return line

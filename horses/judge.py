@@ -1,0 +1,182 @@
+"""Runs the rules over one horse and keeps each finding's life: raised once, cleared when it ends.
+
+A rule is a function `rule(horse, now)` that yields findings. The calendar rules live in
+horses/rules.py; the measurements app registers those that read numbers.
+"""
+
+import logging
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+from django.urls import reverse
+
+from horses.access import TEAM_AUDIENCE
+from horses.history import history_append
+from horses.models import Alert, Case, Horse
+from horses.notices import notice_event
+from horses.work import work_handler, work_want
+
+logger = logging.getLogger("horses.judge")
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What one rule found: which rule, about what, how heavy, in words, and with which numbers."""
+
+    rule: str
+    subject: str
+    sentence: str
+    evidence: dict[str, Any] = field(default_factory=dict)
+    weight: str = "alert"  # "alert" tells people; "remark" only stands on the board
+    true_since: datetime | None = None
+    case: Case | None = None
+    worse: bool = False  # beyond measuring error worse than what people were last told
+
+
+Rule = Callable[[Horse, datetime], Iterable[Finding]]
+_rules: list[Rule] = []
+
+
+def judge_rule(rule: Rule) -> Rule:
+    if rule not in _rules:
+        _rules.append(rule)
+    return rule
+
+
+def judge_want(horse: Horse, *, now: datetime) -> None:
+    """Asks, in the caller's transaction, for the horse's rules to be run after the commit."""
+    work_want("horse.judge", horse.public_id, now=now)
+
+
+@work_handler("horse.judge")
+def judge_work(key: str, now: datetime) -> None:
+    horse_judge(Horse.objects.get(public_id=key), now=now)
+
+
+@transaction.atomic
+def horse_judge(horse: Horse, *, now: datetime) -> None:
+    """Runs every rule on one horse and brings its alerts in line with what they found.
+
+    The horse row is locked, so that two workers never raise the same finding twice.
+    """
+    horse = Horse.objects.select_for_update().get(pk=horse.pk)
+    if horse.state != Horse.State.ACTIVE:
+        _clear_all(horse, now, "the horse's care is paused or has ended")
+        return
+    found: dict[tuple[str, str], Finding] = {}
+    for rule in _rules:
+        for finding in rule(horse, now):
+            found[finding.rule, finding.subject] = finding
+    open_alerts = {
+        (a.rule, a.subject): a for a in Alert.objects.filter(horse=horse, cleared_at=None)
+    }
+    for key, alert in open_alerts.items():
+        if key not in found:
+            _clear(alert, now, "the numbers no longer show it")
+    for key, finding in found.items():
+        if key not in open_alerts:
+            _raise(horse, finding, now)
+        elif finding.worse:
+            _clear(open_alerts[key], now, "it got worse: see the newer alert")
+            _raise(horse, finding, now)
+        else:
+            _keep_up(open_alerts[key], finding, now)
+
+
+def _raise(horse: Horse, finding: Finding, now: datetime) -> None:
+    alert = Alert.objects.create(
+        horse=horse,
+        case=finding.case,
+        rule=finding.rule,
+        subject=finding.subject,
+        weight=finding.weight,
+        sentence=finding.sentence,
+        evidence=finding.evidence,
+        true_since=finding.true_since or now,
+        raised_at=now,
+        now_sentence=finding.sentence,
+        now_evidence=finding.evidence,
+        now_at=now,
+    )
+    if alert.weight == Alert.Weight.ALERT:
+        _announce(alert, now)
+
+
+def _keep_up(alert: Alert, finding: Finding, now: datetime) -> None:
+    """Keeps today's numbers beside the first ones; a remark that grew to an alert is announced."""
+    grew = alert.weight == Alert.Weight.REMARK and finding.weight == Alert.Weight.ALERT
+    if alert.now_sentence == finding.sentence and not grew:
+        return
+    alert.now_sentence, alert.now_evidence, alert.now_at = finding.sentence, finding.evidence, now
+    if grew:
+        alert.weight = Alert.Weight.ALERT
+    alert.save(update_fields=["now_sentence", "now_evidence", "now_at", "weight"])
+    if grew:
+        _announce(alert, now)
+
+
+def _boards(alert: Alert) -> list[Case]:
+    if alert.case is not None:
+        return [alert.case]
+    return list(Case.objects.filter(horse=alert.horse, closed_at=None).order_by("pk"))
+
+
+def _announce(alert: Alert, now: datetime) -> None:
+    told: set[int] = set()
+    for case in _boards(alert):
+        history_append(
+            case=case,
+            actor=None,
+            role="",
+            verb="alert.raised",
+            subject=alert.public_id,
+            after={"rule": alert.rule, "sentence": alert.now_sentence},
+            now=now,
+        )
+        notice_event(
+            event=f"alert.raised:{alert.public_id}",
+            case=case,
+            verb="alert.raised",
+            subject=f"{alert.horse.name}: the numbers ask for a look"
+            if not alert.rule.startswith(("flag", "visit"))
+            else f"{alert.horse.name}: {alert.now_sentence}",
+            body=alert.now_sentence,
+            path=reverse("board", args=[case.public_id]),
+            audience=TEAM_AUDIENCE,
+            actor=None,
+            now=now,
+        )
+        told.add(case.pk)
+
+
+def _clear(alert: Alert, now: datetime, why: str) -> None:
+    alert.cleared_at, alert.cleared_why = now, why
+    alert.save(update_fields=["cleared_at", "cleared_why"])
+    if alert.weight == Alert.Weight.ALERT:
+        for case in _boards(alert):
+            history_append(
+                case=case,
+                actor=None,
+                role="",
+                verb="alert.cleared",
+                subject=alert.public_id,
+                after={"rule": alert.rule, "sentence": alert.sentence, "why": why},
+                now=now,
+            )
+
+
+def _clear_all(horse: Horse, now: datetime, why: str) -> None:
+    for alert in Alert.objects.filter(horse=horse, cleared_at=None):
+        _clear(alert, now, why)
+
+
+def judge_sweep(*, now: datetime) -> int:
+    """Asks for every horse in care to be judged: the calendar moves without anybody saving."""
+    count = 0
+    for horse in Horse.objects.filter(state=Horse.State.ACTIVE).only("public_id").iterator():
+        work_want("horse.judge", horse.public_id, now=now)
+        count += 1
+    return count

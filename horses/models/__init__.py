@@ -1,0 +1,26 @@
+"""All stored things of the app, one file a subject."""
+
+from horses.models.alert import Alert, AlertWord
+from horses.models.base import ChangeRefused
+from horses.models.case import AGREEING_ROLES, Case, Invitation, Membership, Role
+from horses.models.foot import Foot, Shoeing
+from horses.models.history import HistoryLine
+from horses.models.horse import Horse, HorseWeight
+from horses.models.notice import CaseSeen, ClientKey, Notice, Work
+from horses.models.person import Person
+from horses.models.plan import (
+    Agreement,
+    PlanItem,
+    PlanItemOutcome,
+    PlanItemVersion,
+)
+from horses.models.seen import Exam, ExamFoot, Flag, FlagAnswer, FlagPhoto, Note, Soundness
+from horses.models.visit import FootWork, Trim, Visit
+
+__all__ = [
+    "AGREEING_ROLES", "Agreement", "Alert", "AlertWord", "Case", "CaseSeen", "ChangeRefused",
+    "ClientKey", "Exam", "ExamFoot", "Flag", "FlagAnswer", "FlagPhoto", "Foot", "FootWork",
+    "HistoryLine", "Horse", "HorseWeight", "Invitation", "Membership", "Note", "Notice", "Person",
+    "PlanItem", "PlanItemOutcome", "PlanItemVersion", "Role", "Shoeing", "Soundness", "Trim",
+    "Visit", "Work",
+]  # fmt: skip

@@ -1,0 +1,66 @@
+"""What the numbers, the calendar or a silence say needs a person."""
+
+from typing import ClassVar
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from horses.models.base import Kept, Record
+from horses.models.case import Case, Role
+from horses.models.horse import Horse
+
+
+class Alert(Record):
+    """One finding, from raised to cleared. Its evidence is what was known when it was raised."""
+
+    class Weight(models.TextChoices):
+        ALERT = "alert", "needs a person"
+        REMARK = "remark", "remark"
+
+    horse = models.ForeignKey(Horse, on_delete=models.PROTECT, related_name="alerts")
+    # Empty: about the horse, shown on each of its open boards.
+    case = models.ForeignKey(
+        Case, on_delete=models.PROTECT, null=True, blank=True, related_name="alerts"
+    )
+    rule = models.CharField(max_length=40)
+    subject = models.CharField(max_length=80)  # what exactly: "LF:toe_angle", a flag's id ...
+    weight = models.CharField(max_length=8, choices=Weight.choices)
+    sentence = models.TextField()
+    evidence = models.JSONField()
+    true_since = models.DateTimeField()  # when it became so, not when it was noticed
+    raised_at = models.DateTimeField()
+    # The same finding with today's numbers; `sentence` and `evidence` stay as first raised.
+    now_sentence = models.TextField(blank=True)
+    now_evidence = models.JSONField(null=True, blank=True)
+    now_at = models.DateTimeField(null=True, blank=True)
+    cleared_at = models.DateTimeField(null=True, blank=True)
+    cleared_why = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering: ClassVar[list[str]] = ["-raised_at", "-id"]
+        constraints = (
+            models.UniqueConstraint(
+                fields=["horse", "rule", "subject"],
+                condition=Q(cleared_at__isnull=True),
+                name="one_open_alert_a_subject",
+            ),
+        )
+
+
+class AlertWord(Kept):
+    """A person saw it, or said something about it."""
+
+    class Kind(models.TextChoices):
+        SEEN = "seen", "seen"
+        ANSWERED = "answered", "answered"
+
+    alert = models.ForeignKey(Alert, on_delete=models.PROTECT, related_name="words")
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    role = models.CharField(max_length=10, choices=Role.choices)
+    kind = models.CharField(max_length=10, choices=Kind.choices)
+    words = models.TextField(blank=True)
+    said_at = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar[list[str]] = ["id"]

@@ -1,0 +1,56 @@
+"""What every stored thing shares: an opaque public id, and the shape of never-changed rows."""
+
+import secrets
+from typing import Any
+
+from django.db import models
+
+# Lower-case letters and digits without the ones that are misread on paper (0/o, 1/l/i).
+ID_ALPHABET = "23456789abcdefghjkmnpqrstuvwxyz"
+ID_LENGTH = 16  # 31^16, about 79 bits: cannot be guessed
+
+
+def new_public_id() -> str:
+    return "".join(secrets.choice(ID_ALPHABET) for _ in range(ID_LENGTH))
+
+
+class Record(models.Model):
+    """A row that people can meet in an address; its number in the database stays private."""
+
+    public_id = models.CharField(
+        max_length=ID_LENGTH, unique=True, default=new_public_id, editable=False
+    )
+
+    class Meta:
+        abstract = True
+
+
+class Versioned(Record):
+    """A row that people may edit: two people editing the same version cannot both win."""
+
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        abstract = True
+
+
+class ChangeRefused(Exception):
+    """Someone tried to change or delete a row that is kept as it was written."""
+
+
+class Kept(Record):
+    """A row that is never changed or deleted; a correction is a new row.
+
+    The database refuses as well (see horses/kept.py): this only says so earlier and more kindly.
+    """
+
+    class Meta:
+        abstract = True
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        if self.pk is not None and not self._state.adding:
+            raise ChangeRefused(f"{self._meta.label} is kept as written; add a correction instead.")
+        super().save(*args, **kwargs)
+
+    def delete(self, *args: Any, **kwargs: Any) -> Any:
+        raise ChangeRefused(f"{self._meta.label} is never deleted.")

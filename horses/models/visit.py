@@ -1,0 +1,88 @@
+"""Visits, the work done on each foot, the trims, and what became of each plan item at a visit."""
+
+from typing import ClassVar
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from horses.models.base import Kept, Versioned
+from horses.models.case import Case, Role
+from horses.models.foot import Foot, Shoeing
+from horses.models.horse import Horse
+
+
+class Visit(Versioned):
+    class Kind(models.TextChoices):
+        FARRIER = "farrier", "trim or shoeing"
+        VET = "vet", "vet visit"
+
+    class Status(models.TextChoices):
+        PLANNED = "planned", "planned"
+        KEPT = "kept", "kept"
+        CANCELLED = "cancelled", "cancelled with word"
+        MISSED = "missed", "not heard from"
+
+    horse = models.ForeignKey(Horse, on_delete=models.PROTECT, related_name="visits")
+    case = models.ForeignKey(Case, on_delete=models.PROTECT, related_name="visits")
+    kind = models.CharField(max_length=10, choices=Kind.choices, default=Kind.FARRIER)
+    status = models.CharField(max_length=10, choices=Status.choices)
+    planned_on = models.DateField(null=True, blank=True)
+    kept_on = models.DateField(null=True, blank=True)
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    person_role = models.CharField(max_length=10, choices=Role.choices, blank=True)
+    person_name = models.CharField(max_length=120, blank=True)
+    words = models.TextField(blank=True)
+    status_reason = models.CharField(max_length=300, blank=True)
+    recorded_at = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar[list[str]] = ["-kept_on", "-planned_on", "-id"]
+        indexes = (
+            models.Index(
+                fields=["planned_on"], condition=Q(status="planned"), name="visit_planned_due"
+            ),
+        )
+
+
+class FootWork(Kept):
+    """What was done on one foot at one visit, and how the foot was left."""
+
+    class Shoe(models.TextChoices):
+        NONE = "none", "no shoe work"
+        NEW = "new", "new shoe"
+        RESET = "reset", "shoe reset"
+        PULLED = "pulled", "shoe taken off"
+
+    visit = models.ForeignKey(Visit, on_delete=models.PROTECT, related_name="work")
+    foot = models.CharField(max_length=2, choices=Foot.choices)
+    trimmed = models.BooleanField()
+    shoe = models.CharField(max_length=8, choices=Shoe.choices, default=Shoe.NONE)
+    shoe_words = models.CharField(max_length=200, blank=True)
+    wedge_deg = models.DecimalField(max_digits=4, decimal_places=1, null=True, blank=True)
+    shoeing_left = models.CharField(max_length=12, choices=Shoeing.choices)
+    words = models.CharField(max_length=500, blank=True)
+
+    class Meta:
+        ordering: ClassVar[list[str]] = ["id"]
+        constraints = (
+            models.UniqueConstraint(fields=["visit", "foot"], name="foot_work_once_a_visit"),
+        )
+
+
+class Trim(Kept):
+    """One foot trimmed on one day: the moment from which growth is counted."""
+
+    horse = models.ForeignKey(Horse, on_delete=models.PROTECT, related_name="trims")
+    foot = models.CharField(max_length=2, choices=Foot.choices)
+    trimmed_on = models.DateField()
+    visit = models.ForeignKey(Visit, on_delete=models.PROTECT, null=True, blank=True)
+    recorded_at = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar[list[str]] = ["trimmed_on", "id"]
+        constraints = (
+            models.UniqueConstraint(fields=["horse", "foot", "trimmed_on"], name="trim_once_a_day"),
+        )

@@ -1,0 +1,220 @@
+"""What people read. Every query starts from the person's standing on a case."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Prefetch, Q, QuerySet
+
+from horses.access import Standing, readable_by
+from horses.agreement import Agreed
+from horses.models import (
+    AGREEING_ROLES,
+    Alert,
+    AlertWord,
+    Case,
+    Exam,
+    Flag,
+    FlagAnswer,
+    FootWork,
+    HistoryLine,
+    Horse,
+    HorseWeight,
+    Invitation,
+    Membership,
+    Note,
+    Person,
+    PlanItem,
+    PlanItemVersion,
+    Role,
+    Shoeing,
+    Soundness,
+    Trim,
+    Visit,
+)
+from horses.services.plan import active_roles, version_state
+
+
+def team_for(standing: Standing) -> list[Membership]:
+    """The people on the case now, owner first."""
+    order = {role: index for index, role in enumerate(Role.values)}
+    members = Membership.objects.filter(case=standing.case, left_at__isnull=True)
+    return sorted(members.select_related("person"), key=lambda m: (order[m.role], m.stand_in, m.pk))
+
+
+def invitations_for(standing: Standing) -> QuerySet[Invitation]:
+    return Invitation.objects.filter(case=standing.case, accepted_at=None, revoked_at=None)
+
+
+def flags_for(standing: Standing) -> QuerySet[Flag]:
+    """All flags of the case, newest first, with their photos and answers.
+
+    The words of an answer with a narrower audience stay in its note, which has its own readers.
+    """
+    answers = FlagAnswer.objects.select_related("answered_by", "note").order_by("pk")
+    return (
+        Flag.objects.filter(case=standing.case)
+        .select_related("raised_by")
+        .prefetch_related("photos", Prefetch("answers", queryset=answers))
+    )
+
+
+def flag_is_open(flag: Flag) -> bool:
+    return not any(answer.closes for answer in flag.answers.all())
+
+
+def open_flags_for(standing: Standing) -> list[Flag]:
+    """The flags nobody has closed, most urgent first."""
+    rank = {"now": 0, "today": 1, "next_visit": 2}
+    flags = [flag for flag in flags_for(standing) if flag_is_open(flag)]
+    return sorted(flags, key=lambda f: (rank[f.urgency], -f.raised_at.timestamp()))
+
+
+def notes_for(standing: Standing) -> QuerySet[Note]:
+    """The notes this person's role may read, newest first."""
+    return (
+        Note.objects.filter(readable_by(standing), case=standing.case)
+        .select_related("author", "flag", "corrects")
+        .prefetch_related("corrections")
+    )
+
+
+def history_for(standing: Standing) -> QuerySet[HistoryLine]:
+    return HistoryLine.objects.filter(readable_by(standing), case=standing.case)
+
+
+def exams_for(standing: Standing) -> QuerySet[Exam]:
+    return (
+        Exam.objects.filter(horse=standing.horse)
+        .select_related("examined_by")
+        .prefetch_related("feet", "soundness")
+    )
+
+
+def soundness_for(standing: Standing) -> QuerySet[Soundness]:
+    return Soundness.objects.filter(horse=standing.horse).select_related("seen_by")
+
+
+def weights_for(standing: Standing) -> QuerySet[HorseWeight]:
+    return HorseWeight.objects.filter(horse=standing.horse)
+
+
+def visits_for(standing: Standing) -> QuerySet[Visit]:
+    return (
+        Visit.objects.filter(horse=standing.horse)
+        .select_related("person")
+        .prefetch_related("work", "outcomes__version__item")
+    )
+
+
+def next_visit(horse: Horse) -> Visit | None:
+    return (
+        Visit.objects.filter(horse=horse, status=Visit.Status.PLANNED)
+        .order_by("planned_on")
+        .first()
+    )
+
+
+def last_kept_visit(horse: Horse) -> Visit | None:
+    kept = Visit.objects.filter(horse=horse, status=Visit.Status.KEPT, kind=Visit.Kind.FARRIER)
+    return kept.order_by("-kept_on", "-pk").first()
+
+
+def last_trimmed_on(horse: Horse) -> date | None:
+    trim = Trim.objects.filter(horse=horse).order_by("-trimmed_on").first()
+    return trim.trimmed_on if trim else None
+
+
+def shoeing_now(horse: Horse) -> dict[str, str]:
+    """How each foot is shod, from the last work on it; a foot never worked on is left out."""
+    work = FootWork.objects.filter(visit__horse=horse, visit__kept_on__isnull=False)
+    rows = work.order_by("visit__kept_on", "pk").values_list("foot", "shoeing_left")
+    return dict(rows)
+
+
+def shoeing_words(state: dict[str, str]) -> str:
+    """ "barefoot", "front shoes", "all four shod" ... in trade words."""
+    shod = {foot for foot, how in state.items() if how != Shoeing.BAREFOOT}
+    named = {
+        frozenset(): "barefoot",
+        frozenset({"LF", "RF"}): "front shoes",
+        frozenset({"LH", "RH"}): "hind shoes only",
+        frozenset({"LF", "RF", "LH", "RH"}): "shod all round",
+    }
+    if not state:
+        return "not recorded yet"
+    return named.get(frozenset(shod), "shoes on " + ", ".join(sorted(shod)))
+
+
+@dataclass(frozen=True)
+class PlanLine:
+    """One plan item as everyone reads it: its newest version and where that stands."""
+
+    item: PlanItem
+    version: PlanItemVersion
+    state: Agreed
+    my_word_missing: bool
+    names: dict[str, str]  # role -> who said so and when, in words
+    vacant: tuple[str, ...]  # required roles with nobody on the team
+
+    @property
+    def is_open(self) -> bool:
+        return self.item.status == PlanItem.Status.OPEN
+
+
+def plan_for(standing: Standing, *, open_only: bool = False) -> list[PlanLine]:
+    """The plan of the case, item by item."""
+    versions = PlanItemVersion.objects.select_related("proposed_by").prefetch_related(
+        "agreements", "outcomes__visit"
+    )
+    items = PlanItem.objects.filter(case=standing.case).prefetch_related(
+        Prefetch("versions", queryset=versions.order_by("number"))
+    )
+    if open_only:
+        items = items.filter(status=PlanItem.Status.OPEN)
+    roles = active_roles(standing.case)
+    return [plan_line(item, list(item.versions.all())[-1], roles, standing) for item in items]
+
+
+def plan_line(
+    item: PlanItem, version: PlanItemVersion, roles: list[str], standing: Standing
+) -> PlanLine:
+    state = version_state(version, roles)
+    names: dict[str, str] = {}
+    mine = ""
+    for word in version.agreements.all():
+        names[word.role] = f"{word.person_name}, {word.decided_at:%-d %b %Y}"
+        if word.person_id == standing.person.pk and word.role == standing.role:
+            mine = word.decision
+    missing = (
+        item.status == PlanItem.Status.OPEN
+        and standing.case.is_open
+        and standing.role in AGREEING_ROLES
+        and not mine
+        and state.marks.get(standing.role) == "waiting"
+    )
+    vacant = tuple(role for role in state.marks if role not in roles)
+    return PlanLine(item, version, state, missing, names, vacant)
+
+
+def alerts_for(standing: Standing) -> list[Alert]:
+    """The open alerts and remarks of the horse that belong on this board, alerts first."""
+    words = AlertWord.objects.select_related("person").order_by("pk")
+    rows = (
+        Alert.objects.filter(Q(case=standing.case) | Q(case=None), horse=standing.horse)
+        .filter(cleared_at=None)
+        .prefetch_related(Prefetch("words", queryset=words))
+    )
+    return sorted(rows, key=lambda a: (a.weight != Alert.Weight.ALERT, -a.raised_at.timestamp()))
+
+
+def other_cases_for(standing: Standing) -> QuerySet[Case]:
+    """The horse's other cases that this person is on too."""
+    return Case.objects.filter(
+        horse=standing.horse,
+        memberships__person=standing.person,
+        memberships__left_at__isnull=True,
+    ).exclude(pk=standing.case.pk)
+
+
+def people_of(standing: Standing) -> list[Person]:
+    return [member.person for member in team_for(standing)]

@@ -1,0 +1,102 @@
+"""The calendar's and the silence's rules: visit overdue, flag unanswered."""
+
+from collections.abc import Iterator
+from datetime import UTC, date, datetime, timedelta
+
+from horses.judge import Finding, judge_rule
+from horses.models import Case, Flag, FlagAnswer, Horse, Visit
+from horses.queries import flag_is_open, last_trimmed_on
+
+# How long a flag may wait before the silence itself is an alert. House defaults: "now" 1 hour,
+# "today" 1 day, "next visit" 7 days.
+ANSWER_WITHIN = {
+    "now": timedelta(hours=1),
+    "today": timedelta(days=1),
+    "next_visit": timedelta(days=7),
+}
+# A visit is overdue this long after its planned day, or after the horse's own interval since the
+# last trim when none is planned. House default: a week of grace for the interval.
+INTERVAL_GRACE = timedelta(days=7)
+
+
+def _days(delta: timedelta) -> str:
+    return "1 day" if delta.days == 1 else f"{delta.days} days"
+
+
+@judge_rule
+def flag_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
+    """A flag that nobody of another role has answered in time."""
+    flags = Flag.objects.filter(case__horse=horse, case__closed_at=None)
+    for flag in flags.select_related("case", "raised_by").prefetch_related("answers"):
+        due = flag.raised_at + ANSWER_WITHIN[flag.urgency]
+        if now < due or not flag_is_open(flag):
+            continue
+        waited = now - flag.raised_at
+        words = _days(waited) if waited >= timedelta(days=1) else f"{waited.seconds // 3600} hours"
+        answered = any(a.kind == FlagAnswer.Kind.ANSWERED for a in flag.answers.all())
+        urgent = flag.urgency == Flag.Urgency.NOW
+        what = (
+            "has no word from a vet yet. It does not reach the vet by itself: phone"
+            if urgent
+            else "has not been answered by anyone of another role"
+        )
+        yield Finding(
+            rule="flag.unanswered",
+            subject=flag.public_id,
+            case=flag.case,
+            sentence=f"The flag of {flag.raised_at:%-d %B} by {flag.raised_by} {what} ({words}).",
+            evidence={
+                "flag": flag.public_id,
+                "urgency": flag.urgency,
+                "raised_at": flag.raised_at.isoformat(),
+                "answered_by_same_side": answered,
+            },
+            true_since=due,
+        )
+
+
+@judge_rule
+def visit_overdue(horse: Horse, now: datetime) -> Iterator[Finding]:
+    """A planned day that has passed, or an interval that has run out with nothing planned."""
+    today = now.date()
+    planned = (
+        Visit.objects.filter(horse=horse, status=Visit.Status.PLANNED, planned_on__isnull=False)
+        .order_by("planned_on")
+        .first()
+    )
+    if planned is not None and planned.planned_on is not None:
+        if planned.planned_on < today:
+            late = today - planned.planned_on
+            yield _overdue(
+                f"The visit planned for {planned.planned_on:%-d %B} has not been written up "
+                f"({_days(late)} ago).",
+                {"planned_on": str(planned.planned_on)},
+                planned.planned_on,
+                horse,
+            )
+        return
+    last = last_trimmed_on(horse)
+    if last is None:
+        return
+    due = last + timedelta(days=horse.interval_days)
+    if today > due + INTERVAL_GRACE:
+        yield _overdue(
+            f"The last trim was {(today - last).days} days ago. This horse's interval is "
+            f"{horse.interval_days} days, and no visit is planned.",
+            {"last_trim_on": str(last), "interval_days": horse.interval_days},
+            due,
+            horse,
+        )
+
+
+def _overdue(sentence: str, evidence: dict[str, object], since: date, horse: Horse) -> Finding:
+    start = datetime.combine(since, datetime.min.time(), tzinfo=UTC)
+    case = Case.objects.filter(horse=horse, kind=Case.Kind.ROUTINE).first()
+    return Finding(
+        rule="visit.overdue",
+        subject="farrier",
+        case=case,
+        sentence=sentence,
+        evidence=evidence,
+        true_since=start,
+    )

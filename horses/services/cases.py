@@ -1,0 +1,85 @@
+"""Cases: opened for a concern with the same team, closed with an outcome."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.history import history_append
+from horses.judge import judge_want
+from horses.models import Case, CaseSeen, Membership
+from horses.notices import notice_event
+from horses.once import once
+
+
+class OutcomeMissing(Exception):
+    """A case cannot be closed without saying how it ended."""
+
+
+@transaction.atomic
+def case_open(*, standing: Standing, title: str, client_key: str = "", now: datetime) -> Case:
+    """Opens a concern on the same horse; the whole team of the case one stands on comes along."""
+    require(standing, "case.open")
+
+    def make() -> Case:
+        case = Case.objects.create(
+            horse=standing.horse, kind=Case.Kind.CONCERN, title=title, opened_at=now,
+            opened_by=standing.person,
+        )  # fmt: skip
+        for member in Membership.objects.filter(case=standing.case, left_at__isnull=True):
+            Membership.objects.create(
+                case=case, person_id=member.person_id, role=member.role,
+                stand_in=member.stand_in, joined_at=now,
+            )  # fmt: skip
+        history_append(
+            case=case, actor=standing.person, role=standing.role, verb="case.opened",
+            subject=case.public_id, after={"title": title}, now=now,
+        )  # fmt: skip
+        notice_event(
+            event=f"case.opened:{case.public_id}", case=case, verb="case.opened",
+            subject=f"{standing.horse.name}: {standing.person} opened the case “{title}”",
+            audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+        )  # fmt: skip
+        judge_want(standing.horse, now=now)
+        return case
+
+    payload = {"case": standing.case.public_id, "title": title}
+    return once(standing.person, client_key, payload, now=now, make=make, model=Case)
+
+
+@transaction.atomic
+def case_close(*, standing: Standing, outcome: str, words: str, now: datetime) -> Case:
+    """Closes a concern with its outcome in words. The standing case of a horse is not closed."""
+    require(standing, "case.close")
+    case = Case.objects.select_for_update().get(pk=standing.case.pk)
+    if case.kind == Case.Kind.ROUTINE:
+        raise OutcomeMissing("The standing case stays open. Pause the horse's care instead.")
+    if not words.strip():
+        raise OutcomeMissing("Say in a few words how it ended: it is read years later.")
+    case.closed_at, case.outcome, case.outcome_words = now, Case.Outcome(outcome), words
+    case.version += 1
+    case.save(update_fields=["closed_at", "outcome", "outcome_words", "version"])
+    history_append(
+        case=case, actor=standing.person, role=standing.role, verb="case.closed",
+        subject=case.public_id, after={"outcome": outcome, "words": words}, now=now,
+    )  # fmt: skip
+    notice_event(
+        event=f"case.closed:{case.public_id}", case=case, verb="case.closed",
+        subject=f"{case.horse.name}: the case “{case.title}” was closed",
+        body=words, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+    )  # fmt: skip
+    judge_want(case.horse, now=now)
+    return case
+
+
+@transaction.atomic
+def case_mark_seen(*, standing: Standing, now: datetime) -> int:
+    """Remembers how far the person has read, and returns how far they had read before."""
+    row, _ = CaseSeen.objects.get_or_create(
+        person=standing.person, case=standing.case, defaults={"seen_at": now}
+    )
+    before = row.seq
+    if row.seq != standing.case.last_seq:
+        row.seq, row.seen_at = standing.case.last_seq, now
+        row.save(update_fields=["seq", "seen_at"])
+    return before

@@ -1,0 +1,87 @@
+"""A vet's examination: pulse and testers a foot, and the lameness grade of the day."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db import transaction
+
+from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.history import history_append
+from horses.judge import judge_want
+from horses.models import Exam, ExamFoot, Soundness
+from horses.notices import notice_event
+from horses.once import once
+
+
+@dataclass(frozen=True)
+class FootFound:
+    foot: str
+    pulse: int | None = None
+    testers: str = ""
+    testers_where: str = ""
+
+    @property
+    def is_empty(self) -> bool:
+        return self.pulse is None and not self.testers and not self.testers_where
+
+
+@dataclass(frozen=True)
+class Grade:
+    scale: str
+    grade: int
+    surface: str = ""
+    painkiller: str = ""
+    painkiller_on: date | None = None
+
+
+@transaction.atomic
+def exam_record(
+    *,
+    standing: Standing,
+    examined_at: datetime,
+    feet: list[FootFound],
+    grade: Grade | None,
+    words: str,
+    client_key: str = "",
+    now: datetime,
+) -> Exam:
+    require(standing, "exam.record")
+    found = [foot for foot in feet if not foot.is_empty]
+    payload = {"at": examined_at, "feet": found, "grade": grade, "words": words}
+
+    def make() -> Exam:
+        exam = Exam.objects.create(
+            case=standing.case, horse=standing.horse, examined_by=standing.person,
+            examined_at=examined_at, words=words, recorded_at=now,
+        )  # fmt: skip
+        ExamFoot.objects.bulk_create(
+            ExamFoot(
+                exam=exam, foot=f.foot, pulse=f.pulse, testers=f.testers,
+                testers_where=f.testers_where,
+            )
+            for f in found
+        )  # fmt: skip
+        if grade is not None:
+            Soundness.objects.create(
+                horse=standing.horse, case=standing.case, exam=exam, seen_by=standing.person,
+                seen_role=standing.role, seen_on=examined_at.date(), scale=grade.scale,
+                grade=grade.grade, surface=grade.surface, painkiller=grade.painkiller,
+                painkiller_on=grade.painkiller_on, recorded_at=now,
+            )  # fmt: skip
+        history_append(
+            case=standing.case, actor=standing.person, role=standing.role, verb="exam.recorded",
+            subject=exam.public_id, now=now,
+            after={
+                "grade": f"{grade.scale} {grade.grade}" if grade else "",
+                "feet": [f.foot for f in found], "words": words,
+            },
+        )  # fmt: skip
+        notice_event(
+            event=f"exam.recorded:{exam.public_id}", case=standing.case, verb="exam.recorded",
+            subject=f"{standing.horse.name}: {standing.person} recorded an examination",
+            body=words, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+        )  # fmt: skip
+        judge_want(standing.horse, now=now)
+        return exam
+
+    return once(standing.person, client_key, payload, now=now, make=make, model=Exam)

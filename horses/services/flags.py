@@ -1,0 +1,123 @@
+"""Flags: "something's not right", and the answers of the others."""
+
+from datetime import date, datetime
+
+from django.db import transaction
+from django.http import Http404
+
+from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.history import history_append
+from horses.judge import judge_want
+from horses.models import Flag, FlagAnswer, Note, Role
+from horses.notices import notice_event
+from horses.once import once
+from horses.signs import SIGN, urgency
+
+
+class AnswerRefused(Exception):
+    """The answer cannot stand as given, with the reason in words."""
+
+
+@transaction.atomic
+def flag_raise(
+    *,
+    standing: Standing,
+    signs: list[str],
+    feet: list[str],
+    since_on: date | None,
+    words: str,
+    client_key: str = "",
+    now: datetime,
+) -> Flag:
+    """Records an observation, ranks it, and tells the others."""
+    require(standing, "flag.raise")
+    payload = {"signs": signs, "feet": feet, "since": since_on, "words": words}
+
+    def make() -> Flag:
+        flag = Flag.objects.create(
+            case=standing.case, raised_by=standing.person, raised_role=standing.role,
+            raised_at=now, signs=signs, feet=feet, since_on=since_on, words=words,
+            urgency=urgency(signs),
+        )  # fmt: skip
+        sign_words = [SIGN[key].words for key in signs]
+        history_append(
+            case=standing.case, actor=standing.person, role=standing.role, verb="flag.raised",
+            subject=flag.public_id, now=now,
+            after={
+                "signs": sign_words, "feet": feet, "since": str(since_on) if since_on else "",
+                "words": words, "urgency": flag.urgency,
+            },
+        )  # fmt: skip
+        urgent = flag.urgency == Flag.Urgency.NOW
+        notice_event(
+            event=f"flag.raised:{flag.public_id}", case=standing.case, verb="flag.raised",
+            subject=f"{standing.horse.name}: {standing.person} says something is not right",
+            body="\n".join(["; ".join(sign_words), words]).strip(),
+            audience=TEAM_AUDIENCE, actor=standing.person, urgent=urgent, now=now,
+        )  # fmt: skip
+        judge_want(standing.horse, now=now)
+        return flag
+
+    return once(standing.person, client_key, payload, now=now, make=make, model=Flag)
+
+
+def closes_flag(flag: Flag, *, role: str, kind: str) -> bool:
+    """Whether an answer of this kind by this role closes the flag.
+
+    Someone of another role than the one who raised it; an urgent flag only by a vet, or by the
+    owner who writes down what the vet said on the phone.
+    """
+    if kind == FlagAnswer.Kind.VET_PHONED:
+        return True
+    if flag.urgency == Flag.Urgency.NOW:
+        return role == Role.VET
+    return role != flag.raised_role
+
+
+@transaction.atomic
+def flag_answer(
+    *,
+    standing: Standing,
+    flag_id: str,
+    words: str,
+    kind: str = FlagAnswer.Kind.ANSWERED,
+    audience: frozenset[str] | None = None,
+    client_key: str = "",
+    now: datetime,
+) -> FlagAnswer:
+    """Answers a flag. With an audience smaller than the team the words become a scoped note and
+    the team only sees that it was answered, and by whom."""
+    from horses.services.notes import note_make  # the note is written inside this transaction
+
+    phoned = kind == FlagAnswer.Kind.VET_PHONED
+    require(standing, "flag.vet_phoned" if phoned else "flag.answer")
+    flag = Flag.objects.filter(case=standing.case, public_id=flag_id).first()
+    if flag is None:
+        raise Http404("no such flag")
+    if not words.strip():
+        raise AnswerRefused("Write a few words: the others read this answer.")
+    payload = {"flag": flag_id, "words": words, "kind": kind, "audience": sorted(audience or ())}
+
+    def make() -> FlagAnswer:
+        note: Note | None = None
+        if audience is not None:
+            note = note_make(standing, body=words, audience=audience, flag=flag, now=now)
+        answer = FlagAnswer.objects.create(
+            flag=flag, answered_by=standing.person, answered_role=standing.role, answered_at=now,
+            kind=kind, words="" if note else words, note=note,
+            closes=closes_flag(flag, role=standing.role, kind=kind),
+        )  # fmt: skip
+        history_append(
+            case=standing.case, actor=standing.person, role=standing.role, verb="flag.answered",
+            subject=flag.public_id, now=now,
+            after={"kind": kind, "words": answer.words, "closes": answer.closes},
+        )  # fmt: skip
+        notice_event(
+            event=f"flag.answered:{answer.public_id}", case=standing.case, verb="flag.answered",
+            subject=f"{standing.horse.name}: {standing.person} answered the flag",
+            body=answer.words, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+        )  # fmt: skip
+        judge_want(standing.horse, now=now)
+        return answer
+
+    return once(standing.person, client_key, payload, now=now, make=make, model=FlagAnswer)

@@ -1,0 +1,125 @@
+"""Horses: made with their standing case, edited, paused, weighed."""
+
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+
+from caseboard.lib.answers import Conflict
+from horses.access import Standing, require
+from horses.history import history_append
+from horses.judge import judge_want
+from horses.models import Case, Horse, HorseWeight, Membership, Person, Role
+from horses.once import once
+
+EDITABLE = (
+    "name", "born_on", "sex", "breed", "use", "footing", "turnout", "yard", "handling",
+    "microchip", "ueln", "emergency_vet_name", "emergency_vet_phone", "interval_days",
+)  # fmt: skip
+
+
+def _plain(values: dict[str, Any]) -> dict[str, Any]:
+    return {k: v.isoformat() if isinstance(v, date) else v for k, v in values.items()}
+
+
+@transaction.atomic
+def horse_create(
+    *, person: Person, fields: dict[str, Any], client_key: str = "", now: datetime
+) -> Horse:
+    """A new horse with its standing case; the maker is its owner (or manages the yard for one)."""
+    unknown = set(fields) - set(EDITABLE)
+    if unknown:
+        raise ValueError(f"not fields of a horse: {sorted(unknown)}")
+
+    def make() -> Horse:
+        horse = Horse.objects.create(created_at=now, **fields)
+        case = Case.objects.create(
+            horse=horse,
+            kind=Case.Kind.ROUTINE,
+            title="Standing care",
+            opened_at=now,
+            opened_by=person,
+        )
+        Membership.objects.create(case=case, person=person, role=Role.OWNER, joined_at=now)
+        history_append(
+            case=case, actor=person, role=Role.OWNER, verb="horse.created",
+            subject=horse.public_id, after=_plain(fields), now=now,
+        )  # fmt: skip
+        return horse
+
+    return once(person, client_key, _plain(fields), now=now, make=make, model=Horse)
+
+
+@transaction.atomic
+def horse_edit(*, standing: Standing, version: int, fields: dict[str, Any], now: datetime) -> Horse:
+    """Changes what is written about the horse. Raises Conflict when someone saved before."""
+    require(standing, "horse.edit")
+    horse = Horse.objects.select_for_update().get(pk=standing.horse.pk)
+    changed = {k: v for k, v in fields.items() if k in EDITABLE and getattr(horse, k) != v}
+    if horse.version != version:
+        raise Conflict(
+            mine=_plain({k: v for k, v in fields.items() if k in EDITABLE}),
+            theirs=_plain({k: getattr(horse, k) for k in EDITABLE if k in fields}),
+        )
+    if not changed:
+        return horse
+    before = {k: getattr(horse, k) for k in changed}
+    for name, value in changed.items():
+        setattr(horse, name, value)
+    horse.version += 1
+    horse.save(update_fields=[*changed, "version"])
+    history_append(
+        case=standing.case, actor=standing.person, role=standing.role, verb="horse.edited",
+        subject=horse.public_id, before=_plain(before), after=_plain(changed), now=now,
+    )  # fmt: skip
+    judge_want(horse, now=now)
+    return horse
+
+
+@transaction.atomic
+def horse_set_state(*, standing: Standing, state: str, reason: str, now: datetime) -> Horse:
+    """Pauses, ends or takes up care again. Reminders stop at once with a pause or an ending."""
+    require(standing, "horse.pause")
+    horse = Horse.objects.select_for_update().get(pk=standing.horse.pk)
+    before = {"state": horse.state}
+    horse.state, horse.state_reason, horse.version = Horse.State(state), reason, horse.version + 1
+    horse.save(update_fields=["state", "state_reason", "version"])
+    history_append(
+        case=standing.case, actor=standing.person, role=standing.role, verb=f"horse.{state}",
+        subject=horse.public_id, before=before, after={"state": state, "reason": reason}, now=now,
+    )  # fmt: skip
+    judge_want(horse, now=now)
+    return horse
+
+
+@transaction.atomic
+def weight_record(
+    *,
+    standing: Standing,
+    weight_kg: Decimal,
+    entered_value: Decimal,
+    entered_unit: str,
+    method: str,
+    weighed_on: date,
+    client_key: str = "",
+    now: datetime,
+) -> HorseWeight:
+    require(standing, "horse.weigh")
+    payload = {"kg": weight_kg, "unit": entered_unit, "method": method, "on": weighed_on}
+
+    def make() -> HorseWeight:
+        weight = HorseWeight.objects.create(
+            horse=standing.horse, weight_kg=weight_kg, entered_value=entered_value,
+            entered_unit=entered_unit, method=method, weighed_on=weighed_on,
+            recorded_by=standing.person, recorded_at=now,
+        )  # fmt: skip
+        history_append(
+            case=standing.case, actor=standing.person, role=standing.role,
+            verb="horse.weighed", subject=weight.public_id, now=now,
+            after={"value": str(entered_value), "unit": entered_unit, "on": str(weighed_on)},
+        )  # fmt: skip
+        judge_want(standing.horse, now=now)
+        return weight
+
+    return once(standing.person, client_key, payload, now=now, make=make, model=HorseWeight)

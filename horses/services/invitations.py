@@ -1,0 +1,158 @@
+"""Invitations: the way in is derived, mailed once, and only its hash is kept."""
+
+import hashlib
+import hmac
+from datetime import datetime, timedelta
+
+from django.conf import settings
+from django.core.exceptions import PermissionDenied
+from django.core.mail import EmailMessage
+from django.db import transaction
+from django.http import Http404
+from django.urls import reverse
+
+from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.history import history_append
+from horses.models import Invitation, Membership, Person, Role
+from horses.models.base import new_public_id
+from horses.notices import make_msgid_for, notice_event
+from horses.work import work_handler, work_want
+
+LIFETIME = timedelta(days=7)  # house default
+
+
+class InvitationRefused(Exception):
+    """This invitation cannot be made or taken, with the reason in words."""
+
+
+def token_for(public_id: str) -> str:
+    """The way in: 256 bits from the server's secret, so that the database alone opens nothing."""
+    key = settings.SECRET_KEY.encode()
+    return hmac.new(key, f"invitation:{public_id}".encode(), hashlib.sha256).hexdigest()
+
+
+def _hash(token: str) -> str:
+    return hashlib.sha256(token.encode()).hexdigest()
+
+
+@transaction.atomic
+def invitation_create(
+    *, standing: Standing, email: str, role: str, stand_in: bool = False, now: datetime
+) -> Invitation:
+    """Asks an address to join in a role. Inviting the same address again replaces the first."""
+    require(standing, "team.invite")
+    if stand_in and role != Role.FARRIER:
+        raise InvitationRefused("Only a farrier can be a stand-in.")
+    address = email.strip()
+    if Membership.objects.filter(
+        case=standing.case, person__email__iexact=address, left_at__isnull=True
+    ).exists():
+        raise InvitationRefused(f"{address} is on the team already.")
+    open_ones = Invitation.objects.filter(
+        case=standing.case, email__iexact=address, accepted_at=None, revoked_at=None
+    )
+    open_ones.update(revoked_at=now)
+    public_id = new_public_id()
+    invitation = Invitation.objects.create(
+        public_id=public_id, case=standing.case, role=Role(role), stand_in=stand_in,
+        email=address, token_hash=_hash(token_for(public_id)), invited_by=standing.person,
+        invited_at=now, expires_at=now + LIFETIME,
+    )  # fmt: skip
+    history_append(
+        case=standing.case, actor=standing.person, role=standing.role, verb="team.invited",
+        subject=public_id, after={"email": address, "role": role, "stand_in": stand_in}, now=now,
+    )  # fmt: skip
+    work_want("invitation.mail", public_id, now=now)
+    return invitation
+
+
+@transaction.atomic
+def invitation_revoke(*, standing: Standing, public_id: str, now: datetime) -> None:
+    require(standing, "team.invite")
+    invitation = (
+        Invitation.objects.select_for_update()
+        .filter(case=standing.case, public_id=public_id, accepted_at=None, revoked_at=None)
+        .first()
+    )
+    if invitation is None:
+        raise Http404("no such open invitation")
+    invitation.revoked_at = now
+    invitation.save(update_fields=["revoked_at"])
+    history_append(
+        case=standing.case, actor=standing.person, role=standing.role, verb="team.invite_revoked",
+        subject=public_id, after={"email": invitation.email}, now=now,
+    )  # fmt: skip
+
+
+def invitation_find(*, token: str, now: datetime) -> Invitation:
+    """The open invitation of this token; Http404 for unknown, used, revoked and old ones alike."""
+    invitation = (
+        Invitation.objects.filter(
+            token_hash=_hash(token), accepted_at=None, revoked_at=None, expires_at__gt=now
+        )
+        .select_related("case__horse", "invited_by")
+        .first()
+    )
+    if invitation is None:
+        raise Http404("no such invitation")
+    return invitation
+
+
+@transaction.atomic
+def invitation_accept(*, person: Person, token: str, now: datetime) -> Membership:
+    """Joins the team. Only the address that was invited can, and only once."""
+    found = invitation_find(token=token, now=now)
+    invitation = Invitation.objects.select_for_update().get(pk=found.pk)
+    if invitation.accepted_at or invitation.revoked_at:
+        raise Http404("no such invitation")
+    if invitation.email.casefold() != person.email.casefold():
+        raise PermissionDenied(
+            "This invitation was sent to another address. Sign in with that one, or ask for a "
+            "new invitation."
+        )
+    case = invitation.case
+    if Membership.objects.filter(case=case, person=person, left_at__isnull=True).exists():
+        raise InvitationRefused("You are on this team already.")
+    invitation.accepted_at, invitation.accepted_by = now, person
+    invitation.save(update_fields=["accepted_at", "accepted_by"])
+    membership = Membership.objects.create(
+        case=case, person=person, role=invitation.role, stand_in=invitation.stand_in,
+        joined_at=now,
+    )  # fmt: skip
+    history_append(
+        case=case, actor=person, role=invitation.role, verb="team.joined",
+        subject=person.public_id,
+        after={"role": invitation.role, "stand_in": invitation.stand_in}, now=now,
+    )  # fmt: skip
+    notice_event(
+        event=f"team.joined:{membership.public_id}", case=case, verb="team.joined",
+        subject=f"{case.horse.name}: {person} joined the team as {Role(invitation.role).label}",
+        audience=TEAM_AUDIENCE, actor=person, now=now,
+    )  # fmt: skip
+    return membership
+
+
+@work_handler("invitation.mail")
+def invitation_mail(key: str, now: datetime) -> None:
+    invitation = Invitation.objects.select_related("case__horse", "invited_by").get(public_id=key)
+    if invitation.accepted_at or invitation.revoked_at or invitation.expires_at <= now:
+        return
+    invitation_message(invitation).send()
+
+
+def invitation_message(invitation: Invitation) -> EmailMessage:
+    horse, role = invitation.case.horse, Role(invitation.role).label
+    address = settings.SITE_URL + reverse("invitation", args=[token_for(invitation.public_id)])
+    domain = settings.SITE_URL.split("//")[-1].split(":")[0]
+    horse_name = " ".join(horse.name.split())
+    return EmailMessage(
+        subject=f"{invitation.invited_by} asks you to join the team of {horse_name}",
+        body=(
+            f"{invitation.invited_by} asks you to join the case board of the horse {horse_name} "
+            f"as {role}{' (stand-in)' if invitation.stand_in else ''}.\n\n"
+            f"Look and decide here (good for 7 days, for {invitation.email} only):\n{address}\n\n"
+            "If this means nothing to you, do nothing: nobody joins by opening a page."
+        ),
+        to=[invitation.email],
+        headers={"Message-ID": make_msgid_for(invitation.public_id, domain)},
+    )

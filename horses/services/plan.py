@@ -1,0 +1,280 @@
+"""The plan: proposed, changed, agreed or declined by each role, finished or withdrawn."""
+
+import hashlib
+from dataclasses import asdict, dataclass
+from datetime import date, datetime
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.db import transaction
+from django.http import Http404
+
+from caseboard.lib.answers import Conflict
+from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.agreement import Agreed, Word, agreement_state, required_roles
+from horses.history import canonical_text, history_append
+from horses.judge import judge_want
+from horses.models import (
+    AGREEING_ROLES,
+    Agreement,
+    Case,
+    Membership,
+    PlanItem,
+    PlanItemVersion,
+    Role,
+)
+from horses.notices import notice_event
+from horses.once import once
+
+
+class PlanRefused(Exception):
+    """The plan cannot be changed like this, with the reason in words."""
+
+
+@dataclass(frozen=True)
+class ItemContent:
+    """What people agree to. Its hash is taken over exactly this."""
+
+    kind: str
+    therapeutic: bool
+    text: str
+    who_does: str
+    from_on: date | None = None
+    until_on: date | None = None
+    target: dict[str, Any] | None = None
+    reason: str = ""
+
+
+def content_hash(case: Case, number: int, version: int, content: ItemContent) -> str:
+    """The fingerprint of one exact version of one exact item."""
+    fields = asdict(content)
+    for name in ("from_on", "until_on"):
+        fields[name] = str(fields[name]) if fields[name] else ""
+    text = canonical_text({"case": case.public_id, "item": number, "version": version, **fields})
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def active_roles(case: Case) -> list[str]:
+    """The agreeing roles that have someone on the team now."""
+    held = set(
+        Membership.objects.filter(case=case, left_at__isnull=True).values_list("role", flat=True)
+    )
+    return [role for role in AGREEING_ROLES if role in held]
+
+
+def version_state(version: PlanItemVersion, roles_now: list[str]) -> Agreed:
+    """Where this exact version stands, from what was said about exactly this content."""
+    words = [
+        Word(a.person_id, a.role, a.decision)
+        for a in version.agreements.all()  # by id: oldest first
+        if a.content_hash == version.content_hash
+    ]
+    required = required_roles(version.required_roles, roles_now, therapeutic=version.therapeutic)
+    return agreement_state(required, words)
+
+
+def _may_write(standing: Standing, content: ItemContent) -> None:
+    require(standing, "plan.therapeutic" if content.therapeutic else "plan.propose")
+
+
+def _add_version(
+    item: PlanItem, number: int, content: ItemContent, standing: Standing, now: datetime
+) -> PlanItemVersion:
+    required = required_roles((), active_roles(item.case), therapeutic=content.therapeutic)
+    return PlanItemVersion.objects.create(
+        item=item, number=number, therapeutic=content.therapeutic, text=content.text,
+        who_does=content.who_does, from_on=content.from_on, until_on=content.until_on,
+        target=content.target, reason=content.reason, proposed_by=standing.person,
+        proposed_role=standing.role, proposed_at=now, required_roles=list(required),
+        content_hash=content_hash(item.case, item.number, number, content),
+    )  # fmt: skip
+
+
+def _tell(
+    standing: Standing, verb: str, item: PlanItem, event: str, words: str, now: datetime
+) -> None:
+    notice_event(
+        event=f"{verb}:{event}", case=standing.case, verb=verb,
+        subject=f"{standing.horse.name}: {standing.person} {words} plan item {item.number}",
+        audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+    )  # fmt: skip
+
+
+@transaction.atomic
+def plan_item_propose(
+    *, standing: Standing, content: ItemContent, client_key: str = "", now: datetime
+) -> PlanItem:
+    """Puts a new item on the plan; whoever proposes it has agreed to it for their own role."""
+    _may_write(standing, content)
+
+    def make() -> PlanItem:
+        case = Case.objects.select_for_update().get(pk=standing.case.pk)
+        item = PlanItem.objects.create(
+            case=case, number=case.plan_items.count() + 1, kind=content.kind, created_at=now
+        )
+        version = _add_version(item, 1, content, standing, now)
+        history_append(
+            case=case, actor=standing.person, role=standing.role, verb="plan.item.proposed",
+            subject=item.public_id, now=now,
+            after={"item": item.number, "version": 1, "text": content.text,
+                   "therapeutic": content.therapeutic, "hash": version.content_hash},
+        )  # fmt: skip
+        _record_word(standing, version, Agreement.Decision.AGREE, "", now)
+        _tell(standing, "plan.item.proposed", item, item.public_id, "proposed", now)
+        judge_want(standing.horse, now=now)
+        return item
+
+    return once(standing.person, client_key, asdict(content), now=now, make=make, model=PlanItem)
+
+
+def _item_locked(standing: Standing, item_id: str) -> PlanItem:
+    item = (
+        PlanItem.objects.select_for_update().filter(case=standing.case, public_id=item_id).first()
+    )
+    if item is None:
+        raise Http404("no such plan item")
+    return item
+
+
+def _must_be_open(item: PlanItem) -> None:
+    if item.status != PlanItem.Status.OPEN:
+        raise PlanRefused(f"Item {item.number} is {item.get_status_display()} already.")
+
+
+def latest_version(item: PlanItem) -> PlanItemVersion:
+    version = item.versions.order_by("-number").first()
+    assert version is not None  # an item is made with its first version in one transaction
+    return version
+
+
+@transaction.atomic
+def plan_item_revise(
+    *, standing: Standing, item_id: str, seen_version: int, content: ItemContent, now: datetime
+) -> PlanItemVersion:
+    """A new version: every agreement to the old one is void, except the editor's own word.
+
+    A therapeutic item is changed by the vet only, and stays therapeutic unless the vet says
+    otherwise. Raises Conflict when another version came in between.
+    """
+    item = _item_locked(standing, item_id)
+    current = latest_version(item)
+    if current.therapeutic or content.therapeutic:
+        require(standing, "plan.therapeutic")
+    require(standing, "plan.propose")
+    _must_be_open(item)
+    if current.number != seen_version:
+        raise Conflict(
+            mine={"text": content.text, "reason": content.reason},
+            theirs={"text": current.text, "reason": current.reason},
+        )
+    if content_hash(item.case, item.number, current.number, content) == current.content_hash:
+        return current  # nothing was changed: nobody's word is voided
+    item.version += 1
+    item.save(update_fields=["version"])
+    version = _add_version(item, current.number + 1, content, standing, now)
+    history_append(
+        case=standing.case, actor=standing.person, role=standing.role, verb="plan.item.changed",
+        subject=item.public_id, now=now, before={"version": current.number, "text": current.text},
+        after={"item": item.number, "version": version.number, "text": content.text,
+               "hash": version.content_hash},
+    )  # fmt: skip
+    _record_word(standing, version, Agreement.Decision.AGREE, "", now)
+    _tell(standing, "plan.item.changed", item, f"{item.public_id}:{version.number}", "changed", now)
+    judge_want(standing.horse, now=now)
+    return version
+
+
+def _record_word(
+    standing: Standing, version: PlanItemVersion, decision: str, reason: str, now: datetime
+) -> Agreement:
+    before = version_state(version, active_roles(standing.case))
+    word = Agreement.objects.create(
+        version=version, content_hash=version.content_hash, person=standing.person,
+        person_name=str(standing.person), role=standing.role, decision=decision, reason=reason,
+        decided_at=now,
+    )  # fmt: skip
+    verb = {"agree": "agreed", "decline": "declined", "ask": "change_asked"}[decision]
+    history_append(
+        case=standing.case, actor=standing.person, role=standing.role, verb=f"plan.item.{verb}",
+        subject=version.item.public_id, now=now,
+        after={"item": version.item.number, "version": version.number,
+               "hash": version.content_hash, "reason": reason},
+    )  # fmt: skip
+    after = version_state(version, active_roles(standing.case))
+    if after.is_agreed and not before.is_agreed:
+        history_append(
+            case=standing.case, actor=None, role="", verb="plan.item.agreed_by_all",
+            subject=version.item.public_id, now=now,
+            after={"item": version.item.number, "version": version.number,
+                   "hash": version.content_hash, "roles": list(after.marks)},
+        )  # fmt: skip
+    return word
+
+
+@transaction.atomic
+def plan_item_decide(
+    *,
+    standing: Standing,
+    item_id: str,
+    seen_hash: str,
+    decision: str,
+    reason: str = "",
+    now: datetime,
+) -> Agreement:
+    """One person's word, for their own role, on exactly what they were shown.
+
+    Raises Conflict when the item was changed since, PlanRefused when a "no" comes without why.
+    """
+    require(standing, "plan.agree")
+    item = _item_locked(standing, item_id)
+    _must_be_open(item)
+    version = latest_version(item)
+    if version.content_hash != seen_hash:
+        raise Conflict(
+            mine={"decision": Agreement.Decision(decision).label, "reason": reason},
+            theirs={"text": version.text, "reason": version.reason},
+        )
+    if decision != Agreement.Decision.AGREE and not reason.strip():
+        raise PlanRefused("Say why: the others need to know what would make it right.")
+    last = version.agreements.filter(person=standing.person, role=standing.role).last()
+    if last is not None and (last.decision, last.reason) == (decision, reason):
+        return last  # the same word twice is one word
+    word = _record_word(standing, version, decision, reason, now)
+    verbs = {"agree": "agreed to", "decline": "declined", "ask": "asks for a change to"}
+    verb = {"agree": "agreed", "decline": "declined", "ask": "change_asked"}[decision]
+    _tell(standing, f"plan.item.{verb}", item, word.public_id, verbs[decision], now)
+    judge_want(standing.horse, now=now)
+    return word
+
+
+@transaction.atomic
+def plan_item_finish(
+    *, standing: Standing, item_id: str, status: str, reason: str, now: datetime
+) -> PlanItem:
+    """Marks an item done, or withdraws it. Therapeutic ones: the vet; withdrawing: who proposed."""
+    require(standing, "plan.finish")
+    item = _item_locked(standing, item_id)
+    _must_be_open(item)
+    version = latest_version(item)
+    if version.therapeutic and standing.role != Role.VET:
+        raise PermissionDenied("A therapeutic item is finished or withdrawn by the vet.")
+    withdrawing = status == PlanItem.Status.WITHDRAWN
+    if withdrawing and standing.role != version.proposed_role:
+        raise PermissionDenied(
+            f"Only the {version.get_proposed_role_display()} who proposed it withdraws it. "
+            "You can decline it or ask for a change."
+        )
+    if withdrawing and not reason.strip():
+        raise PlanRefused("Say why it is withdrawn.")
+    item.status, item.status_at, item.status_reason = PlanItem.Status(status), now, reason
+    item.version += 1
+    item.save(update_fields=["status", "status_at", "status_reason", "version"])
+    history_append(
+        case=standing.case, actor=standing.person, role=standing.role,
+        verb=f"plan.item.{status}", subject=item.public_id, now=now,
+        after={"item": item.number, "reason": reason},
+    )  # fmt: skip
+    words = "withdrew" if withdrawing else "marked as done"
+    _tell(standing, f"plan.item.{status}", item, item.public_id, words, now)
+    judge_want(standing.horse, now=now)
+    return item

@@ -1,0 +1,102 @@
+"""The signs a person can flag, and how urgent each is, alone and together.
+
+The urgent signs follow the usual published advice to owners (nail or wire in the sole: leave it,
+stop the horse walking, call a vet at once: University of Florida Large Animal Hospital, 2012;
+heat, strong pulse and pain as signs of a foot abscess: The Veterinary Care of the Horse, p. 211).
+The other entries and the combinations are common practice, no source. A rank is a prompt to talk,
+never a diagnosis.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Sign:
+    key: str
+    words: str
+    rank: str  # now, today, next_visit
+    hint: str = ""
+
+
+SIGNS: tuple[Sign, ...] = (
+    # -- phone your vet now
+    Sign("no_weight", "Will not put weight on it", "now"),
+    Sign("in_sole", "Nail, wire or stone stuck in the sole", "now", "Do not pull it out."),
+    Sign("rocked_back", "Rocked back, or will not move", "now"),
+    Sign("hot_pounding", "Hot feet with a pounding pulse", "now"),
+    Sign("coronet_wound", "Wound at the coronet or heel bulbs", "now"),
+    Sign("leg_fever", "Swelling up the leg, or fever", "now"),
+    # -- today
+    Sign("heat", "One foot warmer than the others", "today"),
+    Sign("pulse", "Stronger pulse than usual", "today"),
+    Sign("pointing", "Points or rests a foot", "today"),
+    Sign("reluctant_turn", "Does not want to turn", "today"),
+    Sign("lame", "Lame, new or worse", "today"),
+    Sign("lost_shoe", "Lost or sprung shoe", "today"),
+    # -- next visit
+    Sign("short_stride", "Short stride", "next_visit"),
+    Sign("stumbling", "Stumbles", "next_visit"),
+    Sign("toe_first", "Lands toe first", "next_visit"),
+    Sign("sore_stones", "Sore on stones", "next_visit"),
+    Sign("crack", "Crack or broken wall", "next_visit"),
+    Sign("shape", "The foot looks different", "next_visit"),
+    Sign("other", "Something else", "next_visit"),
+)
+SIGN = {sign.key: sign for sign in SIGNS}
+
+# Signs that together are more urgent than each alone (common practice, no source). Each of the
+# groups must be present: at least one sign of every group.
+TOGETHER_NOW: tuple[tuple[frozenset[str], ...], ...] = (
+    (frozenset({"heat"}), frozenset({"pulse"}), frozenset({"reluctant_turn", "pointing", "lame"})),
+    (
+        frozenset({"pulse"}),
+        frozenset({"reluctant_turn"}),
+        frozenset({"short_stride", "sore_stones"}),
+    ),
+)
+TOGETHER_TODAY: tuple[tuple[frozenset[str], ...], ...] = (
+    (frozenset({"short_stride"}), frozenset({"toe_first"}), frozenset({"stumbling"})),
+)
+RANKS = ("now", "today", "next_visit")
+
+# What not to do and what to do until the vet has been spoken to.
+ADVICE: dict[str, tuple[str, ...]] = {
+    "in_sole": (
+        "Do not pull it out. The vet wants to see where it went.",
+        "Stop the horse walking. Stand where it is, or bring help to it.",
+        "If it is long, protect it so that it is not driven deeper.",
+    ),
+    "no_weight": ("Do not make the horse walk.", "Keep it quiet where it stands."),
+    "rocked_back": ("Do not make the horse walk or turn.", "Deep soft bedding where it stands."),
+    "hot_pounding": ("Do not make the horse walk.", "Take away rich feed and keep water near."),
+    "coronet_wound": ("Cover it with something clean. Do not put anything on the wound.",),
+    "leg_fever": ("Take the temperature and write down the time.",),
+}
+NEVER = (
+    "Do not give a painkiller before you have spoken to your vet: it hides what the vet must see.",
+)
+
+
+def _together(signs: frozenset[str], patterns: tuple[tuple[frozenset[str], ...], ...]) -> bool:
+    return any(all(signs & group for group in pattern) for pattern in patterns)
+
+
+def urgency(signs: Iterable[str]) -> str:
+    """How soon: "now", "today" or "next_visit", from single signs and from combinations.
+
+    Unknown keys raise KeyError: a sign nobody ranked must not be taken for a mild one.
+    """
+    given = frozenset(signs)
+    ranks = [SIGN[key].rank for key in given]
+    if _together(given, TOGETHER_NOW):
+        ranks.append("now")
+    if _together(given, TOGETHER_TODAY):
+        ranks.append("today")
+    return min(ranks, key=RANKS.index, default="next_visit")
+
+
+def advice(signs: Iterable[str]) -> list[str]:
+    given = list(signs)
+    lines = [line for sign in SIGNS if sign.key in given for line in ADVICE.get(sign.key, ())]
+    return [*dict.fromkeys(lines), *NEVER]

@@ -1,0 +1,6 @@
+"""The kinds of work this app does after the commit; importing this module registers them."""
+
+from horses import judge, notices
+from horses.services import invitations
+
+__all__ = ["invitations", "judge", "notices"]

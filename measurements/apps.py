@@ -1,0 +1,9 @@
+from django.apps import AppConfig
+
+
+class MeasurementsConfig(AppConfig):
+    name = "measurements"
+    default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        from measurements import rules  # noqa: F401  (registers the rules that read numbers)

@@ -1,0 +1,148 @@
+"""How a foot stands against its bands: outside now, or moving toward an edge."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from measurements.hoof.bands import BandPosition, Place, band_position
+from measurements.hoof.growth import expected_change
+from measurements.hoof.quantities import QUANTITIES, Method, Moment, error_sd
+from measurements.hoof.trend import Crossing, TooFewReadings, Trend, crossing, fit_trend
+from measurements.models import Reading, Target
+from measurements.queries import Numbers
+from measurements.wording import (
+    about_when,
+    day_words,
+    fell_or_rose,
+    foot_quantity,
+    number_words,
+    size_words,
+    value_words,
+)
+
+# A crossing further ahead than this is no reason to speak up yet. House default: a year.
+SPEAK_UP_DAYS = 365
+
+
+@dataclass(frozen=True)
+class BandLook:
+    """The newest reading that a band is compared with, and where it stands."""
+
+    target: Target
+    reading: Reading
+    position: BandPosition
+
+    @property
+    def is_newer_than_band(self) -> bool:
+        return self.reading.taken_on >= self.target.from_on
+
+
+def band_edges(target: Target) -> tuple[float, float]:
+    assert target.low is not None
+    assert target.high is not None  # targets in force have both edges
+    return float(target.low), float(target.high)
+
+
+def whose_band(target: Target) -> str:
+    return "the vet's band" if target.set_role == "vet" else "the farrier's aim"
+
+
+def band_words(target: Target) -> str:
+    """ "the vet's band of 50 to 54° just after the trim"."""
+    low, high = band_edges(target)
+    unit = QUANTITIES[target.quantity].unit
+    first = value_words(target.quantity, low).removesuffix("°").removesuffix(f" {unit}")
+    return (
+        f"{whose_band(target)} of {first} to {value_words(target.quantity, high)} "
+        f"{Moment(target.moment).label}"
+    )
+
+
+def band_look(numbers: Numbers, target: Target) -> BandLook | None:
+    """Compares the newest reading of the band's own moment; None when there is none."""
+    reading = numbers.latest_before(target.foot, target.quantity, target.moment)
+    if reading is None:
+        return None
+    sd = error_sd(QUANTITIES[target.quantity], Method(reading.method))
+    return BandLook(target, reading, band_position(float(reading.value), sd, *band_edges(target)))
+
+
+def outside_words(look: BandLook) -> str:
+    """The sentence for a reading outside or at the edge of its band."""
+    reading, target = look.reading, look.target
+    what = foot_quantity(reading.foot, reading.quantity)
+    side = "under" if look.position.side == "low" else "over"
+    value = value_words(reading.quantity, float(reading.value))
+    start = f"The {what} was {value} on {day_words(reading.taken_on)}, {side} {band_words(target)}"
+    if look.position.place is Place.AT_EDGE:
+        return f"{start}, but by less than the measuring error: measure again, please."
+    return f"{start}."
+
+
+@dataclass(frozen=True)
+class Moving:
+    """A trend that leaves a band if nothing changes, with the days as dates."""
+
+    target: Target
+    trend: Trend
+    crossing: Crossing
+    earliest_on: date
+    likely_on: date
+    latest_on: date | None
+
+
+def trend_of(numbers: Numbers, foot: str, quantity: str) -> Trend | TooFewReadings:
+    return fit_trend(numbers.series(foot, quantity), QUANTITIES[quantity])
+
+
+def moving_toward_edge(numbers: Numbers, target: Target) -> Moving | None:
+    """Whether the level, growth allowed for, is on its way out of the band within a year."""
+    trend = trend_of(numbers, target.foot, target.quantity)
+    if isinstance(trend, TooFewReadings) or not trend.is_moving:
+        return None
+    interval = numbers.horse.interval_days
+    shift = 0.0
+    if target.moment == Moment.END_OF_CYCLE:
+        shift = expected_change(trend.growth, interval)[0]
+    low, high = band_edges(target)
+    # Only the edge that it moves toward: a level past the other one is on its way back in.
+    falling = trend.rate_per_trim < 0
+    found = crossing(trend, low if falling else None, None if falling else high, interval, shift)
+    if found is None or found.likely_days > SPEAK_UP_DAYS:
+        return None
+    last_trim = numbers.trim_days(target.foot)[-1]
+
+    def on(days: int) -> date:
+        return last_trim + timedelta(days=days)
+
+    latest = None if found.latest_days is None else on(found.latest_days)
+    return Moving(target, trend, found, on(found.earliest_days), on(found.likely_days), latest)
+
+
+def trend_words(foot: str, quantity: str, trend: Trend) -> str:
+    """What a straight line says, with its interval and what was allowed for."""
+    low, high = sorted((abs(trend.rate_low), abs(trend.rate_high)))
+    unit = QUANTITIES[quantity].unit
+    first = value_words(quantity, low).removesuffix("°").removesuffix(f" {unit}")
+    return (
+        f"The {foot_quantity(foot, quantity)} has {fell_or_rose(quantity, trend.rate_per_trim)} "
+        f"about {size_words(quantity, trend.rate_per_trim)} per visit over the last "
+        f"{number_words(len(trend.levels))} visits (likely {first} to "
+        f"{value_words(quantity, high)}), after allowing for growth since the trim."
+    )
+
+
+def moving_words(moving: Moving, today: date) -> str:
+    """The sentence of the alert: how fast, how sure, and what happens if nothing changes."""
+    first = max(moving.earliest_on, today)
+    start = trend_words(moving.target.foot, moving.target.quantity, moving.trend)
+    if moving.likely_on <= today:
+        return f"{start} It is leaving {band_words(moving.target)} now."
+    if moving.latest_on is None:
+        when = (
+            f"from {about_when(first, today)} on, most likely {about_when(moving.likely_on, today)}"
+        )
+    elif about_when(first, today) == about_when(moving.latest_on, today):
+        when = f"in {about_when(moving.likely_on, today)}"
+    else:
+        when = f"between {about_when(first, today)} and {about_when(moving.latest_on, today)}"
+    return f"{start} If it goes on, it leaves {band_words(moving.target)} {when}."

@@ -1,0 +1,1 @@
+"""Forms that read numbers as people write them."""

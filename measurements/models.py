@@ -1,0 +1,83 @@
+"""The numbers: readings that are never overwritten, and the target bands."""
+
+from typing import ClassVar
+
+from django.conf import settings
+from django.db import models
+
+from horses.models import Foot, Horse, PlanItemVersion, Role, Shoeing, Visit
+from horses.models.base import Kept
+from measurements.hoof.quantities import QUANTITIES, Method, Moment, TrimState
+
+QUANTITY_CHOICES = [(key, quantity.label) for key, quantity in QUANTITIES.items()]
+METHOD_CHOICES = [(method.value, method.label) for method in Method]
+TRIM_CHOICES = [(state.value, state.label) for state in TrimState]
+MOMENT_CHOICES = [(moment.value, moment.label) for moment in Moment]
+
+
+class Reading(Kept):
+    """One value of one quantity on one foot. A correction is a later row that names this one."""
+
+    horse = models.ForeignKey(Horse, on_delete=models.PROTECT, related_name="readings")
+    foot = models.CharField(max_length=2, choices=Foot.choices)
+    quantity = models.CharField(max_length=30, choices=QUANTITY_CHOICES)
+    # Base unit of the quantity (deg or mm) for reckoning; what was typed is kept beside it.
+    value = models.DecimalField(max_digits=12, decimal_places=6)
+    entered_value = models.DecimalField(max_digits=12, decimal_places=6)
+    entered_unit = models.CharField(max_length=3)
+    entered_text = models.CharField(max_length=40)
+    method = models.CharField(max_length=10, choices=METHOD_CHOICES)
+    trim_state = models.CharField(max_length=8, choices=TRIM_CHOICES)
+    shoeing = models.CharField(max_length=12, choices=Shoeing.choices, blank=True)
+    taken_on = models.DateField()
+    taken_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    taken_by_name = models.CharField(max_length=120)
+    visit = models.ForeignKey(
+        Visit, on_delete=models.PROTECT, null=True, blank=True, related_name="readings"
+    )
+    recorded_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
+    )
+    recorded_at = models.DateTimeField()
+    confirmed_odd = models.BooleanField(default=False)  # outside the usual range, and confirmed
+    source = models.CharField(max_length=10, default="form")  # form or import
+    # A correction: which reading it replaces and why. `is_void` takes a reading off the series
+    # (wrong horse, wrong foot) without putting another value in its place.
+    corrects = models.OneToOneField(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="corrected_by"
+    )
+    correction_reason = models.CharField(max_length=300, blank=True)
+    is_void = models.BooleanField(default=False)
+
+    class Meta:
+        ordering: ClassVar[list[str]] = ["taken_on", "id"]
+        indexes = (models.Index(fields=["horse", "foot", "quantity", "taken_on"]),)
+
+
+class Target(Kept):
+    """The band for one quantity on one foot from a day; the newest row for them is in force.
+
+    An ending is a row without bounds. The plan item version carries the team's agreement to it.
+    """
+
+    horse = models.ForeignKey(Horse, on_delete=models.PROTECT, related_name="targets")
+    foot = models.CharField(max_length=2, choices=Foot.choices)
+    quantity = models.CharField(max_length=30, choices=QUANTITY_CHOICES)
+    moment = models.CharField(max_length=8, choices=MOMENT_CHOICES)
+    low = models.DecimalField(max_digits=12, decimal_places=6, null=True, blank=True)
+    high = models.DecimalField(max_digits=12, decimal_places=6, null=True, blank=True)
+    from_on = models.DateField()
+    reason = models.TextField()
+    therapeutic = models.BooleanField()
+    plan_version = models.ForeignKey(
+        PlanItemVersion, on_delete=models.PROTECT, null=True, blank=True, related_name="targets"
+    )
+    set_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    set_role = models.CharField(max_length=10, choices=Role.choices)
+    set_at = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar[list[str]] = ["from_on", "id"]
+        indexes = (models.Index(fields=["horse", "foot", "quantity"]),)

@@ -1,0 +1,156 @@
+"""What people read of the numbers, and the series the hoof mathematics are given."""
+
+from bisect import bisect_left, bisect_right
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+
+from django.db.models import QuerySet
+
+from horses.access import Standing
+from horses.models import FootWork, Horse, HorseWeight, PlanItem, Shoeing, Trim
+from measurements.hoof import quantities
+from measurements.hoof.quantities import QUANTITIES, Method, TrimState, error_sd
+from measurements.hoof.series import SeriesReading
+from measurements.models import Reading, Target
+
+ORIGIN = date(2000, 1, 1)  # day zero of the series' time axis; any fixed day does
+
+
+def readings_for(standing: Standing) -> QuerySet[Reading]:
+    """Every reading of the horse, corrected ones included, oldest first."""
+    return Reading.objects.filter(horse=standing.horse).select_related(
+        "recorded_by", "corrects", "corrected_by"
+    )
+
+
+def current_readings(horse: Horse) -> QuerySet[Reading]:
+    """The readings that stand: not replaced by a correction and not taken off the series."""
+    return Reading.objects.filter(horse=horse, corrected_by=None, is_void=False)
+
+
+@dataclass(frozen=True)
+class Numbers:
+    """Everything the rules, the board and the series page read of one horse, fetched at once.
+
+    `readings` holds the current readings by (foot, quantity), oldest first.
+    """
+
+    horse: Horse
+    readings: dict[tuple[str, str], list[Reading]]
+    trims: dict[str, list[date]]
+    targets: dict[tuple[str, str], list[Target]]
+    weight_kg: Decimal | None
+    shoeing: dict[str, list[tuple[date, str]]]
+
+    def series(self, foot: str, quantity: str) -> list[SeriesReading]:
+        """The readings as the mathematics take them, those with a known trim before them only."""
+        made = [self._series_reading(r) for r in self.readings.get((foot, quantity), [])]
+        return [reading for reading in made if reading is not None]
+
+    def latest(self, foot: str, quantity: str) -> Reading | None:
+        rows = self.readings.get((foot, quantity))
+        return rows[-1] if rows else None
+
+    def latest_before(self, foot: str, quantity: str, trim_state: str) -> Reading | None:
+        rows = self.readings.get((foot, quantity), [])
+        return next((r for r in reversed(rows) if r.trim_state == trim_state), None)
+
+    def shoeing_on(self, foot: str, day: date) -> str:
+        """How the foot was shod on a day, from the work before it.
+
+        Where nothing is known: shod, which has the surer growth (house default).
+        """
+        states = self.shoeing.get(foot, [])
+        position = bisect_left([on for on, _ in states], day)
+        if position:
+            return states[position - 1][1]
+        return states[0][1] if states else Shoeing.SHOD
+
+    def trim_days(self, foot: str) -> list[date]:
+        return self.trims.get(foot, [])
+
+    def _series_reading(self, reading: Reading) -> SeriesReading | None:
+        days = self.trim_days(reading.foot)
+        before = reading.trim_state == TrimState.BEFORE
+        position = (bisect_left if before else bisect_right)(days, reading.taken_on)
+        if position == 0:
+            return None  # the trim it counts from is not known
+        quantity, method = QUANTITIES[reading.quantity], Method(reading.method)
+        return SeriesReading(
+            at_days=float((reading.taken_on - ORIGIN).days),
+            value=float(reading.value),
+            sd=error_sd(quantity, method),
+            trim_index=position,
+            days_since_trim=float((reading.taken_on - days[position - 1]).days),
+            trim_state=TrimState(reading.trim_state),
+            shoeing=quantities.Shoeing(
+                reading.shoeing or self.shoeing_on(reading.foot, reading.taken_on)
+            ),
+            method=method,
+            by=reading.taken_by.public_id if reading.taken_by else reading.taken_by_name,
+            key=reading.public_id,
+        )
+
+
+def numbers_of(horse: Horse) -> Numbers:
+    """Reads the numbers of one horse with a fixed number of queries."""
+    readings: dict[tuple[str, str], list[Reading]] = defaultdict(list)
+    order = {TrimState.BEFORE: 0, TrimState.BETWEEN: 1, TrimState.AFTER: 2}
+    rows = current_readings(horse).select_related("taken_by")
+    for row in sorted(rows, key=lambda r: (r.taken_on, order[TrimState(r.trim_state)], r.pk)):
+        readings[row.foot, row.quantity].append(row)
+    trims: dict[str, list[date]] = defaultdict(list)
+    for foot, on in Trim.objects.filter(horse=horse).values_list("foot", "trimmed_on"):
+        trims[foot].append(on)
+    for days in trims.values():
+        days.sort()
+    return Numbers(
+        horse=horse,
+        readings=dict(readings),
+        trims=dict(trims),
+        targets=targets_in_force(horse),
+        weight_kg=HorseWeight.objects.filter(horse=horse)
+        .values_list("weight_kg", flat=True)
+        .last(),
+        shoeing=_shoeing_history(horse),
+    )
+
+
+def _shoeing_history(horse: Horse) -> dict[str, list[tuple[date, str]]]:
+    states: dict[str, list[tuple[date, str]]] = defaultdict(list)
+    work = FootWork.objects.filter(visit__horse=horse, visit__kept_on__isnull=False)
+    rows = work.order_by("visit__kept_on", "pk")
+    for foot, on, how in rows.values_list("foot", "visit__kept_on", "shoeing_left"):
+        if on is not None:
+            states[foot].append((on, how))
+    return dict(states)
+
+
+def targets_in_force(horse: Horse) -> dict[tuple[str, str], list[Target]]:
+    """The newest band for each foot, quantity and moment, unless its plan item was withdrawn.
+
+    A band stands from the day it is set: who has agreed to it is said beside it.
+    """
+    newest: dict[tuple[str, str, str], Target] = {}
+    rows = Target.objects.filter(horse=horse).select_related("plan_version__item", "set_by")
+    for target in rows.order_by("set_at", "pk"):
+        newest[target.foot, target.quantity, target.moment] = target
+    found: dict[tuple[str, str], list[Target]] = defaultdict(list)
+    for target in newest.values():
+        item = target.plan_version.item if target.plan_version else None
+        ended = item is not None and item.status != PlanItem.Status.OPEN
+        if not ended and target.low is not None and target.high is not None:
+            found[target.foot, target.quantity].append(target)
+    return dict(found)
+
+
+def due_on(horse: Horse, foot: str, trims: list[date]) -> date | None:
+    """The day the usual interval after the foot's last trim has run out."""
+    return trims[-1] + timedelta(days=horse.interval_days) if trims else None
+
+
+def trim_moment(day: date, now: datetime) -> datetime:
+    """The start of a day in the time zone of `now`."""
+    return datetime.combine(day, datetime.min.time(), tzinfo=now.tzinfo)

@@ -1,0 +1,144 @@
+"""The rules that read numbers, as findings for the board; each is a prompt to talk."""
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+from typing import Any
+
+from horses.judge import Finding, judge_rule
+from horses.models import Alert, Case, Horse
+from measurements.bands import (
+    BandLook,
+    Moving,
+    band_edges,
+    band_look,
+    moving_toward_edge,
+    moving_words,
+    outside_words,
+)
+from measurements.hoof.bands import Place
+from measurements.hoof.shape_finding import ShapeFinding, shape_weight
+from measurements.hoof.shape_sentences import sentence
+from measurements.models import Reading, Target
+from measurements.queries import Numbers, numbers_of, trim_moment
+from measurements.shapes import ShapeSeen, shapes_seen
+
+# A shape that people were told of within this time is not news when it shows again. House default.
+TOLD_FOR = timedelta(days=365)
+
+
+@judge_rule
+def numbers_rules(horse: Horse, now: datetime) -> Iterator[Finding]:
+    """All rules on the horse's numbers, which are read once."""
+    numbers = numbers_of(horse)
+    if not numbers.readings:
+        return
+    for targets in numbers.targets.values():
+        for target in targets:
+            yield from _band_findings(numbers, target, now)
+    told = _told_before(horse, now)
+    for seen in shapes_seen(numbers):
+        yield _shape_finding(seen, told.get((f"shape.{seen.finding.rule}", seen.subject)), now)
+
+
+def _reading_evidence(reading: Reading) -> dict[str, Any]:
+    return {
+        "reading": reading.public_id,
+        "value": float(reading.value),
+        "taken_on": str(reading.taken_on),
+        "method": reading.method,
+        "trim_state": reading.trim_state,
+        "taken_by": reading.taken_by_name,
+    }
+
+
+def _case_of(target: Target) -> Case | None:
+    """A band belongs to the board whose plan holds it."""
+    return target.plan_version.item.case if target.plan_version else None
+
+
+def _subject(target: Target) -> str:
+    return f"{target.foot}:{target.quantity}:{target.moment}"
+
+
+def _band_findings(numbers: Numbers, target: Target, now: datetime) -> Iterator[Finding]:
+    look = band_look(numbers, target)
+    outside = look is not None and look.position.place is not Place.INSIDE
+    if look is not None and outside:
+        yield _outside(look, now)
+    if look is None or look.position.place is not Place.OUTSIDE:
+        moving = moving_toward_edge(numbers, target)
+        if moving is not None:
+            yield _moving(moving, now)
+
+
+def _outside(look: BandLook, now: datetime) -> Finding:
+    low, high = band_edges(look.target)
+    surely = look.position.place is Place.OUTSIDE
+    # A reading older than the band is why the band was set: it needs nobody's attention again.
+    weight = "alert" if surely and look.is_newer_than_band else "remark"
+    return Finding(
+        rule="band.outside",
+        subject=_subject(look.target),
+        weight=weight,
+        case=_case_of(look.target),
+        sentence=outside_words(look),
+        evidence={
+            "foot": look.target.foot, "quantity": look.target.quantity,
+            "moment": look.target.moment, "band_low": low, "band_high": high,
+            "past_edge": look.position.past, "side": look.position.side,
+            "readings": [_reading_evidence(look.reading)],
+        },
+        true_since=trim_moment(look.reading.taken_on, now),
+    )  # fmt: skip
+
+
+def _moving(moving: Moving, now: datetime) -> Finding:
+    trend, target = moving.trend, moving.target
+    low, high = band_edges(target)
+    return Finding(
+        rule="band.moving",
+        subject=_subject(target),
+        case=_case_of(target),
+        sentence=moving_words(moving, now.date()),
+        evidence={
+            "foot": target.foot, "quantity": target.quantity, "moment": target.moment,
+            "band_low": low, "band_high": high,
+            "rate_per_visit": round(trend.rate_per_trim, 3),
+            "rate_low": round(trend.rate_low, 3), "rate_high": round(trend.rate_high, 3),
+            "level": round(trend.level, 2), "level_low": round(trend.level_low, 2),
+            "level_high": round(trend.level_high, 2), "visits": len(trend.levels),
+            "growth_per_56_days": round(trend.growth.mean_per_56_days, 2),
+            "detectable_change": round(trend.detectable_change, 2),
+            "leaves_earliest_on": str(moving.earliest_on),
+            "leaves_likely_on": str(moving.likely_on),
+            "leaves_latest_on": str(moving.latest_on or ""),
+        },
+        true_since=now,
+    )  # fmt: skip
+
+
+def _told_before(horse: Horse, now: datetime) -> dict[tuple[str, str], ShapeFinding]:
+    """The shape findings that stand on the board or were told of within the last year."""
+    rows = Alert.objects.filter(
+        horse=horse, rule__startswith="shape.", raised_at__gt=now - TOLD_FOR
+    )
+    return {
+        (row.rule, row.subject): ShapeFinding.from_dict(row.evidence["finding"])
+        for row in rows.order_by("raised_at", "pk")
+    }
+
+
+def _shape_finding(seen: ShapeSeen, told: ShapeFinding | None, now: datetime) -> Finding:
+    weight = shape_weight(seen.finding, told, first_look=seen.first_look)
+    return Finding(
+        rule=f"shape.{seen.finding.rule}",
+        subject=seen.subject,
+        weight=weight,
+        worse=weight == "alert" and told is not None,
+        sentence=sentence(seen.finding, seen.foot_words),
+        evidence={
+            "finding": seen.finding.to_dict(),
+            "readings": [_reading_evidence(reading) for reading in seen.readings],
+        },
+        true_since=trim_moment(seen.readings[0].taken_on, now),
+    )

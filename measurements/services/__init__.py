@@ -1,0 +1,1 @@
+"""What people do with the numbers, one function a deed."""

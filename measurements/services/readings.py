@@ -1,0 +1,185 @@
+"""Readings: recorded in one go for a visit, corrected by later ones, never overwritten."""
+
+from dataclasses import asdict, dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.core.exceptions import PermissionDenied
+from django.db import IntegrityError, transaction
+from django.http import Http404
+
+from caseboard.lib.answers import Conflict
+from horses.access import Standing, require
+from horses.history import history_append
+from horses.judge import judge_want
+from horses.models import Visit
+from horses.once import once
+from horses.services.visits import trim_ensure
+from measurements.hoof.quantities import QUANTITIES, Method, RangeCheck, TrimState, range_check
+from measurements.models import Reading
+
+
+class ReadingRefused(Exception):
+    """A value that cannot be right, or not without a second look, with the reason in words."""
+
+
+@dataclass(frozen=True)
+class Taken:
+    """One value as taken: base value, and what was typed."""
+
+    foot: str
+    quantity: str
+    value: Decimal
+    entered_value: Decimal
+    entered_unit: str
+    entered_text: str
+    method: str
+    trim_state: str
+    shoeing: str = ""
+    confirmed_odd: bool = False
+
+
+def taken_check(taken: Taken) -> None:
+    """Raises ReadingRefused for a method that does not fit or a value outside what is possible."""
+    quantity = QUANTITIES[taken.quantity]
+    if Method(taken.method) not in quantity.methods:
+        offered = ", ".join(method.label for method in quantity.methods)
+        raise ReadingRefused(
+            f"The {quantity.label} is not measured by {Method(taken.method).label}. "
+            f"Choose from: {offered}."
+        )
+    verdict = range_check(quantity, float(taken.value))
+    if verdict is RangeCheck.REFUSE:
+        raise ReadingRefused(
+            f"{taken.entered_text} cannot be the {quantity.label} of a horse. "
+            "Look at the unit and the decimal point."
+        )
+    if verdict is RangeCheck.CONFIRM and not taken.confirmed_odd:
+        raise ReadingRefused(
+            f"{taken.entered_text} is unusual for the {quantity.label}. Measure again, "
+            "or say that you are sure."
+        )
+
+
+@transaction.atomic
+def readings_record(
+    *,
+    standing: Standing,
+    taken_on: date,
+    readings: list[Taken],
+    visit: Visit | None = None,
+    client_key: str = "",
+    now: datetime,
+    source: str = "form",
+    taken_by_name: str = "",
+) -> list[Reading]:
+    """Records values taken on one day. A value taken before or after a trim dates the trim.
+
+    `taken_by_name` is for values somebody else took (an imported record); otherwise the person.
+    """
+    require(standing, "reading.import" if source == "import" else "reading.record")
+    if taken_on > now.date():
+        raise ReadingRefused("This day is still to come.")
+    for taken in readings:
+        taken_check(taken)
+    payload = {
+        "on": taken_on,
+        "readings": [asdict(t) for t in readings],
+        "visit": visit.public_id if visit else "",
+    }
+
+    def make() -> Reading:
+        rows = [
+            Reading.objects.create(
+                horse=standing.horse, taken_on=taken_on, visit=visit,
+                taken_by=None if taken_by_name else standing.person,
+                taken_by_name=taken_by_name or str(standing.person),
+                recorded_by=standing.person, recorded_at=now, source=source, **asdict(taken),
+            )
+            for taken in readings
+        ]  # fmt: skip
+        for taken in readings:
+            if taken.trim_state != TrimState.BETWEEN:
+                trim_ensure(standing.horse, taken.foot, taken_on, visit=visit, now=now)
+        history_append(
+            case=standing.case, actor=standing.person, role=standing.role,
+            verb="readings.recorded", subject=rows[0].public_id, now=now,
+            after={
+                "on": str(taken_on),
+                "readings": [
+                    f"{t.foot} {t.quantity} {t.entered_text} {t.entered_unit} {t.method} "
+                    f"{t.trim_state}"
+                    for t in readings
+                ],
+                "source": source,
+            },
+        )  # fmt: skip
+        judge_want(standing.horse, now=now)
+        return rows[0]
+
+    if not readings:
+        return []
+    first = once(standing.person, client_key, payload, now=now, make=make, model=Reading)
+    return list(
+        Reading.objects.filter(
+            horse=standing.horse, recorded_by=standing.person, recorded_at=first.recorded_at,
+            taken_on=taken_on,
+        )
+    )  # fmt: skip
+
+
+@transaction.atomic
+def reading_correct(
+    *, standing: Standing, reading_id: str, taken: Taken | None, reason: str, now: datetime
+) -> Reading:
+    """Puts a later reading in the place of one's own earlier one (None: takes it off the series).
+
+    Raises Conflict when somebody corrected it first.
+    """
+    require(standing, "reading.correct")
+    old = Reading.objects.filter(horse=standing.horse, public_id=reading_id).first()
+    if old is None:
+        raise Http404("no such reading")
+    if old.recorded_by_id != standing.person.pk:
+        raise PermissionDenied(
+            f"{old.recorded_by} recorded this. Ask them to correct it, or measure again yourself."
+        )
+    if not reason.strip():
+        raise ReadingRefused("Say why it is corrected.")
+    if taken is not None:
+        taken_check(taken)
+    fields = asdict(taken) if taken else _same_as(old)
+    try:
+        with transaction.atomic():
+            new = Reading.objects.create(
+                horse=standing.horse, taken_on=old.taken_on, visit=old.visit,
+                taken_by=old.taken_by, taken_by_name=old.taken_by_name,
+                recorded_by=standing.person, recorded_at=now, source=old.source,
+                corrects=old, correction_reason=reason, is_void=taken is None, **fields,
+            )  # fmt: skip
+    except IntegrityError:
+        later = Reading.objects.get(corrects=old)
+        raise Conflict(
+            mine={"value": taken.entered_text if taken else "taken off", "reason": reason},
+            theirs={"value": later.entered_text, "reason": later.correction_reason},
+        ) from None
+    history_append(
+        case=standing.case, actor=standing.person, role=standing.role, verb="reading.corrected",
+        subject=old.public_id, now=now,
+        before={"value": f"{old.foot} {old.quantity} {old.entered_text} {old.entered_unit}"},
+        after={
+            "value": "taken off the series" if new.is_void
+            else f"{new.foot} {new.quantity} {new.entered_text} {new.entered_unit}",
+            "reason": reason,
+        },
+    )  # fmt: skip
+    judge_want(standing.horse, now=now)
+    return new
+
+
+def _same_as(old: Reading) -> dict[str, object]:
+    names = (
+        "foot", "quantity", "value", "entered_value", "entered_unit", "entered_text", "method",
+        "trim_state", "shoeing", "confirmed_odd",
+    )  # fmt: skip
+    return {name: getattr(old, name) for name in names}

@@ -1,0 +1,122 @@
+"""Targets: a band with its reason, put on the plan for everyone's agreement."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.db import transaction
+
+from horses.access import Standing, require
+from horses.history import history_append
+from horses.judge import judge_want
+from horses.models import PlanItem, PlanItemVersion
+from horses.once import once
+from horses.services.plan import ItemContent, latest_version, plan_item_propose, plan_item_revise
+from measurements.hoof.feet import Foot, label
+from measurements.hoof.quantities import QUANTITIES, Moment
+from measurements.hoof.units import format_value
+from measurements.models import Target
+
+
+class TargetRefused(Exception):
+    """The band cannot stand as given, with the reason in words."""
+
+
+@dataclass(frozen=True)
+class Band:
+    """A band in base units, and the moment of the cycle that it holds for."""
+
+    foot: str
+    quantity: str
+    moment: str
+    low: Decimal
+    high: Decimal
+    from_on: date
+    reason: str
+    therapeutic: bool
+
+
+def band_words(band: Band) -> str:
+    """ "Left fore toe angle 50 to 54° just after the trim" for the plan and the paper."""
+    quantity = QUANTITIES[band.quantity]
+    low = format_value(band.low, quantity.unit, quantity.unit, quantity.decimals)
+    high = format_value(band.high, quantity.unit, quantity.unit, quantity.decimals)
+    foot = label(Foot(band.foot)).capitalize()
+    return (
+        f"{foot} {quantity.label_on(Foot(band.foot))} {low} to {high} {Moment(band.moment).label}"
+    )
+
+
+def band_check(band: Band) -> None:
+    quantity = QUANTITIES[band.quantity]
+    if band.low >= band.high:
+        raise TargetRefused("The lower end must be below the upper end.")
+    if not (quantity.possible_low <= band.low and band.high <= quantity.possible_high):
+        raise TargetRefused(f"No horse has a {quantity.label} like this. Look at the unit.")
+    if not band.reason.strip():
+        raise TargetRefused("Say why: the others agree to the reason as well.")
+
+
+def _content(band: Band) -> ItemContent:
+    return ItemContent(
+        kind=PlanItem.Kind.TARGET,
+        therapeutic=band.therapeutic,
+        text=band_words(band),
+        who_does="farrier",
+        from_on=band.from_on,
+        target={
+            "foot": band.foot, "quantity": band.quantity, "moment": band.moment,
+            "low": str(band.low.normalize()), "high": str(band.high.normalize()),
+        },
+        reason=band.reason,
+    )  # fmt: skip
+
+
+@transaction.atomic
+def target_set(*, standing: Standing, band: Band, client_key: str = "", now: datetime) -> Target:
+    """Sets a band. It is looked at from its day on; the plan shows who has agreed to it.
+
+    Setting another band for the same foot, quantity and moment changes the same plan item.
+    """
+    require(standing, "target.therapeutic" if band.therapeutic else "target.routine")
+    band_check(band)
+
+    def make() -> Target:
+        version = _plan_version(standing, band, now)
+        target = Target.objects.create(
+            horse=standing.horse, foot=band.foot, quantity=band.quantity, moment=band.moment,
+            low=band.low, high=band.high, from_on=band.from_on, reason=band.reason,
+            therapeutic=band.therapeutic, plan_version=version, set_by=standing.person,
+            set_role=standing.role, set_at=now,
+        )  # fmt: skip
+        history_append(
+            case=standing.case, actor=standing.person, role=standing.role, verb="target.set",
+            subject=target.public_id, now=now,
+            after={"band": band_words(band), "reason": band.reason, "from": str(band.from_on),
+                   "therapeutic": band.therapeutic},
+        )  # fmt: skip
+        judge_want(standing.horse, now=now)
+        return target
+
+    payload = {"band": band}
+    return once(standing.person, client_key, payload, now=now, make=make, model=Target)
+
+
+def _plan_version(standing: Standing, band: Band, now: datetime) -> PlanItemVersion:
+    earlier = (
+        Target.objects.filter(
+            horse=standing.horse, foot=band.foot, quantity=band.quantity, moment=band.moment,
+            plan_version__item__status=PlanItem.Status.OPEN,
+            plan_version__item__case=standing.case,
+        )
+        .select_related("plan_version__item")
+        .last()
+    )  # fmt: skip
+    content = _content(band)
+    if earlier is None or earlier.plan_version is None:
+        return latest_version(plan_item_propose(standing=standing, content=content, now=now))
+    item = earlier.plan_version.item
+    return plan_item_revise(
+        standing=standing, item_id=item.public_id, content=content, now=now,
+        seen_version=latest_version(item).number,
+    )  # fmt: skip

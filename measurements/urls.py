@@ -1,0 +1,19 @@
+"""Addresses of the numbers' side."""
+
+from django.urls import path
+
+from measurements.views import readings, series, targets, visit_sheet
+
+CASE = "cases/<slug:case_id>/"
+
+urlpatterns = [
+    path(CASE + "readings/new/", readings.readings_new, name="readings_new"),
+    path(
+        CASE + "readings/<slug:reading_id>/correct/",
+        readings.reading_correct,
+        name="reading_correct",
+    ),
+    path(CASE + "visits/new/", visit_sheet.visit_new, name="visit_new"),
+    path(CASE + "series/<slug:foot>/<slug:quantity>/", series.series, name="series"),
+    path(CASE + "targets/new/", targets.target_new, name="target_new"),
+]

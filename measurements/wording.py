@@ -1,0 +1,51 @@
+"""Numbers and days in plain words, as they stand in alerts, stories and on paper."""
+
+from datetime import date
+
+from measurements.hoof.feet import Foot, label
+from measurements.hoof.quantities import QUANTITIES
+from measurements.hoof.units import format_value
+
+MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+
+
+def value_words(quantity: str, value: float, unit: str = "") -> str:
+    """ "50.5°" or "83 mm": a value in words, in the base unit or another of its kind."""
+    of = QUANTITIES[quantity]
+    return format_value(value, of.unit, unit or of.unit, of.decimals)  # type: ignore[arg-type]
+
+
+def size_words(quantity: str, value: float) -> str:
+    """The same without a sign, for "has fallen about ..."."""
+    return value_words(quantity, abs(value))
+
+
+def foot_quantity(foot: str, quantity: str) -> str:
+    """ "left fore toe angle"."""
+    return f"{label(Foot(foot))} {QUANTITIES[quantity].label_on(Foot(foot))}"
+
+
+def fell_or_rose(quantity: str, rate: float) -> str:
+    """The verb for a change: angles fall or rise, lengths get shorter or longer."""
+    if QUANTITIES[quantity].is_angle:
+        return "fallen" if rate < 0 else "risen"
+    return "become shorter by" if rate < 0 else "become longer by"
+
+
+def day_words(day: date) -> str:
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
+
+
+def about_when(day: date, today: date) -> str:
+    """ "late February": as exact as a forecast can be. The year is said when it is another."""
+    part = "early" if day.day <= 10 else "mid" if day.day <= 20 else "late"
+    year = f" {day.year}" if (day.year, day.month) >= (today.year + 1, today.month) else ""
+    return f"{part} {MONTHS[day.month - 1]}{year}"
+
+
+def number_words(count: int) -> str:
+    names = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+    return names[count] if 0 <= count <= 10 else str(count)

@@ -1,0 +1,116 @@
+"""Builders: the smallest way for a test to get a thing, through the services people use."""
+
+from collections.abc import Iterable
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from typing import Any
+
+from horses.access import Standing
+from horses.models import Flag, Note, PlanItem, Visit
+from horses.services.flags import flag_raise
+from horses.services.notes import note_write
+from horses.services.plan import ItemContent, plan_item_propose
+from horses.services.visits import WorkDone, visit_record
+from measurements.hoof.quantities import QUANTITIES
+from measurements.models import Reading, Target
+from measurements.services.readings import Taken, readings_record
+from measurements.services.targets import Band, target_set
+
+TEAM = frozenset({"owner", "farrier", "vet", "carer"})
+
+
+def flag(standing: Standing, now: datetime, *signs: str, words: str = "", **more: Any) -> Flag:
+    fields: dict[str, Any] = {"feet": ["LF"], "since_on": None, **more}
+    return flag_raise(
+        standing=standing, signs=list(signs or ("short_stride",)), words=words, now=now, **fields
+    )
+
+
+def note(
+    standing: Standing, now: datetime, body: str = "A note.", audience: Iterable[str] = TEAM
+) -> Note:
+    return note_write(standing=standing, body=body, audience=frozenset(audience), now=now)
+
+
+def content(text: str = "Keep on soft ground.", **more: Any) -> ItemContent:
+    fields: dict[str, Any] = {
+        "kind": "home", "therapeutic": False, "who_does": "owner", **more
+    }  # fmt: skip
+    return ItemContent(text=text, **fields)
+
+
+def plan_item(standing: Standing, now: datetime, **more: Any) -> PlanItem:
+    return plan_item_propose(standing=standing, content=content(**more), now=now)
+
+
+def taken(foot: str, quantity: str, value: float | str, **more: Any) -> Taken:
+    unit = QUANTITIES[quantity].unit
+    number = Decimal(str(value))
+    fields: dict[str, Any] = {
+        "method": "gauge" if unit == "deg" else "tape",
+        "trim_state": "after",
+        "shoeing": "shod",
+        "confirmed_odd": True,
+        **more,
+    }
+    return Taken(
+        foot=foot, quantity=quantity, value=number, entered_value=number, entered_unit=unit,
+        entered_text=str(value), **fields,
+    )  # fmt: skip
+
+
+def reading(
+    standing: Standing,
+    now: datetime,
+    foot: str,
+    quantity: str,
+    value: float | str,
+    on: date,
+    **more: Any,
+) -> Reading:
+    rows = readings_record(
+        standing=standing, taken_on=on, readings=[taken(foot, quantity, value, **more)], now=now
+    )
+    return rows[0]
+
+
+def series(
+    standing: Standing,
+    now: datetime,
+    levels: Iterable[float],
+    *,
+    foot: str = "LF",
+    quantity: str = "toe_angle",
+    fall: float = 2.6,
+    interval_days: int = 49,
+    shoeing: str = "shod",
+) -> None:
+    """A before and an after reading at each of evenly spaced trims, the last one 10 days ago."""
+    levels = list(levels)
+    first = now.date() - timedelta(days=10 + interval_days * (len(levels) - 1))
+    for index, level in enumerate(levels):
+        on = first + timedelta(days=interval_days * index)
+        rows = [taken(foot, quantity, level, trim_state="after", shoeing=shoeing)]
+        if index:
+            before = levels[index - 1] - fall
+            rows.insert(0, taken(foot, quantity, before, trim_state="before", shoeing=shoeing))
+        at = datetime.combine(on, now.time(), tzinfo=now.tzinfo)
+        readings_record(standing=standing, taken_on=on, readings=rows, now=at)
+
+
+def visit(standing: Standing, now: datetime, on: date, **more: Any) -> Visit:
+    work = [WorkDone(foot=f, trimmed=True, shoeing_left="shod") for f in ("LF", "RF", "LH", "RH")]
+    return visit_record(standing=standing, kept_on=on, work=more.pop("work", work), now=now, **more)
+
+
+def band(**more: Any) -> Band:
+    fields: dict[str, Any] = {
+        "foot": "LF", "quantity": "toe_angle", "moment": "after", "low": Decimal(50),
+        "high": Decimal(54), "from_on": date(2026, 10, 1), "reason": "Straight axis on the films.",
+        "therapeutic": True, **more,
+    }  # fmt: skip
+    return Band(**fields)
+
+
+def target(standing: Standing, now: datetime, **more: Any) -> Target:
+    return target_set(standing=standing, band=band(**more), now=now)
