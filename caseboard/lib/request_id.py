@@ -1,0 +1,31 @@
+"""One id for everything that one click caused: in the logs, in the history, on the error page."""
+
+import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+
+import structlog
+
+_current: ContextVar[str] = ContextVar("request_id", default="")
+
+
+def request_id() -> str:
+    """The id of the request (or piece of work) being handled; empty outside of one."""
+    return _current.get()
+
+
+def new_request_id() -> str:
+    """Always our own: an id that the browser sends could be made to look like another's."""
+    return secrets.token_hex(8)
+
+
+@contextmanager
+def request_id_bound(value: str) -> Iterator[None]:
+    """Everything inside, log lines included, carries `value`."""
+    token = _current.set(value)
+    try:
+        with structlog.contextvars.bound_contextvars(request_id=value):
+            yield
+    finally:
+        _current.reset(token)
