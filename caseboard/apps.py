@@ -1,0 +1,12 @@
+from django.apps import AppConfig
+
+
+class CaseboardConfig(AppConfig):
+    name = "caseboard"
+
+    def ready(self) -> None:
+        # Importing is registering: the Celery app becomes the current one, the checks are known.
+        from caseboard import celery, checks
+
+        celery.connect_waker()
+        checks.register_all()

@@ -1,0 +1,63 @@
+"""The worker inside the one-process installation: a thread that does the outbox's work."""
+
+import threading
+import time
+from collections.abc import Callable
+
+from django.conf import settings
+from django.db import close_old_connections, connections
+
+from caseboard import tasks
+from caseboard.lib.logs import logger
+
+log = logger("caseboard.work")
+wake = threading.Event()  # set when a transaction that wrote work has been committed
+
+
+class Worker:
+    """Drains when woken and every so often; sweeps by the clock; survives any error of a round."""
+
+    def __init__(
+        self,
+        *,
+        drain: Callable[[], None] = tasks.drain,
+        sweep: Callable[[], None] = tasks.sweep,
+        drain_every_s: float = settings.OUTBOX_SWEEP_SECONDS,
+        sweep_every_s: float = settings.JUDGE_SWEEP_SECONDS,
+    ) -> None:
+        self._drain, self._sweep = drain, sweep
+        self._drain_every_s, self._sweep_every_s = drain_every_s, sweep_every_s
+        self._stopping = threading.Event()
+        self._thread = threading.Thread(target=self._run, name="worker", daemon=True)
+
+    def start(self) -> None:
+        self._thread.start()
+
+    def stop(self, *, wait_s: float = 10) -> bool:
+        """Lets the round under way end; True when the thread is gone. Unfinished work stays due."""
+        self._stopping.set()
+        wake.set()
+        self._thread.join(wait_s)
+        return not self._thread.is_alive()
+
+    def _run(self) -> None:
+        next_sweep = time.monotonic()
+        try:
+            while not self._stopping.is_set():
+                wake.clear()  # before the round: a wake during it starts another
+                if time.monotonic() >= next_sweep:
+                    self._round(self._sweep)
+                    next_sweep = time.monotonic() + self._sweep_every_s
+                self._round(self._drain)
+                wake.wait(self._drain_every_s)
+        finally:
+            connections.close_all()
+
+    def _round(self, work: Callable[[], None]) -> None:
+        close_old_connections()
+        try:
+            work()
+        except Exception:
+            log.exception("work.round_failed")
+        finally:
+            close_old_connections()
