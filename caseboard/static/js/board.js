@@ -102,8 +102,8 @@
   document.addEventListener("htmx:after:swap", (event) => {
     const status = event.detail.ctx?.response?.status ?? 200;
     const errors = status >= 400 && document.getElementById("form-errors");
+    live?.replaceChildren();
     if (errors) errors.focus();
-    else if (live && status < 400) live.replaceChildren();
     for (const told of document.querySelectorAll("[data-announce]")) {
       announce(told.dataset.announce);
       told.removeAttribute("data-announce");
