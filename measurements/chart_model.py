@@ -1,0 +1,86 @@
+"""What a chart is asked to show, as plain values in the unit that the reader sees. Pure."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+BEFORE, AFTER, BETWEEN = "before", "after", "between"
+Note = Literal["", "doubt", "corrected"]
+
+
+@dataclass(frozen=True)
+class Dot:
+    """One reading: `kind` is its trim state, `cycle` the trim it stands on (None: not known).
+
+    `note` is "doubt" for a reading to be measured again, "corrected" for one that no longer stands.
+    """
+
+    on: date
+    value: float
+    kind: str
+    cycle: int | None = None
+    note: Note = ""
+
+
+@dataclass(frozen=True)
+class Span:
+    """A value on a day with its likely range (low <= value <= high)."""
+
+    on: date
+    value: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class TargetBand:
+    """A target: its edges, the day it holds from, and the moment ("after" or "before" the trim)."""
+
+    low: float
+    high: float
+    from_on: date
+    moment: str
+    words: str = ""
+
+
+@dataclass(frozen=True)
+class Chart:
+    """Everything one chart shows. `key` makes the ids of the page unique; `unit` is written on it.
+
+    `least_span` (> 0): the least range of values up the side, so that noise does not look large.
+    """
+
+    key: str
+    title: str
+    desc: str
+    unit: str
+    least_span: float
+    dots: tuple[Dot, ...]
+    trims: tuple[date, ...] = ()
+    bands: tuple[TargetBand, ...] = ()
+    level: tuple[Span, ...] = ()
+    forecast: tuple[Span, ...] = ()
+    until: date | None = None  # the axis reaches at least to this day
+
+
+@dataclass(frozen=True)
+class Size:
+    """A canvas: outer size, margins (top, right, bottom, left) and how much is written on it."""
+
+    name: str
+    width: int
+    height: int
+    margins: tuple[int, int, int, int]
+    text: float
+    dot: float
+    value_ticks: int
+    date_ticks: int
+
+    @property
+    def is_small(self) -> bool:
+        return self.value_ticks == 0
+
+
+SMALL = Size("small", 160, 68, (5, 25, 13, 3), 11, 2.2, 0, 2)
+PHONE = Size("phone", 380, 300, (26, 36, 42, 40), 15, 4.2, 5, 4)
+LARGE = Size("large", 720, 320, (26, 44, 42, 46), 14, 4.2, 6, 9)
