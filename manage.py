@@ -4,9 +4,30 @@
 import os
 import sys
 
+# What would lead a demo to a real installation's data, mail or workers.
+REAL_THINGS = (
+    "DATABASE_URL",
+    "REDIS_URL",
+    "CELERY_BROKER_URL",
+    "EMAIL_URL",
+    "MEDIA_ROOT",
+    "STATIC_ROOT",
+)
+
+
+def prepare_demo() -> None:
+    """Settings are read before a command runs, so the demo's are chosen here."""
+    if os.environ.get("CASEBOARD_PRODUCTION", "").lower() not in ("", "0", "false", "no", "off"):
+        return  # the command itself refuses, and says why
+    os.environ["CASEBOARD_DEMO"] = "1"
+    for name in REAL_THINGS:
+        os.environ.pop(name, None)
+
 
 def main() -> None:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "caseboard.settings")
+    if sys.argv[1:2] == ["demo"]:
+        prepare_demo()
     from django.core.management import execute_from_command_line
 
     execute_from_command_line(sys.argv)

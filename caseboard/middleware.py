@@ -3,12 +3,10 @@
 from collections.abc import Callable
 from typing import Any
 
-from django.conf import settings
 from django.contrib.auth.middleware import LoginRequiredMiddleware
-from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import RequestDataTooBig, TooManyFieldsSent, TooManyFilesSent
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render, resolve_url
+from django.shortcuts import render
 from django.utils.cache import patch_vary_headers
 
 from caseboard.lib.answers import Conflict, TooMany
@@ -36,22 +34,16 @@ class RequestIdMiddleware:
 class SignInRequiredMiddleware(LoginRequiredMiddleware):
     """Every page needs a signed-in person, except those marked by `open_to_all`."""
 
-    def handle_no_permission(self, request: HttpRequest, view_func: Callable[..., Any]) -> Any:
-        redirect = super().handle_no_permission(request, view_func)
-        if not getattr(request, "htmx", False):
-            return redirect
-        # A part of a page cannot be redirected: the whole page goes to sign-in, and comes back to
-        # the page the person was looking at rather than to the part.
+    def handle_no_permission(  # type: ignore[override]
+        self, request: HttpRequest, view_func: Callable[..., Any]
+    ) -> HttpResponse:
+        if not request.htmx:  # type: ignore[attr-defined]
+            return super().handle_no_permission(request, view_func)
+        # The script says it, with a link to sign in; going there at once would take away the page
+        # and what was typed on it.
         answer = HttpResponse(status=401)
-        answer["HX-Redirect"] = _sign_in_url(request) or redirect["Location"]
+        answer["HX-Reswap"] = "none"
         return answer
-
-
-def _sign_in_url(request: HttpRequest) -> str:
-    page = request.htmx.current_url_abs_path  # type: ignore[attr-defined]
-    if not page:
-        return ""
-    return str(redirect_to_login(page, resolve_url(settings.LOGIN_URL))["Location"])
 
 
 class AnswersMiddleware:
@@ -69,15 +61,13 @@ class AnswersMiddleware:
         patch_vary_headers(response, ["HX-Request"])
         if request.user.is_authenticated:
             response["Cache-Control"] = "private, no-store"
-        if response.status_code in HANDLER_STATUSES:
-            _say_above_the_page(request, response)
         return response
 
     def process_view(self, request: HttpRequest, *_: Any) -> HttpResponse | None:
         try:
             request.POST  # noqa: B018  (reading it is what raises)
         except TOO_LARGE:
-            return _trouble(request, "413.html", {}, status=413)
+            return render(request, "413.html", status=413)
         return None
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
@@ -91,35 +81,22 @@ class AnswersMiddleware:
 
 
 TOO_LARGE = (RequestDataTooBig, TooManyFieldsSent, TooManyFilesSent)
-HANDLER_STATUSES = frozenset({400, 403, 404, 500})  # pages that Django's handlers make
 
 
 def _conflict(request: HttpRequest, error: Conflict) -> HttpResponse:
     shown = {"pairs": error.pairs(), "who": error.who, "back_url": error.path}
-    return _trouble(request, "409.html", shown, status=409)
+    if not request.htmx:  # type: ignore[attr-defined]
+        return render(request, "409.html", shown, status=409)
+    # Both texts above the page that was being worked on, which stays as it is.
+    response = render(request, "parts/conflict.html", shown, status=409)
+    response["HX-Retarget"] = "#main > .wrap"
+    response["HX-Reswap"] = "afterbegin show:top"
+    return response
 
 
 def _too_many(request: HttpRequest, error: TooMany) -> HttpResponse:
     log.warning("too_many", path=request.path, retry_after_s=error.retry_after_s)
     shown = {"retry_after": error.retry_after_s, "what": error.what}
-    response = _trouble(request, "429.html", shown, status=429)
+    response = render(request, "429.html", shown, status=429)
     response["Retry-After"] = str(error.retry_after_s)
     return response
-
-
-def _trouble(
-    request: HttpRequest, template: str, shown: dict[str, Any], *, status: int
-) -> HttpResponse:
-    response = render(request, template, shown, status=status)
-    _say_above_the_page(request, response)
-    return response
-
-
-def _say_above_the_page(request: HttpRequest, response: HttpResponse) -> None:
-    """Trouble with a part of a page is said at its top; the form and its text stay as they are."""
-    htmx = getattr(request, "htmx", None)
-    if not htmx or htmx.boosted:
-        return
-    response["HX-Retarget"] = "#main > .wrap"
-    response["HX-Reswap"] = "afterbegin show:top ignoreTitle:true"
-    response["HX-Reselect"] = ".trouble"

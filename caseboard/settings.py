@@ -27,6 +27,8 @@ if PRODUCTION and (SECRET_KEY == DEVELOPMENT_KEY or len(SECRET_KEY) < 50):
 
 # Where the running installation keeps its files: the embedded database, photos, the demo's mail.
 STATE_DIR = Path(env.str("CASEBOARD_STATE_DIR", default=str(BASE_DIR / "var")))
+if DEMO:
+    STATE_DIR /= "demo"  # apart from everything real, so that `demo --reset` can throw it away
 STATE_DIR.mkdir(parents=True, exist_ok=True)
 
 # -- Who may reach it -------------------------------------------------------------------------
@@ -41,6 +43,7 @@ CSRF_TRUSTED_ORIGINS = [SITE_URL]
 TRUSTED_PROXIES = env.int("TRUSTED_PROXIES", default=0)
 if TRUSTED_PROXIES:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+ALLAUTH_TRUSTED_PROXY_COUNT = TRUSTED_PROXIES  # whose tries the limits on sign-in count
 
 # -- The parts --------------------------------------------------------------------------------
 INSTALLED_APPS = [
@@ -221,6 +224,7 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 600
 # -- Files ------------------------------------------------------------------------------------
 STATIC_URL = "/static/"
 STATIC_ROOT = Path(env.str("STATIC_ROOT", default=str(STATE_DIR / "static")))
+STATIC_ROOT.mkdir(parents=True, exist_ok=True)
 STATICFILES_DIRS = [BASE_DIR / "caseboard" / "static"]
 WHITENOISE_USE_FINDERS = not PRODUCTION
 MEDIA_ROOT = Path(env.str("MEDIA_ROOT", default=str(STATE_DIR / "media")))

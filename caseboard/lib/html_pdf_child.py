@@ -7,6 +7,7 @@ our static ones. What a document asks for beyond that is left out of it.
 import base64
 import json
 import os
+import signal
 import sys
 from pathlib import Path
 from typing import IO, Any
@@ -18,6 +19,7 @@ DOCUMENT_ADDRESS = "https://sheet.invalid/"  # a name that never resolves (RFC 2
 
 
 def main() -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the parent, which ends us
     answers = _take_over_stdout()
     conf = json.loads(os.environ["HTML_PDF"])
     _limit_memory(conf["memory_mb"])
@@ -54,22 +56,27 @@ def _renderer(conf: dict[str, Any]) -> Any:
         return lambda request: {"state": "unavailable"}
     fetcher = make_fetcher(conf["static_url"], [Path(root) for root in conf["static_roots"]])
 
-    def render(request: dict[str, str]) -> dict[str, str]:
+    def render(request: dict[str, Any]) -> dict[str, Any]:
         try:
-            pdf = _render(weasyprint, fetcher, request["html"], request["page_size"])
+            pdf, chosen = _render(weasyprint, fetcher, request)
         except Exception as error:
             # The kind only: its text may quote what people wrote.
             return {"state": "failed", "why": type(error).__name__}
-        return {"state": "done", "pdf": base64.b64encode(pdf).decode()}
+        return {"state": "done", "pdf": base64.b64encode(pdf).decode(), "chosen": chosen}
 
     return render
 
 
-def _render(weasyprint: Any, fetcher: Any, html: str, page_size: str) -> bytes:
-    document = weasyprint.HTML(string=html, base_url=DOCUMENT_ADDRESS, url_fetcher=fetcher)
-    size = weasyprint.CSS(string=f"@page {{ size: {page_size} }}", url_fetcher=fetcher)
-    pdf: bytes = document.write_pdf(stylesheets=[size], pdf_variant="pdf/ua-1", pdf_tags=True)
-    return pdf
+def _render(weasyprint: Any, fetcher: Any, request: dict[str, Any]) -> tuple[bytes, int]:
+    """The first of the documents that fits its pages, else the last; and which one it was."""
+    size = weasyprint.CSS(string=f"@page {{ size: {request['page_size']} }}", url_fetcher=fetcher)
+    documents: list[str] = request["documents"]
+    for chosen, html in enumerate(documents):
+        source = weasyprint.HTML(string=html, base_url=DOCUMENT_ADDRESS, url_fetcher=fetcher)
+        laid_out = source.render(stylesheets=[size], pdf_variant="pdf/ua-1", pdf_tags=True)
+        if not request["most_pages"] or len(laid_out.pages) <= request["most_pages"]:
+            break
+    return laid_out.write_pdf(), chosen
 
 
 class Refused(ValueError):

@@ -1,0 +1,104 @@
+"""`manage.py demo`: an invented riding school to look round in, with files of its own."""
+
+import shutil
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db import connection, transaction
+
+from caseboard.lib import clock
+from caseboard.lib.html_pdf import pango_missing
+from caseboard.server import serve
+from horses.models import Person
+from horses.work import work_run_due
+
+
+class Command(BaseCommand):
+    help = "Prepares and serves the demo. It never touches a real installation's data."
+    requires_system_checks: list[str] = []  # the database is not there yet
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--no-serve", action="store_true", help="prepare it and end")
+        parser.add_argument("--reset", action="store_true", help="throw the demo away, start anew")
+        parser.add_argument("--host", default="127.0.0.1", help="address to listen on")
+        parser.add_argument("--port", type=int, default=8000)
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        refuse_if_real()
+        if options["reset"]:
+            reset()
+        self._prepare()
+        if message := pango_missing():
+            self._say(f"\nWithout the plan sheet as a PDF: {message}")
+        address = f"http://{options['host']}:{options['port']}"
+        self._say(ways_in(address))
+        if not options["no_serve"]:
+            self._serve(options["host"], options["port"])
+
+    def _prepare(self) -> None:
+        self._say("Preparing the demo ...")
+        call_command("migrate", verbosity=0)
+        call_command("createcachetable", verbosity=0)
+        if Person.objects.exists():
+            self._say("The demo is as you left it (`demo --reset` starts it anew).")
+            return
+        from caseboard.demo import load
+
+        with transaction.atomic():  # all of it, or none and the next start tries again
+            load(clock.now())
+        while work_run_due():
+            pass
+
+    def _serve(self, host: str, port: int) -> None:
+        def ready(address: str) -> None:
+            # The port is known only now; mails sent from here on lead back to it.
+            settings.SITE_URL = address
+            self._say(f"The case board is at {address}/ (Ctrl-C ends it).")
+
+        serve(host=host, port=port, threads=4, ready=ready)
+        self._say("Ended. What you did is kept for the next time.")
+
+    def _say(self, words: str) -> None:
+        self.stdout.write(words)
+        self.stdout.flush()
+
+
+def refuse_if_real() -> None:
+    if settings.PRODUCTION:
+        raise CommandError("This is a production installation: the demo is not for it.")
+    if not settings.DEMO or connection.vendor != "sqlite":
+        raise CommandError("Start it as `manage.py demo`, which gives it files of its own.")
+
+
+def reset() -> None:
+    """Deletes the demo's own files, by name, and nothing else."""
+    connection.close()
+    database = Path(settings.DATABASES["default"]["NAME"])
+    for suffix in ("", "-wal", "-shm", "-journal"):
+        database.with_name(database.name + suffix).unlink(missing_ok=True)
+    for folder in (settings.MAILBOX_DIR, settings.MEDIA_ROOT):
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+def ways_in(address: str) -> str:
+    """Who there is, with the address each signs in by."""
+    people = Person.objects.order_by("pk").prefetch_related("memberships")
+    lines = [f"  {person.email:<34} {person.name} ({roles_of(person)})" for person in people]
+    return "\n".join(
+        [
+            "",
+            "Sign in as one of these; no mail is sent, the code is shown in the mailbox:",
+            *lines,
+            f"Sign in   {address}/accounts/login/",
+            f"Mailbox   {address}/mailbox/",
+            "",
+        ]
+    )
+
+
+def roles_of(person: Person) -> str:
+    roles = sorted({member.get_role_display() for member in person.memberships.all()})
+    return " and ".join(roles) or "on no team yet"

@@ -1,0 +1,30 @@
+"""`manage.py serve`: the whole installation in one process."""
+
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandParser
+
+from caseboard.server import serve
+
+
+class Command(BaseCommand):
+    help = "Serves the case board in one process, background work included."
+    requires_migrations_checks = True
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--host", default="127.0.0.1", help="address to listen on")
+        parser.add_argument("--port", type=int, default=8000)
+        parser.add_argument("--threads", type=int, default=4, help="pages answered at a time")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        serve(
+            host=options["host"],
+            port=options["port"],
+            threads=options["threads"],
+            ready=lambda address: self._say(f"The case board is at {address}/ (Ctrl-C ends it)."),
+        )
+        self._say("Ended.")
+
+    def _say(self, words: str) -> None:
+        self.stdout.write(words)
+        self.stdout.flush()

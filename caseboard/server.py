@@ -1,0 +1,49 @@
+"""The one-process installation: the web server, and beside it the worker when there is no broker."""
+
+import signal
+from collections.abc import Callable
+from types import FrameType
+
+from django.conf import settings
+from waitress.server import create_server
+
+from caseboard.lib.html_pdf import pdf_child_stop
+from caseboard.worker import Worker
+from caseboard.wsgi import application
+
+MAX_BODY_BYTES = 64 * 1024 * 1024  # house default: a flag with its photos, straight from a phone
+
+
+def serve(*, host: str, port: int, threads: int, ready: Callable[[str], None]) -> None:
+    """Serves until Ctrl-C or a termination signal, then ends cleanly. Port 0 takes a free one."""
+    server = create_server(
+        application,
+        host=host,
+        port=port,
+        threads=threads,
+        ident="",
+        max_request_body_size=MAX_BODY_BYTES,
+        # Only a proxy of ours may say how the browser came; without one waitress drops its words.
+        clear_untrusted_proxy_headers=not settings.TRUSTED_PROXIES,
+    )
+    worker = None if settings.CELERY_BROKER_URL else Worker()
+    signal.signal(signal.SIGTERM, _end)
+    if worker:
+        worker.start()
+    ready(address_of(host, server.effective_port))
+    try:
+        server.run()  # returns at Ctrl-C, after the requests under way
+    finally:
+        server.close()
+        if worker:
+            worker.stop()
+        pdf_child_stop()
+
+
+def address_of(host: str, port: int) -> str:
+    shown = "127.0.0.1" if host in ("0.0.0.0", "::", "") else host
+    return f"http://{f'[{shown}]' if ':' in shown else shown}:{port}"
+
+
+def _end(_signal: int, _frame: FrameType | None) -> None:
+    raise SystemExit(0)
