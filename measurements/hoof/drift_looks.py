@@ -1,0 +1,86 @@
+"""The moments at which a foot is judged, and how the allowed false alarms are shared among them.
+
+The allowance is per visit. A reading between visits may raise an alarm too: it takes a part of
+the allowance of the visit that follows, so that the sum stays the same.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from measurements.hoof.drift_arrays import Bools, Floats, Ints
+from measurements.hoof.drift_priors import ONSETS_CONSIDERED, VISITS_NEEDED
+
+BETWEEN_SHARE = (
+    0.25  # of a visit's allowance, for the first reading day between visits; house default
+)
+
+# A long record is judged on its later part: at least 24 trims (ten more than the onsets need, to
+# know the level before), moved on 8 trims at a time. House default.
+WINDOW_TRIMS = ONSETS_CONSIDERED + 10
+WINDOW_STRIDE = 8
+
+
+@dataclass(frozen=True)
+class Looks:
+    """One entry per look, in time: `last_trim` c reached so far, `visits` seen so far, `share` of
+    the allowance of one visit (0: not judged here), `window_start` the first trim judged on,
+    `at_days` when it began."""
+
+    last_trim: Ints
+    visits: Ints
+    share: Floats
+    window_start: Ints
+    at_days: Floats
+
+    def __len__(self) -> int:
+        return len(self.visits)
+
+
+def plan_looks(look: Ints, trim: Ints, is_visit: Bools, at_days: Floats) -> Looks:
+    """Lays out the looks of a series (or of a pair merged in time).
+
+    All arguments by reading, sorted by time; `is_visit`: taken before or after a trim.
+    """
+    count = int(look.max()) + 1 if len(look) else 0
+    visit_looks = np.zeros(count, dtype=np.bool_)
+    np.logical_or.at(visit_looks, look, is_visit)
+    trim_of_look = np.zeros(count, dtype=np.int64)
+    np.maximum.at(trim_of_look, look, trim)
+    last_trim = np.maximum.accumulate(trim_of_look)
+    begun = np.full(count, np.inf)
+    np.minimum.at(begun, look, at_days)
+    visits: Ints = np.cumsum(visit_looks, dtype=np.int64)
+    return Looks(
+        last_trim=last_trim,
+        visits=visits,
+        share=_shares(list(visit_looks), list(visits)),
+        window_start=_window_starts(last_trim),
+        at_days=begun,
+    )
+
+
+def _shares(visit_looks: Sequence[bool], visits: Sequence[int]) -> Floats:
+    """Each visit's allowance, less what the reading days since the last visit have taken."""
+    shares = np.zeros(len(visit_looks))
+    taken = 0.0
+    for index, is_visit in enumerate(visit_looks):
+        if visits[index] < VISITS_NEEDED:
+            continue
+        if is_visit:
+            shares[index], taken = 1.0 - taken, 0.0
+        elif taken == 0.0:
+            shares[index] = taken = BETWEEN_SHARE
+    return shares
+
+
+def _window_starts(last_trim: Ints) -> Ints:
+    beyond = np.maximum(0, last_trim - WINDOW_TRIMS)
+    return -(-beyond // WINDOW_STRIDE) * WINDOW_STRIDE
+
+
+def onsets_at(last_trim: int, window_start: int, first_onset: int) -> Ints:
+    """The trims a drift may have started from, as seen at a look (latest 14, oldest first)."""
+    oldest = max(last_trim - ONSETS_CONSIDERED, window_start, first_onset)
+    return np.arange(oldest, last_trim, dtype=np.int64)

@@ -1,0 +1,92 @@
+"""Replays a series look by look: what the evidence was each time, with what was known then."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import logsumexp
+
+from measurements.hoof.drift_arrays import Floats, Ints
+from measurements.hoof.drift_evidence import Projections, onset_evidence, project
+from measurements.hoof.drift_limits import Judged
+from measurements.hoof.drift_looks import Looks, onsets_at
+from measurements.hoof.drift_model import VariationGrid, drift_columns, variation_grid
+from measurements.hoof.drift_weights import ReadingWeights, robust_weights
+
+
+@dataclass(frozen=True)
+class Fit:
+    """One quantity as known at one look: its readings so far (`part`, places `rows` in the whole
+    series), their weights, the grid, the onsets considered and their projected drift columns."""
+
+    part: Judged
+    rows: Ints
+    weights: ReadingWeights
+    grid: VariationGrid
+    onsets: Ints
+    projections: Projections
+
+    @property
+    def error_variance(self) -> Floats:
+        """R: the error variances after the robust weights."""
+        return self.part.arrays.sd**2 * self.weights.inflation
+
+    def evidence(self, change_sd: float) -> Floats:
+        """The log Bayes factor of a drift from each onset."""
+        return onset_evidence(self.projections, self.grid, change_sd)
+
+
+def fit_at(judged: Judged, looks: Looks, look: int, first_onset: int) -> Fit | None:
+    """The fit with the readings up to a look; `None` when this quantity has none yet."""
+    start = int(looks.window_start[look])
+    arrays = judged.arrays
+    rows = np.flatnonzero((arrays.look <= look) & (arrays.trim >= start))
+    onsets = onsets_at(int(looks.last_trim[look]), start, first_onset)
+    if not len(rows):
+        return None
+    part = Judged(arrays.choose(rows), judged.prior)
+    weights = robust_weights(part.arrays, judged.prior)
+    grid = variation_grid(judged.prior)
+    columns = drift_columns(part.arrays.trim, onsets)
+    error_variance = part.arrays.sd**2 * weights.inflation
+    return Fit(
+        part, rows, weights, grid, onsets, project(part.arrays, columns, error_variance, grid)
+    )
+
+
+def first_onset_of(pair: Sequence[Judged]) -> int:
+    """The earliest onset that every quantity of the pair allows."""
+    return max(judged.arrays.first_onset for judged in pair)
+
+
+def fits_at(pair: Sequence[Judged], looks: Looks, look: int) -> list[Fit | None]:
+    """The fits of all quantities of the pair at a look."""
+    first_onset = first_onset_of(pair)
+    return [fit_at(judged, looks, look, first_onset) for judged in pair]
+
+
+def joint_evidence(fits: Sequence[Fit | None]) -> Floats:
+    """Per onset, the log Bayes factors of the quantities added: they share the onset."""
+    present = [fit.evidence(fit.part.prior.drift_sd) for fit in fits if fit is not None]
+    return np.sum(present, axis=0) if present else np.zeros(0)
+
+
+def statistic_of(fits: Sequence[Fit | None]) -> float:
+    """The statistic S: the log of the summed Bayes factors; minus infinity without an onset."""
+    evidence = joint_evidence(fits)
+    return float(logsumexp(evidence)) if len(evidence) else -np.inf
+
+
+def statistics_by_look(
+    pair: Sequence[Judged], looks: Looks, stop_above: Floats | None = None
+) -> Floats:
+    """The statistic at every judged look (minus infinity elsewhere).
+
+    `stop_above`: limits by look; looks after the first one above its limit are left out.
+    """
+    statistics = np.full(len(looks), -np.inf)
+    for look in np.flatnonzero(looks.share > 0):
+        statistics[look] = statistic_of(fits_at(pair, looks, int(look)))
+        if stop_above is not None and statistics[look] > stop_above[look]:
+            break
+    return statistics

@@ -1,0 +1,292 @@
+"""The one entry that judges a foot: too early, quiet, drift or step, with the evidence for it.
+
+A toe and a heel angle of one foot are judged together (they share the onset), any other quantity
+on its own. The same readings give the same verdict in whatever order they come.
+"""
+
+from collections.abc import MutableMapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+from scipy.special import logsumexp
+
+from measurements.hoof.drift_arrays import Floats, Ints
+from measurements.hoof.drift_finding import QuantityFinding, describe
+from measurements.hoof.drift_foot import FootSeries, Plans, Readings, limits_key, prepare
+from measurements.hoof.drift_forecast import Crossing, Rhythm, crossing, rhythm_of
+from measurements.hoof.drift_limits import alarm_limits
+from measurements.hoof.drift_posterior import Shape, onset_log_weights, shape_evidence
+from measurements.hoof.drift_priors import VISITS_NEEDED
+from measurements.hoof.drift_replay import Fit, fits_at, statistics_by_look
+from measurements.hoof.errors import HoofError
+from measurements.hoof.quantities import Moment
+
+VISITS_PER_FALSE_ALARM = 100.0  # per foot: four feet give one in 25 visits, over three years
+# An alarm stays until the odds have fallen this far below the limit. House default.
+CLEARS_BELOW_LOG_ODDS = float(np.log(10.0))
+# The heel speaks for the foot only if its own odds are this much better. House default.
+_LEAD_LOG_ODDS = float(np.log(3.0))
+
+LimitCache = MutableMapping[str, tuple[float, ...]]
+
+
+class DriftState(StrEnum):
+    """What can be said of a foot."""
+
+    TOO_EARLY = "too_early"
+    QUIET = "quiet"
+    DRIFT = "drift"
+    STEP = "step"
+
+
+@dataclass(frozen=True)
+class AllowedFor:
+    """What the verdict does not mistake for a change.
+
+    `interval_days`, `interval_sd_days`: the rhythm of the trims. `doubtful`: readings that count
+    much less. `readers`: persons with their methods, each with an offset of its own.
+    `shoeing_changes`: new baselines. `planned`: whether agreed movement was taken out.
+    """
+
+    interval_days: float
+    interval_sd_days: float
+    doubtful: int
+    readers: int
+    shoeing_changes: int
+    planned: bool
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """The state of a foot at its latest reading.
+
+    `visits_seen` of `visits_needed`. `statistic` against `limit` at the latest judged look (both
+    `None` before the first). `alarm_trim_index`, `alarm_days`: the trim and day at which the
+    alarm now standing was raised (`None`: none stands). `since_trim_index`, `since_days`: drift:
+    the last trim before it began; step: the trim at which it happened; with the 80 % range
+    `since_earliest_days` to `since_latest_days`. `lead`: the quantity that shows it best.
+    `findings`: one per quantity judged. Trim indexes and days are those of the readings.
+    """
+
+    state: DriftState
+    visits_seen: int
+    visits_needed: int
+    statistic: float | None
+    limit: float | None
+    alarm_trim_index: int | None
+    alarm_days: float | None
+    since_trim_index: int | None
+    since_days: float | None
+    since_earliest_days: float | None
+    since_latest_days: float | None
+    lead: str | None
+    findings: tuple[QuantityFinding, ...]
+    allowed_for: AllowedFor | None
+    rhythm: Rhythm | None
+
+    def finding(self, quantity: str) -> QuantityFinding:
+        """The finding on one quantity. Raises `HoofError` if it was not judged."""
+        for finding in self.findings:
+            if finding.quantity == quantity:
+                return finding
+        raise HoofError(f"The {quantity} was not judged.")
+
+    @property
+    def leading(self) -> QuantityFinding | None:
+        """The finding on the quantity that shows the change best."""
+        return None if self.lead is None else self.finding(self.lead)
+
+
+def judge(
+    readings: Readings,
+    *,
+    plans: Plans | None = None,
+    settled_days: float | None = None,
+    visits_per_false_alarm: float = VISITS_PER_FALSE_ALARM,
+    cache: LimitCache | None = None,
+) -> Verdict:
+    """Judges a foot on all its readings.
+
+    `readings`: by quantity key; toe and heel angle together, or one quantity. Order is free,
+    exact copies count once. `plans`: agreed changes by quantity key. `settled_days`: a new
+    baseline from that day on. `cache`: keeps limits between calls (they depend on dates and
+    methods, not on values). Raises `HoofError` for unknown or unjudgeable mixtures and a
+    `visits_per_false_alarm` under 2.
+    """
+    foot = prepare(readings, plans or {}, settled_days)
+    if not len(foot.looks):
+        return _nothing_yet()
+    limits = limits_of(foot, visits_per_false_alarm, cache)
+    statistics = statistics_by_look(foot.pair, foot.looks)
+    alarm = standing_alarm(statistics, limits)
+    return verdict_at(foot, len(foot.looks) - 1, statistics, limits, alarm)
+
+
+def first_alarm(
+    readings: Readings,
+    *,
+    visits_per_false_alarm: float = VISITS_PER_FALSE_ALARM,
+    cache: LimitCache | None = None,
+) -> Verdict | None:
+    """The verdict at the first alarm, with what was known then; `None` if there never was one."""
+    foot = prepare(readings, {}, None)
+    if not len(foot.looks):
+        return None
+    limits = limits_of(foot, visits_per_false_alarm, cache)
+    statistics = statistics_by_look(foot.pair, foot.looks, limits)
+    raised = np.flatnonzero(statistics > limits)
+    if not len(raised):
+        return None
+    return verdict_at(foot, int(raised[0]), statistics, limits, int(raised[0]))
+
+
+def limits_of(foot: FootSeries, visits_per_false_alarm: float, cache: LimitCache | None) -> Floats:
+    """The alarm limits of a foot, from the cache if it has them."""
+    if not visits_per_false_alarm >= 2:
+        raise HoofError("At most one false alarm in two visits can be asked for.")
+    key = limits_key(foot, visits_per_false_alarm)
+    if cache is not None and key in cache:
+        return np.array(cache[key], dtype=np.float64)
+    limits = alarm_limits(foot.pair, foot.looks, visits_per_false_alarm)
+    if cache is not None:
+        cache[key] = tuple(limits.tolist())
+    return limits
+
+
+def standing_alarm(statistics: Floats, limits: Floats) -> int | None:
+    """The look at which the alarm that still stands was raised; `None` when none does."""
+    alarm: int | None = None
+    for look in np.flatnonzero(np.isfinite(limits)):
+        if statistics[look] > limits[look]:
+            alarm = int(look) if alarm is None else alarm
+        elif statistics[look] < limits[look] - CLEARS_BELOW_LOG_ODDS:
+            alarm = None
+    return alarm
+
+
+def verdict_at(
+    foot: FootSeries, look: int, statistics: Floats, limits: Floats, alarm: int | None
+) -> Verdict:
+    """The verdict at a look, on the readings up to it, given the alarm standing then."""
+    fits = fits_at(foot.pair, foot.looks, look)
+    known = [(key, fit) for key, fit in zip(foot.keys, fits, strict=True) if fit is not None]
+    last_trim = int(foot.looks.last_trim[look])
+    state = _state(foot, look, alarm, [fit for _, fit in known])
+    shape = Shape.STEP if state is DriftState.STEP else Shape.DRIFT
+    has_onsets = bool(known) and len(known[0][1].onsets) > 0
+    fitted = [fit for _, fit in known]
+    weights = {each: onset_log_weights(fitted, each) for each in Shape} if has_onsets else None
+    changed = alarm is not None
+    findings = tuple(describe(key, fit, weights, shape, last_trim, changed) for key, fit in known)
+    trims, days = foot.trim_days(look)
+    rhythm = rhythm_of(days)
+    judged = np.flatnonzero(np.isfinite(limits[: look + 1]))
+    latest = int(judged[-1]) if len(judged) else None
+    since = (
+        _since(known[0][1].onsets, weights[shape], shape)
+        if changed and weights is not None
+        else None
+    )
+    since_days = [None] * 3 if since is None else [float(np.interp(s, trims, days)) for s in since]
+    return Verdict(
+        state=state,
+        visits_seen=int(foot.looks.visits[look]),
+        visits_needed=VISITS_NEEDED,
+        statistic=None if latest is None else float(statistics[latest]),
+        limit=None if latest is None else float(limits[latest]),
+        alarm_trim_index=None
+        if alarm is None
+        else int(foot.looks.last_trim[alarm]) + foot.first_trim,
+        alarm_days=None if alarm is None else float(foot.looks.at_days[alarm]),
+        since_trim_index=None if since is None else since[1] + foot.first_trim,
+        since_earliest_days=since_days[0],
+        since_days=since_days[1],
+        since_latest_days=since_days[2],
+        lead=_lead(known, shape) if has_onsets else (known[0][0] if known else None),
+        findings=findings,
+        allowed_for=_allowed_for([fit for _, fit in known], findings, rhythm),
+        rhythm=rhythm,
+    )
+
+
+def forecast(
+    verdict: Verdict,
+    quantity: str,
+    band_low: float | None,
+    band_high: float | None,
+    moment: Moment = Moment.AFTER_TRIM,
+) -> tuple[Crossing, ...]:
+    """When the quantity leaves its band over each given edge if nothing changes.
+
+    Edges in the base unit; the likelier one first. Empty before there is a rhythm of trims.
+    Raises `HoofError` if the quantity was not judged.
+    """
+    finding = verdict.finding(quantity)
+    if verdict.rhythm is None:
+        return ()
+    crossings = []
+    if band_low is not None:
+        crossings.append(crossing(finding.outlook, verdict.rhythm, "low", band_low, moment))
+    if band_high is not None:
+        crossings.append(crossing(finding.outlook, verdict.rhythm, "high", band_high, moment))
+    return tuple(sorted(crossings, key=lambda item: -item.chance))
+
+
+def _state(foot: FootSeries, look: int, alarm: int | None, fits: Sequence[Fit]) -> DriftState:
+    if foot.looks.visits[look] < VISITS_NEEDED:
+        return DriftState.TOO_EARLY
+    if alarm is None:
+        return DriftState.QUIET
+    drift = logsumexp(shape_evidence(fits, Shape.DRIFT))
+    step = logsumexp(shape_evidence(fits, Shape.STEP))
+    return DriftState.STEP if step > drift else DriftState.DRIFT
+
+
+def _lead(known: Sequence[tuple[str, Fit]], shape: Shape) -> str:
+    """The first quantity (toe before heel) unless the other shows the change clearly better."""
+    strength = {key: float(logsumexp(shape_evidence([fit], shape))) for key, fit in known}
+    best = max(strength.values())
+    return next(key for key, value in strength.items() if value >= best - _LEAD_LOG_ODDS)
+
+
+def _since(onsets: Ints, log_weights: Floats, shape: Shape) -> tuple[int, int, int]:
+    """Early, middle and late trim (10, 50, 90 %) of the onset; for a step, the trim that made it."""
+    shares = np.cumsum(np.exp(log_weights))
+    places = np.searchsorted(shares / shares[-1], (0.1, 0.5, 0.9))
+    early, middle, late = onsets[places] + (1 if shape is Shape.STEP else 0)
+    return int(early), int(middle), int(late)
+
+
+def _allowed_for(
+    fits: Sequence[Fit], findings: Sequence[QuantityFinding], rhythm: Rhythm
+) -> AllowedFor:
+    arrays = [fit.part.arrays for fit in fits]
+    return AllowedFor(
+        interval_days=rhythm.interval_days,
+        interval_sd_days=rhythm.interval_sd_days,
+        doubtful=sum(len(finding.doubtful) for finding in findings),
+        readers=max((len(np.unique(part.source)) for part in arrays), default=0),
+        shoeing_changes=max((len(np.unique(part.level_id)) - 1 for part in arrays), default=0),
+        planned=any(bool(np.any(part.planned != 0)) for part in arrays),
+    )
+
+
+def _nothing_yet() -> Verdict:
+    return Verdict(
+        state=DriftState.TOO_EARLY,
+        visits_seen=0,
+        visits_needed=VISITS_NEEDED,
+        statistic=None,
+        limit=None,
+        alarm_trim_index=None,
+        alarm_days=None,
+        since_trim_index=None,
+        since_days=None,
+        since_earliest_days=None,
+        since_latest_days=None,
+        lead=None,
+        findings=(),
+        allowed_for=None,
+        rhythm=None,
+    )
