@@ -28,6 +28,7 @@ class Finding:
 
     rule: str
     subject: str
+    title: str
     sentence: str
     evidence: dict[str, Any] = field(default_factory=dict)
     weight: str = "alert"  # "alert" tells people; "remark" only stands on the board
@@ -62,7 +63,7 @@ def horse_judge(horse: Horse, *, now: datetime) -> None:
 
     The horse row is locked, so that two workers never raise the same finding twice.
     """
-    horse = Horse.objects.select_for_update().get(pk=horse.pk)
+    horse = Horse.objects.select_for_update(no_key=True).get(pk=horse.pk)
     if horse.state != Horse.State.ACTIVE:
         _clear_all(horse, now, "the horse's care is paused or has ended")
         return
@@ -93,6 +94,7 @@ def _raise(horse: Horse, finding: Finding, now: datetime) -> None:
         rule=finding.rule,
         subject=finding.subject,
         weight=finding.weight,
+        title=finding.title,
         sentence=finding.sentence,
         evidence=finding.evidence,
         true_since=finding.true_since or now,
@@ -140,9 +142,7 @@ def _announce(alert: Alert, now: datetime) -> None:
             event=f"alert.raised:{alert.public_id}",
             case=case,
             verb="alert.raised",
-            subject=f"{alert.horse.name}: the numbers ask for a look"
-            if not alert.rule.startswith(("flag", "visit"))
-            else f"{alert.horse.name}: {alert.now_sentence}",
+            subject=f"{alert.horse.name}: {alert.title}",
             body=alert.now_sentence,
             path=reverse("board", args=[case.public_id]),
             audience=TEAM_AUDIENCE,

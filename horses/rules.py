@@ -44,6 +44,7 @@ def flag_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
             rule="flag.unanswered",
             subject=flag.public_id,
             case=flag.case,
+            title="A flag waits for an answer",
             sentence=f"The flag of {flag.raised_at:%-d %B} by {flag.raised_by} {what} ({words}).",
             evidence={
                 "flag": flag.public_id,
@@ -96,6 +97,7 @@ def _overdue(sentence: str, evidence: dict[str, object], since: date, horse: Hor
         rule="visit.overdue",
         subject="farrier",
         case=case,
+        title="Visit overdue",
         sentence=sentence,
         evidence=evidence,
         true_since=start,

@@ -16,12 +16,25 @@ from measurements.bands import (
     outside_words,
 )
 from measurements.hoof.bands import Place
-from measurements.hoof.shape_finding import ShapeFinding, shape_weight
+from measurements.hoof.shape_finding import ShapeFinding, ShapeRule, shape_weight
 from measurements.hoof.shape_sentences import sentence
 from measurements.models import Reading, Target
 from measurements.queries import Numbers, numbers_of, trim_moment
 from measurements.shapes import ShapeSeen, shapes_seen
+from measurements.wording import foot_quantity
 
+SHAPE_TITLES: dict[ShapeRule, str] = {
+    ShapeRule.UNDERRUN_HEEL: "heel angle well under the toe angle",
+    ShapeRule.BROKEN_BACK_AXIS: "hoof-pastern axis broken back",
+    ShapeRule.BROKEN_FORWARD_AXIS: "hoof-pastern axis broken forward",
+    ShapeRule.SHEARED_HEELS: "heels of unequal length",
+    ShapeRule.UNEVEN_PAIR: "left and right toe angles differ",
+    ShapeRule.SMALL_FEET: "small foot for the weight",
+    ShapeRule.NARROW_FROG: "narrow frog",
+    ShapeRule.NEGATIVE_PALMAR_ANGLE: "coffin bone below level",
+    ShapeRule.THIN_SOLE: "thin sole",
+    ShapeRule.LONG_TOE: "long toe for the weight",
+}
 # A shape that people were told of within this time is not news when it shows again. House default.
 TOLD_FOR = timedelta(days=365)
 
@@ -56,6 +69,11 @@ def _case_of(target: Target) -> Case | None:
     return target.plan_version.item.case if target.plan_version else None
 
 
+def _capital(target: Target) -> str:
+    words = foot_quantity(target.foot, target.quantity)
+    return words[0].upper() + words[1:]
+
+
 def _subject(target: Target) -> str:
     return f"{target.foot}:{target.quantity}:{target.moment}"
 
@@ -81,6 +99,7 @@ def _outside(look: BandLook, now: datetime) -> Finding:
         subject=_subject(look.target),
         weight=weight,
         case=_case_of(look.target),
+        title=f"{_capital(look.target)}: {'outside' if surely else 'at the edge of'} its band",
         sentence=outside_words(look),
         evidence={
             "foot": look.target.foot, "quantity": look.target.quantity,
@@ -99,6 +118,7 @@ def _moving(moving: Moving, now: datetime) -> Finding:
         rule="band.moving",
         subject=_subject(target),
         case=_case_of(target),
+        title=f"{_capital(target)}: slow change toward the edge of its band",
         sentence=moving_words(moving, now.date()),
         evidence={
             "foot": target.foot, "quantity": target.quantity, "moment": target.moment,
@@ -134,6 +154,7 @@ def _shape_finding(seen: ShapeSeen, told: ShapeFinding | None, now: datetime) ->
         rule=f"shape.{seen.finding.rule}",
         subject=seen.subject,
         weight=weight,
+        title=f"{seen.foot_words.capitalize()}: {SHAPE_TITLES[seen.finding.rule]}",
         worse=weight == "alert" and told is not None,
         sentence=sentence(seen.finding, seen.foot_words),
         evidence={

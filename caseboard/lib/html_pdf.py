@@ -12,8 +12,9 @@ import os
 import subprocess
 import sys
 import threading
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 import cffi
 from django.conf import settings
@@ -57,7 +58,23 @@ def html_to_pdf(html: str, *, paper: Paper, time_limit_s: float = TIME_LIMIT_S) 
     `paper` is the page size for HTML whose own CSS does not set one. Addresses in the HTML may be
     `data:` or begin with STATIC_URL; all others are left out.
     """
-    request = {"html": html, "page_size": PAGE_SIZES[paper]}
+    request = {"documents": [html], "page_size": PAGE_SIZES[paper], "most_pages": 0}
+    with _lock:
+        return _child().render(request, time_limit_s)[0]
+
+
+def html_to_pdf_fitting(
+    documents: Sequence[str], *, paper: Paper, most_pages: int, time_limit_s: float = TIME_LIMIT_S
+) -> tuple[bytes, int]:
+    """The first of several drafts of one document that fits `most_pages`, and which one it was.
+
+    When none fits, the last: put one there that leaves enough away.
+    """
+    request = {
+        "documents": list(documents),
+        "page_size": PAGE_SIZES[paper],
+        "most_pages": most_pages,
+    }
     with _lock:
         return _child().render(request, time_limit_s)
 
@@ -102,7 +119,7 @@ class _Child:
         alive = self._process.poll() is None
         return alive and self.owner == os.getpid() and self.sheets < SHEETS_A_CHILD
 
-    def render(self, request: dict[str, str], time_limit_s: float) -> bytes:
+    def render(self, request: dict[str, Any], time_limit_s: float) -> tuple[bytes, int]:
         """Sends one document and waits for its answer; a timer kills a child that is too slow."""
         self.sheets += 1
         timer = threading.Timer(time_limit_s, self._process.kill)
@@ -116,7 +133,7 @@ class _Child:
             raise PdfFailed("Making the PDF took too long or too much memory.")
         return _pdf_of(answer)
 
-    def _exchange(self, request: dict[str, str]) -> dict[str, str] | None:
+    def _exchange(self, request: dict[str, Any]) -> dict[str, Any] | None:
         assert self._process.stdin is not None
         assert self._process.stdout is not None
         try:
@@ -148,10 +165,10 @@ def _child_environment() -> dict[str, str]:
     }
 
 
-def _pdf_of(answer: dict[str, str]) -> bytes:
+def _pdf_of(answer: dict[str, Any]) -> tuple[bytes, int]:
     match answer["state"]:
         case "done":
-            return base64.b64decode(answer["pdf"])
+            return base64.b64decode(answer["pdf"]), answer["chosen"]
         case "unavailable":
             raise PdfUnavailable(PANGO_WORDS)
         case _:

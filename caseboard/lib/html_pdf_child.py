@@ -70,13 +70,15 @@ def _renderer(conf: dict[str, Any]) -> Any:
 def _render(weasyprint: Any, fetcher: Any, request: dict[str, Any]) -> tuple[bytes, int]:
     """The first of the documents that fits its pages, else the last; and which one it was."""
     size = weasyprint.CSS(string=f"@page {{ size: {request['page_size']} }}", url_fetcher=fetcher)
+    options = {"pdf_variant": "pdf/ua-1", "pdf_tags": True}
     documents: list[str] = request["documents"]
     for chosen, html in enumerate(documents):
         source = weasyprint.HTML(string=html, base_url=DOCUMENT_ADDRESS, url_fetcher=fetcher)
-        laid_out = source.render(stylesheets=[size], pdf_variant="pdf/ua-1", pdf_tags=True)
-        if not request["most_pages"] or len(laid_out.pages) <= request["most_pages"]:
-            break
-    return laid_out.write_pdf(), chosen
+        laid_out = source.render(stylesheets=[size], **options)
+        fits = not request["most_pages"] or len(laid_out.pages) <= request["most_pages"]
+        if fits or chosen == len(documents) - 1:
+            return laid_out.write_pdf(**options), chosen
+    raise ValueError("no document")
 
 
 class Refused(ValueError):

@@ -26,6 +26,7 @@ class Alert(Record):
     rule = models.CharField(max_length=40)
     subject = models.CharField(max_length=80)  # what exactly: "LF:toe_angle", a flag's id ...
     weight = models.CharField(max_length=8, choices=Weight.choices)
+    title = models.CharField(max_length=120)
     sentence = models.TextField()
     evidence = models.JSONField()
     true_since = models.DateTimeField()  # when it became so, not when it was noticed

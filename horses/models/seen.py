@@ -9,6 +9,7 @@ from horses.models.base import Kept, Record
 from horses.models.case import Case, Role
 from horses.models.foot import Foot
 from horses.models.horse import Horse
+from horses.signs import SIGN
 
 
 class Flag(Kept):
@@ -33,6 +34,10 @@ class Flag(Kept):
 
     class Meta:
         ordering: ClassVar[list[str]] = ["-raised_at", "-id"]
+
+    @property
+    def sign_words(self) -> list[str]:
+        return [SIGN[key].words for key in self.signs]
 
 
 class FlagPhoto(Record):

@@ -1,0 +1,216 @@
+"""Composes one board: who is on it, what needs someone now, the feet, the plan, the history."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from horses.access import POLICY, Standing, may
+from horses.models import (
+    Alert,
+    Case,
+    Exam,
+    Flag,
+    HistoryLine,
+    Horse,
+    Membership,
+    Note,
+    Soundness,
+    Visit,
+)
+from horses.queries import (
+    PlanLine,
+    alerts_for,
+    exams_for,
+    history_for,
+    next_visit,
+    notes_for,
+    open_flags_for,
+    other_cases_for,
+    plan_for,
+    shoeing_now,
+    shoeing_words,
+    soundness_for,
+    team_for,
+    visits_for,
+)
+from horses.sentences import history_sentence
+from measurements.panels import FootPanel, foot_panels
+from measurements.queries import Numbers, numbers_of
+
+RECENT_LINES, RECENT_NOTES, RECENT_VISITS = 8, 5, 3
+
+
+@dataclass(frozen=True)
+class Mark:
+    """One named agreement mark, as the marks part of the page takes it."""
+
+    role: str
+    state: str
+    who: str = ""
+    mine: bool = False
+
+
+@dataclass(frozen=True)
+class PlanCard:
+    line: PlanLine
+    marks: tuple[Mark, ...]
+
+
+@dataclass(frozen=True)
+class TeamLine:
+    member: Membership
+    label: str
+
+
+@dataclass(frozen=True)
+class Told:
+    """One history line as a sentence."""
+
+    line: HistoryLine
+    words: str
+    is_new: bool
+
+
+@dataclass(frozen=True)
+class Board:
+    """Everything the page shows, read with a fixed number of queries whatever the size."""
+
+    standing: Standing
+    today: date
+    can: frozenset[str]
+    team: list[TeamLine]
+    missing_roles: tuple[str, ...]
+    vets: list[Membership]
+    other_cases: list[Case]
+    next_visit: Visit | None
+    days_to_visit: int | None
+    trimmed_on: date | None
+    shoeing: str
+    flags: list[Flag]
+    alerts: list[Alert]
+    remarks: list[Alert]
+    waiting: list[PlanCard]
+    plan: list[PlanCard]
+    finished: list[PlanCard]
+    panels: list[FootPanel]
+    has_numbers: bool
+    grade: Soundness | None
+    exam: Exam | None
+    notes: list[Note]
+    visits: list[Visit]
+    history: list[Told]
+    new_count: int
+    seen_alerts: frozenset[int]
+
+    @property
+    def case(self) -> Case:
+        return self.standing.case
+
+    @property
+    def horse_words(self) -> str:
+        return horse_words(self.standing.horse, self.today)
+
+    @property
+    def needs_count(self) -> int:
+        return len(self.flags) + len(self.alerts) + len(self.waiting)
+
+
+def plan_card(line: PlanLine, standing: Standing) -> PlanCard:
+    def state(role: str, mark: str) -> str:
+        if mark == "waiting" and role in line.vacant:
+            return "vacant"
+        return mark
+
+    marks = tuple(
+        Mark(role, state(role, mark), line.names.get(role, ""), role == standing.role)
+        for role, mark in line.state.marks.items()
+    )
+    return PlanCard(line, marks)
+
+
+def feet_needing(flags: list[Flag], alerts: list[Alert]) -> frozenset[str]:
+    """The feet that an open flag or alert names; a pair names both."""
+    feet = {foot for flag in flags for foot in flag.feet}
+    for alert in alerts:
+        feet.update(part for part in alert.subject.split(":")[0].split("-") if len(part) == 2)
+    return frozenset(feet)
+
+
+def board_for(
+    standing: Standing, *, seen_seq: int, now: datetime, numbers: Numbers | None = None
+) -> Board:
+    """Reads one board. `seen_seq` is how far in the history this person had read before."""
+    numbers = numbers or numbers_of(standing.horse)
+    flags = open_flags_for(standing)
+    every_alert = alerts_for(standing)
+    alerts = [a for a in every_alert if a.weight == Alert.Weight.ALERT]
+    cards = [plan_card(line, standing) for line in plan_for(standing)]
+    team = team_for(standing)
+    visit = next_visit(standing.horse)
+    shoeing = shoeing_now(standing.horse)
+    history = list(history_for(standing).order_by("-seq")[:RECENT_LINES])
+    trims = [days[-1] for days in numbers.trims.values() if days]
+    return Board(
+        standing=standing,
+        today=now.date(),
+        can=frozenset(action for action in POLICY if may(standing, action)),
+        team=[TeamLine(m, team_label(m)) for m in team],
+        missing_roles=tuple(
+            role for role in ("farrier", "vet") if role not in {m.role for m in team}
+        ),
+        vets=[m for m in team if m.role == "vet"],
+        other_cases=list(other_cases_for(standing)),
+        next_visit=visit,
+        days_to_visit=(visit.planned_on - now.date()).days if visit and visit.planned_on else None,
+        trimmed_on=max(trims, default=None),
+        shoeing=shoeing_words(shoeing),
+        flags=flags,
+        alerts=alerts,
+        remarks=[a for a in every_alert if a.weight != Alert.Weight.ALERT],
+        waiting=[card for card in cards if card.line.my_word_missing],
+        plan=[card for card in cards if card.line.is_open],
+        finished=[card for card in cards if not card.line.is_open],
+        panels=foot_panels(
+            numbers,
+            shoeing,
+            feet_needing(flags, alerts),
+            length_unit=standing.person.length_unit,
+        ),
+        has_numbers=bool(numbers.readings),
+        grade=soundness_for(standing).first(),
+        exam=exams_for(standing).first(),
+        notes=list(notes_for(standing)[:RECENT_NOTES]),
+        visits=list(visits_for(standing).filter(status=Visit.Status.KEPT)[:RECENT_VISITS]),
+        history=[Told(line, history_sentence(line), line.seq > seen_seq > 0) for line in history],
+        new_count=history_for(standing).filter(seq__gt=seen_seq).count() if seen_seq else 0,
+        seen_alerts=frozenset(
+            a.pk
+            for a in every_alert
+            if any(w.person_id == standing.person.pk for w in a.words.all())
+        ),
+    )
+
+
+def age_words(born_on: date, today: date) -> str:
+    months = (today.year - born_on.year) * 12 + today.month - born_on.month
+    months -= today.day < born_on.day
+    if months < 24:
+        return "1 month" if months == 1 else f"{months} months"
+    return f"{months // 12} years"
+
+
+def horse_words(horse: Horse, today: date) -> str:
+    """ "Mare, 11 years, cob type. Riding school, mixed footing, turned out in a group." """
+    who = [horse.get_sex_display(), age_words(horse.born_on, today) if horse.born_on else ""]
+    who.append(horse.breed)
+    life = [horse.get_use_display()]
+    life += [f"{horse.get_footing_display()} footing"] if horse.footing else []
+    life += (
+        [f"turned out {horse.get_turnout_display()}"] if horse.turnout in ("group", "alone") else []
+    )
+    life += [horse.get_turnout_display()] if horse.turnout == "stabled" else []
+    parts = [", ".join(filter(None, who)), ", ".join(filter(None, life))]
+    return " ".join(f"{part[0].upper()}{part[1:]}." for part in parts if part)
+
+
+def team_label(member: Membership) -> str:
+    return "stand-in farrier" if member.stand_in else member.get_role_display()

@@ -1,0 +1,31 @@
+"""The board of one case, and the part of it that asks for someone now."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET
+
+from caseboard.board import board_for
+from caseboard.lib import clock
+from horses.access import standing_get
+from horses.services.cases import case_mark_seen
+
+
+@require_GET
+def board(request: HttpRequest, case_id: str) -> HttpResponse:
+    now = clock.now()
+    standing = standing_get(request.user, case_id)
+    seen_seq = case_mark_seen(standing=standing, now=now)
+    context = {"board": board_for(standing, seen_seq=seen_seq, now=now), "now": now}
+    return render(request, "caseboard/board.html", context)
+
+
+@require_GET
+def board_now(request: HttpRequest, case_id: str) -> HttpResponse:
+    """Only what needs someone now, for a page that stays open."""
+    now = clock.now()
+    standing = standing_get(request.user, case_id)
+    context = {
+        "board": board_for(standing, seen_seq=standing.case.last_seq, now=now),
+        "now": now,
+    }
+    return render(request, "caseboard/board_now.html", context)
