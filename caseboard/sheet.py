@@ -146,7 +146,7 @@ def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
         made_by=str(person),
         address=address,
         qr_path=qr_path(qr),
-        qr_size=qr.symbol_size(border=0)[0],
+        qr_size=len(qr.matrix),
         case_code=case.public_id,
     )  # fmt: skip
 

@@ -56,6 +56,26 @@ class Reading(Kept):
         indexes = (models.Index(fields=["horse", "foot", "quantity", "taken_on"]),)
 
 
+class FootVerdict(Kept):
+    """What the drift method said of a foot, with the fingerprint of what it was judged on."""
+
+    horse = models.ForeignKey(Horse, on_delete=models.PROTECT, related_name="verdicts")
+    foot = models.CharField(max_length=2, choices=Foot.choices)
+    series_key = models.CharField(max_length=64)
+    state = models.CharField(max_length=10)  # a DriftState
+    visits_seen = models.PositiveIntegerField()
+    judged_at = models.DateTimeField()
+    result = models.JSONField()
+
+    class Meta:
+        ordering: ClassVar[list[str]] = ["judged_at", "id"]
+        constraints = (
+            models.UniqueConstraint(
+                fields=["horse", "foot", "series_key"], name="foot_verdict_once_a_series"
+            ),
+        )
+
+
 class Target(Kept):
     """The band for one quantity on one foot from a day; the newest row for them is in force.
 

@@ -80,7 +80,7 @@ def foot_panels(
             shoeing=shoeing.get(foot.value, ""),
             lines=tuple(_lines(numbers, foot.value, length_unit, chart_size)),
             needs=foot.value in needing,
-            trimmed_on=(numbers.trim_days(foot.value) or [None])[-1],
+            trimmed_on=max(numbers.trim_days(foot.value), default=None),
         )
         for foot in Foot
     ]

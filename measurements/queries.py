@@ -5,11 +5,21 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
+from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Prefetch, QuerySet
 
 from horses.access import Standing
-from horses.models import FootWork, Horse, HorseWeight, PlanItem, Shoeing, Trim
+from horses.models import (
+    FootWork,
+    Horse,
+    HorseWeight,
+    PlanItem,
+    PlanItemVersion,
+    Shoeing,
+    Trim,
+)
+from horses.services.plan import version_state
 from measurements.hoof import quantities
 from measurements.hoof.quantities import QUANTITIES, Method, TrimState, error_sd
 from measurements.hoof.series import SeriesReading
@@ -41,6 +51,7 @@ class Numbers:
     readings: dict[tuple[str, str], list[Reading]]
     trims: dict[str, list[date]]
     targets: dict[tuple[str, str], list[Target]]
+    planned: dict[str, list[dict[str, Any]]]
     weight_kg: Decimal | None
     shoeing: dict[str, list[tuple[date, str]]]
 
@@ -111,6 +122,7 @@ def numbers_of(horse: Horse) -> Numbers:
         readings=dict(readings),
         trims=dict(trims),
         targets=targets_in_force(horse),
+        planned=agreed_movements(horse),
         weight_kg=HorseWeight.objects.filter(horse=horse)
         .values_list("weight_kg", flat=True)
         .last(),
@@ -143,6 +155,25 @@ def targets_in_force(horse: Horse) -> dict[tuple[str, str], list[Target]]:
         ended = item is not None and item.status != PlanItem.Status.OPEN
         if not ended and target.low is not None and target.high is not None:
             found[target.foot, target.quantity].append(target)
+    return dict(found)
+
+
+def agreed_movements(horse: Horse) -> dict[str, list[dict[str, Any]]]:
+    """The step-by-step changes that the team has agreed to, by foot: movement as planned."""
+    versions = PlanItemVersion.objects.prefetch_related("agreements").order_by("number")
+    items = PlanItem.objects.filter(
+        case__horse=horse, kind=PlanItem.Kind.TRIM, status=PlanItem.Status.OPEN
+    ).select_related("case")
+    found: dict[str, list[dict[str, Any]]] = defaultdict(list)
+    for item in items.prefetch_related(
+        "case__memberships", Prefetch("versions", queryset=versions)
+    ):
+        version = list(item.versions.all())[-1]
+        movement = version.target or {}
+        if "rate_per_visit" in movement:
+            held = {m.role for m in item.case.memberships.all() if m.left_at is None}
+            if version_state(version, sorted(held)).is_agreed:
+                found[movement["foot"]].append(movement)
     return dict(found)
 
 

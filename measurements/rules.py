@@ -1,7 +1,7 @@
 """The rules that read numbers, as findings for the board; each is a prompt to talk."""
 
 from collections.abc import Iterator
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from horses.judge import Finding, judge_rule
@@ -16,11 +16,15 @@ from measurements.bands import (
     outside_words,
 )
 from measurements.hoof.bands import Place
+from measurements.hoof.drift_priors import DRIFT_QUANTITIES
+from measurements.hoof.feet import Foot
 from measurements.hoof.shape_finding import ShapeFinding, ShapeRule, shape_weight
 from measurements.hoof.shape_sentences import sentence
 from measurements.models import Reading, Target
 from measurements.queries import Numbers, numbers_of, trim_moment
 from measurements.shapes import ShapeSeen, shapes_seen
+from measurements.verdict_words import doubtful_words, title_words, verdict_words
+from measurements.verdicts import foot_judge
 from measurements.wording import foot_quantity
 
 SHAPE_TITLES: dict[ShapeRule, str] = {
@@ -48,6 +52,8 @@ def numbers_rules(horse: Horse, now: datetime) -> Iterator[Finding]:
     for targets in numbers.targets.values():
         for target in targets:
             yield from _band_findings(numbers, target, now)
+    for foot in Foot:
+        yield from _drift_findings(numbers, foot.value, now)
     told = _told_before(horse, now)
     for seen in shapes_seen(numbers):
         yield _shape_finding(seen, told.get((f"shape.{seen.finding.rule}", seen.subject)), now)
@@ -83,6 +89,8 @@ def _band_findings(numbers: Numbers, target: Target, now: datetime) -> Iterator[
     outside = look is not None and look.position.place is not Place.INSIDE
     if look is not None and outside:
         yield _outside(look, now)
+    if target.quantity in DRIFT_QUANTITIES:
+        return  # judged with the drift method, which says when a band is left
     if look is None or look.position.place is not Place.OUTSIDE:
         moving = moving_toward_edge(numbers, target)
         if moving is not None:
@@ -135,6 +143,33 @@ def _moving(moving: Moving, now: datetime) -> Finding:
         },
         true_since=now,
     )  # fmt: skip
+
+
+def _drift_findings(numbers: Numbers, foot: str, now: datetime) -> Iterator[Finding]:
+    """A slow or a sudden change of a foot's angles, found early."""
+    verdict = foot_judge(numbers, foot, now=now)
+    if verdict is None or verdict.state not in ("drift", "step"):
+        return
+    result = verdict.result
+    words = verdict_words(numbers, foot, result["lead"], result, now.date())
+    doubtful = doubtful_words(numbers, foot, result)
+    yield Finding(
+        rule=f"foot.{verdict.state}",
+        subject=foot,
+        title=title_words(foot, verdict.state),
+        sentence=" ".join([words, *doubtful]),
+        evidence={"verdict": verdict.public_id, **_verdict_evidence(result)},
+        true_since=trim_moment(date.fromisoformat(result["alarm_on"]), now),
+    )
+
+
+def _verdict_evidence(result: dict[str, Any]) -> dict[str, Any]:
+    """The numbers of a verdict without the weight of each reading: the series page has those."""
+    findings = [
+        {name: value for name, value in finding.items() if name not in ("weights", "doubtful")}
+        for finding in result["findings"]
+    ]
+    return {**{k: v for k, v in result.items() if k != "findings"}, "findings": findings}
 
 
 def _told_before(horse: Horse, now: datetime) -> dict[tuple[str, str], ShapeFinding]:

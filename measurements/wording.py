@@ -40,9 +40,14 @@ def day_words(day: date) -> str:
 
 
 def about_when(day: date, today: date) -> str:
-    """ "late February": as exact as a forecast can be. The year is said when it is another."""
+    """ "late February": as exact as a forecast can be, with the year unless it is plain.
+
+    A coming month of less than eleven months ahead needs none, and a past one of this year.
+    """
     part = "early" if day.day <= 10 else "mid" if day.day <= 20 else "late"
-    year = f" {day.year}" if (day.year, day.month) >= (today.year + 1, today.month) else ""
+    ahead = (day.year - today.year) * 12 + day.month - today.month
+    plain = 0 <= ahead < 11 or (day.year == today.year and day <= today)
+    year = "" if plain else f" {day.year}"
     return f"{part} {MONTHS[day.month - 1]}{year}"
 
 

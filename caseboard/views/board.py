@@ -1,6 +1,6 @@
 """The board of one case, and the part of it that asks for someone now."""
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
@@ -8,10 +8,11 @@ from caseboard.board import board_for
 from caseboard.lib import clock
 from horses.access import standing_get
 from horses.services.cases import case_mark_seen
+from horses.signed_in import SignedInRequest
 
 
 @require_GET
-def board(request: HttpRequest, case_id: str) -> HttpResponse:
+def board(request: SignedInRequest, case_id: str) -> HttpResponse:
     now = clock.now()
     standing = standing_get(request.user, case_id)
     seen_seq = case_mark_seen(standing=standing, now=now)
@@ -20,7 +21,7 @@ def board(request: HttpRequest, case_id: str) -> HttpResponse:
 
 
 @require_GET
-def board_now(request: HttpRequest, case_id: str) -> HttpResponse:
+def board_now(request: SignedInRequest, case_id: str) -> HttpResponse:
     """Only what needs someone now, for a page that stays open."""
     now = clock.now()
     standing = standing_get(request.user, case_id)

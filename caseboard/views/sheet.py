@@ -1,24 +1,23 @@
 """The plan sheet: on screen, and as the PDF that is printed."""
 
-from typing import cast
-
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils.text import slugify
 from django.views.decorators.http import require_GET
 
 from caseboard.lib import clock
-from caseboard.lib.html_pdf import PAGE_SIZES, Paper, PdfFailed, PdfUnavailable
+from caseboard.lib.html_pdf import PAGE_SIZES, PdfFailed, PdfUnavailable
 from caseboard.lib.limits import limit_check
 from caseboard.sheet import sheet_for
 from caseboard.sheet_render import sheet_context
 from caseboard.sheet_render import sheet_pdf as make_pdf
 from horses.access import Standing, require, standing_get
+from horses.signed_in import SignedInRequest
 
 PDFS_AN_HOUR = 60  # house default: a yard's whole herd, several times over
 
 
-def _page(request: HttpRequest, standing: Standing, *, trouble: str, status: int) -> HttpResponse:
+def _page(request: SignedInRequest, standing: Standing, *, trouble: str, status: int) -> HttpResponse:
     sheet = sheet_for(standing, now=clock.now())
     context = sheet_context(sheet, standing.person)
     more = {"standing": standing, "pdf_trouble": trouble}
@@ -26,20 +25,20 @@ def _page(request: HttpRequest, standing: Standing, *, trouble: str, status: int
 
 
 @require_GET
-def sheet(request: HttpRequest, case_id: str) -> HttpResponse:
+def sheet(request: SignedInRequest, case_id: str) -> HttpResponse:
     standing = standing_get(request.user, case_id)
     require(standing, "case.see")
     return _page(request, standing, trouble="", status=200)
 
 
 @require_GET
-def sheet_pdf(request: HttpRequest, case_id: str) -> HttpResponse:
+def sheet_pdf(request: SignedInRequest, case_id: str) -> HttpResponse:
     """The PDF. When it cannot be made the page on screen says why and shows the same content."""
     now = clock.now()
     standing = standing_get(request.user, case_id)
     require(standing, "case.see")
     asked = request.GET.get("paper", standing.person.paper)
-    paper = cast(Paper, asked if asked in PAGE_SIZES else "a4")
+    paper = asked if asked in PAGE_SIZES else "a4"
     limit_check("pdf", standing.person.public_id, limit=PDFS_AN_HOUR, window_s=3600, now=now)
     try:
         pdf = make_pdf(standing, paper=paper, now=now)

@@ -1,0 +1,175 @@
+"""A verdict in plain words that a farrier can read aloud."""
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+from measurements.bands import band_words
+from measurements.hoof.feet import Foot, label
+from measurements.hoof.quantities import QUANTITIES
+from measurements.models import Target
+from measurements.queries import Numbers
+from measurements.wording import (
+    about_when,
+    day_words,
+    fell_or_rose,
+    foot_quantity,
+    number_words,
+    size_words,
+    value_words,
+)
+
+Result = Mapping[str, Any]
+# A crossing less likely than this is not forecast in words. House default.
+LIKELY_ENOUGH = 0.5
+
+
+def finding_of(result: Result, quantity: str) -> Mapping[str, Any] | None:
+    return next((f for f in result["findings"] if f["quantity"] == quantity), None)
+
+
+def _range_words(quantity: str, low: float, high: float) -> str:
+    """ "likely 0.3 to 0.8°", the sizes small to large, or that it may be nothing."""
+    first, second = sorted((abs(low), abs(high)))
+    unit = QUANTITIES[quantity].unit
+    bare = value_words(quantity, first).removesuffix("°").removesuffix(f" {unit}")
+    return f"likely {bare} to {size_words(quantity, second)}"
+
+
+def allowed_words(result: Result) -> str:
+    """What is not mistaken for a change: growth, the interval, doubtful readings, other hands."""
+    parts = ["growth since the trim", "the time between visits"]
+    if result["readers"] > 1:
+        parts.append("who measured and how")
+    if result["shoeing_changes"]:
+        parts.append("the change of shoes")
+    if result["planned"]:
+        parts.append("the change you agreed on")
+    if result["doubtful"]:
+        count = result["doubtful"]
+        parts.append(f"{number_words(count)} reading{'s' * (count > 1)} that stand apart")
+    return ", ".join(parts[:-1]) + f" and {parts[-1]}"
+
+
+def drift_words(foot: str, result: Result, today: date) -> str:
+    """The sentence for a slow change: how fast, how sure, since when, what was allowed for."""
+    quantity = result["lead"]
+    finding = finding_of(result, quantity)
+    assert finding is not None  # the lead is one of the findings
+    rate, low, high = finding["rate_per_visit"]
+    return (
+        f"The {foot_quantity(foot, quantity)} has {fell_or_rose(quantity, rate)} about "
+        f"{size_words(quantity, rate)} per visit since about "
+        f"{about_when(date.fromisoformat(result['since_on']), today)} "
+        f"({_range_words(quantity, low, high)}), after allowing for {allowed_words(result)}."
+        f"{_other_words(foot, result, quantity, rate)}"
+    )
+
+
+def _other_words(foot: str, result: Result, lead: str, rate: float) -> str:
+    """Whether the other angle of the foot goes the same way."""
+    for other in result["findings"]:
+        if other["quantity"] != lead and other["rate_per_visit"]:
+            value, low, high = other["rate_per_visit"]
+            if low * high > 0 and value * rate > 0:
+                name = QUANTITIES[other["quantity"]].label_on(Foot(foot))
+                return f" The {name} goes the same way."
+    return ""
+
+
+def step_words(foot: str, result: Result, today: date) -> str:
+    """The sentence for a sudden change at one trim."""
+    quantity = result["lead"]
+    finding = finding_of(result, quantity)
+    assert finding is not None
+    change, low, high = finding["change"]
+    way = "lower" if change < 0 else "higher"
+    return (
+        f"The {foot_quantity(foot, quantity)} is about {size_words(quantity, change)} {way} since "
+        f"the trim of {day_words(date.fromisoformat(result['since_on']))} "
+        f"({_range_words(quantity, low, high)}): a change at once rather than a slow one, after "
+        f"allowing for {allowed_words(result)}."
+    )
+
+
+def forecast_words(result: Result, targets: list[Target], today: date) -> str:
+    """What happens if nothing changes: when a band is left. Empty when it is not likely."""
+    for target in targets:
+        for found in result["forecasts"]:
+            if found["quantity"] == target.quantity and found["moment"] == target.moment:
+                words = _leaves(found, target, today)
+                if words:
+                    return words
+    return ""
+
+
+def _leaves(found: Mapping[str, Any], target: Target, today: date) -> str:
+    if found["chance"] < LIKELY_ENOUGH or found["earliest_on"] is None:
+        return ""
+    if found["outside_chance"] > LIKELY_ENOUGH:
+        return f" It is outside {band_words(target)} now, or about to be."
+    first = max(date.fromisoformat(found["earliest_on"]), today)
+    if found["latest_on"] is None:
+        when = f"from {about_when(first, today)} on"
+    else:
+        last = date.fromisoformat(found["latest_on"])
+        first_words, last_words = about_when(first, today), about_when(last, today)
+        when = (
+            f"in {first_words}"
+            if first_words == last_words
+            else (f"between {first_words} and {last_words}")
+        )
+    return f" If it goes on, it leaves {band_words(target)} {when}."
+
+
+def quiet_words(foot: str, quantity: str, result: Result) -> str:
+    """The sentence for a series in which no change was found. It does not reassure."""
+    seen = result["visits_seen"]
+    if result["state"] == "too_early":
+        needed = result["visits_needed"]
+        return (
+            f"Too early to say for the {foot_quantity(foot, quantity)}: "
+            f"{number_words(seen)} visit{'s' * (seen != 1)} so far, it needs {number_words(needed)}."
+        )
+    finding = finding_of(result, quantity)
+    level = ""
+    if finding is not None:
+        value, low, high = finding["level"]
+        level = (
+            f" Just after the trim it stands at about {value_words(quantity, value)} "
+            f"({_range_words(quantity, low, high)})."
+        )
+    return (
+        f"No change of the {foot_quantity(foot, quantity)} that these methods could see over "
+        f"{number_words(seen)} visits.{level}"
+    )
+
+
+def verdict_words(numbers: Numbers, foot: str, quantity: str, result: Result, today: date) -> str:
+    """What the numbers say of a foot, for the series page of one of its angles."""
+    targets = numbers.targets.get((foot, result.get("lead") or quantity), [])
+    if result["state"] == "drift":
+        return drift_words(foot, result, today) + forecast_words(result, targets, today)
+    if result["state"] == "step":
+        return step_words(foot, result, today) + forecast_words(result, targets, today)
+    return quiet_words(foot, quantity, result)
+
+
+def doubtful_words(numbers: Numbers, foot: str, result: Result) -> list[str]:
+    """A request to measure again for each reading that stands apart from the others."""
+    wanted = {key: f["quantity"] for f in result["findings"] for key in f["doubtful"]}
+    lines = []
+    for quantity in dict.fromkeys(wanted.values()):
+        for reading in numbers.readings.get((foot, quantity), []):
+            if reading.public_id in wanted:
+                lines.append(
+                    f"Measure again, please: the {foot_quantity(foot, quantity)} of "
+                    f"{value_words(quantity, float(reading.value))} on "
+                    f"{day_words(reading.taken_on)} stands apart from the others."
+                )
+    return lines
+
+
+def title_words(foot: str, state: str) -> str:
+    where = label(Foot(foot)).capitalize()
+    return f"{where}: {'slow change' if state == 'drift' else 'a change at one trim'}"

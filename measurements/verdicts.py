@@ -1,0 +1,157 @@
+"""Judges a foot with the drift method after each change of its numbers, and keeps the verdict.
+
+A verdict is kept with the fingerprint of what it was judged on. The same readings are not judged
+twice, and an old verdict is never rewritten: a late or corrected reading makes a new one.
+"""
+
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from measurements.bands import band_edges
+from measurements.hoof.drift_arrays import PlannedChange
+from measurements.hoof.drift_finding import Estimate, QuantityFinding
+from measurements.hoof.drift_foot import series_key
+from measurements.hoof.drift_priors import DRIFT_QUANTITIES
+from measurements.hoof.drift_verdict import Verdict, forecast, judge
+from measurements.hoof.quantities import Moment
+from measurements.hoof.series import SeriesReading
+from measurements.limit_cache import SharedLimits
+from measurements.models import FootVerdict
+from measurements.queries import ORIGIN, Numbers
+
+Readings = Mapping[str, Sequence[SeriesReading]]
+
+
+def day_of(days: float) -> date:
+    """The date of a place on the series' time axis."""
+    return ORIGIN + timedelta(days=round(days))
+
+
+def foot_readings(numbers: Numbers, foot: str) -> dict[str, list[SeriesReading]]:
+    """The toe and heel angles of one foot, which are judged together."""
+    found = {quantity: numbers.series(foot, quantity) for quantity in DRIFT_QUANTITIES}
+    return {quantity: rows for quantity, rows in found.items() if rows}
+
+
+def foot_plans(numbers: Numbers, foot: str) -> dict[str, list[PlannedChange]]:
+    """The movement that the team has agreed to for this foot: in that direction it is no news."""
+    plans: dict[str, list[PlannedChange]] = {}
+    for change in numbers.planned.get(foot, []):
+        plans.setdefault(change["quantity"], []).append(
+            PlannedChange(
+                from_days=float((date.fromisoformat(change["from_on"]) - ORIGIN).days),
+                rate_per_visit=float(change["rate_per_visit"]),
+                visits=int(change["visits"]),
+            )
+        )
+    return {quantity: rows for quantity, rows in plans.items() if quantity in DRIFT_QUANTITIES}
+
+
+def foot_judge(numbers: Numbers, foot: str, *, now: datetime) -> FootVerdict | None:
+    """The verdict on a foot as its readings, plans and bands stand; made when it is not there."""
+    readings = foot_readings(numbers, foot)
+    if not readings:
+        return None
+    plans = foot_plans(numbers, foot)
+    targets = [t for q in DRIFT_QUANTITIES for t in numbers.targets.get((foot, q), [])]
+    bands = sorted((t.quantity, t.moment, *band_edges(t)) for t in targets)
+    key = _key(series_key(readings), repr(sorted(plans.items())), repr(bands))
+    known = FootVerdict.objects.filter(horse=numbers.horse, foot=foot, series_key=key).last()
+    if known is not None:
+        return known
+    verdict = judge(readings, plans=plans, cache=SharedLimits())
+    return FootVerdict.objects.create(
+        horse=numbers.horse,
+        foot=foot,
+        series_key=key,
+        state=verdict.state.value,
+        visits_seen=verdict.visits_seen,
+        judged_at=now,
+        result=verdict_dict(verdict, readings, bands),
+    )
+
+
+def _key(*parts: str) -> str:
+    return hashlib.sha256("\n".join(parts).encode()).hexdigest()
+
+
+def verdict_dict(
+    verdict: Verdict, readings: Readings, bands: Sequence[tuple[str, str, float, float]]
+) -> dict[str, Any]:
+    """Everything of a verdict that people see, as plain numbers, days as dates."""
+    allowed = verdict.allowed_for
+    return json.loads(  # through JSON once, so that what is kept is what is compared
+        json.dumps(
+            {
+                "state": verdict.state.value,
+                "visits_seen": verdict.visits_seen,
+                "visits_needed": verdict.visits_needed,
+                "statistic": _round(verdict.statistic, 3),
+                "limit": _round(verdict.limit, 3),
+                "alarm_on": _day(verdict.alarm_days),
+                "since_on": _day(verdict.since_days),
+                "since_earliest_on": _day(verdict.since_earliest_days),
+                "since_latest_on": _day(verdict.since_latest_days),
+                "lead": verdict.lead,
+                "findings": [_finding(f, readings[f.quantity]) for f in verdict.findings],
+                "interval_days": _round(allowed.interval_days, 1) if allowed else None,
+                "doubtful": allowed.doubtful if allowed else 0,
+                "readers": allowed.readers if allowed else 0,
+                "shoeing_changes": allowed.shoeing_changes if allowed else 0,
+                "planned": allowed.planned if allowed else False,
+                "forecasts": _forecasts(verdict, bands),
+            },
+            allow_nan=False,
+        )
+    )
+
+
+def _round(number: float | None, digits: int) -> float | None:
+    return None if number is None else round(number, digits)
+
+
+def _day(days: float | None) -> str | None:
+    return None if days is None else str(day_of(days))
+
+
+def _estimate(estimate: Estimate | None) -> list[float] | None:
+    if estimate is None:
+        return None
+    return [round(n, 3) for n in (estimate.value, estimate.low, estimate.high)]
+
+
+def _finding(finding: QuantityFinding, rows: Sequence[SeriesReading]) -> dict[str, Any]:
+    return {
+        "quantity": finding.quantity,
+        "rate_per_visit": _estimate(finding.rate_per_visit),
+        "change": _estimate(finding.change),
+        "level": _estimate(finding.level),
+        "growth_per_56_days": _estimate(finding.growth_per_56_days),
+        "weights": {rows[r.index].key: round(r.weight, 3) for r in finding.readings},
+        "doubtful": [rows[r.index].key for r in finding.doubtful],
+    }
+
+
+def _forecasts(
+    verdict: Verdict, bands: Sequence[tuple[str, str, float, float]]
+) -> list[dict[str, Any]]:
+    judged = {finding.quantity for finding in verdict.findings}
+    found = []
+    for quantity, moment, low, high in bands:
+        if quantity not in judged:
+            continue
+        for crossing in forecast(verdict, quantity, low, high, Moment(moment)):
+            found.append(
+                {
+                    "quantity": quantity, "moment": moment, "low": low, "high": high,
+                    "edge": crossing.edge, "chance": round(crossing.chance, 3),
+                    "outside_chance": round(crossing.outside_chance, 3),
+                    "earliest_on": _day(crossing.earliest_days),
+                    "likely_on": _day(crossing.likely_days),
+                    "latest_on": _day(crossing.latest_days),
+                }
+            )  # fmt: skip
+    return found
