@@ -4,16 +4,18 @@ No work travels in a message. A message only wakes a worker, which then reads th
 one costs the seconds until the next sweep.
 """
 
+import logging
 import os
+import time
+from typing import Any
 
 from celery import Celery
+from celery.signals import beat_init
 from django.conf import settings
-
-from caseboard.lib.logs import logger
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "caseboard.settings")
 
-log = logger("caseboard.work")
+log = logging.getLogger("caseboard.work")
 app = Celery("caseboard")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks(["caseboard"])
@@ -26,6 +28,10 @@ app.conf.beat_schedule = {
 }
 
 
+QUIET_S = 30  # after a failed wake, how long none is tried; the sweep finds the work meanwhile
+_quiet_until = 0.0
+
+
 def connect_waker() -> None:
     """Says how a transaction that wrote work wakes a worker once it is committed."""
     from horses.work import set_waker
@@ -34,15 +40,28 @@ def connect_waker() -> None:
 
 
 def wake_celery() -> None:
+    """Sends the message; a broker that is down costs one page a second or two, not every page."""
     from caseboard.tasks import drain
 
+    global _quiet_until
+    if time.monotonic() < _quiet_until:
+        return
     try:
         drain.apply_async(retry=False)
     except Exception as error:  # whatever the broker's client raises: the page must not fail
-        log.warning("wake.failed", error=type(error).__name__)
+        _quiet_until = time.monotonic() + QUIET_S
+        log.warning("wake.failed error=%s", type(error).__name__)
 
 
 def wake_here() -> None:
     from caseboard.worker import wake
 
     wake.set()
+
+
+@beat_init.connect
+def drain_beside_the_clock(**_: Any) -> None:
+    """The clock's process also drains by itself: while the broker is down, nobody else would."""
+    from caseboard.worker import Worker
+
+    Worker(sweep=lambda: None).start()

@@ -148,7 +148,16 @@ CELERY_TASK_SOFT_TIME_LIMIT = 90
 CELERY_TASK_SERIALIZER = "json"
 CELERY_ACCEPT_CONTENT = ["json"]
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
-CELERY_BROKER_TRANSPORT_OPTIONS = {"socket_connect_timeout": 2, "socket_timeout": 5}
+# A page waits for the broker this long at most: waking a worker is a kindness, no more.
+CELERY_BROKER_CONNECTION_TIMEOUT = 1
+CELERY_BROKER_TRANSPORT_OPTIONS = {
+    "socket_connect_timeout": 1,
+    "socket_timeout": 5,
+    "max_retries": 1,
+    "interval_start": 0,
+    "interval_step": 0,
+    "interval_max": 0,
+}
 OUTBOX_SWEEP_SECONDS = 30  # house default: work whose wake-up got lost is picked up this soon
 JUDGE_SWEEP_SECONDS = 900  # house default: the calendar rules (overdue, unanswered) run this often
 

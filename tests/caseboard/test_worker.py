@@ -1,12 +1,17 @@
+import subprocess
+import sys
 import threading
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
+from celery.signals import beat_init
 
 from caseboard import celery, tasks, worker
 from caseboard.worker import Worker, wake
 from horses.work import work_wake
+from tests.caseboard.processes import ROOT, environment
 
 LONG_S, SOON_S = 3600.0, 5.0
 
@@ -117,21 +122,55 @@ def test_without_a_broker_committed_work_wakes_the_worker_here(settings: Any) ->
     assert worker.wake.is_set()
 
 
-def test_a_broker_that_is_down_does_not_fail_the_page(monkeypatch: pytest.MonkeyPatch) -> None:
-    def no_broker(**_: Any) -> None:
-        raise ConnectionError("refused")
+class Broker:
+    """Stands for the message queue: takes wake-ups, or refuses them while it is down."""
 
-    monkeypatch.setattr(tasks.drain, "apply_async", no_broker)
+    def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.down = False
+        self.asked: list[dict[str, Any]] = []
+        monkeypatch.setattr(tasks.drain, "apply_async", self.apply_async)
+        monkeypatch.setattr(celery, "_quiet_until", 0.0)
+
+    def apply_async(self, **options: Any) -> None:
+        self.asked.append(options)
+        if self.down:
+            raise ConnectionError("refused")
+
+
+@pytest.fixture
+def broker(monkeypatch: pytest.MonkeyPatch) -> Broker:
+    return Broker(monkeypatch)
+
+
+def test_a_wake_message_is_tried_once_while_the_page_waits(broker: Broker) -> None:
     celery.wake_celery()
+    assert broker.asked == [{"retry": False}]
 
 
-def test_a_wake_message_is_not_tried_again_and_again_while_the_page_waits(
-    monkeypatch: pytest.MonkeyPatch,
+def test_a_broker_that_is_down_fails_no_page_and_holds_up_only_the_first(broker: Broker) -> None:
+    broker.down = True
+    celery.wake_celery()
+    celery.wake_celery()
+    assert len(broker.asked) == 1
+
+
+def test_after_a_quiet_time_the_broker_is_tried_again(
+    broker: Broker, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    sent: list[dict[str, Any]] = []
-    monkeypatch.setattr(tasks.drain, "apply_async", lambda **options: sent.append(options))
+    broker.down = True
+    monkeypatch.setattr(celery, "QUIET_S", 0)
     celery.wake_celery()
-    assert sent == [{"retry": False}]
+    broker.down = False
+    celery.wake_celery()
+    assert len(broker.asked) == 2
+
+
+def test_the_clocks_process_drains_by_itself(monkeypatch: pytest.MonkeyPatch) -> None:
+    started: list[Worker] = []
+    monkeypatch.setattr(Worker, "start", lambda made: started.append(made))
+    beat_init.send(sender=None)
+    (beside,) = started
+    assert beside._drain is tasks.drain
 
 
 def test_the_broker_sends_both_pieces_of_work_by_the_clock(settings: Any) -> None:
@@ -143,3 +182,17 @@ def test_the_broker_sends_both_pieces_of_work_by_the_clock(settings: Any) -> Non
     assert schedule["drain"]["schedule"] == settings.OUTBOX_SWEEP_SECONDS
     celery.app.loader.import_default_modules()
     assert {"caseboard.drain", "caseboard.judge_sweep"} <= set(celery.app.tasks)
+
+
+def test_a_worker_can_be_started_from_the_command_line(tmp_path: Path) -> None:
+    """Celery is given no settings module: ours must name it before it reads any."""
+    done = subprocess.run(
+        [sys.executable, "-m", "celery", "--app=caseboard", "report"],
+        cwd=ROOT,
+        env=environment(tmp_path, CELERY_BROKER_URL="redis://127.0.0.1:1/0"),
+        capture_output=True,
+        text=True,
+        timeout=60,
+    )
+    assert done.returncode == 0, done.stderr
+    assert "caseboard" in done.stdout
