@@ -1,21 +1,54 @@
 """What every test may ask for by name."""
 
-from collections.abc import Callable
+import os
+from collections.abc import Callable, Generator
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from tests.lift import wrap_teardown
+
+if TYPE_CHECKING:  # models cannot be imported before Django is set up
+    from tests.cast import Cast
 
 
 def pytest_configure() -> None:
     wrap_teardown()
 
 
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(
+    item: pytest.Item,
+) -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """Where browser tests are required, one that is skipped has failed."""
+    report = yield
+    required = os.environ.get("CASEBOARD_BROWSER_TESTS") == "required"
+    if required and report.skipped and item.path.parent.name == "browser":
+        report.outcome = "failed"
+        report.longrepr = f"browser tests are required here: {report.longrepr}"
+    return report
+
+
 @pytest.fixture
 def now() -> datetime:
     """The fixed moment of the tests: a Monday morning."""
     return datetime(2026, 11, 2, 9, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def cast(db: None, now: datetime) -> "Cast":
+    """The fixed people, on one horse with a standing case and a concern."""
+    from tests.cast import make_cast
+
+    return make_cast(now)
+
+
+@pytest.fixture
+def clock_stands(now: datetime, monkeypatch: pytest.MonkeyPatch) -> datetime:
+    """The pages read the fixed moment from the clock too."""
+    monkeypatch.setattr("caseboard.lib.clock.now", lambda: now)
+    return now
 
 
 @pytest.fixture
@@ -33,8 +66,8 @@ def drain(now: datetime) -> Callable[..., int]:
 
 
 @pytest.fixture(autouse=True)
-def _fresh_mailbox(settings: object, tmp_path_factory: pytest.TempPathFactory) -> None:
+def _own_files(settings: Any, tmp_path_factory: pytest.TempPathFactory) -> None:
     """No test writes into the running installation's mailbox or photos."""
     folder = tmp_path_factory.mktemp("state")
-    settings.MAILBOX_DIR = folder / "mailbox"  # type: ignore[attr-defined]
-    settings.MEDIA_ROOT = folder / "media"  # type: ignore[attr-defined]
+    settings.MAILBOX_DIR = folder / "mailbox"
+    settings.MEDIA_ROOT = folder / "media"
