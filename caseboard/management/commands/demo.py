@@ -7,13 +7,13 @@ from typing import Any
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
-from django.db import connection, transaction
+from django.db import connection
 
+from caseboard.demo import DemoSummary, load, summary
 from caseboard.lib import clock
 from caseboard.lib.html_pdf import pango_missing
 from caseboard.server import serve
 from horses.models import Person
-from horses.work import work_run_due
 
 
 class Command(BaseCommand):
@@ -29,12 +29,16 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         refuse_if_real()
         if options["reset"]:
-            reset()
+            connection.close()
+            reset(
+                Path(settings.DATABASES["default"]["NAME"]),
+                folders=[Path(settings.MAILBOX_DIR), Path(settings.MEDIA_ROOT)],
+            )
         self._prepare()
         if message := pango_missing():
             self._say(f"\nWithout the plan sheet as a PDF: {message}")
         address = f"http://{options['host']}:{options['port']}"
-        self._say(ways_in(address))
+        self._say(ways_in(summary(), address))
         if not options["no_serve"]:
             self._serve(options["host"], options["port"])
 
@@ -45,12 +49,7 @@ class Command(BaseCommand):
         if Person.objects.exists():
             self._say("The demo is as you left it (`demo --reset` starts it anew).")
             return
-        from caseboard.demo import load
-
-        with transaction.atomic():  # all of it, or none and the next start tries again
-            load(clock.now())
-        while work_run_due():
-            pass
+        load(clock.now())
 
     def _serve(self, host: str, port: int) -> None:
         def ready(address: str) -> None:
@@ -73,32 +72,29 @@ def refuse_if_real() -> None:
         raise CommandError("Start it as `manage.py demo`, which gives it files of its own.")
 
 
-def reset() -> None:
+def reset(database: Path, *, folders: list[Path]) -> None:
     """Deletes the demo's own files, by name, and nothing else."""
-    connection.close()
-    database = Path(settings.DATABASES["default"]["NAME"])
     for suffix in ("", "-wal", "-shm", "-journal"):
         database.with_name(database.name + suffix).unlink(missing_ok=True)
-    for folder in (settings.MAILBOX_DIR, settings.MEDIA_ROOT):
+    for folder in folders:
         shutil.rmtree(folder, ignore_errors=True)
 
 
-def ways_in(address: str) -> str:
-    """Who there is, with the address each signs in by."""
-    people = Person.objects.order_by("pk").prefetch_related("memberships")
-    lines = [f"  {person.email:<34} {person.name} ({roles_of(person)})" for person in people]
+def ways_in(demo: DemoSummary, address: str) -> str:
+    """Who there is, with the address each signs in by, and what there is to see."""
+    people = [f"  {who.email:<32} {who.name}, {who.role}" for who in demo.people]
+    horses = [f"  {horse.name:<32} {horse.story}" for horse in demo.horses]
     return "\n".join(
         [
             "",
-            "Sign in as one of these; no mail is sent, the code is shown in the mailbox:",
-            *lines,
+            "The horses:",
+            *horses,
+            "",
+            "Sign in as one of these. No mail is sent; the code is shown in the mailbox:",
+            *people,
+            "",
             f"Sign in   {address}/accounts/login/",
             f"Mailbox   {address}/mailbox/",
             "",
         ]
     )
-
-
-def roles_of(person: Person) -> str:
-    roles = sorted({member.get_role_display() for member in person.memberships.all()})
-    return " and ".join(roles) or "on no team yet"
