@@ -129,16 +129,18 @@ def may(standing: Standing, action: str) -> bool:
 def require(standing: Standing, action: str) -> None:
     """Raises PermissionDenied with the reason in words when the table does not allow it.
 
-    The membership is read again: a standing may have been handed out before a removal.
+    The membership and the case are read again: a standing may have been handed out before a
+    removal, or before the case was closed.
     """
     rule = POLICY[action]
-    current = standing_on(standing.person, standing.case)
+    memberships = active_memberships(standing.person).filter(case=standing.case)
+    current = memberships.select_related("case").first()
     if current is None or current.role != standing.role:
         raise PermissionDenied("You are no longer on this team.")
     if standing.role not in rule.roles:
         who = " or ".join(role.label for role in THREE_AND_CARER if role in rule.roles)
         raise PermissionDenied(f"“{rule.words}” is for the {who} of this case.")
-    if rule.open_case_only and not standing.case.is_open:
+    if rule.open_case_only and not current.case.is_open:
         raise PermissionDenied("This case is closed. Open a new one to go on.")
 
 

@@ -35,9 +35,11 @@ def history_append(
 ) -> HistoryLine:
     """Adds one line. The case row is locked first, so that the chain never forks.
 
-    `actor` None means the board itself (a rule, a sweep). Must run inside a transaction.
+    `actor` None means the board itself (a rule, a sweep). Must run inside a transaction. Locks are
+    taken in the order horse, case; none of them stops a row that only points at the locked one
+    (`no_key`), or two people saving at once would each wait for the other.
     """
-    locked = Case.objects.select_for_update().get(pk=case.pk)
+    locked = Case.objects.select_for_update(no_key=True).get(pk=case.pk)
     fields: dict[str, Any] = {
         "case": locked.public_id,
         "seq": locked.last_seq + 1,

@@ -33,12 +33,12 @@ def once(
 ) -> T:
     """Runs `make` for a key not used before; for a used one returns what it made then.
 
-    Must run inside the service's transaction. An empty key (commands, imports with checks of their
+    Must run inside the service's transaction; the payload says on which case. An empty key (commands, imports with checks of their
     own) always makes. Raises KeyReused when the same key carries another payload.
     """
     if not client_key:
         return make()
-    digest = payload_hash(payload)
+    digest = payload_hash({**payload, "makes": model._meta.label})
     try:
         with transaction.atomic():
             row = ClientKey.objects.create(

@@ -166,8 +166,9 @@ def plan_for(standing: Standing, *, open_only: bool = False) -> list[PlanLine]:
     versions = PlanItemVersion.objects.select_related("proposed_by").prefetch_related(
         "agreements", "outcomes__visit"
     )
-    items = PlanItem.objects.filter(case=standing.case).prefetch_related(
-        Prefetch("versions", queryset=versions.order_by("number"))
+    items = PlanItem.objects.filter(case=standing.case).select_related("case")
+    items = items.prefetch_related(
+        "case__memberships", Prefetch("versions", queryset=versions.order_by("number"))
     )
     if open_only:
         items = items.filter(status=PlanItem.Status.OPEN)

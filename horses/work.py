@@ -104,13 +104,16 @@ def _put_back(row: Work, error: Exception, now: datetime) -> None:
     wait = timedelta(seconds=BACKOFF[min(attempts, len(BACKOFF)) - 1])
     log = logger.warning if isinstance(error, Later) else logger.exception
     log("work.failed kind=%s key=%s attempts=%s", row.kind, row.key, attempts)
-    Work.objects.filter(pk=row.pk).update(
+    trouble = f"{type(error).__name__}: {error}"[:1000]
+    mine = Work.objects.filter(pk=row.pk, wanted=row.wanted).update(
         attempts=attempts,
         lease_until=None,
         due_at=now + wait,
         set_aside_at=now if final else None,
-        trouble=f"{type(error).__name__}: {error}"[:1000],
+        trouble=trouble,
     )
+    if not mine:  # asked for again meanwhile: that request has all its tries before it
+        Work.objects.filter(pk=row.pk).update(lease_until=None, trouble=trouble)
 
 
 def work_run_due(*, now: datetime | None = None, limit: int = 50) -> int:

@@ -47,7 +47,10 @@ def exam_record(
 ) -> Exam:
     require(standing, "exam.record")
     found = [foot for foot in feet if not foot.is_empty]
-    payload = {"at": examined_at, "feet": found, "grade": grade, "words": words}
+    payload = {
+        "case": standing.case.public_id, "at": examined_at, "feet": found, "grade": grade,
+        "words": words,
+    }  # fmt: skip
 
     def make() -> Exam:
         exam = Exam.objects.create(

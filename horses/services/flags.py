@@ -31,7 +31,10 @@ def flag_raise(
 ) -> Flag:
     """Records an observation, ranks it, and tells the others."""
     require(standing, "flag.raise")
-    payload = {"signs": signs, "feet": feet, "since": since_on, "words": words}
+    payload = {
+        "case": standing.case.public_id, "signs": signs, "feet": feet, "since": since_on,
+        "words": words,
+    }  # fmt: skip
 
     def make() -> Flag:
         flag = Flag.objects.create(

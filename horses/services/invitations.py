@@ -70,7 +70,7 @@ def invitation_create(
 def invitation_revoke(*, standing: Standing, public_id: str, now: datetime) -> None:
     require(standing, "team.invite")
     invitation = (
-        Invitation.objects.select_for_update()
+        Invitation.objects.select_for_update(no_key=True)
         .filter(case=standing.case, public_id=public_id, accepted_at=None, revoked_at=None)
         .first()
     )
@@ -102,7 +102,7 @@ def invitation_find(*, token: str, now: datetime) -> Invitation:
 def invitation_accept(*, person: Person, token: str, now: datetime) -> Membership:
     """Joins the team. Only the address that was invited can, and only once."""
     found = invitation_find(token=token, now=now)
-    invitation = Invitation.objects.select_for_update().get(pk=found.pk)
+    invitation = Invitation.objects.select_for_update(no_key=True).get(pk=found.pk)
     if invitation.accepted_at or invitation.revoked_at:
         raise Http404("no such invitation")
     if invitation.email.casefold() != person.email.casefold():

@@ -69,8 +69,20 @@ def version_state(version: PlanItemVersion, roles_now: list[str]) -> Agreed:
         for a in version.agreements.all()  # by id: oldest first
         if a.content_hash == version.content_hash
     ]
-    required = required_roles(version.required_roles, roles_now, therapeutic=version.therapeutic)
+    since = [*roles_now, *_roles_since(version)]
+    required = required_roles(version.required_roles, since, therapeutic=version.therapeutic)
     return agreement_state(required, words)
+
+
+def _roles_since(version: PlanItemVersion) -> list[str]:
+    """The roles somebody held at any time since the version was proposed: who joined later and
+    left again, perhaps after a "no", has not made the list shorter. Pages prefetch
+    `case__memberships` with their items."""
+    return [
+        member.role
+        for member in version.item.case.memberships.all()
+        if member.left_at is None or member.left_at >= version.proposed_at
+    ]
 
 
 def _may_write(standing: Standing, content: ItemContent) -> None:
@@ -108,7 +120,7 @@ def plan_item_propose(
     _may_write(standing, content)
 
     def make() -> PlanItem:
-        case = Case.objects.select_for_update().get(pk=standing.case.pk)
+        case = Case.objects.select_for_update(no_key=True).get(pk=standing.case.pk)
         item = PlanItem.objects.create(
             case=case, number=case.plan_items.count() + 1, kind=content.kind, created_at=now
         )
@@ -124,12 +136,15 @@ def plan_item_propose(
         judge_want(standing.horse, now=now)
         return item
 
-    return once(standing.person, client_key, asdict(content), now=now, make=make, model=PlanItem)
+    payload = {**asdict(content), "case": standing.case.public_id}
+    return once(standing.person, client_key, payload, now=now, make=make, model=PlanItem)
 
 
 def _item_locked(standing: Standing, item_id: str) -> PlanItem:
     item = (
-        PlanItem.objects.select_for_update().filter(case=standing.case, public_id=item_id).first()
+        PlanItem.objects.select_for_update(no_key=True)
+        .filter(case=standing.case, public_id=item_id)
+        .first()
     )
     if item is None:
         raise Http404("no such plan item")

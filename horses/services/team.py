@@ -18,7 +18,9 @@ class LastOwner(Exception):
 @transaction.atomic
 def member_remove(*, standing: Standing, membership_id: str, now: datetime) -> Membership:
     """An owner removes somebody, or somebody leaves. The last owner cannot go."""
-    members = Membership.objects.select_for_update().filter(case=standing.case, left_at=None)
+    members = Membership.objects.select_for_update(no_key=True).filter(
+        case=standing.case, left_at=None
+    )
     by_id = {m.public_id: m for m in members}
     member = by_id.get(membership_id)
     if member is None:

@@ -52,6 +52,11 @@ class VisitRefused(Exception):
     """The visit cannot stand as given, with the reason in words."""
 
 
+def horse_lock(horse: Horse) -> None:
+    """Visits and trims hang on the horse: two people writing them at once do it one by one."""
+    Horse.objects.select_for_update(no_key=True).get(pk=horse.pk)
+
+
 def trim_ensure(horse: Horse, foot: str, on: date, *, visit: Visit | None, now: datetime) -> Trim:
     """The trim of this foot on this day, made if it is not there yet."""
     trim, _ = Trim.objects.get_or_create(
@@ -80,11 +85,12 @@ def visit_record(
     if next_on is not None and next_on <= kept_on:
         raise VisitRefused("The next visit must be after this one.")
     payload = {
-        "on": kept_on, "work": work, "words": words, "next": next_on, "outcomes": outcomes,
-        "planned": planned_id,
+        "case": standing.case.public_id, "on": kept_on, "work": work, "words": words,
+        "next": next_on, "outcomes": outcomes, "planned": planned_id,
     }  # fmt: skip
 
     def make() -> Visit:
+        horse_lock(standing.horse)
         visit = _kept_visit(standing, kept_on, words, planned_id, now)
         for done in work:
             FootWork.objects.create(
@@ -124,7 +130,7 @@ def _kept_visit(
     planned = None
     if planned_id:
         planned = (
-            Visit.objects.select_for_update()
+            Visit.objects.select_for_update(no_key=True)
             .filter(horse=standing.horse, public_id=planned_id, status=Visit.Status.PLANNED)
             .first()
         )
@@ -152,7 +158,7 @@ def _record_outcome(standing: Standing, visit: Visit, outcome: ItemOutcome, now:
 def _plan(standing: Standing, on: date, words: str, now: datetime) -> Visit:
     """One planned visit of a kind at a time: planning again moves it."""
     visit = (
-        Visit.objects.select_for_update()
+        Visit.objects.select_for_update(no_key=True)
         .filter(horse=standing.horse, status=Visit.Status.PLANNED, kind=Visit.Kind.FARRIER)
         .first()
     )
@@ -184,8 +190,9 @@ def visit_plan(
     require(standing, "visit.plan")
     if on < now.date():
         raise VisitRefused("This day has passed. Choose today or a later day.")
+    horse_lock(standing.horse)
     current = (
-        Visit.objects.select_for_update()
+        Visit.objects.select_for_update(no_key=True)
         .filter(horse=standing.horse, status=Visit.Status.PLANNED, kind=Visit.Kind.FARRIER)
         .first()
     )
@@ -207,8 +214,9 @@ def visit_plan(
 @transaction.atomic
 def visit_cancel(*, standing: Standing, public_id: str, reason: str, now: datetime) -> Visit:
     require(standing, "visit.plan")
+    horse_lock(standing.horse)
     visit = (
-        Visit.objects.select_for_update()
+        Visit.objects.select_for_update(no_key=True)
         .filter(horse=standing.horse, public_id=public_id, status=Visit.Status.PLANNED)
         .first()
     )

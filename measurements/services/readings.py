@@ -14,7 +14,7 @@ from horses.history import history_append
 from horses.judge import judge_want
 from horses.models import Visit
 from horses.once import once
-from horses.services.visits import trim_ensure
+from horses.services.visits import horse_lock, trim_ensure
 from measurements.hoof.quantities import QUANTITIES, Method, RangeCheck, TrimState, range_check
 from measurements.models import Reading
 
@@ -83,12 +83,14 @@ def readings_record(
     for taken in readings:
         taken_check(taken)
     payload = {
+        "case": standing.case.public_id,
         "on": taken_on,
         "readings": [asdict(t) for t in readings],
         "visit": visit.public_id if visit else "",
     }
 
     def make() -> Reading:
+        horse_lock(standing.horse)
         rows = [
             Reading.objects.create(
                 horse=standing.horse, taken_on=taken_on, visit=visit,
@@ -98,9 +100,9 @@ def readings_record(
             )
             for taken in readings
         ]  # fmt: skip
-        for taken in readings:
-            if taken.trim_state != TrimState.BETWEEN:
-                trim_ensure(standing.horse, taken.foot, taken_on, visit=visit, now=now)
+        trimmed = {taken.foot for taken in readings if taken.trim_state != TrimState.BETWEEN}
+        for foot in sorted(trimmed):
+            trim_ensure(standing.horse, foot, taken_on, visit=visit, now=now)
         history_append(
             case=standing.case, actor=standing.person, role=standing.role,
             verb="readings.recorded", subject=rows[0].public_id, now=now,
@@ -120,12 +122,12 @@ def readings_record(
     if not readings:
         return []
     first = once(standing.person, client_key, payload, now=now, make=make, model=Reading)
-    return list(
-        Reading.objects.filter(
-            horse=standing.horse, recorded_by=standing.person, recorded_at=first.recorded_at,
-            taken_on=taken_on,
-        )
+    # A repeated form gives the rows of the first one; somebody else's may lie between them.
+    rows = Reading.objects.filter(
+        horse=standing.horse, recorded_by=standing.person, recorded_at=first.recorded_at,
+        taken_on=taken_on, pk__gte=first.pk,
     )  # fmt: skip
+    return list(rows.order_by("pk")[: len(readings)])
 
 
 @transaction.atomic

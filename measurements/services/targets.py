@@ -98,7 +98,7 @@ def target_set(*, standing: Standing, band: Band, client_key: str = "", now: dat
         judge_want(standing.horse, now=now)
         return target
 
-    payload = {"band": band}
+    payload = {"case": standing.case.public_id, "band": band}
     return once(standing.person, client_key, payload, now=now, make=make, model=Target)
 
 

@@ -40,7 +40,7 @@ def visit_write_up(
         return visit
 
     payload = {
-        "on": kept_on, "work": [asdict(w) for w in work],
+        "case": standing.case.public_id, "on": kept_on, "work": [asdict(w) for w in work],
         "readings": [asdict(r) for r in readings], "words": words, "next": next_on,
         "outcomes": [asdict(o) for o in outcomes or []], "planned": planned_id,
     }  # fmt: skip
