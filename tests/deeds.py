@@ -1,0 +1,227 @@
+"""Every deed of the services once, with the right it needs, so that what holds for all of them is
+tested on all of them.
+
+A deed is done by a standing, with a client key where it has one, and `twist` makes the same deed
+with another content.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from decimal import Decimal
+from typing import Any
+
+from horses.access import Standing
+from horses.models import FlagAnswer
+from horses.services.alerts import alert_answer, alert_see
+from horses.services.cases import case_close, case_open
+from horses.services.exams import FootFound, Grade, exam_record
+from horses.services.flags import flag_answer, flag_raise
+from horses.services.horses import horse_edit, horse_set_state, weight_record
+from horses.services.invitations import invitation_create, invitation_revoke
+from horses.services.notes import note_write
+from horses.services.photos import flag_raise_with_photos, photo_blank
+from horses.services.plan import (
+    latest_version,
+    plan_item_decide,
+    plan_item_finish,
+    plan_item_propose,
+    plan_item_revise,
+)
+from horses.services.team import member_remove
+from horses.services.visits import WorkDone, visit_cancel, visit_plan, visit_record
+from measurements.services.readings import reading_correct, readings_record
+from measurements.services.targets import target_set
+from measurements.services.visit_sheet import visit_write_up
+from tests import build
+from tests.stage import Stage, photo
+
+Do = Callable[[Stage, Standing, dict[str, Any], bool], Any]
+
+
+@dataclass(frozen=True)
+class Deed:
+    name: str
+    action: str  # the row of the policy it asks for
+    verb: str  # the history line it leaves
+    do: Do
+    keyed: bool = False
+    tells: bool = False  # whether the others get a notice
+
+    def __call__(
+        self,
+        stage: Stage,
+        standing: Standing,
+        now: datetime,
+        *,
+        key: str = "",
+        twist: bool = False,
+    ) -> Any:
+        shared: dict[str, Any] = {"standing": standing, "now": now}
+        if self.keyed:
+            shared["client_key"] = key
+        return self.do(stage, standing, shared, twist)
+
+
+def _today(shared: dict[str, Any]) -> Any:
+    return shared["now"].date()
+
+
+def _work() -> list[WorkDone]:
+    return [WorkDone(foot=foot, trimmed=True, shoeing_left="shod") for foot in ("LF", "RF")]
+
+
+def _decide(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+    return plan_item_decide(
+        item_id=stage.item.public_id, seen_hash=latest_version(stage.item).content_hash,
+        decision="agree", **shared,
+    )  # fmt: skip
+
+
+def _finish(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+    return plan_item_finish(item_id=stage.item.public_id, status="done", reason="", **shared)
+
+
+def _revise(therapeutic: bool) -> Do:
+    def do(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+        content = build.content("Softer ground still.", therapeutic=therapeutic)
+        return plan_item_revise(
+            item_id=stage.item.public_id, seen_version=1, content=content, **shared
+        )
+
+    return do
+
+
+def _propose(therapeutic: bool) -> Do:
+    def do(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+        text = "Walk less." if twist else "Walk in hand daily."
+        return plan_item_propose(content=build.content(text, therapeutic=therapeutic), **shared)
+
+    return do
+
+
+def _target(therapeutic: bool) -> Do:
+    def do(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+        high = Decimal(55 if twist else 54)
+        return target_set(band=build.band(therapeutic=therapeutic, high=high), **shared)
+
+    return do
+
+
+def _answer(kind: str) -> Do:
+    def do(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+        words = "I come tomorrow." if twist else "I come today."
+        return flag_answer(flag_id=stage.flag.public_id, words=words, kind=kind, **shared)
+
+    return do
+
+
+def _readings(source: str) -> Do:
+    def do(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+        value = 52 if twist else 50
+        rows = [build.taken("LF", "toe_angle", value), build.taken("RF", "toe_angle", 51)]
+        return readings_record(taken_on=_today(shared), readings=rows, source=source, **shared)[0]
+
+    return do
+
+
+def _correct(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+    own = stage.readings.get(str(standing.role), stage.readings["owner"])
+    taken = replace(build.taken(own.foot, "toe_angle", 49))
+    return reading_correct(reading_id=own.public_id, taken=taken, reason="Slipped.", **shared)
+
+
+def _edit(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+    return horse_edit(version=standing.horse.version, fields={"yard": "Upper yard"}, **shared)
+
+
+def _write_up(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+    rows = [build.taken("LF", "toe_angle", 53 if twist else 52)]
+    return visit_write_up(kept_on=_today(shared), work=_work(), readings=rows, **shared)
+
+
+ANSWERED, PHONED = FlagAnswer.Kind.ANSWERED, FlagAnswer.Kind.VET_PHONED
+
+DEEDS: tuple[Deed, ...] = (
+    Deed("see an alert", "alert.see", "alert.seen",
+         lambda st, s, k, t: alert_see(alert_id=st.alert.public_id, **k)),
+    Deed("answer an alert", "alert.answer", "alert.answered",
+         lambda st, s, k, t: alert_answer(
+             alert_id=st.alert.public_id, words="No." if t else "Yes.", **k),
+         keyed=True, tells=True),
+    Deed("open a case", "case.open", "case.opened",
+         lambda st, s, k, t: case_open(title="Right hind" if t else "Left hind", why="Hot.", **k),
+         keyed=True, tells=True),
+    Deed("close a case", "case.close", "case.closed",
+         lambda st, s, k, t: case_close(outcome="met", words="Sound again.", **k), tells=True),
+    Deed("record an examination", "exam.record", "exam.recorded",
+         lambda st, s, k, t: exam_record(
+             examined_at=k["now"], feet=[FootFound("LF", pulse=2)], grade=Grade("aaep", 1),
+             words="Worse" if t else "Better", **k),
+         keyed=True, tells=True),
+    Deed("raise a flag", "flag.raise", "flag.raised",
+         lambda st, s, k, t: flag_raise(
+             signs=["crack"], feet=["RH"], since_on=None, words="new" if t else "old", **k),
+         keyed=True, tells=True),
+    Deed("raise a flag with a photo", "flag.raise", "flag.photo_added",
+         lambda st, s, k, t: flag_raise_with_photos(
+             signs=["crack"], feet=["RH"], since_on=None, words="new" if t else "old",
+             photos=[photo()], **k),
+         keyed=True, tells=True),
+    Deed("answer a flag", "flag.answer", "flag.answered", _answer(ANSWERED),
+         keyed=True, tells=True),
+    Deed("write down what the vet said", "flag.vet_phoned", "flag.answered", _answer(PHONED),
+         keyed=True, tells=True),
+    Deed("blank out a photo", "flag.redact", "flag.photo_blanked",
+         lambda st, s, k, t: photo_blank(
+             flag_id=st.flag.public_id, photo_id=st.photo.public_id, reason="A person", **k)),
+    Deed("edit the horse", "horse.edit", "horse.edited", _edit),
+    Deed("pause the horse", "horse.pause", "horse.paused",
+         lambda st, s, k, t: horse_set_state(state="paused", reason="Winter", **k)),
+    Deed("weigh the horse", "horse.weigh", "horse.weighed",
+         lambda st, s, k, t: weight_record(
+             weight_kg=Decimal(510 if t else 500), entered_value=Decimal(510 if t else 500),
+             entered_unit="kg", method="tape", weighed_on=_today(k), **k),
+         keyed=True),
+    Deed("invite somebody", "team.invite", "team.invited",
+         lambda st, s, k, t: invitation_create(email="new@example.test", role="vet", **k)),
+    Deed("take an invitation back", "team.invite", "team.invite_revoked",
+         lambda st, s, k, t: invitation_revoke(public_id=st.invitation.public_id, **k)),
+    Deed("write a note", "note.write", "note.written",
+         lambda st, s, k, t: note_write(
+             body="Two." if t else "One.", audience=build.TEAM, **k),
+         keyed=True, tells=True),
+    Deed("propose a plan item", "plan.propose", "plan.item.proposed", _propose(False),
+         keyed=True, tells=True),
+    Deed("propose a therapeutic item", "plan.therapeutic", "plan.item.proposed", _propose(True),
+         keyed=True, tells=True),
+    Deed("change a plan item", "plan.propose", "plan.item.changed", _revise(False), tells=True),
+    Deed("make a plan item therapeutic", "plan.therapeutic", "plan.item.changed", _revise(True),
+         tells=True),
+    Deed("agree to a plan item", "plan.agree", "plan.item.agreed", _decide, tells=True),
+    Deed("finish a plan item", "plan.finish", "plan.item.done", _finish, tells=True),
+    Deed("remove somebody", "team.remove", "team.removed",
+         lambda st, s, k, t: member_remove(
+             membership_id=st.member("stand_in").public_id, **k), tells=True),
+    Deed("record the work on the feet", "work.record", "visit.kept",
+         lambda st, s, k, t: visit_record(
+             kept_on=_today(k), work=_work(), words="two" if t else "one", **k),
+         keyed=True, tells=True),
+    Deed("write up a visit", "work.record", "readings.recorded", _write_up,
+         keyed=True, tells=True),
+    Deed("plan a visit", "visit.plan", "visit.moved",
+         lambda st, s, k, t: visit_plan(on=_today(k) + timedelta(days=4), **k), tells=True),
+    Deed("cancel a visit", "visit.plan", "visit.cancelled",
+         lambda st, s, k, t: visit_cancel(public_id=st.planned.public_id, reason="Ill", **k),
+         tells=True),
+    Deed("record measurements", "reading.record", "readings.recorded", _readings("form"),
+         keyed=True),
+    Deed("read in old measurements", "reading.import", "readings.recorded", _readings("import"),
+         keyed=True),
+    Deed("correct a measurement", "reading.correct", "reading.corrected", _correct),
+    Deed("set a routine aim", "target.routine", "target.set", _target(False),
+         keyed=True, tells=True),
+    Deed("set a therapeutic target", "target.therapeutic", "target.set", _target(True),
+         keyed=True, tells=True),
+)  # fmt: skip
+BY_NAME = {deed.name: deed for deed in DEEDS}

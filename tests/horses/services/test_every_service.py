@@ -1,0 +1,220 @@
+"""What holds for every deed of the services, measurements included: rights, closed cases, all or
+nothing, the history line, the notices, and the key that makes one of two.
+
+Each test sets the stage once and rolls back after each deed; `wrong` names the deeds that fail.
+"""
+
+from collections import Counter
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from typing import Any
+
+import pytest
+from django.apps import apps
+from django.core.exceptions import PermissionDenied
+from django.db import connection, transaction
+
+from horses.models import HistoryLine, Membership, Notice
+from horses.once import KeyReused
+from horses.services.cases import case_close
+from horses.services.team import member_remove
+from tests.cast import make_cast
+from tests.deeds import BY_NAME, DEEDS, Deed
+from tests.rights import RIGHTS, allowed
+from tests.stage import Stage, set_stage
+
+pytestmark = pytest.mark.django_db
+KEYED = [deed for deed in DEEDS if deed.keyed]
+ROLES = ("owner", "farrier", "vet", "carer")
+
+
+@pytest.fixture
+def stage(now: datetime) -> Stage:
+    return set_stage(make_cast(now), now)
+
+
+@contextmanager
+def rolled_back() -> Iterator[None]:
+    sid = transaction.savepoint()
+    try:
+        yield
+    finally:
+        transaction.savepoint_rollback(sid)
+
+
+def _doer(deed: Deed) -> str:
+    """A role that may."""
+    return next(role for role in ROLES if allowed(deed.action, role))
+
+
+def _refused(deed: Callable[..., Any], *args: Any, **more: Any) -> bool:
+    try:
+        with rolled_back():
+            deed(*args, **more)
+    except (PermissionDenied, KeyReused):
+        return True
+    return False
+
+
+def _rows() -> Counter[Any]:
+    """Everything stored by the two apps, value by value."""
+    found: Counter[Any] = Counter()
+    for model in apps.get_models():
+        if model._meta.app_label in ("horses", "measurements"):
+            for row in model._base_manager.values_list():
+                found[model._meta.label, repr(row)] += 1
+    return found
+
+
+class Broken(Exception):
+    """A statement that the test made fail."""
+
+
+@contextmanager
+def failing_write(number: int) -> Iterator[list[str]]:
+    """Lets the write with this number, counted from 1, fail; yields those that were tried."""
+    writes: list[str] = []
+
+    def watch(execute: Callable[..., Any], sql: str, *rest: Any) -> Any:
+        if sql.startswith(("INSERT", "UPDATE", "DELETE")):
+            writes.append(sql)
+            if len(writes) == number:
+                raise Broken(sql)
+        return execute(sql, *rest)
+
+    with connection.execute_wrapper(watch):
+        yield writes
+
+
+def test_each_deed_is_done_by_the_roles_of_the_policy_and_nobody_else(
+    stage: Stage, now: datetime
+) -> None:
+    did = {
+        deed.name: {r for r in ROLES if not _refused(deed, stage, stage.standing(r), now)}
+        for deed in DEEDS
+    }
+    assert did == {deed.name: set(RIGHTS[deed.action][0]) for deed in DEEDS}
+
+
+def test_a_closed_case_takes_only_what_the_policy_leaves_open(stage: Stage, now: datetime) -> None:
+    held = {role: stage.standing(role) for role in ROLES}  # handed out while the case was open
+    case_close(standing=stage.standing("owner"), outcome="partly", words="Enough.", now=now)
+    for deed in DEEDS:
+        role = _doer(deed)
+        expected = not allowed(deed.action, role, closed=True)
+        for standing in (held[role], stage.standing(role)):
+            assert _refused(deed, stage, standing, now) == expected, deed.name
+
+
+def test_a_standing_from_before_the_removal_opens_nothing(stage: Stage, now: datetime) -> None:
+    for role in ROLES:
+        held = stage.standing(role)
+        with rolled_back():
+            Membership.objects.filter(person=held.person, case=held.case).update(left_at=now)
+            did = [d.name for d in DEEDS if not _refused(d, stage, held, now)]
+        assert did == []
+
+
+def test_a_standing_from_before_a_change_of_role_opens_nothing(stage: Stage, now: datetime) -> None:
+    held = stage.standing("owner")
+    Membership.objects.filter(person=held.person, case=held.case).update(role="carer")
+    assert [d.name for d in DEEDS if not _refused(d, stage, held, now)] == []
+
+
+def test_a_failure_early_or_late_leaves_nothing_behind(stage: Stage, now: datetime) -> None:
+    before, tried = _rows(), 0
+    for deed in DEEDS:
+        with rolled_back(), failing_write(0) as writes:
+            deed(stage, stage.standing(_doer(deed)), now, key="a key")
+        for number in {1, len(writes) // 2, len(writes) - 1, len(writes)} - {0}:
+            with failing_write(number), pytest.raises(Broken):
+                deed(stage, stage.standing(_doer(deed)), now, key="a key")
+            tried += 1
+        assert _rows() == before, deed.name
+    assert tried > 2 * len(DEEDS)
+
+
+def test_each_deed_leaves_its_line_in_the_history(stage: Stage, now: datetime) -> None:
+    newest = HistoryLine.objects.order_by("-pk")[0].pk
+    for deed in DEEDS:
+        standing = stage.standing(_doer(deed))
+        with rolled_back():
+            deed(stage, standing, now)
+            lines = HistoryLine.objects.filter(pk__gt=newest, verb=deed.verb)
+            found = list(lines.values_list("actor", "actor_role"))
+        assert found == [(standing.person.pk, standing.role)], deed.name
+
+
+def test_each_deed_tells_the_others_and_never_the_doer(stage: Stage, now: datetime) -> None:
+    newest = Notice.objects.order_by("-pk")[0].pk
+    for deed in DEEDS:
+        standing = stage.standing(_doer(deed))
+        team = Membership.objects.filter(case=standing.case, left_at=None)
+        others = set(team.values_list("person", flat=True)) - {standing.person.pk}
+        with rolled_back():
+            deed(stage, standing, now)
+            stayed = set(team.values_list("person", flat=True))
+            told = set(Notice.objects.filter(pk__gt=newest).values_list("person", flat=True))
+        assert told == (others & stayed if deed.tells else set()), deed.name
+
+
+def test_the_same_key_and_content_make_one_of_two(stage: Stage, now: datetime) -> None:
+    for deed in KEYED:
+        standing = stage.standing(_doer(deed))
+        with rolled_back():
+            first = deed(stage, standing, now, key="one form")
+            before = _rows()
+            again = deed(stage, standing, now, key="one form")
+            assert (again, _rows()) == (first, before), deed.name
+
+
+def test_the_same_key_with_other_content_is_refused(stage: Stage, now: datetime) -> None:
+    for deed in KEYED:
+        standing = stage.standing(_doer(deed))
+        with rolled_back():
+            deed(stage, standing, now, key="one form")
+            before = _rows()
+            assert _refused(deed, stage, standing, now, key="one form", twist=True), deed.name
+            assert _rows() == before
+
+
+def test_the_same_key_on_another_case_is_not_taken_for_the_first(
+    stage: Stage, now: datetime
+) -> None:
+    names_a_thing_of_its_case = ("alert.answer", "flag.answer", "flag.vet_phoned")
+    for deed in KEYED:
+        if deed.action in names_a_thing_of_its_case:
+            continue
+        role = _doer(deed)
+        there = stage.cast.standing(stage.person(role))
+        with rolled_back():
+            deed(stage, stage.standing(role), now, key="one form")
+            assert _refused(deed, stage, there, now, key="one form"), deed.name
+
+
+def test_the_same_key_of_another_person_is_another_form(stage: Stage, now: datetime) -> None:
+    deed = BY_NAME["write a note"]
+    one = deed(stage, stage.standing("owner"), now, key="one form")
+    other = deed(stage, stage.standing("vet"), now, key="one form")
+    assert one != other
+
+
+def test_the_same_key_for_another_kind_of_thing_is_refused(stage: Stage, now: datetime) -> None:
+    standing = stage.standing("owner")
+    BY_NAME["write a note"](stage, standing, now, key="one form")
+    assert _refused(BY_NAME["raise a flag"], stage, standing, now, key="one form")
+
+
+def test_every_right_of_the_policy_has_a_deed() -> None:
+    a_page_only, left_alone = "case.see", "team.leave"
+    assert {deed.action for deed in DEEDS} == set(RIGHTS) - {a_page_only, left_alone}
+
+
+@pytest.mark.parametrize("role", ["farrier", "vet", "carer"])
+def test_everybody_but_the_last_owner_may_leave(role: str, stage: Stage, now: datetime) -> None:
+    left = member_remove(
+        standing=stage.standing(role), membership_id=stage.member(role).public_id, now=now
+    )
+    assert left.left_at == now
+    assert HistoryLine.objects.filter(verb="team.left", actor=left.person).exists()

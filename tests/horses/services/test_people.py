@@ -1,0 +1,22 @@
+"""What a person says about themself."""
+
+import pytest
+
+from horses.models import Person
+from horses.services.people import person_edit
+from tests.cast import person
+
+pytestmark = pytest.mark.django_db
+
+
+def test_it_saves_what_was_changed() -> None:
+    someone = person("Ana Able")
+    person_edit(person=someone, fields={"name": "Ana B.", "wants_mail": False})
+    row = Person.objects.get()
+    assert (row.name, row.wants_mail) == ("Ana B.", False)
+
+
+@pytest.mark.parametrize("field", ["email", "is_staff", "is_superuser", "is_active"])
+def test_nobody_gives_themself_rights_or_another_address(field: str) -> None:
+    with pytest.raises(ValueError):
+        person_edit(person=person("Ana Able"), fields={field: True})

@@ -1,0 +1,67 @@
+"""Photos of a flag."""
+
+from collections.abc import Callable
+from datetime import datetime
+
+import pytest
+from django.core.exceptions import PermissionDenied
+from django.core.files.storage import default_storage
+from django.http import Http404
+
+from horses.models import Flag, FlagPhoto
+from horses.services.photos import (
+    MAX_PHOTOS,
+    PhotosRefused,
+    flag_raise_with_photos,
+    photo_blank,
+    photo_get,
+)
+from tests.cast import Cast
+from tests.stage import Stage, photo
+
+pytestmark = pytest.mark.django_db
+
+
+def _blank(stage: Stage, role: str, now: datetime, reason: str = "A person") -> FlagPhoto:
+    return photo_blank(
+        standing=stage.standing(role), flag_id=stage.flag.public_id,
+        photo_id=stage.photo.public_id, reason=reason, now=now,
+    )  # fmt: skip
+
+
+def test_more_photos_than_a_flag_takes_leave_no_flag(cast: Cast, now: datetime) -> None:
+    with pytest.raises(PhotosRefused):
+        flag_raise_with_photos(
+            standing=cast.standing(cast.owner), signs=["crack"], feet=[], since_on=None, words="",
+            photos=[photo()] * (MAX_PHOTOS + 1), now=now,
+        )  # fmt: skip
+    assert not Flag.objects.exists()
+
+
+def test_a_photo_is_found_only_under_its_own_case_and_flag(stage: Stage) -> None:
+    ids = stage.flag.public_id, stage.photo.public_id
+    assert photo_get(stage.standing("carer"), *ids) == stage.photo
+    cast = stage.cast
+    for standing in (cast.standing(cast.owner), cast.standing(cast.other_vet, cast.other_case)):
+        with pytest.raises(Http404):
+            photo_get(standing, *ids)
+
+
+def test_blanking_takes_the_file_and_leaves_the_row(
+    stage: Stage, now: datetime, drain: Callable[[], int]
+) -> None:
+    name = stage.photo.file.name
+    assert default_storage.exists(name)
+    _blank(stage, "owner", now)
+    drain()
+    assert not default_storage.exists(name)
+    row = FlagPhoto.objects.get()
+    assert (row.redacted_at, bool(row.file)) == (now, False)
+
+
+def test_blanking_needs_a_reason_and_an_owner(stage: Stage, now: datetime) -> None:
+    with pytest.raises(PhotosRefused):
+        _blank(stage, "owner", now, reason=" ")
+    with pytest.raises(PermissionDenied):
+        _blank(stage, "vet", now)
+    assert FlagPhoto.objects.get().redacted_at is None

@@ -1,0 +1,161 @@
+"""Who may see and do what: the policy against its second writing, and the doors to a case."""
+
+from datetime import datetime
+
+import pytest
+from django.contrib.auth.models import AnonymousUser
+from django.core.exceptions import PermissionDenied
+from django.http import Http404
+
+from horses.access import (
+    POLICY,
+    Standing,
+    active_memberships,
+    audience_of,
+    cases_for,
+    horses_for,
+    may,
+    readable_by,
+    require,
+    roles_that_may,
+    standing_get,
+    standing_on,
+)
+from horses.models import Case, Membership, Note, Person, Role
+from horses.models.base import ID_ALPHABET, ID_LENGTH, new_public_id
+from tests import build
+from tests.cast import Cast
+from tests.rights import RIGHTS, allowed
+
+pytestmark = pytest.mark.django_db
+ON_THE_CASE = ("owner", "vet", "farrier", "stand_in", "carer")
+NOT_ON_IT = (
+    "removed", "invited", "stranger", "staff", "other_owner", "other_vet", "other_farrier",
+)  # fmt: skip
+
+
+def test_the_policy_says_what_was_written_down_apart_from_it() -> None:
+    said = {
+        action: (frozenset(map(str, rule.roles)), not rule.open_case_only)
+        for action, rule in POLICY.items()
+    }
+    assert said == RIGHTS
+
+
+@pytest.mark.parametrize("role", list(Role))
+@pytest.mark.parametrize("closed", [False, True])
+def test_may_and_require_agree_with_the_policy(
+    role: Role, closed: bool, cast: Cast, now: datetime
+) -> None:
+    who = getattr(cast, role.value)
+    if closed:
+        Case.objects.filter(pk=cast.case.pk).update(closed_at=now)
+    standing = cast.standing(who)
+    for action in POLICY:
+        expected = allowed(action, role, closed=closed)
+        assert may(standing, action) is expected, action
+        assert _requires(standing, action) is expected, action
+
+
+def _requires(standing: Standing, action: str) -> bool:
+    try:
+        require(standing, action)
+    except PermissionDenied:
+        return False
+    return True
+
+
+@pytest.mark.parametrize("name", ON_THE_CASE)
+def test_a_member_stands_on_the_case_in_their_role(name: str, cast: Cast) -> None:
+    standing = standing_get(getattr(cast, name), cast.case.public_id)
+    expected = {"stand_in": "farrier"}.get(name, name)
+    assert (standing.role, standing.stand_in) == (expected, name == "stand_in")
+
+
+@pytest.mark.parametrize("name", NOT_ON_IT)
+def test_everybody_else_is_told_that_there_is_no_such_case(name: str, cast: Cast) -> None:
+    person = getattr(cast, name)
+    with pytest.raises(Http404) as there:
+        standing_get(person, cast.case.public_id)
+    with pytest.raises(Http404) as nowhere:
+        standing_get(person, new_public_id())
+    assert str(there.value) == str(nowhere.value)
+    assert standing_on(person, cast.case) is None
+    assert cast.case not in cases_for(person)
+    assert cast.horse not in horses_for(person)
+
+
+def test_somebody_not_signed_in_is_on_no_case(cast: Cast) -> None:
+    nobody: Person = AnonymousUser()  # type: ignore[assignment]
+    assert not active_memberships(nobody).exists()
+    with pytest.raises(Http404):
+        standing_get(nobody, cast.case.public_id)
+
+
+def test_a_closed_account_is_on_no_case(cast: Cast) -> None:
+    cast.owner.is_active = False
+    with pytest.raises(Http404):
+        standing_get(cast.owner, cast.case.public_id)
+
+
+def test_an_all_powerful_account_sees_no_case_by_it(cast: Cast) -> None:
+    boss = Person.objects.create_superuser("boss@example.test", "Boss")
+    with pytest.raises(Http404):
+        standing_get(boss, cast.case.public_id)
+
+
+def test_being_on_one_case_of_a_horse_opens_no_other(cast: Cast, now: datetime) -> None:
+    Membership.objects.filter(case=cast.concern, person=cast.farrier).update(left_at=now)
+    with pytest.raises(Http404):
+        standing_get(cast.farrier, cast.concern.public_id)
+    assert list(cases_for(cast.farrier)) == [cast.case]
+
+
+def test_a_horse_with_two_cases_is_one_horse(cast: Cast) -> None:
+    assert list(horses_for(cast.owner)) == [cast.horse]
+
+
+def test_a_standing_from_before_a_change_of_role_is_worth_nothing(cast: Cast) -> None:
+    held = cast.standing(cast.vet)
+    Membership.objects.filter(case=cast.case, person=cast.vet).update(role=Role.CARER)
+    with pytest.raises(PermissionDenied):
+        require(held, "case.see")
+
+
+def test_a_standing_from_before_the_closing_is_worth_what_a_closed_case_allows(
+    cast: Cast, now: datetime
+) -> None:
+    held = cast.standing(cast.vet)
+    Case.objects.filter(pk=cast.case.pk).update(closed_at=now)
+    assert [action for action in POLICY if _requires(held, action)] == [
+        action for action in POLICY if allowed(action, "vet", closed=True)
+    ]
+
+
+def test_refusals_say_whose_right_it_is(cast: Cast) -> None:
+    with pytest.raises(PermissionDenied, match="for the owner or vet of this case"):
+        require(cast.standing(cast.farrier), "case.close")
+
+
+@pytest.mark.parametrize("role", list(Role))
+def test_the_readers_of_a_row_are_exactly_its_roles(role: Role, cast: Cast, now: datetime) -> None:
+    for roles in ({"vet"}, {"vet", "farrier"}, {"vet", "owner"}, {"vet", "carer"}):
+        build.note(cast.standing(cast.vet), now, ",".join(sorted(roles)), roles)
+    standing = cast.standing(getattr(cast, role.value))
+    seen = Note.objects.filter(readable_by(standing)).values_list("body", flat=True)
+    assert set(seen) == {
+        body for body in Note.objects.values_list("body", flat=True) if role in body.split(",")
+    }
+
+
+def test_an_audience_is_stored_in_one_order() -> None:
+    assert audience_of({"vet", "owner"}) == audience_of({"owner", "vet"}) == ",owner,vet,"
+
+
+def test_roles_that_may_are_those_of_the_policy() -> None:
+    assert roles_that_may("exam.record") == {Role.VET}
+
+
+def test_public_ids_cannot_be_guessed() -> None:
+    assert len(ID_ALPHABET) ** ID_LENGTH > 2**78
+    assert len({new_public_id() for _ in range(1000)}) == 1000

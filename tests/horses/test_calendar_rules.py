@@ -1,0 +1,118 @@
+"""The calendar and the silence: visit overdue, flag unanswered."""
+
+from datetime import datetime, timedelta
+
+import pytest
+
+from horses.judge import Finding
+from horses.models import Case, Flag, Horse
+from horses.rules import ANSWER_WITHIN, INTERVAL_GRACE, flag_unanswered, visit_overdue
+from horses.services.flags import flag_answer
+from horses.services.visits import visit_cancel, visit_plan
+from tests import build
+from tests.cast import Cast
+
+pytestmark = pytest.mark.django_db
+DAY, MINUTE = timedelta(days=1), timedelta(minutes=1)
+
+
+def _silence(cast: Cast, at: datetime) -> list[Finding]:
+    return list(flag_unanswered(cast.horse, at))
+
+
+def _overdue(cast: Cast, at: datetime) -> list[Finding]:
+    return list(visit_overdue(Horse.objects.get(pk=cast.horse.pk), at))
+
+
+SIGN_OF = {"now": "in_sole", "today": "lost_shoe", "next_visit": "crack"}
+
+
+@pytest.mark.parametrize("urgency", ["now", "today", "next_visit"])
+def test_a_flag_may_wait_as_long_as_its_urgency_lets_it(
+    urgency: str, cast: Cast, now: datetime
+) -> None:
+    flag = build.flag(cast.standing(cast.owner), now, SIGN_OF[urgency])
+    due = now + ANSWER_WITHIN[urgency]
+    assert _silence(cast, due - MINUTE) == []
+    [finding] = _silence(cast, due)
+    assert (finding.subject, finding.case, finding.true_since) == (flag.public_id, cast.case, due)
+
+
+@pytest.mark.parametrize("urgency", ["today", "next_visit"])
+def test_an_answer_of_another_role_ends_the_silence(
+    urgency: str, cast: Cast, now: datetime
+) -> None:
+    flag = build.flag(cast.standing(cast.owner), now, SIGN_OF[urgency])
+    _answer(cast, "farrier", flag, now)
+    assert _silence(cast, now + 30 * DAY) == []
+
+
+def _answer(cast: Cast, who: str, flag: Flag, now: datetime, kind: str = "answered") -> None:
+    flag_answer(
+        standing=cast.standing(getattr(cast, who)), flag_id=flag.public_id, words="Seen.",
+        kind=kind, now=now,
+    )  # fmt: skip
+
+
+def test_a_now_flag_stays_silent_until_a_vet_has_spoken(cast: Cast, now: datetime) -> None:
+    flag = build.flag(cast.standing(cast.owner), now, "in_sole")
+    _answer(cast, "farrier", flag, now)
+    [finding] = _silence(cast, now + 2 * DAY)
+    assert "phone" in finding.sentence
+    _answer(cast, "owner", flag, now, "vet_phoned")
+    assert _silence(cast, now + 2 * DAY) == []
+
+
+def test_an_answer_of_the_same_side_is_not_one(cast: Cast, now: datetime) -> None:
+    flag = build.flag(cast.standing(cast.owner), now)
+    _answer(cast, "owner", flag, now)
+    [finding] = _silence(cast, now + 8 * DAY)
+    assert finding.evidence["answered_by_same_side"] is True
+
+
+def test_a_flag_of_a_closed_case_is_left_in_peace(cast: Cast, now: datetime) -> None:
+    build.flag(cast.standing(cast.owner, cast.concern), now)
+    Case.objects.filter(pk=cast.concern.pk).update(closed_at=now)
+    assert _silence(cast, now + 30 * DAY) == []
+
+
+def test_a_planned_day_that_passed_is_overdue_the_day_after(cast: Cast, now: datetime) -> None:
+    visit_plan(standing=cast.standing(cast.owner), on=now.date(), now=now)
+    assert _overdue(cast, now) == []
+    [finding] = _overdue(cast, now + DAY)
+    assert (finding.case, finding.evidence) == (cast.case, {"planned_on": str(now.date())})
+
+
+def test_without_a_plan_the_interval_runs_out_after_a_week_of_grace(
+    cast: Cast, now: datetime
+) -> None:
+    build.visit(cast.standing(cast.farrier), now, now.date())
+    due = now + timedelta(days=cast.horse.interval_days) + INTERVAL_GRACE
+    assert _overdue(cast, due) == []
+    assert len(_overdue(cast, due + DAY)) == 1
+
+
+def test_a_visit_planned_ahead_stands_above_the_interval(cast: Cast, now: datetime) -> None:
+    build.visit(cast.standing(cast.farrier), now, now.date(), next_on=now.date() + 90 * DAY)
+    assert _overdue(cast, now + 80 * DAY) == []
+
+
+def test_a_cancelled_visit_counts_no_more(cast: Cast, now: datetime) -> None:
+    build.visit(cast.standing(cast.farrier), now, now.date())
+    planned = visit_plan(standing=cast.standing(cast.owner), on=now.date() + DAY, now=now)
+    visit_cancel(
+        standing=cast.standing(cast.owner), public_id=planned.public_id, reason="Ill", now=now
+    )
+    assert _overdue(cast, now + 3 * DAY) == []
+
+
+def test_a_horse_never_trimmed_and_nothing_planned_is_not_overdue(
+    cast: Cast, now: datetime
+) -> None:
+    assert _overdue(cast, now + 900 * DAY) == []
+
+
+def test_the_horses_own_interval_counts(cast: Cast, now: datetime) -> None:
+    Horse.objects.filter(pk=cast.horse.pk).update(interval_days=28)
+    build.visit(cast.standing(cast.farrier), now, now.date())
+    assert len(_overdue(cast, now + 36 * DAY)) == 1

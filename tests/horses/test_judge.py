@@ -1,0 +1,175 @@
+"""The life of an alert: raised once, told once, kept up to date, cleared when it ends."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+import pytest
+
+from horses import judge
+from horses.judge import Finding, horse_judge, judge_sweep
+from horses.models import Alert, Case, HistoryLine, Horse, Notice, Work
+from tests.cast import Cast
+
+pytestmark = pytest.mark.django_db
+HOUR = timedelta(hours=1)
+FINDING = Finding("test.rule", "LF", "A title", "First sentence.", {"value": 1.5})
+
+
+class Rules:
+    """What the only rule of the test finds."""
+
+    def __init__(self) -> None:
+        self.found: list[Finding] = []
+
+    def __call__(self, horse: Horse, now: datetime) -> Iterator[Finding]:
+        yield from self.found
+
+
+@pytest.fixture
+def rules(monkeypatch: pytest.MonkeyPatch) -> Rules:
+    made = Rules()
+    monkeypatch.setattr(judge, "_rules", [made])
+    return made
+
+
+def _told() -> int:
+    return Notice.objects.filter(verb="alert.raised", channel="app").count()
+
+
+def test_a_finding_is_raised_once_however_often_it_is_found(
+    rules: Rules, cast: Cast, now: datetime
+) -> None:
+    rules.found = [FINDING]
+    for hours in range(3):
+        horse_judge(cast.horse, now=now + hours * HOUR)
+    alert = Alert.objects.get()
+    assert (alert.raised_at, alert.sentence) == (now, "First sentence.")
+    assert _told() == 5  # each on the team once, the board's own act
+
+
+def test_todays_numbers_stand_beside_the_first_ones(
+    rules: Rules, cast: Cast, now: datetime
+) -> None:
+    rules.found = [FINDING]
+    horse_judge(cast.horse, now=now)
+    rules.found = [replace(FINDING, sentence="Second sentence.", evidence={"value": 2.0})]
+    horse_judge(cast.horse, now=now + HOUR)
+    alert = Alert.objects.get()
+    assert (alert.sentence, alert.evidence) == ("First sentence.", {"value": 1.5})
+    assert (alert.now_sentence, alert.now_evidence) == ("Second sentence.", {"value": 2.0})
+
+
+def test_it_clears_when_it_is_found_no_more_and_says_so_in_the_history(
+    rules: Rules, cast: Cast, now: datetime
+) -> None:
+    rules.found = [replace(FINDING, case=cast.case)]
+    horse_judge(cast.horse, now=now)
+    rules.found = []
+    horse_judge(cast.horse, now=now + HOUR)
+    assert Alert.objects.get().cleared_at == now + HOUR
+    verbs = HistoryLine.objects.filter(case=cast.case, verb__startswith="alert.")
+    assert list(verbs.values_list("verb", flat=True)) == ["alert.raised", "alert.cleared"]
+
+
+def test_found_again_after_it_cleared_it_is_another_alert(
+    rules: Rules, cast: Cast, now: datetime
+) -> None:
+    for step, found in enumerate(([FINDING], [], [FINDING])):
+        rules.found = found
+        horse_judge(cast.horse, now=now + step * HOUR)
+    assert Alert.objects.count() == 2
+    assert _told() == 10
+
+
+def test_a_remark_tells_nobody(rules: Rules, cast: Cast, now: datetime) -> None:
+    rules.found = [replace(FINDING, weight="remark")]
+    horse_judge(cast.horse, now=now)
+    assert (Alert.objects.count(), _told()) == (1, 0)
+    assert not HistoryLine.objects.filter(verb="alert.raised").exists()
+
+
+def test_a_remark_that_grows_to_an_alert_is_told_then(
+    rules: Rules, cast: Cast, now: datetime
+) -> None:
+    rules.found = [replace(FINDING, weight="remark")]
+    horse_judge(cast.horse, now=now)
+    rules.found = [FINDING]
+    for hours in (1, 2):
+        horse_judge(cast.horse, now=now + hours * HOUR)
+    assert (Alert.objects.get().weight, _told()) == ("alert", 5)
+
+
+def test_an_alert_does_not_shrink_to_a_remark(rules: Rules, cast: Cast, now: datetime) -> None:
+    rules.found = [FINDING]
+    horse_judge(cast.horse, now=now)
+    rules.found = [replace(FINDING, weight="remark", sentence="Less.")]
+    horse_judge(cast.horse, now=now)
+    assert Alert.objects.get().weight == "alert"
+
+
+def test_what_got_worse_is_raised_anew(rules: Rules, cast: Cast, now: datetime) -> None:
+    rules.found = [FINDING]
+    horse_judge(cast.horse, now=now)
+    rules.found = [replace(FINDING, worse=True)]
+    horse_judge(cast.horse, now=now + HOUR)
+    assert Alert.objects.filter(cleared_at=None).get().raised_at == now + HOUR
+    assert _told() == 10
+
+
+def test_two_subjects_of_a_rule_have_lives_of_their_own(
+    rules: Rules, cast: Cast, now: datetime
+) -> None:
+    rules.found = [FINDING, replace(FINDING, subject="RF")]
+    horse_judge(cast.horse, now=now)
+    rules.found = [FINDING]
+    horse_judge(cast.horse, now=now)
+    assert Alert.objects.get(cleared_at=None).subject == "LF"
+
+
+def test_an_alert_of_the_whole_horse_is_in_the_history_of_each_open_board_and_told_once(
+    rules: Rules, cast: Cast, now: datetime
+) -> None:
+    Case.objects.filter(pk=cast.concern.pk).update(closed_at=None)
+    rules.found = [FINDING]
+    horse_judge(cast.horse, now=now)
+    lines = HistoryLine.objects.filter(verb="alert.raised").values_list("case", flat=True)
+    assert set(lines) == {cast.case.pk, cast.concern.pk}
+    assert Notice.objects.filter(person=cast.vet, channel="app", verb="alert.raised").count() == 1
+
+
+def test_an_alert_of_one_board_stays_off_the_other(rules: Rules, cast: Cast, now: datetime) -> None:
+    rules.found = [replace(FINDING, case=cast.concern)]
+    horse_judge(cast.horse, now=now)
+    assert not HistoryLine.objects.filter(case=cast.case, verb="alert.raised").exists()
+
+
+@pytest.mark.parametrize("state", ["paused", "ended"])
+def test_a_pause_or_an_ending_clears_everything_and_raises_nothing(
+    state: str, rules: Rules, cast: Cast, now: datetime
+) -> None:
+    rules.found = [FINDING]
+    horse_judge(cast.horse, now=now)
+    Horse.objects.filter(pk=cast.horse.pk).update(state=state)
+    horse_judge(cast.horse, now=now + HOUR)
+    assert not Alert.objects.filter(cleared_at=None).exists()
+
+
+def test_a_rule_that_fails_changes_nothing(
+    cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def breaks(horse: Horse, at: datetime) -> Iterator[Finding]:
+        yield FINDING
+        raise RuntimeError("no such foot")
+
+    monkeypatch.setattr(judge, "_rules", [breaks])
+    with pytest.raises(RuntimeError):
+        horse_judge(cast.horse, now=now)
+    assert not Alert.objects.exists()
+
+
+def test_the_sweep_asks_for_horses_in_care_only(cast: Cast, now: datetime) -> None:
+    Work.objects.all().delete()
+    Horse.objects.filter(name="Bramble").update(state="paused")
+    assert judge_sweep(now=now) == 1
+    assert list(Work.objects.values_list("kind", "key")) == [("horse.judge", cast.horse.public_id)]

@@ -1,0 +1,187 @@
+"""The outbox: leases, workers that die, failures, and work wanted again."""
+
+from datetime import datetime, timedelta
+
+import pytest
+
+from horses import work
+from horses.models import Work
+from horses.work import BACKOFF, LEASE, Later, work_do, work_run_due, work_take, work_want
+
+pytestmark = pytest.mark.django_db
+SECOND = timedelta(seconds=1)
+
+
+class Bench:
+    """A kind of work that does what the test says, and remembers what it was asked."""
+
+    def __init__(self) -> None:
+        self.done: list[str] = []
+        self.failing: dict[str, Exception] = {}
+        self.during: dict[str, object] = {}
+
+    def __call__(self, key: str, now: datetime) -> None:
+        self.done.append(key)
+        deed = self.during.get(key)
+        if callable(deed):
+            deed()
+        if key in self.failing:
+            raise self.failing[key]
+
+
+@pytest.fixture
+def bench(monkeypatch: pytest.MonkeyPatch) -> Bench:
+    made = Bench()
+    monkeypatch.setitem(work._handlers, "test.kind", made)
+    return made
+
+
+def _row() -> Work:
+    return Work.objects.get(kind="test.kind")
+
+
+def test_work_is_done_once_and_then_gone(bench: Bench, now: datetime) -> None:
+    work_want("test.kind", "a", now=now)
+    assert work_run_due(now=now) == 1
+    assert bench.done == ["a"]
+    assert not Work.objects.exists()
+
+
+def test_wanted_twice_before_it_is_done_it_is_done_once(bench: Bench, now: datetime) -> None:
+    for _ in range(3):
+        work_want("test.kind", "a", now=now)
+    work_run_due(now=now)
+    assert bench.done == ["a"]
+    assert not Work.objects.exists()
+
+
+def test_work_that_is_not_due_waits(bench: Bench, now: datetime) -> None:
+    work_want("test.kind", "a", now=now, due_at=now + SECOND)
+    assert work_run_due(now=now) == 0
+    assert work_run_due(now=now + SECOND) == 1
+
+
+def test_the_oldest_due_work_comes_first(bench: Bench, now: datetime) -> None:
+    for key, age in (("young", 1), ("old", 3), ("middle", 2)):
+        work_want("test.kind", key, now=now - age * SECOND)
+    work_run_due(now=now)
+    assert bench.done == ["old", "middle", "young"]
+
+
+def test_a_second_worker_does_not_take_what_is_leased(bench: Bench, now: datetime) -> None:
+    work_want("test.kind", "a", now=now)
+    assert work_take(now=now) is not None
+    assert work_take(now=now) is None
+    assert work_take(now=now + LEASE) is None
+
+
+def test_a_dead_workers_work_comes_back_within_ninety_seconds(bench: Bench, now: datetime) -> None:
+    work_want("test.kind", "a", now=now)
+    work_take(now=now)  # and the worker dies
+    assert work_run_due(now=now + timedelta(seconds=90)) == 1
+    assert bench.done == ["a"]
+
+
+def test_a_failure_is_kept_and_tried_later_and_later(bench: Bench, now: datetime) -> None:
+    bench.failing["a"] = RuntimeError("the mail server is away")
+    work_want("test.kind", "a", now=now)
+    at = now
+    for attempt, wait in enumerate(BACKOFF, start=1):
+        assert work_run_due(now=at) == 1
+        row = _row()
+        assert (row.attempts, row.due_at, row.lease_until) == (
+            attempt, at + timedelta(seconds=wait), None,
+        )  # fmt: skip
+        assert row.set_aside_at is None
+        assert "the mail server is away" in row.trouble
+        at = row.due_at
+        assert work_run_due(now=at - SECOND) == 0
+
+
+def test_after_the_last_try_it_is_set_aside_and_kept(bench: Bench, now: datetime) -> None:
+    bench.failing["a"] = RuntimeError("no")
+    work_want("test.kind", "a", now=now)
+    Work.objects.update(attempts=len(BACKOFF))
+    work_run_due(now=now)
+    assert _row().set_aside_at == now
+    assert work_run_due(now=now + timedelta(days=30)) == 0
+
+
+def test_what_is_set_aside_does_not_stop_the_rest(bench: Bench, now: datetime) -> None:
+    bench.failing["bad"] = RuntimeError("no")
+    work_want("test.kind", "bad", now=now - SECOND)
+    work_want("test.kind", "good", now=now)
+    work_run_due(now=now)
+    assert bench.done == ["bad", "good"]
+
+
+def test_a_handler_that_is_not_there_is_a_failure_like_another(now: datetime) -> None:
+    work_want("test.nobody", "a", now=now)
+    assert work_run_due(now=now) == 1
+    assert Work.objects.get().attempts == 1
+
+
+def test_what_asks_for_later_is_never_set_aside(bench: Bench, now: datetime) -> None:
+    bench.failing["a"] = Later("the horse is being judged")
+    work_want("test.kind", "a", now=now)
+    Work.objects.update(attempts=50)
+    work_run_due(now=now)
+    assert _row().set_aside_at is None
+    assert _row().due_at == now + timedelta(seconds=BACKOFF[-1])
+
+
+def test_wanted_again_what_was_set_aside_is_tried_anew(bench: Bench, now: datetime) -> None:
+    work_want("test.kind", "a", now=now)
+    Work.objects.update(set_aside_at=now, attempts=6)
+    work_want("test.kind", "a", now=now)
+    assert work_run_due(now=now) == 1
+
+
+def test_wanted_again_while_it_is_being_done_it_is_done_again(bench: Bench, now: datetime) -> None:
+    work_want("test.kind", "a", now=now)
+    row = work_take(now=now)
+    assert row is not None
+    bench.during["a"] = lambda: work_want("test.kind", "a", now=now)
+    work_do(row, now=now)
+    bench.during.clear()
+    assert work_run_due(now=now) == 1
+    assert bench.done == ["a", "a"]
+    assert not Work.objects.exists()
+
+
+def test_wanted_again_during_its_last_failing_try_it_is_tried_anew(
+    bench: Bench, now: datetime
+) -> None:
+    bench.failing["a"] = RuntimeError("no")
+    work_want("test.kind", "a", now=now)
+    Work.objects.update(attempts=len(BACKOFF))
+    row = work_take(now=now)
+    assert row is not None
+    bench.during["a"] = lambda: work_want("test.kind", "a", now=now)
+    work_do(row, now=now)
+    bench.failing.clear()
+    bench.during.clear()
+    assert _row().set_aside_at is None
+    assert work_run_due(now=now) == 1
+
+
+def test_a_round_ends_at_its_limit(bench: Bench, now: datetime) -> None:
+    for key in "abc":
+        work_want("test.kind", key, now=now)
+    assert work_run_due(now=now, limit=2) == 2
+    assert Work.objects.count() == 1
+
+
+def test_the_waker_is_called_after_the_commit_and_not_before(
+    bench: Bench, now: datetime, django_capture_on_commit_callbacks: object
+) -> None:
+    woken: list[int] = []
+    before = work._waker
+    work.set_waker(lambda: woken.append(1))
+    try:
+        with django_capture_on_commit_callbacks(execute=True):  # type: ignore[operator]
+            work_want("test.kind", "a", now=now)
+            assert woken == []
+        assert woken == [1]
+    finally:
+        work.set_waker(before)

@@ -1,0 +1,54 @@
+"""Who may do what, written down a second time and apart from the program.
+
+The policy table is compared with this one, so that a right never widens by a slip of the hand:
+whoever changes one changes the other and says why.
+"""
+
+# action, roles (o owner, f farrier, v vet, c carer), and whether it stays possible on a closed case
+RIGHTS_TEXT = """
+case.see            ofvc  closed
+case.open           ofv   closed
+case.close          ov
+horse.edit          o     closed
+horse.pause         o     closed
+horse.weigh         ofv
+team.invite         o
+team.remove         o     closed
+team.leave          ofvc  closed
+flag.raise          ofvc
+flag.answer         ofv
+flag.vet_phoned     o
+flag.redact         o     closed
+note.write          ofv
+exam.record         v
+reading.record      ofv
+reading.correct     ofv
+reading.import      ofv
+work.record         f
+visit.plan          ofv
+target.routine      fv
+target.therapeutic  v
+plan.propose        ofv
+plan.therapeutic    v
+plan.agree          ofv
+plan.finish         ofv
+alert.see           ofvc
+alert.answer        ofv
+"""
+ROLES = {"o": "owner", "f": "farrier", "v": "vet", "c": "carer"}
+
+
+def _read() -> dict[str, tuple[frozenset[str], bool]]:
+    rows = [line.split() for line in RIGHTS_TEXT.strip().splitlines()]
+    return {
+        action: (frozenset(ROLES[letter] for letter in letters), rest == ["closed"])
+        for action, letters, *rest in rows
+    }
+
+
+RIGHTS = _read()
+
+
+def allowed(action: str, role: str, *, closed: bool = False) -> bool:
+    roles, closed_too = RIGHTS[action]
+    return role in roles and (closed_too or not closed)

@@ -1,0 +1,109 @@
+"""One of everything on a case, made through the services: what the deeds and the pages act on."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from caseboard.lib.photo import Photo
+from horses.access import Standing
+from horses.judge import Finding, _raise
+from horses.models import (
+    Alert,
+    Exam,
+    Flag,
+    FlagPhoto,
+    Invitation,
+    Membership,
+    Note,
+    Person,
+    PlanItem,
+    Role,
+    Visit,
+)
+from horses.services.exams import FootFound, Grade, exam_record
+from horses.services.flags import flag_answer
+from horses.services.invitations import invitation_create
+from horses.services.photos import flag_raise_with_photos
+from horses.services.visits import visit_plan
+from measurements.models import Reading
+from tests import build
+from tests.cast import Cast
+
+# The smallest file that browsers take for a JPEG; nothing here decodes it.
+JPEG = bytes.fromhex("ffd8ffe000104a46494600010100000100010000ffd9")
+
+
+@dataclass
+class Stage:
+    cast: Cast
+    flag: Flag
+    photo: FlagPhoto
+    note: Note
+    exam: Exam
+    item: PlanItem  # proposed by the vet, not therapeutic
+    alert: Alert
+    invitation: Invitation
+    planned: Visit
+    readings: dict[str, Reading]  # by role: one that each recorded
+
+    def person(self, role: str) -> Person:
+        found: Person = getattr(self.cast, role)
+        return found
+
+    def standing(self, role: str) -> Standing:
+        return self.cast.standing(self.person(role), self.cast.concern)
+
+    def member(self, role: str) -> Membership:
+        return Membership.objects.get(
+            case=self.cast.concern, person=self.person(role), left_at=None
+        )
+
+
+def photo(content: bytes = JPEG) -> Photo:
+    return Photo(content, 8, 8, f"{hash(content) & (2**256 - 1):064x}")
+
+
+def set_stage(cast: Cast, now: datetime) -> Stage:
+    """Everything hangs on the concern: it has the whole team and can be closed."""
+    at = now - timedelta(days=3)
+    owner, vet, farrier = (
+        cast.standing(who, cast.concern) for who in (cast.owner, cast.vet, cast.farrier)
+    )
+    flag = flag_raise_with_photos(
+        standing=owner, signs=["short_stride"], feet=["LF"], since_on=None, words="Short on stones",
+        photos=[photo()], now=at,
+    )  # fmt: skip
+    exam = exam_record(
+        standing=vet, examined_at=at, feet=[FootFound("LF", pulse=1)], grade=Grade("aaep", 2),
+        words="Mild in front.", now=at,
+    )  # fmt: skip
+    readings = {
+        role: build.reading(who, at, foot, "toe_angle", 51, at.date())
+        for role, who, foot in (("owner", owner, "LH"), ("vet", vet, "RF"), ("farrier", farrier, "LF"))
+    }  # fmt: skip
+    alert = _raise(
+        cast.horse,
+        Finding("test.rule", "LF", "A test alert", "A thing to talk about.", case=cast.concern),
+        at,
+    )
+    return Stage(
+        cast=cast,
+        flag=flag,
+        photo=flag.photos.get(),
+        note=build.note(vet, at, "For the whole team."),
+        exam=exam,
+        item=build.plan_item(vet, at, text="Soft ground only."),
+        alert=Alert.objects.get(rule="test.rule") if alert is None else alert,
+        invitation=invitation_create(
+            standing=owner, email=cast.invited.email, role=Role.VET, now=at
+        ),
+        planned=visit_plan(standing=farrier, on=(now + timedelta(days=9)).date(), now=at),
+        readings=readings,
+    )
+
+
+def urgent_flag(stage: Stage, now: datetime) -> Flag:
+    return build.flag(stage.standing("owner"), now, "in_sole")
+
+
+def answer(stage: Stage, role: str, flag: Flag, now: datetime, words: str = "Seen.") -> None:
+    flag_answer(standing=stage.standing(role), flag_id=flag.public_id, words=words, now=now)
