@@ -13,9 +13,10 @@ MONTHS = (
 
 
 def value_words(quantity: str, value: float, unit: str = "") -> str:
-    """ "50.5°" or "83 mm": a value in words, in the base unit or another of its kind."""
+    """ "50.5°", "50°" or "83 mm": a value in words, in the base unit or another of its kind."""
     of = QUANTITIES[quantity]
-    return format_value(value, of.unit, unit or of.unit, of.decimals)  # type: ignore[arg-type]
+    words = format_value(value, of.unit, unit or of.unit, of.decimals)  # type: ignore[arg-type]
+    return words.replace(".0°", "°")
 
 
 def size_words(quantity: str, value: float) -> str:
