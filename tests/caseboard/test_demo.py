@@ -1,0 +1,355 @@
+"""The demo's riding school: every story is there, and says what it is meant to say."""
+
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from django.conf import settings
+from django.db import transaction
+
+from caseboard.demo import DatabaseInUse, DemoSummary, load, story_hazel, summary
+from caseboard.demo.days import Days
+from caseboard.demo.people import WHO
+from caseboard.demo.series import series
+from caseboard.demo.visits import _eighths
+from caseboard.lib.mailbox import mailbox_list
+from horses.access import Standing, cases_for, horses_for, standing_get
+from horses.models import (
+    Alert,
+    Case,
+    Flag,
+    HistoryLine,
+    Horse,
+    Note,
+    Notice,
+    Person,
+    PlanItem,
+    Soundness,
+    Trim,
+    Visit,
+    Work,
+)
+from horses.notices import unread_count
+from horses.queries import (
+    PlanLine,
+    alerts_for,
+    flag_is_open,
+    next_visit,
+    notes_for,
+    open_flags_for,
+    plan_for,
+)
+from horses.verify import broken_lines
+from measurements.hoof.drift_verdict import first_alarm
+from measurements.models import Reading
+from measurements.queries import ORIGIN, numbers_of
+
+pytestmark = pytest.mark.django_db
+NOW = datetime(2026, 11, 2, 9, 0, tzinfo=UTC)
+QUIET = ("Pebble", "Fennel", "Tansy", "Juno", "Dusk")
+
+
+@pytest.fixture(scope="module")
+def demo(django_db_setup: None, django_db_blocker: object) -> Iterator[DemoSummary]:
+    """Loaded once for this file, and taken back at its end."""
+    with django_db_blocker.unblock(), transaction.atomic():  # type: ignore[attr-defined]
+        yield load(NOW)
+        transaction.set_rollback(True)
+
+
+@pytest.fixture(autouse=True)
+def _loaded(demo: DemoSummary) -> None:
+    """Every test here looks at the loaded demo."""
+
+
+def person(key: str) -> Person:
+    return Person.objects.get(email=WHO[key].email)
+
+
+def standing(key: str, horse: str, kind: str = "routine") -> Standing:
+    case = Case.objects.get(horse__name=horse, kind=kind)
+    return standing_get(person(key), case.public_id)
+
+
+def open_alerts(horse: str) -> set[tuple[str, str, str]]:
+    rows = Alert.objects.filter(horse__name=horse, cleared_at=None)
+    return {(row.rule, row.subject, row.weight) for row in rows}
+
+
+def plan_line(text: str) -> PlanLine:
+    lines = plan_for(standing("manager", "Marigold", "concern"))
+    return next(line for line in lines if text in line.version.text)
+
+
+def test_every_story_is_there(demo: DemoSummary) -> None:
+    assert {horse.name for horse in demo.horses} == set(
+        Horse.objects.values_list("name", flat=True)
+    )
+    assert len(demo.horses) == 9
+
+
+def test_everybody_can_sign_in_by_an_address_that_cannot_exist(demo: DemoSummary) -> None:
+    for who in demo.people:
+        assert who.email.endswith((".example", "@example.test"))
+        row = Person.objects.get(email=who.email)
+        assert row.name == who.name
+        assert row.emailaddress_set.get().verified  # type: ignore[attr-defined]
+
+
+def test_who_can_sign_in_is_known_without_loading_again(demo: DemoSummary) -> None:
+    assert summary() == demo
+
+
+def test_it_refuses_to_mix_with_what_is_there() -> None:
+    with pytest.raises(DatabaseInUse):
+        load(NOW)
+
+
+@pytest.mark.parametrize("horse", QUIET)
+def test_a_quiet_horse_has_nothing_open(horse: str) -> None:
+    assert open_alerts(horse) == set()
+
+
+@pytest.mark.parametrize("horse", ["Pebble", "Fennel", "Tansy", "Juno"])
+def test_a_quiet_foot_never_seemed_to_change_slowly(horse: str) -> None:
+    numbers = numbers_of(Horse.objects.get(name=horse))
+    for foot in ("LF", "RF", "LH", "RH"):
+        both = {key: numbers.series(foot, key) for key in ("toe_angle", "heel_angle")}
+        assert first_alarm(both) is None
+
+
+def test_hazels_left_fore_is_told_of_as_a_slow_change_and_nothing_else_is() -> None:
+    assert open_alerts("Hazel") == {("foot.drift", "LF", "alert")}
+    alert = Alert.objects.get(horse__name="Hazel")
+    assert "left fore toe angle has fallen" in alert.sentence
+    assert "the vet's band of 48.0 to 53.0°" in alert.sentence
+
+
+def test_at_no_visit_did_hazels_feet_look_wrong_by_themselves() -> None:
+    assert not Alert.objects.filter(horse__name="Hazel", rule__startswith="shape.").exists()
+
+
+def test_hazels_slow_change_shows_within_six_visits_of_its_start() -> None:
+    numbers = numbers_of(Horse.objects.get(name="Hazel"))
+    both = {key: numbers.series("LF", key) for key in ("toe_angle", "heel_angle")}
+    verdict = first_alarm(both)
+    assert verdict is not None
+    assert verdict.alarm_days is not None
+    kept = [(day - ORIGIN).days for day in numbers.trim_days("LF")]
+    visit = kept.index(int(verdict.alarm_days))
+    assert 1 <= visit - story_hazel.STEADY_UNTIL <= 6
+
+
+def test_hazels_flag_was_answered_and_her_vet_has_set_a_band_the_owner_has_not_agreed_to() -> None:
+    assert not any(flag_is_open(flag) for flag in Flag.objects.filter(case__horse__name="Hazel"))
+    (line,) = plan_for(standing("manager", "Hazel"))
+    assert line.state.marks == {"owner": "waiting", "farrier": "agreed", "vet": "agreed"}
+
+
+def test_two_farriers_took_turns_at_hazels_feet() -> None:
+    visits = Visit.objects.filter(horse__name="Hazel", status="kept")
+    by = list(visits.values_list("person_name", flat=True))
+    assert (by.count("Gus Hallow"), by.count("Tessa Wrenn")) == (15, 5)
+
+
+def test_a_slip_of_the_pen_was_put_right_and_kept() -> None:
+    right = Reading.objects.get(horse__name="Hazel", corrects__isnull=False)
+    assert right.corrects is not None
+    assert (right.corrects.value, right.correction_reason[:5]) == (41, "Wrote")
+
+
+def test_basalts_upright_foot_is_told_of_as_uneven_and_broken_forward() -> None:
+    alerts = open_alerts("Basalt")
+    assert ("shape.uneven_pair", "LF-RF", "alert") in alerts
+    assert ("shape.broken_forward_axis", "RF", "alert") in alerts
+    assert {subject for _, subject, weight in alerts if weight == "alert"} == {"LF-RF", "RF"}
+
+
+def test_basalts_plan_is_agreed_by_all_three() -> None:
+    lines = plan_for(standing("vet", "Basalt"))
+    assert len(lines) == 2
+    assert all(line.state.is_agreed for line in lines)
+
+
+def test_marigolds_left_fore_is_under_the_vets_band() -> None:
+    alerts = open_alerts("Marigold")
+    assert {a for a in alerts if a[2] == "alert"} == {
+        ("band.outside", "LF:toe_angle:after", "alert")
+    }
+    assert ("shape.underrun_heel", "LF", "remark") in alerts
+
+
+def test_marigolds_plan_is_half_agreed() -> None:
+    assert plan_line("Left fore toe angle").state.missing == ("owner",)
+    assert plan_line("straight lines").state.is_agreed
+    assert plan_line("every 5 weeks").state.marks["owner"] == "declined"
+    shoes = plan_line("rolled toe")
+    assert (shoes.version.number, shoes.state.missing) == (2, ("owner",))
+
+
+def test_what_was_carried_out_on_marigolds_plan_is_written_down() -> None:
+    items = PlanItem.objects.filter(case__horse__name="Marigold")
+    results = [o.result for i in items for v in i.versions.all() for o in v.outcomes.all()]
+    assert sorted(results) == ["done", "partly", "partly"]
+
+
+def test_fennels_shoe_is_off_today_and_nobody_has_answered() -> None:
+    (flag,) = open_flags_for(standing("farrier", "Fennel"))
+    assert (flag.signs, flag.feet, flag.urgency) == (["lost_shoe"], ["RF"], "today")
+    assert flag.raised_at.date() == NOW.date()
+
+
+def test_tansy_is_trimmed_every_four_weeks_from_her_first_month_on() -> None:
+    horse = Horse.objects.get(name="Tansy")
+    assert horse.born_on is not None
+    days = list(Trim.objects.filter(horse=horse, foot="LF").values_list("trimmed_on", flat=True))
+    assert days[0] - horse.born_on == timedelta(weeks=4)
+    assert {later - day for day, later in zip(days, days[1:], strict=False)} == {timedelta(weeks=4)}
+
+
+def test_otters_visit_is_overdue_and_his_flag_unanswered() -> None:
+    alerts = {(rule, weight) for rule, _, weight in open_alerts("Otter")}
+    assert alerts == {("visit.overdue", "alert"), ("flag.unanswered", "alert")}
+
+
+def test_junos_case_was_closed_sound() -> None:
+    case = Case.objects.get(horse__name="Juno", kind="concern")
+    assert (case.outcome, case.is_open) == ("met", False)
+    grades = Soundness.objects.filter(case=case, scale="aaep").order_by("seen_on")
+    assert list(grades.values_list("grade", flat=True)) == [3, 2, 1, 0]
+
+
+def test_junos_urgent_flag_was_closed_by_what_the_vet_said_on_the_phone() -> None:
+    flag = Flag.objects.get(case__horse__name="Juno", urgency="now")
+    assert [(a.kind, a.answered_role, a.closes) for a in flag.answers.all()] == [
+        ("vet_phoned", "owner", True)
+    ]
+
+
+def test_dusk_is_paused_with_nothing_planned() -> None:
+    horse = Horse.objects.get(name="Dusk")
+    assert horse.state == Horse.State.PAUSED
+    assert next_visit(horse) is None
+
+
+def test_every_other_horse_has_its_next_visit_planned() -> None:
+    for horse in Horse.objects.filter(state=Horse.State.ACTIVE).exclude(name="Otter"):
+        planned = next_visit(horse)
+        assert planned is not None
+        assert planned.planned_on is not None
+        assert planned.planned_on > NOW.date()
+
+
+@pytest.mark.parametrize("key", list(WHO))
+def test_something_waits_for_everybody(key: str) -> None:
+    who = person(key)
+    boards = [standing_get(who, case.public_id) for case in cases_for(who)]
+    waiting = [
+        *(alert for board in boards for alert in alerts_for(board) if alert.weight == "alert"),
+        *(flag for board in boards for flag in open_flags_for(board)),
+        *(line for board in boards for line in plan_for(board) if line.my_word_missing),
+    ]
+    assert waiting
+
+
+@pytest.mark.parametrize("key", list(WHO))
+def test_everybody_has_a_few_recent_notices_to_read(key: str) -> None:
+    assert 2 <= unread_count(person(key)) <= 5
+    unread = Notice.objects.filter(person=person(key), channel="app", read_at=None)
+    assert min(notice.created_at for notice in unread) > NOW - timedelta(days=14)
+
+
+def test_no_mail_of_the_past_waits_or_was_sent() -> None:
+    assert not Work.objects.exists()
+    assert not Notice.objects.filter(state="pending").exists()
+    assert mailbox_list(settings.MAILBOX_DIR) == []
+
+
+def test_every_history_is_whole_and_in_order() -> None:
+    for case in Case.objects.all():
+        assert list(broken_lines(case)) == []
+        moments = list(HistoryLine.objects.filter(case=case).values_list("at", flat=True))
+        back = [late for early, late in zip(moments, moments[1:], strict=False) if late < early]
+        assert (case.horse.name, case.title, back) == (case.horse.name, case.title, [])
+        assert moments[-1] <= NOW
+
+
+def test_the_owner_of_one_horse_sees_only_that_one() -> None:
+    assert [horse.name for horse in horses_for(person("owner"))] == ["Fennel"]
+
+
+def test_the_second_vet_is_on_one_case_only() -> None:
+    (case,) = cases_for(person("second_vet"))
+    assert (case.horse.name, case.kind) == ("Marigold", "concern")
+
+
+def test_the_stand_in_sees_the_horses_she_stands_in_for() -> None:
+    assert {horse.name for horse in horses_for(person("stand_in"))} == {"Hazel", "Otter"}
+
+
+@pytest.mark.parametrize(
+    ("horse", "kind", "key", "reads"),
+    [
+        ("Marigold", "concern", "farrier", True),
+        ("Marigold", "concern", "vet", True),
+        ("Marigold", "concern", "manager", False),
+        ("Marigold", "concern", "groom", False),
+        ("Hazel", "routine", "manager", True),
+        ("Hazel", "routine", "vet", True),
+        ("Hazel", "routine", "farrier", False),
+        ("Hazel", "routine", "stand_in", False),
+        ("Hazel", "routine", "groom", False),
+    ],
+)
+def test_a_note_for_some_is_read_by_those_only(
+    horse: str, kind: str, key: str, reads: bool
+) -> None:
+    notes = Note.objects.filter(case__horse__name=horse, case__kind=kind)
+    (narrow,) = [note for note in notes if len(note.audience_roles) < 4]
+    assert (narrow in notes_for(standing(key, horse, kind))) is reads
+    told = Notice.objects.filter(event=f"note.written:{narrow.public_id}", person=person(key))
+    assert reads or not told.exists()
+
+
+def test_the_same_seed_gives_the_same_readings() -> None:
+    days = [0, 49, 98]
+    first = series("hazel-1242", story_hazel.FEET, days)
+    assert first == series("hazel-1242", story_hazel.FEET, days)
+    assert first != series("another", story_hazel.FEET, days)
+
+
+def test_angles_are_read_to_half_a_degree_and_lengths_to_a_millimetre() -> None:
+    for value in series("hazel-1242", story_hazel.FEET, [0, 49])[1]:
+        step = 0.5 if value.quantity.endswith("angle") else 1
+        assert value.number % step == 0
+
+
+def test_a_shod_foot_falls_until_the_next_trim_and_a_bare_one_stays() -> None:
+    days = list(range(0, 56 * 40, 56))
+    fell = {"LF": 0.0, "LH": 0.0}
+    for visit in series("falling", story_hazel.FEET, days)[2:10:2]:
+        found = {(v.foot, v.trim_state): v.number for v in visit if v.quantity == "toe_angle"}
+        for foot in fell:
+            fell[foot] += (found[foot, "after"] - found[foot, "before"]) / 4
+    assert fell["LF"] == pytest.approx(3, abs=1.5)
+    assert fell["LH"] == pytest.approx(0, abs=1.5)
+
+
+@pytest.mark.parametrize("days", range(7))
+def test_the_farrier_came_on_a_tuesday_three_to_nine_days_back(days: int) -> None:
+    now = NOW + timedelta(days=days)
+    last = Days(now).last_farrier_day
+    assert last.weekday() == 1
+    assert timedelta(days=3) <= now.date() - last <= timedelta(days=9)
+
+
+def test_nothing_happens_after_now() -> None:
+    days = Days(NOW)
+    assert days.at(NOW.date(), "23:00") == NOW
+
+
+@pytest.mark.parametrize(
+    ("length_mm", "text"), [(82.55, "3 1/4"), (76.2, "3"), (80, "3 1/8"), (101, "4")]
+)
+def test_inches_are_written_to_the_nearest_eighth(length_mm: float, text: str) -> None:
+    assert _eighths(length_mm) == text
