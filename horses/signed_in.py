@@ -1,0 +1,11 @@
+"""The type of a request behind the sign-in: its user is a person, never anonymous."""
+
+from django.http import HttpRequest
+
+from horses.models import Person
+
+
+class SignedInRequest(HttpRequest):
+    """What every view gets that is not open to all; the middleware sees to it."""
+
+    user: Person
