@@ -8,6 +8,8 @@ from typing import Any
 from django.conf import settings
 from django.core.mail import EmailMessage
 from django.db import transaction
+from django.db.models import F, Value
+from django.db.models.functions import Concat
 from django.urls import reverse
 
 from horses.access import standing_on
@@ -123,6 +125,8 @@ def notices_for(person: Person) -> Any:
         channel=Notice.Channel.APP,
         case__memberships__person=person,
         case__memberships__left_at__isnull=True,
+        # Somebody who came back in another role does not read what their former role was told.
+        audience__contains=Concat(Value(","), F("case__memberships__role"), Value(",")),
     )
     return rows.select_related("case__horse").distinct()
 

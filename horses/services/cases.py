@@ -1,5 +1,6 @@
 """Cases: opened for a concern with the same team, closed with an outcome."""
 
+from dataclasses import replace
 from datetime import datetime
 
 from django.db import transaction
@@ -7,9 +8,10 @@ from django.db import transaction
 from horses.access import TEAM_AUDIENCE, Standing, require
 from horses.history import history_append
 from horses.judge import judge_want
-from horses.models import Case, CaseSeen, Membership
+from horses.models import Case, CaseSeen, Membership, Role
 from horses.notices import notice_event
 from horses.once import once
+from horses.services.notes import note_make
 
 
 class OutcomeMissing(Exception):
@@ -17,8 +19,13 @@ class OutcomeMissing(Exception):
 
 
 @transaction.atomic
-def case_open(*, standing: Standing, title: str, client_key: str = "", now: datetime) -> Case:
-    """Opens a concern on the same horse; the whole team of the case one stands on comes along."""
+def case_open(
+    *, standing: Standing, title: str, why: str = "", client_key: str = "", now: datetime
+) -> Case:
+    """Opens a concern on the same horse; the whole team of the case one stands on comes along.
+
+    `why` becomes the first note of the new case, for the whole team.
+    """
     require(standing, "case.open")
 
     def make() -> Case:
@@ -38,12 +45,15 @@ def case_open(*, standing: Standing, title: str, client_key: str = "", now: date
         notice_event(
             event=f"case.opened:{case.public_id}", case=case, verb="case.opened",
             subject=f"{standing.horse.name}: {standing.person} opened the case “{title}”",
-            audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+            body=why, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
         )  # fmt: skip
+        if why:
+            there = replace(standing, case=case)
+            note_make(there, body=why, audience=frozenset(Role.values), tell=False, now=now)
         judge_want(standing.horse, now=now)
         return case
 
-    payload = {"case": standing.case.public_id, "title": title}
+    payload = {"case": standing.case.public_id, "title": title, "why": why}
     return once(standing.person, client_key, payload, now=now, make=make, model=Case)
 
 
@@ -51,7 +61,7 @@ def case_open(*, standing: Standing, title: str, client_key: str = "", now: date
 def case_close(*, standing: Standing, outcome: str, words: str, now: datetime) -> Case:
     """Closes a concern with its outcome in words. The standing case of a horse is not closed."""
     require(standing, "case.close")
-    case = Case.objects.select_for_update().get(pk=standing.case.pk)
+    case = Case.objects.select_for_update(no_key=True).get(pk=standing.case.pk)
     if case.kind == Case.Kind.ROUTINE:
         raise OutcomeMissing("The standing case stays open. Pause the horse's care instead.")
     if not words.strip():

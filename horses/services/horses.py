@@ -55,12 +55,13 @@ def horse_create(
 def horse_edit(*, standing: Standing, version: int, fields: dict[str, Any], now: datetime) -> Horse:
     """Changes what is written about the horse. Raises Conflict when someone saved before."""
     require(standing, "horse.edit")
-    horse = Horse.objects.select_for_update().get(pk=standing.horse.pk)
+    horse = Horse.objects.select_for_update(no_key=True).get(pk=standing.horse.pk)
     changed = {k: v for k, v in fields.items() if k in EDITABLE and getattr(horse, k) != v}
     if horse.version != version:
         raise Conflict(
             mine=_plain({k: v for k, v in fields.items() if k in EDITABLE}),
             theirs=_plain({k: getattr(horse, k) for k in EDITABLE if k in fields}),
+            version=horse.version,
         )
     if not changed:
         return horse
@@ -81,7 +82,7 @@ def horse_edit(*, standing: Standing, version: int, fields: dict[str, Any], now:
 def horse_set_state(*, standing: Standing, state: str, reason: str, now: datetime) -> Horse:
     """Pauses, ends or takes up care again. Reminders stop at once with a pause or an ending."""
     require(standing, "horse.pause")
-    horse = Horse.objects.select_for_update().get(pk=standing.horse.pk)
+    horse = Horse.objects.select_for_update(no_key=True).get(pk=standing.horse.pk)
     before = {"state": horse.state}
     horse.state, horse.state_reason, horse.version = Horse.State(state), reason, horse.version + 1
     horse.save(update_fields=["state", "state_reason", "version"])
@@ -106,7 +107,10 @@ def weight_record(
     now: datetime,
 ) -> HorseWeight:
     require(standing, "horse.weigh")
-    payload = {"kg": weight_kg, "unit": entered_unit, "method": method, "on": weighed_on}
+    payload = {
+        "case": standing.case.public_id, "kg": weight_kg, "unit": entered_unit,
+        "method": method, "on": weighed_on,
+    }  # fmt: skip
 
     def make() -> HorseWeight:
         weight = HorseWeight.objects.create(

@@ -34,8 +34,12 @@ def note_make(
     now: datetime,
     flag: Flag | None = None,
     corrects: Note | None = None,
+    tell: bool = True,
 ) -> Note:
-    """Writes the row, its history line and the notices; the caller has asked for the right."""
+    """Writes the row, its history line and the notices; the caller has asked for the right.
+
+    `tell` False: the caller's own notice carries the words already.
+    """
     stored = audience_checked(standing, audience)
     note = Note.objects.create(
         case=standing.case, author=standing.person, author_role=standing.role, audience=stored,
@@ -46,11 +50,12 @@ def note_make(
         case=standing.case, actor=standing.person, role=standing.role, verb=verb,
         subject=note.public_id, audience=stored, after={"body": body}, now=now,
     )  # fmt: skip
-    notice_event(
-        event=f"{verb}:{note.public_id}", case=standing.case, verb=verb,
-        subject=f"{standing.horse.name}: {standing.person} wrote a note",
-        body=body, audience=stored, actor=standing.person, now=now,
-    )  # fmt: skip
+    if tell:
+        notice_event(
+            event=f"{verb}:{note.public_id}", case=standing.case, verb=verb,
+            subject=f"{standing.horse.name}: {standing.person} wrote a note",
+            body=body, audience=stored, actor=standing.person, now=now,
+        )  # fmt: skip
     return note
 
 
@@ -75,10 +80,19 @@ def note_write(
         ).first()  # fmt: skip
         if corrects is None:
             raise Http404("no such note")
-    payload = {"body": body, "audience": sorted(audience), "corrects": corrects_id}
+        if not set(corrects.audience_roles) <= audience:
+            raise AudienceRefused(
+                "A correction goes to at least the same readers: those who have read the old words "
+                "must not be left with them."
+            )
+    payload = {
+        "case": standing.case.public_id, "body": body, "audience": sorted(audience),
+        "corrects": corrects_id,
+    }  # fmt: skip
     return once(
         standing.person, client_key, payload, now=now, model=Note,
         make=lambda: note_make(
-            standing, body=body, audience=audience, corrects=corrects, now=now
+            standing, body=body, audience=audience, corrects=corrects, now=now,
+            flag=corrects.flag if corrects else None,  # it stays with the flag that it answers
         ),
     )  # fmt: skip

@@ -1,0 +1,26 @@
+"""What a person says about themself: name, phone, units, words, paper, mail."""
+
+from typing import Any
+
+from django.db import transaction
+
+from horses.models import Person
+
+EDITABLE = (
+    "name", "phone", "length_unit", "weight_unit", "side_words", "paper", "wants_mail",
+)  # fmt: skip
+
+
+@transaction.atomic
+def person_edit(*, person: Person, fields: dict[str, Any]) -> Person:
+    """Saves what changed. Only the person edits their own page, so the last save stands."""
+    unknown = set(fields) - set(EDITABLE)
+    if unknown:
+        raise ValueError(f"not for the person to change: {sorted(unknown)}")
+    row = Person.objects.select_for_update(no_key=True).get(pk=person.pk)
+    changed = [name for name, value in fields.items() if getattr(row, name) != value]
+    for name in changed:
+        setattr(row, name, fields[name])
+    if changed:
+        row.save(update_fields=changed)
+    return row
