@@ -1,0 +1,62 @@
+"""Asking somebody to join a team."""
+
+from typing import Any
+
+from django import forms
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from caseboard.lib.text_safe import safe_line
+from horses.models import Role
+
+# What each role is there for, in one line each; the whole table is a page of its own.
+ROLE_WORDS = {
+    Role.OWNER: "The owner, or who runs the yard. Decides who is on the team, says when something is not "
+    "right, agrees for the owner's side.",
+    Role.FARRIER: "Farrier or barefoot trimmer. Measures, writes up the visits, sets routine aims, agrees "
+    "for the farrier's side.",
+    Role.VET: "Examines, answers urgent flags, alone sets treatment targets and treatment items, "
+    "agrees for the vet's side.",
+    Role.CARER: "Groom, rider, sharer. Reads, and says when something is not right. Agrees to "
+    "nothing.",
+}
+
+
+def role_choice(role: Role) -> SafeString:
+    return format_html("{} <small>{}</small>", role.label.capitalize(), ROLE_WORDS[role])
+
+
+class SafeEmailField(forms.EmailField):
+    """Takes no address with characters that cannot be seen: who would get the mail?"""
+
+    def to_python(self, value: Any) -> str:
+        address = str(super().to_python(value))
+        if safe_line(address) != address:
+            raise forms.ValidationError(self.error_messages["invalid"], code="invalid")
+        return address
+
+
+class InviteForm(forms.Form):
+    email = SafeEmailField(
+        label="Email address",
+        max_length=254,
+        help_text="Only this address can take the invitation, within 7 days.",
+        widget=forms.EmailInput(attrs={"autocomplete": "off"}),
+        error_messages={
+            "required": "Please write the address.",
+            "invalid": "This is not an email address we can write to. Please look at it again.",
+        },
+    )
+    role = forms.ChoiceField(
+        label="Asked to join as",
+        choices=[(role.value, role_choice(role)) for role in Role],
+        widget=forms.RadioSelect,
+        error_messages={
+            "required": "Please choose a role.",
+            "invalid_choice": "Please choose one of these roles.",
+        },
+    )
+    stand_in = forms.BooleanField(
+        label="A stand-in, for a farrier who stands in for the usual one",
+        required=False,
+    )

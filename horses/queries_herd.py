@@ -1,0 +1,210 @@
+"""The horses of one person, with what needs somebody: a fixed number of queries for any herd."""
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date
+
+from django.db.models import F, Max, Min, Prefetch, Q, Window
+from django.db.models.functions import RowNumber
+
+from horses.access import Standing, active_memberships
+from horses.models import (
+    AGREEING_ROLES,
+    Alert,
+    Case,
+    Flag,
+    FootWork,
+    Horse,
+    Membership,
+    Person,
+    PlanItem,
+    PlanItemVersion,
+    Role,
+    Trim,
+    Visit,
+)
+from horses.queries import plan_line, shoeing_words
+
+# The order in which horses are listed: what cannot wait first.
+NOW, TODAY, ALERTS, WAITING, OVERDUE, CALM, PAUSED, ENDED, CLOSED = range(9)
+NEEDS_SOMEONE = range(NOW, CALM)
+
+SILENCE_RULE = "flag.unanswered"  # says again what the open flag itself says
+OVERDUE_RULE = "visit.overdue"
+
+
+@dataclass
+class HerdBoard:
+    """One board that the person is on, and what is open on it."""
+
+    case: Case
+    role: Role
+    stand_in: bool
+    flags: Counter[str] = field(default_factory=Counter)  # urgency -> open flags
+    waiting: int = 0  # plan items that wait for the person's own word
+
+    @property
+    def order(self) -> tuple[bool, bool, bool, int]:
+        """The board with most need first; the standing care before a concern, old before new."""
+        concern = self.case.kind != Case.Kind.ROUTINE
+        return not self.flags["now"], not (self.flags or self.waiting), concern, self.case.pk
+
+
+@dataclass
+class HerdLine:
+    """One horse in the list."""
+
+    horse: Horse
+    today: date
+    open_boards: list[HerdBoard] = field(default_factory=list)
+    closed_boards: list[HerdBoard] = field(default_factory=list)
+    alerts: int = 0
+    overdue_alert: bool = False
+    next_on: date | None = None
+    last_trim_on: date | None = None
+    shoeing: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def main_board(self) -> HerdBoard:
+        return min(self.open_boards or self.closed_boards, key=lambda board: board.order)
+
+    @property
+    def one_role(self) -> HerdBoard | None:
+        """Any board, when the person has the same role on all; None when they differ."""
+        boards = self.open_boards or self.closed_boards
+        return boards[0] if len({(b.role, b.stand_in) for b in boards}) == 1 else None
+
+    @property
+    def flags(self) -> Counter[str]:
+        return sum((board.flags for board in self.open_boards), Counter())
+
+    @property
+    def flag_count(self) -> int:
+        return self.flags.total()
+
+    @property
+    def waiting(self) -> int:
+        return sum(board.waiting for board in self.open_boards)
+
+    @property
+    def is_late(self) -> bool:
+        """The planned day has passed, or the horse's interval has run out."""
+        passed = self.next_on is not None and self.next_on < self.today
+        return self.horse.state == Horse.State.ACTIVE and (self.overdue_alert or passed)
+
+    @property
+    def trim_days(self) -> int | None:
+        return (self.today - self.last_trim_on).days if self.last_trim_on else None
+
+    @property
+    def shoeing_words(self) -> str:
+        return shoeing_words(self.shoeing)
+
+    @property
+    def rank(self) -> int:
+        flags = self.flags
+        if flags["now"]:
+            return NOW
+        if flags["today"]:
+            return TODAY
+        if self.alerts or flags:
+            return ALERTS
+        if self.waiting:
+            return WAITING
+        if self.is_late:
+            return OVERDUE
+        return self._calm_rank
+
+    @property
+    def _calm_rank(self) -> int:
+        if not self.open_boards:
+            return CLOSED
+        return {Horse.State.PAUSED: PAUSED, Horse.State.ENDED: ENDED}.get(
+            Horse.State(self.horse.state), CALM
+        )
+
+
+def herd_for(person: Person, *, today: date) -> list[HerdLine]:
+    """Every horse that the person is on a board of, neediest first, then by name."""
+    lines: dict[int, HerdLine] = {}
+    boards: dict[int, HerdBoard] = {}
+    members = active_memberships(person).select_related("case__horse").order_by("case_id")
+    for member in members:
+        case = member.case
+        line = lines.setdefault(case.horse_id, HerdLine(case.horse, today))
+        board = HerdBoard(case, Role(member.role), member.stand_in)
+        (line.open_boards if case.is_open else line.closed_boards).append(board)
+        if case.is_open:
+            boards[case.pk] = board
+    _add_flags(boards)
+    _add_waiting(person, boards)
+    _add_alerts(lines, boards)
+    _add_days(lines)
+    _add_shoeing(lines)
+    for line in lines.values():
+        line.open_boards.sort(key=lambda board: board.case.kind != Case.Kind.ROUTINE)
+    return sorted(lines.values(), key=lambda li: (li.rank, li.horse.name.casefold(), li.horse.pk))
+
+
+def _add_flags(boards: dict[int, HerdBoard]) -> None:
+    open_flags = Flag.objects.filter(case__in=boards).exclude(answers__closes=True)
+    for case_id, urgency in open_flags.values_list("case_id", "urgency"):
+        boards[case_id].flags[urgency] += 1
+
+
+def _add_waiting(person: Person, boards: dict[int, HerdBoard]) -> None:
+    mine = {pk: board for pk, board in boards.items() if board.role in AGREEING_ROLES}
+    versions = PlanItemVersion.objects.order_by("number").prefetch_related("agreements")
+    items = PlanItem.objects.filter(case__in=mine, status=PlanItem.Status.OPEN)
+    items = items.select_related("case").prefetch_related("case__memberships")
+    roles = _roles_of(mine)
+    for item in items.prefetch_related(Prefetch("versions", queryset=versions)):
+        board = mine[item.case_id]
+        standing = Standing(person, board.case, board.role, board.stand_in)
+        newest = list(item.versions.all())[-1]
+        line = plan_line(item, newest, roles[item.case_id], standing)
+        board.waiting += line.my_word_missing
+
+
+def _roles_of(case_ids: Iterable[int]) -> dict[int, list[str]]:
+    """The agreeing roles that have someone, case by case."""
+    rows = Membership.objects.filter(case__in=case_ids, left_at__isnull=True)
+    held = set(rows.values_list("case_id", "role"))
+    return {pk: [role for role in AGREEING_ROLES if (pk, role) in held] for pk in case_ids}
+
+
+def _add_alerts(lines: dict[int, HerdLine], boards: dict[int, HerdBoard]) -> None:
+    """Alerts of the person's own boards, and of the horse as a whole."""
+    rows = Alert.objects.filter(
+        Q(case__in=boards) | Q(case=None, horse__cases__in=boards),
+        cleared_at=None,
+        weight=Alert.Weight.ALERT,
+    ).exclude(rule=SILENCE_RULE)
+    for horse_id, rule, _ in rows.values_list("horse_id", "rule", "pk").distinct():
+        if rule == OVERDUE_RULE:
+            lines[horse_id].overdue_alert = True
+        else:
+            lines[horse_id].alerts += 1
+
+
+def _add_days(lines: dict[int, HerdLine]) -> None:
+    planned = Visit.objects.filter(horse__in=lines, status=Visit.Status.PLANNED)
+    for horse_id, on in planned.values_list("horse_id").annotate(on=Min("planned_on")):
+        lines[horse_id].next_on = on
+    trims = Trim.objects.filter(horse__in=lines)
+    for horse_id, on in trims.values_list("horse_id").annotate(on=Max("trimmed_on")):
+        lines[horse_id].last_trim_on = on
+
+
+def _add_shoeing(lines: dict[int, HerdLine]) -> None:
+    """How each foot was left by the last work on it."""
+    newest_first = Window(
+        RowNumber(),
+        partition_by=[F("visit__horse"), F("foot")],
+        order_by=[F("visit__kept_on").desc(), F("pk").desc()],
+    )
+    work = FootWork.objects.filter(visit__horse__in=lines, visit__kept_on__isnull=False)
+    last = work.annotate(place=newest_first).filter(place=1)
+    for horse_id, foot, how in last.values_list("visit__horse_id", "foot", "shoeing_left"):
+        lines[horse_id].shoeing[foot] = how

@@ -1,0 +1,111 @@
+"""Opening a case for a concern, and closing one with its outcome."""
+
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from caseboard.lib import clock
+from caseboard.lib.saved import saved
+from horses.access import Standing, may, require, standing_get
+from horses.forms.case import CaseCloseForm, CaseOpenForm
+from horses.models import Case
+from horses.once import KeyReused
+from horses.queries import open_flags_for, plan_for, team_for
+from horses.services.cases import OutcomeMissing
+from horses.services.cases import case_close as case_close_save
+from horses.services.cases import case_open as case_open_save
+from horses.signed_in import SignedInRequest
+
+REUSED = (
+    "This form was saved before with other words in it. Nothing was saved now. If you mean another "
+    "case, save once more; else look at the board first."
+)
+
+
+@require_http_methods(["GET", "POST"])
+def case_open(request: SignedInRequest, case_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "case.open")
+    posted = request.POST if request.method == "POST" else None
+    form = CaseOpenForm(posted)
+    if posted is None:
+        return _open_page(request, standing, form)
+    if not form.is_valid():
+        return _open_page(request, standing, form, status=422)
+    try:
+        case = case_open_save(
+            standing=standing,
+            title=form.cleaned_data["title"],
+            why=form.cleaned_data["why"],
+            client_key=form.key,
+            now=clock.now(),
+        )
+    except KeyReused:
+        form.renew_key()
+        form.add_error(None, REUSED)
+        return _open_page(request, standing, form, status=409)
+    saved(request, f"The case “{case}” is open. The whole team is on it.", keep=_open_keep(case_id))
+    return redirect("board", case_id=case.public_id)
+
+
+def _open_keep(case_id: str) -> str:
+    return f"case-open-{case_id}"
+
+
+def _open_page(
+    request: SignedInRequest, standing: Standing, form: CaseOpenForm, *, status: int = 200
+) -> HttpResponse:
+    shown = {
+        "form": form,
+        "keep": _open_keep(standing.case.public_id),
+        "horse": standing.horse,
+        "case": standing.case,
+        "team": team_for(standing),
+    }
+    return render(request, "horses/case_open.html", shown, status=status)
+
+
+@require_http_methods(["GET", "POST"])
+def case_close(request: SignedInRequest, case_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "case.close")
+    posted = request.POST if request.method == "POST" else None
+    form = CaseCloseForm(posted)
+    if posted is None:
+        return _close_page(request, standing, form)
+    if form.is_valid() and _close(standing, form):
+        saved(request, f"The case “{standing.case}” is closed.", keep=_close_keep(case_id))
+        return redirect("board", case_id=case_id)
+    return _close_page(request, standing, form, status=422)
+
+
+def _close(standing: Standing, form: CaseCloseForm) -> bool:
+    words = form.cleaned_data["words"]
+    try:
+        case_close_save(
+            standing=standing, outcome=form.cleaned_data["outcome"], words=words, now=clock.now()
+        )
+    except OutcomeMissing as refused:
+        form.add_error(None, str(refused))
+        return False
+    return True
+
+
+def _close_keep(case_id: str) -> str:
+    return f"case-close-{case_id}"
+
+
+def _close_page(
+    request: SignedInRequest, standing: Standing, form: CaseCloseForm, *, status: int = 200
+) -> HttpResponse:
+    shown = {
+        "form": form,
+        "keep": _close_keep(standing.case.public_id),
+        "horse": standing.horse,
+        "case": standing.case,
+        "is_routine": standing.case.kind == Case.Kind.ROUTINE,
+        "may_pause": may(standing, "horse.pause"),
+        "open_flags": open_flags_for(standing),
+        "open_items": plan_for(standing, open_only=True),
+    }
+    return render(request, "horses/case_close.html", shown, status=status)

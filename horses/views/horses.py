@@ -1,0 +1,213 @@
+"""Your horses: the list, a new one, what is written about one, its care and its weight."""
+
+from datetime import date, datetime
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse, QueryDict
+from django.shortcuts import redirect, render
+from django.utils.timezone import localdate
+from django.views.decorators.http import require_http_methods, require_safe
+
+from caseboard.lib import clock
+from caseboard.lib.answers import Conflict
+from caseboard.lib.numbers import number_words
+from caseboard.lib.saved import saved
+from horses.access import Standing, require, standing_get
+from horses.forms.horse import LABELS, HorseEditForm, HorseForm, HorseNewForm, horse_value_words
+from horses.forms.horse_care import HorseStateForm, WeightForm
+from horses.models import Horse, HorseWeight
+from horses.once import KeyReused
+from horses.queries import weights_for
+from horses.queries_herd import CALM, NEEDS_SOMEONE, herd_for
+from horses.services.horses import horse_create, horse_set_state, weight_record
+from horses.services.horses import horse_edit as horse_edit_save
+from horses.signed_in import SignedInRequest
+
+NEW_KEEP = "horse-new"
+REUSED = (
+    "This form was saved before with other words in it. Nothing was saved now. If you mean another "
+    "one, save once more; else look at what is there first."
+)
+
+
+@require_safe
+def horse_list(request: SignedInRequest) -> HttpResponse:
+    today = localdate(clock.now())
+    herd = herd_for(request.user, today=today)
+    shown = {
+        "today": today,
+        "count": len(herd),
+        "needs": [line for line in herd if line.rank in NEEDS_SOMEONE],
+        "calm": [line for line in herd if line.rank == CALM],
+        "resting": [line for line in herd if line.rank > CALM],
+    }
+    return render(request, "horses/horses.html", shown)
+
+
+@require_http_methods(["GET", "POST"])
+def horse_new(request: SignedInRequest) -> HttpResponse:
+    now = clock.now()
+    posted = request.POST if request.method == "POST" else None
+    form = HorseNewForm(posted, today=localdate(now))
+    if posted is None:
+        return _new_page(request, form)
+    if not form.is_valid():
+        return _new_page(request, form, status=422)
+    try:
+        horse = horse_create(
+            person=request.user, fields=form.horse_fields(), client_key=form.key, now=now
+        )
+    except KeyReused:
+        form.renew_key()
+        form.add_error(None, REUSED)
+        return _new_page(request, form, status=409)
+    saved(request, f"{horse} has a board now. Next: ask your farrier and your vet.", keep=NEW_KEEP)
+    _say_doubts(request, form, horse)
+    return redirect("board", case_id=horse.cases.get(kind="routine").public_id)
+
+
+def _new_page(request: SignedInRequest, form: HorseForm, *, status: int = 200) -> HttpResponse:
+    shown = {"form": form, "keep": NEW_KEEP, "is_new": True}
+    return render(request, "horses/horse_form.html", shown, status=status)
+
+
+def _say_doubts(request: SignedInRequest, form: HorseForm, horse: Horse) -> None:
+    for doubt in form.doubts:
+        messages.warning(request, doubt)
+    if not horse.emergency_vet_phone:
+        messages.warning(request, f"No emergency number is written down for {horse} yet.")
+
+
+@require_http_methods(["GET", "POST"])
+def horse_edit(request: SignedInRequest, case_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "horse.edit")
+    now = clock.now()
+    posted = request.POST.copy() if request.method == "POST" else None
+    form = HorseEditForm(posted, today=localdate(now), horse=standing.horse)
+    if posted is None:
+        return _edit_page(request, standing, form)
+    if not form.is_valid():
+        return _edit_page(request, standing, form, status=422)
+    fields, version = form.horse_fields(), form.cleaned_data["version"]
+    try:
+        horse = horse_edit_save(standing=standing, version=version, fields=fields, now=now)
+    except Conflict as conflict:
+        if pairs := _pairs(conflict):
+            posted["version"] = str(conflict.version)
+            return _edit_page(request, standing, form, status=409, pairs=pairs)
+        horse = standing.horse  # the same words sent twice: they are saved already
+        horse.refresh_from_db()
+    saved(request, f"Saved what is written about {horse}.", keep=_edit_keep(case_id))
+    _say_doubts(request, form, horse)
+    return redirect("board", case_id=case_id)
+
+
+def _edit_keep(case_id: str) -> str:
+    return f"horse-{case_id}"
+
+
+def _edit_page(
+    request: SignedInRequest, standing: Standing, form: HorseForm, *, status: int = 200, **more: Any
+) -> HttpResponse:
+    shown = {
+        "form": form,
+        "keep": _edit_keep(standing.case.public_id),
+        "horse": standing.horse,
+        "case": standing.case,
+        **more,
+    }
+    return render(request, "horses/horse_form.html", shown, status=status)
+
+
+def _pairs(conflict: Conflict) -> list[Any]:
+    """Both texts of each field that differs, in words."""
+    in_words = Conflict(
+        {name: horse_value_words(name, value) for name, value in conflict.mine.items()},
+        {name: horse_value_words(name, value) for name, value in conflict.theirs.items()},
+    )
+    return in_words.pairs(LABELS)
+
+
+@require_http_methods(["GET", "POST"])
+def horse_state(request: SignedInRequest, case_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "horse.pause")
+    posted = request.POST if request.method == "POST" else None
+    form = HorseStateForm(posted, state=standing.horse.state)
+    keep = f"state-{case_id}"
+    if form.is_valid():
+        chosen = form.happening_chosen
+        horse = horse_set_state(
+            standing=standing, state=chosen.state, reason=form.reason, now=clock.now()
+        )
+        saved(request, chosen.after or _state_words(horse), keep=keep)
+        return redirect("board", case_id=case_id)
+    shown = {"form": form, "keep": keep, "horse": standing.horse, "case": standing.case}
+    return render(request, "horses/horse_state.html", shown, status=200 if posted is None else 422)
+
+
+def _state_words(horse: Horse) -> str:
+    return {
+        Horse.State.ACTIVE: f"{horse} is in care again. Reminders go on from today.",
+        Horse.State.PAUSED: f"{horse}'s care is paused. Nobody is reminded until it is taken up.",
+        Horse.State.ENDED: f"{horse}'s care here has ended. Nobody is reminded any more.",
+    }[Horse.State(horse.state)]
+
+
+@require_http_methods(["GET", "POST"])
+def weight_new(request: SignedInRequest, case_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "horse.weigh")
+    now = clock.now()
+    posted, status = (request.POST, 422) if request.method == "POST" else (None, 200)
+    form = _weight_form(standing, posted, localdate(now))
+    keep = f"weight-{case_id}"
+    if form.is_valid():
+        try:
+            _weigh(standing, form, now)
+        except KeyReused:
+            form.renew_key()
+            form.add_error(None, REUSED)
+            status = 409
+        else:
+            saved(request, "Weight saved.", keep=keep)
+            return redirect("board", case_id=case_id)
+    shown = {
+        "form": form,
+        "keep": keep,
+        "horse": standing.horse,
+        "case": standing.case,
+        "previous": _weight_words(weights_for(standing).last()),
+    }
+    return render(request, "horses/weight.html", shown, status=status)
+
+
+def _weight_form(standing: Standing, posted: QueryDict | None, today: date) -> WeightForm:
+    return WeightForm(
+        posted,
+        today=today,
+        born_on=standing.horse.born_on,
+        initial={"unit": standing.person.weight_unit, "weighed_on": today},
+    )
+
+
+def _weigh(standing: Standing, form: WeightForm, now: datetime) -> None:
+    weight_record(
+        standing=standing,
+        weight_kg=form.read.kg,
+        entered_value=form.read.value,
+        entered_unit=form.read.unit,
+        method=form.cleaned_data["method"],
+        weighed_on=form.cleaned_data["weighed_on"],
+        client_key=form.key,
+        now=now,
+    )
+
+
+def _weight_words(weight: HorseWeight | None) -> str:
+    if weight is None:
+        return ""
+    number = number_words(weight.entered_value)
+    return f"{number} {weight.entered_unit}, {weight.weighed_on:%-d %B %Y}"

@@ -1,0 +1,66 @@
+"""The page behind the link in an invitation. Looking changes nothing; only a POST joins."""
+
+from typing import Any
+
+from django.contrib.auth.views import redirect_to_login
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import urlencode
+from django.views.decorators.http import require_http_methods
+
+from caseboard.lib import clock
+from caseboard.lib.open_pages import open_to_all
+from caseboard.lib.saved import saved
+from horses.access import standing_on
+from horses.forms.team import ROLE_WORDS
+from horses.models import Invitation, Person, Role
+from horses.services.invitations import (
+    InvitationRefused,
+    invitation_accept,
+    invitation_find,
+)
+
+
+@open_to_all
+@require_http_methods(["GET", "POST"])
+def invitation(request: HttpRequest, token: str) -> HttpResponse:
+    """Shows only what the mail said, because whoever holds the link may see it."""
+    now = clock.now()
+    person = request.user
+    if request.method == "GET":
+        return _page(request, invitation_find(token=token, now=now))
+    if not isinstance(person, Person):
+        return redirect_to_login(request.path)
+    try:
+        membership = invitation_accept(person=person, token=token, now=now)
+    except InvitationRefused as refused:
+        found = invitation_find(token=token, now=now)
+        return _page(request, found, status=422, refusal=str(refused))
+    case = membership.case
+    role = Role(membership.role).label
+    saved(request, f"Welcome to the team of {case.horse}. You are here as {role}.")
+    return redirect("board", case_id=case.public_id)
+
+
+def _page(
+    request: HttpRequest, found: Invitation, *, status: int = 200, **more: Any
+) -> HttpResponse:
+    person = request.user
+    back = urlencode({"next": request.path})
+    shown: dict[str, Any] = {
+        "invitation": found,
+        "horse": found.case.horse,
+        "role_words": ROLE_WORDS[Role(found.role)],
+        "sign_in_url": f"{reverse('account_login')}?{back}",
+        "sign_up_url": f"{reverse('account_signup')}?{back}",
+        **more,
+    }
+    if isinstance(person, Person):
+        shown["is_mine"] = found.email.casefold() == person.email.casefold()
+        shown["is_member"] = standing_on(person, found.case) is not None
+    response = render(request, "horses/invitation.html", shown, status=status)
+    # The address of this page is the way in: no other site may learn it, no cache may keep it.
+    response["Referrer-Policy"] = "no-referrer"
+    response["Cache-Control"] = "private, no-store"
+    return response

@@ -1,0 +1,128 @@
+"""The team of a case: who is on it, asking somebody to join, taking somebody off."""
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from caseboard.lib import clock
+from caseboard.lib.limits import limit_check
+from caseboard.lib.saved import saved
+from horses.access import Standing, may, require, standing_get
+from horses.forms.team import InviteForm
+from horses.models import Membership, Role
+from horses.queries import invitations_for, team_for
+from horses.services.invitations import InvitationRefused, invitation_create
+from horses.services.invitations import invitation_revoke as invitation_revoke_save
+from horses.services.team import LastOwner
+from horses.services.team import member_remove as member_remove_save
+from horses.signed_in import SignedInRequest
+
+INVITATIONS_AN_HOUR = 20  # house default: several yards on one evening, not a list of addresses
+HOUR_S = 3600
+
+
+@require_safe
+def team(request: SignedInRequest, case_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    now = clock.now()
+    can = {action for action in ("team.invite", "team.remove") if may(standing, action)}
+    open_invitations = invitations_for(standing).select_related("invited_by")
+    members = team_for(standing)
+    shown = {
+        "horse": standing.horse,
+        "case": standing.case,
+        "members": members,
+        "me": standing.person,
+        "invitations": [(i, i.expires_at <= now) for i in open_invitations],
+        "missing": [r.label for r in Role if r not in {m.role for m in members} and r != "carer"],
+        "may_invite": "team.invite" in can,
+        "may_remove": "team.remove" in can,
+    }
+    return render(request, "horses/team.html", shown)
+
+
+@require_http_methods(["GET", "POST"])
+def invite(request: SignedInRequest, case_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "team.invite")
+    posted = request.POST if request.method == "POST" else None
+    form = InviteForm(posted, initial={"role": request.GET.get("as", "")})
+    keep = f"invite-{case_id}"
+    if form.is_valid() and _invite(standing, form):
+        address = form.cleaned_data["email"]
+        saved(request, f"An invitation is on its way to {address}.", keep=keep)
+        return redirect("team", case_id=case_id)
+    shown = {"form": form, "keep": keep, "horse": standing.horse, "case": standing.case}
+    status = 200 if posted is None else 422
+    return render(request, "horses/invite.html", shown, status=status)
+
+
+def _invite(standing: Standing, form: InviteForm) -> bool:
+    now = clock.now()
+    limit_check(
+        "invite", standing.person.public_id, limit=INVITATIONS_AN_HOUR, window_s=HOUR_S, now=now
+    )
+    given = form.cleaned_data
+    try:
+        invitation_create(
+            standing=standing,
+            email=given["email"],
+            role=given["role"],
+            stand_in=given["stand_in"],
+            now=now,
+        )
+    except InvitationRefused as refused:
+        about_stand_in = given["stand_in"] and given["role"] != Role.FARRIER
+        form.add_error("stand_in" if about_stand_in else "email", str(refused))
+        return False
+    return True
+
+
+@require_POST
+def invitation_revoke(request: SignedInRequest, case_id: str, invitation_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    invitation_revoke_save(standing=standing, public_id=invitation_id, now=clock.now())
+    saved(request, "The invitation is withdrawn. Its link opens nothing any more.")
+    return redirect("team", case_id=case_id)
+
+
+@require_http_methods(["GET", "POST"])
+def member_remove(request: SignedInRequest, case_id: str, membership_id: str) -> HttpResponse:
+    """A page that asks once more; leaving is the same page for oneself."""
+    standing = standing_get(request.user, case_id)
+    member = _member(standing, membership_id)
+    leaving = member.person_id == standing.person.pk
+    require(standing, "team.leave" if leaving else "team.remove")
+    refusal = ""
+    if request.method == "POST":
+        try:
+            member_remove_save(standing=standing, membership_id=membership_id, now=clock.now())
+        except LastOwner as refused:
+            refusal = str(refused)
+        else:
+            return _gone(request, standing, member, leaving=leaving)
+    shown = {
+        "member": member,
+        "leaving": leaving,
+        "horse": standing.horse,
+        "case": standing.case,
+        "refusal": refusal,
+    }
+    return render(request, "horses/member_remove.html", shown, status=422 if refusal else 200)
+
+
+def _member(standing: Standing, membership_id: str) -> Membership:
+    for member in team_for(standing):
+        if member.public_id == membership_id:
+            return member
+    raise Http404("no such member")
+
+
+def _gone(
+    request: SignedInRequest, standing: Standing, member: Membership, *, leaving: bool
+) -> HttpResponse:
+    if leaving:
+        saved(request, f"You have left the team of {standing.horse}.")
+        return redirect("horses")
+    saved(request, f"{member.person} is no longer on the team.")
+    return redirect("team", case_id=standing.case.public_id)
