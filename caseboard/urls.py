@@ -5,19 +5,22 @@ from django.conf import settings
 from django.urls import URLPattern, URLResolver, include, path
 from django.views.generic import RedirectView
 
-from caseboard.views import board, live, mailbox, pages, sheet
+from caseboard.lib.open_pages import open_to_all
+from caseboard.views import board, entrance, live, mailbox, pages, sheet
 
 # Only the parts of the sign-in library that are used: a code by email, sign-up, sign-out.
 sign_in = [
-    path("login/", RedirectView.as_view(pattern_name="account_request_login_code",
-                                        query_string=True), name="account_login"),
-    path("login/code/", account.request_login_code, name="account_request_login_code"),
+    path("login/", open_to_all(RedirectView.as_view(pattern_name="account_request_login_code",
+                                                    query_string=True)), name="account_login"),
+    path("login/code/", entrance.request_code, name="account_request_login_code"),
     path("login/code/confirm/", account.confirm_login_code, name="account_confirm_login_code"),
     path("logout/", account.logout, name="account_logout"),
-    path("signup/", account.signup, name="account_signup"),
+    path("signup/", entrance.sign_up, name="account_signup"),
     path("confirm-email/", account.email_verification_sent,
          name="account_email_verification_sent"),
     path("inactive/", account.account_inactive, name="account_inactive"),
+    # The library sends people who are signed in already here; the address is on their own page.
+    path("email/", RedirectView.as_view(pattern_name="me"), name="account_email"),
 ]  # fmt: skip
 
 urlpatterns: list[URLPattern | URLResolver] = [

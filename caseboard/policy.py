@@ -1,0 +1,48 @@
+"""The policy table as people read it: by subject, each role in words. Pure."""
+
+from dataclasses import dataclass
+
+from horses.access import POLICY, THREE_AND_CARER, Role, Rule
+
+# The first part of an action's name, and what it is about.
+SUBJECTS = {
+    "case": "The case",
+    "horse": "The horse",
+    "team": "The team",
+    "flag": "Something is not right",
+    "note": "Notes and examinations",
+    "exam": "Notes and examinations",
+    "reading": "Measurements",
+    "work": "The farrier's work and visits",
+    "visit": "The farrier's work and visits",
+    "target": "Targets",
+    "plan": "The plan",
+    "alert": "Alerts",
+}
+
+
+@dataclass(frozen=True)
+class PolicyRow:
+    words: str
+    condition: str
+    marks: tuple[tuple[Role, bool], ...]  # in the order in which roles are always named
+    closed_too: bool
+
+
+@dataclass(frozen=True)
+class PolicySection:
+    title: str
+    rows: tuple[PolicyRow, ...]
+
+
+def policy_sections() -> list[PolicySection]:
+    """Every rule once, under its subject, in the order of the table."""
+    rows: dict[str, list[PolicyRow]] = {}
+    for rule in POLICY.values():
+        rows.setdefault(SUBJECTS[rule.action.split(".")[0]], []).append(_row(rule))
+    return [PolicySection(title, tuple(group)) for title, group in rows.items()]
+
+
+def _row(rule: Rule) -> PolicyRow:
+    marks = tuple((role, role in rule.roles) for role in THREE_AND_CARER)
+    return PolicyRow(rule.words, rule.condition, marks, not rule.open_case_only)

@@ -1,0 +1,27 @@
+"""The pages that say something went wrong, each with its status.
+
+They hold nothing that differs from one request to the next (no token, no address), so that "not
+here" and "not for you to know" are the same bytes.
+"""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.template import loader
+
+
+def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return render(request, "400.html", status=400)
+
+
+def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """Says why, in the words of the service or the policy that refused."""
+    return render(request, "403.html", {"exception": str(exception)}, status=403)
+
+
+def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return render(request, "404.html", status=404)
+
+
+def server_error(request: HttpRequest) -> HttpResponse:
+    """Drawn without the request: whatever broke must not be needed to say so."""
+    return HttpResponse(loader.get_template("500.html").render(), status=500)
