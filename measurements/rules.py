@@ -4,6 +4,8 @@ from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 from typing import Any
 
+from django.db.models import Q
+
 from horses.judge import Finding, judge_rule
 from horses.models import Alert, Case, Horse
 from measurements.bands import (
@@ -174,9 +176,8 @@ def _verdict_evidence(result: dict[str, Any]) -> dict[str, Any]:
 
 def _told_before(horse: Horse, now: datetime) -> dict[tuple[str, str], ShapeFinding]:
     """The shape findings that stand on the board or were told of within the last year."""
-    rows = Alert.objects.filter(
-        horse=horse, rule__startswith="shape.", raised_at__gt=now - TOLD_FOR
-    )
+    recent = Q(cleared_at=None) | Q(raised_at__gt=now - TOLD_FOR)
+    rows = Alert.objects.filter(recent, horse=horse, rule__startswith="shape.")
     return {
         (row.rule, row.subject): ShapeFinding.from_dict(row.evidence["finding"])
         for row in rows.order_by("raised_at", "pk")

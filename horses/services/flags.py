@@ -64,6 +64,11 @@ def flag_raise(
     return once(standing.person, client_key, payload, now=now, make=make, model=Flag)
 
 
+def side_of(role: str) -> str:
+    """The side a role speaks for: a carer stands with the owner."""
+    return Role.OWNER if role == Role.CARER else role
+
+
 def closes_flag(flag: Flag, *, role: str, kind: str) -> bool:
     """Whether an answer of this kind by this role closes the flag.
 
@@ -74,7 +79,7 @@ def closes_flag(flag: Flag, *, role: str, kind: str) -> bool:
         return True
     if flag.urgency == Flag.Urgency.NOW:
         return role == Role.VET
-    return role != flag.raised_role
+    return side_of(role) != side_of(flag.raised_role)
 
 
 @transaction.atomic
