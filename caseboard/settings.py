@@ -4,6 +4,7 @@ Safe for development as it stands; with ``CASEBOARD_PRODUCTION=1`` the program r
 without its secrets (see ``caseboard/checks.py`` for set-ups that start but would misbehave).
 """
 
+import os
 from pathlib import Path
 
 import environ
@@ -109,9 +110,8 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
         "timeout": 20,
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA foreign_keys=ON;",
     }
-    DATABASES["default"]["TEST"] = {
-        "NAME": str(STATE_DIR / f"test-{env.str('PYTEST_XDIST_WORKER', default='main')}.sqlite3")
-    }
+    # A file, because threads of a test share it; one a process, so that two runs can go on at once.
+    DATABASES["default"]["TEST"] = {"NAME": str(STATE_DIR / f"test-{os.getpid()}.sqlite3")}
 else:
     DATABASES["default"]["CONN_MAX_AGE"] = 60
     DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
