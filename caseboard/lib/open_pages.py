@@ -15,7 +15,3 @@ View = TypeVar("View", bound=Callable[..., Any])
 def open_to_all(view: View) -> View:
     """Lets people who are not signed in see this view, e.g. the urgent page."""
     return login_not_required(view)
-
-
-def is_open_to_all(view: Callable[..., Any]) -> bool:
-    return not getattr(view, "login_required", True)

@@ -1,88 +1,16 @@
-"""Words for templates, known to all of them without `{% load %}`. Pure: no queries, no clock."""
-
-from collections.abc import Iterable, Mapping
-from datetime import date, datetime
-from typing import Any
+"""Words for templates, known to all of them without `{% load %}`."""
 
 from django import template
-from django.utils import timezone
-from django.utils.formats import date_format
+
+from caseboard.lib.words import (
+    date_words,
+    days_ago,
+    foot_label,
+    get_item,
+    join_and,
+    role_words,
+)
 
 register = template.Library()
-
-FEET = {
-    "LF": ("left", "fore"),
-    "RF": ("right", "fore"),
-    "LH": ("left", "hind"),
-    "RH": ("right", "hind"),
-}
-# Near is the horse's left, the side one leads and mounts from; off is its right. Trade words.
-NEAR_OFF = {"left": "near", "right": "off"}
-ROLES = {"owner": "owner", "vet": "vet", "farrier": "farrier", "carer": "carer"}
-
-
-@register.filter
-def foot_label(foot: str, person: Any = None) -> str:
-    """ "LF" in the words this person chose: "left fore" or "near fore"."""
-    side, end = FEET[str(foot)]
-    if getattr(person, "side_words", "") == "near_off":
-        side = NEAR_OFF[side]
-    return f"{side} {end}"
-
-
-@register.filter
-def role_words(role: str, stand_in: bool = False) -> str:
-    """ "farrier", or "stand-in farrier"."""
-    words = ROLES.get(str(role), str(role))
-    return f"stand-in {words}" if stand_in else words
-
-
-@register.filter
-def join_and(words: Iterable[Any]) -> str:
-    """ "owner, farrier and vet"."""
-    texts = [str(word) for word in words]
-    if len(texts) < 2:
-        return "".join(texts)
-    return f"{', '.join(texts[:-1])} and {texts[-1]}"
-
-
-@register.filter
-def get_item(mapping: Mapping[Any, Any] | None, key: Any) -> Any:
-    """The value under a key that is itself a variable; None when there is none."""
-    return mapping.get(key) if mapping else None
-
-
-def _day(value: date | datetime) -> date:
-    return timezone.localtime(value).date() if isinstance(value, datetime) else value
-
-
-@register.filter
-def date_words(value: date | datetime | None) -> str:
-    """ "Mon 2 Nov 2026"."""
-    return date_format(_day(value), "D j M Y") if value else ""
-
-
-@register.filter
-def days_ago(value: date | datetime | None, now: date | datetime) -> str:
-    """ "today", "yesterday", "12 days ago", "in 3 weeks": how far a day is from `now`."""
-    if not value:
-        return ""
-    days = (_day(now) - _day(value)).days
-    if days in NEAR_DAYS:
-        return NEAR_DAYS[days]
-    span = _span(abs(days))
-    return f"{span} ago" if days > 0 else f"in {span}"
-
-
-NEAR_DAYS = {0: "today", 1: "yesterday", -1: "tomorrow"}
-
-
-def _span(days: int) -> str:
-    """Days up to three weeks, then weeks, months, years: exact enough to talk about."""
-    if days < 21:
-        return f"{days} days"
-    if days < 84:
-        return f"{round(days / 7)} weeks"
-    if days < 730:
-        return f"{round(days / 30.44)} months"
-    return f"{round(days / 365.25)} years"
+for words in (date_words, days_ago, foot_label, get_item, join_and, role_words):
+    register.filter(words.__name__, words)

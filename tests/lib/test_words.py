@@ -4,7 +4,7 @@ from types import SimpleNamespace
 import pytest
 from django.template import Context, Template
 
-from caseboard.templatetags.words import (
+from caseboard.lib.words import (
     date_words,
     days_ago,
     foot_label,
