@@ -60,6 +60,16 @@ def work_want(kind: str, key: str, *, now: datetime, due_at: datetime | None = N
         except IntegrityError:  # another transaction wrote it at the same moment
             _want_again(kind, key, due)
     if due <= now:
+        _wake_after_commit()
+
+
+def _wake_after_commit() -> None:
+    """One wake a transaction, however much it asked for."""
+    connection = transaction.get_connection()
+    here = set(connection.savepoint_ids)
+    # A wake asked for inside a savepoint goes with it when that is rolled back: only one that
+    # will outlive this point is as good as ours.
+    if not any(f is work_wake and sids <= here for sids, f, _ in connection.run_on_commit):
         transaction.on_commit(work_wake, robust=True)
 
 

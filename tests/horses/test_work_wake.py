@@ -1,0 +1,44 @@
+"""A transaction wakes a worker once, however much work it asked for."""
+
+from collections.abc import Iterator
+from datetime import datetime
+
+import pytest
+from django.db import transaction
+
+from horses import work
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+@pytest.fixture
+def wakes() -> Iterator[list[str]]:
+    calls: list[str] = []
+    before = work._waker
+    work.set_waker(lambda: calls.append("wake"))
+    yield calls
+    work.set_waker(before)
+
+
+def test_many_pieces_of_work_wake_once(wakes: list[str], now: datetime) -> None:
+    with transaction.atomic():
+        for number in range(5):
+            work.work_want("horse.judge", str(number), now=now)
+    assert wakes == ["wake"]
+
+
+def test_a_savepoint_that_is_rolled_back_does_not_take_the_wake_along(
+    wakes: list[str], now: datetime
+) -> None:
+    with transaction.atomic():
+        with pytest.raises(ZeroDivisionError), transaction.atomic():
+            work.work_want("horse.judge", "lost", now=now)
+            raise ZeroDivisionError
+        work.work_want("horse.judge", "kept", now=now)
+    assert wakes == ["wake"]
+
+
+def test_work_for_later_wakes_nobody(wakes: list[str], now: datetime) -> None:
+    with transaction.atomic():
+        work.work_want("horse.judge", "later", now=now, due_at=now.replace(year=now.year + 1))
+    assert wakes == []
