@@ -49,6 +49,23 @@ def test_one_machine_asks_only_so_often(monkeypatch: pytest.MonkeyPatch) -> None
     assert ask("p9@example.test", machine="192.0.2.9").status_code == 302
 
 
+def test_behind_our_own_proxy_each_machine_counts_for_itself(
+    monkeypatch: pytest.MonkeyPatch, settings: Any
+) -> None:
+    monkeypatch.setattr(entrance, "A_WINDOW_FOR_A_MACHINE", 1)
+    settings.ALLAUTH_TRUSTED_PROXY_COUNT = 1
+
+    def through_proxy(email: str, told: str) -> int:
+        return Client().post(
+            "/accounts/login/code/", {"email": email}, HTTP_X_FORWARDED_FOR=told,
+            REMOTE_ADDR="192.0.2.1",
+        ).status_code  # fmt: skip
+
+    assert through_proxy("a@example.test", "198.51.100.1") == 302
+    assert through_proxy("b@example.test", "198.51.100.2") == 302
+    assert through_proxy("c@example.test", "203.0.113.9, 198.51.100.2") == 429  # made up in front
+
+
 def test_making_accounts_counts_as_well(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(entrance, "A_WINDOW_FOR_A_MACHINE", 1)
     assert ask("a@example.test", "/accounts/signup/").status_code == 302

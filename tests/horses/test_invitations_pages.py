@@ -67,7 +67,9 @@ def test_the_address_of_the_way_in_is_told_to_no_other_site(address: str) -> Non
     assert response["Cache-Control"] == "private, no-store"
 
 
-def test_any_number_of_looks_leaves_it_unused(cast: Cast, invitation: Invitation, address: str) -> None:
+def test_any_number_of_looks_leaves_it_unused(
+    cast: Cast, invitation: Invitation, address: str
+) -> None:
     client, visitor = as_(cast.invited), Client()
     for _ in range(20):
         client.get(address)
