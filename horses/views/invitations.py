@@ -60,7 +60,8 @@ def _page(
         shown["is_mine"] = found.email.casefold() == person.email.casefold()
         shown["is_member"] = standing_on(person, found.case) is not None
     response = render(request, "horses/invitation.html", shown, status=status)
-    # The address of this page is the way in: no other site may learn it, no cache may keep it.
-    response["Referrer-Policy"] = "no-referrer"
+    # The address of this page is the way in: no other site may learn it, no cache may keep it. Our
+    # own may: with "no-referrer" a browser joins under the origin "null", which is refused.
+    response["Referrer-Policy"] = "same-origin"
     response["Cache-Control"] = "private, no-store"
     return response

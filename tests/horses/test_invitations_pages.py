@@ -63,7 +63,7 @@ def test_a_visitor_reads_nothing_more_than_the_mail_said(
 
 def test_the_address_of_the_way_in_is_told_to_no_other_site(address: str) -> None:
     response = Client().get(address)
-    assert response["Referrer-Policy"] == "no-referrer"
+    assert response["Referrer-Policy"] == "same-origin"
     assert response["Cache-Control"] == "private, no-store"
 
 
