@@ -65,7 +65,8 @@ def series_chart(
     forecast: tuple[Span, ...] = ()
     if isinstance(trend, Trend):
         level = _scaled(_level(trend), unit)
-        forecast = _scaled(_forecast(trend, numbers.horse.interval_days), unit)
+        if trend.is_moving:  # a change smaller than the measuring error is not drawn as one
+            forecast = _scaled(_forecast(trend, numbers.horse.interval_days), unit)
     first = readings[0].taken_on
     base = QUANTITIES[quantity].unit
     scale = shown(1000) / 1000 if unit != "deg" else 1.0
@@ -73,7 +74,7 @@ def series_chart(
         key=f"{foot}-{quantity}".lower(),
         title=f"{foot_quantity(foot, quantity).capitalize()} over time",
         desc=_description(foot, quantity, readings),
-        unit="°" if unit == "deg" else unit,
+        unit="degrees" if unit == "deg" else unit,
         least_span=LEAST_SPAN[base] * scale,
         dots=tuple(dots),
         trims=tuple(day for day in numbers.trim_days(foot) if day >= first),

@@ -1,0 +1,112 @@
+"""A band for one quantity on one foot."""
+
+from datetime import date, timedelta
+from typing import Any
+
+from django import forms
+
+from caseboard.lib.text_safe import SafeTextField
+from horses.forms.day_limits import day_within
+from horses.forms.days import DayField
+from horses.forms.keyed import KeyedForm
+from measurements.forms.values import EARLIEST_DAY, MeasureField
+from measurements.hoof.feet import Foot
+from measurements.hoof.quantities import QUANTITIES, Moment
+from measurements.models import Target
+from measurements.offered import foot_words
+from measurements.queries import Numbers
+from measurements.series_chart import shown_unit
+from measurements.services.targets import Band
+
+FURTHEST_FROM = timedelta(days=365)  # house default: a band for later than a year is a slip
+
+
+class TargetForm(KeyedForm):
+    """Reads a band. `may_treat`: a therapeutic one may be set; otherwise it is a routine aim."""
+
+    def __init__(
+        self, *args: Any, numbers: Numbers, length_unit: str, side_words: str, may_treat: bool,
+        today: date, **kwargs: Any,
+    ) -> None:  # fmt: skip
+        super().__init__(*args, **kwargs)
+        self.numbers, self.today, self.may_treat = numbers, today, may_treat
+        self.fields |= {
+            "foot": forms.ChoiceField(
+                label="Foot", widget=forms.RadioSelect,
+                choices=[(f.value, foot_words(f.value, side_words).capitalize()) for f in Foot],
+                error_messages={"required": "Which foot?"},
+            ),
+            "quantity": forms.ChoiceField(
+                label="What is measured",
+                choices=[(key, of.label.capitalize()) for key, of in QUANTITIES.items()],
+            ),
+            "moment": forms.ChoiceField(
+                label="The band holds", widget=forms.RadioSelect, initial=Moment.AFTER_TRIM.value,
+                choices=[(moment.value, moment.label.capitalize()) for moment in Moment],
+                error_messages={"required": "Just after the trim, or at the end of the cycle?"},
+            ),
+        }  # fmt: skip
+        unit = shown_unit(self.chosen_quantity, length_unit)
+        wanted = {"required": "Both ends are needed."}
+        self.fields |= {
+            "low": MeasureField(label="From", unit=unit, required=True, error_messages=wanted),
+            "high": MeasureField(label="To", unit=unit, required=True, error_messages=wanted),
+            "from_on": DayField(label="From which day", initial=today),
+            "reason": SafeTextField(
+                label="Why", max_length=1000, widget=forms.Textarea(attrs={"rows": 3}),
+                help_text="The others agree to the reason as well. The whole team reads it.",
+                error_messages={"required": "Say why: the others agree to the reason as well."},
+            ),
+        }  # fmt: skip
+        if may_treat:
+            self.fields["therapeutic"] = forms.BooleanField(
+                label="Part of a treatment, under the vet’s direction", required=False, initial=True,
+                help_text="Only a vet changes or ends it. Untick it for a routine aim.",
+            )  # fmt: skip
+
+    @property
+    def chosen_quantity(self) -> str:
+        """What the page is about just now: as sent, else as opened, else the toe angle."""
+        key = str(self.data.get("quantity") or self.initial.get("quantity") or "")
+        return key if key in QUANTITIES else "toe_angle"
+
+    def clean_from_on(self) -> date | None:
+        return day_within(
+            self.cleaned_data["from_on"], first=EARLIEST_DAY, last=self.today + FURTHEST_FROM,
+            early="That is long ago. Look at the year.",
+            late="That is more than a year ahead. Look at the year.",
+        )  # fmt: skip
+
+    def clean(self) -> dict[str, Any]:
+        super().clean()
+        low, high = self.cleaned_data.get("low"), self.cleaned_data.get("high")
+        if low and high:
+            self._check_ends(low.base, high.base)
+        present = self.present_band()
+        if present is not None and present.therapeutic and not self.may_treat:
+            self.add_error("moment", "The vet has set a band for this. Ask the vet to change it.")
+        return self.cleaned_data
+
+    def _check_ends(self, low: Any, high: Any) -> None:
+        of = QUANTITIES[self.chosen_quantity]
+        if low >= high:
+            self.add_error("high", "The lower end must be below the upper end.")
+        for name, value in (("low", low), ("high", high)):
+            if not of.possible_low <= value <= of.possible_high:
+                self.add_error(name, f"No horse has a {of.label} like this. Look at the unit.")
+
+    def present_band(self) -> Target | None:
+        """The band that stands for the chosen foot, quantity and moment."""
+        key = (self.cleaned_data.get("foot", ""), self.cleaned_data.get("quantity", ""))
+        moment = self.cleaned_data.get("moment")
+        found = (t for t in self.numbers.targets.get(key, []) if t.moment == moment)
+        return next(found, None)
+
+    def band(self) -> Band:
+        """The band of a valid form, in base units."""
+        data = self.cleaned_data
+        return Band(
+            foot=data["foot"], quantity=data["quantity"], moment=data["moment"],
+            low=data["low"].base, high=data["high"].base, from_on=data["from_on"],
+            reason=data["reason"], therapeutic=bool(data.get("therapeutic")),
+        )  # fmt: skip

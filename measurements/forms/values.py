@@ -1,0 +1,176 @@
+"""Fields for measured values: typed freely, read exactly, questioned when they are unusual."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, cast
+
+from django import forms
+
+from horses.forms.day_limits import day_within
+from horses.forms.days import DayField
+from horses.forms.keyed import KeyedForm
+from measurements.hoof.errors import HoofError
+from measurements.hoof.feet import Foot
+from measurements.hoof.quantities import (
+    QUANTITIES,
+    Method,
+    Quantity,
+    RangeCheck,
+    TrimState,
+    range_check,
+)
+from measurements.hoof.units import Entered, Unit, parse_value
+from measurements.offered import foot_words, unit_symbol
+from measurements.series_chart import shown_unit
+from measurements.services.readings import ReadingRefused, Taken, taken_check
+
+SURE = "I measured again: this is right"
+# Nobody keeps records of a living horse from before; catches a slip in the year. House default.
+EARLIEST_DAY = date(1990, 1, 1)
+
+
+class MeasureField(forms.CharField):
+    """One measurement. Cleans to what was entered, or None when the field was left empty."""
+
+    def __init__(self, *, unit: str, **kwargs: Any) -> None:
+        # A keypad of digits; inches are often fractions, and its slash is not on that keypad.
+        mode = "text" if unit == "in" else "decimal"
+        attrs = {"inputmode": mode, "autocomplete": "off", "enterkeyhint": "next"}
+        kwargs.setdefault("required", False)
+        super().__init__(widget=forms.TextInput(attrs=attrs), **kwargs)
+        self.unit = cast(Unit, unit)
+
+    def to_python(self, value: Any) -> Entered | None:  # type: ignore[override]
+        text = super().to_python(value)
+        if not text:
+            return None
+        try:
+            return parse_value(text, self.unit)
+        except HoofError as error:
+            raise forms.ValidationError(str(error)) from None
+
+
+class PastDayField(DayField):
+    """A day that has been: not to come, and not from before any horse living now."""
+
+    def __init__(self, *, today: date, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.error_messages["required"] = "Which day was it?"
+        self.widget.attrs |= {"max": today.isoformat(), "min": EARLIEST_DAY.isoformat()}
+        self.today = today
+
+    def clean(self, value: Any) -> date | None:
+        day = cast(date | None, super().clean(value))
+        return day_within(
+            day, first=EARLIEST_DAY, last=self.today,
+            early="That is long ago. Look at the year.", late="This day is still to come.",
+        )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One field of a form: a quantity of a foot, and the moment where the form has several."""
+
+    foot: str
+    quantity: str
+    moment: str = ""
+
+    @property
+    def name(self) -> str:
+        return "-".join(filter(None, (self.foot, self.quantity, self.moment)))
+
+    @property
+    def sure_name(self) -> str:
+        return f"{self.name}-sure"
+
+    @property
+    def of(self) -> Quantity:
+        return QUANTITIES[self.quantity]
+
+    @property
+    def label(self) -> str:
+        return self.of.label_on(Foot(self.foot))
+
+    def words(self, side_words: str) -> str:
+        """ "Left fore toe angle before the trim"."""
+        moment = f" {TrimState(self.moment).label}" if self.moment else ""
+        return f"{foot_words(self.foot, side_words)} {self.label}{moment}".capitalize()
+
+
+class ValuesForm(KeyedForm):
+    """A form with many values to fill in, of which any may be left empty."""
+
+    def __init__(
+        self,
+        *args: Any,
+        cells: Iterable[Cell],
+        length_unit: str,
+        side_words: str = "left_right",
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.cells = tuple(cells)
+        self.length_unit = length_unit
+        self.unusual: set[str] = set()
+        for cell in self.cells:
+            unit = shown_unit(cell.quantity, length_unit)
+            self.fields[cell.name] = MeasureField(unit=unit, label=cell.words(side_words))
+            self.fields[cell.sure_name] = forms.BooleanField(required=False, label=SURE)
+
+    def filled(self) -> list[tuple[Cell, Entered]]:
+        """The cells that hold a readable value, in the order of the form."""
+        found = ((cell, self.cleaned_data.get(cell.name)) for cell in self.cells)
+        return [(cell, entered) for cell, entered in found if entered is not None]
+
+    def take(
+        self, cell: Cell, entered: Entered, *, method: str, trim_state: str, shoeing: str
+    ) -> Taken | None:
+        """The value as a reading to record; None with an error at the field when it cannot be."""
+        looks = range_check(cell.of, float(entered.base))
+        sure = bool(self.cleaned_data.get(cell.sure_name))
+        if looks is RangeCheck.CONFIRM:
+            self.unusual.add(cell.name)
+        taken = Taken(
+            foot=cell.foot, quantity=cell.quantity, value=entered.base,
+            entered_value=entered.value, entered_unit=entered.unit, entered_text=entered.text,
+            method=method, trim_state=trim_state, shoeing=shoeing,
+            confirmed_odd=sure and looks is RangeCheck.CONFIRM,
+        )  # fmt: skip
+        try:
+            taken_check(taken)
+        except ReadingRefused as refused:
+            self.add_error(cell.name, str(refused))
+            return None
+        return taken
+
+    def row(self, cell: Cell, last: str | None) -> "ValueRow":
+        """What the template shows of one cell; the box to tick only where a value is unusual."""
+        sure = self[cell.sure_name] if cell.name in self.unusual else None
+        return ValueRow(
+            label=cell.label,
+            unit=unit_symbol(cell.quantity, self.length_unit),
+            last=last,
+            field=self[cell.name],
+            sure=sure,
+        )
+
+
+@dataclass(frozen=True)
+class ValueRow:
+    """One field as shown: its name, its unit, and the last value of its kind beside it."""
+
+    label: str
+    unit: str
+    last: str | None  # None: none is to be shown
+    field: forms.BoundField
+    sure: forms.BoundField | None
+
+
+def method_field(label: str, initial: str, offered: Iterable[Method]) -> forms.ChoiceField:
+    return forms.ChoiceField(
+        label=label,
+        initial=initial,
+        choices=[(method.value, method.label) for method in offered],
+        error_messages={"invalid_choice": "Choose one of the ways in the list."},
+    )

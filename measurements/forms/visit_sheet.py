@@ -1,0 +1,239 @@
+"""The farrier's visit as one long form: what was found, done and left on each foot."""
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from caseboard.lib.text_safe import SafeCharField, SafeTextField
+from horses.forms.days import DayField
+from horses.models import FootWork, Shoeing
+from horses.queries import PlanLine
+from horses.services.visits import ItemOutcome, WorkDone
+from measurements.forms.outcomes import OutcomeFields
+from measurements.forms.values import (
+    Cell,
+    MeasureField,
+    PastDayField,
+    ValuesForm,
+    method_field,
+)
+from measurements.hoof.feet import Foot
+from measurements.hoof.quantities import QUANTITIES, Method, TrimState
+from measurements.hoof.units import Entered
+from measurements.offered import foot_words
+from measurements.queries import Numbers
+from measurements.services.readings import Taken
+
+FEET = tuple(foot.value for foot in Foot)
+MOMENTS = (TrimState.BEFORE.value, TrimState.AFTER.value)
+ANGLE_METHODS = (Method.GAUGE, Method.PHOTO, Method.RADIOGRAPH)
+LENGTH_METHODS = (Method.TAPE, Method.GAUGE, Method.PHOTO, Method.RADIOGRAPH)
+STEEPEST_WEDGE_DEG = Decimal(20)  # house default: far above any wedge or pad
+FURTHEST_NEXT = timedelta(days=730)  # house default: catches a slip in the year
+NOT_TRIMMED = (
+    "This foot is not ticked as trimmed. Tick it at the top, or write the value under “before”."
+)
+
+
+class VisitSheetForm(ValuesForm):
+    """Everything of one visit. `work`, `readings` and `outcomes` are ready when it is valid."""
+
+    def __init__(
+        self,
+        *args: Any,
+        numbers: Numbers,
+        quantities: Sequence[str],
+        plan: Sequence[PlanLine],
+        planned: tuple[str, str] | None,
+        today: date,
+        side_words: str,
+        **kwargs: Any,
+    ) -> None:
+        cells = [Cell(f, q, m) for f in FEET for m in MOMENTS for q in quantities if _on(f, q)]
+        super().__init__(*args, cells=cells, side_words=side_words, **kwargs)
+        self.numbers, self.today = numbers, today
+        self.work: list[WorkDone] = []
+        self.readings: list[Taken] = []
+        self.outcomes: list[ItemOutcome] = []
+        self._add_visit_fields(planned)
+        for foot in FEET:
+            self._add_work_fields(foot, foot_words(foot, side_words))
+        self._add_method_fields(quantities)
+        self.plan = OutcomeFields(self, plan)
+
+    def _add_visit_fields(self, planned: tuple[str, str] | None) -> None:
+        self.fields["kept_on"] = PastDayField(
+            label="Day of the visit", initial=self.today, today=self.today
+        )
+        if planned is not None:
+            self.fields["planned"] = forms.BooleanField(required=False, label=planned[1])
+        self.fields["words"] = SafeTextField(
+            label="In a few words", required=False,
+            help_text="What you saw and did, for the owner and the vet. The whole team reads it.",
+            widget=forms.Textarea(attrs={"rows": 3}),
+        )  # fmt: skip
+        self.fields["next_on"] = DayField(
+            label="Next visit", required=False,
+            initial=self.today + timedelta(days=self.numbers.horse.interval_days),
+        )  # fmt: skip
+
+    def _add_work_fields(self, foot: str, words: str) -> None:
+        known = self._shoeing_known(foot, self.today + timedelta(days=1))
+        as_was = f"as before: {Shoeing(known).label}" if known else "as the shoe work says"
+        self.fields |= {
+            f"{foot}-trimmed": forms.BooleanField(
+                label=words.capitalize(), required=False, initial=True
+            ),
+            f"{foot}-shoe": forms.ChoiceField(
+                label=f"Shoe, {words}", choices=FootWork.Shoe.choices, initial="none",
+                required=False, widget=forms.RadioSelect,
+            ),
+            f"{foot}-shoe_words": SafeCharField(
+                label=f"Which shoe, {words}", required=False,
+                widget=forms.TextInput(attrs={"placeholder": "size, kind, nails"}),
+            ),
+            f"{foot}-wedge": MeasureField(label=f"Wedge, {words}", unit="deg"),
+            f"{foot}-left": forms.ChoiceField(
+                label=f"Left as, {words}", required=False,
+                choices=[("", as_was), *Shoeing.choices],
+            ),
+            f"{foot}-words": SafeCharField(
+                label=f"About this foot, {words}", required=False, max_length=500,
+                widget=forms.TextInput(attrs={"placeholder": "crack, thrush, what you changed"}),
+            ),
+        }  # fmt: skip
+
+    def _add_method_fields(self, quantities: Sequence[str]) -> None:
+        self.fields["angle_method"] = method_field("Angles with", Method.GAUGE, ANGLE_METHODS)
+        self.fields["length_method"] = method_field("Lengths with", Method.TAPE, LENGTH_METHODS)
+        for key in quantities:
+            of = QUANTITIES[key]
+            field = forms.ChoiceField(
+                label=of.label.capitalize(), required=False,
+                choices=[("", "as above"), *[(m.value, m.label) for m in of.methods]],
+            )  # fmt: skip
+            self.fields[method_name(key)] = field
+
+    def clean(self) -> dict[str, Any]:
+        super().clean()
+        day = self.cleaned_data.get("kept_on") or self.today
+        self._check_next(day)
+        filled = self.filled()
+        for foot in FEET:
+            self._clean_foot(foot, day, [(c, e) for c, e in filled if c.foot == foot])
+        self.outcomes = self.plan.cleaned()
+        words = self.cleaned_data.get("words")
+        if not (self.errors or self.work or self.readings or words or self.outcomes):
+            raise forms.ValidationError("Nothing is written down yet: tick, measure or say it.")
+        return self.cleaned_data
+
+    def _check_next(self, day: date) -> None:
+        next_on = self.cleaned_data.get("next_on")
+        if next_on is None:
+            return
+        if next_on <= day:
+            self.add_error("next_on", "The next visit must be after this one.")
+        elif next_on > self.today + FURTHEST_NEXT:
+            self.add_error("next_on", "That is years ahead. Look at the year.")
+
+    def _clean_foot(self, foot: str, day: date, filled: list[tuple[Cell, Entered]]) -> None:
+        trimmed = bool(self.cleaned_data.get(f"{foot}-trimmed"))
+        was = self._shoeing_known(foot, day)
+        left = self._left_as(foot, was)
+        if trimmed or self._says_something(foot):
+            self._add_work(foot, trimmed, left)
+        for cell, entered in filled:
+            before = cell.moment == TrimState.BEFORE
+            if not trimmed and not before:
+                self.add_error(cell.name, NOT_TRIMMED)
+                continue
+            # Without a trim a value is one from between two trims.
+            state = cell.moment if trimmed else TrimState.BETWEEN.value
+            taken = self.take(
+                cell, entered, method=self._method(cell), trim_state=state,
+                shoeing=(was or self._was_shod(foot)) if before else left,
+            )  # fmt: skip
+            if taken is not None:
+                self.readings.append(taken)
+
+    def _says_something(self, foot: str) -> bool:
+        names = ("shoe_words", "wedge", "left", "words")
+        said = any(self.cleaned_data.get(f"{foot}-{name}") for name in names)
+        return said or self._shoe(foot) != FootWork.Shoe.NONE
+
+    def _shoe(self, foot: str) -> str:
+        return self.cleaned_data.get(f"{foot}-shoe") or FootWork.Shoe.NONE.value
+
+    def _was_shod(self, foot: str) -> str:
+        """What the work says of the foot before it: a shoe that is reset or taken off was on."""
+        on = self._shoe(foot) in (FootWork.Shoe.RESET, FootWork.Shoe.PULLED)
+        return Shoeing.SHOD.value if on else ""
+
+    def _left_as(self, foot: str, was: str) -> str:
+        """How the foot is left: as said, else as the work says, else as it was; "" not known."""
+        said = self.cleaned_data.get(f"{foot}-left") or ""
+        shoe, wedge = self._shoe(foot), self.cleaned_data.get(f"{foot}-wedge")
+        self._check_left(foot, said, shoe, wedge is not None)
+        if said:
+            return str(said)
+        if wedge is not None:
+            return Shoeing.SHOD_WEDGE.value
+        if shoe == FootWork.Shoe.PULLED:
+            return Shoeing.BAREFOOT.value
+        if shoe == FootWork.Shoe.RESET and was == Shoeing.SHOD_WEDGE:
+            return was
+        return Shoeing.SHOD.value if shoe != FootWork.Shoe.NONE else was
+
+    def _check_left(self, foot: str, said: str, shoe: str, has_wedge: bool) -> None:
+        bare = said == Shoeing.BAREFOOT
+        if bare and has_wedge:
+            self.add_error(f"{foot}-left", "A foot with a wedge is not left barefoot.")
+        elif bare and shoe in (FootWork.Shoe.NEW, FootWork.Shoe.RESET):
+            self.add_error(f"{foot}-left", "A foot with a shoe on is not left barefoot.")
+        elif said and not bare and shoe == FootWork.Shoe.PULLED:
+            self.add_error(f"{foot}-left", "The shoe was taken off: is it barefoot?")
+
+    def _add_work(self, foot: str, trimmed: bool, left: str) -> None:
+        if not left:
+            self.add_error(f"{foot}-left", "Is this foot barefoot or shod? It is not known yet.")
+            return
+        self.work.append(
+            WorkDone(
+                foot=foot, trimmed=trimmed, shoeing_left=left, shoe=self._shoe(foot),
+                shoe_words=self.cleaned_data.get(f"{foot}-shoe_words") or "",
+                wedge_deg=self._wedge(foot),
+                words=self.cleaned_data.get(f"{foot}-words") or "",
+            )
+        )  # fmt: skip
+
+    def _wedge(self, foot: str) -> Decimal | None:
+        entered = self.cleaned_data.get(f"{foot}-wedge")
+        if entered is None:
+            return None
+        if not 0 < entered.value <= STEEPEST_WEDGE_DEG or entered.value % Decimal("0.1"):
+            self.add_error(f"{foot}-wedge", "Degrees between 0 and 20, with one decimal at most.")
+            return None
+        return Decimal(entered.value)
+
+    def _method(self, cell: Cell) -> str:
+        """The method said for this quantity, else the visit's, else the one that fits."""
+        own = self.cleaned_data.get(method_name(cell.quantity))
+        of_visit = "angle_method" if cell.of.is_angle else "length_method"
+        general = self.cleaned_data.get(of_visit) or cell.of.methods[0].value
+        fits = Method(general) in cell.of.methods
+        return str(own or (general if fits else cell.of.methods[0].value))
+
+    def _shoeing_known(self, foot: str, day: date) -> str:
+        """How the foot came, from the work before the day; "" when none is known."""
+        return self.numbers.shoeing_on(foot, day) if self.numbers.shoeing.get(foot) else ""
+
+
+def method_name(quantity: str) -> str:
+    return f"method-{quantity}"
+
+
+def _on(foot: str, quantity: str) -> bool:
+    return Foot(foot) in QUANTITIES[quantity].feet

@@ -1,0 +1,136 @@
+"""What the readings of one series say, in plain sentences and in the reader's unit."""
+
+from datetime import date
+
+from measurements.bands import (
+    BandLook,
+    Moving,
+    band_edges,
+    band_look,
+    moving_toward_edge,
+    whose_band,
+)
+from measurements.hoof.bands import Place
+from measurements.hoof.quantities import QUANTITIES, Moment
+from measurements.hoof.trend import TooFewReadings, Trend
+from measurements.models import Target
+from measurements.queries import Numbers
+from measurements.series_chart import shown_unit
+from measurements.wording import about_when, day_words, number_words, value_words
+
+
+def series_story(
+    numbers: Numbers,
+    foot: str,
+    quantity: str,
+    trend: Trend | TooFewReadings,
+    *,
+    length_unit: str,
+    today: date,
+    verdict: tuple[str, ...] = (),
+) -> list[str]:
+    """How the newest values stand against their bands, whether they change, and what comes next.
+
+    `verdict` holds the sentences of the drift method; the straight line speaks where it has none.
+    """
+    unit = shown_unit(quantity, length_unit)
+    targets = numbers.targets.get((foot, quantity), [])
+    looks = [look for target in targets if (look := band_look(numbers, target))]
+    stands = [look_words(look, unit) for look in looks]
+    if verdict:
+        return [*verdict, *stands]
+    moves = [moving for target in targets if (moving := moving_toward_edge(numbers, target))]
+    return [
+        *stands,
+        trend_story(quantity, trend, unit),
+        *(leaving_words(moving, unit, today) for moving in moves),
+    ]
+
+
+def range_words(quantity: str, low: float, high: float, unit: str) -> str:
+    """ "50.0 to 54.0°", with the unit once."""
+    first, last = value_words(quantity, low, unit), value_words(quantity, high, unit)
+    return f"{first.removesuffix('°').removesuffix(f' {unit}')} to {last}"
+
+
+def target_words(target: Target, unit: str) -> str:
+    """ "the vet's band of 50.0 to 54.0° just after the trim"."""
+    band = range_words(target.quantity, *band_edges(target), unit)
+    return f"{whose_band(target)} of {band} {Moment(target.moment).label}"
+
+
+def look_words(look: BandLook, unit: str) -> str:
+    reading, target = look.reading, look.target
+    value = value_words(reading.quantity, float(reading.value), unit)
+    start = f"On {day_words(reading.taken_on)} it was {value}"
+    if look.position.place is Place.INSIDE:
+        return f"{start}: inside {target_words(target, unit)}."
+    side = "under" if look.position.side == "low" else "over"
+    past = value_words(reading.quantity, look.position.past, unit)
+    words = f"{start}: {past} {side} {target_words(target, unit)}"
+    if look.position.place is Place.AT_EDGE:
+        return f"{words}, which is less than the measuring error. Measure again, please."
+    return f"{words}."
+
+
+def trend_story(quantity: str, trend: Trend | TooFewReadings, unit: str) -> str:
+    """Whether the level changes from trim to trim, growth allowed for."""
+    if isinstance(trend, TooFewReadings):
+        return _too_early(trend)
+    visits = f"the last {number_words(len(trend.levels))} visits"
+    if trend.is_moving:
+        return (
+            f"What the numbers show: it has {_moved(quantity, trend.rate_per_trim, unit)} per visit "
+            f"over {visits} (likely {_likely(quantity, trend, unit)}), after allowing for growth "
+            "since the trim."
+        )
+    if trend.change_is_visible:
+        return (
+            f"The readings of {visits} lie too far apart to say whether it changes: "
+            f"{_either_way(quantity, trend, unit)} per visit is possible."
+        )
+    least = value_words(quantity, trend.detectable_change, unit)
+    return (
+        f"No change that these methods could see over {visits}, after allowing for growth since "
+        f"the trim. A change of less than {least} from the first to the last would not show."
+    )
+
+
+def _too_early(trend: TooFewReadings) -> str:
+    known = "no visit" if not trend.trims else number_words(trend.trims) + " visit"
+    plural = "s" if trend.trims > 1 else ""
+    return (
+        f"Too early to say whether it changes: {known}{plural} as the foot is shod now, "
+        f"needs {number_words(trend.needed)}."
+    )
+
+
+def _moved(quantity: str, rate: float, unit: str) -> str:
+    size = value_words(quantity, abs(rate), unit)
+    if QUANTITIES[quantity].is_angle:
+        return f"{'fallen' if rate < 0 else 'risen'} about {size}"
+    return f"become about {size} {'shorter' if rate < 0 else 'longer'}"
+
+
+def _likely(quantity: str, trend: Trend, unit: str) -> str:
+    low, high = sorted((abs(trend.rate_low), abs(trend.rate_high)))
+    return range_words(quantity, low, high, unit)
+
+
+def _either_way(quantity: str, trend: Trend, unit: str) -> str:
+    down, up = (value_words(quantity, abs(r), unit) for r in (trend.rate_low, trend.rate_high))
+    return f"anything from {down} down to {up} up"
+
+
+def leaving_words(moving: Moving, unit: str, today: date) -> str:
+    """When it leaves the band if nothing changes."""
+    band = target_words(moving.target, unit)
+    if moving.likely_on <= today:
+        return f"It is leaving {band} now."
+    first = about_when(max(moving.earliest_on, today), today)
+    likely = about_when(moving.likely_on, today)
+    if moving.latest_on is None:
+        return f"If it goes on, it leaves {band} from {first} on, most likely {likely}."
+    last = about_when(moving.latest_on, today)
+    when = f"in {likely}" if first == last else f"between {first} and {last}"
+    return f"If it goes on, it leaves {band} {when}."

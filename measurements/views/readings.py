@@ -1,0 +1,195 @@
+"""Measurements without a visit, and the correction of one's own."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from caseboard.lib import clock
+from caseboard.lib.answers import Conflict
+from caseboard.lib.saved import saved
+from horses.access import Standing, require, standing_get
+from horses.once import KeyReused
+from horses.signed_in import SignedInRequest
+from measurements.forms.readings import FEET, CorrectionForm, ReadingsForm
+from measurements.forms.values import ValueRow
+from measurements.models import Reading
+from measurements.offered import (
+    Offered,
+    entered_words,
+    foot_words,
+    last_words,
+    quantities_offered,
+)
+from measurements.queries import numbers_of, readings_for
+from measurements.services.readings import ReadingRefused, readings_record
+from measurements.services.readings import reading_correct as reading_correct_save
+
+REUSED = (
+    "These values were saved before with other ones among them; see the board. Nothing was saved "
+    "now. If you measured again, save once more."
+)
+NOT_YOURS = "{} recorded this. Ask them to correct it, or measure again yourself."
+
+
+@dataclass(frozen=True)
+class FootPart:
+    """One foot of the form: the fields in use, and the rest behind "more"."""
+
+    foot: str
+    words: str
+    first: list[ValueRow]
+    more: list[ValueRow]
+    more_open: bool
+
+
+@require_http_methods(["GET", "POST"])
+def readings_new(request: SignedInRequest, case_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "reading.record")
+    now = clock.now()
+    numbers = numbers_of(standing.horse)
+    offered = quantities_offered(numbers, standing.role, now.date())
+    form = ReadingsForm(
+        request.POST if request.method == "POST" else None,
+        numbers=numbers, quantities=offered.every, role=standing.role, today=now.date(),
+        length_unit=request.user.length_unit, side_words=request.user.side_words,
+    )  # fmt: skip
+    if request.method == "GET":
+        return _readings_page(request, standing, form, offered)
+    if not form.is_valid():
+        return _readings_page(request, standing, form, offered, status=422)
+    try:
+        readings_record(
+            standing=standing, taken_on=form.cleaned_data["taken_on"], readings=form.readings,
+            client_key=form.key, now=now,
+        )  # fmt: skip
+    except KeyReused:
+        form.renew_key()
+        form.add_error(None, REUSED)
+        return _readings_page(request, standing, form, offered, status=409)
+    except ReadingRefused as refused:
+        form.add_error(None, str(refused))
+        return _readings_page(request, standing, form, offered, status=422)
+    count = len(form.readings)
+    words = "One reading is saved." if count == 1 else f"{count} readings are saved."
+    saved(request, words, keep=_readings_keep(standing))
+    return redirect("board", case_id=case_id)
+
+
+def _readings_keep(standing: Standing) -> str:
+    return f"readings-{standing.case.public_id}"
+
+
+def _readings_page(
+    request: SignedInRequest, standing: Standing, form: ReadingsForm, offered: Offered,
+    *, status: int = 200,
+) -> HttpResponse:  # fmt: skip
+    shown = {
+        "case": standing.case, "horse": standing.horse, "form": form,
+        "feet": [_foot_part(request, form, offered, foot) for foot in FEET],
+        "shoeing": form["shoeing"] if "shoeing" in form.fields else None,
+        "keep": _readings_keep(standing),
+    }  # fmt: skip
+    return render(request, "measurements/readings_new.html", shown, status=status)
+
+
+def _foot_part(
+    request: SignedInRequest, form: ReadingsForm, offered: Offered, foot: str
+) -> FootPart:
+    person, cells = request.user, {c.quantity: c for c in form.cells if c.foot == foot}
+
+    def rows(keys: tuple[str, ...]) -> list[ValueRow]:
+        return [
+            form.row(
+                cells[key],
+                last_words(form.numbers.latest(foot, key), person.length_unit, form.today),
+            )
+            for key in keys
+            if key in cells
+        ]
+
+    more = rows(offered.more)
+    return FootPart(
+        foot=foot,
+        words=foot_words(foot, person.side_words),
+        first=rows(offered.first),
+        more=more,
+        more_open=any(row.field.value() or row.field.errors for row in more),
+    )
+
+
+@require_http_methods(["GET", "POST"])
+def reading_correct(request: SignedInRequest, case_id: str, reading_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "reading.correct")
+    reading = readings_for(standing).filter(public_id=reading_id).first()
+    if reading is None:
+        raise Http404("no such reading")
+    if reading.recorded_by != request.user:
+        raise PermissionDenied(NOT_YOURS.format(reading.recorded_by))
+    form = _correction_form(request, reading)
+    if request.method == "GET":
+        later = _later(standing, reading)
+        if later is not None:
+            return redirect("reading_correct", case_id=case_id, reading_id=later.public_id)
+        return _correct_page(request, standing, form)
+    if not form.is_valid():
+        return _correct_page(request, standing, form, status=422)
+    try:
+        new = reading_correct_save(
+            standing=standing, reading_id=reading_id, taken=form.taken,
+            reason=form.cleaned_data["reason"], now=clock.now(),
+        )  # fmt: skip
+    except ReadingRefused as refused:
+        form.add_error(None, str(refused))
+        return _correct_page(request, standing, form, status=422)
+    except Conflict as conflict:
+        later = _later(standing, reading)
+        return _correct_page(request, standing, form, status=409, conflict=conflict, of=later)
+    words = "The reading is taken off." if new.is_void else "The reading is corrected."
+    saved(request, f"{words} The old value stays, struck through.", keep=_correct_keep(reading))
+    return redirect("series", case_id=case_id, foot=new.foot, quantity=new.quantity)
+
+
+def _correction_form(request: SignedInRequest, reading: Reading) -> CorrectionForm:
+    return CorrectionForm(
+        request.POST if request.method == "POST" else None,
+        reading=reading, length_unit=request.user.length_unit, side_words=request.user.side_words,
+    )  # fmt: skip
+
+
+def _later(standing: Standing, reading: Reading) -> Reading | None:
+    """The reading that stands in the place of this one by now, if it was corrected."""
+    found = None
+    rows = {r.corrects_id: r for r in readings_for(standing).exclude(corrects=None)}
+    while reading.pk in rows:
+        found = reading = rows[reading.pk]
+    return found
+
+
+def _correct_keep(reading: Reading) -> str:
+    return f"correct-{reading.public_id}"
+
+
+def _correct_page(
+    request: SignedInRequest, standing: Standing, form: CorrectionForm,
+    *, status: int = 200, conflict: Conflict | None = None, of: Reading | None = None,
+) -> HttpResponse:  # fmt: skip
+    reading, person = form.reading, request.user
+    # After a conflict the next sending is about the reading that stands now: a second look.
+    about = of or reading
+    shown: dict[str, Any] = {
+        "case": standing.case, "horse": standing.horse, "form": form, "reading": reading,
+        "what": f"{foot_words(reading.foot, person.side_words)} {form.cell.label}",
+        "value": entered_words(reading, person.length_unit),
+        "row": form.row(form.cell, None), "conflict": conflict,
+        "pairs": conflict.pairs() if conflict else [],
+        "action": reverse("reading_correct", args=[standing.case.public_id, about.public_id]),
+        "keep": _correct_keep(reading),
+    }  # fmt: skip
+    return render(request, "measurements/reading_correct.html", shown, status=status)

@@ -1,0 +1,165 @@
+"""Everything about one quantity on one foot: chart, sentences, the table of readings, sources."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.views.decorators.http import require_safe
+
+from caseboard.lib import clock
+from horses.access import Standing, may, require, standing_get
+from horses.models import Person
+from horses.signed_in import SignedInRequest
+from measurements.bands import band_look, trend_of
+from measurements.chart_legend import chart_legend
+from measurements.charts import LARGE, PHONE, draw
+from measurements.hoof.feet import Foot
+from measurements.hoof.quantities import QUANTITIES, Method, Shoeing, TrimState
+from measurements.models import Reading
+from measurements.offered import entered_words, foot_words
+from measurements.queries import Numbers, numbers_of, readings_for
+from measurements.series_chart import series_chart, shown_unit
+from measurements.series_sources import assumptions
+from measurements.series_table import reading_rows, struck_of
+from measurements.series_verdict import SeriesVerdict, series_verdict
+from measurements.series_words import series_story, target_words
+
+
+@dataclass(frozen=True)
+class OtherSeries:
+    """A link to the same quantity on another foot, or to another quantity of this foot."""
+
+    label: str
+    value: str
+    url: str
+    current: bool
+
+
+@dataclass(frozen=True)
+class LatestValue:
+    """The newest value of one moment."""
+
+    label: str
+    value: str
+    reading: Reading
+
+
+@require_safe
+def series(request: SignedInRequest, case_id: str, foot: str, quantity: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "case.see")
+    if not _is_measured(foot, quantity):
+        raise Http404("no such series")
+    numbers = numbers_of(standing.horse)
+    readings = list(readings_for(standing).filter(foot=foot, quantity=quantity))
+    today = clock.now().date()
+    page = _Page(standing, request.user, numbers, foot, quantity)
+    verdict = series_verdict(numbers, foot, quantity, today)
+    shown = {
+        "case": standing.case, "horse": standing.horse, "foot": foot, "quantity": quantity,
+        "foot_words": foot_words(foot, request.user.side_words),
+        "label": QUANTITIES[quantity].label_on(Foot(foot)),
+        "latest": page.latest(), "bands": page.bands(), "now": today,
+        "rows": page.rows(readings, verdict), "has_weights": bool(verdict.weights),
+        "feet": page.feet(), "quantities": page.quantities(),
+        "may_record": may(standing, "reading.record"), "may_aim": may(standing, "target.routine"),
+        **page.chart(readings, verdict),
+        **page.words(verdict, today),
+    }  # fmt: skip
+    return render(request, "measurements/series.html", shown)
+
+
+def _is_measured(foot: str, quantity: str) -> bool:
+    known = foot in list(Foot) and quantity in QUANTITIES
+    return known and Foot(foot) in QUANTITIES[quantity].feet
+
+
+class _Page:
+    """The parts of the page of one series, for one reader."""
+
+    def __init__(
+        self, standing: Standing, person: Person, numbers: Numbers, foot: str, quantity: str
+    ) -> None:
+        self.standing, self.person, self.numbers = standing, person, numbers
+        self.foot, self.quantity = foot, quantity
+        self.length_unit = person.length_unit
+
+    def latest(self) -> list[LatestValue]:
+        """The newest value after a trim, before one, and between visits when that is newer."""
+        found = [
+            LatestValue(state.label, entered_words(reading, self.length_unit), reading)
+            for state in (TrimState.AFTER, TrimState.BEFORE, TrimState.BETWEEN)
+            if (reading := self.numbers.latest_before(self.foot, self.quantity, state))
+        ]
+        newest = self.numbers.latest(self.foot, self.quantity)
+        between = TrimState.BETWEEN.value
+        return [v for v in found if v.reading.trim_state != between or v.reading == newest]
+
+    def bands(self) -> list[str]:
+        """The bands that no reading can be compared with yet; the story tells of the others."""
+        unit = shown_unit(self.quantity, self.length_unit)
+        targets = self.numbers.targets.get((self.foot, self.quantity), [])
+        return [target_words(t, unit) for t in targets if band_look(self.numbers, t) is None]
+
+    def rows(self, readings: Sequence[Reading], verdict: SeriesVerdict) -> list[Any]:
+        own = self.person.pk if may(self.standing, "reading.correct") else None
+        return list(
+            reading_rows(
+                readings, length_unit=self.length_unit, doubtful=verdict.doubtful,
+                weights=verdict.weights, own=own,
+            )
+        )  # fmt: skip
+
+    def chart(self, readings: Sequence[Reading], verdict: SeriesVerdict) -> dict[str, Any]:
+        made = series_chart(
+            self.numbers, self.foot, self.quantity, length_unit=self.length_unit,
+            corrected=struck_of(readings), doubtful=verdict.doubtful,
+        )  # fmt: skip
+        if made is None:
+            return {"chart": None}
+        return {
+            "chart": draw(made, LARGE), "chart_phone": draw(made, PHONE),
+            "legend": chart_legend(made),
+        }  # fmt: skip
+
+    def words(self, verdict: SeriesVerdict, today: Any) -> dict[str, Any]:
+        newest = self.numbers.latest(self.foot, self.quantity)
+        if newest is None:
+            return {"story": [], "assumed": []}
+        trend = trend_of(self.numbers, self.foot, self.quantity)
+        unit = shown_unit(self.quantity, self.length_unit)
+        story = series_story(
+            self.numbers, self.foot, self.quantity, trend, length_unit=self.length_unit,
+            today=today, verdict=verdict.words,
+        )  # fmt: skip
+        shoeing = Shoeing(newest.shoeing or self.numbers.shoeing_on(self.foot, newest.taken_on))
+        assumed = assumptions(self.quantity, shoeing, Method(newest.method), trend, unit)
+        return {"story": story, "assumed": assumed}
+
+    def feet(self) -> list[OtherSeries]:
+        words = self.person.side_words
+        return [
+            self._other(foot.value, self.quantity, foot_words(foot.value, words))
+            for foot in Foot
+            if foot in QUANTITIES[self.quantity].feet
+        ]
+
+    def quantities(self) -> list[OtherSeries]:
+        """What else was measured on this foot."""
+        return [
+            self._other(self.foot, key, of.label_on(Foot(self.foot)))
+            for key, of in QUANTITIES.items()
+            if key == self.quantity or (self.foot, key) in self.numbers.readings
+        ]
+
+    def _other(self, foot: str, quantity: str, label: str) -> OtherSeries:
+        newest = self.numbers.latest(foot, quantity)
+        return OtherSeries(
+            label=label,
+            value=entered_words(newest, self.length_unit) if newest else "",
+            url=reverse("series", args=[self.standing.case.public_id, foot, quantity]),
+            current=(foot, quantity) == (self.foot, self.quantity),
+        )

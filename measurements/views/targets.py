@@ -1,0 +1,170 @@
+"""A band is set: by the vet for a treatment, by the farrier as a routine aim."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from caseboard.lib import clock
+from caseboard.lib.answers import Conflict
+from caseboard.lib.saved import saved
+from horses.access import Standing, may, require, standing_get
+from horses.models import Person
+from horses.once import KeyReused
+from horses.services.plan import PlanRefused
+from horses.signed_in import SignedInRequest
+from measurements.bands import trend_of
+from measurements.forms.target import TargetForm
+from measurements.hoof.feet import Foot
+from measurements.hoof.quantities import QUANTITIES, Moment, TrimState
+from measurements.hoof.trend import TooFewReadings
+from measurements.hoof.units import format_number, from_base
+from measurements.models import Target
+from measurements.offered import foot_words, last_words
+from measurements.queries import Numbers, numbers_of
+from measurements.series_chart import shown_unit
+from measurements.series_words import range_words, target_words
+from measurements.services.targets import TargetRefused, target_set
+
+REUSED = (
+    "This band was set before with other numbers; see the plan. Nothing was saved now. If you mean "
+    "another band, save once more."
+)
+
+
+@dataclass(frozen=True)
+class NowLine:
+    """One foot as it stands now in the chosen quantity."""
+
+    foot: str
+    words: str
+    after: str
+    before: str
+    level: str
+    bands: tuple[str, ...]
+    chosen: bool
+
+
+@require_http_methods(["GET", "POST"])
+def target_new(request: SignedInRequest, case_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "target.routine")
+    now = clock.now()
+    numbers = numbers_of(standing.horse)
+    may_treat = may(standing, "target.therapeutic")
+    form = TargetForm(
+        request.POST if request.method == "POST" else None,
+        initial=_opened_for(request, numbers), numbers=numbers, may_treat=may_treat,
+        length_unit=request.user.length_unit, side_words=request.user.side_words,
+        today=now.date(),
+    )  # fmt: skip
+    page = _Page(request, standing, form)
+    if request.method == "GET":
+        return page.answer(200)
+    if not form.is_valid():
+        return page.answer(422)
+    try:
+        target = target_set(standing=standing, band=form.band(), client_key=form.key, now=now)
+    except KeyReused:
+        form.renew_key()
+        form.add_error(None, REUSED)
+        return page.answer(409)
+    except Conflict as conflict:
+        return page.answer(409, conflict)
+    except (TargetRefused, PlanRefused) as refused:
+        form.add_error(None, str(refused))
+        return page.answer(422)
+    except PermissionDenied:  # the vet took this item over between reading and saving
+        form.add_error("moment", "The vet has set a band for this. Ask the vet to change it.")
+        return page.answer(422)
+    saved(request, _saved_words(target), keep=page.keep)
+    item = target.plan_version.item if target.plan_version else None
+    if item is None:
+        return redirect("board", case_id=case_id)
+    return redirect("plan_item", case_id=case_id, item_id=item.public_id)
+
+
+def _saved_words(target: Target) -> str:
+    kind = "The target" if target.therapeutic else "The aim"
+    return f"{kind} is set and stands on the plan. It counts as agreed when all three have said so."
+
+
+def _opened_for(request: SignedInRequest, numbers: Numbers) -> dict[str, Any]:
+    """The foot and quantity that the page was opened for, with the band that stands for them."""
+    foot, quantity = request.GET.get("foot", ""), request.GET.get("quantity", "")
+    moment = request.GET.get("moment", "")
+    chosen: dict[str, Any] = {}
+    if foot in list(Foot):
+        chosen["foot"] = foot
+    if quantity in QUANTITIES:
+        chosen["quantity"] = quantity
+    chosen["moment"] = moment if moment in list(Moment) else Moment.AFTER_TRIM.value
+    present = numbers.targets.get((foot, quantity), [])
+    for target in present:
+        if target.moment == chosen["moment"]:
+            chosen |= _band_initial(target, request.user.length_unit)
+    return chosen
+
+
+def _band_initial(target: Target, length_unit: str) -> dict[str, str]:
+    unit, decimals = shown_unit(target.quantity, length_unit), QUANTITIES[target.quantity].decimals
+    more = {"cm": 1, "in": 2}.get(unit, 0)
+
+    def shown(edge: Any) -> str:
+        rounded = format_number(from_base(edge, unit), decimals + more)  # type: ignore[arg-type]
+        return format_number(Decimal(rounded))
+
+    return {"low": shown(target.low), "high": shown(target.high), "reason": target.reason}
+
+
+class _Page:
+    """The form, with how the feet stand now beside it."""
+
+    def __init__(self, request: SignedInRequest, standing: Standing, form: TargetForm) -> None:
+        self.request, self.standing, self.form = request, standing, form
+        self.keep = f"target-{standing.case.public_id}"
+
+    @property
+    def _person(self) -> Person:
+        return self.request.user
+
+    def answer(self, status: int, conflict: Conflict | None = None) -> HttpResponse:
+        form, quantity = self.form, self.form.chosen_quantity
+        chosen = str(form["foot"].value() or "")
+        shown = {
+            "case": self.standing.case, "horse": self.standing.horse, "form": form,
+            "may_treat": form.may_treat, "keep": self.keep,
+            "label": QUANTITIES[quantity].label, "quantity": quantity,
+            "lines": [self._line(foot.value, quantity, chosen) for foot in Foot],
+            "conflict": conflict, "pairs": conflict.pairs() if conflict else [],
+        }  # fmt: skip
+        return render(self.request, "measurements/target_new.html", shown, status=status)
+
+    def _line(self, foot: str, quantity: str, chosen: str) -> NowLine:
+        numbers, unit = self.form.numbers, shown_unit(quantity, self._person.length_unit)
+        return NowLine(
+            foot=foot,
+            words=foot_words(foot, self._person.side_words),
+            after=self._last(foot, quantity, TrimState.AFTER, self.form.today),
+            before=self._last(foot, quantity, TrimState.BEFORE, self.form.today),
+            level=_level_words(numbers, foot, quantity, unit),
+            bands=tuple(target_words(t, unit) for t in numbers.targets.get((foot, quantity), [])),
+            chosen=foot == chosen,
+        )
+
+    def _last(self, foot: str, quantity: str, state: TrimState, today: date) -> str:
+        reading = self.form.numbers.latest_before(foot, quantity, state)
+        return last_words(reading, self._person.length_unit, today)
+
+
+def _level_words(numbers: Numbers, foot: str, quantity: str, unit: str) -> str:
+    """ "50.1 to 51.9°": where the foot stands just after a trim, growth allowed for."""
+    trend = trend_of(numbers, foot, quantity)
+    if isinstance(trend, TooFewReadings):
+        return ""
+    return range_words(quantity, trend.level_low, trend.level_high, unit)

@@ -1,0 +1,194 @@
+"""The farrier writes up a visit: one long form, foot by foot."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from caseboard.lib import clock
+from caseboard.lib.saved import saved
+from horses.access import Standing, require, standing_get
+from horses.models import Role, Shoeing, Visit
+from horses.once import KeyReused
+from horses.queries import plan_for, visits_for
+from horses.services.visits import VisitRefused
+from horses.signed_in import SignedInRequest
+from measurements.forms.values import ValueRow
+from measurements.forms.visit_sheet import FEET, MOMENTS, VisitSheetForm, method_name
+from measurements.hoof.quantities import TrimState
+from measurements.offered import Offered, foot_words, last_words, quantities_offered
+from measurements.queries import Numbers, numbers_of
+from measurements.services.readings import ReadingRefused
+from measurements.services.visit_sheet import visit_write_up
+
+PLANNED_NEAR_DAYS = 14  # house default: a visit this near to the planned day is most likely it
+REUSED = (
+    "This visit was saved before with other content; see the board. Nothing was saved now. If this "
+    "is another visit, save once more."
+)
+GONE = "The plan was changed while you were writing. Look at the plan items, then save again."
+
+
+@dataclass(frozen=True)
+class MoreRow:
+    """One quantity behind "more": both moments beside each other."""
+
+    label: str
+    before: ValueRow
+    after: ValueRow
+
+
+@dataclass(frozen=True)
+class FootPart:
+    """One foot of the form, in the order of the work: found, done, left."""
+
+    foot: str
+    words: str
+    shoeing: str
+    found: list[ValueRow]
+    left: list[ValueRow]
+    more: list[MoreRow]
+    more_open: bool
+    work: dict[str, Any]
+    next_anchor: str
+
+
+@require_http_methods(["GET", "POST"])
+def visit_new(request: SignedInRequest, case_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "work.record")
+    now = clock.now()
+    numbers = numbers_of(standing.horse)
+    offered = quantities_offered(numbers, standing.role, now.date())
+    planned = _planned_visit(standing)
+    form = _form(request, standing, numbers, offered, planned, now.date())
+    page = _Page(request, standing, numbers, offered, form)
+    if request.method == "GET":
+        return page.answer(200)
+    if not form.is_valid():
+        return page.answer(422)
+    data = form.cleaned_data
+    try:
+        visit_write_up(
+            standing=standing, kept_on=data["kept_on"], work=form.work, readings=form.readings,
+            words=data["words"], next_on=data["next_on"], outcomes=form.outcomes,
+            planned_id=planned.public_id if planned and data.get("planned") else "",
+            client_key=form.key, now=now,
+        )  # fmt: skip
+    except KeyReused:
+        form.renew_key()
+        form.add_error(None, REUSED)
+        return page.answer(409)
+    except (VisitRefused, ReadingRefused) as refused:
+        form.add_error(None, str(refused))
+        return page.answer(422)
+    except Http404:  # an item was finished between reading the plan and saving
+        form.add_error(None, GONE)
+        return page.answer(422)
+    saved(request, _saved_words(form), keep=page.keep)
+    return redirect("board", case_id=case_id)
+
+
+def _planned_visit(standing: Standing) -> Visit | None:
+    planned = visits_for(standing).filter(status=Visit.Status.PLANNED, kind=Visit.Kind.FARRIER)
+    return planned.order_by("planned_on").first()
+
+
+def _form(
+    request: SignedInRequest, standing: Standing, numbers: Numbers, offered: Offered,
+    planned: Visit | None, today: date,
+) -> VisitSheetForm:  # fmt: skip
+    label, initial = "", {}
+    if planned is not None and planned.planned_on is not None:
+        label = f"This is the visit planned for {planned.planned_on:%-d %B %Y}"
+        initial["planned"] = (planned.planned_on - today).days <= PLANNED_NEAR_DAYS
+    plan = [line for line in plan_for(standing) if line.version.who_does == Role.FARRIER]
+    return VisitSheetForm(
+        request.POST if request.method == "POST" else None,
+        initial=initial, numbers=numbers, quantities=offered.every, plan=plan,
+        planned=(planned.public_id, label) if planned else None, today=today,
+        length_unit=request.user.length_unit, side_words=request.user.side_words,
+    )  # fmt: skip
+
+
+class _Page:
+    """Puts the form's fields where the template shows them."""
+
+    def __init__(
+        self, request: SignedInRequest, standing: Standing, numbers: Numbers, offered: Offered,
+        form: VisitSheetForm,
+    ) -> None:  # fmt: skip
+        self.request, self.standing, self.form = request, standing, form
+        self.numbers, self.offered = numbers, offered
+        self.cells = {(c.foot, c.moment, c.quantity): c for c in form.cells}
+        self.keep = f"visit-{standing.case.public_id}"
+
+    def answer(self, status: int) -> HttpResponse:
+        form, feet = self.form, [self._foot(foot) for foot in FEET]
+        steps = [{"label": "Visit", "url": "#visit-start"}]
+        steps += [{"label": part.words.capitalize(), "url": f"#foot-{part.foot}"} for part in feet]
+        steps += [{"label": "To end", "url": "#visit-end"}]
+        shown = {
+            "standing": self.standing, "case": self.standing.case, "horse": self.standing.horse,
+            "form": form, "feet": feet, "steps": steps, "keep": self.keep,
+            "trimmed": [form[f"{foot}-trimmed"] for foot in FEET],
+            "planned": form["planned"] if "planned" in form.fields else None,
+            "methods": [form[method_name(key)] for key in self.offered.every],
+            "items": form.plan.rows(),
+        }  # fmt: skip
+        return render(self.request, "measurements/visit_new.html", shown, status=status)
+
+    def _foot(self, foot: str) -> FootPart:
+        more = [row for key in self.offered.more if (row := self._more(foot, key))]
+        following = FEET.index(foot) + 1
+        return FootPart(
+            foot=foot,
+            words=foot_words(foot, self.request.user.side_words),
+            shoeing=self._shoeing(foot),
+            found=self._rows(foot, TrimState.BEFORE),
+            left=self._rows(foot, TrimState.AFTER),
+            more=more,
+            more_open=any(_is_used(row.before) or _is_used(row.after) for row in more),
+            work={
+                name: self.form[f"{foot}-{name}"]
+                for name in ("shoe", "shoe_words", "wedge", "left", "words")
+            },
+            next_anchor=f"foot-{FEET[following]}" if following < len(FEET) else "visit-end",
+        )
+
+    def _shoeing(self, foot: str) -> str:
+        known = self.numbers.shoeing.get(foot)
+        return Shoeing(known[-1][1]).label if known else ""
+
+    def _rows(self, foot: str, moment: TrimState) -> list[ValueRow]:
+        keys = [key for key in self.offered.first if (foot, moment.value, key) in self.cells]
+        return [self._row(foot, moment, key) for key in keys]
+
+    def _row(self, foot: str, moment: TrimState, quantity: str) -> ValueRow:
+        cell = self.cells[foot, moment.value, quantity]
+        last = self.numbers.latest_before(foot, quantity, moment)
+        return self.form.row(cell, last_words(last, self.request.user.length_unit, self.form.today))
+
+    def _more(self, foot: str, quantity: str) -> MoreRow | None:
+        if (foot, MOMENTS[0], quantity) not in self.cells:
+            return None
+        before, after = (self._row(foot, moment, quantity) for moment in _BOTH)
+        return MoreRow(before.label.capitalize(), before, after)
+
+
+_BOTH = (TrimState.BEFORE, TrimState.AFTER)
+
+
+def _is_used(row: ValueRow) -> bool:
+    return bool(row.field.value() or row.field.errors)
+
+
+def _saved_words(form: VisitSheetForm) -> str:
+    count = len(form.readings)
+    readings = "one reading" if count == 1 else f"{count or 'no'} readings"
+    next_on = form.cleaned_data.get("next_on")
+    coming = f" Next visit {next_on:%-d %B %Y}." if next_on else " No next visit is planned."
+    return f"The visit is saved with {readings}. The team is told.{coming}"
