@@ -8,7 +8,6 @@ the design is narrow, so group sums and one small matrix do (Sherman-Morrison-Wo
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import logsumexp
 
 from measurements.hoof.drift_arrays import Bools, Floats, SeriesArrays
 from measurements.hoof.drift_model import VariationGrid
@@ -94,6 +93,13 @@ def _prior_where_unused(spread: Floats, used: Bools, design_sd: Floats) -> Float
     return full
 
 
+def log_sum_exp(logs: Floats, axis: int | None = None) -> Floats:
+    """The log of a sum of numbers given by their logs."""
+    top = logs.max(axis=axis, keepdims=True)
+    total = np.log(np.exp(logs - top).sum(axis=axis, keepdims=True)) + top
+    return np.asarray(np.squeeze(total, axis=axis))
+
+
 def log_bayes_factors(score: Floats, information: Floats, change_sd: float) -> Floats:
     """How much better a change of unknown size (SD `change_sd`) explains the readings, in logs."""
     variance = change_sd**2
@@ -104,11 +110,11 @@ def log_bayes_factors(score: Floats, information: Floats, change_sd: float) -> F
 def grid_log_weights(projections: Projections, grid: VariationGrid) -> Floats:
     """How likely each grid point is from these readings if nothing changes, in logs."""
     joint = grid.log_weight + projections.log_likelihood
-    return joint - logsumexp(joint)
+    return joint - log_sum_exp(joint)
 
 
 def onset_evidence(projections: Projections, grid: VariationGrid, change_sd: float) -> Floats:
     """The log Bayes factor of each onset, averaged over the grid."""
     factors = log_bayes_factors(projections.score, projections.information, change_sd)
     weights = grid_log_weights(projections, grid)
-    return np.asarray(logsumexp(weights[:, None] + factors, axis=0))
+    return log_sum_exp(weights[:, None] + factors, axis=0)

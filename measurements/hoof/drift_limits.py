@@ -13,7 +13,6 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import solve_triangular
 
 from measurements.hoof.drift_arrays import Floats, Ints, SeriesArrays
 from measurements.hoof.drift_looks import Looks, onsets_at
@@ -32,6 +31,7 @@ Singles = NDArray[np.float32]
 _COLUMN_STREAMS = {"level": 0, "growth": 1, "offset": 2, "plan": 3}
 _TRIM_STREAM = 4
 _ERROR_STREAM = 5
+_BLOCK = 250  # paths worked on at a time: what a core's own cache holds
 _LARGEST_LOG = 80.0  # exp of it still fits a single
 
 
@@ -66,77 +66,62 @@ def simulate_residuals(judged: Judged, quantity: int, paths: int) -> Singles:
     return noisy
 
 
-def _solve(root: Singles, right: Singles) -> Singles:
-    """L^-1 times the columns; nothing to solve for a quantity without readings yet."""
-    if not len(root):
-        return right
-    solved = solve_triangular(root, right, lower=True, check_finite=False)
-    return solved.astype(np.float32, copy=False)
-
-
 class _Window:
-    """The running evidence of one quantity over all paths, within one window of trims."""
+    """The readings of one quantity within one window of trims, ready for any number of paths."""
 
-    def __init__(self, judged: Judged, residuals: Singles, rows: Ints, onsets: Ints) -> None:
+    def __init__(self, judged: Judged, rows: Ints, onsets: Ints) -> None:
         self.grid = variation_grid(judged.prior)
         self.change_sd = judged.prior.drift_sd
-        arrays = judged.arrays
-        part = SeriesArrays(
-            **{**arrays.__dict__, **{n: getattr(arrays, n)[rows] for n in ("design", "trim")}}
-        )
-        columns = drift_columns(arrays.trim[rows], onsets)
-        whitened = [
-            self._whiten(part, columns, residuals[rows], point)
-            for point in range(len(self.grid.trim_sd))
+        self.rows = rows
+        part = judged.arrays.choose(rows)
+        self.look = part.look
+        spreads = [
+            covariance(part, trim_sd, (scale * part.sd) ** 2)
+            for trim_sd, scale in zip(self.grid.trim_sd, self.grid.error_scale, strict=True)
         ]
-        self.white_columns = np.stack([item[0] for item in whitened])
-        self.white_paths = np.stack([item[1] for item in whitened])
-        self.log_scale = np.stack([item[2] for item in whitened])
-        points, paths = self.white_paths.shape[0], self.white_paths.shape[2]
-        self.score = np.zeros((points, len(onsets), paths), dtype=np.float32)
-        self.information = np.zeros((points, len(onsets)))
-        self.log_likelihood = np.repeat(self.grid.log_weight[:, None], paths, axis=1).astype(
-            np.float32
-        )
+        # Whitened with the inverse root, readings in time order: its upper left corner is that of
+        # a shorter series. The inverse is safe here: V is far from singular.
+        roots = np.linalg.cholesky(np.stack(spreads))
+        self.inverse = np.linalg.inv(roots).astype(np.float32)
+        self.columns = self.inverse @ drift_columns(part.trim, onsets).astype(np.float32)
+        self.log_scale = np.log(np.diagonal(roots, axis1=1, axis2=2)).astype(np.float32)
 
-    def _whiten(
-        self, part: SeriesArrays, columns: Floats, residuals: Singles, point: int
-    ) -> tuple[Singles, Singles, Floats]:
-        error_variance = (self.grid.error_scale[point] * part.sd) ** 2
-        root = np.linalg.cholesky(covariance(part, self.grid.trim_sd[point], error_variance))
-        single = root.astype(np.float32)
-        return (
-            _solve(single, columns.astype(np.float32)),
-            _solve(single, residuals),
-            np.log(np.diag(root)),
-        )
 
-    def take(self, start: int, stop: int) -> None:
-        """Adds the readings start..stop (places within the window)."""
-        if start == stop:
-            return
-        columns, paths = self.white_columns[:, start:stop], self.white_paths[:, start:stop]
+class _Running:
+    """The evidence of one quantity as its readings come in, over a block of paths."""
+
+    def __init__(self, window: _Window, residuals: Singles) -> None:
+        self.window = window
+        self.white_paths = window.inverse @ residuals[window.rows]
+        points, _, onsets = window.columns.shape
+        paths = residuals.shape[1]
+        self.score = np.zeros((points, onsets, paths), dtype=np.float32)
+        self.information = np.zeros((points, onsets), dtype=np.float32)
+        self.log_likelihood = np.tile(window.grid.log_weight[:, None], paths).astype(np.float32)
+        self.taken = 0
+
+    def take_up_to(self, look: int) -> None:
+        """Adds the readings of all looks up to this one."""
+        new = slice(self.taken, int(np.searchsorted(self.window.look, look, side="right")))
+        self.taken = new.stop
+        columns, paths = self.window.columns[:, new], self.white_paths[:, new]
         self.score += columns.transpose(0, 2, 1) @ paths
-        self.information += (columns.astype(np.float64) ** 2).sum(axis=1)
-        self.log_likelihood -= np.float32(0.5) * (paths * paths).sum(axis=1)
-        self.log_likelihood -= self.log_scale[:, start:stop].sum(axis=1).astype(np.float32)[:, None]
+        self.information += np.square(columns).sum(axis=1)
+        self.log_likelihood -= np.float32(0.5) * np.square(paths).sum(axis=1)
+        self.log_likelihood -= self.window.log_scale[:, new].sum(axis=1)[:, None]
 
     def factors(self, chosen: slice) -> Singles:
         """Bayes factors of the chosen onsets, averaged over the grid: onsets by paths."""
-        gain = 1.0 + self.change_sd**2 * self.information[:, chosen]
-        half = (self.change_sd**2 / (2.0 * gain)).astype(np.float32)
-        start = (-0.5 * np.log(gain)).astype(np.float32)
+        variance = np.float32(self.window.change_sd**2)
+        gain = 1.0 + variance * self.information[:, chosen]
+        powers = np.square(self.score[:, chosen])
+        powers *= (variance / (2.0 * gain))[:, :, None]
+        powers -= (0.5 * np.log(gain))[:, :, None]
+        np.minimum(powers, _LARGEST_LOG, out=powers)
+        np.exp(powers, out=powers)
         weights = np.exp(self.log_likelihood - self.log_likelihood.max(axis=0))
-        weights /= weights.sum(axis=0)
-        total: Singles = np.zeros(self.score[0, chosen].shape, dtype=np.float32)
-        for point in range(len(gain)):
-            powers = np.square(self.score[point, chosen])
-            powers *= half[point][:, None]
-            powers += start[point][:, None]
-            np.minimum(powers, _LARGEST_LOG, out=powers)
-            np.exp(powers, out=powers)
-            powers *= weights[point]
-            total += powers
+        powers *= (weights / weights.sum(axis=0))[:, None, :]
+        total: Singles = powers.sum(axis=0)
         return total
 
 
@@ -153,33 +138,37 @@ def _simulate_window(
     pair: Sequence[Judged], residuals: Sequence[Singles], looks: Looks, start: int, out: Floats
 ) -> None:
     members = np.flatnonzero((looks.window_start == start) & (looks.share > 0))
-    if not len(members):
-        return
     earliest = max(start, max(judged.arrays.first_onset for judged in pair))
-    onsets = np.arange(earliest, int(looks.last_trim[members].max()), dtype=np.int64)
-    if not len(onsets):
+    latest = int(looks.last_trim[members].max(initial=earliest))
+    if latest == earliest:
         return
-    rows = [np.flatnonzero((j.arrays.trim >= start) & (j.arrays.look <= members[-1])) for j in pair]
-    windows = [_Window(*args, onsets) for args in zip(pair, residuals, rows, strict=True)]
-    taken = [0] * len(pair)
-    for member in members:
-        for index, judged in enumerate(pair):
-            stop = int(np.searchsorted(judged.arrays.look[rows[index]], member, side="right"))
-            windows[index].take(taken[index], stop)
-            taken[index] = stop
-        seen = onsets_at(int(looks.last_trim[member]), start, earliest)
-        if len(seen):
-            chosen = slice(int(seen[0]) - earliest, int(seen[-1]) + 1 - earliest)
-            out[member] = np.log(_joint(windows, chosen))
+    onsets = np.arange(earliest, latest, dtype=np.int64)
+    windows = []
+    for judged in pair:
+        arrays = judged.arrays
+        rows = np.flatnonzero((arrays.trim >= start) & (arrays.look <= members[-1]))
+        windows.append(_Window(judged, rows, onsets))
+    for begin in range(0, out.shape[1], _BLOCK):
+        block = slice(begin, begin + _BLOCK)
+        running = [_Running(w, r[:, block]) for w, r in zip(windows, residuals, strict=True)]
+        for member in members:
+            out[member, block] = _statistic(running, looks, int(member), start, earliest)
 
 
-def _joint(windows: Sequence[_Window], chosen: slice) -> Floats:
-    """The sum over onsets of the product over quantities."""
-    product = windows[0].factors(chosen).astype(np.float64)
-    for window in windows[1:]:
-        product *= window.factors(chosen)
-    total: Floats = product.sum(axis=0)
-    return total
+def _statistic(
+    running: Sequence[_Running], looks: Looks, look: int, start: int, earliest: int
+) -> Floats | float:
+    """The log of the sum over onsets of the product over quantities, per path."""
+    for each in running:
+        each.take_up_to(look)
+    onsets = onsets_at(int(looks.last_trim[look]), start, earliest)
+    if not len(onsets):
+        return -np.inf
+    chosen = slice(int(onsets[0]) - earliest, int(onsets[-1]) + 1 - earliest)
+    product = running[0].factors(chosen).astype(np.float64)
+    for each in running[1:]:
+        product *= each.factors(chosen)
+    return np.asarray(np.log(product.sum(axis=0)))
 
 
 def limits_from_paths(statistics: Floats, share: Floats, visits_per_false_alarm: float) -> Floats:

@@ -84,3 +84,8 @@ def onsets_at(last_trim: int, window_start: int, first_onset: int) -> Ints:
     """The trims a drift may have started from, as seen at a look (latest 14, oldest first)."""
     oldest = max(last_trim - ONSETS_CONSIDERED, window_start, first_onset)
     return np.arange(oldest, last_trim, dtype=np.int64)
+
+
+def all_onsets_at(last_trim: int, window_start: int, first_onset: int) -> Ints:
+    """The same without the limit of 14: to describe a change that was found long ago."""
+    return np.arange(max(window_start, first_onset), last_trim, dtype=np.int64)

@@ -11,10 +11,14 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
-from scipy.special import logsumexp
 
 from measurements.hoof.drift_arrays import Floats, Ints
-from measurements.hoof.drift_evidence import grid_log_weights, log_bayes_factors, project
+from measurements.hoof.drift_evidence import (
+    grid_log_weights,
+    log_bayes_factors,
+    log_sum_exp,
+    project,
+)
 from measurements.hoof.drift_model import drift_columns, step_columns
 from measurements.hoof.drift_replay import Fit
 
@@ -61,7 +65,7 @@ def _factors(fit: Fit, shape: Shape, explain: bool = False) -> tuple[Floats, Flo
         change_sd = prior.explain_sd if explain else prior.drift_sd
     variance = 1.0 / (fit.projections.information + change_sd**-2)
     joint = _joint_log_weights(fit, change_sd)
-    return variance * fit.projections.score, variance, np.asarray(logsumexp(joint, axis=0))
+    return variance * fit.projections.score, variance, log_sum_exp(joint, axis=0)
 
 
 def _as_step(fit: Fit) -> Fit:
@@ -81,7 +85,7 @@ def _joint_log_weights(fit: Fit, change_sd: float) -> Floats:
 def onset_log_weights(fits: Sequence[Fit], shape: Shape) -> Floats:
     """How likely each onset is, in logs, by all quantities together."""
     total = np.sum([_factors(fit, shape, explain=True)[2] for fit in fits], axis=0)
-    return np.asarray(total - logsumexp(total))
+    return np.asarray(total - log_sum_exp(total))
 
 
 def draw(fit: Fit, onset_log_weight: Floats, shape: Shape, last_trim: int) -> Draws:
@@ -91,7 +95,7 @@ def draw(fit: Fit, onset_log_weight: Floats, shape: Shape, last_trim: int) -> Dr
     shaped = _as_step(fit) if step else fit
     change_sd = prior.step_sd if step else prior.explain_sd
     joint = _joint_log_weights(shaped, change_sd)
-    joint = joint - logsumexp(joint, axis=0) + onset_log_weight
+    joint = joint - log_sum_exp(joint, axis=0) + onset_log_weight
     point, onset = _choose(joint)
     projections = shaped.projections
     variance = 1.0 / (projections.information[point, onset] + change_sd**-2)
@@ -115,14 +119,14 @@ def without_change(fit: Fit) -> tuple[Floats, Floats]:
 def chance_of_change(fits: Sequence[Fit], shape: Shape) -> float:
     """How likely this shape of change is, against none, after the readings."""
     evidence = shape_evidence(fits, shape)
-    log_odds = logsumexp(evidence) - np.log(len(evidence))
+    log_odds = log_sum_exp(evidence) - np.log(len(evidence))
     log_odds += np.log(CHANGE_CHANCE / (1.0 - CHANGE_CHANCE))
     return float(1.0 / (1.0 + np.exp(-log_odds)))
 
 
 def _choose(log_weight: Floats) -> tuple[Ints, Ints]:
     """Grid points and onsets in proportion to their weights, evenly spread, each twice (mirrored)."""
-    shares = np.cumsum(np.exp(log_weight - logsumexp(log_weight)).ravel())
+    shares = np.cumsum(np.exp(log_weight - log_sum_exp(log_weight)).ravel())
     places = np.searchsorted(shares / shares[-1], (np.arange(DRAW_PAIRS) + 0.5) / DRAW_PAIRS)
     point, onset = np.unravel_index(np.concatenate([places, places]), log_weight.shape)
     return point.astype(np.int64), onset.astype(np.int64)

@@ -4,12 +4,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import logsumexp
 
 from measurements.hoof.drift_arrays import Floats, Ints
-from measurements.hoof.drift_evidence import Projections, onset_evidence, project
+from measurements.hoof.drift_evidence import (
+    Projections,
+    log_sum_exp,
+    onset_evidence,
+    project,
+)
 from measurements.hoof.drift_limits import Judged
-from measurements.hoof.drift_looks import Looks, onsets_at
+from measurements.hoof.drift_looks import Looks, all_onsets_at, onsets_at
 from measurements.hoof.drift_model import VariationGrid, drift_columns, variation_grid
 from measurements.hoof.drift_weights import ReadingWeights, robust_weights
 
@@ -36,12 +40,15 @@ class Fit:
         return onset_evidence(self.projections, self.grid, change_sd)
 
 
-def fit_at(judged: Judged, looks: Looks, look: int, first_onset: int) -> Fit | None:
+def fit_at(
+    judged: Judged, looks: Looks, look: int, first_onset: int, every_onset: bool = False
+) -> Fit | None:
     """The fit with the readings up to a look; `None` when this quantity has none yet."""
     start = int(looks.window_start[look])
     arrays = judged.arrays
     rows = np.flatnonzero((arrays.look <= look) & (arrays.trim >= start))
-    onsets = onsets_at(int(looks.last_trim[look]), start, first_onset)
+    choose_onsets = all_onsets_at if every_onset else onsets_at
+    onsets = choose_onsets(int(looks.last_trim[look]), start, first_onset)
     if not len(rows):
         return None
     part = Judged(arrays.choose(rows), judged.prior)
@@ -59,10 +66,12 @@ def first_onset_of(pair: Sequence[Judged]) -> int:
     return max(judged.arrays.first_onset for judged in pair)
 
 
-def fits_at(pair: Sequence[Judged], looks: Looks, look: int) -> list[Fit | None]:
+def fits_at(
+    pair: Sequence[Judged], looks: Looks, look: int, every_onset: bool = False
+) -> list[Fit | None]:
     """The fits of all quantities of the pair at a look."""
     first_onset = first_onset_of(pair)
-    return [fit_at(judged, looks, look, first_onset) for judged in pair]
+    return [fit_at(judged, looks, look, first_onset, every_onset) for judged in pair]
 
 
 def joint_evidence(fits: Sequence[Fit | None]) -> Floats:
@@ -74,7 +83,7 @@ def joint_evidence(fits: Sequence[Fit | None]) -> Floats:
 def statistic_of(fits: Sequence[Fit | None]) -> float:
     """The statistic S: the log of the summed Bayes factors; minus infinity without an onset."""
     evidence = joint_evidence(fits)
-    return float(logsumexp(evidence)) if len(evidence) else -np.inf
+    return float(log_sum_exp(evidence)) if len(evidence) else -np.inf
 
 
 def statistics_by_look(

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
-from scipy.special import logsumexp
 
 from measurements.hoof.drift_arrays import Floats, Ints
+from measurements.hoof.drift_evidence import log_sum_exp
 from measurements.hoof.drift_finding import QuantityFinding, describe
 from measurements.hoof.drift_foot import FootSeries, Plans, Readings, limits_key, prepare
 from measurements.hoof.drift_forecast import Crossing, Rhythm, crossing, rhythm_of
@@ -141,6 +141,20 @@ def first_alarm(
     return verdict_at(foot, int(raised[0]), statistics, limits, int(raised[0]))
 
 
+def observe(
+    readings: Readings, *, plans: Plans | None = None, settled_days: float | None = None
+) -> Verdict:
+    """Rate, level and the standing of the readings without raising any alarm.
+
+    For quantities that get a trend and a band check only. Arguments as for `judge`.
+    """
+    foot = prepare(readings, plans or {}, settled_days)
+    if not len(foot.looks):
+        return _nothing_yet()
+    unlimited = np.full(len(foot.looks), np.inf)
+    return verdict_at(foot, len(foot.looks) - 1, -unlimited, unlimited, None)
+
+
 def limits_of(foot: FootSeries, visits_per_false_alarm: float, cache: LimitCache | None) -> Floats:
     """The alarm limits of a foot, from the cache if it has them."""
     if not visits_per_false_alarm >= 2:
@@ -169,7 +183,7 @@ def verdict_at(
     foot: FootSeries, look: int, statistics: Floats, limits: Floats, alarm: int | None
 ) -> Verdict:
     """The verdict at a look, on the readings up to it, given the alarm standing then."""
-    fits = fits_at(foot.pair, foot.looks, look)
+    fits = fits_at(foot.pair, foot.looks, look, every_onset=True)
     known = [(key, fit) for key, fit in zip(foot.keys, fits, strict=True) if fit is not None]
     last_trim = int(foot.looks.last_trim[look])
     state = _state(foot, look, alarm, [fit for _, fit in known])
@@ -238,14 +252,14 @@ def _state(foot: FootSeries, look: int, alarm: int | None, fits: Sequence[Fit]) 
         return DriftState.TOO_EARLY
     if alarm is None:
         return DriftState.QUIET
-    drift = logsumexp(shape_evidence(fits, Shape.DRIFT))
-    step = logsumexp(shape_evidence(fits, Shape.STEP))
+    drift = log_sum_exp(shape_evidence(fits, Shape.DRIFT))
+    step = log_sum_exp(shape_evidence(fits, Shape.STEP))
     return DriftState.STEP if step > drift else DriftState.DRIFT
 
 
 def _lead(known: Sequence[tuple[str, Fit]], shape: Shape) -> str:
     """The first quantity (toe before heel) unless the other shows the change clearly better."""
-    strength = {key: float(logsumexp(shape_evidence([fit], shape))) for key, fit in known}
+    strength = {key: float(log_sum_exp(shape_evidence([fit], shape))) for key, fit in known}
     best = max(strength.values())
     return next(key for key, value in strength.items() if value >= best - _LEAD_LOG_ODDS)
 

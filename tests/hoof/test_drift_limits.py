@@ -1,0 +1,101 @@
+"""Alarm limits: seeded, prefix-consistent, at the wanted rate, and true to the real statistic."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from measurements.hoof.drift_evidence import log_sum_exp, onset_evidence, project
+from measurements.hoof.drift_foot import FootSeries, limits_key, prepare
+from measurements.hoof.drift_limits import (
+    ALLOWANCE_USED,
+    Judged,
+    alarm_limits,
+    limits_from_paths,
+    simulate_residuals,
+    simulate_statistics,
+)
+from measurements.hoof.drift_looks import BETWEEN_SHARE
+from measurements.hoof.drift_model import drift_columns, variation_grid
+from measurements.hoof.quantities import TrimState
+from measurements.hoof.series import SeriesReading
+from tests.hoof.build import a_reading
+from tests.hoof.drift_build import a_series
+
+
+def prepared(readings: list[SeriesReading]) -> FootSeries:
+    return prepare({"toe_angle": readings}, {}, None)
+
+
+def limits(readings: list[SeriesReading]) -> np.ndarray:
+    foot = prepared(readings)
+    return alarm_limits(foot.pair, foot.looks, 100.0)
+
+
+def test_a_longer_series_has_the_same_limits_on_its_first_part() -> None:
+    whole = a_series(14)
+    assert limits(whole)[:9] == pytest.approx(limits(whole[:18]), abs=1e-3)
+
+
+def test_the_same_dates_have_the_same_limits_whatever_the_values() -> None:
+    assert np.array_equal(limits(a_series(7)), limits(a_series(7, rate=2.0, noise=1.0)))
+
+
+def test_nothing_is_judged_before_the_third_visit() -> None:
+    assert np.isinf(limits(a_series(6))[:2]).all()
+
+
+def test_the_third_visit_is_judged() -> None:
+    assert np.isfinite(limits(a_series(6))[2:]).all()
+
+
+def test_drift_free_paths_alarm_at_the_allowed_rate() -> None:
+    foot = prepared(a_series(12))
+    statistics = simulate_statistics(foot.pair, foot.looks)
+    alarm = statistics > alarm_limits(foot.pair, foot.looks, 50.0)[:, None]
+    quiet_share = 1.0 - alarm.any(axis=0).mean()
+    assert quiet_share == pytest.approx((1.0 - ALLOWANCE_USED / 50.0) ** 10, abs=0.005)
+
+
+@pytest.mark.parametrize("path", [0, 1, 1234])
+def test_a_simulated_path_is_judged_exactly_as_real_readings_would_be(path: int) -> None:
+    foot = prepared(a_series(9))
+    judged = foot.pair[0]
+    residual = simulate_residuals(judged, 0, 2000)[:, path].astype(np.float64)
+    arrays = replace(judged.arrays, value=judged.arrays.mean + residual)
+    columns = drift_columns(arrays.trim, np.arange(0, 9))
+    grid = variation_grid(judged.prior)
+    projections = project(arrays, columns, arrays.sd**2, grid)
+    expected = log_sum_exp(onset_evidence(projections, grid, judged.prior.drift_sd))
+    found = simulate_statistics((Judged(arrays, judged.prior),), foot.looks)[-1, path]
+    assert found == pytest.approx(float(expected), abs=2e-3)
+
+
+def test_the_key_of_the_limits_ignores_values_and_sees_dates_and_errors() -> None:
+    plain = limits_key(prepared(a_series(5)), 100.0)
+    assert limits_key(prepared(a_series(5, noise=1.0)), 100.0) == plain
+    assert limits_key(prepared(a_series(5, interval_days=50.0)), 100.0) != plain
+    assert limits_key(prepared(a_series(5, sd=1.1)), 100.0) != plain
+    assert limits_key(prepared(a_series(5)), 50.0) != plain
+
+
+def test_a_reading_between_visits_takes_its_share_from_the_next_visit() -> None:
+    between = a_reading(
+        at_days=4 * 49.0 - 20.0, trim_index=3, days_since_trim=29.0, trim_state=TrimState.BETWEEN
+    )
+    looks = prepared([*a_series(6), between]).looks
+    assert looks.share == pytest.approx([0, 0, 1, 1, BETWEEN_SHARE, 1 - BETWEEN_SHARE, 1])
+
+
+def test_a_path_that_has_alarmed_no_longer_counts_for_later_limits() -> None:
+    paths = np.arange(1000.0)
+    statistics = np.stack([paths, paths])
+    first, second = limits_from_paths(statistics, np.ones(2), 10.0)
+    assert first == pytest.approx(np.quantile(paths, 1 - ALLOWANCE_USED / 10.0))
+    assert second < first
+
+
+def test_two_quantities_share_their_onset_and_have_limits_of_their_own() -> None:
+    readings = a_series(6)
+    both = prepare({"toe_angle": readings, "heel_angle": readings}, {}, None)
+    assert alarm_limits(both.pair, both.looks, 100.0)[-1] != limits(readings)[-1]
