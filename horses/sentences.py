@@ -1,14 +1,57 @@
 """Every history line as a plain sentence: one entry a verb, filled from what the line keeps.
 
-`history_sentence(line)` is used by the board, the history page and the sheet.
+A line outlives what it tells of, so a sentence is made of the line's own words alone, and no line
+is too old or too odd to be told.
 """
 
 from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
-from horses.models import HistoryLine, Role
+from caseboard.lib.words import FEET
+from horses.models import HistoryLine
+from horses.wording import (
+    ROLES,
+    day_words,
+    foot_words,
+    listed,
+    readers_short,
+    sentence_case,
+)
 
 Fields = dict[str, Any]
+SCALES = {"aaep": "AAEP 0 to 5", "ten": "0 to 10"}
+STATES = {"before": "before the trim", "after": "after the trim", "between": "between trims"}
+UNITS = {"deg": "°"}
+SHORT = 400  # characters of a quoted text in one line of a list; house default
+
+
+def _text(value: Any) -> str:
+    return "" if value is None or isinstance(value, bool) else str(value)
+
+
+@dataclass(frozen=True)
+class Told:
+    """What was done (after the name of who did it), the words they used, the numbers they gave."""
+
+    words: str
+    quote: str = ""
+    was: str = ""  # what stood before, to be struck through
+    details: tuple[str, ...] = ()
+
+
+Teller = Callable[[HistoryLine, Fields], Told]
+
+
+# -- small pieces
+
+
+def _day(text: Any) -> str:
+    try:
+        return day_words(date.fromisoformat(str(text)))
+    except ValueError:
+        return str(text or "a day not written down")
 
 
 def _item(after: Fields) -> str:
@@ -16,79 +59,206 @@ def _item(after: Fields) -> str:
     return f"plan item {after.get('item', '')}{version}".rstrip()
 
 
-def _because(after: Fields) -> str:
-    return f": {after['reason']}" if after.get("reason") else ""
-
-
 def _role(after: Fields) -> str:
-    words = str(Role(after["role"]).label) if after.get("role") in Role.values else ""
+    role = str(after.get("role", ""))
+    words = role if role in ROLES else "member"
     return f"stand-in {words}" if after.get("stand_in") else words
 
 
-def _changed(line: HistoryLine) -> str:
-    names = ", ".join(name.replace("_", " ") for name in line.after or {})
-    return f"changed what is written about the horse ({names})"
+def _reading(text: Any) -> str:
+    """ "LF toe_angle 52,5 deg gauge after" in words; any other text as it is."""
+    parts = str(text).split()
+    if len(parts) < 4 or parts[0] not in FEET:
+        return str(text)
+    how = ""
+    if parts[-1] in STATES:
+        how = f", {parts[-2]}, {STATES[parts[-1]]}"
+        parts = parts[:-2]
+    value, unit = " ".join(parts[2:-1]), parts[-1]
+    quantity = parts[1].replace("_", " ")
+    return f"{foot_words(parts[0])} {quantity} {value}{UNITS.get(unit, f' {unit}')}{how}"
 
 
-# verb -> words after the actor's name. `a` is what the line kept as "after".
-SENTENCES: dict[str, Callable[[HistoryLine, Fields], str]] = {
-    "horse.created": lambda line, a: f"put {a.get('name', 'the horse')} on the board",
-    "horse.edited": lambda line, a: _changed(line),
-    "horse.active": lambda line, a: f"took the care up again{_because(a)}",
-    "horse.paused": lambda line, a: f"paused the care{_because(a)}",
-    "horse.ended": lambda line, a: f"ended the care{_because(a)}",
-    "horse.weighed": lambda line, a: f"recorded a weight of {a.get('value')} {a.get('unit')}",
-    "case.opened": lambda line, a: f"opened the case “{a.get('title')}”",
-    "case.closed": lambda line, a: f"closed the case: {a.get('words')}",
-    "team.invited": lambda line, a: f"invited {a.get('email')} as {_role(a)}",
-    "team.invite_revoked": lambda line, a: f"took back the invitation to {a.get('email')}",
-    "team.joined": lambda line, a: f"joined the team as {_role(a)}",
-    "team.left": lambda line, a: "left the team",
-    "team.removed": lambda line, a: f"removed {a.get('name')} ({a.get('role')}) from the team",
-    "flag.raised": lambda line, a: f"said something is not right: {', '.join(a.get('signs', ()))}",
-    "flag.answered": lambda line, a: (
-        f"wrote down what the vet said: {a.get('words')}"
-        if a.get("kind") == "vet_phoned"
-        else f"answered a flag{': ' + a['words'] if a.get('words') else ''}"
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
+def _told(words: str, quote: str = "reason") -> Teller:
+    """A sentence that needs nothing of the line, with the field that holds its words."""
+    return lambda line, a: Told(words, _text(a.get(quote)))
+
+
+def _plan(words: str, quote: str = "reason") -> Teller:
+    return lambda line, a: Told(words.format(item=_item(a)), _text(a.get(quote)))
+
+
+# -- the longer ones
+
+
+def _horse_edited(line: HistoryLine, a: Fields) -> Told:
+    before = line.before or {}
+    details = tuple(
+        f"{sentence_case(name.replace('_', ' '))}: {before.get(name) or 'empty'} → {value or 'empty'}"
+        for name, value in a.items()
+    )
+    return Told("changed what is written about the horse", details=details)
+
+
+def _flag_raised(line: HistoryLine, a: Fields) -> Told:
+    signs = "; ".join(a.get("signs") or ["no sign named"])
+    feet = listed(foot_words(foot) for foot in a.get("feet") or [])
+    since = f", since {_day(a['since'])}" if a.get("since") else ""
+    now = " (phone the vet now)" if a.get("urgency") == "now" else ""
+    where = f", {feet}" if feet else ""
+    return Told(f"said something is not right{now}: {signs}{where}{since}", _text(a.get("words")))
+
+
+def _flag_answered(line: HistoryLine, a: Fields) -> Told:
+    closes = ", which closes it" if a.get("closes") else ""
+    if a.get("kind") == "vet_phoned":
+        words = f"wrote down what the vet said on the phone about a flag{closes}"
+        return Told(words, _text(a.get("words")))
+    if not a.get("words"):
+        return Told(f"answered a flag in words for a part of the team{closes}")
+    return Told(f"answered a flag{closes}", _text(a["words"]))
+
+
+def _exam(line: HistoryLine, a: Fields) -> Told:
+    scale, _, grade = str(a.get("grade") or "").partition(" ")
+    graded = f", grade {grade} on the {SCALES.get(scale, scale)} scale" if grade else ""
+    feet = listed(foot_words(foot) for foot in a.get("feet") or [])
+    looked = f", {feet} looked at" if feet else ""
+    return Told(f"recorded an examination{graded}{looked}", _text(a.get("words")))
+
+
+def _visit_kept(line: HistoryLine, a: Fields) -> Told:
+    work = a.get("work") or {}
+    details = tuple(f"{sentence_case(foot_words(foot))}: {done}" for foot, done in work.items())
+    return Told(
+        f"wrote up the visit of {_day(a.get('on'))}", _text(a.get("words")), details=details
+    )
+
+
+def _visit_moved(line: HistoryLine, a: Fields) -> Told:
+    before = (line.before or {}).get("on")
+    was = _day(before) if before else ""
+    return Told(f"moved the next visit to {_day(a.get('on'))}", _text(a.get("words")), was=was)
+
+
+def _readings(line: HistoryLine, a: Fields) -> Told:
+    readings = a.get("readings") or []
+    did = "read in from a table" if a.get("source") == "import" else "recorded"
+    words = f"{did} {_count(len(readings), 'measurement')} of {_day(a.get('on'))}"
+    return Told(words, details=tuple(sentence_case(_reading(text)) for text in readings))
+
+
+def _reading_corrected(line: HistoryLine, a: Fields) -> Told:
+    was = _reading(_text((line.before or {}).get("value")))
+    value = _reading(_text(a.get("value")))
+    words = f"corrected a measurement to {value}"
+    if value == "taken off the series":
+        words = "took a measurement off the series"
+    return Told(words, _text(a.get("reason")), was=was)
+
+
+def _target(line: HistoryLine, a: Fields) -> Told:
+    kind = "under the vet's direction" if a.get("therapeutic") else "as a routine aim"
+    return Told(
+        f"set a band {kind}: {a.get('band')}, from {_day(a.get('from'))}", _text(a.get("reason"))
+    )
+
+
+def _plan_changed(line: HistoryLine, a: Fields) -> Told:
+    was = _text((line.before or {}).get("text"))
+    return Told(
+        f"changed {_item(a)}", _text(a.get("text")), was=was if was != a.get("text") else ""
+    )
+
+
+SENTENCES: dict[str, Teller] = {
+    "horse.created": lambda line, a: Told(f"put {a.get('name', 'the horse')} on the board"),
+    "horse.edited": _horse_edited,
+    "horse.active": _told("took the care up again"),
+    "horse.paused": _told("paused the care"),
+    "horse.ended": _told("ended the care"),
+    "horse.weighed": lambda line, a: Told(
+        f"recorded a weight of {a.get('value')} {a.get('unit')} on {_day(a.get('on'))}"
     ),
-    "flag.photo_added": lambda line, a: "added a photo to a flag",
-    "flag.photo_blanked": lambda line, a: f"blanked out a photo{_because(a)}",
-    "note.written": lambda line, a: f"wrote a note: {a.get('body')}",
-    "note.corrected": lambda line, a: f"corrected an earlier note: {a.get('body')}",
-    "exam.recorded": lambda line, a: (
-        "recorded an examination" + (f", grade {a['grade']}" if a.get("grade") else "")
+    "case.opened": lambda line, a: Told(f"opened the case “{a.get('title')}”"),
+    "case.closed": _told("closed the case", "words"),
+    "team.invited": lambda line, a: Told(f"invited {a.get('email')} as {_role(a)}"),
+    "team.invite_revoked": lambda line, a: Told(f"took back the invitation to {a.get('email')}"),
+    "team.joined": lambda line, a: Told(f"joined the team as {_role(a)}"),
+    "team.left": _told("left the team"),
+    "team.removed": lambda line, a: Told(f"removed {a.get('name')} ({_role(a)}) from the team"),
+    "flag.raised": _flag_raised,
+    "flag.answered": _flag_answered,
+    "flag.photo_added": lambda line, a: Told(
+        f"added {_count(len(a.get('sha256') or [1]), 'photo')} to the flag"
     ),
-    "visit.planned": lambda line, a: f"planned a visit for {a.get('on')}",
-    "visit.moved": lambda line, a: f"moved the visit to {a.get('on')}",
-    "visit.cancelled": lambda line, a: f"cancelled the visit of {a.get('on')}{_because(a)}",
-    "visit.kept": lambda line, a: f"wrote up the visit of {a.get('on')}",
-    "readings.recorded": lambda line, a: (
-        f"{'read in' if a.get('source') == 'import' else 'recorded'} "
-        f"{len(a.get('readings', ()))} measurement(s) of {a.get('on')}"
+    "flag.photo_blanked": _told("blanked out a photo"),
+    "note.written": _told("wrote a note", "body"),
+    "note.corrected": _told("corrected an earlier note", "body"),
+    "exam.recorded": _exam,
+    "visit.planned": lambda line, a: Told(
+        f"planned the next visit for {_day(a.get('on'))}", _text(a.get("words"))
     ),
-    "reading.corrected": lambda line, a: (
-        f"corrected a measurement ({(line.before or {}).get('value')}) to "
-        f"{a.get('value')}{_because(a)}"
+    "visit.moved": _visit_moved,
+    "visit.cancelled": lambda line, a: Told(
+        f"cancelled the visit of {_day(a.get('on'))}", _text(a.get("reason"))
     ),
-    "target.set": lambda line, a: f"set a target: {a.get('band')}{_because(a)}",
-    "plan.item.proposed": lambda line, a: f"proposed {_item(a)}: {a.get('text')}",
-    "plan.item.changed": lambda line, a: f"changed {_item(a)}: {a.get('text')}",
-    "plan.item.agreed": lambda line, a: f"agreed to {_item(a)}",
-    "plan.item.declined": lambda line, a: f"declined {_item(a)}{_because(a)}",
-    "plan.item.change_asked": lambda line, a: f"asked for a change to {_item(a)}{_because(a)}",
-    "plan.item.agreed_by_all": lambda line, a: f"notes: everyone agreed to {_item(a)}",
-    "plan.item.done": lambda line, a: f"marked {_item(a)} as done{_because(a)}",
-    "plan.item.withdrawn": lambda line, a: f"withdrew {_item(a)}{_because(a)}",
-    "alert.raised": lambda line, a: f"raised an alert: {a.get('sentence')}",
-    "alert.cleared": lambda line, a: f"cleared an alert, {a.get('why')}: {a.get('sentence')}",
-    "alert.seen": lambda line, a: f"has seen the alert: {a.get('sentence')}",
-    "alert.answered": lambda line, a: f"answered an alert: {a.get('words')}",
+    "visit.kept": _visit_kept,
+    "readings.recorded": _readings,
+    "reading.corrected": _reading_corrected,
+    "target.set": _target,
+    "plan.item.proposed": _plan("proposed {item}", "text"),
+    "plan.item.changed": _plan_changed,
+    "plan.item.agreed": _plan("agreed to {item}"),
+    "plan.item.declined": _plan("declined {item}"),
+    "plan.item.change_asked": _plan("asked for a change to {item}"),
+    "plan.item.agreed_by_all": _plan("notes that everyone has agreed to {item}"),
+    "plan.item.done": _plan("marked {item} as done"),
+    "plan.item.withdrawn": _plan("withdrew {item}"),
+    "alert.raised": _told("raised an alert", "sentence"),
+    "alert.cleared": lambda line, a: Told(
+        f"cleared an alert, because {a.get('why')}", _text(a.get("sentence"))
+    ),
+    "alert.seen": _told("has seen the alert", "sentence"),
+    "alert.answered": _told("answered an alert", "words"),
 }
 
 
-def history_sentence(line: HistoryLine) -> str:
-    """The line as one sentence, with the name as it was written down then."""
+# -- a line
+
+
+def history_told(line: HistoryLine) -> Told:
+    """What the line tells; a verb without an entry is told by its own name."""
+    teller = SENTENCES.get(line.verb)
+    if teller is None:
+        return Told(f"did this: {line.verb.replace('.', ' ').replace('_', ' ')}")
+    return teller(line, line.after or {})
+
+
+def who_words(line: HistoryLine) -> str:
+    """ "Vera Vet (vet)", with the name as it was written down then."""
     role = f" ({line.actor_role})" if line.actor_role else ""
-    who = f"{line.actor_name[:1].upper()}{line.actor_name[1:]}{role}"
-    words = SENTENCES[line.verb](line, line.after or {}).rstrip()
-    return f"{who} {words}" + ("" if words.endswith((".", "?", "!", "…")) else ".")
+    return f"{sentence_case(line.actor_name)}{role}"
+
+
+def history_sentence(line: HistoryLine) -> str:
+    """The line as one sentence, for a short list."""
+    told = history_told(line)
+    was = f" (before: {told.was})" if told.was else ""
+    quote = " ".join(told.quote.split())
+    if not quote:
+        return f"{who_words(line)} {told.words}{was}."
+    if len(quote) > SHORT:
+        quote = quote[:SHORT].rstrip() + " …"
+    end = "" if quote[-1] in ".!?…" else "."
+    return f"{who_words(line)} {told.words}{was}: {quote}{end}"
+
+
+def line_readers(line: HistoryLine) -> str:
+    """Who reads the line, when that is only a part of the team; else nothing."""
+    readers = readers_short(role for role in line.audience.split(",") if role)
+    return "" if readers == "the whole team" else readers

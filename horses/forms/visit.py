@@ -1,0 +1,104 @@
+"""Planning, moving and cancelling the next visit."""
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+from typing import Any
+
+from django import forms
+from django.utils.html import format_html
+
+from caseboard.lib.text_safe import SafeCharField
+from horses.forms.day_limits import day_within
+from horses.forms.days import DayField, years_before
+from horses.wording import day_words, weeks_words
+
+OTHER_DAY = "day"
+YEARS_AHEAD = 2  # house default: nobody books a visit further ahead
+# Days before and after the horse's own interval that are offered with it. House default.
+AROUND_DAYS = (-7, 0, 7)
+
+
+def offered_days(today: date, last_trim: date | None, interval_days: int) -> list[date]:
+    """The horse's own interval after its last trim, and a week round it; only days to come.
+
+    Without a trim, or with one long ago, the interval counts from today.
+    """
+    due = (last_trim or today) + timedelta(days=interval_days)
+    days = [due + timedelta(days=shift) for shift in AROUND_DAYS]
+    days = [day for day in days if day > today]
+    return days or [today + timedelta(days=interval_days)]
+
+
+class VisitPlanForm(forms.Form):
+    """A day for the next visit. `version` is the planned visit that was seen; 0 is none."""
+
+    version = forms.IntegerField(
+        widget=forms.HiddenInput(attrs={"data-keep-field": True}), min_value=0,
+        error_messages={"required": "The form is incomplete. Reload the page, please."},
+    )  # fmt: skip
+    quick = forms.ChoiceField(
+        label="Which day", required=False, widget=forms.RadioSelect,
+        error_messages={"invalid_choice": "Choose one of the days, or another day."},
+    )  # fmt: skip
+    on = DayField(label="Another day", required=False)
+    words = SafeCharField(
+        label="In a few words", required=False, max_length=300,
+        help_text="A time, what is to be done, why it is moved.",
+    )  # fmt: skip
+
+    def __init__(
+        self, *args: Any, today: date, days: Sequence[date], last_trim: date | None, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.today = today
+        field = self.fields["quick"]
+        assert isinstance(field, forms.ChoiceField)
+        offered = [(day.isoformat(), _day_choice(day, today, last_trim)) for day in days]
+        field.choices = [*offered, (OTHER_DAY, "Another day")]
+
+    def clean_on(self) -> date | None:
+        return day_within(
+            self.cleaned_data["on"],
+            first=self.today,
+            last=years_before(self.today, -YEARS_AHEAD),
+            early="This day has passed. Choose today or a later day.",
+            late="This is more than two years ahead. Look at the year.",
+        )
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        if not self.errors and self.chosen_day(data) is None:
+            self.add_error("on", "Choose a day.")
+        return data
+
+    def chosen_day(self, data: dict[str, Any]) -> date | None:
+        quick = data.get("quick")
+        if quick and quick != OTHER_DAY:
+            return date.fromisoformat(quick)
+        day: date | None = data.get("on")
+        return day
+
+    @property
+    def day(self) -> date:
+        day = self.chosen_day(self.cleaned_data)
+        assert day is not None  # clean() has seen to it
+        return day
+
+    def see(self, version: int) -> None:
+        """Saving once more then moves the visit as it is now, on purpose."""
+        data = self.data.copy()  # type: ignore[attr-defined]
+        data["version"] = str(version)
+        self.data = data
+
+
+def _day_choice(day: date, today: date, last_trim: date | None) -> str:
+    since = (day - (last_trim or today)).days
+    after = f"{weeks_words(since)} after the last trim" if last_trim else f"in {weeks_words(since)}"
+    return format_html("{}<small>{}</small>", f"{day:%a} {day_words(day)}", after)
+
+
+class VisitCancelForm(forms.Form):
+    reason = SafeCharField(
+        label="Why", max_length=300, help_text="The whole team reads it.",
+        error_messages={"required": "Say why: the others have planned for that day."},
+    )  # fmt: skip

@@ -1,0 +1,115 @@
+"""Photos of a flag: added with it, shown to the team only, blanked out when they should not stay."""
+
+from datetime import date, datetime
+from typing import Any
+
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
+from django.db import transaction
+from django.db.models import QuerySet
+from django.http import Http404
+
+from caseboard.lib.photo import Photo
+from horses.access import Standing, require
+from horses.history import history_append
+from horses.models import Flag, FlagPhoto
+from horses.once import once
+from horses.services.flags import flag_raise
+from horses.work import work_handler, work_want
+
+MAX_PHOTOS = 3  # a flag; house default: from the side, from the front, the place itself
+
+
+class PhotosRefused(Exception):
+    """The photos cannot be kept or blanked out like this, with the reason in words."""
+
+
+@transaction.atomic
+def flag_raise_with_photos(
+    *,
+    standing: Standing,
+    signs: list[str],
+    feet: list[str],
+    since_on: date | None,
+    words: str,
+    photos: list[Photo],
+    client_key: str = "",
+    now: datetime,
+) -> Flag:
+    """A flag and its photos, all or nothing; the same form sent twice is one flag."""
+    require(standing, "flag.raise")
+    if len(photos) > MAX_PHOTOS:
+        raise PhotosRefused(f"At most {MAX_PHOTOS} photos go with one flag.")
+    told: dict[str, Any] = {"signs": signs, "feet": feet, "since_on": since_on, "words": words}
+
+    def make() -> Flag:
+        flag = flag_raise(standing=standing, **told, now=now)
+        if photos:
+            _photos_add(standing, flag, photos, now)
+        return flag
+
+    payload = {
+        **told, "case": standing.case.public_id, "photos": [photo.sha256 for photo in photos],
+    }  # fmt: skip
+    return once(standing.person, client_key, payload, now=now, make=make, model=Flag)
+
+
+def _photos_add(standing: Standing, flag: Flag, photos: list[Photo], now: datetime) -> None:
+    for photo in photos:
+        row = FlagPhoto(
+            flag=flag, width_px=photo.width_px, height_px=photo.height_px, sha256=photo.sha256,
+            added_at=now,
+        )  # fmt: skip
+        # The name is ours and cannot be guessed; the name it was sent under is not kept.
+        row.file.save(f"{row.public_id}.jpg", ContentFile(photo.jpeg), save=False)
+        row.save()
+    history_append(
+        case=standing.case, actor=standing.person, role=standing.role, verb="flag.photo_added",
+        subject=flag.public_id, now=now, after={"sha256": [photo.sha256 for photo in photos]},
+    )  # fmt: skip
+
+
+def photo_get(standing: Standing, flag_id: str, photo_id: str) -> FlagPhoto:
+    """The photo of a flag of this case, blanked out or not; Http404 for any other."""
+    photo = _photos(standing, flag_id).filter(public_id=photo_id).first()
+    if photo is None:
+        raise Http404("no such photo")
+    return photo
+
+
+def _photos(standing: Standing, flag_id: str) -> QuerySet[FlagPhoto]:
+    return FlagPhoto.objects.filter(
+        flag__case=standing.case, flag__public_id=flag_id
+    ).select_related("flag")
+
+
+@transaction.atomic
+def photo_blank(
+    *, standing: Standing, flag_id: str, photo_id: str, reason: str, now: datetime
+) -> FlagPhoto:
+    """Takes the picture away for good; that there was one, and why it went, stays written."""
+    require(standing, "flag.redact")
+    photo = _photos(standing, flag_id).select_for_update(of=("self",), no_key=True).filter(
+        public_id=photo_id
+    ).first()  # fmt: skip
+    if photo is None:
+        raise Http404("no such photo")
+    if photo.redacted_at is not None:
+        return photo
+    if not reason.strip():
+        raise PhotosRefused("Say why it is blanked out: the others see that a photo is missing.")
+    # The file goes after the commit, and goes even if this process dies before it does.
+    work_want("photo.delete", str(photo.file.name), now=now)
+    photo.file, photo.redacted_at = "", now
+    photo.save(update_fields=["file", "redacted_at"])
+    history_append(
+        case=standing.case, actor=standing.person, role=standing.role, verb="flag.photo_blanked",
+        subject=flag_id, after={"photo": photo_id, "reason": reason}, now=now,
+    )  # fmt: skip
+    return photo
+
+
+@work_handler("photo.delete")
+def photo_delete(key: str, now: datetime) -> None:
+    """Deletes the file of a photo that was blanked out; one that is gone already is fine."""
+    default_storage.delete(key)

@@ -1,0 +1,98 @@
+"""One alert: its numbers, who has seen it, who has answered."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from caseboard.lib import clock
+from caseboard.lib.saved import saved
+from horses.access import Standing, require, standing_get
+from horses.evidence import evidence_shown
+from horses.forms.alert import AlertAnswerForm
+from horses.models import Alert, AlertWord, Foot
+from horses.once import KeyReused
+from horses.queries import team_for
+from horses.queries_flag import others_on
+from horses.services.alerts import alert_answer, alert_get, alert_see
+from horses.signed_in import SignedInRequest
+from horses.views.page import board_url, case_page, say_sent_before
+
+
+@require_http_methods(["GET", "POST"])
+def alert(request: SignedInRequest, case_id: str, alert_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "case.see")
+    found = alert_get(standing, alert_id)
+    if request.method != "POST":
+        return _alert_page(request, standing, found, AlertAnswerForm())
+    if request.POST.get("act") == "seen":
+        return _seen(request, standing, found)
+    require(standing, "alert.answer")
+    return _answer(request, standing, found, AlertAnswerForm(request.POST))
+
+
+def _seen(request: HttpRequest, standing: Standing, found: Alert) -> HttpResponse:
+    require(standing, "alert.see")
+    alert_see(standing=standing, alert_id=found.public_id, now=clock.now())
+    saved(request, "Marked as seen by you. It stays until the numbers no longer show it.")
+    return redirect(board_url(standing))
+
+
+def _answer(
+    request: HttpRequest, standing: Standing, found: Alert, form: AlertAnswerForm
+) -> HttpResponse:
+    if not form.is_valid():
+        return _alert_page(request, standing, found, form, status=422)
+    try:
+        alert_answer(
+            standing=standing, alert_id=found.public_id, words=form.cleaned_data["words"],
+            client_key=form.key, now=clock.now(),
+        )  # fmt: skip
+    except KeyReused:
+        return _alert_page(request, standing, found, form, status=say_sent_before(form))
+    saved(request, "Saved. Read by the whole team.", keep=_keep(found))
+    return redirect("alert", standing.case.public_id, found.public_id)
+
+
+def _keep(found: Alert) -> str:
+    return f"alert-{found.public_id}"
+
+
+def _alert_page(
+    request: HttpRequest,
+    standing: Standing,
+    found: Alert,
+    form: AlertAnswerForm,
+    *,
+    status: int = 200,
+) -> HttpResponse:
+    words = list(found.words.select_related("person"))
+    today = found.now_evidence if found.now_evidence != found.evidence else None
+    context = {
+        "alert": found,
+        "first": evidence_shown(found.evidence, standing.person),
+        "today": evidence_shown(today, standing.person) if today else None,
+        "seen": [word for word in words if word.kind == AlertWord.Kind.SEEN],
+        "answers": [word for word in words if word.kind == AlertWord.Kind.ANSWERED],
+        "seen_by_me": any(word.person_id == standing.person.pk for word in words),
+        "about_url": about_url(standing, found),
+        "form": form,
+        "readers": others_on(standing, team_for(standing)),
+        "keep": _keep(found),
+    }
+    return case_page(request, standing, "horses/alert.html", context, status=status)
+
+
+def about_url(standing: Standing, found: Alert) -> str:
+    """The page of what the alert is about: a series, a flag, the next visit; empty for none."""
+    case = standing.case.public_id
+    if found.rule.startswith("flag."):
+        return reverse("flag", args=[case, found.subject])
+    if found.rule.startswith("visit."):
+        return reverse("visit_plan", args=[case])
+    foot, _, rest = found.subject.partition(":")
+    quantity = rest.partition(":")[0] or found.evidence.get("lead") or ""
+    if foot in Foot.values and quantity:
+        return reverse("series", args=[case, foot, quantity])
+    return ""

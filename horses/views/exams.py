@@ -1,0 +1,71 @@
+"""A vet's examinations: writing one down, reading one."""
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from caseboard.lib import clock
+from caseboard.lib.saved import saved
+from horses.access import Standing, require, standing_get
+from horses.forms.exam import AAEP_WORDS, TEN_WORDS, ExamForm
+from horses.models import Soundness
+from horses.once import KeyReused
+from horses.queries import exams_for, team_for
+from horses.queries_flag import others_on
+from horses.services.exams import exam_record
+from horses.signed_in import SignedInRequest
+from horses.views.page import case_page, say_sent_before
+
+
+@require_http_methods(["GET", "POST"])
+def exam_new(request: SignedInRequest, case_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "exam.record")
+    now = clock.now()
+    data = request.POST if request.method == "POST" else None
+    form = ExamForm(data, today=timezone.localtime(now).date())
+    if data is None:
+        return _exam_form(request, standing, form)
+    if not form.is_valid():
+        return _exam_form(request, standing, form, status=422)
+    try:
+        exam = exam_record(
+            standing=standing, examined_at=form.examined_at(now), feet=form.found,
+            grade=form.grade, words=form.cleaned_data["words"], client_key=form.key, now=now,
+        )  # fmt: skip
+    except KeyReused:
+        return _exam_form(request, standing, form, status=say_sent_before(form))
+    saved(request, "The examination is saved. The whole team reads it.", keep=_keep(standing))
+    return redirect("exam", case_id, exam.public_id)
+
+
+def _keep(standing: Standing) -> str:
+    return f"exam-{standing.case.public_id}"
+
+
+def _exam_form(
+    request: HttpRequest, standing: Standing, form: ExamForm, *, status: int = 200
+) -> HttpResponse:
+    readers = others_on(standing, team_for(standing))
+    shown = {"form": form, "feet": form.feet(), "readers": readers, "keep": _keep(standing)}
+    return case_page(request, standing, "horses/exam_new.html", shown, status=status)
+
+
+@require_safe
+def exam(request: SignedInRequest, case_id: str, exam_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "case.see")
+    found = exams_for(standing).filter(public_id=exam_id).first()
+    if found is None:
+        raise Http404("no such examination")
+    grades = [(grade, grade_words(grade)) for grade in found.soundness.all()]
+    shown = {"exam": found, "grades": grades, "feet": list(found.feet.all())}
+    return case_page(request, standing, "horses/exam.html", shown)
+
+
+def grade_words(grade: Soundness) -> str:
+    """What the grade means, in the words of its own scale."""
+    if grade.scale == Soundness.Scale.AAEP:
+        return AAEP_WORDS[grade.grade]
+    return TEN_WORDS

@@ -1,0 +1,268 @@
+"""Flags: "something's not right", the answers of the others, and the photos."""
+
+from typing import Any
+
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from caseboard.lib import clock
+from caseboard.lib.answers import TooMany
+from caseboard.lib.limits import limit_check
+from caseboard.lib.saved import saved
+from horses.access import THREE, Standing, require, standing_get
+from horses.forms.audience import audiences_for, for_whole_team
+from horses.forms.flag import AnswerForm, BlankForm, FlagForm, PhonedForm, together_now
+from horses.forms.keyed import KeyedForm
+from horses.forms.photos import CHOOSE_AGAIN
+from horses.models import Flag, FlagAnswer, Role
+from horses.once import KeyReused
+from horses.queries import team_for
+from horses.queries_flag import flag_get, flag_shown, others_on, vet_numbers
+from horses.services.flags import AnswerRefused, closes_flag, flag_answer
+from horses.services.notes import AudienceRefused
+from horses.services.photos import (
+    PhotosRefused,
+    flag_raise_with_photos,
+    photo_get,
+)
+from horses.services.photos import (
+    photo_blank as photo_blank_out,
+)
+from horses.signed_in import SignedInRequest
+from horses.signs import ADVICE, NEVER, advice
+from horses.views.page import board_url, case_page, say_sent_before
+from horses.wording import listed, readers_short
+
+# Photos are costly to read: so many forms with photos an hour and person. House default.
+PHOTO_FORMS_AN_HOUR = 30
+NO_STORE = "private, no-store"
+
+
+# -- raising one
+
+
+@require_http_methods(["GET", "POST"])
+def flag_new(request: SignedInRequest, case_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "flag.raise")
+    now = clock.now()
+    today = timezone.localtime(now).date()
+    if request.method != "POST":
+        return _flag_form(request, standing, FlagForm(today=today))
+    try:
+        if request.FILES:
+            limit_check(
+                "flag.photos", standing.person.public_id, limit=PHOTO_FORMS_AN_HOUR,
+                window_s=3600, now=now,
+            )  # fmt: skip
+    except TooMany as error:
+        return _too_many_photos(request, standing, FlagForm(request.POST, today=today), error)
+    form = FlagForm(request.POST, request.FILES, today=today)
+    if not form.is_valid():
+        if request.FILES and "photos" not in form.errors:
+            form.add_error("photos", CHOOSE_AGAIN)
+        return _flag_form(request, standing, form, status=422)
+    try:
+        flag = flag_raise_with_photos(
+            standing=standing, signs=form.all_signs, feet=form.named_feet, since_on=form.since_on,
+            words=form.cleaned_data["words"], photos=form.pictures, client_key=form.key, now=now,
+        )  # fmt: skip
+    except KeyReused:
+        return _flag_form(request, standing, form, status=say_sent_before(form))
+    told = others_on(standing, team_for(standing))
+    saved(request, f"Written down. {_told_words(told)}", keep=_flag_keep(standing))
+    if flag.urgency == Flag.Urgency.NOW:
+        return redirect("flag", case_id, flag.public_id)
+    return redirect(board_url(standing))
+
+
+def _told_words(told: list[str]) -> str:
+    if not told:
+        return "Nobody else is on the team yet: phone."
+    return f"{listed(told)} {'is' if len(told) == 1 else 'are'} told."
+
+
+def _flag_keep(standing: Standing) -> str:
+    return f"flag-{standing.case.public_id}"
+
+
+def _flag_form(
+    request: HttpRequest, standing: Standing, form: FlagForm, *, status: int = 200
+) -> HttpResponse:
+    team = team_for(standing)
+    shown = {
+        "form": form,
+        "keep": _flag_keep(standing),
+        "numbers": vet_numbers(standing, team),
+        "readers": others_on(standing, team) or ["nobody else yet: you are alone on the team"],
+        "has_vet": any(member.role == Role.VET for member in team),
+        "together": together_now(),
+        "urgent_now": form.is_urgent_so_far,
+        "advice": [(key, lines, key in form.ticked) for key, lines in ADVICE.items()],
+        "never": NEVER,
+    }
+    return case_page(request, standing, "horses/flag_new.html", shown, status=status)
+
+
+def _too_many_photos(
+    request: HttpRequest, standing: Standing, form: FlagForm, error: TooMany
+) -> HttpResponse:
+    """The flag itself must not wait: it can go without its photos at once."""
+    minutes = -(-error.retry_after_s // 60)
+    form.add_error(
+        "photos",
+        "Many photos were sent from here in the last hour. Send this without photos now, or with "
+        f"them in {minutes} minutes.",
+    )
+    response = _flag_form(request, standing, form, status=429)
+    response["Retry-After"] = str(error.retry_after_s)
+    return response
+
+
+# -- one flag and its answers
+
+
+@require_http_methods(["GET", "POST"])
+def flag(request: SignedInRequest, case_id: str, flag_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "case.see")
+    found = flag_get(standing, flag_id)
+    forms = _answer_forms(standing, found)
+    if request.method != "POST":
+        return _flag_page(request, standing, found, forms)
+    phoned = request.POST.get("kind") == FlagAnswer.Kind.VET_PHONED
+    require(standing, "flag.vet_phoned" if phoned else "flag.answer")
+    forms = _answer_forms(standing, found, request.POST, phoned=phoned)
+    return _answer_take(request, standing, found, forms, forms["phoned" if phoned else "answer"])
+
+
+def closes_words(flag: Flag) -> str:
+    """Who can close this flag, in words."""
+    if flag.urgency == Flag.Urgency.NOW:
+        return (
+            "Only a vet's answer closes it, or the owner writing down what the vet said on the "
+            "phone."
+        )
+    answered = FlagAnswer.Kind.ANSWERED
+    roles = [r.label for r in Role if r in THREE and closes_flag(flag, role=r, kind=answered)]
+    return f"An answer from the {listed(roles, 'or')} closes it."
+
+
+def _answer_forms(
+    standing: Standing, flag: Flag, data: Any = None, *, phoned: bool = False
+) -> dict[str, KeyedForm]:
+    """Both forms; only the one that was sent is bound to what was typed."""
+    offered = audiences_for(standing, team_for(standing))
+    return {
+        "phoned": PhonedForm(data if phoned else None, auto_id="phoned_%s"),
+        "answer": AnswerForm(None if phoned else data, offered=offered, auto_id="answer_%s"),
+    }
+
+
+def _answer_take(
+    request: HttpRequest,
+    standing: Standing,
+    flag: Flag,
+    forms: dict[str, KeyedForm],
+    form: KeyedForm,
+) -> HttpResponse:
+    if not form.is_valid():
+        return _flag_page(request, standing, flag, forms, status=422)
+    chosen: frozenset[str] | None = form.cleaned_data.get("audience")
+    audience = None if chosen is None or for_whole_team(chosen) else chosen
+    try:
+        flag_answer(
+            standing=standing, flag_id=flag.public_id, words=form.cleaned_data["words"],
+            kind=form.cleaned_data["kind"], audience=audience,
+            client_key=form.key, now=clock.now(),
+        )  # fmt: skip
+    except AnswerRefused as refusal:
+        form.add_error("words", str(refusal))
+        return _flag_page(request, standing, flag, forms, status=422)
+    except AudienceRefused as refusal:
+        form.add_error("audience", str(refusal))
+        return _flag_page(request, standing, flag, forms, status=422)
+    except KeyReused:
+        return _flag_page(request, standing, flag, forms, status=say_sent_before(form))
+    readers = readers_short(audience) if audience else "the whole team"
+    name = "phoned" if isinstance(form, PhonedForm) else "answer"
+    saved(request, f"Saved. Read by {readers}.", keep=_answer_keep(name, flag))
+    return redirect("flag", standing.case.public_id, flag.public_id)
+
+
+def _answer_keep(name: str, flag: Flag) -> str:
+    return f"{name}-{flag.public_id}"
+
+
+def _flag_page(
+    request: HttpRequest,
+    standing: Standing,
+    flag: Flag,
+    forms: dict[str, KeyedForm],
+    *,
+    status: int = 200,
+) -> HttpResponse:
+    shown = flag_shown(standing, flag)
+    now_and_open = shown.is_open and flag.urgency == Flag.Urgency.NOW
+    team = team_for(standing)
+    context = {
+        "shown": shown,
+        "flag": flag,
+        "forms": forms,
+        "keeps": {name: _answer_keep(name, flag) for name in forms},
+        "closes_words": closes_words(flag),
+        "call_now": now_and_open and standing.role != Role.VET,
+        "numbers": vet_numbers(standing, team) if now_and_open else [],
+        "advice": advice(flag.signs),
+        "team_readers": others_on(standing, team),
+    }
+    return case_page(request, standing, "horses/flag.html", context, status=status)
+
+
+# -- photos
+
+
+@require_safe
+def photo(request: SignedInRequest, case_id: str, flag_id: str, photo_id: str) -> Any:
+    """The picture itself, for the team only; never through a public address."""
+    standing = standing_get(request.user, case_id)
+    require(standing, "case.see")
+    found = photo_get(standing, flag_id, photo_id)
+    if not found.file:
+        raise Http404("blanked out")
+    try:
+        content = found.file.open("rb")
+    except FileNotFoundError:
+        raise Http404("the file is not there") from None
+    response = FileResponse(content, content_type="image/jpeg")
+    response["Content-Disposition"] = f'inline; filename="photo-{found.public_id}.jpg"'
+    response["X-Content-Type-Options"] = "nosniff"
+    response["Cross-Origin-Resource-Policy"] = "same-origin"
+    response["Cache-Control"] = NO_STORE
+    return response
+
+
+@require_http_methods(["GET", "POST"])
+def photo_blank(
+    request: SignedInRequest, case_id: str, flag_id: str, photo_id: str
+) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "flag.redact")
+    found = photo_get(standing, flag_id, photo_id)
+    form = BlankForm(request.POST if request.method == "POST" else None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            photo_blank_out(
+                standing=standing, flag_id=flag_id, photo_id=photo_id,
+                reason=form.cleaned_data["reason"], now=clock.now(),
+            )  # fmt: skip
+        except PhotosRefused as refusal:
+            form.add_error("reason", str(refusal))
+        else:
+            saved(request, "The photo is blanked out. The picture is deleted.")
+            return redirect("flag", case_id, flag_id)
+    status = 422 if form.errors else 200
+    context = {"form": form, "photo": found, "flag": found.flag}
+    return case_page(request, standing, "horses/photo_blank.html", context, status=status)

@@ -1,0 +1,77 @@
+"""Notes: written for the whole team or part of it, corrected by a later one."""
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_http_methods
+
+from caseboard.lib import clock
+from caseboard.lib.saved import saved
+from caseboard.lib.text_safe import safe_line
+from horses.access import Standing, require, standing_get
+from horses.forms.audience import audiences_for
+from horses.forms.note import NoteForm
+from horses.models import Note
+from horses.once import KeyReused
+from horses.queries import notes_for, team_for
+from horses.services.notes import AudienceRefused, note_write
+from horses.signed_in import SignedInRequest
+from horses.views.page import board_url, case_page, say_sent_before
+from horses.wording import readers_short
+
+
+@require_http_methods(["GET", "POST"])
+def note_new(request: SignedInRequest, case_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "note.write")
+    corrects = _own_note(standing, safe_line(request.GET.get("corrects", "")))
+    data = request.POST if request.method == "POST" else None
+    form = NoteForm(data, offered=audiences_for(standing, team_for(standing)), corrects=corrects)
+    if data is None:
+        return _note_page(request, standing, form, corrects)
+    if not form.is_valid():
+        return _note_page(request, standing, form, corrects, status=422)
+    audience: frozenset[str] = form.cleaned_data["audience"]
+    try:
+        note_write(
+            standing=standing, body=form.cleaned_data["body"], audience=audience,
+            corrects_id=corrects.public_id if corrects else "", client_key=form.key,
+            now=clock.now(),
+        )  # fmt: skip
+    except AudienceRefused as refusal:
+        form.add_error("audience", str(refusal))
+        return _note_page(request, standing, form, corrects, status=422)
+    except KeyReused:
+        return _note_page(request, standing, form, corrects, status=say_sent_before(form))
+    saved(request, f"Saved. Read by {readers_short(audience)}.", keep=_keep(standing, corrects))
+    return redirect(board_url(standing))
+
+
+def _own_note(standing: Standing, note_id: str) -> Note | None:
+    """The note to be corrected: one's own, and one that stands in no later note's shade yet."""
+    if not note_id:
+        return None
+    note = notes_for(standing).filter(public_id=note_id, author=standing.person).first()
+    if note is None:
+        raise Http404("no such note of yours")
+    return note
+
+
+def _keep(standing: Standing, corrects: Note | None) -> str:
+    return f"note-{corrects.public_id if corrects else standing.case.public_id}"
+
+
+def _note_page(
+    request: HttpRequest,
+    standing: Standing,
+    form: NoteForm,
+    corrects: Note | None,
+    *,
+    status: int = 200,
+) -> HttpResponse:
+    shown = {
+        "form": form,
+        "corrects": corrects,
+        "old_readers": readers_short(corrects.audience_roles) if corrects else "",
+        "keep": _keep(standing, corrects),
+    }
+    return case_page(request, standing, "horses/note_new.html", shown, status=status)

@@ -1,0 +1,46 @@
+"""What the pages of one case have in common: who looks, what they may do, the way back."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+
+from horses.access import POLICY, Standing, may
+from horses.forms.keyed import KeyedForm
+
+SENT_BEFORE = (
+    "This form was sent before with other words, and those were saved. Look at the board first; to "
+    "save this as well, send it once more."
+)
+
+
+def case_page(
+    request: HttpRequest,
+    standing: Standing,
+    template: str,
+    shown: dict[str, Any],
+    *,
+    status: int = 200,
+) -> HttpResponse:
+    """Renders a page of the case. `can` holds the actions that the person may do now."""
+    context = {
+        "standing": standing,
+        "case": standing.case,
+        "horse": standing.horse,
+        "can": frozenset(action for action in POLICY if may(standing, action)),
+        "board_url": board_url(standing),
+        **shown,
+    }
+    return render(request, template, context, status=status)
+
+
+def board_url(standing: Standing) -> str:
+    return reverse("board", args=[standing.case.public_id])
+
+
+def say_sent_before(form: KeyedForm) -> int:
+    """For KeyReused: says so above the form and gives it a key of its own. Returns the status."""
+    form.renew_key()
+    form.add_error(None, SENT_BEFORE)
+    return 409

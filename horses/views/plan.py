@@ -1,0 +1,295 @@
+"""The plan: proposing an item, reading it, one's own word on it, changing it, ending it."""
+
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from caseboard.lib import clock
+from caseboard.lib.answers import Conflict, Pair
+from caseboard.lib.saved import saved
+from horses.access import Standing, require, standing_get
+from horses.forms.plan import LABELS, ChangeForm, DecideForm, FinishForm, ProposeForm
+from horses.models import Agreement, PlanItem, PlanItemVersion, Role
+from horses.once import KeyReused
+from horses.queries import PlanLine, team_for
+from horses.queries_flag import others_on
+from horses.queries_plan import changes_between, plan_line_get, plan_shown
+from horses.services.plan import (
+    ItemContent,
+    PlanRefused,
+    content_hash,
+    plan_item_decide,
+    plan_item_finish,
+    plan_item_propose,
+    plan_item_revise,
+)
+from horses.signed_in import SignedInRequest
+from horses.views.page import case_page, say_sent_before
+from horses.wording import day_words
+
+SAID = {"agree": "You agreed", "ask": "You asked for a change", "decline": "You declined"}
+
+
+# -- proposing
+
+
+@require_http_methods(["GET", "POST"])
+def plan_new(request: SignedInRequest, case_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "plan.propose")
+    now = clock.now()
+    form = ProposeForm(
+        request.POST if request.method == "POST" else None,
+        vet=standing.role == Role.VET, today=timezone.localtime(now).date(),
+    )  # fmt: skip
+    if request.method != "POST":
+        return _new_page(request, standing, form)
+    if not form.is_valid():
+        return _new_page(request, standing, form, status=422)
+    try:
+        item = plan_item_propose(
+            standing=standing, content=form.content(), client_key=form.key, now=now
+        )
+    except KeyReused:
+        return _new_page(request, standing, form, status=say_sent_before(form))
+    saved(
+        request,
+        f"Item {item.number} is proposed. You have agreed to it; the others are asked.",
+        keep=_new_keep(standing),
+    )
+    return redirect("plan_item", case_id, item.public_id)
+
+
+def _new_keep(standing: Standing) -> str:
+    return f"plan-{standing.case.public_id}"
+
+
+def _new_page(
+    request: HttpRequest, standing: Standing, form: ProposeForm, *, status: int = 200
+) -> HttpResponse:
+    readers = others_on(standing, team_for(standing))
+    shown = {"form": form, "readers": readers, "keep": _new_keep(standing)}
+    return case_page(request, standing, "horses/plan_new.html", shown, status=status)
+
+
+# -- reading, agreeing, declining
+
+
+@require_http_methods(["GET", "POST"])
+def plan_item(request: SignedInRequest, case_id: str, item_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "case.see")
+    line = plan_line_get(standing, item_id)
+    if request.method != "POST":
+        return _item_page(request, standing, line, DecideForm())
+    require(standing, "plan.agree")
+    form = DecideForm(request.POST)
+    if not form.is_valid():
+        return _item_page(request, standing, line, form, status=422)
+    data = form.cleaned_data
+    try:
+        plan_item_decide(
+            standing=standing, item_id=item_id, seen_hash=data["seen_hash"],
+            decision=data["decision"], reason=data["reason"], now=clock.now(),
+        )  # fmt: skip
+    except PlanRefused as refusal:
+        form.add_error("reason" if line.is_open else None, str(refusal))
+        return _item_page(request, standing, line, form, status=422)
+    except Conflict:
+        return _item_changed(request, standing, item_id, form)
+    saved(
+        request,
+        f"{SAID[data['decision']]}, for the {standing.role.label}.",
+        keep=_decide_keep(standing, line),
+    )
+    return redirect("plan_item", case_id, item_id)
+
+
+def _item_changed(
+    request: HttpRequest, standing: Standing, item_id: str, form: DecideForm
+) -> HttpResponse:
+    """The item was changed while it was being read: both texts, and the form for the new one."""
+    line = plan_line_get(standing, item_id)
+    seen = [v for v in line.item.versions.all() if v.content_hash == form.data.get("seen_hash")]
+    changed = {
+        "seen": seen[0] if seen else None,
+        "changes": changes_between(seen[0], line.version) if seen else (),
+    }
+    return _item_page(request, standing, line, form, changed=changed, status=409)
+
+
+def _decide_keep(standing: Standing, line: PlanLine) -> str:
+    return f"decide-{line.item.public_id}"
+
+
+def _item_page(
+    request: HttpRequest,
+    standing: Standing,
+    line: PlanLine,
+    form: DecideForm,
+    *,
+    changed: dict[str, Any] | None = None,
+    status: int = 200,
+) -> HttpResponse:
+    shown = plan_shown(standing, line)
+    context = {
+        "shown": shown,
+        "item": line.item,
+        "version": line.version,
+        "form": form,
+        "keep": _decide_keep(standing, line),
+        "changed": changed,
+        "may_change": line.is_open and _may_change(standing, line.version),
+        "ends": _ends(standing, line),
+        "my_words": SAID[shown.my_word.decision] if shown.my_word else "",
+        "i_agreed": shown.my_word and shown.my_word.decision == Agreement.Decision.AGREE,
+    }
+    return case_page(request, standing, "horses/plan_item.html", context, status=status)
+
+
+def _may_change(standing: Standing, version: PlanItemVersion) -> bool:
+    return standing.role == Role.VET or not version.therapeutic
+
+
+# -- changing
+
+
+@require_http_methods(["GET", "POST"])
+def plan_change(request: SignedInRequest, case_id: str, item_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "plan.propose")
+    line = plan_line_get(standing, item_id)
+    if line.version.therapeutic:
+        require(standing, "plan.therapeutic")
+    now = clock.now()
+    form = _change_form(request, standing, line, today=timezone.localtime(now).date())
+    if request.method != "POST":
+        return _change_page(request, standing, line, form)
+    if not form.is_valid():
+        return _change_page(request, standing, line, form, status=422)
+    if line.item.kind == PlanItem.Kind.TARGET:
+        form.add_error(None, "A band is changed by setting a new one.")
+        return _change_page(request, standing, line, form, status=422)
+    seen_version: int = form.cleaned_data["seen_version"]
+    words = "Saved as a new version. The others are asked again."
+    try:
+        version = plan_item_revise(
+            standing=standing, item_id=item_id, seen_version=seen_version,
+            content=form.content(), now=now,
+        )  # fmt: skip
+        if version.number == seen_version:
+            words = "Nothing was changed, so everybody's word still stands."
+    except PlanRefused as refusal:
+        form.add_error(None, str(refusal))
+        return _change_page(request, standing, line, form, status=422)
+    except Conflict:
+        line = plan_line_get(standing, item_id)
+        if not _is_mine_already(standing, line, form.content()):
+            pairs = conflict_pairs(form.content(), line.version)
+            form.see(line.version)
+            return _change_page(request, standing, line, form, pairs=pairs, status=409)
+    saved(request, words, keep=_change_keep(line))
+    return redirect("plan_item", case_id, item_id)
+
+
+def _change_form(
+    request: HttpRequest, standing: Standing, line: PlanLine, *, today: Any
+) -> ChangeForm:
+    data = request.POST if request.method == "POST" else None
+    return ChangeForm(data, version=line.version, vet=standing.role == Role.VET, today=today)
+
+
+def _is_mine_already(standing: Standing, line: PlanLine, content: ItemContent) -> bool:
+    """The same form sent twice: the first has made exactly this version."""
+    version = line.version
+    same = content_hash(line.item.case, line.item.number, version.number, content)
+    return version.proposed_by_id == standing.person.pk and same == version.content_hash
+
+
+def conflict_pairs(mine: ItemContent, theirs: PlanItemVersion) -> list[Pair]:
+    """Each field that differs, as typed and as it stands now."""
+    return Conflict(_as_words(mine), _as_words(theirs)).pairs(LABELS)
+
+
+def _as_words(content: ItemContent | PlanItemVersion) -> dict[str, str]:
+    return {
+        "text": content.text,
+        "who_does": Role(content.who_does).label,
+        "from_on": day_words(content.from_on),
+        "until_on": day_words(content.until_on),
+        "reason": content.reason,
+        "therapeutic": "yes" if content.therapeutic else "no",
+    }
+
+
+def _change_keep(line: PlanLine) -> str:
+    return f"plan-{line.item.public_id}"
+
+
+def _change_page(
+    request: HttpRequest,
+    standing: Standing,
+    line: PlanLine,
+    form: ChangeForm,
+    *,
+    pairs: list[Pair] | None = None,
+    status: int = 200,
+) -> HttpResponse:
+    context = {
+        "form": form,
+        "item": line.item,
+        "version": line.version,
+        "is_band": line.item.kind == PlanItem.Kind.TARGET,
+        "pairs": pairs,
+        "keep": _change_keep(line),
+        "agreed_roles": [role for role, mark in line.state.marks.items() if mark == "agreed"],
+    }
+    return case_page(request, standing, "horses/plan_change.html", context, status=status)
+
+
+# -- ending
+
+
+@require_http_methods(["GET", "POST"])
+def plan_finish(request: SignedInRequest, case_id: str, item_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "plan.finish")
+    line = plan_line_get(standing, item_id)
+    ends = _ends(standing, line)
+    if line.is_open and not ends:
+        raise PermissionDenied("A therapeutic item is finished or withdrawn by the vet.")
+    data = request.POST if request.method == "POST" else None
+    form = FinishForm(data, ends=ends)
+    if data is not None and form.is_valid():
+        try:
+            plan_item_finish(
+                standing=standing, item_id=item_id, status=form.cleaned_data["status"],
+                reason=form.cleaned_data["reason"], now=clock.now(),
+            )  # fmt: skip
+        except PlanRefused as refusal:
+            form.add_error("reason" if line.is_open else None, str(refusal))
+        else:
+            saved(request, f"Item {line.item.number} has ended.", keep=f"end-{item_id}")
+            return redirect("plan_item", case_id, item_id)
+    context = {
+        "form": form,
+        "item": line.item,
+        "version": line.version,
+        "keep": f"end-{item_id}",
+        "may_withdraw": PlanItem.Status.WITHDRAWN in ends,
+    }
+    status = 422 if form.errors else 200
+    return case_page(request, standing, "horses/plan_finish.html", context, status=status)
+
+
+def _ends(standing: Standing, line: PlanLine) -> list[str]:
+    """How this person may end the item: nobody but the vet ends a therapeutic one, and only the
+    role that proposed it withdraws it."""
+    if not line.is_open or not _may_change(standing, line.version):
+        return []
+    mine = standing.role == line.version.proposed_role
+    return [PlanItem.Status.DONE, *([PlanItem.Status.WITHDRAWN] if mine else [])]

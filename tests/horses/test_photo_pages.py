@@ -1,0 +1,234 @@
+"""Photos with a flag: kept as we drew them, shown to the team only, blanked out for good."""
+
+import io
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.http import HttpResponse
+from PIL import Image
+
+from caseboard.lib.photo import photo_read
+from horses.models import Flag, FlagPhoto
+from horses.services.photos import PhotosRefused, flag_raise_with_photos
+from tests.cast import Cast
+from tests.horses.doors import Door, last_line, shut, text_of, verbs
+
+pytestmark = pytest.mark.usefixtures("clock_stands")
+
+
+def jpeg(colour: str = "red") -> bytes:
+    out = io.BytesIO()
+    exif = Image.Exif()
+    exif[0x010F] = "CANARY-MAKER"
+    Image.new("RGB", (64, 48), colour).save(out, format="JPEG", exif=exif)
+    return out.getvalue()
+
+
+def upload(data: bytes | None = None, name: str = "hoof.jpg") -> SimpleUploadedFile:
+    return SimpleUploadedFile(name, jpeg() if data is None else data, content_type="image/jpeg")
+
+
+@pytest.fixture
+def photo(cast: Cast) -> FlagPhoto:
+    Door(cast.owner, cast.case).post("flag_new", signs=["heat"], photos=[upload()])
+    return FlagPhoto.objects.get()
+
+
+def on_disk(photo_name: str) -> Path:
+    return Path(settings.MEDIA_ROOT) / photo_name
+
+
+def test_up_to_three_photos_come_with_a_flag(cast: Cast) -> None:
+    files = [upload(jpeg(colour)) for colour in ("red", "green", "blue")]
+    Door(cast.owner, cast.case).post("flag_new", signs=["crack"], photos=files)
+    assert Flag.objects.get().photos.count() == 3
+    after = last_line(cast.case, "flag.photo_added").after
+    assert after is not None
+    assert len(after["sha256"]) == 3
+
+
+def test_what_is_kept_is_our_own_jpeg_under_our_own_name(photo: FlagPhoto) -> None:
+    kept = on_disk(str(photo.file.name)).read_bytes()
+    assert b"CANARY" not in kept
+    assert "hoof" not in str(photo.file.name)
+    assert (photo.width_px, photo.height_px) == (64, 48)
+
+
+def test_a_fourth_photo_is_refused_in_words(cast: Cast) -> None:
+    files = [upload() for _ in range(4)]
+    response = Door(cast.owner, cast.case).post("flag_new", signs=["crack"], photos=files)
+    assert response.status_code == 422
+    assert "At most 3 photos" in text_of(response)
+    assert not Flag.objects.exists()
+
+
+def test_a_file_that_is_no_photo_says_which_and_keeps_the_words(cast: Cast) -> None:
+    response = Door(cast.owner, cast.case).post(
+        "flag_new", words="My words", photos=[upload(), upload(b"<svg/>", "<b>drawing.jpg")]
+    )
+    page = text_of(response)
+    assert response.status_code == 422
+    assert "drawing.jpg: This file cannot be read as a photo." in page
+    assert "<b>drawing" not in page
+    assert "My words" in page
+    assert "choose the photos again" in page
+
+
+def test_good_photos_must_be_chosen_again_after_another_error(cast: Cast) -> None:
+    response = Door(cast.owner, cast.case).post(
+        "flag_new", signs=["heat"], since_day="soon", photos=[upload()]
+    )
+    assert "choose the photos again" in text_of(response)
+
+
+def test_text_in_place_of_a_file_is_no_photo(cast: Cast) -> None:
+    response = Door(cast.owner, cast.case).post("flag_new", signs=["heat"], photos="not a file")
+    assert response.status_code == 302
+    assert not FlagPhoto.objects.exists()
+
+
+def test_the_same_form_with_its_photo_sent_twice_is_one_flag(cast: Cast) -> None:
+    door = Door(cast.owner, cast.case)
+    for _ in range(2):
+        door.post("flag_new", signs=["heat"], photos=[upload()], client_key="k")
+    assert (Flag.objects.count(), FlagPhoto.objects.count()) == (1, 1)
+
+
+def test_the_same_key_with_another_photo_is_another_form(cast: Cast) -> None:
+    door = Door(cast.owner, cast.case)
+    door.post("flag_new", signs=["heat"], photos=[upload()], client_key="k")
+    other = [upload(jpeg("blue"))]
+    response = door.post("flag_new", signs=["heat"], photos=other, client_key="k")
+    assert response.status_code == 409
+
+
+def test_the_service_refuses_a_fourth_photo_too(cast: Cast, now: datetime) -> None:
+    data = jpeg()
+    photos = [photo_read(io.BytesIO(data), size_bytes=len(data))] * 4
+    with pytest.raises(PhotosRefused):
+        flag_raise_with_photos(
+            standing=cast.standing(cast.owner), signs=["heat"], feet=[], since_on=None, words="",
+            photos=photos, now=now,
+        )  # fmt: skip
+
+
+# -- seeing one
+
+
+def test_the_team_sees_the_picture(cast: Cast, photo: FlagPhoto) -> None:
+    for who in (cast.owner, cast.vet, cast.farrier, cast.carer):
+        response = Door(who, cast.case).get("flag_photo", photo.flag.public_id, photo.public_id)
+        assert response.status_code == 200
+        assert b"".join(response.streaming_content) == on_disk(str(photo.file.name)).read_bytes()  # type: ignore[attr-defined]
+
+
+def test_it_is_served_as_a_picture_and_nothing_else(cast: Cast, photo: FlagPhoto) -> None:
+    response = Door(cast.vet, cast.case).get("flag_photo", photo.flag.public_id, photo.public_id)
+    assert response["Content-Type"] == "image/jpeg"
+    assert response["X-Content-Type-Options"] == "nosniff"
+    assert response["Cache-Control"] == "private, no-store"
+    assert response["Content-Disposition"] == f'inline; filename="photo-{photo.public_id}.jpg"'
+    assert "default-src 'none'" in response["Content-Security-Policy"]
+
+
+def test_nobody_else_sees_it(cast: Cast, photo: FlagPhoto) -> None:
+    for who in (cast.stranger, cast.removed, cast.other_vet, cast.invited, cast.staff):
+        response = Door(who, cast.case).get("flag_photo", photo.flag.public_id, photo.public_id)
+        assert response.status_code == 404
+    response = Door(None, cast.case).get("flag_photo", photo.flag.public_id, photo.public_id)
+    assert response.status_code == 302
+
+
+def test_it_hangs_on_its_own_case_and_flag_only(cast: Cast, photo: FlagPhoto) -> None:
+    ids = (photo.flag.public_id, photo.public_id)
+    assert Door(cast.owner, cast.concern).get("flag_photo", *ids).status_code == 404
+    assert Door(cast.other_owner, cast.other_case).get("flag_photo", *ids).status_code == 404
+    assert Door(cast.owner, cast.case).get("flag_photo", "other", ids[1]).status_code == 404
+
+
+def test_a_picture_is_only_read(cast: Cast, photo: FlagPhoto) -> None:
+    door = Door(cast.owner, cast.case)
+    assert door.post("flag_photo", photo.flag.public_id, photo.public_id).status_code == 405
+
+
+def test_a_file_lost_from_the_disk_is_not_found(cast: Cast, photo: FlagPhoto) -> None:
+    on_disk(str(photo.file.name)).unlink()
+    response = Door(cast.vet, cast.case).get("flag_photo", photo.flag.public_id, photo.public_id)
+    assert response.status_code == 404
+
+
+def test_no_public_address_leads_to_the_file(cast: Cast, photo: FlagPhoto) -> None:
+    response = Door(cast.owner, cast.case).client.get(f"/never-served-directly/{photo.file.name}")
+    assert response.status_code == 404
+
+
+# -- blanking one out
+
+
+def blank(cast: Cast, photo: FlagPhoto, reason: str = "A child is in it.") -> HttpResponse:
+    door = Door(cast.owner, cast.case)
+    return door.post("photo_blank", photo.flag.public_id, photo.public_id, reason=reason)
+
+
+def test_a_photo_is_blanked_out_for_good(
+    cast: Cast, photo: FlagPhoto, drain: Callable[..., int]
+) -> None:
+    file = on_disk(str(photo.file.name))
+    blank(cast, photo)
+    response = Door(cast.owner, cast.case).get("flag_photo", photo.flag.public_id, photo.public_id)
+    assert response.status_code == 404  # at once, for everybody
+    drain()
+    assert not file.exists()
+
+
+def test_that_there_was_one_stays_with_the_reason(cast: Cast, photo: FlagPhoto) -> None:
+    blank(cast, photo)
+    photo.refresh_from_db()
+    assert photo.redacted_at is not None
+    assert photo.file.name == ""
+    line = last_line(cast.case, "flag.photo_blanked")
+    assert line.after == {"photo": photo.public_id, "reason": "A child is in it."}
+    page = text_of(Door(cast.vet, cast.case).get("flag", photo.flag.public_id))
+    assert "A photo was blanked out" in page
+
+
+def test_blanking_out_twice_is_once(cast: Cast, photo: FlagPhoto) -> None:
+    blank(cast, photo)
+    blank(cast, photo, "Again.")
+    assert verbs(cast.case).count("flag.photo_blanked") == 1
+
+
+def test_blanking_out_needs_a_reason(cast: Cast, photo: FlagPhoto) -> None:
+    response = blank(cast, photo, "  ")
+    assert response.status_code == 422
+    photo.refresh_from_db()
+    assert photo.redacted_at is None
+
+
+def test_blanking_out_is_for_the_owner(cast: Cast, photo: FlagPhoto) -> None:
+    ids = (photo.flag.public_id, photo.public_id)
+    for who in (cast.vet, cast.farrier, cast.carer):
+        door = Door(who, cast.case)
+        assert door.get("photo_blank", *ids).status_code == 403
+        assert door.post("photo_blank", *ids, reason="x").status_code == 403
+    assert Door(cast.stranger, cast.case).post("photo_blank", *ids).status_code == 404
+    assert "Blank out photo" not in text_of(Door(cast.vet, cast.case).get("flag", ids[0]))
+
+
+def test_a_photo_of_a_closed_case_can_still_be_blanked_out(
+    cast: Cast, photo: FlagPhoto, now: datetime
+) -> None:
+    shut(cast.case, now)
+    assert blank(cast, photo).status_code == 302
+
+
+def test_the_blanking_page_shows_which_photo(cast: Cast, photo: FlagPhoto) -> None:
+    ids = (photo.flag.public_id, photo.public_id)
+    door = Door(cast.owner, cast.case)
+    assert door.address("flag_photo", *ids) in text_of(door.get("photo_blank", *ids))
+    assert door.get("photo_blank", ids[0], "nosuchphoto").status_code == 404
+    assert door.client.put(door.address("photo_blank", *ids)).status_code == 405
