@@ -80,7 +80,7 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
         role: build.reading(who, at, foot, "toe_angle", 51, at.date())
         for role, who, foot in (("owner", owner, "LH"), ("vet", vet, "RF"), ("farrier", farrier, "LF"))
     }  # fmt: skip
-    alert = _raise(
+    _raise(
         cast.horse,
         Finding("test.rule", "LF", "A test alert", "A thing to talk about.", case=cast.concern),
         at,
@@ -92,7 +92,7 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
         note=build.note(vet, at, "For the whole team."),
         exam=exam,
         item=build.plan_item(vet, at, text="Soft ground only."),
-        alert=Alert.objects.get(rule="test.rule") if alert is None else alert,
+        alert=Alert.objects.get(rule="test.rule"),
         invitation=invitation_create(
             standing=owner, email=cast.invited.email, role=Role.VET, now=at
         ),

@@ -1,6 +1,7 @@
 """Flags: how they are ranked, and which answer closes which."""
 
 from datetime import datetime
+from typing import Any
 
 import pytest
 from django.core.exceptions import PermissionDenied
@@ -42,11 +43,11 @@ def test_what_the_vet_said_on_the_phone_closes_any_flag(urgency: str) -> None:
     assert closes_flag(_raised("owner", urgency), role="owner", kind="vet_phoned")
 
 
-def _answer(cast: Cast, who: str, flag: Flag, now: datetime, **more: object) -> FlagAnswer:
-    fields = {"words": "Seen.", **more}
+def _answer(cast: Cast, who: str, flag: Flag, now: datetime, **more: Any) -> FlagAnswer:
+    fields: dict[str, Any] = {"words": "Seen.", **more}
     return flag_answer(
         standing=cast.standing(getattr(cast, who)), flag_id=flag.public_id, now=now, **fields
-    )  # type: ignore[arg-type]
+    )
 
 
 def test_a_now_flag_stays_open_after_the_farriers_answer_and_goes_with_the_vets(

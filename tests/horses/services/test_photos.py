@@ -50,7 +50,7 @@ def test_a_photo_is_found_only_under_its_own_case_and_flag(stage: Stage) -> None
 def test_blanking_takes_the_file_and_leaves_the_row(
     stage: Stage, now: datetime, drain: Callable[[], int]
 ) -> None:
-    name = stage.photo.file.name
+    name = str(stage.photo.file.name)
     assert default_storage.exists(name)
     _blank(stage, "owner", now)
     drain()

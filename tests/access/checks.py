@@ -1,0 +1,145 @@
+"""Quick forms of the access tests, for the seeded faults: each yields what it finds wrong."""
+
+from collections.abc import Callable, Iterator
+from datetime import datetime
+
+from django.core import mail
+from django.core.exceptions import PermissionDenied
+from django.db import transaction
+from django.http import Http404
+
+from horses.access import POLICY, standing_get
+from horses.models import Membership, Note, Notice
+from horses.notices import notice_mail
+from horses.queries import history_for, notes_for
+from horses.services.notes import AudienceRefused, note_write
+from tests import build
+from tests.access.people import MEMBERS, People
+from tests.access.table import CASE_ROWS, address, outcome
+from tests.deeds import DEEDS, Deed
+from tests.rights import RIGHTS, allowed
+from tests.stage import Stage
+
+Wrong = Iterator[str]
+Check = Callable[[Stage, People, datetime], Wrong]
+KNOCKERS = ("anonymous", "removed", "other_owner")
+
+
+def the_policy(stage: Stage, people: People, now: datetime) -> Wrong:
+    for action, (roles, closed_too) in RIGHTS.items():
+        rule = POLICY[action]
+        if set(rule.roles) != set(roles) or rule.open_case_only is closed_too:
+            yield action
+
+
+def the_pages(stage: Stage, people: People, now: datetime) -> Wrong:
+    for name, row in CASE_ROWS.items():
+        if "GET" not in row.methods.split() or name == "sheet_pdf":
+            continue
+        for who in KNOCKERS:
+            response = people.client(who).get(address(name, stage, who))
+            if outcome(response) != row.expected("GET", who):
+                yield f"{name} for {who}"
+
+
+def _did(deed: Deed, stage: Stage, role: str, now: datetime, *, standing: object = None) -> bool:
+    sid = transaction.savepoint()
+    try:
+        deed(stage, standing or stage.standing(role), now)  # type: ignore[arg-type]
+    except (PermissionDenied, Http404):
+        return False
+    finally:
+        transaction.savepoint_rollback(sid)
+    return True
+
+
+def the_services(stage: Stage, people: People, now: datetime) -> Wrong:
+    for deed in DEEDS:
+        for role in MEMBERS.values():
+            if not allowed(deed.action, role) and _did(deed, stage, role, now):
+                yield f"{deed.name} by the {role}"
+
+
+def old_standings(stage: Stage, people: People, now: datetime) -> Wrong:
+    held = {role: stage.standing(role) for role in ("owner", "vet")}
+    sid = transaction.savepoint()
+    Membership.objects.filter(case=stage.cast.concern, person=stage.cast.vet).update(left_at=now)
+    Membership.objects.filter(case=stage.cast.concern, person=stage.cast.owner).update(role="carer")
+    for deed in DEEDS:
+        for role, standing in held.items():
+            if allowed(deed.action, role) and _did(deed, stage, role, now, standing=standing):
+                yield f"{deed.name} by who was {role}"
+    transaction.savepoint_rollback(sid)
+
+
+def the_readers(stage: Stage, people: People, now: datetime) -> Wrong:
+    newest = max(Notice.objects.values_list("pk", flat=True), default=0)
+    note = note_write(
+        standing=stage.standing("vet"), body="For two.", audience=frozenset({"vet", "farrier"}),
+        now=now,
+    )  # fmt: skip
+    for who, role in MEMBERS.items():
+        standing = stage.standing(who)
+        reads = notes_for(standing).filter(pk=note.pk).exists()
+        line = history_for(standing).filter(subject=note.public_id).exists()
+        if (reads, line) != (role in ("vet", "farrier"),) * 2:
+            yield f"{role} reads it: {reads}, {line}"
+    told = Notice.objects.filter(pk__gt=newest).values_list("person__name", flat=True)
+    if set(told) != {"Finn Farrier", "Stina Standin"}:
+        yield f"told: {sorted(set(told))}"
+
+
+def the_writers(stage: Stage, people: People, now: datetime) -> Wrong:
+    """Nobody writes for others only, and nobody corrects what they can read no more."""
+    try:
+        build.note(stage.standing("vet"), now, "Into the dark.", {"owner"})
+        yield "a note without its writer's role"
+    except AudienceRefused:
+        pass
+    note = build.note(stage.standing("vet"), now, "As a vet.", {"vet"})
+    Membership.objects.filter(case=stage.cast.concern, person=stage.cast.vet).update(role="owner")
+    standing = standing_get(stage.cast.vet, stage.cast.concern.public_id)
+    try:
+        note_write(
+            standing=standing, body="As an owner.", audience=build.TEAM,
+            corrects_id=note.public_id, now=now,
+        )  # fmt: skip
+        yield "a correction of a note that one's role does not read"
+    except (Http404, AudienceRefused):
+        pass
+    Membership.objects.filter(case=stage.cast.concern, person=stage.cast.vet).update(role="vet")
+
+
+def who_left(stage: Stage, people: People, now: datetime) -> Wrong:
+    """Mail that waits and notices that lie there, of somebody who leaves."""
+    build.note(stage.standing("owner"), now, "Still waiting.")
+    waiting = Notice.objects.get(
+        person=stage.cast.vet, channel="mail", subject__contains="wrote a note",
+        body="Still waiting.",
+    )  # fmt: skip
+    Membership.objects.filter(person=stage.cast.vet).update(left_at=now)
+    notice_mail(waiting.public_id, now)
+    if any("Still waiting." in sent.body for sent in mail.outbox):
+        yield "mail to who left"
+    if b"Still waiting." in people.client("vet").get("/notices/").content:
+        yield "notices of who left"
+    if Note.objects.filter(body="Still waiting.").count() != 1:
+        yield "the note itself is gone"
+
+
+CHECKS: tuple[Check, ...] = (
+    the_policy, the_readers, the_writers, the_services, old_standings, the_pages, who_left,
+)  # fmt: skip
+
+
+def first_wrong(stage: Stage, people: People, now: datetime) -> str:
+    """The first thing found wrong, or nothing; whatever the checks did is undone."""
+    for check in CHECKS:
+        sid = transaction.savepoint()
+        try:
+            for wrong in check(stage, people, now):
+                return f"{check.__name__}: {wrong}"
+        finally:
+            transaction.savepoint_rollback(sid)
+            mail.outbox.clear()
+    return ""

@@ -1,0 +1,33 @@
+"""The stage, and a signed-in browser for each of the people."""
+
+from collections.abc import Iterator
+from datetime import datetime
+
+import pytest
+
+from tests.access.faults import asked_for
+from tests.access.people import People
+from tests.cast import Cast
+from tests.stage import Stage, set_stage
+
+
+@pytest.fixture(autouse=True)
+def _clock_stands(clock_stands: datetime) -> None:
+    """The pages live in the moment in which the stage was set."""
+
+
+@pytest.fixture
+def stage(cast: Cast, now: datetime) -> Stage:
+    return set_stage(cast, now)
+
+
+@pytest.fixture
+def people(cast: Cast) -> People:
+    return People(cast)
+
+
+@pytest.fixture(autouse=True)
+def _seeded_fault() -> Iterator[None]:
+    """Nothing, unless the long form of tests/access/faults.py runs."""
+    with asked_for():
+        yield

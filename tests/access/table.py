@@ -1,0 +1,157 @@
+"""What each address answers to whom, address by address, from the rights of the policy.
+
+`Row.see` is the right that looking needs and `Row.do` the one that sending needs; the rights
+themselves are in the policy (and once more in tests/rights.py).
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from django.conf import settings
+from django.http.response import HttpResponseBase
+from django.shortcuts import resolve_url
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from horses.services.invitations import token_for
+from tests.access.people import MEMBERS
+from tests.rights import allowed
+from tests.stage import Stage
+
+METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS")
+SIGN_IN, NOT_FOUND, FORBIDDEN, IN, NO_METHOD = (
+    "sign in", "not found", "not allowed", "in", "no such method",
+)  # fmt: skip
+Fill = Callable[[Stage, str], dict[str, Any]]
+
+
+@dataclass(frozen=True)
+class Row:
+    """One address of a case: its methods, the rights, and its ids beside the case's."""
+
+    methods: str
+    see: str = ""
+    do: str = ""
+    more: Fill = lambda stage, who: {}
+    data: tuple[tuple[str, str], ...] = ()
+
+    def expected(self, method: str, who: str, *, closed: bool = False) -> str:
+        if who == "anonymous":
+            return SIGN_IN
+        if method not in self.methods.split():
+            return NO_METHOD
+        if who not in MEMBERS:
+            return NOT_FOUND
+        right = self.do if method == "POST" else self.see
+        return IN if allowed(right, MEMBERS[who], closed=closed) else FORBIDDEN
+
+
+def _own_reading(stage: Stage, who: str) -> dict[str, Any]:
+    own = stage.readings.get(who, stage.readings["owner"])
+    return {"reading_id": own.public_id}
+
+
+def _flag(stage: Stage, who: str) -> dict[str, Any]:
+    return {"flag_id": stage.flag.public_id}
+
+
+def _photo(stage: Stage, who: str) -> dict[str, Any]:
+    return {"flag_id": stage.flag.public_id, "photo_id": stage.photo.public_id}
+
+
+def _item(stage: Stage, who: str) -> dict[str, Any]:
+    return {"item_id": stage.item.public_id}
+
+
+FORM, LOOK, ONLY_GET = "GET POST", "GET HEAD", "GET"
+
+CASE_ROWS: dict[str, Row] = {
+    "board": Row(ONLY_GET, "case.see"),
+    "board_now": Row(ONLY_GET, "case.see"),
+    "sheet": Row(ONLY_GET, "case.see"),
+    "sheet_pdf": Row(ONLY_GET, "case.see"),
+    "history": Row(LOOK, "case.see"),
+    "team": Row(LOOK, "case.see"),
+    "series": Row(LOOK, "case.see", more=lambda s, w: {"foot": "LF", "quantity": "toe_angle"}),
+    "horse_edit": Row(FORM, "horse.edit", "horse.edit"),
+    "horse_state": Row(FORM, "horse.pause", "horse.pause"),
+    "weight_new": Row(FORM, "horse.weigh", "horse.weigh"),
+    "case_open": Row(FORM, "case.open", "case.open"),
+    "case_close": Row(FORM, "case.close", "case.close"),
+    "invite": Row(FORM, "team.invite", "team.invite"),
+    "member_remove": Row(
+        FORM, "team.remove", "team.remove",
+        lambda s, w: {"membership_id": s.member("stand_in").public_id},
+    ),
+    "invitation_revoke": Row(
+        "POST", "", "team.invite", lambda s, w: {"invitation_id": s.invitation.public_id}
+    ),
+    "flag_new": Row(FORM, "flag.raise", "flag.raise"),
+    "flag": Row(FORM, "case.see", "flag.answer", _flag),
+    "flag_photo": Row(LOOK, "case.see", more=_photo),
+    "photo_blank": Row(FORM, "flag.redact", "flag.redact", _photo),
+    "note_new": Row(FORM, "note.write", "note.write"),
+    "exam_new": Row(FORM, "exam.record", "exam.record"),
+    "exam": Row(LOOK, "case.see", more=lambda s, w: {"exam_id": s.exam.public_id}),
+    "plan_new": Row(FORM, "plan.propose", "plan.propose"),
+    "plan_item": Row(FORM, "case.see", "plan.agree", _item),
+    "plan_change": Row(FORM, "plan.propose", "plan.propose", _item),
+    "plan_finish": Row(FORM, "plan.finish", "plan.finish", _item),
+    "visit_plan": Row(FORM, "visit.plan", "visit.plan"),
+    "visit_cancel": Row(
+        FORM, "visit.plan", "visit.plan", lambda s, w: {"visit_id": s.planned.public_id}
+    ),
+    "visit_new": Row(FORM, "work.record", "work.record"),
+    "alert": Row(
+        FORM, "case.see", "alert.answer", lambda s, w: {"alert_id": s.alert.public_id},
+        (("kind", "answered"), ("words", "I will look on Friday.")),
+    ),
+    "readings_new": Row(FORM, "reading.record", "reading.record"),
+    "reading_correct": Row(FORM, "reading.correct", "reading.correct", _own_reading),
+    "target_new": Row(FORM, "target.routine", "target.routine"),
+}  # fmt: skip
+
+# Pages of one person's own, whoever it is; and pages for all. No case hangs on them.
+OWN_ROWS = {"horses": LOOK, "horse_new": FORM, "notices": FORM, "me": FORM}
+OPEN_ROWS = {
+    "home": LOOK, "urgent": LOOK, "policy": LOOK, "worker": LOOK, "livez": LOOK,
+    "account_login": "GET", "account_request_login_code": FORM,
+    "account_confirm_login_code": FORM, "account_logout": FORM, "account_signup": FORM,
+    "account_email_verification_sent": FORM, "account_inactive": "GET",
+    "account_email": "GET",
+}  # fmt: skip
+INVITATION = "invitation"  # whoever holds the link may look; who was invited may take it
+ONLY_IN_THE_DEMO = {"mailbox", "mail", "looks"}
+
+
+def names_of_all_addresses() -> set[str]:
+    return {str(pattern.name) for pattern in _walk(get_resolver())}
+
+
+def _walk(resolver: URLResolver) -> Iterator[URLPattern]:
+    for entry in resolver.url_patterns:
+        if isinstance(entry, URLResolver):
+            yield from _walk(entry)
+        else:
+            yield entry
+
+
+def address(name: str, stage: Stage, who: str = "owner", **other: Any) -> str:
+    """The address of a page of the stage's case; `other` puts another id in its place."""
+    kwargs = {"case_id": stage.cast.concern.public_id, **CASE_ROWS[name].more(stage, who), **other}
+    return reverse(name, kwargs=kwargs)
+
+
+def invitation_address(stage: Stage) -> str:
+    return reverse(INVITATION, args=[token_for(stage.invitation.public_id)])
+
+
+def outcome(response: HttpResponseBase) -> str:
+    """What the answer comes to; anything unforeseen comes back as its number."""
+    status = response.status_code
+    to_sign_in = response.get("Location", "").startswith(resolve_url(settings.LOGIN_URL))
+    if status == 302 and to_sign_in:
+        return SIGN_IN
+    if status in (200, 302, 409, 422):
+        return IN
+    return {404: NOT_FOUND, 403: FORBIDDEN, 405: NO_METHOD}.get(status, str(status))

@@ -1,0 +1,156 @@
+"""Words for some roles only: found on no page, paper, mail, notice or history of another role."""
+
+import io
+import re
+from collections.abc import Callable, Iterator
+from datetime import datetime
+from urllib.parse import urljoin, urlsplit
+
+import pypdf
+import pytest
+from django.core import mail
+from django.db.models import Q
+from django.test import Client
+
+from horses.models import HistoryLine, Membership, Notice
+from horses.services.flags import flag_answer
+from horses.services.notes import note_write
+from tests.access.people import MEMBERS, OUTSIDERS, People
+from tests.access.table import CASE_ROWS, OWN_ROWS, address
+from tests.stage import Stage
+
+pytestmark = pytest.mark.django_db
+Drain = Callable[..., int]
+
+OWN_PAGES = [f"/{name}/" for name in OWN_ROWS if name != "horse_new"]
+
+# who wrote it, who reads it; the writer's own role is always in it
+SCOPES: tuple[tuple[str, frozenset[str]], ...] = (
+    ("vet", frozenset({"vet"})),
+    ("vet", frozenset({"vet", "farrier"})),
+    ("vet", frozenset({"vet", "owner"})),
+    ("vet", frozenset({"vet", "owner", "carer"})),
+    ("farrier", frozenset({"farrier"})),
+    ("farrier", frozenset({"farrier", "vet"})),
+    ("farrier", frozenset({"farrier", "owner"})),
+    ("owner", frozenset({"owner"})),
+    ("owner", frozenset({"owner", "carer"})),
+    ("owner", frozenset({"owner", "vet"})),
+    ("owner", frozenset({"owner", "farrier", "vet"})),
+)
+
+
+@pytest.fixture
+def canaries(stage: Stage, now: datetime, drain: Drain) -> dict[str, frozenset[str]]:
+    """Notes, scoped answers and corrections, each with its own word; word -> who may read it."""
+    words: dict[str, frozenset[str]] = {}
+
+    def word(readers: frozenset[str]) -> str:
+        made = f"canary{len(words):02}x{'-'.join(sorted(readers))}"
+        words[made] = readers
+        return made
+
+    for who, readers in SCOPES:
+        standing = stage.standing(who)
+        first = note_write(standing=standing, body=word(readers), audience=readers, now=now)
+        note_write(
+            standing=standing, body=word(readers), audience=readers, now=now,
+            corrects_id=first.public_id,
+        )  # fmt: skip
+        flag_answer(
+            standing=standing, flag_id=stage.flag.public_id, words=word(readers),
+            audience=readers, now=now,
+        )  # fmt: skip
+    # A narrow note that a wider one corrects: the old words stay with their first readers.
+    narrow = note_write(
+        standing=stage.standing("vet"), body=word(frozenset({"vet"})),
+        audience=frozenset({"vet"}), now=now,
+    )  # fmt: skip
+    note_write(
+        standing=stage.standing("vet"), body="For everybody by now.",
+        audience=frozenset(MEMBERS.values()), corrects_id=narrow.public_id, now=now,
+    )  # fmt: skip
+    drain()
+    return words
+
+
+def _leaks(text: str, role: str, canaries: dict[str, frozenset[str]]) -> list[str]:
+    return [word for word, readers in canaries.items() if word in text and role not in readers]
+
+
+def _pages(client: Client, starts: list[str]) -> Iterator[tuple[str, str]]:
+    """Every page that can be reached by links from these, with its text."""
+    waiting, seen = list(starts), set(starts)
+    while waiting:
+        path = waiting.pop()
+        response = client.get(path)
+        if response.status_code not in (200, 302) or "text/html" not in response["Content-Type"]:
+            continue
+        text = response.content.decode(errors="replace")
+        yield path, text
+        for found in re.findall(r'(?:href|action|hx-get)="([^"#]+)', text):
+            address = urlsplit(urljoin(path, found.replace("&amp;", "&")))
+            link = address.path + (f"?{address.query}" if address.query else "")
+            ours = address.netloc in ("", "testserver") and not link.startswith("/static/")
+            if ours and "logout" not in link and not link.endswith(".pdf") and link not in seen:
+                seen.add(link)
+                waiting.append(link)
+
+
+def test_no_page_shows_a_role_what_was_not_for_it(
+    stage: Stage, people: People, canaries: dict[str, frozenset[str]]
+) -> None:
+    for who, role in MEMBERS.items():
+        starts = [address(n, stage, who) for n, row in CASE_ROWS.items() if "GET" in row.methods]
+        starts = [path for path in starts if not path.endswith(".pdf")]
+        found = dict(_pages(people.client(who), [*starts, *OWN_PAGES]))
+        for path, text in found.items():
+            assert _leaks(text, role, canaries) == [], (who, path)
+        shown = "".join(found.values())
+        meant = [word for word, readers in canaries.items() if role in readers]
+        assert any(word in shown for word in meant), f"{who} sees nothing: is the page there?"
+
+
+def test_outsiders_see_none_of_it(people: People, canaries: dict[str, frozenset[str]]) -> None:
+    for who in OUTSIDERS:
+        for path, text in _pages(people.client(who), OWN_PAGES):
+            assert not any(word in text for word in canaries), (who, path)
+
+
+def test_no_paper_shows_a_role_what_was_not_for_it(
+    stage: Stage, people: People, canaries: dict[str, frozenset[str]]
+) -> None:
+    for who, role in MEMBERS.items():
+        response = people.client(who).get(address("sheet_pdf", stage))
+        if response.status_code == 503:
+            pytest.skip("no PDF can be made here")
+        pages = pypdf.PdfReader(io.BytesIO(response.content)).pages
+        text = "".join(page.extract_text() for page in pages)
+        assert stage.cast.horse.name in text
+        assert _leaks(text, role, canaries) == []
+
+
+def test_no_mail_carries_what_was_not_for_its_reader(
+    stage: Stage, canaries: dict[str, frozenset[str]]
+) -> None:
+    members = Membership.objects.filter(case=stage.cast.concern, left_at=None)
+    roles = {m.person.email: m.role for m in members.select_related("person")}
+    roles[stage.cast.invited.email] = "nobody"
+    carried = set()
+    for sent in mail.outbox:
+        [to] = sent.to
+        text = f"{sent.subject}\n{sent.body}"
+        assert _leaks(text, roles[to], canaries) == []
+        carried |= {word for word in canaries if word in text}
+    assert len(carried) >= 12
+
+
+def test_no_notice_and_no_history_line_carries_more_than_its_readers_may_see(
+    stage: Stage, canaries: dict[str, frozenset[str]]
+) -> None:
+    for word, readers in canaries.items():
+        told = Notice.objects.filter(Q(body__contains=word) | Q(subject__contains=word))
+        lines = HistoryLine.objects.filter(canonical__contains=word)
+        assert lines.exists()
+        for audience in [*told.values_list("audience"), *lines.values_list("audience")]:
+            assert set(audience[0].strip(",").split(",")) == readers

@@ -1,0 +1,208 @@
+"""Every address of the site, by every method, for every kind of person."""
+
+from datetime import datetime
+from typing import Any
+
+import pytest
+from django.db import transaction
+from django.urls import reverse
+
+from horses.models import Case, Membership
+from tests import build
+from tests.access.people import EVERYBODY, MEMBERS, People
+from tests.access.table import (
+    CASE_ROWS,
+    FORBIDDEN,
+    IN,
+    INVITATION,
+    METHODS,
+    NO_METHOD,
+    NOT_FOUND,
+    ONLY_IN_THE_DEMO,
+    OPEN_ROWS,
+    OWN_ROWS,
+    SIGN_IN,
+    address,
+    invitation_address,
+    names_of_all_addresses,
+    outcome,
+)
+from tests.stage import Stage
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def _quick_pdf(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Who gets it is the question here, not how it looks."""
+    monkeypatch.setattr("caseboard.views.sheet.make_pdf", lambda *args, **more: b"%PDF-1.7")
+
+
+def _ask(
+    people: People, who: str, method: str, path: str, data: tuple[tuple[str, str], ...] = ()
+) -> str:
+    """What the answer comes to; whatever was done is undone."""
+    client = people.client(who)
+    sid = transaction.savepoint()
+    send = getattr(client, method.lower())
+    response: Any = send(path, dict(data)) if method == "POST" else send(path)
+    if response.streaming:
+        b"".join(response)  # reading it to its end closes the file
+    transaction.savepoint_rollback(sid)
+    return outcome(response)
+
+
+def test_every_address_has_its_row() -> None:
+    rows = {*CASE_ROWS, *OWN_ROWS, *OPEN_ROWS, INVITATION}
+    assert names_of_all_addresses() - ONLY_IN_THE_DEMO == rows
+
+
+@pytest.mark.parametrize("method", ["GET", "HEAD", "POST"])
+def test_each_page_of_a_case_answers_each_person_as_the_policy_says(
+    method: str, stage: Stage, people: People
+) -> None:
+    wrong = {}
+    for name, row in CASE_ROWS.items():
+        if method not in row.methods.split():
+            continue
+        for who in EVERYBODY:
+            got = _ask(people, who, method, address(name, stage, who), row.data)
+            if got != (expected := row.expected(method, who)):
+                wrong[name, who] = f"{got}, not {expected}"
+    assert wrong == {}
+
+
+def test_each_page_takes_its_methods_and_no_other(stage: Stage, people: People) -> None:
+    wrong = {}
+    for name, row in CASE_ROWS.items():
+        for method in set(METHODS) - set(row.methods.split()):
+            for who in ("anonymous", "owner", "other_vet"):
+                got = _ask(people, who, method, address(name, stage, who))
+                if got != row.expected(method, who):
+                    wrong[name, method, who] = got
+    assert wrong == {}
+
+
+@pytest.mark.parametrize("method", ["GET", "POST"])
+def test_a_closed_case_answers_as_the_policy_says(
+    method: str, stage: Stage, people: People, now: datetime
+) -> None:
+    Case.objects.filter(pk=stage.cast.concern.pk).update(
+        closed_at=now, outcome="met", outcome_words="Sound."
+    )
+    wrong = {}
+    for name, row in CASE_ROWS.items():
+        if method not in row.methods.split():
+            continue
+        for who in MEMBERS:
+            expected = row.expected(method, who, closed=True)
+            got = _ask(people, who, method, address(name, stage, who), row.data)
+            if got != expected:
+                wrong[name, who] = f"{got}, not {expected}"
+    assert wrong == {}
+
+
+def test_access_ends_on_the_next_click_after_the_removal(
+    stage: Stage, people: People, now: datetime
+) -> None:
+    assert _ask(people, "vet", "GET", address("board", stage)) == IN
+    Membership.objects.filter(person=stage.cast.vet, case=stage.cast.concern).update(left_at=now)
+    wrong = [
+        (name, method)
+        for name, row in CASE_ROWS.items()
+        for method in row.methods.split()
+        if _ask(people, "vet", method, address(name, stage, "vet"), row.data) != NOT_FOUND
+    ]
+    assert wrong == []
+
+
+def test_a_thing_of_one_case_is_not_found_under_another(stage: Stage, people: People) -> None:
+    """The same person on both cases, of the same horse."""
+    of_the_horse = {"exam", "reading_correct", "series", "visit_cancel"}
+    routine = stage.cast.case.public_id
+    for name, row in CASE_ROWS.items():
+        if not row.more(stage, "owner") or name in of_the_horse:
+            continue
+        for method in row.methods.split():
+            path = address(name, stage, "owner", case_id=routine)
+            assert _ask(people, "owner", method, path, row.data) == NOT_FOUND, (name, method)
+
+
+def test_a_thing_of_one_horse_is_not_found_under_another(stage: Stage, people: People) -> None:
+    elsewhere = stage.cast.other_case.public_id
+    for name, row in CASE_ROWS.items():
+        if not row.more(stage, "owner") or name == "series":
+            continue
+        for who in ("other_owner", "other_vet", "other_farrier"):
+            for method in row.methods.split():
+                path = address(name, stage, "owner", case_id=elsewhere)
+                got = _ask(people, who, method, path, row.data)
+                assert got in (NOT_FOUND, FORBIDDEN), (name, who, method, got)
+
+
+def test_a_measurement_is_corrected_by_who_recorded_it_only(stage: Stage, people: People) -> None:
+    for of in ("owner", "vet", "farrier"):
+        for who in ("owner", "vet", "farrier"):
+            reading_id = stage.readings[of].public_id
+            path = address("reading_correct", stage, reading_id=reading_id)
+            for method in ("GET", "POST"):
+                expected = IN if who == of else FORBIDDEN
+                assert _ask(people, who, method, path) == expected, (of, who, method)
+
+
+def test_leaving_is_everybodys_own(stage: Stage, people: People) -> None:
+    for who in MEMBERS:
+        path = address("member_remove", stage, membership_id=stage.member(who).public_id)
+        for asking in MEMBERS:
+            expected = IN if asking in (who, "owner") else FORBIDDEN
+            assert _ask(people, asking, "GET", path) == expected, (who, asking)
+
+
+def test_what_the_vet_said_on_the_phone_is_written_down_by_the_owner_only(
+    stage: Stage, people: People
+) -> None:
+    data = (("kind", "vet_phoned"), ("words", "Box rest."))
+    for who in MEMBERS:
+        got = _ask(people, who, "POST", address("flag", stage), data)
+        assert got == (IN if who == "owner" else FORBIDDEN), who
+
+
+def test_a_therapeutic_item_is_changed_by_the_vet_only(
+    stage: Stage, people: People, now: datetime
+) -> None:
+    item = build.plan_item(stage.standing("vet"), now, therapeutic=True)
+    path = address("plan_change", stage, item_id=item.public_id)
+    for who in MEMBERS:
+        for method in ("GET", "POST"):
+            expected = IN if who == "vet" else FORBIDDEN
+            assert _ask(people, who, method, path) == expected, (who, method)
+
+
+def test_a_persons_own_pages_need_only_that_they_are_signed_in(
+    stage: Stage, people: People
+) -> None:
+    for name, methods in OWN_ROWS.items():
+        for method in METHODS:
+            for who in ("anonymous", "owner", "removed", "staff"):
+                got = _ask(people, who, method, reverse(name))
+                here = IN if method in methods.split() else NO_METHOD
+                assert got == (SIGN_IN if who == "anonymous" else here), (name, method, who)
+
+
+def test_the_open_pages_are_open_to_everybody(stage: Stage, people: People) -> None:
+    for name, methods in OPEN_ROWS.items():
+        for method in set(methods.split()) & {"GET", "HEAD"}:
+            for who in ("anonymous", "owner", "removed", "staff"):
+                got = _ask(people, who, method, reverse(name))
+                assert got in (IN, SIGN_IN), (name, method, who, got)
+
+
+def test_an_invitation_is_looked_at_by_its_link_and_taken_by_its_address(
+    stage: Stage, people: People
+) -> None:
+    path = invitation_address(stage)
+    for who in EVERYBODY:
+        assert _ask(people, who, "GET", path) == IN, who
+        expected = {"anonymous": SIGN_IN, "invited": IN}.get(who, FORBIDDEN)
+        assert _ask(people, who, "POST", path) == expected, who
+        assert _ask(people, who, "DELETE", path) == NO_METHOD, who

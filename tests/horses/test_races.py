@@ -1,0 +1,271 @@
+"""Two at the same moment, on a real database with threads: workers, and people on one item.
+
+Everything starts behind one barrier, several times over. Nothing may be lost, doubled or stuck,
+and nobody may see a "database is locked" or a deadlock.
+"""
+
+import threading
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from datetime import datetime, timedelta
+from typing import Any
+
+import pytest
+from django.db import connection
+
+from caseboard.lib.answers import Conflict
+from horses import judge, work
+from horses.access import Standing
+from horses.judge import Finding, horse_judge
+from horses.models import (
+    Agreement,
+    Alert,
+    Flag,
+    HistoryLine,
+    Horse,
+    Notice,
+    PlanItem,
+    Trim,
+    Visit,
+    Work,
+)
+from horses.services.horses import horse_edit
+from horses.services.plan import (
+    latest_version,
+    plan_item_decide,
+    plan_item_propose,
+    plan_item_revise,
+)
+from horses.services.visits import visit_plan
+from horses.verify import broken_lines
+from horses.work import work_run_due, work_take, work_want
+from measurements.services.readings import readings_record
+from tests import build
+from tests.cast import Cast, make_cast
+
+pytestmark = pytest.mark.django_db(transaction=True)
+ROUNDS = 6
+Deed = Callable[[], Any]
+
+
+@pytest.fixture
+def cast(transactional_db: None, now: datetime) -> Cast:
+    made = make_cast(now)
+    Work.objects.all().delete()
+    return made
+
+
+def at_once(*deeds: Deed) -> list[Any]:
+    """Does all of them at the same moment, each on its own connection.
+
+    Gives each one's result; a Conflict is a result, anything else raised is raised here.
+    """
+    gate = threading.Barrier(len(deeds))
+
+    def run(deed: Deed) -> Any:
+        try:
+            gate.wait(timeout=20)
+            return deed()
+        except Conflict as conflict:
+            return conflict
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(len(deeds)) as pool:
+        return [future.result(timeout=60) for future in [pool.submit(run, d) for d in deeds]]
+
+
+def _agree(standing: Standing, item: PlanItem, seen: str, now: datetime) -> Deed:
+    return lambda: plan_item_decide(
+        standing=standing, item_id=item.public_id, seen_hash=seen, decision="agree", now=now
+    )
+
+
+def _decline(standing: Standing, item: PlanItem, seen: str, now: datetime) -> Deed:
+    return lambda: plan_item_decide(
+        standing=standing, item_id=item.public_id, seen_hash=seen, decision="decline",
+        reason="Not yet.", now=now,
+    )  # fmt: skip
+
+
+def _revise(standing: Standing, item: PlanItem, text: str, now: datetime) -> Deed:
+    return lambda: plan_item_revise(
+        standing=standing, item_id=item.public_id, seen_version=1, content=build.content(text),
+        now=now,
+    )  # fmt: skip
+
+
+# -- workers
+
+
+def test_of_two_workers_exactly_one_takes_each_piece(cast: Cast, now: datetime) -> None:
+    for number in range(ROUNDS):
+        work_want("test.kind", str(number), now=now)
+        first, second = at_once(lambda: work_take(now=now), lambda: work_take(now=now))
+        assert (first is None) is not (second is None)
+        Work.objects.all().delete()
+
+
+def test_two_workers_do_everything_once(
+    cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    done: list[str] = []
+    monkeypatch.setitem(work._handlers, "test.kind", lambda key, at: done.append(key))
+    keys = [f"{number:02}" for number in range(30)]
+    for key in keys:
+        work_want("test.kind", key, now=now)
+    taken = at_once(*[lambda: work_run_due(now=now) for _ in range(3)])
+    assert sorted(done) == keys
+    assert sum(taken) == len(keys)
+    assert not Work.objects.exists()
+
+
+def test_work_wanted_from_several_sides_at_once_is_one_row(cast: Cast, now: datetime) -> None:
+    for number in range(ROUNDS):
+        at_once(*[lambda n=number: work_want("test.kind", str(n), now=now) for _ in range(3)])
+    assert list(Work.objects.values_list("wanted", flat=True)) == [3] * ROUNDS
+
+
+def test_two_workers_judging_one_horse_raise_a_finding_once(
+    cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def rule(horse: Horse, at: datetime) -> Iterator[Finding]:
+        yield Finding("test.rule", "LF", "A title", "A sentence.")
+
+    monkeypatch.setattr(judge, "_rules", [rule])
+    at_once(*[lambda: horse_judge(cast.horse, now=now) for _ in range(3)])
+    assert Alert.objects.count() == 1
+    assert Notice.objects.filter(verb="alert.raised", channel="app").count() == 5
+
+
+# -- people
+
+
+def test_three_agreeing_at_the_same_moment_are_three_words_and_one_agreement(
+    cast: Cast, now: datetime
+) -> None:
+    standings = [cast.standing(who) for who in (cast.farrier, cast.stand_in, cast.vet)]
+    for _ in range(ROUNDS):
+        item = build.plan_item(cast.standing(cast.owner), now)
+        seen = latest_version(item).content_hash
+        at_once(*[_agree(standing, item, seen, now) for standing in standings])
+        assert Agreement.objects.filter(version__item=item).count() == 4
+        told = HistoryLine.objects.filter(verb="plan.item.agreed_by_all", subject=item.public_id)
+        assert told.count() == 1
+    assert list(broken_lines(cast.case)) == []
+
+
+def test_an_edit_beside_an_agreement_never_carries_the_word_over(cast: Cast, now: datetime) -> None:
+    owner, vet = cast.standing(cast.owner), cast.standing(cast.vet)
+    for _ in range(ROUNDS):
+        item = build.plan_item(cast.standing(cast.farrier), now)
+        seen = latest_version(item).content_hash
+        at_once(_agree(vet, item, seen, now), _revise(owner, item, "Other words.", now))
+        newest = latest_version(item)
+        assert newest.number == 2
+        assert list(newest.agreements.values_list("person", flat=True)) == [cast.owner.pk]
+        words = Agreement.objects.filter(version__item=item, person=cast.vet)
+        assert all(word.content_hash == seen for word in words)
+
+
+def test_of_two_edits_at_the_same_moment_one_wins_and_the_other_is_shown_both(
+    cast: Cast, now: datetime
+) -> None:
+    owner, farrier = cast.standing(cast.owner), cast.standing(cast.farrier)
+    for _ in range(ROUNDS):
+        item = build.plan_item(cast.standing(cast.vet), now)
+        results = at_once(
+            _revise(owner, item, "The owner's.", now), _revise(farrier, item, "The farrier's.", now)
+        )
+        [lost] = [result for result in results if isinstance(result, Conflict)]
+        assert {lost.mine["text"], lost.theirs["text"]} == {"The owner's.", "The farrier's."}
+        assert latest_version(item).text == lost.theirs["text"]
+
+
+def test_a_no_at_the_same_moment_as_the_last_yes_is_not_lost(cast: Cast, now: datetime) -> None:
+    farrier, stand_in = cast.standing(cast.farrier), cast.standing(cast.stand_in)
+    for _ in range(ROUNDS):
+        item = build.plan_item(cast.standing(cast.vet), now)
+        seen = latest_version(item).content_hash
+        _agree(cast.standing(cast.owner), item, seen, now)()
+        at_once(_agree(farrier, item, seen, now), _decline(stand_in, item, seen, now))
+        decisions = Agreement.objects.filter(version__item=item, role="farrier")
+        assert set(decisions.values_list("decision", flat=True)) == {"agree", "decline"}
+
+
+def test_the_same_word_sent_twice_at_once_is_one_word(cast: Cast, now: datetime) -> None:
+    vet = cast.standing(cast.vet)
+    for _ in range(ROUNDS):
+        item = build.plan_item(cast.standing(cast.owner), now)
+        seen = latest_version(item).content_hash
+        at_once(*[_agree(vet, item, seen, now) for _ in range(3)])
+        assert Agreement.objects.filter(version__item=item, person=cast.vet).count() == 1
+
+
+def test_the_same_form_sent_three_times_at_once_is_one_item(cast: Cast, now: datetime) -> None:
+    owner = cast.standing(cast.owner)
+    for number in range(ROUNDS):
+        send = lambda n=number: plan_item_propose(  # noqa: E731
+            standing=owner, content=build.content(), client_key=f"form {n}", now=now
+        )
+        assert len({item.pk for item in at_once(send, send, send)}) == 1
+    assert PlanItem.objects.count() == ROUNDS
+
+
+def test_items_proposed_at_the_same_moment_get_numbers_of_their_own(
+    cast: Cast, now: datetime
+) -> None:
+    standings = [cast.standing(who) for who in (cast.owner, cast.vet, cast.farrier)]
+    at_once(*[lambda s=s: build.plan_item(s, now) for s in standings])
+    assert set(PlanItem.objects.values_list("number", flat=True)) == {1, 2, 3}
+
+
+def test_of_two_editors_of_the_horse_one_wins(cast: Cast, now: datetime) -> None:
+    standing = cast.standing(cast.owner)
+    for number in range(ROUNDS):
+        edits = [
+            lambda yard=yard, n=number: horse_edit(
+                standing=standing, version=n + 1, fields={"yard": f"{yard} {n}"}, now=now
+            )
+            for yard in ("Upper", "Lower")
+        ]
+        results = at_once(*edits)
+        assert sum(isinstance(result, Conflict) for result in results) == 1
+
+
+def test_a_visit_planned_by_two_at_once_is_one_visit(cast: Cast, now: datetime) -> None:
+    days = (now.date() + timedelta(days=n) for n in (3, 5))
+    pairs = zip((cast.owner, cast.farrier), days, strict=True)
+    at_once(*[lambda w=w, on=on: visit_plan(standing=cast.standing(w), on=on, now=now)
+              for w, on in pairs])  # fmt: skip
+    assert Visit.objects.filter(status="planned").count() == 1
+
+
+def test_writing_up_planning_measuring_and_judging_at_once_stops_nobody(
+    cast: Cast, now: datetime
+) -> None:
+    """What locks the horse, the case and the visit, in every order people come by it."""
+    farrier, vet, owner = (cast.standing(w) for w in (cast.farrier, cast.vet, cast.owner))
+    there = cast.standing(cast.vet, cast.concern)
+    feet = ("RH", "LF", "LH", "RF")
+    for number in range(ROUNDS):
+        on = now.date() - timedelta(days=number)
+        at_once(
+            lambda on=on: build.visit(farrier, now, on, next_on=now.date() + timedelta(days=40)),
+            lambda: visit_plan(standing=owner, on=now.date() + timedelta(days=9), now=now),
+            lambda on=on: readings_record(
+                standing=vet, taken_on=on, now=now,
+                readings=[build.taken(foot, "toe_angle", 50) for foot in feet],
+            ),
+            lambda on=on: readings_record(
+                standing=there, taken_on=on, now=now,
+                readings=[build.taken(foot, "toe_angle", 51) for foot in reversed(feet)],
+            ),
+            lambda: horse_judge(cast.horse, now=now + timedelta(days=400)),
+            lambda: build.flag(owner, now),
+        )  # fmt: skip
+    assert Trim.objects.count() == 4 * ROUNDS
+    assert Visit.objects.filter(status="kept").count() == ROUNDS
+    assert Flag.objects.count() == ROUNDS
+    for case in (cast.case, cast.concern):
+        assert list(broken_lines(case)) == []
