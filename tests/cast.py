@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from allauth.account.models import EmailAddress
+
 from horses.access import Standing, standing_get
 from horses.models import Case, Horse, Membership, Person, Role
 from horses.services.cases import case_open
@@ -41,7 +43,7 @@ def person(name: str, **extra: object) -> Person:
     made = Person.objects.create_user(
         f"{name.lower().replace(' ', '.')}@example.test", name, **extra
     )
-    made.emailaddress_set.create(email=made.email, verified=True, primary=True)
+    EmailAddress.objects.create(user=made, email=made.email, verified=True, primary=True)
     return made
 
 

@@ -14,7 +14,7 @@ from horses.once import once
 from horses.services.plan import ItemContent, latest_version, plan_item_propose, plan_item_revise
 from measurements.hoof.feet import Foot, label
 from measurements.hoof.quantities import QUANTITIES, Moment
-from measurements.hoof.units import format_value
+from measurements.hoof.units import format_entered, format_number
 from measurements.models import Target
 
 
@@ -39,8 +39,8 @@ class Band:
 def band_words(band: Band) -> str:
     """ "Left fore toe angle 50 to 54° just after the trim" for the plan and the paper."""
     quantity = QUANTITIES[band.quantity]
-    low = format_value(band.low, quantity.unit, quantity.unit, quantity.decimals)
-    high = format_value(band.high, quantity.unit, quantity.unit, quantity.decimals)
+    low = format_number(band.low.normalize())
+    high = format_entered(band.high.normalize(), quantity.unit)
     foot = label(Foot(band.foot)).capitalize()
     return (
         f"{foot} {quantity.label_on(Foot(band.foot))} {low} to {high} {Moment(band.moment).label}"

@@ -1,5 +1,6 @@
 """A transaction wakes a worker once, however much work it asked for."""
 
+import contextlib
 from collections.abc import Iterator
 from datetime import datetime
 
@@ -31,7 +32,7 @@ def test_a_savepoint_that_is_rolled_back_does_not_take_the_wake_along(
     wakes: list[str], now: datetime
 ) -> None:
     with transaction.atomic():
-        with pytest.raises(ZeroDivisionError), transaction.atomic():
+        with contextlib.suppress(ZeroDivisionError), transaction.atomic():
             work.work_want("horse.judge", "lost", now=now)
             raise ZeroDivisionError
         work.work_want("horse.judge", "kept", now=now)
