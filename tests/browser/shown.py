@@ -1,0 +1,124 @@
+"""A case with one of everything on it, for the tests that look at every page."""
+
+import io
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from decimal import Decimal
+
+from PIL import Image
+
+from horses.access import Standing
+from horses.judge import horse_judge
+from horses.models import Alert, Exam, Flag, Invitation, Membership, PlanItem, Role, Visit
+from horses.services.exams import FootFound, Grade, exam_record
+from horses.services.flags import flag_answer
+from horses.services.invitations import invitation_create, token_for
+from horses.services.photos import flag_raise_with_photos
+from horses.services.plan import latest_version, plan_item_decide, plan_item_revise
+from horses.services.visits import visit_plan
+from measurements.models import Reading
+from tests import build
+from tests.cast import Cast
+from tests.stage import photo
+
+
+@dataclass
+class Shown:
+    """The names by which the pages of this case are asked for."""
+
+    cast: Cast
+    flag: Flag
+    urgent: Flag
+    exam: Exam
+    item: PlanItem  # has two versions, and one agreement
+    alert: Alert
+    invitation: Invitation
+    stand_in: Membership
+    planned: Visit
+    corrected: Reading
+
+    @property
+    def case_id(self) -> str:
+        return self.cast.concern.public_id
+
+    def standing(self, role: str) -> Standing:
+        return self.cast.standing(getattr(self.cast, role), self.cast.concern)
+
+    @property
+    def names(self) -> dict[str, str]:
+        """What the parts in addresses stand for."""
+        return {
+            "case_id": self.case_id,
+            "flag_id": self.flag.public_id,
+            "photo_id": self.flag.photos.get().public_id,
+            "exam_id": self.exam.public_id,
+            "item_id": self.item.public_id,
+            "alert_id": self.alert.public_id,
+            "visit_id": self.planned.public_id,
+            "membership_id": self.stand_in.public_id,
+            "reading_id": self.corrected.public_id,
+            "invitation_id": self.invitation.public_id,
+            "token": token_for(self.invitation.public_id),
+            "foot": "LF",
+            "quantity": "toe_angle",
+        }
+
+
+def picture() -> bytes:
+    made = io.BytesIO()
+    Image.new("RGB", (320, 240), (120, 96, 70)).save(made, "JPEG")
+    return made.getvalue()
+
+
+def show_everything(cast: Cast, now: datetime) -> Shown:
+    """A slow change in the left fore with its alert, and something of every kind beside it."""
+    at = now - timedelta(days=3)
+    owner, vet, farrier = (
+        cast.standing(who, cast.concern) for who in (cast.owner, cast.vet, cast.farrier)
+    )
+    build.series(farrier, at, [54, 53.2, 52.1, 51.3, 50.2, 49.1, 48.2])
+    build.series(farrier, at, [82, 83, 82, 84], quantity="toe_length", fall=-6)
+    corrected = build.reading(farrier, at, "RF", "toe_angle", 52, at.date())
+    build.visit(farrier, at, at.date(), words="Both fores took longer.")
+    build.target(vet, at, foot="LF")
+    build.target(vet, at, foot="RF", low=Decimal(49), high=Decimal(55))
+    flag = flag_raise_with_photos(
+        standing=owner, signs=["short_stride", "stumbling"], feet=["LF"], since_on=at.date(),
+        words="Short on the left fore since Tuesday.", photos=[photo(picture())], now=at,
+    )  # fmt: skip
+    flag_answer(
+        standing=vet, flag_id=flag.public_id, words="Seen, thank you.", now=at,
+        audience=frozenset({"vet", "farrier"}),
+    )  # fmt: skip
+    exam = exam_record(
+        standing=vet, examined_at=at, feet=[FootFound("LF", pulse=1, testers="mild")],
+        grade=Grade("aaep", 2, surface="hard, left circle", painkiller="The usual one"),
+        words="Mild in front.", now=at,
+    )  # fmt: skip
+    build.note(vet, at, "Films of both fores on Monday.", {"vet", "farrier"})
+    build.note(owner, at, "It rolled on grass today.")
+    item = build.plan_item(owner, at, text="Walk in hand twice a day.")
+    plan_item_decide(
+        standing=vet, item_id=item.public_id, decision="agree", now=at,
+        seen_hash=latest_version(item).content_hash,
+    )  # fmt: skip
+    plan_item_revise(
+        standing=farrier, item_id=item.public_id, seen_version=1, now=at,
+        content=build.content("Walk in hand once a day, on soft ground."),
+    )  # fmt: skip
+    planned = visit_plan(standing=farrier, on=(now + timedelta(days=9)).date(), now=at)
+    asked = invitation_create(standing=owner, email=cast.invited.email, role=Role.VET, now=at)
+    urgent = build.flag(owner, now - timedelta(hours=3), "in_sole", words="A nail, right hind.")
+    horse_judge(cast.horse, now=now)
+    return Shown(
+        cast=cast,
+        flag=flag,
+        urgent=urgent,
+        exam=exam,
+        item=item,
+        alert=Alert.objects.filter(horse=cast.horse, weight="alert").latest("pk"),
+        invitation=asked,
+        stand_in=Membership.objects.get(case=cast.concern, person=cast.stand_in, left_at=None),
+        planned=planned,
+        corrected=corrected,
+    )

@@ -1,0 +1,93 @@
+"""Every page, by the people who may see it, on a phone and at a desk, in the light and in the dark:
+no accessibility rule broken, every control large enough for a finger, nothing sticking out."""
+
+from collections.abc import Iterator
+from datetime import datetime
+
+import pytest
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from horses.access import may
+from tests.browser.conftest import Open
+from tests.browser.shown import Shown, show_everything
+from tests.cast import Cast
+
+# Pages by what they need: nobody signed in, somebody signed in, or an action of the policy.
+OPEN_PAGES = ("home", "urgent", "policy", "account_request_login_code", "account_signup",
+              "account_inactive", "invitation")  # fmt: skip
+OWN_PAGES = ("horses", "horse_new", "notices", "me", "account_logout")
+CASE_PAGES = {
+    "board": "case.see", "sheet": "case.see", "history": "case.see", "team": "case.see",
+    "flag": "case.see", "alert": "case.see", "plan_item": "case.see", "series": "case.see",
+    "exam": "case.see", "horse_edit": "horse.edit", "horse_state": "horse.pause",
+    "weight_new": "horse.weigh", "case_open": "case.open", "case_close": "case.close",
+    "invite": "team.invite", "member_remove": "team.remove", "flag_new": "flag.raise",
+    "photo_blank": "flag.redact", "note_new": "note.write", "exam_new": "exam.record",
+    "plan_new": "plan.propose", "plan_change": "plan.propose", "plan_finish": "plan.finish",
+    "visit_plan": "visit.plan", "visit_cancel": "visit.plan", "readings_new": "reading.record",
+    "reading_correct": "reading.correct", "visit_new": "work.record",
+    "target_new": "target.routine",
+}  # fmt: skip
+NO_PAGES = {
+    "worker": "a script", "livez": "for machines", "sheet_pdf": "a PDF", "flag_photo": "a photo",
+    "board_now": "a part of the board", "account_login": "leads to another page",
+    "account_confirm_login_code": "only on the way in: the journey looks at it",
+    "account_email_verification_sent": "only on the way in: the journey looks at it",
+    "invitation_revoke": "only a button", "mailbox": "only in the demo", "mail": "only in the demo",
+    "looks": "only while developing",
+}  # fmt: skip
+
+
+def names_of(patterns: list[URLPattern | URLResolver]) -> Iterator[str]:
+    for pattern in patterns:
+        if isinstance(pattern, URLResolver):
+            yield from names_of(pattern.url_patterns)
+        else:
+            yield pattern.name or str(pattern.pattern)
+
+
+@pytest.fixture
+def shown(site: str, cast: Cast, now: datetime, clock_stands: datetime) -> Shown:
+    return show_everything(cast, now)
+
+
+def address(name: str, shown: Shown) -> str:
+    """The page of that name; a reading and a plan item that the farrier may act on."""
+    wanted = next(iter(get_resolver().reverse_dict.getlist(name)))[0][0][1]
+    return reverse(name, kwargs={part: shown.names[part] for part in wanted})
+
+
+def test_every_page_of_the_site_is_on_the_tour() -> None:
+    known = {*OPEN_PAGES, *OWN_PAGES, *CASE_PAGES, *NO_PAGES}
+    assert set(names_of(get_resolver().url_patterns)) - known == set()
+
+
+def test_pages_without_sign_in_break_no_rule(enter: Open, visitor: Open, shown: Shown) -> None:
+    anybody = visitor()
+    for name in OPEN_PAGES:
+        anybody.go(address(name, shown))
+    anybody.go("/no-such-page/", status=404)
+
+
+@pytest.mark.parametrize("role", ["owner", "vet", "farrier"])
+def test_no_page_of_a_role_breaks_a_rule(role: str, enter: Open, shown: Shown) -> None:
+    standing = shown.standing(role)
+    person = enter(standing.person)
+    for name in OWN_PAGES:
+        person.go(address(name, shown))
+    forbidden = 0
+    for name, action in CASE_PAGES.items():
+        own = name != "reading_correct" or role == "farrier"
+        if may(standing, action) and own:
+            person.go(address(name, shown))
+        elif not forbidden:
+            forbidden += 1
+            person.go(address(name, shown), status=403)
+    person.go(reverse("flag", args=[shown.case_id, shown.urgent.public_id]))
+    person.look_over()
+
+
+def test_a_carer_sees_pages_that_break_no_rule(enter: Open, shown: Shown) -> None:
+    carer = enter(shown.cast.carer)
+    for name in ("board", "flag", "alert", "plan_item"):
+        carer.go(address(name, shown))

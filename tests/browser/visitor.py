@@ -1,0 +1,151 @@
+"""One person at one browser: goes, presses, fills in, and has every page looked over on the way."""
+
+import re
+from dataclasses import dataclass, field
+from urllib.parse import urlsplit
+
+from django.urls import Resolver404, resolve
+from playwright.sync_api import BrowserContext, Locator, Page, Response, ViewportSize, expect
+
+from tests.browser.axe import violations
+from tests.browser.letters import code_for
+from tests.browser.measure import misfits
+from tests.browser.watch import Watch
+
+PHONE: ViewportSize = {"width": 390, "height": 844}
+DESKTOP: ViewportSize = {"width": 1280, "height": 800}
+OTHER = {390: DESKTOP, 1280: PHONE}
+TALLEST_PX = 16_000  # what the browser can draw at once
+
+
+@dataclass
+class Visitor:
+    """A signed-in person, or one on the way to it, with a phone or a desk before them."""
+
+    context: BrowserContext
+    base: str
+    watch: Watch
+    name: str = ""
+    email: str = ""
+    looks: bool = True  # whether pages are looked over; off where another test does it
+    scripts: bool = True
+    status: int = 0
+    seen: set[tuple[str, int]] = field(default_factory=set)  # kinds of pages looked over already
+    faults: list[str] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.page: Page = self.context.new_page()
+        self.page.on("response", self._note_status)
+
+    def _note_status(self, response: Response) -> None:
+        if response.request.is_navigation_request():
+            self.status = response.status
+
+    # -- going about
+
+    def go(self, path: str, *, status: int = 200) -> Page:
+        self.page.goto(path if path.startswith("http") else self.base + path)
+        return self.arrived(status)
+
+    def control(self, name: str, *, inside: str = "main") -> Locator:
+        """The button or link of exactly that name."""
+        spot = self.page.locator(inside)
+        button = spot.get_by_role("button", name=name, exact=True)
+        return button.or_(spot.get_by_role("link", name=name, exact=True)).first
+
+    def press(self, name: str, *, status: int = 200, inside: str = "main") -> Page:
+        """Presses the button or follows the link of that name, to the page behind it."""
+        with self.page.expect_navigation():
+            self.control(name, inside=inside).click()
+        return self.arrived(status)
+
+    def open(self, summary: str, *, inside: str = "main") -> None:
+        """Opens what is folded away behind these words."""
+        self.page.locator(inside).locator("summary", has_text=summary).first.click()
+
+    def arrived(self, status: int = 200) -> Page:
+        """Looks the page over, once for each kind of page and answer."""
+        assert self.status == status, f"{self.status} at {self.page.url}: {self.text[:600]}"
+        kind = (self.view_name, status)
+        if self.looks and kind not in self.seen:
+            self.seen.add(kind)
+            self.look_over()
+        return self.page
+
+    @property
+    def view_name(self) -> str:
+        try:
+            return resolve(urlsplit(self.page.url).path).view_name
+        except Resolver404:
+            return "nowhere"
+
+    def look_over(self) -> None:
+        """Notes what breaks a rule on this page: in both looks, and in the other width too."""
+        here = f"{self.name or 'anybody'} at {urlsplit(self.page.url).path} ({self.status})"
+        size = self.page.viewport_size
+        assert size is not None
+        found = self._broken_rules(size) + self._broken_rules(OTHER[size["width"]])
+        found += misfits(self.page)
+        self.page.set_viewport_size(size)
+        self.faults += [f"{here}: {line}" for line in found]
+
+    def _broken_rules(self, size: ViewportSize) -> list[str]:
+        """As if the whole page were on the screen: what a bar at its edge covers, scrolling shows."""
+        width = size["width"]
+        self.page.set_viewport_size(size)
+        height = min(self.page.evaluate("document.scrollingElement.scrollHeight"), TALLEST_PX)
+        self.page.set_viewport_size({"width": width, "height": max(height, size["height"])})
+        light = violations(self.page, "light")
+        dark = violations(self.page, "dark", colours_only=True)
+        return [f"{width} px wide, {line}" for line in light + dark]
+
+    # -- reading and filling in
+
+    @property
+    def text(self) -> str:
+        return self.page.locator("main").inner_text()
+
+    @property
+    def case_id(self) -> str:
+        found = re.search(r"/cases/([\w-]+)/", self.page.url)
+        assert found, self.page.url
+        return found[1]
+
+    def sees(self, *texts: str) -> None:
+        for text in texts:
+            expect(self.page.locator("main")).to_contain_text(text)
+
+    def sees_no(self, *texts: str) -> None:
+        for text in texts:
+            expect(self.page.locator("body")).not_to_contain_text(text)
+
+    def field(self, name: str) -> Locator:
+        """A control of a form by the name it is sent under."""
+        return self.page.locator(f"main [name='{name}']:not([type=hidden])").first
+
+    def fill(self, **values: str) -> None:
+        for name, value in values.items():
+            self.field(name).fill(value)
+
+    def tick(self, name: str, *values: str) -> None:
+        for value in values:
+            self.page.locator(f"main [name='{name}'][value='{value}']").check()
+
+    # -- signing up and in
+
+    def sign_up(self) -> None:
+        self.go("/accounts/signup/")
+        self.sign_up_here()
+
+    def sign_up_here(self) -> None:
+        self.fill(name=self.name, email=self.email)
+        self.press("Go on")
+        self.fill(code=code_for(self.email))
+        self.press("That is my address")
+
+    def sign_in(self) -> None:
+        self.go("/accounts/login/")
+        self.fill(email=self.email)
+        self.press("Send me a code")
+        self.fill(code=code_for(self.email))
+        self.press("Sign in")
