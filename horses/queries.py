@@ -31,7 +31,7 @@ from horses.models import (
     Trim,
     Visit,
 )
-from horses.services.plan import active_roles, version_state
+from horses.plan_state import active_roles, version_state
 
 
 def team_for(standing: Standing) -> list[Membership]:

@@ -9,7 +9,7 @@ from django import forms
 from django.forms import BoundField
 
 from caseboard.lib.text_safe import SafeCharField, SafeTextField
-from caseboard.templatetags.words import date_words
+from caseboard.lib.words import date_words
 from horses.forms.days import DayField, years_before
 from horses.forms.keyed import KeyedForm
 from horses.identity import IdentityUnreadable, microchip_read, ueln_read

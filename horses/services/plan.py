@@ -11,20 +11,13 @@ from django.http import Http404
 
 from caseboard.lib.answers import Conflict
 from horses.access import TEAM_AUDIENCE, Standing, require
-from horses.agreement import Agreed, Word, agreement_state, required_roles
+from horses.agreement import required_roles
 from horses.history import canonical_text, history_append
 from horses.judge import judge_want
-from horses.models import (
-    AGREEING_ROLES,
-    Agreement,
-    Case,
-    Membership,
-    PlanItem,
-    PlanItemVersion,
-    Role,
-)
+from horses.models import Agreement, Case, PlanItem, PlanItemVersion, Role
 from horses.notices import notice_event
 from horses.once import once
+from horses.plan_state import active_roles, version_state
 
 
 class PlanRefused(Exception):
@@ -52,37 +45,6 @@ def content_hash(case: Case, number: int, version: int, content: ItemContent) ->
         fields[name] = str(fields[name]) if fields[name] else ""
     text = canonical_text({"case": case.public_id, "item": number, "version": version, **fields})
     return hashlib.sha256(text.encode()).hexdigest()
-
-
-def active_roles(case: Case) -> list[str]:
-    """The agreeing roles that have someone on the team now."""
-    held = set(
-        Membership.objects.filter(case=case, left_at__isnull=True).values_list("role", flat=True)
-    )
-    return [role for role in AGREEING_ROLES if role in held]
-
-
-def version_state(version: PlanItemVersion, roles_now: list[str]) -> Agreed:
-    """Where this exact version stands, from what was said about exactly this content."""
-    words = [
-        Word(a.person_id, a.role, a.decision)
-        for a in version.agreements.all()  # by id: oldest first
-        if a.content_hash == version.content_hash
-    ]
-    since = [*roles_now, *_roles_since(version)]
-    required = required_roles(version.required_roles, since, therapeutic=version.therapeutic)
-    return agreement_state(required, words)
-
-
-def _roles_since(version: PlanItemVersion) -> list[str]:
-    """The roles somebody held at any time since the version was proposed: who joined later and
-    left again, perhaps after a "no", has not made the list shorter. Pages prefetch
-    `case__memberships` with their items."""
-    return [
-        member.role
-        for member in version.item.case.memberships.all()
-        if member.left_at is None or member.left_at >= version.proposed_at
-    ]
 
 
 def _may_write(standing: Standing, content: ItemContent) -> None:

@@ -1,0 +1,35 @@
+"""Where a plan item's version stands, from the team and from what was said about it."""
+
+from horses.agreement import Agreed, Word, agreement_state, required_roles
+from horses.models import AGREEING_ROLES, Case, Membership, PlanItemVersion
+
+
+def active_roles(case: Case) -> list[str]:
+    """The agreeing roles that have someone on the team now."""
+    held = set(
+        Membership.objects.filter(case=case, left_at__isnull=True).values_list("role", flat=True)
+    )
+    return [role for role in AGREEING_ROLES if role in held]
+
+
+def version_state(version: PlanItemVersion, roles_now: list[str]) -> Agreed:
+    """Where this exact version stands, from what was said about exactly this content."""
+    words = [
+        Word(a.person_id, a.role, a.decision)
+        for a in version.agreements.all()  # by id: oldest first
+        if a.content_hash == version.content_hash
+    ]
+    since = [*roles_now, *_roles_since(version)]
+    required = required_roles(version.required_roles, since, therapeutic=version.therapeutic)
+    return agreement_state(required, words)
+
+
+def _roles_since(version: PlanItemVersion) -> list[str]:
+    """The roles somebody held at any time since the version was proposed: who joined later and
+    left again, perhaps after a "no", has not made the list shorter. Pages prefetch
+    `case__memberships` with their items."""
+    return [
+        member.role
+        for member in version.item.case.memberships.all()
+        if member.left_at is None or member.left_at >= version.proposed_at
+    ]
