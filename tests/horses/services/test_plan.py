@@ -18,16 +18,15 @@ from horses.models import (
     PlanItemVersion,
     Role,
 )
+from horses.plan_state import active_roles, version_state
 from horses.queries import plan_for
 from horses.services.plan import (
     PlanRefused,
-    active_roles,
     latest_version,
     plan_item_decide,
     plan_item_finish,
     plan_item_propose,
     plan_item_revise,
-    version_state,
 )
 from horses.services.team import member_remove
 from tests import build
