@@ -38,7 +38,14 @@ LABELS = {
     "band_low": "Band, lower end",
     "chance": "Chance",
     "edge": "Leaves the band",
+    "findings": "What each measurement shows",
+    "forecasts": "If nothing changes",
+    "earliest_on": "Earliest",
+    "high": "Band, upper end",
     "last_trim_on": "Last trim",
+    "latest_on": "Latest",
+    "likely_on": "Most likely",
+    "low": "Band, lower end",
     "leaves_earliest_on": "Leaves the band, earliest",
     "leaves_latest_on": "Leaves the band, latest",
     "leaves_likely_on": "Leaves the band, most likely",
@@ -47,6 +54,7 @@ LABELS = {
     "level_low": "Level, at least",
     "limit": "Strength of the evidence that is needed",
     "margin": "Past the threshold by",
+    "moment": "The band holds",
     "outside_chance": "Chance that it is outside already",
     "past_edge": "Past the edge by",
     "planned_on": "Planned for",
@@ -97,6 +105,7 @@ IN_UNIT = frozenset(
 )
 UNIT_ENDINGS = {"_deg": "°", "_mm": " mm", "_kg": " kg", "_days": " days", "_ml": " ml"}
 CHANCES = frozenset({"chance", "outside_chance"})
+MOST_COLUMNS = 4  # house default
 A_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 A_MOMENT = re.compile(r"\d{4}-\d\d-\d\dT")
 
@@ -114,6 +123,16 @@ class Listing:
     title: str
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+
+    @property
+    def is_wide(self) -> bool:
+        """Too many columns to stand beside each other on a phone."""
+        return len(self.columns) > MOST_COLUMNS
+
+    @property
+    def paired(self) -> list[list[tuple[str, str]]]:
+        """Each row as its own short table: column and cell."""
+        return [list(zip(self.columns, row, strict=True)) for row in self.rows]
 
 
 @dataclass(frozen=True)

@@ -113,6 +113,8 @@ class Piece:
 # Beyond this many comparisons the middle is shown as gone and new as a whole. House default:
 # under a second of work; two texts of 400 words without a common start or end.
 MOST_COMPARISONS = 150_000
+# A lone "and" that both texts happen to have between two changes only chops them up.
+WORDS_THAT_HOLD = 2
 
 
 def words_changed(old: str, new: str) -> list[Piece]:
@@ -150,13 +152,21 @@ def _common(one: Sequence[str], other: Sequence[str]) -> int:
 
 def _middle(before: list[str], after: list[str]) -> list[Piece]:
     if len(before) * len(after) > MOST_COMPARISONS:
-        return [Piece("gone", "".join(before)), Piece("new", "".join(after))]
+        return _changed(before, after)
     was, is_now = ([word.strip() for word in words] for words in (before, after))
-    pieces = []
+    pieces: list[Piece] = []
+    gone: list[str] = []
+    new: list[str] = []
     for tag, b1, b2, a1, a2 in SequenceMatcher(None, was, is_now, autojunk=False).get_opcodes():
-        if tag == "equal":
+        if tag == "equal" and a2 - a1 >= WORDS_THAT_HOLD:
+            pieces += _changed(gone, new)
             pieces.append(Piece("same", "".join(after[a1:a2])))
-            continue
-        pieces.append(Piece("gone", "".join(before[b1:b2])))
-        pieces.append(Piece("new", "".join(after[a1:a2])))
-    return pieces
+            gone, new = [], []
+        else:
+            gone += before[b1:b2]
+            new += after[a1:a2]
+    return pieces + _changed(gone, new)
+
+
+def _changed(gone: list[str], new: list[str]) -> list[Piece]:
+    return [Piece("gone", "".join(gone)), Piece("new", "".join(new))]

@@ -64,6 +64,8 @@ def numbers_rules(horse: Horse, now: datetime) -> Iterator[Finding]:
 def _reading_evidence(reading: Reading) -> dict[str, Any]:
     return {
         "reading": reading.public_id,
+        "foot": reading.foot,
+        "quantity": reading.quantity,
         "value": float(reading.value),
         "taken_on": str(reading.taken_on),
         "method": reading.method,

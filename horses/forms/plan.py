@@ -15,7 +15,11 @@ from horses.services.plan import ItemContent
 # House defaults: a plan reaches back to its case's beginning at most, and nobody plans further.
 YEARS_BACK, YEARS_AHEAD = 10, 10
 # A band has its own form, which keeps the numbers and the words together.
-KINDS = [choice for choice in PlanItem.Kind.choices if choice[0] != PlanItem.Kind.TARGET]
+KINDS = [
+    (kind.value, str(kind.label).capitalize())
+    for kind in PlanItem.Kind
+    if kind != PlanItem.Kind.TARGET
+]
 LABELS = {
     "text": "What is to be done, or held to",
     "who_does": "Who does it",

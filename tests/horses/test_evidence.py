@@ -48,6 +48,15 @@ def test_readings_are_listed_with_their_day_and_method() -> None:
     assert listing.rows == (("48.5°", "12 Oct 2026", "gauge", "after the trim", "Finn"),)
 
 
+def test_a_list_with_many_columns_stands_as_rows() -> None:
+    wide, narrow = evidence_shown(
+        {"readings": [dict.fromkeys("abcde", 1)], "few": [{"a": 1}]}
+    ).listings
+    assert wide.is_wide
+    assert wide.paired == [[("A", "1"), ("B", "1"), ("C", "1"), ("D", "1"), ("E", "1")]]
+    assert not narrow.is_wide
+
+
 def test_each_listed_finding_has_the_unit_of_its_own_quantity() -> None:
     findings = [
         {"quantity": "toe_angle", "change": [-3.0, -4.0, -2.0]},

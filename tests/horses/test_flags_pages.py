@@ -282,6 +282,16 @@ def test_an_answer_is_saved_and_closes_the_flag(cast: Cast, flag: Flag) -> None:
     assert "Answered." in page
 
 
+def test_a_flag_that_is_answered_folds_its_forms_away(cast: Cast, flag: Flag) -> None:
+    assert "<summary>Add another answer" not in text_of(
+        Door(cast.vet, cast.case).get("flag", flag.public_id)
+    )
+    answer(cast, "farrier", flag)
+    assert "<summary>Add another answer" in text_of(
+        Door(cast.vet, cast.case).get("flag", flag.public_id)
+    )
+
+
 def test_an_answer_is_in_the_history_and_the_others_are_told(cast: Cast, flag: Flag) -> None:
     answer(cast, "farrier", flag)
     assert last_line(cast.case, "flag.answered").after == {

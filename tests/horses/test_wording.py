@@ -112,6 +112,11 @@ def test_only_the_changed_words_are_marked() -> None:
     ]
 
 
+def test_a_lone_word_between_two_changes_does_not_chop_them_up() -> None:
+    pieces = words_changed("Ease and hold it.", "Gus and Rolf agreed.")
+    assert [piece.kind for piece in pieces] == ["gone", "new"]
+
+
 def test_the_same_text_has_no_change() -> None:
     assert words_changed("Walk.", "Walk.") == [Piece("same", "Walk.")]
     assert words_changed("", "") == [Piece("same", "")]
