@@ -51,7 +51,7 @@ def flags_a_short_stride(owner: Visitor, case_id: str) -> None:
     work_off()
 
 
-def flags_a_nail_in_the_sole(owner: Visitor, case_id: str) -> None:
+def flags_a_nail_in_the_sole(owner: Visitor, case_id: str, *, phone: str = EMERGENCY) -> None:
     """Urgent: says to call the vet before it is sent, where scripts run, and after in any case."""
     owner.go(f"/cases/{case_id}/flags/new/")
     owner.tick("urgent_signs", "in_sole")
@@ -64,7 +64,7 @@ def flags_a_nail_in_the_sole(owner: Visitor, case_id: str) -> None:
     called = owner.page.get_by_role("region", name="Call your vet now")
     expect(called.get_by_role("heading")).to_have_text("Call your vet now")
     expect(called.locator("a.phone").first).to_have_attribute(
-        "href", "tel:" + EMERGENCY.replace(" ", "")
+        "href", "tel:" + phone.replace(" ", "")
     )
     owner.sees("Do not pull it out", "This does not reach your vet by itself: phone.")
     work_off()

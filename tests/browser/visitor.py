@@ -99,6 +99,19 @@ class Visitor:
         dark = violations(self.page, "dark", colours_only=True)
         return [f"{width} px wide, {line}" for line in light + dark]
 
+    def until(self, expression: str) -> None:
+        """Waits for the page's own script to have come so far. (Playwright's way to wait for an
+        expression needs eval, which the content security policy refuses.)"""
+        self.page.evaluate(
+            f"""async () => {{
+              for (let tries = 0; tries < 300; tries += 1) {{
+                if (await ({expression})) return;
+                await new Promise((next) => setTimeout(next, 50));
+              }}
+              throw new Error("never came so far");
+            }}"""
+        )
+
     # -- reading and filling in
 
     @property
@@ -145,6 +158,9 @@ class Visitor:
 
     def sign_in(self) -> None:
         self.go("/accounts/login/")
+        self.sign_in_here()
+
+    def sign_in_here(self) -> None:
         self.fill(email=self.email)
         self.press("Send me a code")
         self.fill(code=code_for(self.email))

@@ -14,6 +14,9 @@ document.addEventListener("securitypolicyviolation", (event) => console.error(
 # purpose (forbidden, not found, conflict, not accepted) are no complaint; a 500 is one.
 ON_PURPOSE = re.compile(r"Failed to load resource.* status of (403|404|409|422) ")
 
+# Without a connection, and what our own worker then answers in the site's place.
+LOST = re.compile(r"net::ERR_|status of 503 ")
+
 
 @dataclass
 class Watch:
@@ -34,7 +37,7 @@ class Watch:
         address = str(message.location.get("url", ""))
         if ON_PURPOSE.search(message.text) and "/static/" not in address:
             return
-        if self.lost_on_purpose and "net::ERR_" in message.text:
+        if self.lost_on_purpose and LOST.search(message.text):
             return
         self.complaints.append(f"{message.type} at {address}: {message.text}")
 
