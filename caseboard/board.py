@@ -21,16 +21,14 @@ from horses.queries import (
     alerts_for,
     exams_for,
     history_for,
-    next_visit,
     notes_for,
     open_flags_for,
     other_cases_for,
     plan_for,
-    shoeing_now,
     shoeing_words,
     soundness_for,
     team_for,
-    visits_for,
+    visits_ahead_and_behind,
 )
 from horses.sentences import history_sentence
 from measurements.panels import FootPanel, foot_panels
@@ -145,8 +143,8 @@ def board_for(
     alerts = [a for a in every_alert if a.weight == Alert.Weight.ALERT]
     cards = [plan_card(line, standing) for line in plan_for(standing)]
     team = team_for(standing)
-    visit = next_visit(standing.horse)
-    shoeing = shoeing_now(standing.horse)
+    visit, kept = visits_ahead_and_behind(standing, RECENT_VISITS)
+    shoeing = {foot: states[-1][1] for foot, states in numbers.shoeing.items() if states}
     history = list(history_for(standing).order_by("-seq")[:RECENT_LINES])
     trims = [days[-1] for days in numbers.trims.values() if days]
     return Board(
@@ -177,17 +175,27 @@ def board_for(
         ),
         has_numbers=bool(numbers.readings),
         grade=soundness_for(standing).first(),
-        exam=exams_for(standing).first(),
+        exam=exams_for(standing).prefetch_related(None).first(),  # only when and by whom
         notes=list(notes_for(standing)[:RECENT_NOTES]),
-        visits=list(visits_for(standing).filter(status=Visit.Status.KEPT)[:RECENT_VISITS]),
+        visits=kept,
         history=[Told(line, history_sentence(line), line.seq > seen_seq > 0) for line in history],
-        new_count=history_for(standing).filter(seq__gt=seen_seq).count() if seen_seq else 0,
+        new_count=_new_count(standing, history, seen_seq),
         seen_alerts=frozenset(
             a.pk
             for a in every_alert
             if any(w.person_id == standing.person.pk for w in a.words.all())
         ),
     )
+
+
+def _new_count(standing: Standing, newest: list[HistoryLine], seen_seq: int) -> int:
+    """How many lines this person has not seen; counted in the database only if there are many."""
+    if not seen_seq:
+        return 0
+    fresh = [line for line in newest if line.seq > seen_seq]
+    if len(fresh) < RECENT_LINES:
+        return len(fresh)
+    return history_for(standing).filter(seq__gt=seen_seq).count()
 
 
 def age_words(born_on: date, today: date) -> str:

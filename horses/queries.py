@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Prefetch, Q, QuerySet
+from django.db.models import Case as Choice
+from django.db.models import Prefetch, Q, QuerySet, Value, When
 
 from horses.access import Standing, readable_by
 from horses.agreement import Agreed
@@ -31,7 +32,7 @@ from horses.models import (
     Trim,
     Visit,
 )
-from horses.plan_state import active_roles, version_state
+from horses.plan_state import version_state
 
 
 def team_for(standing: Standing) -> list[Membership]:
@@ -100,9 +101,7 @@ def weights_for(standing: Standing) -> QuerySet[HorseWeight]:
 
 def visits_for(standing: Standing) -> QuerySet[Visit]:
     return (
-        Visit.objects.filter(horse=standing.horse)
-        .select_related("person")
-        .prefetch_related("work", "outcomes__version__item")
+        Visit.objects.filter(horse=standing.horse).select_related("person").prefetch_related("work")
     )
 
 
@@ -112,6 +111,15 @@ def next_visit(horse: Horse) -> Visit | None:
         .order_by("planned_on")
         .first()
     )
+
+
+def visits_ahead_and_behind(standing: Standing, kept: int) -> tuple[Visit | None, list[Visit]]:
+    """The planned visit, if there is one, and the last ones kept, in one reading."""
+    planned_first = Choice(When(status=Visit.Status.PLANNED, then=Value(0)), default=Value(1))
+    both = visits_for(standing).filter(status__in=(Visit.Status.PLANNED, Visit.Status.KEPT))
+    rows = list(both.order_by(planned_first, "-kept_on", "-pk")[: kept + 1])
+    ahead = rows[0] if rows and rows[0].status == Visit.Status.PLANNED else None
+    return ahead, [visit for visit in rows if visit.status == Visit.Status.KEPT][:kept]
 
 
 def last_kept_visit(horse: Horse) -> Visit | None:
@@ -163,17 +171,19 @@ class PlanLine:
 
 def plan_for(standing: Standing, *, open_only: bool = False) -> list[PlanLine]:
     """The plan of the case, item by item."""
-    versions = PlanItemVersion.objects.select_related("proposed_by").prefetch_related(
-        "agreements", "outcomes__visit"
-    )
+    versions = PlanItemVersion.objects.select_related("proposed_by").prefetch_related("agreements")
     items = PlanItem.objects.filter(case=standing.case).select_related("case")
     items = items.prefetch_related(
         "case__memberships", Prefetch("versions", queryset=versions.order_by("number"))
     )
     if open_only:
         items = items.filter(status=PlanItem.Status.OPEN)
-    roles = active_roles(standing.case)
-    return [plan_line(item, list(item.versions.all())[-1], roles, standing) for item in items]
+    lines = []
+    for item in items:
+        held = {m.role for m in item.case.memberships.all() if m.left_at is None}
+        roles = [role.value for role in AGREEING_ROLES if role in held]
+        lines.append(plan_line(item, list(item.versions.all())[-1], roles, standing))
+    return lines
 
 
 def plan_line(

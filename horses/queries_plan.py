@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.db.models import prefetch_related_objects
 from django.http import Http404
 
 from horses.access import Standing
@@ -60,6 +61,7 @@ class PlanShown:
 def plan_line_get(standing: Standing, item_id: str) -> PlanLine:
     for line in plan_for(standing):
         if line.item.public_id == item_id:
+            prefetch_related_objects([line.version], "outcomes__visit")
             return line
     raise Http404("no such plan item")
 
