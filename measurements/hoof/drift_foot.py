@@ -15,7 +15,7 @@ from measurements.hoof.drift_arrays import (
     number_looks,
     sorted_readings,
 )
-from measurements.hoof.drift_limits import ALLOWANCE_USED, PATHS, SEED, Judged
+from measurements.hoof.drift_limits import PATHS, SEED, Judged
 from measurements.hoof.drift_looks import Looks, plan_looks
 from measurements.hoof.drift_priors import DRIFT_PRIORS, DRIFT_QUANTITIES, GROWTH_PERIOD_DAYS
 from measurements.hoof.errors import HoofError
@@ -105,7 +105,7 @@ def _looks_of(pair: Sequence[Judged], readings: Readings, keys: Sequence[str]) -
 def limits_key(foot: FootSeries, visits_per_false_alarm: float) -> str:
     """A hash of all that the alarm limits depend on: dates, trims, errors, design; not values."""
     digest = hashlib.sha256()
-    settings = (_METHOD_VERSION, foot.keys, visits_per_false_alarm, ALLOWANCE_USED, PATHS, SEED)
+    settings = (_METHOD_VERSION, foot.keys, visits_per_false_alarm, PATHS, SEED)
     digest.update(repr(settings).encode())
     for judged in foot.pair:
         arrays = judged.arrays

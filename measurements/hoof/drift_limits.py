@@ -15,16 +15,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from measurements.hoof.drift_arrays import Floats, Ints, SeriesArrays
-from measurements.hoof.drift_looks import Looks, onsets_at
+from measurements.hoof.drift_looks import Looks, onset_log_chances, onsets_at
 from measurements.hoof.drift_model import covariance, drift_columns, variation_grid
 from measurements.hoof.drift_priors import DriftPrior
 
 PATHS = 2000  # house default: the share that alarms at one look is then known to about a fifth
 SEED = 20_250_101  # any number, but always the same: equal readings give equal limits
-
-# Share of the allowance that the limits use up. The rest covers what the simulated paths leave
-# out: wild readings, and errors larger than stated. House default, checked by the benchmark.
-ALLOWANCE_USED = 0.85
 
 Singles = NDArray[np.float32]
 
@@ -158,7 +154,7 @@ def _simulate_window(
 def _statistic(
     running: Sequence[_Running], looks: Looks, look: int, start: int, earliest: int
 ) -> Floats | float:
-    """The log of the sum over onsets of the product over quantities, per path."""
+    """The log of the weighted sum over onsets of the product over quantities, per path."""
     for each in running:
         each.take_up_to(look)
     onsets = onsets_at(int(looks.last_trim[look]), start, earliest)
@@ -168,7 +164,8 @@ def _statistic(
     product = running[0].factors(chosen).astype(np.float64)
     for each in running[1:]:
         product *= each.factors(chosen)
-    return np.asarray(np.log(product.sum(axis=0)))
+    chances = np.exp(onset_log_chances(int(looks.last_trim[look]), onsets))
+    return np.asarray(np.log(chances @ product))
 
 
 def limits_from_paths(statistics: Floats, share: Floats, visits_per_false_alarm: float) -> Floats:
@@ -176,14 +173,13 @@ def limits_from_paths(statistics: Floats, share: Floats, visits_per_false_alarm:
 
     `share` of the allowance 1/`visits_per_false_alarm` at each look; infinite where it is 0.
     """
-    allowed = ALLOWANCE_USED / visits_per_false_alarm
     limits = np.full(len(share), np.inf)
     quiet = np.ones(statistics.shape[1], dtype=np.bool_)
     for look in np.flatnonzero(share > 0):
         here = statistics[look, quiet]
         if not np.isfinite(here).any():
             continue
-        limits[look] = np.quantile(here, 1.0 - allowed * share[look])
+        limits[look] = np.quantile(here, 1.0 - share[look] / visits_per_false_alarm)
         quiet &= statistics[look] <= limits[look]
     return limits
 

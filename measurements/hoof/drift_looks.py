@@ -1,7 +1,9 @@
 """The moments at which a foot is judged, and how the allowed false alarms are shared among them.
 
-The allowance is per visit. A reading between visits may raise an alarm too: it takes a part of
-the allowance of the visit that follows, so that the sum stays the same.
+The allowance is per visit. The first judged visits use only a part of theirs, because so short a
+record shows little and would mostly spend it on false alarms; later visits use a little more, so
+that the first two dozen visits come to the allowance. A reading between visits may raise an alarm
+too: it takes a part from the visit that follows.
 """
 
 from collections.abc import Sequence
@@ -10,11 +12,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from measurements.hoof.drift_arrays import Bools, Floats, Ints
-from measurements.hoof.drift_priors import ONSETS_CONSIDERED, VISITS_NEEDED
+from measurements.hoof.drift_priors import ONSET_KEEP, ONSETS_CONSIDERED, VISITS_NEEDED
 
-BETWEEN_SHARE = (
-    0.25  # of a visit's allowance, for the first reading day between visits; house default
-)
+# Part of a visit's allowance that the visits from the third on use, and all later ones. House
+# defaults, chosen with the benchmark.
+EARLY_SHARES = (0.2, 0.4, 0.6, 0.8)
+LATER_SHARE = 1.08
+# Part of that for the first reading day between two visits. House default.
+BETWEEN_PART = 0.15
 
 # A long record is judged on its later part: at least 24 trims (ten more than the onsets need, to
 # know the level before), moved on 8 trims at a time. House default.
@@ -68,11 +73,20 @@ def _shares(visit_looks: Sequence[bool], visits: Sequence[int]) -> Floats:
     for index, is_visit in enumerate(visit_looks):
         if visits[index] < VISITS_NEEDED:
             continue
+        whole = visit_share(visits[index] if is_visit else visits[index] + 1)
         if is_visit:
-            shares[index], taken = 1.0 - taken, 0.0
+            shares[index], taken = whole - taken, 0.0
         elif taken == 0.0:
-            shares[index] = taken = BETWEEN_SHARE
+            shares[index] = taken = BETWEEN_PART * whole
     return shares
+
+
+def visit_share(visit: int) -> float:
+    """The share of one visit's allowance used at the given visit (1 for the first)."""
+    if visit < VISITS_NEEDED:
+        return 0.0
+    place = visit - VISITS_NEEDED
+    return EARLY_SHARES[place] if place < len(EARLY_SHARES) else LATER_SHARE
 
 
 def _window_starts(last_trim: Ints) -> Ints:
@@ -89,3 +103,9 @@ def onsets_at(last_trim: int, window_start: int, first_onset: int) -> Ints:
 def all_onsets_at(last_trim: int, window_start: int, first_onset: int) -> Ints:
     """The same without the limit of 14: to describe a change that was found long ago."""
     return np.arange(max(window_start, first_onset), last_trim, dtype=np.int64)
+
+
+def onset_log_chances(last_trim: int, onsets: Ints) -> Floats:
+    """How likely each onset is beforehand, in logs: recent ones more."""
+    chances: Floats = np.log(ONSET_KEEP) * (last_trim - onsets).astype(np.float64)
+    return chances

@@ -10,7 +10,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from measurements.hoof.drift_arrays import Floats, Ints, SeriesArrays
-from measurements.hoof.drift_priors import ERROR_SCALES, TRIM_SCALES, DriftPrior
+from measurements.hoof.drift_priors import (
+    ERROR_CHANCES,
+    ERROR_SCALES,
+    TRIM_CHANCES,
+    TRIM_SCALES,
+    DriftPrior,
+)
 
 
 @dataclass(frozen=True)
@@ -23,10 +29,10 @@ class VariationGrid:
 
 
 def variation_grid(prior: DriftPrior) -> VariationGrid:
-    """Every combination of the error scales and trim SDs, equally likely beforehand."""
+    """Every combination of the error scales and trim SDs with its chance beforehand."""
     scales, trims = np.meshgrid(ERROR_SCALES, np.array(TRIM_SCALES) * prior.trim_sd, indexing="ij")
-    count = scales.size
-    return VariationGrid(scales.ravel(), trims.ravel(), np.full(count, -np.log(count)))
+    chances = np.outer(ERROR_CHANCES, TRIM_CHANCES)
+    return VariationGrid(scales.ravel(), trims.ravel(), np.log(chances.ravel()))
 
 
 def same_trim(trim: Ints) -> Floats:

@@ -23,10 +23,17 @@ DOWNWEIGHT_FROM_SD = 2.5
 ASK_AGAIN_FROM_SD = 3.5
 
 # The error and the trim variation are only known roughly: the evidence is averaged over these
-# multiples of the error SD and over these trim SDs (as multiples of the table's), all equally
-# likely. House defaults.
+# multiples of the error SD and over these trim SDs (as multiples of the table's), with these
+# chances beforehand. House defaults, chosen with the benchmark so that careless measuring raises
+# few false alarms and a true drift is still seen early.
 ERROR_SCALES = (0.65, 1.0, 1.5)
+ERROR_CHANCES = (1 / 6, 3 / 6, 2 / 6)
 TRIM_SCALES = (0.55 / 0.7, 0.85 / 0.7, 1.35 / 0.7)
+TRIM_CHANCES = (3 / 7, 3 / 7, 1 / 7)
+
+# An onset one trim further back is this much as likely beforehand, when looking for a drift: an
+# older one would mostly have been found already. House default, chosen with the benchmark.
+ONSET_KEEP = 0.85
 
 # Share of a planned change that is really made, as a relative SD. House default.
 PLAN_FULFILMENT_SD = 0.25
@@ -77,12 +84,12 @@ _LEVELS: dict[str, tuple[float, float]] = {
     "sole_depth": (18.0, 6.0),
 }
 
-# The other priors, by unit. Deg: trim 0.7, offset 1 (from memory), drift 0.4 and 0.7, step 2,
+# The other priors, by unit. Deg: trim 0.7, offset 1 (from memory), drift 0.5 and 0.7, step 2,
 # walk 0.35. Mm: a trim leaves a length within 3 mm, persons differ by 2. All house defaults.
 _SPREADS_DEG = {
     "trim_sd": 0.7,
     "offset_sd": 1.0,
-    "drift_sd": 0.4,
+    "drift_sd": 0.5,
     "explain_sd": 0.7,
     "step_sd": 2.0,
     "walk_sd": 0.35,

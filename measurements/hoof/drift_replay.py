@@ -13,7 +13,7 @@ from measurements.hoof.drift_evidence import (
     project,
 )
 from measurements.hoof.drift_limits import Judged
-from measurements.hoof.drift_looks import Looks, all_onsets_at, onsets_at
+from measurements.hoof.drift_looks import Looks, all_onsets_at, onset_log_chances, onsets_at
 from measurements.hoof.drift_model import VariationGrid, drift_columns, variation_grid
 from measurements.hoof.drift_weights import ReadingWeights, robust_weights
 
@@ -80,10 +80,13 @@ def joint_evidence(fits: Sequence[Fit | None]) -> Floats:
     return np.sum(present, axis=0) if present else np.zeros(0)
 
 
-def statistic_of(fits: Sequence[Fit | None]) -> float:
-    """The statistic S: the log of the summed Bayes factors; minus infinity without an onset."""
-    evidence = joint_evidence(fits)
-    return float(log_sum_exp(evidence)) if len(evidence) else -np.inf
+def statistic_of(fits: Sequence[Fit | None], last_trim: int) -> float:
+    """The statistic S: the log of the Bayes factors summed over onsets, recent ones weighing more;
+    minus infinity without an onset."""
+    onsets = next((fit.onsets for fit in fits if fit is not None), np.zeros(0, dtype=np.int64))
+    if not len(onsets):
+        return -np.inf
+    return float(log_sum_exp(joint_evidence(fits) + onset_log_chances(last_trim, onsets)))
 
 
 def statistics_by_look(
@@ -95,7 +98,19 @@ def statistics_by_look(
     """
     statistics = np.full(len(looks), -np.inf)
     for look in np.flatnonzero(looks.share > 0):
-        statistics[look] = statistic_of(fits_at(pair, looks, int(look)))
+        fits = fits_at(pair, looks, int(look))
+        statistics[look] = statistic_of(fits, int(looks.last_trim[look]))
         if stop_above is not None and statistics[look] > stop_above[look]:
             break
     return statistics
+
+
+def even_statistics(pair: Sequence[Judged], looks: Looks) -> Floats:
+    """The statistic at every look if the readings spoke neither for a drift nor against one."""
+    even = np.full(len(looks), -np.inf)
+    first_onset = first_onset_of(pair)
+    for look, last_trim in enumerate(looks.last_trim):
+        onsets = onsets_at(int(last_trim), int(looks.window_start[look]), first_onset)
+        if len(onsets):
+            even[look] = log_sum_exp(onset_log_chances(int(last_trim), onsets))
+    return even

@@ -18,13 +18,11 @@ from measurements.hoof.drift_forecast import Crossing, Rhythm, crossing, rhythm_
 from measurements.hoof.drift_limits import alarm_limits
 from measurements.hoof.drift_posterior import Shape, onset_log_weights, shape_evidence
 from measurements.hoof.drift_priors import VISITS_NEEDED
-from measurements.hoof.drift_replay import Fit, fits_at, statistics_by_look
+from measurements.hoof.drift_replay import Fit, even_statistics, fits_at, statistics_by_look
 from measurements.hoof.errors import HoofError
 from measurements.hoof.quantities import Moment
 
 VISITS_PER_FALSE_ALARM = 100.0  # per foot: four feet give one in 25 visits, over three years
-# An alarm stays until the odds have fallen this far below the limit. House default.
-CLEARS_BELOW_LOG_ODDS = float(np.log(10.0))
 # The heel speaks for the foot only if its own odds are this much better. House default.
 _LEAD_LOG_ODDS = float(np.log(3.0))
 
@@ -119,7 +117,7 @@ def judge(
         return _nothing_yet()
     limits = limits_of(foot, visits_per_false_alarm, cache)
     statistics = statistics_by_look(foot.pair, foot.looks)
-    alarm = standing_alarm(statistics, limits)
+    alarm = standing_alarm(statistics, limits, even_statistics(foot.pair, foot.looks))
     return verdict_at(foot, len(foot.looks) - 1, statistics, limits, alarm)
 
 
@@ -168,13 +166,16 @@ def limits_of(foot: FootSeries, visits_per_false_alarm: float, cache: LimitCache
     return limits
 
 
-def standing_alarm(statistics: Floats, limits: Floats) -> int | None:
-    """The look at which the alarm that still stands was raised; `None` when none does."""
+def standing_alarm(statistics: Floats, limits: Floats, even: Floats) -> int | None:
+    """The look at which the alarm that still stands was raised; `None` when none does.
+
+    An alarm stays until the readings speak for no drift: the statistic below `even`.
+    """
     alarm: int | None = None
     for look in np.flatnonzero(np.isfinite(limits)):
         if statistics[look] > limits[look]:
             alarm = int(look) if alarm is None else alarm
-        elif statistics[look] < limits[look] - CLEARS_BELOW_LOG_ODDS:
+        elif statistics[look] < even[look]:
             alarm = None
     return alarm
 

@@ -8,14 +8,19 @@ import pytest
 from measurements.hoof.drift_evidence import log_sum_exp, onset_evidence, project
 from measurements.hoof.drift_foot import FootSeries, limits_key, prepare
 from measurements.hoof.drift_limits import (
-    ALLOWANCE_USED,
     Judged,
     alarm_limits,
     limits_from_paths,
     simulate_residuals,
     simulate_statistics,
 )
-from measurements.hoof.drift_looks import BETWEEN_SHARE
+from measurements.hoof.drift_looks import (
+    BETWEEN_PART,
+    EARLY_SHARES,
+    LATER_SHARE,
+    onset_log_chances,
+    visit_share,
+)
 from measurements.hoof.drift_model import drift_columns, variation_grid
 from measurements.hoof.quantities import TrimState
 from measurements.hoof.series import SeriesReading
@@ -54,7 +59,8 @@ def test_drift_free_paths_alarm_at_the_allowed_rate() -> None:
     statistics = simulate_statistics(foot.pair, foot.looks)
     alarm = statistics > alarm_limits(foot.pair, foot.looks, 50.0)[:, None]
     quiet_share = 1.0 - alarm.any(axis=0).mean()
-    assert quiet_share == pytest.approx((1.0 - ALLOWANCE_USED / 50.0) ** 10, abs=0.005)
+    wanted = np.prod([1.0 - visit_share(visit) / 50.0 for visit in range(1, 13)])
+    assert quiet_share == pytest.approx(wanted, abs=0.005)
 
 
 @pytest.mark.parametrize("path", [0, 1, 1234])
@@ -66,7 +72,8 @@ def test_a_simulated_path_is_judged_exactly_as_real_readings_would_be(path: int)
     columns = drift_columns(arrays.trim, np.arange(0, 9))
     grid = variation_grid(judged.prior)
     projections = project(arrays, columns, arrays.sd**2, grid)
-    expected = log_sum_exp(onset_evidence(projections, grid, judged.prior.drift_sd))
+    evidence = onset_evidence(projections, grid, judged.prior.drift_sd)
+    expected = log_sum_exp(evidence + onset_log_chances(9, np.arange(0, 9)))
     found = simulate_statistics((Judged(arrays, judged.prior),), foot.looks)[-1, path]
     assert found == pytest.approx(float(expected), abs=2e-3)
 
@@ -84,14 +91,16 @@ def test_a_reading_between_visits_takes_its_share_from_the_next_visit() -> None:
         at_days=4 * 49.0 - 20.0, trim_index=3, days_since_trim=29.0, trim_state=TrimState.BETWEEN
     )
     looks = prepared([*a_series(6), between]).looks
-    assert looks.share == pytest.approx([0, 0, 1, 1, BETWEEN_SHARE, 1 - BETWEEN_SHARE, 1])
+    third, fourth, fifth, sixth = EARLY_SHARES
+    taken = BETWEEN_PART * fifth
+    assert looks.share == pytest.approx([0, 0, third, fourth, taken, fifth - taken, sixth])
 
 
 def test_a_path_that_has_alarmed_no_longer_counts_for_later_limits() -> None:
     paths = np.arange(1000.0)
     statistics = np.stack([paths, paths])
     first, second = limits_from_paths(statistics, np.ones(2), 10.0)
-    assert first == pytest.approx(np.quantile(paths, 1 - ALLOWANCE_USED / 10.0))
+    assert first == pytest.approx(np.quantile(paths, 0.9))
     assert second < first
 
 
@@ -99,3 +108,9 @@ def test_two_quantities_share_their_onset_and_have_limits_of_their_own() -> None
     readings = a_series(6)
     both = prepare({"toe_angle": readings, "heel_angle": readings}, {}, None)
     assert alarm_limits(both.pair, both.looks, 100.0)[-1] != limits(readings)[-1]
+
+
+def test_two_dozen_visits_come_to_one_allowance_each() -> None:
+    spent = sum(visit_share(visit) for visit in range(1, 25))
+    assert spent / 22 == pytest.approx(1.0, abs=0.03)
+    assert visit_share(300) == LATER_SHARE <= 1.1
