@@ -66,7 +66,7 @@ def _content(band: Band) -> ItemContent:
         from_on=band.from_on,
         target={
             "foot": band.foot, "quantity": band.quantity, "moment": band.moment,
-            "low": str(band.low.normalize()), "high": str(band.high.normalize()),
+            "low": f"{band.low.normalize():f}", "high": f"{band.high.normalize():f}",
         },
         reason=band.reason,
     )  # fmt: skip

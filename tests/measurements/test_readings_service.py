@@ -1,0 +1,169 @@
+"""Readings: recorded for a day, checked, corrected by later ones."""
+
+from datetime import datetime, timedelta
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.core.exceptions import PermissionDenied
+from django.http import Http404
+
+from caseboard.lib.answers import Conflict
+from horses.models import HistoryLine, Person, Trim, Work
+from measurements.models import Reading
+from measurements.queries import current_readings
+from measurements.services.readings import (
+    ReadingRefused,
+    Taken,
+    reading_correct,
+    readings_record,
+    taken_check,
+)
+from tests import build
+from tests.cast import Cast
+
+pytestmark = pytest.mark.django_db
+
+
+def _record(cast: Cast, now: datetime, *taken: Taken, **more: Any) -> list[Reading]:
+    fields = {"taken_on": now.date(), "standing": cast.standing(cast.farrier), **more}
+    return readings_record(readings=list(taken), now=now, **fields)
+
+
+def _correct(
+    cast: Cast, who: Person, reading: Reading, now: datetime, value: float | None = 49, **more: Any
+) -> Reading:
+    taken = None if value is None else build.taken(reading.foot, reading.quantity, value)
+    return reading_correct(
+        standing=cast.standing(who), reading_id=reading.public_id, taken=taken,
+        reason=more.get("reason", "Slipped."), now=now,
+    )  # fmt: skip
+
+
+def test_what_was_typed_stands_beside_the_base_value(cast: Cast, now: datetime) -> None:
+    taken = Taken(
+        "LF", "toe_length", Decimal("82.550000"), Decimal("3.25"), "in", "3 1/4", "tape", "after"
+    )
+    [row] = _record(cast, now, taken)
+    row.refresh_from_db()
+    assert (row.value, row.entered_value) == (Decimal("82.55"), Decimal("3.25"))
+    assert (row.entered_unit, row.entered_text) == ("in", "3 1/4")
+
+
+def test_two_records_of_one_moment_are_told_apart(cast: Cast, now: datetime) -> None:
+    first = _record(cast, now, build.taken("LF", "toe_angle", 51))
+    second = _record(cast, now, build.taken("RF", "toe_angle", 52))
+    assert [row.foot for row in first + second] == ["LF", "RF"]
+
+
+def test_the_same_form_again_gives_its_own_rows(cast: Cast, now: datetime) -> None:
+    taken = [build.taken(foot, "toe_angle", 51) for foot in ("LF", "RF")]
+    first = _record(cast, now, *taken, client_key="k")
+    _record(cast, now, build.taken("LH", "toe_angle", 50))
+    assert _record(cast, now, *taken, client_key="k") == first
+
+
+def test_nothing_taken_writes_nothing(cast: Cast, now: datetime) -> None:
+    before = HistoryLine.objects.count()
+    assert _record(cast, now) == []
+    assert HistoryLine.objects.count() == before
+
+
+def test_one_bad_value_refuses_the_whole_sheet(cast: Cast, now: datetime) -> None:
+    with pytest.raises(ReadingRefused):
+        _record(cast, now, build.taken("LF", "toe_angle", 51), build.taken("RF", "toe_angle", 510))
+    assert not Reading.objects.exists()
+
+
+def test_a_day_to_come_is_refused(cast: Cast, now: datetime) -> None:
+    with pytest.raises(ReadingRefused):
+        _record(
+            cast, now, build.taken("LF", "toe_angle", 51), taken_on=now.date() + timedelta(days=1)
+        )
+
+
+@pytest.mark.parametrize(
+    ("change", "fits"),
+    [
+        ({"value": 51}, True),
+        ({"value": 21, "confirmed_odd": True}, True),
+        ({"value": 21, "confirmed_odd": False}, False),
+        ({"value": 121, "confirmed_odd": True}, False),
+        ({"value": 51, "method": "tape"}, False),
+    ],
+)  # fmt: skip
+def test_values_are_checked_against_range_and_method(change: dict[str, Any], fits: bool) -> None:
+    taken = build.taken("LF", "toe_angle", **change)
+    if fits:
+        taken_check(taken)
+    else:
+        with pytest.raises(ReadingRefused):
+            taken_check(taken)
+
+
+@pytest.mark.parametrize(
+    ("state", "dated"), [("before", True), ("after", True), ("between", False)]
+)
+def test_a_value_taken_before_or_after_a_trim_dates_it(
+    state: str, dated: bool, cast: Cast, now: datetime
+) -> None:
+    for _ in range(2):
+        _record(cast, now, build.taken("LF", "toe_angle", 51, trim_state=state))
+    assert Trim.objects.filter(foot="LF", trimmed_on=now.date()).count() == int(dated)
+
+
+def test_the_numbers_are_judged_after_the_commit(cast: Cast, now: datetime) -> None:
+    Work.objects.all().delete()
+    _record(cast, now, build.taken("LF", "toe_angle", 51))
+    assert Work.objects.filter(kind="horse.judge", key=cast.horse.public_id).exists()
+
+
+def test_values_of_somebody_elses_record_carry_their_name(cast: Cast, now: datetime) -> None:
+    [row] = _record(
+        cast, now, build.taken("LF", "toe_angle", 51), source="import", taken_by_name="An old book"
+    )
+    assert (row.taken_by, row.taken_by_name, row.recorded_by) == (None, "An old book", cast.farrier)
+
+
+def test_a_correction_stands_in_the_place_of_the_first(cast: Cast, now: datetime) -> None:
+    [old] = _record(cast, now, build.taken("LF", "toe_angle", 51))
+    new = _correct(cast, cast.farrier, old, now)
+    assert list(current_readings(cast.horse)) == [new]
+    assert Reading.objects.count() == 2
+    assert (new.corrects, new.taken_on) == (old, old.taken_on)
+
+
+def test_taken_off_it_leaves_the_series_and_stays_written(cast: Cast, now: datetime) -> None:
+    [old] = _record(cast, now, build.taken("LF", "toe_angle", 51))
+    new = _correct(cast, cast.farrier, old, now, None)
+    assert not current_readings(cast.horse).exists()
+    assert (new.is_void, new.value) == (True, old.value)
+
+
+def test_only_who_recorded_it_corrects_it(cast: Cast, now: datetime) -> None:
+    [old] = _record(cast, now, build.taken("LF", "toe_angle", 51))
+    for who in (cast.vet, cast.owner, cast.stand_in):
+        with pytest.raises(PermissionDenied):
+            _correct(cast, who, old, now)
+
+
+def test_a_correction_says_why(cast: Cast, now: datetime) -> None:
+    [old] = _record(cast, now, build.taken("LF", "toe_angle", 51))
+    with pytest.raises(ReadingRefused):
+        _correct(cast, cast.farrier, old, now, reason=" ")
+
+
+def test_what_was_corrected_meanwhile_shows_both(cast: Cast, now: datetime) -> None:
+    [old] = _record(cast, now, build.taken("LF", "toe_angle", 51))
+    _correct(cast, cast.farrier, old, now, 50)
+    with pytest.raises(Conflict) as caught:
+        _correct(cast, cast.farrier, old, now, 48)
+    assert (caught.value.mine["value"], caught.value.theirs["value"]) == ("48", "50")
+    assert Reading.objects.count() == 2
+
+
+def test_a_measurement_of_another_horse_is_not_found(cast: Cast, now: datetime) -> None:
+    there = cast.standing(cast.other_farrier, cast.other_case)
+    elsewhere = build.reading(there, now, "LF", "toe_angle", 51, now.date())
+    with pytest.raises(Http404):
+        _correct(cast, cast.farrier, elsewhere, now)

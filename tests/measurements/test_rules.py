@@ -1,0 +1,125 @@
+"""The rules on the numbers, from readings to what is told and what only stands on the board."""
+
+from collections.abc import Callable
+from datetime import datetime, timedelta
+
+import pytest
+
+from horses.judge import Finding, horse_judge
+from horses.models import Alert, Case, Notice
+from measurements.hoof.shape_finding import ShapeRule
+from measurements.rules import SHAPE_TITLES, numbers_rules
+from tests import build
+from tests.cast import Cast
+
+pytestmark = pytest.mark.django_db
+DAY = timedelta(days=1)
+
+
+def _found(cast: Cast, now: datetime) -> dict[str, Finding]:
+    return {finding.rule: finding for finding in numbers_rules(cast.horse, now)}
+
+
+def _band_and_reading(cast: Cast, now: datetime, value: float, *, days_after: int = 1) -> None:
+    set_at = now - 30 * DAY
+    build.target(cast.standing(cast.vet), set_at, from_on=set_at.date())
+    on = set_at.date() + days_after * DAY
+    build.reading(cast.standing(cast.farrier), now, "LF", "toe_angle", value, on)
+
+
+def test_without_numbers_nothing_is_found(cast: Cast, now: datetime) -> None:
+    build.target(cast.standing(cast.vet), now)
+    assert _found(cast, now) == {}
+
+
+def test_surely_outside_the_band_is_an_alert_with_its_evidence(cast: Cast, now: datetime) -> None:
+    _band_and_reading(cast, now, 40)
+    finding = _found(cast, now)["band.outside"]
+    assert (finding.weight, finding.case) == ("alert", cast.case)
+    assert finding.evidence["band_low"] == 50
+    assert finding.evidence["readings"][0]["value"] == 40
+    assert finding.evidence["readings"][0]["taken_by"] == "Finn Farrier"
+
+
+def test_at_the_edge_is_a_remark(cast: Cast, now: datetime) -> None:
+    _band_and_reading(cast, now, 49.9)
+    assert _found(cast, now)["band.outside"].weight == "remark"
+
+
+def test_a_reading_older_than_the_band_is_a_remark(cast: Cast, now: datetime) -> None:
+    _band_and_reading(cast, now, 40, days_after=-5)
+    assert _found(cast, now)["band.outside"].weight == "remark"
+
+
+def test_inside_the_band_nothing_is_said_of_it(cast: Cast, now: datetime) -> None:
+    _band_and_reading(cast, now, 52)
+    assert "band.outside" not in _found(cast, now)
+
+
+def test_an_alert_clears_when_the_next_reading_is_inside(
+    cast: Cast, now: datetime, drain: Callable[..., int]
+) -> None:
+    _band_and_reading(cast, now, 40)
+    drain()
+    assert Alert.objects.get(rule="band.outside").cleared_at is None
+    build.reading(cast.standing(cast.farrier), now, "LF", "toe_angle", 52, now.date())
+    drain()
+    assert Alert.objects.get(rule="band.outside").cleared_at == now
+
+
+def test_a_band_alert_stands_on_the_board_whose_plan_holds_the_band_only(
+    cast: Cast, now: datetime
+) -> None:
+    _band_and_reading(cast, now, 40)
+    horse_judge(cast.horse, now=now)
+    told = Notice.objects.filter(verb="alert.raised", subject__contains="band")
+    assert set(told.values_list("case", flat=True)) == {cast.case.pk}
+    assert Case.objects.filter(horse=cast.horse).count() == 2
+
+
+def _underrun(cast: Cast, now: datetime, days_ago: int, heel: float) -> None:
+    on = now.date() - days_ago * DAY
+    farrier = cast.standing(cast.farrier)
+    build.reading(farrier, now, "LF", "toe_angle", 52, on)
+    build.reading(farrier, now, "LF", "heel_angle", heel, on)
+
+
+def _shape(cast: Cast, now: datetime) -> Finding | None:
+    found = _found(cast, now)
+    return next((f for rule, f in found.items() if rule.startswith("shape.")), None)
+
+
+def test_a_shape_at_the_first_look_is_a_remark(cast: Cast, now: datetime) -> None:
+    """Most shape rules flag a third or more of ordinary horses: what was always so is no news."""
+    _underrun(cast, now, 0, 38)
+    finding = _shape(cast, now)
+    assert finding is not None
+    assert finding.weight == "remark"
+    assert len(finding.evidence["readings"]) == 2
+
+
+def test_a_shape_that_is_new_is_an_alert(cast: Cast, now: datetime) -> None:
+    _underrun(cast, now, 49, 52)
+    _underrun(cast, now, 0, 38)
+    finding = _shape(cast, now)
+    assert finding is not None
+    assert finding.weight == "alert"
+
+
+def test_a_shape_that_people_know_of_is_told_again_only_when_it_is_worse(
+    cast: Cast, now: datetime
+) -> None:
+    _underrun(cast, now, 98, 40)
+    horse_judge(cast.horse, now=now)
+    _underrun(cast, now, 49, 40)
+    same = _shape(cast, now)
+    assert same is not None
+    assert (same.weight, same.worse) == ("remark", False)
+    _underrun(cast, now, 0, 20)
+    worse = _shape(cast, now)
+    assert worse is not None
+    assert (worse.weight, worse.worse) == ("alert", True)
+
+
+def test_every_shape_rule_has_its_title() -> None:
+    assert set(SHAPE_TITLES) == set(ShapeRule)
