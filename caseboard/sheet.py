@@ -31,6 +31,9 @@ from measurements.queries import numbers_of
 # The chart of a foot on paper: as wide as half the page, little writing on it.
 PAPER_CHART = Size("paper", 190, 96, (8, 30, 15, 6), 11, 2.6, 0, 2)
 
+# No page holds more of the plan's words than this, however set: such a draft is not tried.
+MOST_CHARACTERS = 6000  # house default: about 60 lines of 100 characters
+
 ROLE_ORDER = ("owner", "farrier", "vet")
 # The usual urgent signs, short enough for the stable door. The full list is on the urgent page.
 URGENT = (
@@ -224,7 +227,13 @@ def sheet_drafts(sheet: Sheet) -> list[Sheet]:
     for text_limit, points, items in ((260, 4, 14), (160, 3, 12), (110, 2, 10), (80, 1, 8),
                                       (60, 1, 6), (40, 0, 4)):  # fmt: skip
         drafts.append(_shortened(no_charts, text_limit, points, items))
-    return drafts
+    worth_trying = [draft for draft in drafts if _words_length(draft) <= MOST_CHARACTERS]
+    return worth_trying or drafts[-1:]
+
+
+def _words_length(sheet: Sheet) -> int:
+    texts = [*sheet.open_points, *(item.text + item.reason for item in sheet.items)]
+    return sum(len(text) for text in texts)
 
 
 def _cut(text: str, limit: int) -> str:

@@ -68,17 +68,38 @@ def _renderer(conf: dict[str, Any]) -> Any:
 
 
 def _render(weasyprint: Any, fetcher: Any, request: dict[str, Any]) -> tuple[bytes, int]:
-    """The first of the documents that fits its pages, else the last; and which one it was."""
+    """The first of the documents that fits its pages, else the last; and which one it was.
+
+    Each document is taken to be shorter than the one before it, so that halving finds it.
+    """
     size = weasyprint.CSS(string=f"@page {{ size: {request['page_size']} }}", url_fetcher=fetcher)
     options = {"pdf_variant": "pdf/ua-1", "pdf_tags": True}
     documents: list[str] = request["documents"]
-    for chosen, html in enumerate(documents):
-        source = weasyprint.HTML(string=html, base_url=DOCUMENT_ADDRESS, url_fetcher=fetcher)
-        laid_out = source.render(stylesheets=[size], **options)
-        fits = not request["most_pages"] or len(laid_out.pages) <= request["most_pages"]
-        if fits or chosen == len(documents) - 1:
-            return laid_out.write_pdf(**options), chosen
-    raise ValueError("no document")
+    most_pages = request["most_pages"] or sys.maxsize
+
+    def lay_out(place: int) -> Any:
+        source = weasyprint.HTML(
+            string=documents[place], base_url=DOCUMENT_ADDRESS, url_fetcher=fetcher
+        )
+        return source.render(stylesheets=[size], **options)
+
+    chosen, laid_out = 0, lay_out(0)
+    if len(laid_out.pages) > most_pages and len(documents) > 1:
+        chosen, laid_out = _first_fitting(lay_out, len(documents), most_pages)
+    return laid_out.write_pdf(**options), chosen
+
+
+def _first_fitting(lay_out: Any, count: int, most_pages: int) -> tuple[int, Any]:
+    """Halves the drafts after the first between "too long" and "fits"; the last one is the rest."""
+    too_long, fits, best = 0, count - 1, None
+    while fits - too_long > 1:
+        middle = (too_long + fits) // 2
+        laid_out = lay_out(middle)
+        if len(laid_out.pages) > most_pages:
+            too_long = middle
+        else:
+            fits, best = middle, laid_out
+    return fits, best or lay_out(fits)
 
 
 class Refused(ValueError):
