@@ -19,7 +19,8 @@ OWN_PAGES = ("horses", "horse_new", "notices", "me", "account_logout")
 CASE_PAGES = {
     "board": "case.see", "sheet": "case.see", "history": "case.see", "team": "case.see",
     "flag": "case.see", "alert": "case.see", "plan_item": "case.see", "series": "case.see",
-    "exam": "case.see", "horse_edit": "horse.edit", "horse_state": "horse.pause",
+    "steps": "case.see", "exam": "case.see", "horse_edit": "horse.edit",
+    "horse_state": "horse.pause",
     "weight_new": "horse.weigh", "case_open": "case.open", "case_close": "case.close",
     "invite": "team.invite", "member_remove": "team.remove", "flag_new": "flag.raise",
     "photo_blank": "flag.redact", "note_new": "note.write", "exam_new": "exam.record",
@@ -31,6 +32,7 @@ CASE_PAGES = {
 NO_PAGES = {
     "worker": "a script", "livez": "for machines", "sheet_pdf": "a PDF", "flag_photo": "a photo",
     "board_now": "a part of the board", "account_login": "leads to another page",
+    "account_email": "leads to another page",
     "account_confirm_login_code": "only on the way in: the journey looks at it",
     "account_email_verification_sent": "only on the way in: the journey looks at it",
     "invitation_revoke": "only a button", "mailbox": "only in the demo", "mail": "only in the demo",
@@ -52,7 +54,7 @@ def shown(site: str, cast: Cast, now: datetime, clock_stands: datetime) -> Shown
 
 
 def address(name: str, shown: Shown) -> str:
-    """The page of that name; a reading and a plan item that the farrier may act on."""
+    """The page of that name, about the things of this case."""
     wanted = next(iter(get_resolver().reverse_dict.getlist(name)))[0][0][1]
     return reverse(name, kwargs={part: shown.names[part] for part in wanted})
 
