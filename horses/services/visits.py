@@ -163,6 +163,8 @@ def _plan(standing: Standing, on: date, words: str, now: datetime) -> Visit:
         .first()
     )
     before = {"on": str(visit.planned_on)} if visit else None
+    if visit is not None and (visit.planned_on, words) == (on, visit.status_reason):
+        return visit  # as it stood: nothing to tell
     if visit is None:
         visit = Visit(horse=standing.horse, case=standing.case, status=Visit.Status.PLANNED)
     else:
