@@ -19,7 +19,7 @@ OWN_PAGES = ("horses", "horse_new", "notices", "me", "account_logout")
 CASE_PAGES = {
     "board": "case.see", "sheet": "case.see", "history": "case.see", "team": "case.see",
     "flag": "case.see", "alert": "case.see", "plan_item": "case.see", "series": "case.see",
-    "steps": "case.see", "exam": "case.see", "horse_edit": "horse.edit",
+    "steps": "target.routine", "exam": "case.see", "horse_edit": "horse.edit",
     "horse_state": "horse.pause",
     "weight_new": "horse.weigh", "case_open": "case.open", "case_close": "case.close",
     "invite": "team.invite", "member_remove": "team.remove", "flag_new": "flag.raise",
