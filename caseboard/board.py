@@ -137,7 +137,7 @@ def board_for(
     standing: Standing, *, seen_seq: int, now: datetime, numbers: Numbers | None = None
 ) -> Board:
     """Reads one board. `seen_seq` is how far in the history this person had read before."""
-    numbers = numbers or numbers_of(standing.horse)
+    numbers = numbers or numbers_of(standing.horse, today=now.date())
     flags = open_flags_for(standing)
     every_alert = alerts_for(standing)
     alerts = [a for a in every_alert if a.weight == Alert.Weight.ALERT]

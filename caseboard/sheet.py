@@ -110,7 +110,7 @@ class Sheet:
 def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
     """Everything one printed page says, as it stands now, for this person's units."""
     horse, case, person = standing.horse, standing.case, standing.person
-    numbers = numbers_of(horse)
+    numbers = numbers_of(horse, today=now.date())
     shoeing = shoeing_now(horse)
     team = team_for(standing)
     visit = next_visit(horse)

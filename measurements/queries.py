@@ -2,12 +2,13 @@
 
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 
 from horses.access import Standing
 from horses.models import (
@@ -68,13 +69,14 @@ class Numbers:
         rows = self.readings.get((foot, quantity), [])
         return next((r for r in reversed(rows) if r.trim_state == trim_state), None)
 
-    def shoeing_on(self, foot: str, day: date) -> str:
-        """How the foot was shod on a day, from the work before it.
+    def shoeing_on(self, foot: str, day: date, trim_state: str = TrimState.BEFORE) -> str:
+        """How the foot was shod on a day: after a trim as that day's work left it, else before it.
 
         Where nothing is known: shod, which has the surer growth (house default).
         """
         states = self.shoeing.get(foot, [])
-        position = bisect_left([on for on, _ in states], day)
+        place = bisect_right if trim_state == TrimState.AFTER else bisect_left
+        position = place([on for on, _ in states], day)
         if position:
             return states[position - 1][1]
         return states[0][1] if states else Shoeing.SHOD
@@ -97,7 +99,8 @@ class Numbers:
             days_since_trim=float((reading.taken_on - days[position - 1]).days),
             trim_state=TrimState(reading.trim_state),
             shoeing=quantities.Shoeing(
-                reading.shoeing or self.shoeing_on(reading.foot, reading.taken_on)
+                reading.shoeing
+                or self.shoeing_on(reading.foot, reading.taken_on, reading.trim_state)
             ),
             method=method,
             by=reading.taken_by.public_id if reading.taken_by else reading.taken_by_name,
@@ -105,8 +108,8 @@ class Numbers:
         )
 
 
-def numbers_of(horse: Horse) -> Numbers:
-    """Reads the numbers of one horse with a fixed number of queries."""
+def numbers_of(horse: Horse, *, today: date) -> Numbers:
+    """Reads the numbers of one horse as they stand today, with a fixed number of queries."""
     readings: dict[tuple[str, str], list[Reading]] = defaultdict(list)
     order = {TrimState.BEFORE: 0, TrimState.BETWEEN: 1, TrimState.AFTER: 2}
     rows = current_readings(horse).select_related("taken_by")
@@ -121,7 +124,7 @@ def numbers_of(horse: Horse) -> Numbers:
         horse=horse,
         readings=dict(readings),
         trims=dict(trims),
-        targets=targets_in_force(horse),
+        targets=targets_in_force(horse, today=today),
         planned=agreed_movements(horse),
         weight_kg=HorseWeight.objects.filter(horse=horse)
         .values_list("weight_kg", flat=True)
@@ -140,20 +143,27 @@ def _shoeing_history(horse: Horse) -> dict[str, list[tuple[date, str]]]:
     return dict(states)
 
 
-def targets_in_force(horse: Horse) -> dict[tuple[str, str], list[Target]]:
-    """The newest band for each foot, quantity and moment, unless its plan item was withdrawn.
+def standing_bands(horse: Horse) -> list[Target]:
+    """The bands whose plan item and case are open, the newest last; one may wait for its day.
 
     A band stands from the day it is set: who has agreed to it is said beside it.
     """
-    newest: dict[tuple[str, str, str], Target] = {}
-    rows = Target.objects.filter(horse=horse).select_related("plan_version__item", "set_by")
-    for target in rows.order_by("set_at", "pk"):
-        newest[target.foot, target.quantity, target.moment] = target
+    open_item = Q(plan_version__item__status=PlanItem.Status.OPEN)
+    on_the_plan = open_item & Q(plan_version__item__case__closed_at=None)
+    rows = Target.objects.filter(Q(plan_version=None) | on_the_plan, horse=horse)
+    return list(rows.select_related("plan_version__item__case", "set_by").order_by("set_at", "pk"))
+
+
+def in_force_on(bands: Iterable[Target], day: date) -> dict[tuple[str, str, str], Target]:
+    """The newest band for each foot, quantity and moment whose first day has come."""
+    return {(t.foot, t.quantity, t.moment): t for t in bands if t.from_on <= day}
+
+
+def targets_in_force(horse: Horse, *, today: date) -> dict[tuple[str, str], list[Target]]:
+    """The bands that a foot is compared with today, by foot and quantity."""
     found: dict[tuple[str, str], list[Target]] = defaultdict(list)
-    for target in newest.values():
-        item = target.plan_version.item if target.plan_version else None
-        ended = item is not None and item.status != PlanItem.Status.OPEN
-        if not ended and target.low is not None and target.high is not None:
+    for target in in_force_on(standing_bands(horse), today).values():
+        if target.low is not None and target.high is not None:
             found[target.foot, target.quantity].append(target)
     return dict(found)
 
@@ -175,11 +185,6 @@ def agreed_movements(horse: Horse) -> dict[str, list[dict[str, Any]]]:
             if version_state(version, sorted(held)).is_agreed:
                 found[movement["foot"]].append(movement)
     return dict(found)
-
-
-def due_on(horse: Horse, foot: str, trims: list[date]) -> date | None:
-    """The day the usual interval after the foot's last trim has run out."""
-    return trims[-1] + timedelta(days=horse.interval_days) if trims else None
 
 
 def trim_moment(day: date, now: datetime) -> datetime:

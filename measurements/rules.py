@@ -48,7 +48,7 @@ TOLD_FOR = timedelta(days=365)
 @judge_rule
 def numbers_rules(horse: Horse, now: datetime) -> Iterator[Finding]:
     """All rules on the horse's numbers, which are read once."""
-    numbers = numbers_of(horse)
+    numbers = numbers_of(horse, today=now.date())
     if not numbers.readings:
         return
     for targets in numbers.targets.values():

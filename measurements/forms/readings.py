@@ -77,7 +77,7 @@ class ReadingsForm(ValuesForm):
             taken = self.take(
                 cell, entered, method=self._method(cell),
                 trim_state=state or TrimState.BETWEEN.value,
-                shoeing=self._shoeing(cell.foot, day),
+                shoeing=self._shoeing(cell.foot, day, state or TrimState.BETWEEN.value),
             )  # fmt: skip
             if taken is not None:
                 self.readings.append(taken)
@@ -93,9 +93,9 @@ class ReadingsForm(ValuesForm):
             return str(chosen)
         return cell.of.methods[0].value
 
-    def _shoeing(self, foot: str, day: date | None) -> str:
+    def _shoeing(self, foot: str, day: date | None, trim_state: str) -> str:
         if day is not None and self.numbers.shoeing.get(foot):
-            return self.numbers.shoeing_on(foot, day)
+            return self.numbers.shoeing_on(foot, day, trim_state)
         return self.cleaned_data.get("shoeing") or ""
 
 

@@ -9,13 +9,15 @@ from django.db import transaction
 from horses.access import Standing, require
 from horses.history import history_append
 from horses.judge import judge_want
-from horses.models import PlanItem, PlanItemVersion
+from horses.models import Horse, PlanItem, PlanItemVersion
 from horses.once import once
 from horses.services.plan import ItemContent, latest_version, plan_item_propose, plan_item_revise
+from horses.services.visits import horse_lock
 from measurements.hoof.feet import Foot, label
 from measurements.hoof.quantities import QUANTITIES, Moment
 from measurements.hoof.units import format_entered, format_number
 from measurements.models import Target
+from measurements.queries import in_force_on, standing_bands
 
 
 class TargetRefused(Exception):
@@ -76,12 +78,16 @@ def _content(band: Band) -> ItemContent:
 def target_set(*, standing: Standing, band: Band, client_key: str = "", now: datetime) -> Target:
     """Sets a band. It is looked at from its day on; the plan shows who has agreed to it.
 
-    Setting another band for the same foot, quantity and moment changes the same plan item.
+    Setting another band for the same foot, quantity and moment changes the same plan item. What
+    stands in the place of the vet's therapeutic band, on whichever board, is the vet's to set.
     """
     require(standing, "target.therapeutic" if band.therapeutic else "target.routine")
     band_check(band)
 
     def make() -> Target:
+        horse_lock(standing.horse)
+        if _replaces_therapeutic(standing.horse, band, now.date()):
+            require(standing, "target.therapeutic")
         version = _plan_version(standing, band, now)
         target = Target.objects.create(
             horse=standing.horse, foot=band.foot, quantity=band.quantity, moment=band.moment,
@@ -100,6 +106,15 @@ def target_set(*, standing: Standing, band: Band, client_key: str = "", now: dat
 
     payload = {"case": standing.case.public_id, "band": band}
     return once(standing.person, client_key, payload, now=now, make=make, model=Target)
+
+
+def _replaces_therapeutic(horse: Horse, band: Band, today: date) -> bool:
+    """Whether a therapeutic band is in force on the new one's first day, or comes later."""
+    key = (band.foot, band.quantity, band.moment)
+    bands = [t for t in standing_bands(horse) if (t.foot, t.quantity, t.moment) == key]
+    first = max(today, band.from_on)
+    days = [first, *(t.from_on for t in bands if t.from_on > first)]
+    return any(t.therapeutic for day in days for t in in_force_on(bands, day).values())
 
 
 def _plan_version(standing: Standing, band: Band, now: datetime) -> PlanItemVersion:

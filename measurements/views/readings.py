@@ -52,7 +52,7 @@ def readings_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     standing = standing_get(request.user, case_id)
     require(standing, "reading.record")
     now = clock.now()
-    numbers = numbers_of(standing.horse)
+    numbers = numbers_of(standing.horse, today=now.date())
     offered = quantities_offered(numbers, standing.role, now.date())
     form = ReadingsForm(
         request.POST if request.method == "POST" else None,

@@ -53,9 +53,9 @@ def series(request: SignedInRequest, case_id: str, foot: str, quantity: str) -> 
     require(standing, "case.see")
     if not _is_measured(foot, quantity):
         raise Http404("no such series")
-    numbers = numbers_of(standing.horse)
-    readings = list(readings_for(standing).filter(foot=foot, quantity=quantity))
     today = clock.now().date()
+    numbers = numbers_of(standing.horse, today=today)
+    readings = list(readings_for(standing).filter(foot=foot, quantity=quantity))
     page = _Page(standing, request.user, numbers, foot, quantity)
     verdict = series_verdict(numbers, foot, quantity, today)
     shown = {
@@ -135,7 +135,9 @@ class _Page:
             self.numbers, self.foot, self.quantity, trend, length_unit=self.length_unit,
             today=today, verdict=verdict.words,
         )  # fmt: skip
-        shoeing = Shoeing(newest.shoeing or self.numbers.shoeing_on(self.foot, newest.taken_on))
+        shoeing = Shoeing(
+            newest.shoeing or self.numbers.shoeing_on(self.foot, newest.taken_on, newest.trim_state)
+        )
         assumed = assumptions(self.quantity, shoeing, Method(newest.method), trend, unit)
         return {"story": story, "assumed": assumed}
 

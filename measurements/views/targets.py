@@ -55,7 +55,7 @@ def target_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     standing = standing_get(request.user, case_id)
     require(standing, "target.routine")
     now = clock.now()
-    numbers = numbers_of(standing.horse)
+    numbers = numbers_of(standing.horse, today=now.date())
     may_treat = may(standing, "target.therapeutic")
     form = TargetForm(
         request.POST if request.method == "POST" else None,

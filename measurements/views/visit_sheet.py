@@ -61,7 +61,7 @@ def visit_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     standing = standing_get(request.user, case_id)
     require(standing, "work.record")
     now = clock.now()
-    numbers = numbers_of(standing.horse)
+    numbers = numbers_of(standing.horse, today=now.date())
     offered = quantities_offered(numbers, standing.role, now.date())
     planned = _planned_visit(standing)
     form = _form(request, standing, numbers, offered, planned, now.date())

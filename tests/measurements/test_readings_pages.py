@@ -10,6 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from horses.models import Trim
+from horses.services.visits import WorkDone
 from measurements.models import Reading
 from measurements.services.readings import reading_correct
 from tests import build
@@ -64,6 +65,18 @@ def test_a_reading_carries_how_the_foot_was_shod(cast: Cast, now: datetime) -> N
     build.visit(cast.standing(cast.farrier), now, date(2026, 9, 1))
     send(cast, **{"LF-toe_angle": "50"})
     assert Reading.objects.get().shoeing == "shod"
+
+
+@pytest.mark.parametrize(("state", "shod"), [("before", "shod"), ("after", "barefoot")])
+def test_on_the_day_the_shoe_came_off_a_reading_after_the_trim_is_barefoot(
+    state: str, shod: str, cast: Cast, now: datetime
+) -> None:
+    farrier = cast.standing(cast.farrier)
+    build.visit(farrier, now, date(2026, 9, 1))
+    off = [WorkDone(foot="LF", trimmed=True, shoeing_left="barefoot", shoe="pulled")]
+    build.visit(farrier, now, date(2026, 11, 1), work=off)
+    send(cast, "farrier", trim_state=state, **{"LF-toe_angle": "50"})
+    assert Reading.objects.get().shoeing == shod
 
 
 def test_how_it_is_shod_is_asked_only_while_nothing_is_known(cast: Cast, now: datetime) -> None:

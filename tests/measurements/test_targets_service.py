@@ -1,6 +1,6 @@
 """Targets: a band with its reason, agreed to on the plan."""
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -8,6 +8,7 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from horses.models import PlanItem, PlanItemVersion
+from horses.services.cases import case_close
 from horses.services.plan import latest_version, plan_item_decide, plan_item_finish
 from measurements.models import Target
 from measurements.queries import targets_in_force
@@ -60,21 +61,70 @@ def test_the_newest_band_is_in_force_until_its_item_ends(cast: Cast, now: dateti
     vet = cast.standing(cast.vet)
     for hours, high in enumerate((54, 55)):
         build.target(vet, now + timedelta(hours=hours), high=Decimal(high))
-    [target] = targets_in_force(cast.horse)["LF", "toe_angle"]
+    [target] = targets_in_force(cast.horse, today=now.date())["LF", "toe_angle"]
     assert target.high == Decimal(55)
     plan_item_finish(
         standing=vet, item_id=PlanItem.objects.get().public_id, status="done", reason="", now=now
     )
-    assert targets_in_force(cast.horse) == {}
+    assert targets_in_force(cast.horse, today=now.date()) == {}
 
 
+def _highs(cast: Cast, today: date) -> list[int]:
+    """The upper ends of the bands in force for the left fore toe angle."""
+    bands = targets_in_force(cast.horse, today=today).get(("LF", "toe_angle"), [])
+    return [int(band.high or 0) for band in bands]
+
+
+def test_a_band_for_a_day_to_come_waits_for_its_day(cast: Cast, now: datetime) -> None:
+    vet, soon = cast.standing(cast.vet), now.date() + timedelta(days=7)
+    build.target(vet, now)
+    build.target(vet, now + timedelta(hours=1), high=Decimal(55), from_on=soon)
+    assert _highs(cast, now.date()) == [54]
+    assert _highs(cast, soon) == [55]
+
+
+def test_the_band_before_comes_back_when_a_newer_item_ends(cast: Cast, now: datetime) -> None:
+    vet = cast.standing(cast.vet, cast.concern)
+    build.target(cast.standing(cast.vet), now)
+    newer = build.target(vet, now + timedelta(hours=1), high=Decimal(55))
+    assert _highs(cast, now.date()) == [55]
+    assert newer.plan_version is not None
+    plan_item_finish(
+        standing=vet, item_id=newer.plan_version.item.public_id, status="done", reason="", now=now
+    )
+    assert _highs(cast, now.date()) == [54]
+
+
+def test_the_band_of_a_case_ends_with_the_case(cast: Cast, now: datetime) -> None:
+    build.target(cast.standing(cast.vet, cast.concern), now)
+    case_close(
+        standing=cast.standing(cast.vet, cast.concern), outcome="met", words="Sound.", now=now
+    )
+    assert _highs(cast, now.date()) == []
+
+
+@pytest.mark.parametrize("on", ["case", "concern"])
+@pytest.mark.parametrize(("vets_day", "farriers_day"), [(-7, 0), (-7, 7), (7, 0)])
 def test_a_farrier_never_puts_a_routine_aim_in_the_place_of_the_vets_band(
+    on: str, vets_day: int, farriers_day: int, cast: Cast, now: datetime
+) -> None:
+    day = now.date() + timedelta(days=vets_day)
+    build.target(cast.standing(cast.vet), now, from_on=day)
+    day = now.date() + timedelta(days=farriers_day)
+    farrier = cast.standing(cast.farrier, getattr(cast, on))
+    with pytest.raises(PermissionDenied):
+        build.target(farrier, now, therapeutic=False, from_on=day)
+    assert Target.objects.count() == 1
+
+
+def test_a_farrier_sets_an_aim_beside_the_vets_band_and_after_its_end(
     cast: Cast, now: datetime
 ) -> None:
-    build.target(cast.standing(cast.vet), now)
-    with pytest.raises(PermissionDenied):
-        build.target(cast.standing(cast.farrier), now, therapeutic=False)
-    assert Target.objects.count() == 1
+    vet, farrier = cast.standing(cast.vet, cast.concern), cast.standing(cast.farrier)
+    build.target(vet, now)
+    assert build.target(farrier, now, therapeutic=False, moment="before")
+    case_close(standing=vet, outcome="met", words="Sound.", now=now)
+    assert build.target(farrier, now, therapeutic=False)
 
 
 @pytest.mark.parametrize(
