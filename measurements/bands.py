@@ -8,7 +8,7 @@ from measurements.hoof.growth import expected_change
 from measurements.hoof.quantities import QUANTITIES, Method, Moment, error_sd
 from measurements.hoof.trend import Crossing, TooFewReadings, Trend, crossing, fit_trend
 from measurements.models import Reading, Target
-from measurements.queries import Numbers
+from measurements.queries import ORIGIN, Numbers
 from measurements.wording import (
     about_when,
     day_words,
@@ -109,10 +109,11 @@ def moving_toward_edge(numbers: Numbers, target: Target) -> Moving | None:
     found = crossing(trend, low if falling else None, None if falling else high, interval, shift)
     if found is None or found.likely_days > SPEAK_UP_DAYS:
         return None
-    last_trim = numbers.trim_days(target.foot)[-1]
+    # The line counts from the last trim that was measured, which later trims are not.
+    measured_on = ORIGIN + timedelta(days=round(trend.levels[-1].trim_day))
 
     def on(days: int) -> date:
-        return last_trim + timedelta(days=days)
+        return measured_on + timedelta(days=days)
 
     latest = None if found.latest_days is None else on(found.latest_days)
     return Moving(target, trend, found, on(found.earliest_days), on(found.likely_days), latest)

@@ -27,7 +27,7 @@ def _look(cast: Cast, now: datetime, value: float, **more: Any) -> BandLook | No
     """A band of 50 to 54 degrees just after the trim, and one reading."""
     target = build.target(cast.standing(cast.vet), now)
     build.reading(cast.standing(cast.farrier), now, "LF", "toe_angle", value, now.date(), **more)
-    return band_look(numbers_of(cast.horse), target)
+    return band_look(numbers_of(cast.horse, today=now.date()), target)
 
 
 @pytest.mark.parametrize(
@@ -73,7 +73,7 @@ def _moving(cast: Cast, now: datetime, levels: list[float], **band: Any) -> Movi
     before = now - timedelta(days=400)
     target = build.target(cast.standing(cast.vet), before, **band)
     build.series(cast.standing(cast.farrier), now, levels)
-    return moving_toward_edge(numbers_of(cast.horse), target)
+    return moving_toward_edge(numbers_of(cast.horse, today=now.date()), target)
 
 
 def test_a_steady_fall_toward_the_lower_edge_is_seen_before_it_is_reached(
@@ -94,6 +94,15 @@ def test_no_change_too_few_visits_noise_or_the_way_back_in_are_not(
     levels: list[float], cast: Cast, now: datetime
 ) -> None:
     assert _moving(cast, now, levels, high=Decimal(60)) is None
+
+
+def test_trims_that_nobody_measured_do_not_put_the_day_off(cast: Cast, now: datetime) -> None:
+    moving = _moving(cast, now, [56, 55, 54, 53, 52, 51.2])
+    assert moving is not None
+    build.visit(cast.standing(cast.farrier), now, now.date())
+    later = moving_toward_edge(numbers_of(cast.horse, today=now.date()), moving.target)
+    assert later is not None
+    assert later.likely_on == moving.likely_on
 
 
 def test_growth_within_the_cycle_alone_is_no_movement(cast: Cast, now: datetime) -> None:
