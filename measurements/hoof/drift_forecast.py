@@ -6,7 +6,7 @@ from typing import Literal
 
 import numpy as np
 
-from measurements.hoof.drift_arrays import Floats
+from measurements.hoof.drift_arrays import Floats, Ints
 from measurements.hoof.drift_priors import GROWTH_PERIOD_DAYS
 from measurements.hoof.errors import HoofError
 from measurements.hoof.quantities import Moment
@@ -56,17 +56,22 @@ class Crossing:
     latest_days: float | None
 
 
-def rhythm_of(trim_days: Floats) -> Rhythm:
-    """The rhythm of the last trims (days of each trim, rising; at most eight gaps used).
+def rhythm_of(trims: Ints, trim_days: Floats) -> Rhythm:
+    """The rhythm of the last measured trims (at most eight gaps used).
 
-    With fewer than two trims: 49 days, the middle of the everyday practice of 6 to 8 weeks.
+    `trims`, `trim_days`: index and day of each, rising. A gap over trims that nobody measured is
+    as many cycles as the index rises. With fewer than two trims: 49 days, the middle of the
+    everyday practice of 6 to 8 weeks.
     """
-    gaps = np.diff(trim_days)[-8:]
+    gaps, cycles = np.diff(trim_days)[-8:], np.diff(trims)[-8:]
     if not len(gaps):
         return Rhythm(float(trim_days[-1]) if len(trim_days) else 0.0, 49.0, 14.0)
     # A prior gap SD of 10 days counts as three gaps: house default.
-    spread = math.sqrt((3 * 10.0**2 + float(((gaps - gaps.mean()) ** 2).sum())) / (3 + len(gaps)))
-    return Rhythm(float(trim_days[-1]), float(gaps.mean()), spread)
+    interval = float(gaps.sum()) / float(cycles.sum())
+    # The days of k cycles vary k times as much (in variance) as those of one.
+    squares = float(((gaps - cycles * interval) ** 2 / cycles).sum())
+    spread = math.sqrt((3 * 10.0**2 + squares) / (3 + len(gaps)))
+    return Rhythm(float(trim_days[-1]), interval, spread)
 
 
 def crossing(

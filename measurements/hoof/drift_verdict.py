@@ -195,7 +195,7 @@ def verdict_at(
     changed = alarm is not None
     findings = tuple(describe(key, fit, weights, shape, last_trim, changed) for key, fit in known)
     trims, days = foot.trim_days(look)
-    rhythm = rhythm_of(days)
+    rhythm = rhythm_of(trims, days)
     judged = np.flatnonzero(np.isfinite(limits[: look + 1]))
     latest = int(judged[-1]) if len(judged) else None
     since = (

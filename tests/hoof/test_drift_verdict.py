@@ -46,6 +46,13 @@ def test_it_says_since_when_and_when_it_was_noticed() -> None:
     assert verdict.alarm_days == pytest.approx(the(verdict.alarm_trim_index) * INTERVAL_DAYS)
 
 
+def test_trims_between_which_nobody_measured_make_no_cycle_longer() -> None:
+    rows = [row for row in a_series(14) if row.trim_index not in (8, 10, 11, 12)]
+    rhythm = the(toe(rows).rhythm)
+    assert rhythm.interval_days == pytest.approx(INTERVAL_DAYS)
+    assert rhythm.last_trim_days == 13 * INTERVAL_DAYS
+
+
 def test_the_total_change_and_the_present_level_fit_the_truth() -> None:
     finding = the(toe(drifting()).leading)
     change, truth = the(finding.change), -0.8 * (13 - 5)
