@@ -27,7 +27,7 @@ from measurements.queries import Numbers, numbers_of, trim_moment
 from measurements.shapes import ShapeSeen, shapes_seen
 from measurements.verdict_words import doubtful_words, title_words, verdict_words
 from measurements.verdicts import foot_judge
-from measurements.wording import foot_quantity
+from measurements.wording import day_words, foot_quantity
 
 SHAPE_TITLES: dict[ShapeRule, str] = {
     ShapeRule.UNDERRUN_HEEL: "heel angle well under the toe angle",
@@ -177,13 +177,21 @@ def _verdict_evidence(result: dict[str, Any]) -> dict[str, Any]:
 
 
 def _told_before(horse: Horse, now: datetime) -> dict[tuple[str, str], ShapeFinding]:
-    """The shape findings that stand on the board or were told of within the last year."""
+    """The shape findings that stand on the board or were told of within the last year.
+
+    An alert is told; a remark only as the first that was surely there: what error alone could
+    explain was said of nobody's foot, and what was no worse does not move the mark.
+    """
     recent = Q(cleared_at=None) | Q(raised_at__gt=now - TOLD_FOR)
     rows = Alert.objects.filter(recent, horse=horse, rule__startswith="shape.")
-    return {
-        (row.rule, row.subject): ShapeFinding.from_dict(row.evidence["finding"])
-        for row in rows.order_by("raised_at", "pk")
-    }
+    told: dict[tuple[str, str], ShapeFinding] = {}
+    for row in rows.order_by("raised_at", "pk"):
+        finding = ShapeFinding.from_dict(row.evidence["finding"])
+        if row.weight == Alert.Weight.ALERT:
+            told[row.rule, row.subject] = finding
+        elif finding.exceeds_error:
+            told.setdefault((row.rule, row.subject), finding)
+    return told
 
 
 def _shape_finding(seen: ShapeSeen, told: ShapeFinding | None, now: datetime) -> Finding:
@@ -194,7 +202,7 @@ def _shape_finding(seen: ShapeSeen, told: ShapeFinding | None, now: datetime) ->
         weight=weight,
         title=f"{seen.foot_words.capitalize()}: {SHAPE_TITLES[seen.finding.rule]}",
         worse=weight == "alert" and told is not None,
-        sentence=sentence(seen.finding, seen.foot_words),
+        sentence=sentence(seen.finding, seen.foot_words, day_words(seen.readings[0].taken_on)),
         evidence={
             "finding": seen.finding.to_dict(),
             "readings": [_reading_evidence(reading) for reading in seen.readings],

@@ -20,14 +20,18 @@ class Wording:
     weight_unit: Unit = "kg"
 
 
-def sentence(finding: ShapeFinding, foot_label: str, wording: Wording | None = None) -> str:
+def sentence(
+    finding: ShapeFinding, foot_label: str, day: str, wording: Wording | None = None
+) -> str:
     """What a rule found, in one to three plain sentences.
 
-    `foot_label` is the foot ("left fore"), or the pair ("front feet") for an uneven pair.
+    `foot_label` is the foot ("left fore"), or the pair ("front feet") for an uneven pair. `day` is
+    that of the readings in words: a foot is told of as it was then.
     Says what was measured and the trade's threshold, then, where it applies, that the methods
     differ and that measuring error could explain it.
     """
-    parts = [_SENTENCES[finding.rule](finding, foot_label, wording or Wording())]
+    found = _SENTENCES[finding.rule](finding, foot_label, wording or Wording())
+    parts = [f"On {day} {found}"]
     if finding.mixed_methods:
         parts.append(_mixed(finding))
     if not finding.exceeds_error:
@@ -54,7 +58,7 @@ def _weight(value_kg: float, wording: Wording) -> str:
 def _underrun_heel(finding: ShapeFinding, foot: str, wording: Wording) -> str:
     heel, toe = (_deg(_number(finding, name)) for name in ("heel_angle_deg", "toe_angle_deg"))
     return (
-        f"The {foot} heel angle ({heel}) is {_deg(finding.size)} under its toe angle ({toe}); "
+        f"the {foot} heel angle ({heel}) was {_deg(finding.size)} under its toe angle ({toe}); "
         "from 5° on it is called underrun."
     )
 
@@ -64,8 +68,8 @@ def _axis(finding: ShapeFinding, foot: str, wording: Wording) -> str:
     forward = finding.rule is ShapeRule.BROKEN_FORWARD_AXIS
     slope, name = ("steeper", "forward") if forward else ("lower", "back")
     return (
-        f"The front of the {foot} hoof ({toe}) stands {_deg(finding.size)} {slope} than its "
-        f"pastern ({pastern}): the hoof-pastern axis is broken {name}."
+        f"the front of the {foot} hoof ({toe}) stood {_deg(finding.size)} {slope} than its "
+        f"pastern ({pastern}): the hoof-pastern axis was broken {name}."
     )
 
 
@@ -73,7 +77,7 @@ def _sheared_heels(finding: ShapeFinding, foot: str, wording: Wording) -> str:
     longer = cast(str, finding.evidence["longer"])
     threshold = _length(finding.size - finding.margin, wording)
     return (
-        f"The {longer} heel of the {foot} is {_length(finding.size, wording)} longer than the "
+        f"the {longer} heel of the {foot} was {_length(finding.size, wording)} longer than the "
         f"other; from {threshold} on the heels are called sheared."
     )
 
@@ -84,7 +88,7 @@ def _uneven_pair(finding: ShapeFinding, feet: str, wording: Wording) -> str:
     )
     left_word, right_word = (side_word(side, wording.side_style) for side in ("left", "right"))
     return (
-        f"The toe angles of the {feet} differ by {_deg(finding.size)} "
+        f"the toe angles of the {feet} differed by {_deg(finding.size)} "
         f"({left_word} {left}, {right_word} {right}); over 1.5° they are called uneven."
     )
 
@@ -97,14 +101,14 @@ def _small_feet(finding: ShapeFinding, foot: str, wording: Wording) -> str:
         limit = f"{SMALL_FEET_LB_PER_IN2 * KG_PER_CM2_PER_LB_PER_IN2:.2f}"
     weight = _weight(_number(finding, "weight_kg"), wording)
     return (
-        f"The {foot} is small for a horse of {weight}: its size index is {index}, and over {limit} "
+        f"the {foot} was small for a horse of {weight}: its size index was {index}, and over {limit} "
         "a foot is called small."
     )
 
 
 def _narrow_frog(finding: ShapeFinding, foot: str, wording: Wording) -> str:
     return (
-        f"The {foot} frog is narrow: width over length is "
+        f"the {foot} frog was narrow: width over length was "
         f"{_number(finding, 'frog_ratio'):.2f}; under 0.67 is one definition of narrow heels, "
         "which many ordinary feet meet."
     )
@@ -113,13 +117,13 @@ def _narrow_frog(finding: ShapeFinding, foot: str, wording: Wording) -> str:
 def _negative_palmar_angle(finding: ShapeFinding, foot: str, wording: Wording) -> str:
     name = "plantar" if foot.endswith("hind") else "palmar"
     angle = _deg(_number(finding, "palmar_angle_deg"))
-    return f"The {foot} {name} angle on the radiograph is {angle}, below level."
+    return f"the {foot} {name} angle on the radiograph was {angle}, below level."
 
 
 def _thin_sole(finding: ShapeFinding, foot: str, wording: Wording) -> str:
     depth = _length(_number(finding, "sole_depth_mm"), wording)
     wanted = _length(finding.size + _number(finding, "sole_depth_mm"), wording)
-    return f"The {foot} sole on the radiograph is {depth} deep; {wanted} or more is wanted."
+    return f"the {foot} sole on the radiograph was {depth} deep; {wanted} or more is wanted."
 
 
 def _long_toe(finding: ShapeFinding, foot: str, wording: Wording) -> str:
@@ -129,7 +133,7 @@ def _long_toe(finding: ShapeFinding, foot: str, wording: Wording) -> str:
     )
     weight = _weight(_number(finding, "weight_kg"), wording)
     return (
-        f"The {foot} toe is {toe} long; a rule of thumb for {weight} is {expected}, which many "
+        f"the {foot} toe was {toe} long; a rule of thumb for {weight} is {expected}, which many "
         "ordinary feet exceed."
     )
 

@@ -18,6 +18,7 @@ from measurements.hoof.shape_finding import Measured, ShapeRule
 from measurements.hoof.shape_sentences import Wording, sentence
 from tests.hoof.build import the
 
+DAY = "3 November 2026"
 MEASURE_AGAIN = "Measuring error alone could explain this: measure again, please."
 
 
@@ -37,64 +38,64 @@ FINDINGS = [
     (
         the(underrun_heel(gauge(50), gauge(44.04))),
         "left fore",
-        "The left fore heel angle (44.0°) is 6.0° under its toe angle (50.0°); "
+        "the left fore heel angle (44.0°) was 6.0° under its toe angle (50.0°); "
         "from 5° on it is called underrun.",
     ),
     (
         the(hoof_pastern_axis(gauge(48), gauge(53))),
         "right hind",
-        "The front of the right hind hoof (48.0°) stands 5.0° lower than its pastern (53.0°): "
-        "the hoof-pastern axis is broken back.",
+        "the front of the right hind hoof (48.0°) stood 5.0° lower than its pastern (53.0°): "
+        "the hoof-pastern axis was broken back.",
     ),
     (
         the(hoof_pastern_axis(gauge(58), gauge(50))),
         "left fore",
-        "The front of the left fore hoof (58.0°) stands 8.0° steeper than its pastern (50.0°): "
-        "the hoof-pastern axis is broken forward.",
+        "the front of the left fore hoof (58.0°) stood 8.0° steeper than its pastern (50.0°): "
+        "the hoof-pastern axis was broken forward.",
     ),
     (
         the(sheared_heels(tape(42), tape(35))),
         "left fore",
-        "The inside heel of the left fore is 7 mm longer than the other; "
+        "the inside heel of the left fore was 7 mm longer than the other; "
         "from 5 mm on the heels are called sheared.",
     ),
     (
         the(uneven_pair(gauge(55), gauge(50))),
         "front feet",
-        "The toe angles of the front feet differ by 5.0° (left 55.0°, right 50.0°); "
+        "the toe angles of the front feet differed by 5.0° (left 55.0°, right 50.0°); "
         "over 1.5° they are called uneven.",
     ),
     (
         the(small_feet(600, 22.7, tape(300))),
         "left fore",
-        "The left fore is small for a horse of 600 kg: its size index is 8.38 kg/cm², "
+        "the left fore was small for a horse of 600 kg: its size index was 8.38 kg/cm², "
         "and over 5.48 a foot is called small.",
     ),
     (
         the(narrow_frog(tape(30), tape(60))),
         "left fore",
-        "The left fore frog is narrow: width over length is 0.50; under 0.67 is one definition "
+        "the left fore frog was narrow: width over length was 0.50; under 0.67 is one definition "
         "of narrow heels, which many ordinary feet meet.",
     ),
     (
         the(negative_palmar_angle(by(Method.RADIOGRAPH, -4))),
         "left fore",
-        "The left fore palmar angle on the radiograph is -4.0°, below level.",
+        "the left fore palmar angle on the radiograph was -4.0°, below level.",
     ),
     (
         the(negative_palmar_angle(by(Method.RADIOGRAPH, -4))),
         "off hind",
-        "The off hind plantar angle on the radiograph is -4.0°, below level.",
+        "the off hind plantar angle on the radiograph was -4.0°, below level.",
     ),
     (
         the(thin_sole(by(Method.RADIOGRAPH, 9))),
         "left fore",
-        "The left fore sole on the radiograph is 9 mm deep; 15 mm or more is wanted.",
+        "the left fore sole on the radiograph was 9 mm deep; 15 mm or more is wanted.",
     ),
     (
         the(long_toe(tape(95), 450)),
         "left fore",
-        "The left fore toe is 95 mm long; a rule of thumb for 450 kg is 83 mm, "
+        "the left fore toe was 95 mm long; a rule of thumb for 450 kg is 83 mm, "
         "which many ordinary feet exceed.",
     ),
 ]
@@ -102,7 +103,7 @@ FINDINGS = [
 
 @pytest.mark.parametrize(("finding", "foot", "said"), FINDINGS, ids=lambda part: str(part)[:25])
 def test_each_finding_is_said_plainly(finding, foot, said):
-    assert sentence(finding, foot) == said
+    assert sentence(finding, foot, DAY) == f"On 3 November 2026 {said}"
 
 
 def test_every_rule_has_its_sentence():
@@ -110,29 +111,31 @@ def test_every_rule_has_its_sentence():
 
 
 def test_different_methods_are_said():
-    said = sentence(the(underrun_heel(gauge(52), by(Method.PHOTO, 44, 1.5))), "left fore")
+    said = sentence(the(underrun_heel(gauge(52), by(Method.PHOTO, 44, 1.5))), "left fore", DAY)
     assert said.endswith(
         "One was measured by hoof gauge, the other by photo, which do not compare exactly."
     )
 
 
 def test_methods_of_the_frog_are_said_too():
-    said = sentence(the(narrow_frog(tape(20), by(Method.PHOTO, 60, 3))), "left fore")
+    said = sentence(the(narrow_frog(tape(20), by(Method.PHOTO, 60, 3))), "left fore", DAY)
     assert "One was measured by tape or caliper, the other by photo" in said
 
 
 def test_what_error_could_explain_asks_to_measure_again():
-    assert sentence(the(sheared_heels(tape(40), tape(35))), "left fore").endswith(MEASURE_AGAIN)
-    assert MEASURE_AGAIN not in sentence(the(sheared_heels(tape(45), tape(35))), "left fore")
+    assert sentence(the(sheared_heels(tape(40), tape(35))), "left fore", DAY).endswith(
+        MEASURE_AGAIN
+    )
+    assert MEASURE_AGAIN not in sentence(the(sheared_heels(tape(45), tape(35))), "left fore", DAY)
 
 
 def test_a_reader_gets_their_own_units_and_sides():
     wording = Wording(side_style="near_off", length_unit="in", weight_unit="lb")
-    assert "is 0.28 in longer" in sentence(
-        the(sheared_heels(tape(42), tape(35))), "near fore", wording
+    assert "was 0.28 in longer" in sentence(
+        the(sheared_heels(tape(42), tape(35))), "near fore", DAY, wording
     )
     assert "(near 55.0°, off 50.0°)" in sentence(
-        the(uneven_pair(gauge(55), gauge(50))), "front feet", wording
+        the(uneven_pair(gauge(55), gauge(50))), "front feet", DAY, wording
     )
-    said = sentence(the(small_feet(600, 22.7, tape(300))), "near fore", wording)
-    assert "a horse of 1323 lb: its size index is 119 lb/in², and over 78 a foot" in said
+    said = sentence(the(small_feet(600, 22.7, tape(300))), "near fore", DAY, wording)
+    assert "a horse of 1323 lb: its size index was 119 lb/in², and over 78 a foot" in said

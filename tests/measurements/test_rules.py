@@ -121,5 +121,41 @@ def test_a_shape_that_people_know_of_is_told_again_only_when_it_is_worse(
     assert (worse.weight, worse.worse) == ("alert", True)
 
 
+def _heels(cast: Cast, now: datetime, days_ago: int, longer: float) -> None:
+    """Two heels of different length, by a method that errs by some 7 mm between the two."""
+    on, farrier = now.date() - days_ago * DAY, cast.standing(cast.farrier)
+    build.reading(farrier, now, "LF", "heel_length_medial", 40 + longer, on)
+    build.reading(farrier, now, "LF", "heel_length_lateral", 40, on)
+
+
+def test_a_shape_that_error_alone_could_explain_was_not_told(cast: Cast, now: datetime) -> None:
+    _heels(cast, now, 98, 5.3)
+    horse_judge(cast.horse, now=now)
+    assert Alert.objects.get(rule="shape.sheared_heels").weight == "remark"
+    _heels(cast, now, 0, 11)
+    horse_judge(cast.horse, now=now)
+    assert Alert.objects.get(rule="shape.sheared_heels").weight == "alert"
+
+
+def test_slow_worsening_counts_from_what_people_were_told(cast: Cast, now: datetime) -> None:
+    """What stood on the board as no worse in between does not move the mark."""
+    for days_ago, heel in ((98, 40), (91, 52), (49, 37), (42, 52)):
+        _underrun(cast, now, days_ago, heel)
+        horse_judge(cast.horse, now=now - days_ago * DAY)
+    weights = Alert.objects.filter(rule="shape.underrun_heel").values_list("weight", flat=True)
+    assert list(weights) == ["remark", "remark"]
+    _underrun(cast, now, 0, 33)
+    worse = _shape(cast, now)
+    assert worse is not None
+    assert (worse.weight, worse.worse) == ("alert", True)
+
+
+def test_a_shape_is_told_of_the_day_it_was_measured(cast: Cast, now: datetime) -> None:
+    _underrun(cast, now, 60, 38)
+    finding = _shape(cast, now)
+    assert finding is not None
+    assert finding.sentence.startswith("On 3 September 2026 the left fore heel angle (38.0°) was ")
+
+
 def test_every_shape_rule_has_its_title() -> None:
     assert set(SHAPE_TITLES) == set(ShapeRule)
