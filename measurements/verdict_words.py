@@ -30,6 +30,8 @@ def finding_of(result: Result, quantity: str) -> Mapping[str, Any] | None:
 
 def _range_words(quantity: str, low: float, high: float) -> str:
     """ "likely 0.3 to 0.8°", the sizes small to large, or that it may be nothing."""
+    if low < 0 < high:
+        return f"likely up to {size_words(quantity, max(-low, high))}, or nothing"
     first, second = sorted((abs(low), abs(high)))
     unit = QUANTITIES[quantity].unit
     bare = value_words(quantity, first).removesuffix("°").removesuffix(f" {unit}")
