@@ -2,10 +2,11 @@
 
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
+from functools import cached_property
 from typing import Any
 
 from django.db.models import Prefetch, Q, QuerySet
@@ -20,11 +21,13 @@ from horses.models import (
     Shoeing,
     Trim,
 )
-from horses.services.plan import version_state
+from horses.plan_state import version_state
 from measurements.hoof import quantities
-from measurements.hoof.quantities import QUANTITIES, Method, TrimState, error_sd
+from measurements.hoof.drift_repeats import MeasuringError
+from measurements.hoof.quantities import Method, TrimState
 from measurements.hoof.series import SeriesReading
 from measurements.models import Reading, Target
+from measurements.repeats import Source, own_errors, person_key, sd_of, source_of
 
 ORIGIN = date(2000, 1, 1)  # day zero of the series' time axis; any fixed day does
 
@@ -55,6 +58,11 @@ class Numbers:
     planned: dict[str, list[dict[str, Any]]]
     weight_kg: Decimal | None
     shoeing: dict[str, list[tuple[date, str]]]
+
+    @cached_property
+    def errors(self) -> dict[Source, MeasuringError]:
+        """What people's own repeats say of their measuring; few repeats included."""
+        return own_errors(self.readings)
 
     def series(self, foot: str, quantity: str) -> list[SeriesReading]:
         """The readings as the mathematics take them, those with a known trim before them only."""
@@ -90,11 +98,10 @@ class Numbers:
         position = (bisect_left if before else bisect_right)(days, reading.taken_on)
         if position == 0:
             return None  # the trim it counts from is not known
-        quantity, method = QUANTITIES[reading.quantity], Method(reading.method)
         return SeriesReading(
             at_days=float((reading.taken_on - ORIGIN).days),
             value=float(reading.value),
-            sd=error_sd(quantity, method),
+            sd=sd_of(source_of(reading), self.errors),
             trim_index=position,
             days_since_trim=float((reading.taken_on - days[position - 1]).days),
             trim_state=TrimState(reading.trim_state),
@@ -102,8 +109,8 @@ class Numbers:
                 reading.shoeing
                 or self.shoeing_on(reading.foot, reading.taken_on, reading.trim_state)
             ),
-            method=method,
-            by=reading.taken_by.public_id if reading.taken_by else reading.taken_by_name,
+            method=Method(reading.method),
+            by=person_key(reading),
             key=reading.public_id,
         )
 
@@ -125,7 +132,7 @@ def numbers_of(horse: Horse, *, today: date) -> Numbers:
         readings=dict(readings),
         trims=dict(trims),
         targets=targets_in_force(horse, today=today),
-        planned=agreed_movements(horse),
+        planned=agreed_movements(horse, dict(trims)),
         weight_kg=HorseWeight.objects.filter(horse=horse)
         .values_list("weight_kg", flat=True)
         .last(),
@@ -168,23 +175,46 @@ def targets_in_force(horse: Horse, *, today: date) -> dict[tuple[str, str], list
     return dict(found)
 
 
-def agreed_movements(horse: Horse) -> dict[str, list[dict[str, Any]]]:
-    """The step-by-step changes that the team has agreed to, by foot: movement as planned."""
+def agreed_movements(horse: Horse, trims: dict[str, list[date]]) -> dict[str, list[dict[str, Any]]]:
+    """The step-by-step changes that the team has agreed to, by foot: movement as planned.
+
+    A version that was replaced, done or withdrawn stays planned for the trims made while it stood:
+    what was agreed and carried out then is no news afterwards either.
+    """
     versions = PlanItemVersion.objects.prefetch_related("agreements").order_by("number")
-    items = PlanItem.objects.filter(
-        case__horse=horse, kind=PlanItem.Kind.TRIM, status=PlanItem.Status.OPEN
-    ).select_related("case")
+    items = PlanItem.objects.filter(case__horse=horse, kind=PlanItem.Kind.TRIM)
     found: dict[str, list[dict[str, Any]]] = defaultdict(list)
-    for item in items.prefetch_related(
+    for item in items.select_related("case").prefetch_related(
         "case__memberships", Prefetch("versions", queryset=versions)
     ):
-        version = list(item.versions.all())[-1]
-        movement = version.target or {}
-        if "rate_per_visit" in movement:
-            held = {m.role for m in item.case.memberships.all() if m.left_at is None}
-            if version_state(version, sorted(held)).is_agreed:
-                found[movement["foot"]].append(movement)
+        held = sorted({m.role for m in item.case.memberships.all() if m.left_at is None})
+        for version, until in _stood_until(item):
+            movement = version.target or {}
+            if "rate_per_visit" in movement and version_state(version, held).is_agreed:
+                made = _made_by(movement, until, trims.get(movement["foot"], []))
+                if made["visits"]:
+                    found[movement["foot"]].append(made)
     return dict(found)
+
+
+def _stood_until(item: PlanItem) -> Iterator[tuple[PlanItemVersion, date | None]]:
+    """Each version with the last day it stood; None for the one that stands."""
+    versions = list(item.versions.all())
+    ended = None if item.status == PlanItem.Status.OPEN or not item.status_at else item.status_at
+    for version, later in zip(versions, [*versions[1:], None], strict=True):
+        if later is None:
+            yield version, ended.date() if ended else None
+        else:
+            yield version, (later.from_on or later.proposed_at.date()) - timedelta(days=1)
+
+
+def _made_by(movement: dict[str, Any], until: date | None, trims: list[date]) -> dict[str, Any]:
+    """The movement as far as it had come by then; as it stands when nothing ended it."""
+    if until is None:
+        return movement
+    first = date.fromisoformat(movement["from_on"])
+    made = sum(first <= day <= until for day in trims)
+    return {**movement, "visits": min(movement["visits"], made)}
 
 
 def trim_moment(day: date, now: datetime) -> datetime:

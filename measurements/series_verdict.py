@@ -4,8 +4,12 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from measurements.hoof.drift_priors import DRIFT_QUANTITIES
+from measurements.models import FootVerdict
 from measurements.queries import Numbers
 from measurements.verdict_words import doubtful_words, finding_of, verdict_words
+from measurements.verdicts import verdict_now
+
+LOOKED_AT = "New readings are being looked at."
 
 
 @dataclass(frozen=True)
@@ -15,20 +19,25 @@ class SeriesVerdict:
     words: tuple[str, ...] = ()
     doubtful: frozenset[str] = frozenset()
     weights: dict[str, float] = field(default_factory=dict)
+    pending: str = ""  # said while the numbers as they stand are still being judged
+    verdict: FootVerdict | None = None
 
 
 def series_verdict(numbers: Numbers, foot: str, quantity: str, today: date) -> SeriesVerdict:
-    """The newest verdict on the foot; an empty one for a quantity that is not judged so."""
+    """The verdict on the foot; an empty one for a quantity that is not judged so."""
     if quantity not in DRIFT_QUANTITIES:
         return SeriesVerdict()
-    known = numbers.horse.verdicts.filter(foot=foot).last()
+    looked = verdict_now(numbers, foot)
+    pending, known = "" if looked.is_current else LOOKED_AT, looked.verdict
     finding = finding_of(known.result, quantity) if known is not None else None
     if known is None or finding is None:
-        return SeriesVerdict()
+        return SeriesVerdict(pending=pending)
     result = known.result
     again = [words for words in doubtful_words(numbers, foot, result) if words]
     return SeriesVerdict(
         words=(verdict_words(numbers, foot, quantity, result, today), *again),
         doubtful=frozenset(finding["doubtful"]),
         weights=dict(finding["weights"]),
+        pending=pending,
+        verdict=known,
     )

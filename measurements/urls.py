@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from measurements.views import readings, series, targets, visit_sheet
+from measurements.views import readings, series, steps, targets, visit_sheet
 
 CASE = "cases/<slug:case_id>/"
 
@@ -15,5 +15,6 @@ urlpatterns = [
     ),
     path(CASE + "visits/new/", visit_sheet.visit_new, name="visit_new"),
     path(CASE + "series/<slug:foot>/<slug:quantity>/", series.series, name="series"),
+    path(CASE + "steps/<slug:foot>/", steps.steps, name="steps"),
     path(CASE + "targets/new/", targets.target_new, name="target_new"),
 ]

@@ -6,7 +6,7 @@ from typing import Any
 
 from measurements.bands import band_words
 from measurements.hoof.feet import Foot, label
-from measurements.hoof.quantities import QUANTITIES
+from measurements.hoof.quantities import QUANTITIES, Moment
 from measurements.models import Target
 from measurements.queries import Numbers
 from measurements.wording import (
@@ -22,6 +22,8 @@ from measurements.wording import (
 Result = Mapping[str, Any]
 # A crossing less likely than this is not forecast in words. House default.
 LIKELY_ENOUGH = 0.5
+# Above this a level is called outside its band, below it at the edge. House default.
+SURELY = 0.9
 
 
 def finding_of(result: Result, quantity: str) -> Mapping[str, Any] | None:
@@ -109,7 +111,7 @@ def _leaves(found: Mapping[str, Any], target: Target, today: date) -> str:
     if found["chance"] < LIKELY_ENOUGH or found["earliest_on"] is None:
         return ""
     if found["outside_chance"] > LIKELY_ENOUGH:
-        return f" It is outside {band_words(target)} now, or about to be."
+        return _at_edge(found, target)
     first = max(date.fromisoformat(found["earliest_on"]), today)
     if found["latest_on"] is None:
         when = f"from {about_when(first, today)} on"
@@ -122,6 +124,17 @@ def _leaves(found: Mapping[str, Any], target: Target, today: date) -> str:
             else (f"between {first_words} and {last_words}")
         )
     return f" If it goes on, it leaves {band_words(target)} {when}."
+
+
+def _at_edge(found: Mapping[str, Any], target: Target) -> str:
+    """The level stands at an edge now: a sentence that agrees with a last reading on either side."""
+    when = Moment(target.moment).label.capitalize()
+    band = band_words(target).removesuffix(f" {Moment(target.moment).label}")
+    if found["outside_chance"] > SURELY:
+        side = "under" if found["edge"] == "low" else "over"
+        return f" {when} the level is {side} {band} now, growth and single readings allowed for."
+    edge = "lower" if found["edge"] == "low" else "upper"
+    return f" {when} the level is about at the {edge} edge of {band} now."
 
 
 def quiet_words(foot: str, quantity: str, result: Result) -> str:

@@ -7,6 +7,7 @@ twice, and an old verdict is never rewritten: a late or corrected reading makes 
 import hashlib
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -37,32 +38,79 @@ def foot_readings(numbers: Numbers, foot: str) -> dict[str, list[SeriesReading]]
 
 
 def foot_plans(numbers: Numbers, foot: str) -> dict[str, list[PlannedChange]]:
-    """The movement that the team has agreed to for this foot: in that direction it is no news."""
-    plans: dict[str, list[PlannedChange]] = {}
-    for change in numbers.planned.get(foot, []):
-        plans.setdefault(change["quantity"], []).append(
-            PlannedChange(
-                from_days=float((date.fromisoformat(change["from_on"]) - ORIGIN).days),
-                rate_per_visit=float(change["rate_per_visit"]),
-                visits=int(change["visits"]),
-            )
+    """The movement that the team has agreed to for this foot: in that direction it is no news.
+
+    A trim or a wedge that turns the foot turns its toe and its heel alike (the flat, stiff ground
+    surface of `hoof.mechanics`), so that what is agreed for one angle is planned for both.
+    """
+    planned = [
+        PlannedChange(
+            from_days=float((date.fromisoformat(change["from_on"]) - ORIGIN).days),
+            rate_per_visit=float(change["rate_per_visit"]),
+            visits=int(change["visits"]),
         )
-    return {quantity: rows for quantity, rows in plans.items() if quantity in DRIFT_QUANTITIES}
+        for change in numbers.planned.get(foot, [])
+        if change["quantity"] in DRIFT_QUANTITIES
+    ]
+    return dict.fromkeys(DRIFT_QUANTITIES, planned) if planned else {}
+
+
+@dataclass(frozen=True)
+class FootQuestion:
+    """What a foot is judged on as its numbers stand, with the fingerprint of all of it."""
+
+    readings: dict[str, list[SeriesReading]]
+    plans: dict[str, list[PlannedChange]]
+    bands: list[tuple[str, str, float, float]]
+
+    @property
+    def key(self) -> str:
+        parts = (
+            series_key(self.readings), repr(sorted(self.plans.items())), repr(self.bands),
+        )  # fmt: skip
+        return hashlib.sha256("\n".join(parts).encode()).hexdigest()
+
+
+def foot_question(numbers: Numbers, foot: str) -> FootQuestion:
+    targets = [t for q in DRIFT_QUANTITIES for t in numbers.targets.get((foot, q), [])]
+    return FootQuestion(
+        readings=foot_readings(numbers, foot),
+        plans=foot_plans(numbers, foot),
+        bands=sorted((t.quantity, t.moment, *band_edges(t)) for t in targets),
+    )
+
+
+@dataclass(frozen=True)
+class VerdictNow:
+    """The verdict on a foot; not `is_current` while the numbers as they stand are not judged yet."""
+
+    verdict: FootVerdict | None
+    is_current: bool
+
+
+def verdict_now(numbers: Numbers, foot: str) -> VerdictNow:
+    """The verdict on the numbers as they stand; until it is there, the newest of the earlier ones.
+
+    Found by its fingerprint: after a reading was taken off, an early verdict may be the right one.
+    """
+    question = foot_question(numbers, foot)
+    if not question.readings:
+        return VerdictNow(None, True)
+    known = numbers.horse.verdicts.filter(foot=foot)
+    current = known.filter(series_key=question.key).last()
+    return VerdictNow(current or known.last(), current is not None)
 
 
 def foot_judge(numbers: Numbers, foot: str, *, now: datetime) -> FootVerdict | None:
     """The verdict on a foot as its readings, plans and bands stand; made when it is not there."""
-    readings = foot_readings(numbers, foot)
-    if not readings:
+    question = foot_question(numbers, foot)
+    if not question.readings:
         return None
-    plans = foot_plans(numbers, foot)
-    targets = [t for q in DRIFT_QUANTITIES for t in numbers.targets.get((foot, q), [])]
-    bands = sorted((t.quantity, t.moment, *band_edges(t)) for t in targets)
-    key = _key(series_key(readings), repr(sorted(plans.items())), repr(bands))
+    key = question.key
     known = FootVerdict.objects.filter(horse=numbers.horse, foot=foot, series_key=key).last()
     if known is not None:
         return known
-    verdict = judge(readings, plans=plans, cache=SharedLimits())
+    verdict = judge(question.readings, plans=question.plans, cache=SharedLimits())
     return FootVerdict.objects.create(
         horse=numbers.horse,
         foot=foot,
@@ -70,12 +118,8 @@ def foot_judge(numbers: Numbers, foot: str, *, now: datetime) -> FootVerdict | N
         state=verdict.state.value,
         visits_seen=verdict.visits_seen,
         judged_at=now,
-        result=verdict_dict(verdict, readings, bands),
+        result=verdict_dict(verdict, question.readings, question.bands),
     )
-
-
-def _key(*parts: str) -> str:
-    return hashlib.sha256("\n".join(parts).encode()).hexdigest()
 
 
 def verdict_dict(

@@ -26,6 +26,7 @@ from measurements.offered import (
     quantities_offered,
 )
 from measurements.queries import numbers_of, readings_for
+from measurements.repeats import wants_repeats
 from measurements.services.readings import ReadingRefused, readings_record
 from measurements.services.readings import reading_correct as reading_correct_save
 
@@ -94,6 +95,9 @@ def _readings_page(
         "feet": [_foot_part(request, form, offered, foot) for foot in FEET],
         "shoeing": form["shoeing"] if "shoeing" in form.fields else None,
         "keep": _readings_keep(standing),
+        "twice": wants_repeats(
+            form.numbers.readings, request.user.public_id, form.numbers.errors
+        ),
     }  # fmt: skip
     return render(request, "measurements/readings_new.html", shown, status=status)
 

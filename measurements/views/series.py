@@ -18,14 +18,19 @@ from measurements.chart_legend import chart_legend
 from measurements.charts import LARGE, PHONE, draw
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Method, Shoeing, TrimState
+from measurements.levels import present_level
 from measurements.models import Reading
 from measurements.offered import entered_words, foot_words
 from measurements.queries import Numbers, numbers_of, readings_for
+from measurements.series_certainty import certainty, certainty_sources
 from measurements.series_chart import series_chart, shown_unit
 from measurements.series_sources import assumptions
 from measurements.series_table import reading_rows, struck_of
 from measurements.series_verdict import SeriesVerdict, series_verdict
+from measurements.series_what_if import WhatIf, what_if
 from measurements.series_words import series_story, target_words
+from measurements.steps_plan import QUANTITY as STEPS_QUANTITY
+from measurements.steps_plan import planned_words
 
 
 @dataclass(frozen=True)
@@ -58,6 +63,8 @@ def series(request: SignedInRequest, case_id: str, foot: str, quantity: str) -> 
     readings = list(readings_for(standing).filter(foot=foot, quantity=quantity))
     page = _Page(standing, request.user, numbers, foot, quantity)
     verdict = series_verdict(numbers, foot, quantity, today)
+    asked = page.what_if(verdict, request.GET)
+    may_aim = may(standing, "target.routine")
     shown = {
         "case": standing.case, "horse": standing.horse, "foot": foot, "quantity": quantity,
         "foot_words": foot_words(foot, request.user.side_words),
@@ -65,11 +72,15 @@ def series(request: SignedInRequest, case_id: str, foot: str, quantity: str) -> 
         "latest": page.latest(), "bands": page.bands(), "now": today,
         "rows": page.rows(readings, verdict), "has_weights": bool(verdict.weights),
         "feet": page.feet(), "quantities": page.quantities(),
-        "may_record": may(standing, "reading.record"), "may_aim": may(standing, "target.routine"),
+        "may_record": may(standing, "reading.record"), "may_aim": may_aim,
+        "may_step": may_aim and quantity == STEPS_QUANTITY and (foot, quantity) in numbers.targets,
+        "what_if": asked, "pending": verdict.pending,
+        "planned": planned_words(numbers, foot, quantity),
         **page.chart(readings, verdict),
         **page.words(verdict, today),
     }  # fmt: skip
-    return render(request, "measurements/series.html", shown)
+    status = 422 if asked is not None and asked.is_wrong else 200
+    return render(request, "measurements/series.html", shown, status=status)
 
 
 def _is_measured(foot: str, quantity: str) -> bool:
@@ -128,7 +139,7 @@ class _Page:
     def words(self, verdict: SeriesVerdict, today: Any) -> dict[str, Any]:
         newest = self.numbers.latest(self.foot, self.quantity)
         if newest is None:
-            return {"story": [], "assumed": []}
+            return {"story": [], "assumed": [], "certainty": []}
         trend = trend_of(self.numbers, self.foot, self.quantity)
         unit = shown_unit(self.quantity, self.length_unit)
         story = series_story(
@@ -139,7 +150,15 @@ class _Page:
             newest.shoeing or self.numbers.shoeing_on(self.foot, newest.taken_on, newest.trim_state)
         )
         assumed = assumptions(self.quantity, shoeing, Method(newest.method), trend, unit)
-        return {"story": story, "assumed": assumed}
+        reader = self.person.public_id
+        sure = certainty(self.numbers, self.foot, self.quantity, reader=reader, unit=unit)
+        assumed += certainty_sources(self.numbers, self.quantity, reader)
+        return {"story": story, "assumed": assumed, "certainty": sure}
+
+    def what_if(self, verdict: SeriesVerdict, query: Any) -> WhatIf | None:
+        level = present_level(self.numbers, self.foot, self.quantity, verdict.verdict)
+        unit = shown_unit(self.quantity, self.length_unit)
+        return what_if(self.numbers, self.foot, self.quantity, level, query, unit)
 
     def feet(self) -> list[OtherSeries]:
         words = self.person.side_words

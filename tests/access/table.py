@@ -109,6 +109,7 @@ CASE_ROWS: dict[str, Row] = {
     "readings_new": Row(FORM, "reading.record", "reading.record"),
     "reading_correct": Row(FORM, "reading.correct", "reading.correct", _own_reading),
     "target_new": Row(FORM, "target.routine", "target.routine"),
+    "steps": Row(FORM, "target.routine", "target.routine", lambda s, w: {"foot": "LF"}),
 }  # fmt: skip
 
 # Pages of one person's own, whoever it is; and pages for all. No case hangs on them.

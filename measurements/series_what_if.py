@@ -1,0 +1,125 @@
+"""What a foot would read at the end of a shorter or longer interval, asked on the series page."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django import forms
+
+from caseboard.lib.text_safe import SafeCharField
+from measurements.bands import band_edges, whose_band
+from measurements.hoof.growth import expected_before_trim
+from measurements.hoof.quantities import Z_95_TWO_SIDED, Moment
+from measurements.levels import PresentLevel
+from measurements.models import Target
+from measurements.queries import Numbers
+from measurements.series_words import range_words
+from measurements.wording import value_words
+
+FEWEST_WEEKS, MOST_WEEKS = 1, 26  # house default: beyond half a year the growth is a guess
+# Offered to begin with: so much shorter than the horse's own interval. House default.
+SHORTER_BY_WEEKS, LEAST_OFFERED = 2, 3
+DAYS_IN_WEEK = 7
+_WEEKS = re.compile(r"([0-9]{1,3}(?:[.,][0-9]{1,2})?)\s*(?:weeks?)?")
+
+
+class WhatIfForm(forms.Form):
+    """ "If the interval were ... weeks". Asked by an address, so that it can be sent on."""
+
+    weeks = SafeCharField(
+        label="If the interval were",
+        max_length=20,
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+        error_messages={"required": "How many weeks?"},
+    )
+
+    def clean_weeks(self) -> float:
+        read = _WEEKS.fullmatch(str(self.cleaned_data["weeks"]).strip().casefold())
+        if read is None:
+            raise forms.ValidationError("Write a number of weeks, such as 5 or 5.5.")
+        weeks = float(read[1].replace(",", "."))
+        if not FEWEST_WEEKS <= weeks <= MOST_WEEKS:
+            raise forms.ValidationError(
+                f"We can say this for {FEWEST_WEEKS} to {MOST_WEEKS} weeks between two trims."
+            )
+        return weeks
+
+
+@dataclass(frozen=True)
+class Expected:
+    """One interval, and what the foot would read at its end."""
+
+    interval: str
+    value: str
+    likely: str
+    bands: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class WhatIf:
+    form: WhatIfForm
+    lines: tuple[Expected, ...]
+    few_visits: bool
+
+    @property
+    def is_wrong(self) -> bool:
+        return self.form.is_bound and bool(self.form.errors)
+
+
+def what_if(
+    numbers: Numbers, foot: str, quantity: str, level: PresentLevel | None,
+    query: Mapping[str, Any], unit: str,
+) -> WhatIf | None:  # fmt: skip
+    """The horse's own interval, and the one asked for beside it; None without a level."""
+    if level is None:
+        return None
+    own = numbers.horse.interval_days
+    form = WhatIfForm(query if "weeks" in query else None, initial={"weeks": _offered(own)})
+    ends = [
+        target for target in numbers.targets.get((foot, quantity), [])
+        if target.moment == Moment.END_OF_CYCLE
+    ]  # fmt: skip
+    lines = [_expected(quantity, level, own, ends, unit, asked=False)]
+    if form.is_bound and form.is_valid():
+        days = form.cleaned_data["weeks"] * DAYS_IN_WEEK
+        lines.append(_expected(quantity, level, days, ends, unit, asked=True))
+    return WhatIf(form, tuple(lines), level.visits < 3)
+
+
+def _offered(own_days: int) -> str:
+    return str(max(LEAST_OFFERED, round(own_days / DAYS_IN_WEEK) - SHORTER_BY_WEEKS))
+
+
+def _expected(
+    quantity: str, level: PresentLevel, days: float, ends: list[Target], unit: str, *, asked: bool
+) -> Expected:
+    mean, sd = expected_before_trim(level.value, level.sd, level.growth, days)
+    low, high = mean - Z_95_TWO_SIDED * sd, mean + Z_95_TWO_SIDED * sd
+    return Expected(
+        interval=f"Every {interval_words(days)}" + ("" if asked else ", as now"),
+        value=value_words(quantity, mean, unit),
+        likely=range_words(quantity, low, high, unit),
+        bands=tuple(_band_words(target, low, mean, high, unit) for target in ends),
+    )
+
+
+def interval_words(days: float) -> str:
+    """ "7 weeks", "5.5 weeks", "45 days"."""
+    weeks = days / DAYS_IN_WEEK
+    if round(weeks * 2) != weeks * 2:
+        return f"{days:g} days" if days == int(days) else f"{weeks:.1f} weeks"
+    return "1 week" if weeks == 1 else f"{weeks:g} weeks"
+
+
+def _band_words(target: Target, low: float, mean: float, high: float, unit: str) -> str:
+    first, last = band_edges(target)
+    if low >= first and high <= last:
+        where = "inside"
+    elif first <= mean <= last:
+        where = "most likely inside"
+    else:
+        where = "under" if mean < first else "over"
+        where = where if high < first or low > last else f"most likely {where}"
+    band = range_words(target.quantity, first, last, unit)
+    return f"{where} {whose_band(target)} of {band} {Moment(target.moment).label}"

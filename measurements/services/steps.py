@@ -1,0 +1,114 @@
+"""Steps to a band: a change spread over several trims, put on the plan for everyone's agreement."""
+
+import math
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from django.db import transaction
+
+from horses.access import Standing, require
+from horses.models import PlanItem, PlanItemVersion
+from horses.once import once
+from horses.services.plan import ItemContent, latest_version, plan_item_propose, plan_item_revise
+from measurements.hoof.drift_priors import DRIFT_QUANTITIES
+from measurements.hoof.feet import Foot
+from measurements.hoof.steps import LARGEST_STEP_DEG, MAX_STEPS
+from measurements.queries import targets_in_force
+
+
+class StepsRefused(Exception):
+    """The steps cannot be planned as given, with the reason in words."""
+
+
+@dataclass(frozen=True)
+class Steps:
+    """An even change at each of so many trims, the first on or after `from_on`; base unit, signed.
+
+    `text` says it to people. `therapeutic`: under the vet's direction.
+    """
+
+    foot: str
+    quantity: str
+    rate_per_visit: float
+    visits: int
+    from_on: date
+    therapeutic: bool
+    text: str
+    reason: str
+
+    @property
+    def movement(self) -> dict[str, Any]:
+        """What the drift method reads as movement that was planned."""
+        return {
+            "foot": self.foot,
+            "quantity": self.quantity,
+            "rate_per_visit": self.rate_per_visit,
+            "visits": self.visits,
+            "from_on": self.from_on.isoformat(),
+        }
+
+
+def steps_check(steps: Steps) -> None:
+    """Raises StepsRefused for steps that nobody could carry out."""
+    if steps.foot not in list(Foot) or steps.quantity not in DRIFT_QUANTITIES:
+        raise StepsRefused("Steps are planned for the toe or heel angle of one foot.")
+    rate = steps.rate_per_visit
+    if not math.isfinite(rate) or not 0 < abs(rate) <= LARGEST_STEP_DEG:
+        raise StepsRefused(f"A change per visit is more than 0 and at most {LARGEST_STEP_DEG:g}°.")
+    if not 1 <= steps.visits <= MAX_STEPS:
+        raise StepsRefused(f"Steps are planned over 1 to {MAX_STEPS} visits.")
+    if not steps.reason.strip():
+        raise StepsRefused("Say why: the others agree to the reason as well.")
+
+
+@transaction.atomic
+def steps_propose(
+    *, standing: Standing, steps: Steps, client_key: str = "", now: datetime
+) -> PlanItem:
+    """Proposes the steps as a plan item; once all agree, the movement counts as planned.
+
+    Steps proposed again for the same foot and angle are a new version of the same item. Towards a
+    band of the vet's, only the vet proposes them.
+    """
+    require(standing, "target.therapeutic" if steps.therapeutic else "target.routine")
+    bands = targets_in_force(standing.horse, today=now.date()).get((steps.foot, steps.quantity), [])
+    if any(band.therapeutic for band in bands) and not steps.therapeutic:
+        require(standing, "target.therapeutic")
+    steps_check(steps)
+
+    def make() -> PlanItem:
+        content, earlier = _content(steps), _earlier(standing, steps)
+        if earlier is None:
+            return plan_item_propose(standing=standing, content=content, now=now)
+        version = plan_item_revise(
+            standing=standing, item_id=earlier.public_id, content=content, now=now,
+            seen_version=latest_version(earlier).number,
+        )  # fmt: skip
+        return version.item
+
+    payload = {"case": standing.case.public_id, "steps": steps}
+    return once(standing.person, client_key, payload, now=now, make=make, model=PlanItem)
+
+
+def _content(steps: Steps) -> ItemContent:
+    return ItemContent(
+        kind=PlanItem.Kind.TRIM,
+        therapeutic=steps.therapeutic,
+        text=steps.text,
+        who_does="farrier",
+        from_on=steps.from_on,
+        target=steps.movement,
+        reason=steps.reason,
+    )
+
+
+def _earlier(standing: Standing, steps: Steps) -> PlanItem | None:
+    """The open item of this case that holds steps for the same foot and angle."""
+    rows = PlanItemVersion.objects.filter(
+        item__case=standing.case, item__kind=PlanItem.Kind.TRIM,
+        item__status=PlanItem.Status.OPEN, target__foot=steps.foot,
+        target__quantity=steps.quantity, target__rate_per_visit__isnull=False,
+    ).select_related("item__case")  # fmt: skip
+    last = rows.order_by("pk").last()
+    return last.item if last else None

@@ -1,0 +1,172 @@
+"""The steps from the present level of a toe angle to its band, with their days and in words."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+
+from measurements.bands import band_edges
+from measurements.hoof.growth import expected_change
+from measurements.hoof.mechanics import BASE_LENGTH_RANGE_MM, heel_raise_mm, height_along_wall_mm
+from measurements.hoof.quantities import Moment
+from measurements.hoof.steps import WALL_GROWTH_MM_PER_DAY, StepPlan, steps_to_band
+from measurements.hoof.units import format_value
+from measurements.levels import PresentLevel, present_level
+from measurements.models import Reading, Target
+from measurements.queries import Numbers
+from measurements.series_words import target_words
+from measurements.verdicts import VerdictNow
+from measurements.wording import day_words, foot_quantity, number_words, value_words
+
+QUANTITY = "toe_angle"  # the angle that the published figures of trims and wedges are about
+# For a foot whose length on the ground nobody has measured. House default, a riding horse's.
+LENGTH_TO_BEGIN_WITH_MM = Decimal(130)
+
+
+@dataclass(frozen=True)
+class Start:
+    """From where to where: the level and the band, as it must be just after a trim."""
+
+    level: PresentLevel
+    target: Target
+    low: float
+    high: float
+
+    @property
+    def is_inside(self) -> bool:
+        return self.low <= self.level.value <= self.high
+
+
+@dataclass(frozen=True)
+class Way:
+    """The steps, even ones, and the day of each; `from_on`: the trims from here on are meant."""
+
+    plan: StepPlan
+    days: tuple[date, ...]
+    from_on: date
+    length_mm: float
+
+    @property
+    def rate_per_visit(self) -> float:
+        return round(self.plan.steps[0].change_deg, 3)
+
+    @property
+    def fingerprint(self) -> str:
+        """What is proposed, so that nobody proposes other steps than those they saw."""
+        return f"{self.rate_per_visit}:{len(self.days)}:{self.from_on}:{self.days[0]}"
+
+
+def start_of(numbers: Numbers, foot: str, looked: VerdictNow) -> Start | None:
+    """None while there is no band in force or nothing measured."""
+    level = present_level(numbers, foot, QUANTITY, looked.verdict)
+    target = band_of(numbers, foot)
+    if level is None or target is None:
+        return None
+    low, high = band_edges(target)
+    if target.moment == Moment.END_OF_CYCLE:
+        grown = expected_change(level.growth, numbers.horse.interval_days)[0]
+        low, high = low - grown, high - grown
+    return Start(level, target, low, high)
+
+
+def band_of(numbers: Numbers, foot: str) -> Target | None:
+    """The band to go to: the one for just after the trim where there are two."""
+    bands = numbers.targets.get((foot, QUANTITY), [])
+    after = [band for band in bands if band.moment == Moment.AFTER_TRIM]
+    return next(iter(after or bands), None)
+
+
+def length_reading(numbers: Numbers, foot: str) -> Reading | None:
+    """The newest length of the hoof on the ground that the geometry holds for."""
+    least, most = BASE_LENGTH_RANGE_MM
+    rows = numbers.readings.get((foot, "hoof_length"), [])
+    return next((row for row in reversed(rows) if least <= row.value <= most), None)
+
+
+def way_to(
+    numbers: Numbers, foot: str, start: Start, *,
+    change_deg: float, length_mm: float, planned_on: date | None, today: date,
+) -> Way | None:  # fmt: skip
+    """The steps; None for a foot inside its band. Raises HoofError for steps that lead nowhere."""
+    trims = numbers.trim_days(foot)
+    interval = numbers.horse.interval_days
+    due = trims[-1] + timedelta(days=interval) if trims else today
+    first_on = max(planned_on or due, today)
+
+    def steps(change: float) -> StepPlan:
+        return steps_to_band(
+            start.level.value, start.low, start.high,
+            first_visit_days=(first_on - today).days, interval_days=interval,
+            base_length_mm=length_mm, change_per_visit_deg=change,
+        )  # fmt: skip
+
+    needed = len(steps(change_deg).steps)
+    if not needed:
+        return None
+    # The same number of visits, the change shared out evenly among them.
+    edge = start.low if start.level.value < start.low else start.high
+    plan = steps(abs(edge - start.level.value) / needed)
+    asked = steps(change_deg)
+    return Way(
+        plan=StepPlan(plan.steps, plan.is_fast, asked.limited_by_horn),
+        days=tuple(today + timedelta(days=round(step.at_days)) for step in plan.steps),
+        from_on=max(today, trims[-1] + timedelta(days=1)) if trims else today,
+        length_mm=length_mm,
+    )
+
+
+def steps_text(foot: str, start: Start, way: Way) -> str:
+    """What goes on the plan: "Left fore toe angle from about 47.5 to 50°, ..."."""
+    size = value_words(QUANTITY, abs(way.rate_per_visit))
+    turn = "steeper" if way.rate_per_visit > 0 else "flatter"
+    count = len(way.days)
+    visits = "one visit" if count == 1 else f"{number_words(count)} visits"
+    each = "" if count == 1 else " each time"
+    days = day_words(way.days[0])
+    if count > 1:
+        days += f", the last about {day_words(way.days[-1])}"
+    band = target_words(start.target, "deg")
+    return (
+        f"{foot_quantity(foot, QUANTITY).capitalize()} from about "
+        f"{value_words(QUANTITY, start.level.value)} to {value_words(QUANTITY, _end(way))} just "
+        f"after the trim, in {visits}: about {size} {turn}{each}. The first about {days}. "
+        f"It leads to {band}. The foot is looked at again before each step."
+    )
+
+
+def _end(way: Way) -> float:
+    return way.plan.steps[-1].aim_deg
+
+
+def horn_words(interval_days: int, level_deg: float, length_unit: str) -> str:
+    """How much horn grows until the next trim, as height above the ground."""
+    wall = WALL_GROWTH_MM_PER_DAY * interval_days
+    height = height_along_wall_mm(wall, level_deg)
+    return (
+        f"In {interval_days} days about {_mm(wall, length_unit)} of wall grows, which is "
+        f"{_mm(height, length_unit)} of height at the toe."
+    )
+
+
+def raise_words(turn_deg: float, length_mm: float, length_unit: str) -> str:
+    """The height at the heel that turns the foot by so much."""
+    return _mm(abs(heel_raise_mm(turn_deg, length_mm)), length_unit)
+
+
+def length_words(length_mm: Decimal | float, length_unit: str) -> str:
+    return format_value(length_mm, "mm", length_unit, 0)  # type: ignore[arg-type]
+
+
+def _mm(millimetres: float, length_unit: str) -> str:
+    return format_value(millimetres, "mm", length_unit, 1)  # type: ignore[arg-type]
+
+
+def planned_words(numbers: Numbers, foot: str, quantity: str) -> list[str]:
+    """The movement that the team has agreed to, for the page of its angle."""
+    return [
+        f"Agreed: about {value_words(quantity, abs(move['rate_per_visit']))} "
+        f"{'steeper' if move['rate_per_visit'] > 0 else 'flatter'} at each of "
+        f"{number_words(int(move['visits']))} trim{'s' * (move['visits'] != 1)} from "
+        f"{day_words(date.fromisoformat(move['from_on']))} on. Movement like that is as planned."
+        for move in numbers.planned.get(foot, [])
+        if move["quantity"] == quantity
+    ]

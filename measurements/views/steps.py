@@ -1,0 +1,219 @@
+"""Steps from the present toe angle to its band, and their proposal to the team."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from caseboard.lib import clock
+from caseboard.lib.answers import Conflict
+from caseboard.lib.saved import saved
+from horses.access import Standing, may, require, standing_get
+from horses.models import Person, Visit
+from horses.once import KeyReused
+from horses.queries import visits_for
+from horses.services.plan import PlanRefused
+from horses.signed_in import SignedInRequest
+from measurements.forms.steps import PaceForm, ProposalForm, usual_pace
+from measurements.hoof.errors import HoofError
+from measurements.hoof.feet import Foot
+from measurements.hoof.mechanics import NAVICULAR_LOAD_CAUTION, WARN_CHANGE_PER_VISIT_DEG
+from measurements.hoof.quantities import Z_95_TWO_SIDED
+from measurements.offered import foot_words, last_words, unit_symbol
+from measurements.queries import numbers_of
+from measurements.series_verdict import LOOKED_AT
+from measurements.series_words import range_words, target_words
+from measurements.services.steps import Steps, StepsRefused, steps_propose
+from measurements.steps_plan import (
+    QUANTITY,
+    Start,
+    Way,
+    horn_words,
+    length_reading,
+    length_words,
+    planned_words,
+    raise_words,
+    start_of,
+    steps_text,
+    way_to,
+)
+from measurements.verdicts import verdict_now
+from measurements.wording import value_words
+
+REUSED = (
+    "These steps were proposed before with other words; see the plan. Nothing was saved now. If "
+    "you mean other steps, propose them once more."
+)
+CHANGED = (
+    "The numbers have changed since you saw these steps, so they came out differently. Nothing was "
+    "proposed. Look at them as they are now, then propose them once more."
+)
+FAST = (
+    f"More than {WARN_CHANGE_PER_VISIT_DEG:g}° at one visit. That limit comes from a single "
+    "practitioner source; no study was found."
+)
+
+
+@dataclass(frozen=True)
+class StepRow:
+    """One visit as the table shows it."""
+
+    on: date
+    change: str
+    aim: str
+    height: str
+
+
+@require_http_methods(["GET", "POST"])
+def steps(request: SignedInRequest, case_id: str, foot: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "target.routine")
+    if foot not in list(Foot):
+        raise Http404("no such foot")
+    page = _Page(request, standing, foot)
+    if request.method == "GET":
+        wrong = page.pace.is_bound and not page.pace.is_valid()
+        return page.answer(422 if wrong else 200)
+    return page.propose()
+
+
+class _Page:
+    """The steps of one foot for one reader."""
+
+    def __init__(self, request: SignedInRequest, standing: Standing, foot: str) -> None:
+        self.request, self.standing, self.foot = request, standing, foot
+        self.now = clock.now()
+        self.today = self.now.date()
+        self.numbers = numbers_of(standing.horse, today=self.today)
+        self.looked = verdict_now(self.numbers, foot)
+        self.start = start_of(self.numbers, foot, self.looked)
+        self.measured = length_reading(self.numbers, foot)
+        self.pace = self._pace()
+        self.proposal = ProposalForm(request.POST if request.method == "POST" else None)
+        self.keep = f"steps-{standing.case.public_id}-{foot}"
+        self.trouble = ""
+        self.way = self._way()
+
+    @property
+    def person(self) -> Person:
+        return self.request.user
+
+    def _pace(self) -> PaceForm:
+        unit, asked = self.person.length_unit, self.request.GET.dict()
+        sent: Any = self.request.POST
+        if self.request.method == "GET":  # an address may hold only one of the two
+            sent = {**usual_pace(unit), **asked} if asked.keys() & usual_pace(unit) else None
+        return PaceForm(
+            sent, length_unit=unit,
+            measured_mm=self.measured.value if self.measured else None,
+        )  # fmt: skip
+
+    def _way(self) -> Way | None:
+        if self.start is None or (self.pace.is_bound and not self.pace.is_valid()):
+            return None
+        planned = visits_for(self.standing).filter(
+            status=Visit.Status.PLANNED, kind=Visit.Kind.FARRIER, planned_on__gte=self.today
+        )
+        planned_on = planned.order_by("planned_on").values_list("planned_on", flat=True).first()
+        try:
+            return way_to(
+                self.numbers, self.foot, self.start, change_deg=self.pace.change_deg,
+                length_mm=self.pace.length_mm, planned_on=planned_on, today=self.today,
+            )  # fmt: skip
+        except HoofError as error:
+            self.trouble = str(error)
+            return None
+
+    @property
+    def _treats(self) -> bool:
+        return may(self.standing, "target.therapeutic")
+
+    @property
+    def _may_propose(self) -> bool:
+        """Towards the vet's band the steps are the vet's to propose."""
+        if self.start is None or self.way is None or not may(self.standing, "plan.propose"):
+            return False
+        return self._treats or not self.start.target.therapeutic
+
+    def propose(self) -> HttpResponse:
+        form, way, start = self.proposal, self.way, self.start
+        if not form.is_valid() or not self.pace.is_valid() or way is None or start is None:
+            return self.answer(422)
+        if form.cleaned_data["seen"] != way.fingerprint:
+            form.add_error(None, CHANGED)
+            return self.answer(409)
+        proposed = Steps(
+            foot=self.foot, quantity=QUANTITY, rate_per_visit=way.rate_per_visit,
+            visits=len(way.days), from_on=way.from_on, therapeutic=self._treats,
+            text=steps_text(self.foot, start, way), reason=form.cleaned_data["reason"],
+        )  # fmt: skip
+        try:
+            item = steps_propose(
+                standing=self.standing, steps=proposed, client_key=form.key, now=self.now
+            )
+        except KeyReused:
+            form.renew_key()
+            form.add_error(None, REUSED)
+            return self.answer(409)
+        except Conflict:
+            form.add_error(None, CHANGED)
+            return self.answer(409)
+        except (StepsRefused, PlanRefused) as refused:
+            form.add_error(None, str(refused))
+            return self.answer(422)
+        saved(self.request, "The steps stand on the plan. They count as planned movement when all "
+              "have agreed.", keep=self.keep)  # fmt: skip
+        return redirect("plan_item", case_id=self.standing.case.public_id, item_id=item.public_id)
+
+    def answer(self, status: int) -> HttpResponse:
+        standing, start, way = self.standing, self.start, self.way
+        if way is not None:
+            self.proposal.show(way.fingerprint)
+        shown: dict[str, Any] = {
+            "case": standing.case, "horse": standing.horse, "foot": self.foot,
+            "foot_words": foot_words(self.foot, self.person.side_words), "quantity": QUANTITY,
+            "start": start, "pace": self.pace, "proposal": self.proposal, "keep": self.keep,
+            "length_unit": unit_symbol("hoof_length", self.person.length_unit),
+            "trouble": self.trouble, "way": way, "may_propose": self._may_propose,
+            "treats": self._treats, "pending": "" if self.looked.is_current else LOOKED_AT,
+            "planned": planned_words(self.numbers, self.foot, QUANTITY),
+            "has_readings": bool(self.numbers.series(self.foot, QUANTITY)),
+            **(self._start_words(start) if start else {}),
+            **(self._way_words(start, way) if start and way else {}),
+        }  # fmt: skip
+        return render(self.request, "measurements/steps.html", shown, status=status)
+
+    def _start_words(self, start: Start) -> dict[str, Any]:
+        half = Z_95_TWO_SIDED * start.level.sd
+        level = start.level.value
+        return {
+            "level": value_words(QUANTITY, level),
+            "level_likely": range_words(QUANTITY, level - half, level + half, "deg"),
+            "band": target_words(start.target, "deg"),
+            "few_visits": start.level.visits < 3,
+            "length": last_words(self.measured, self.person.length_unit, self.today),
+        }
+
+    def _way_words(self, start: Start, way: Way) -> dict[str, Any]:
+        unit = self.person.length_unit
+        return {
+            "rows": [
+                StepRow(
+                    on, value_words(QUANTITY, abs(step.change_deg)),
+                    value_words(QUANTITY, step.aim_deg),
+                    raise_words(step.change_deg, way.length_mm, unit),
+                )
+                for on, step in zip(way.days, way.plan.steps, strict=True)
+            ],
+            "end": value_words(QUANTITY, way.plan.steps[-1].aim_deg),
+            "steeper": way.rate_per_visit > 0,
+            "chosen_length": length_words(way.length_mm, unit),
+            "one_degree": raise_words(1.0, way.length_mm, unit),
+            "horn": horn_words(self.standing.horse.interval_days, start.level.value, unit),
+            "fast": FAST if way.plan.is_fast else "",
+            "limited": way.plan.limited_by_horn,
+            "load": NAVICULAR_LOAD_CAUTION,
+        }  # fmt: skip
