@@ -24,6 +24,10 @@ class PlanRefused(Exception):
     """The plan cannot be changed like this, with the reason in words."""
 
 
+# By whether it is a band. Its words and its numbers go together.
+AGAIN = {True: "Set the band again instead.", False: "Propose the steps again instead."}
+
+
 @dataclass(frozen=True)
 class ItemContent:
     """What people agree to. Its hash is taken over exactly this."""
@@ -126,12 +130,20 @@ def latest_version(item: PlanItem) -> PlanItemVersion:
 
 @transaction.atomic
 def plan_item_revise(
-    *, standing: Standing, item_id: str, seen_version: int, content: ItemContent, now: datetime
+    *,
+    standing: Standing,
+    item_id: str,
+    seen_version: int,
+    content: ItemContent,
+    with_numbers: bool = False,
+    now: datetime,
 ) -> PlanItemVersion:
     """A new version: every agreement to the old one is void, except the editor's own word.
 
     A therapeutic item is changed by the vet only, and stays therapeutic unless the vet says
-    otherwise. Raises Conflict when another version came in between.
+    otherwise. An item that holds numbers (a band, steps) is changed `with_numbers` only: words
+    changed by themselves could say the opposite of what the foot is compared with. Raises Conflict
+    when another version came in between.
     """
     item = _item_locked(standing, item_id)
     current = latest_version(item)
@@ -146,6 +158,8 @@ def plan_item_revise(
         )
     if content_hash(item.case, item.number, current.number, content) == current.content_hash:
         return current  # nothing was changed: nobody's word is voided
+    if current.target is not None and not with_numbers:
+        raise PlanRefused(AGAIN[item.kind == PlanItem.Kind.TARGET])
     item.version += 1
     item.save(update_fields=["version"])
     version = _add_version(item, current.number + 1, content, standing, now)

@@ -19,6 +19,7 @@ from horses.queries import PlanLine, team_for
 from horses.queries_flag import others_on
 from horses.queries_plan import changes_between, plan_line_get, plan_shown
 from horses.services.plan import (
+    AGAIN,
     ItemContent,
     PlanRefused,
     content_hash,
@@ -171,8 +172,8 @@ def plan_change(request: SignedInRequest, case_id: str, item_id: str) -> HttpRes
         return _change_page(request, standing, line, form)
     if not form.is_valid():
         return _change_page(request, standing, line, form, status=422)
-    if line.item.kind == PlanItem.Kind.TARGET:
-        form.add_error(None, "A band is changed by setting a new one.")
+    if line.version.target is not None:
+        form.add_error(None, AGAIN[line.item.kind == PlanItem.Kind.TARGET])
         return _change_page(request, standing, line, form, status=422)
     seen_version: int = form.cleaned_data["seen_version"]
     words = "Saved as a new version. The others are asked again."
@@ -244,6 +245,7 @@ def _change_page(
         "item": line.item,
         "version": line.version,
         "is_band": line.item.kind == PlanItem.Kind.TARGET,
+        "has_steps": line.version.target is not None,
         "pairs": pairs,
         "keep": _change_keep(line),
         "agreed_roles": [role for role, mark in line.state.marks.items() if mark == "agreed"],

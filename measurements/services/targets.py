@@ -133,5 +133,5 @@ def _plan_version(standing: Standing, band: Band, now: datetime) -> PlanItemVers
     item = earlier.plan_version.item
     return plan_item_revise(
         standing=standing, item_id=item.public_id, content=content, now=now,
-        seen_version=latest_version(item).number,
+        seen_version=latest_version(item).number, with_numbers=True,
     )  # fmt: skip

@@ -8,7 +8,7 @@ from django.http import HttpResponse
 
 from horses.models import Agreement, PlanItem, PlanItemVersion
 from horses.queries_plan import plan_line_get
-from horses.services.plan import plan_item_decide, plan_item_revise
+from horses.services.plan import PlanRefused, plan_item_decide, plan_item_revise
 from horses.services.team import member_remove
 from tests import build
 from tests.cast import Cast
@@ -409,6 +409,36 @@ def test_the_page_says_that_the_vet_changes_a_therapeutic_item(
 ) -> None:
     assert "Change this item" not in page_of(cast, "owner", therapeutic)
     assert "the vet changes and ends it" in page_of(cast, "owner", therapeutic)
+
+
+STEPS = {
+    "foot": "LF", "quantity": "toe_angle", "rate_per_visit": 2.0, "visits": 3,
+    "from_on": "2026-05-01",
+}  # fmt: skip
+
+
+@pytest.fixture
+def steps(cast: Cast, now: datetime) -> PlanItem:
+    return build.plan_item(
+        cast.standing(cast.vet), now, text="Steeper in three visits.", kind="trim", target=STEPS
+    )
+
+
+@pytest.mark.parametrize("target", [STEPS, {**STEPS, "visits": 2}, None])
+def test_words_that_numbers_hang_on_are_not_changed_by_themselves(
+    target: dict[str, Any] | None, cast: Cast, steps: PlanItem, now: datetime
+) -> None:
+    with pytest.raises(PlanRefused, match="again instead"):
+        revise(cast, "vet", steps, now, text="Flatter.", kind="trim", target=target)
+    assert latest(steps).number == 1
+
+
+def test_steps_are_changed_by_proposing_them_again(cast: Cast, steps: PlanItem) -> None:
+    page = text_of(Door(cast.vet, cast.case).get("plan_change", steps.public_id))
+    assert "propose the steps again" in page
+    assert "Save as a new version" not in page
+    assert change(cast, "vet", steps, text="Flatter.").status_code == 422
+    assert latest(steps).text == "Steeper in three visits."
 
 
 def test_a_band_is_changed_by_a_new_band(cast: Cast, now: datetime) -> None:
