@@ -83,7 +83,7 @@ def steps_propose(
             return plan_item_propose(standing=standing, content=content, now=now)
         version = plan_item_revise(
             standing=standing, item_id=earlier.public_id, content=content, now=now,
-            seen_version=latest_version(earlier).number,
+            seen_version=latest_version(earlier).number, with_numbers=True,
         )  # fmt: skip
         return version.item
 
