@@ -128,7 +128,7 @@ def last_kept_visit(horse: Horse) -> Visit | None:
 
 
 def last_trimmed_on(horse: Horse) -> date | None:
-    trim = Trim.objects.filter(horse=horse).order_by("-trimmed_on").first()
+    trim = Trim.objects.standing().filter(horse=horse).order_by("-trimmed_on").first()
     return trim.trimmed_on if trim else None
 
 

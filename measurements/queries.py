@@ -123,7 +123,7 @@ def numbers_of(horse: Horse, *, today: date) -> Numbers:
     for row in sorted(rows, key=lambda r: (r.taken_on, order[TrimState(r.trim_state)], r.pk)):
         readings[row.foot, row.quantity].append(row)
     trims: dict[str, list[date]] = defaultdict(list)
-    for foot, on in Trim.objects.filter(horse=horse).values_list("foot", "trimmed_on"):
+    for foot, on in Trim.objects.standing().filter(horse=horse).values_list("foot", "trimmed_on"):
         trims[foot].append(on)
     for days in trims.values():
         days.sort()

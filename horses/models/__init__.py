@@ -15,12 +15,12 @@ from horses.models.plan import (
     PlanItemVersion,
 )
 from horses.models.seen import Exam, ExamFoot, Flag, FlagAnswer, FlagPhoto, Note, Soundness
-from horses.models.visit import FootWork, Trim, Visit
+from horses.models.visit import FootWork, Trim, TrimWord, Visit
 
 __all__ = [
     "AGREEING_ROLES", "Agreement", "Alert", "AlertWord", "Case", "CaseSeen", "ChangeRefused",
     "ClientKey", "Exam", "ExamFoot", "Flag", "FlagAnswer", "FlagPhoto", "Foot", "FootWork",
     "HistoryLine", "Horse", "HorseWeight", "Invitation", "Membership", "Note", "Notice", "Person",
     "PlanItem", "PlanItemOutcome", "PlanItemVersion", "Role", "Shoeing", "Soundness", "Trim",
-    "Visit", "Work",
+    "TrimWord", "Visit", "Work",
 ]  # fmt: skip

@@ -4,7 +4,8 @@ from typing import ClassVar
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Q
+from django.db.models import OuterRef, Q, Subquery, Value
+from django.db.models.functions import Coalesce
 
 from horses.models.base import Kept, Versioned
 from horses.models.case import Case, Role
@@ -72,6 +73,13 @@ class FootWork(Kept):
         )
 
 
+class TrimQuerySet(models.QuerySet["Trim"]):
+    def standing(self) -> "TrimQuerySet":
+        """The trims that were: those last said to be a mistake are left out."""
+        said = TrimWord.objects.filter(trim=OuterRef("pk")).order_by("-pk").values("stands")
+        return self.annotate(stands=Coalesce(Subquery(said[:1]), Value(True))).filter(stands=True)
+
+
 class Trim(Kept):
     """One foot trimmed on one day: the moment from which growth is counted."""
 
@@ -81,8 +89,21 @@ class Trim(Kept):
     visit = models.ForeignKey(Visit, on_delete=models.PROTECT, null=True, blank=True)
     recorded_at = models.DateTimeField()
 
+    objects = TrimQuerySet.as_manager()
+
     class Meta:
         ordering: ClassVar[list[str]] = ["trimmed_on", "id"]
         constraints = (
             models.UniqueConstraint(fields=["horse", "foot", "trimmed_on"], name="trim_once_a_day"),
         )
+
+
+class TrimWord(Kept):
+    """Whether a trim was after all. The newest counts; without one the trim stands."""
+
+    trim = models.ForeignKey(Trim, on_delete=models.PROTECT, related_name="said")
+    stands = models.BooleanField()
+    said_at = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar[list[str]] = ["id"]

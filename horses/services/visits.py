@@ -18,6 +18,7 @@ from horses.models import (
     PlanItemOutcome,
     PlanItemVersion,
     Trim,
+    TrimWord,
     Visit,
 )
 from horses.notices import notice_event
@@ -58,11 +59,21 @@ def horse_lock(horse: Horse) -> None:
 
 
 def trim_ensure(horse: Horse, foot: str, on: date, *, visit: Visit | None, now: datetime) -> Trim:
-    """The trim of this foot on this day, made if it is not there yet."""
+    """The trim of this foot on this day, made if it is not there yet or was taken back."""
     trim, _ = Trim.objects.get_or_create(
         horse=horse, foot=foot, trimmed_on=on, defaults={"visit": visit, "recorded_at": now}
     )
+    if not Trim.objects.standing().filter(pk=trim.pk).exists():
+        TrimWord.objects.create(trim=trim, stands=True, said_at=now)
     return trim
+
+
+def trim_take_back(horse: Horse, foot: str, on: date, *, now: datetime) -> None:
+    """What spoke of this trim was a mistake; it stands all the same when the farrier wrote it up."""
+    work = FootWork.objects.filter(visit__horse=horse, visit__kept_on=on, foot=foot, trimmed=True)
+    trim = Trim.objects.standing().filter(horse=horse, foot=foot, trimmed_on=on).first()
+    if trim is not None and not work.exists():
+        TrimWord.objects.create(trim=trim, stands=False, said_at=now)
 
 
 @transaction.atomic

@@ -14,9 +14,10 @@ from horses.history import history_append
 from horses.judge import judge_want
 from horses.models import Visit
 from horses.once import once
-from horses.services.visits import horse_lock, trim_ensure
+from horses.services.visits import horse_lock, trim_ensure, trim_take_back
 from measurements.hoof.quantities import QUANTITIES, Method, RangeCheck, TrimState, range_check
 from measurements.models import Reading
+from measurements.queries import current_readings
 
 
 class ReadingRefused(Exception):
@@ -151,6 +152,7 @@ def reading_correct(
     if taken is not None:
         taken_check(taken)
     fields = asdict(taken) if taken else _same_as(old)
+    horse_lock(standing.horse)
     try:
         with transaction.atomic():
             new = Reading.objects.create(
@@ -165,18 +167,35 @@ def reading_correct(
             mine={"value": taken.entered_text if taken else "taken off", "reason": reason},
             theirs={"value": later.entered_text, "reason": later.correction_reason},
         ) from None
+    for foot in sorted({old.foot, new.foot}):
+        _trim_follow(old, foot, now)
+    with_how = (old.method, old.trim_state) != (new.method, new.trim_state)
     history_append(
         case=standing.case, actor=standing.person, role=standing.role, verb="reading.corrected",
         subject=old.public_id, now=now,
-        before={"value": f"{old.foot} {old.quantity} {old.entered_text} {old.entered_unit}"},
+        before={"value": _told(old, with_how=with_how)},
         after={
-            "value": "taken off the series" if new.is_void
-            else f"{new.foot} {new.quantity} {new.entered_text} {new.entered_unit}",
+            "value": "taken off the series" if new.is_void else _told(new, with_how=with_how),
             "reason": reason,
         },
     )  # fmt: skip
     judge_want(standing.horse, now=now)
     return new
+
+
+def _trim_follow(old: Reading, foot: str, now: datetime) -> None:
+    """Dates the trim of that day from the readings that stand now, or takes it back."""
+    that_day = current_readings(old.horse).filter(foot=foot, taken_on=old.taken_on)
+    if that_day.exclude(trim_state=TrimState.BETWEEN).exists():
+        trim_ensure(old.horse, foot, old.taken_on, visit=old.visit, now=now)
+    else:
+        trim_take_back(old.horse, foot, old.taken_on, now=now)
+
+
+def _told(reading: Reading, *, with_how: bool) -> str:
+    """ "LF toe_angle 51 deg gauge after" for the history, method and moment where they change."""
+    words = f"{reading.foot} {reading.quantity} {reading.entered_text} {reading.entered_unit}"
+    return f"{words} {reading.method} {reading.trim_state}" if with_how else words
 
 
 def _same_as(old: Reading) -> dict[str, object]:

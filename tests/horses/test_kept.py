@@ -22,7 +22,7 @@ EVERY_KEPT = [model for model in apps.get_models() if issubclass(model, Kept)]
 MUST_BE_KEPT = {
     "Reading", "Note", "PlanItemVersion", "Agreement", "HistoryLine", "Flag", "FlagAnswer",
     "Exam", "ExamFoot", "Soundness", "HorseWeight", "Trim", "FootWork", "AlertWord",
-    "PlanItemOutcome", "Target",
+    "PlanItemOutcome", "Target", "TrimWord",
 }  # fmt: skip
 KEPT = [model for model in EVERY_KEPT if model.__name__ in MUST_BE_KEPT]
 
@@ -38,8 +38,9 @@ def full(stage: Stage, now: datetime) -> Stage:
     ):  # fmt: skip
         deed = BY_NAME[name]
         deed(stage, stage.standing("owner" if "visit" not in name else "farrier"), now)
-    from horses.models import PlanItemOutcome, Visit
+    from horses.models import PlanItemOutcome, Trim, TrimWord, Visit
 
+    TrimWord.objects.create(trim=Trim.objects.all()[0], stands=True, said_at=now)
     PlanItemOutcome.objects.create(
         version=version, visit=Visit.objects.filter(status="kept")[0], result="done",
         recorded_by=stage.cast.farrier, recorded_at=now,

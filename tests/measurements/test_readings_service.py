@@ -1,6 +1,6 @@
 """Readings: recorded for a day, checked, corrected by later ones."""
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -10,8 +10,11 @@ from django.http import Http404
 
 from caseboard.lib.answers import Conflict
 from horses.models import HistoryLine, Person, Trim, Work
+from horses.queries import last_trimmed_on
+from horses.queries_herd import herd_for
+from horses.services.visits import WorkDone
 from measurements.models import Reading
-from measurements.queries import current_readings
+from measurements.queries import current_readings, numbers_of
 from measurements.services.readings import (
     ReadingRefused,
     Taken,
@@ -33,7 +36,8 @@ def _record(cast: Cast, now: datetime, *taken: Taken, **more: Any) -> list[Readi
 def _correct(
     cast: Cast, who: Person, reading: Reading, now: datetime, value: float | None = 49, **more: Any
 ) -> Reading:
-    taken = None if value is None else build.taken(reading.foot, reading.quantity, value)
+    how = {name: more[name] for name in ("trim_state", "method") if name in more}
+    taken = None if value is None else build.taken(reading.foot, reading.quantity, value, **how)
     return reading_correct(
         standing=cast.standing(who), reading_id=reading.public_id, taken=taken,
         reason=more.get("reason", "Slipped."), now=now,
@@ -167,3 +171,60 @@ def test_a_measurement_of_another_horse_is_not_found(cast: Cast, now: datetime) 
     elsewhere = build.reading(there, now, "LF", "toe_angle", 51, now.date())
     with pytest.raises(Http404):
         _correct(cast, cast.farrier, elsewhere, now)
+
+
+def _trimmed(cast: Cast, now: datetime) -> list[date]:
+    """The trims of the left fore as everyone reads them: the numbers, the calendar, the herd."""
+    days = numbers_of(cast.horse, today=now.date()).trim_days("LF")
+    last = days[-1] if days else None
+    assert last_trimmed_on(cast.horse) == last
+    [line] = herd_for(cast.owner, today=now.date())
+    assert line.last_trim_on == last
+    return days
+
+
+def test_a_moment_corrected_to_after_the_trim_dates_the_trim(cast: Cast, now: datetime) -> None:
+    [old] = _record(cast, now, build.taken("LF", "toe_angle", 51, trim_state="between"))
+    _correct(cast, cast.farrier, old, now, 51, trim_state="after")
+    assert _trimmed(cast, now) == [now.date()]
+
+
+@pytest.mark.parametrize("correction", [{"value": None}, {"trim_state": "between"}])
+def test_a_trim_that_no_reading_speaks_of_any_more_never_was(
+    correction: dict[str, Any], cast: Cast, now: datetime
+) -> None:
+    for wrong in _record(
+        cast, now, *(build.taken("LF", q, 51) for q in ("toe_angle", "heel_angle"))
+    ):
+        assert _trimmed(cast, now) == [now.date()]
+        _correct(cast, cast.farrier, wrong, now, **correction)
+    assert _trimmed(cast, now) == []
+    assert Trim.objects.count() == 1  # kept as written
+
+
+def test_a_trim_comes_back_with_the_reading_that_speaks_of_it(cast: Cast, now: datetime) -> None:
+    [wrong] = _record(cast, now, build.taken("LF", "toe_angle", 51))
+    _correct(cast, cast.farrier, wrong, now, None)
+    _record(cast, now, build.taken("LF", "toe_angle", 50))
+    assert _trimmed(cast, now) == [now.date()]
+
+
+def test_a_trim_that_the_farrier_wrote_up_stands_without_readings(
+    cast: Cast, now: datetime
+) -> None:
+    work = [WorkDone("LF", trimmed=True, shoeing_left="shod")]
+    build.visit(cast.standing(cast.farrier), now, now.date(), work=work)
+    [wrong] = _record(cast, now, build.taken("LF", "toe_angle", 51))
+    _correct(cast, cast.farrier, wrong, now, None)
+    assert _trimmed(cast, now) == [now.date()]
+
+
+def test_a_corrected_method_and_moment_are_named_in_the_history(cast: Cast, now: datetime) -> None:
+    [old] = _record(cast, now, build.taken("LF", "toe_angle", 51))
+    new = _correct(cast, cast.farrier, old, now, 51, trim_state="before", method="photo")
+    line = HistoryLine.objects.get(verb="reading.corrected")
+    assert line.before == {"value": "LF toe_angle 51 deg gauge after"}
+    assert (line.after or {})["value"] == "LF toe_angle 51 deg photo before"
+    _correct(cast, cast.farrier, new, now, 50, trim_state="before", method="photo")
+    line = HistoryLine.objects.filter(verb="reading.corrected").latest("seq")
+    assert (line.after or {})["value"] == "LF toe_angle 50 deg"
