@@ -20,9 +20,9 @@ from horses.queries import (
     PlanLine,
     alerts_for,
     exams_for,
+    flags_now_for,
     history_for,
     notes_for,
-    open_flags_for,
     other_cases_for,
     plan_for,
     shoeing_words,
@@ -30,6 +30,7 @@ from horses.queries import (
     team_for,
     visits_ahead_and_behind,
 )
+from horses.queries_flag import vet_numbers
 from horses.sentences import history_sentence
 from measurements.panels import FootPanel, foot_panels
 from measurements.queries import Numbers, numbers_of
@@ -77,14 +78,15 @@ class Board:
     can: frozenset[str]
     team: list[TeamLine]
     missing_roles: tuple[str, ...]
-    vets: list[Membership]
     other_cases: list[Case]
     next_visit: Visit | None
     days_to_visit: int | None
     trimmed_on: date | None
     shoeing: str
     flags: list[Flag]
+    just_answered: list[Flag]
     alerts: list[Alert]
+    answered_alerts: list[Alert]
     remarks: list[Alert]
     waiting: list[PlanCard]
     plan: list[PlanCard]
@@ -97,6 +99,7 @@ class Board:
     visits: list[Visit]
     history: list[Told]
     new_count: int
+    seen_seq: int
     seen_alerts: frozenset[int]
 
     @property
@@ -106,6 +109,29 @@ class Board:
     @property
     def horse_words(self) -> str:
         return horse_words(self.standing.horse, self.today)
+
+    @property
+    def numbers_words(self) -> str:
+        """What may be said of the numbers when nothing of theirs stands above. Never that all is
+        well."""
+        if self.standing.horse.state != Horse.State.ACTIVE:
+            return "The care is paused or has ended: the numbers are not looked at."
+        if not self.case.is_open:
+            return "This case is closed: the numbers are looked at on the open boards."
+        if not self.has_numbers:
+            return "Nothing has been measured yet."
+        if self.alerts or self.answered_alerts or self.remarks:
+            return ""
+        return "Nothing found in the numbers."
+
+    @property
+    def vet_numbers(self) -> list[dict[str, str]]:
+        """Whom to ring when it cannot wait: the emergency vet, then the vets on the team."""
+        return vet_numbers(self.standing, [line.member for line in self.team])
+
+    @property
+    def is_urgent(self) -> bool:
+        return any(flag.urgency == Flag.Urgency.NOW for flag in self.flags)
 
     @property
     def needs_count(self) -> int:
@@ -138,9 +164,11 @@ def board_for(
 ) -> Board:
     """Reads one board. `seen_seq` is how far in the history this person had read before."""
     numbers = numbers or numbers_of(standing.horse, today=now.date())
-    flags = open_flags_for(standing)
+    flags, just_answered = flags_now_for(standing, now=now)
     every_alert = alerts_for(standing)
-    alerts = [a for a in every_alert if a.weight == Alert.Weight.ALERT]
+    heavy = [a for a in every_alert if a.weight == Alert.Weight.ALERT]
+    answered = [a for a in heavy if any(w.kind == "answered" for w in a.words.all())]
+    alerts = [a for a in heavy if a not in answered]
     cards = [plan_card(line, standing) for line in plan_for(standing)]
     team = team_for(standing)
     visit, kept = visits_ahead_and_behind(standing, RECENT_VISITS)
@@ -155,14 +183,15 @@ def board_for(
         missing_roles=tuple(
             role for role in ("farrier", "vet") if role not in {m.role for m in team}
         ),
-        vets=[m for m in team if m.role == "vet"],
         other_cases=list(other_cases_for(standing)),
         next_visit=visit,
         days_to_visit=(visit.planned_on - now.date()).days if visit and visit.planned_on else None,
         trimmed_on=max(trims, default=None),
         shoeing=shoeing_words(shoeing),
         flags=flags,
+        just_answered=just_answered,
         alerts=alerts,
+        answered_alerts=answered,
         remarks=[a for a in every_alert if a.weight != Alert.Weight.ALERT],
         waiting=[card for card in cards if card.line.my_word_missing],
         plan=[card for card in cards if card.line.is_open],
@@ -170,7 +199,7 @@ def board_for(
         panels=foot_panels(
             numbers,
             shoeing,
-            feet_needing(flags, alerts),
+            feet_needing(flags, heavy),
             length_unit=standing.person.length_unit,
         ),
         has_numbers=bool(numbers.readings),
@@ -178,7 +207,11 @@ def board_for(
         exam=exams_for(standing).prefetch_related(None).first(),  # only when and by whom
         notes=list(notes_for(standing)[:RECENT_NOTES]),
         visits=kept,
-        history=[Told(line, history_sentence(line), line.seq > seen_seq > 0) for line in history],
+        history=[
+            Told(line, history_sentence(line), _is_new(line, standing, seen_seq))
+            for line in history
+        ],
+        seen_seq=seen_seq,
         new_count=_new_count(standing, history, seen_seq),
         seen_alerts=frozenset(
             a.pk
@@ -188,14 +221,19 @@ def board_for(
     )
 
 
+def _is_new(line: HistoryLine, standing: Standing, seen_seq: int) -> bool:
+    """New since the last look, and somebody else's: one knows what one did oneself."""
+    return line.seq > seen_seq > 0 and line.actor_id != standing.person.pk
+
+
 def _new_count(standing: Standing, newest: list[HistoryLine], seen_seq: int) -> int:
     """How many lines this person has not seen; counted in the database only if there are many."""
     if not seen_seq:
         return 0
-    fresh = [line for line in newest if line.seq > seen_seq]
-    if len(fresh) < RECENT_LINES:
-        return len(fresh)
-    return history_for(standing).filter(seq__gt=seen_seq).count()
+    if sum(line.seq > seen_seq for line in newest) < RECENT_LINES:
+        return sum(_is_new(line, standing, seen_seq) for line in newest)
+    fresh = history_for(standing).filter(seq__gt=seen_seq)
+    return fresh.exclude(actor=standing.person).count()
 
 
 def age_words(born_on: date, today: date) -> str:

@@ -265,5 +265,10 @@ LOGGING = {
     },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "fields"}},
     "root": {"handlers": ["console"], "level": env.str("LOG_LEVEL", default="WARNING")},
-    "loggers": {"caseboard": {"level": "INFO"}, "horses": {"level": "INFO"}},
+    "loggers": {
+        # Refused addresses may hold an invitation's way in: they stay out of the log.
+        "django.request": {"level": "ERROR"},
+        "caseboard": {"level": "INFO"},
+        "horses": {"level": "INFO"},
+    },
 }

@@ -9,10 +9,11 @@ from datetime import date, datetime
 import segno
 from django.conf import settings
 from django.urls import reverse
+from django.utils import timezone
 
 from caseboard.board import Mark, age_words, plan_card
 from horses.access import Standing
-from horses.models import Alert, Horse, Membership
+from horses.models import Alert, Horse, Membership, Soundness
 from horses.queries import (
     PlanLine,
     alerts_for,
@@ -139,8 +140,7 @@ def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
             )
         ),
         shoeing=shoeing_words(shoeing),
-        grade=f"{grade.grade} on the {grade.get_scale_display()} scale, "
-        f"{grade.seen_on:%-d %b %Y}" if grade else "",
+        grade=_grade_words(grade) if grade else "",
         open_points=tuple(_open_points(standing)),
         items=tuple(_item(line, standing) for line in plan_for(standing, open_only=True)),
         next_visit=f"{visit.planned_on:%A %-d %B %Y}" if visit and visit.planned_on else "",
@@ -152,6 +152,16 @@ def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
         qr_size=len(qr.matrix),
         case_code=case.public_id,
     )  # fmt: skip
+
+
+def _grade_words(grade: Soundness) -> str:
+    """The grade with what it is worth: on which ground, and after which painkiller."""
+    words = f"{grade.grade} on the {grade.get_scale_display()} scale, {grade.seen_on:%-d %b %Y}"
+    words += f", {grade.surface}" if grade.surface else ""
+    if grade.painkiller:
+        words += f", last painkiller: {grade.painkiller}"
+        words += f" on {grade.painkiller_on:%-d %b}" if grade.painkiller_on else ""
+    return words
 
 
 def _role(member: Membership) -> str:
@@ -173,7 +183,7 @@ def _identity(horse: Horse) -> str:
 def _open_points(standing: Standing) -> list[str]:
     """What is wrong, in a line each: open flags, then alerts."""
     points = [
-        f"{flag.raised_at:%-d %b}: {', '.join(flag.sign_words)}"
+        f"{timezone.localtime(flag.raised_at):%-d %b}: {', '.join(flag.sign_words)}"
         + (f" ({', '.join(flag.feet)})" if flag.feet else "")
         for flag in open_flags_for(standing)
     ]

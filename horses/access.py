@@ -34,11 +34,11 @@ POLICY: dict[str, Rule] = {
     for rule in (
         Rule("case.see", "See the board, the series, the history and the plan sheet",
              EVERYONE, False),
-        Rule("case.open", "Open a case for a concern", THREE, False),
+        Rule("case.open", "Open a case for a concern", THREE),
         Rule("case.close", "Close a case with its outcome", frozenset({OWNER, VET})),
-        Rule("horse.edit", "Change what is written about the horse", frozenset({OWNER}), False),
+        Rule("horse.edit", "Change what is written about the horse", frozenset({OWNER})),
         Rule("horse.pause", "Pause or end the horse's care, or take it up again",
-             frozenset({OWNER}), False),
+             frozenset({OWNER})),
         Rule("horse.weigh", "Record a weight", THREE),
         Rule("team.invite", "Invite someone to the team", frozenset({OWNER})),
         Rule("team.remove", "Remove someone from the team", frozenset({OWNER}), False),
@@ -62,7 +62,8 @@ POLICY: dict[str, Rule] = {
         Rule("plan.therapeutic", "Propose or change a therapeutic plan item", frozenset({VET})),
         Rule("plan.agree", "Agree or decline, for one's own role", THREE),
         Rule("plan.finish", "Mark a plan item done or withdraw it", THREE, True,
-             "a therapeutic item only by the vet; withdrawing only by the role that proposed it"),
+             "done: by the role whose job it is; withdrawn: by the role that proposed it; "
+             "a therapeutic item: both by the vet"),
         Rule("alert.see", "Mark an alert as seen", EVERYONE),
         Rule("alert.answer", "Answer an alert", THREE),
     )

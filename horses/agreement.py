@@ -27,6 +27,11 @@ class Agreed:
         return bool(self.marks) and not self.missing
 
 
+def side_of(role: str) -> str:
+    """The role that somebody speaks for: a carer stands with the owner."""
+    return "owner" if role == "carer" else role
+
+
 def required_roles(
     frozen: Iterable[str], active: Iterable[str], *, therapeutic: bool
 ) -> tuple[str, ...]:

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
+from django.utils import timezone
+
 from caseboard.lib.words import FEET
 from horses.wording import day_words, foot_words, sentence_case
 
@@ -260,4 +262,5 @@ def _moment_words(value: str) -> str:
         moment = datetime.fromisoformat(value)
     except ValueError:
         return value
-    return f"{day_words(moment.date())}, {moment:%H:%M}"
+    local = timezone.localtime(moment)
+    return f"{day_words(local.date())}, {local:%H:%M}"

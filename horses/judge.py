@@ -17,7 +17,7 @@ from horses.access import TEAM_AUDIENCE
 from horses.history import history_append
 from horses.models import Alert, Case, Horse
 from horses.notices import notice_event
-from horses.work import work_handler, work_want
+from horses.work import Later, work_handler, work_want
 
 logger = logging.getLogger("horses.judge")
 
@@ -54,29 +54,29 @@ def judge_want(horse: Horse, *, now: datetime) -> None:
 
 @work_handler("horse.judge")
 def judge_work(key: str, now: datetime) -> None:
-    horse_judge(Horse.objects.get(public_id=key), now=now)
+    if not horse_judge(Horse.objects.get(public_id=key), now=now):
+        raise Later("a rule failed; the others were run")
 
 
 @transaction.atomic
-def horse_judge(horse: Horse, *, now: datetime) -> None:
+def horse_judge(horse: Horse, *, now: datetime) -> bool:
     """Runs every rule on one horse and brings its alerts in line with what they found.
 
-    The horse row is locked, so that two workers never raise the same finding twice.
+    The horse row is locked, so that two workers never raise the same finding twice. A rule that
+    fails does not silence the others: what they found is raised, nothing is cleared, and the
+    answer is False.
     """
     horse = Horse.objects.select_for_update(no_key=True).get(pk=horse.pk)
     if horse.state != Horse.State.ACTIVE:
         _clear_all(horse, now, "the horse's care is paused or has ended")
-        return
-    found: dict[tuple[str, str], Finding] = {}
-    for rule in _rules:
-        for finding in rule(horse, now):
-            found[finding.rule, finding.subject] = finding
+        return True
+    found, all_ran = _run_rules(horse, now)
     open_alerts = {
         (a.rule, a.subject): a for a in Alert.objects.filter(horse=horse, cleared_at=None)
     }
     for key, alert in open_alerts.items():
-        if key not in found:
-            _clear(alert, now, "the numbers no longer show it")
+        if key not in found and all_ran:
+            _clear(alert, now, "it is no longer so")
     for key, finding in found.items():
         if key not in open_alerts:
             _raise(horse, finding, now)
@@ -85,6 +85,21 @@ def horse_judge(horse: Horse, *, now: datetime) -> None:
             _raise(horse, finding, now)
         else:
             _keep_up(open_alerts[key], finding, now)
+    return all_ran
+
+
+def _run_rules(horse: Horse, now: datetime) -> tuple[dict[tuple[str, str], Finding], bool]:
+    """What all rules found, by rule and subject, and whether every one of them ran."""
+    found: dict[tuple[str, str], Finding] = {}
+    all_ran = True
+    for rule in _rules:
+        try:
+            with transaction.atomic():
+                found.update({(f.rule, f.subject): f for f in rule(horse, now)})
+        except Exception:
+            logger.exception("judge.rule_failed rule=%s", rule.__name__)
+            all_ran = False
+    return found, all_ran
 
 
 def _raise(horse: Horse, finding: Finding, now: datetime) -> None:
@@ -127,7 +142,6 @@ def _boards(alert: Alert) -> list[Case]:
 
 
 def _announce(alert: Alert, now: datetime) -> None:
-    told: set[int] = set()
     for case in _boards(alert):
         history_append(
             case=case,
@@ -144,12 +158,11 @@ def _announce(alert: Alert, now: datetime) -> None:
             verb="alert.raised",
             subject=f"{alert.horse.name}: {alert.title}",
             body=alert.now_sentence,
-            path=reverse("board", args=[case.public_id]),
+            path=reverse("alert", args=[case.public_id, alert.public_id]),
             audience=TEAM_AUDIENCE,
             actor=None,
             now=now,
         )
-        told.add(case.pk)
 
 
 def _clear(alert: Alert, now: datetime, why: str) -> None:

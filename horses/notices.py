@@ -1,7 +1,8 @@
 """Who is told what: decided in one function, written with the event, sent after the commit."""
 
 import logging
-from datetime import datetime
+import smtplib
+from datetime import datetime, timedelta
 from email.utils import make_msgid
 from typing import Any
 
@@ -13,10 +14,12 @@ from django.db.models.functions import Concat
 from django.urls import reverse
 
 from horses.access import standing_on
-from horses.models import Case, Membership, Notice, Person
-from horses.work import work_handler, work_want
+from horses.models import Case, Horse, Membership, Notice, Person
+from horses.work import Later, work_handler, work_want
 
 logger = logging.getLogger("horses.notices")
+
+GIVE_UP_AFTER = timedelta(days=3)  # house default: older news helps nobody
 
 
 def hearers(case: Case, *, audience: str, actor: Person | None) -> list[Person]:
@@ -84,8 +87,21 @@ def notice_mail(key: str, now: datetime) -> None:
     if not may_still_see(notice):
         _settle(notice, Notice.State.DROPPED, now, "no longer on the team")
         return
-    notice_message(notice).send()
-    _settle(notice, Notice.State.SENT, now)
+    if notice.verb == "alert.raised" and notice.case.horse.state != Horse.State.ACTIVE:
+        _settle(notice, Notice.State.DROPPED, now, "the horse's care is paused or has ended")
+        return
+    try:
+        notice_message(notice).send()
+    except smtplib.SMTPRecipientsRefused:
+        _settle(notice, Notice.State.FAILED, now, "the address was refused")
+    except (smtplib.SMTPException, OSError) as error:
+        # An outage of hours loses nothing: only what is days old is given up, and said so.
+        if now - notice.created_at > GIVE_UP_AFTER:
+            _settle(notice, Notice.State.FAILED, now, type(error).__name__)
+            return
+        raise Later(type(error).__name__) from None
+    else:
+        _settle(notice, Notice.State.SENT, now)
 
 
 def notice_message(notice: Notice) -> EmailMessage:

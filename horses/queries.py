@@ -1,10 +1,11 @@
 """What people read. Every query starts from the person's standing on a case."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime, timedelta
 
 from django.db.models import Case as Choice
 from django.db.models import Prefetch, Q, QuerySet, Value, When
+from django.utils import timezone
 
 from horses.access import Standing, readable_by
 from horses.agreement import Agreed
@@ -23,7 +24,6 @@ from horses.models import (
     Invitation,
     Membership,
     Note,
-    Person,
     PlanItem,
     PlanItemVersion,
     Role,
@@ -70,6 +70,23 @@ def open_flags_for(standing: Standing) -> list[Flag]:
     return sorted(flags, key=lambda f: (rank[f.urgency], -f.raised_at.timestamp()))
 
 
+# An answer stands on the board this long after it closed a flag. House default.
+ANSWER_STANDS = timedelta(days=3)
+
+
+def flags_now_for(standing: Standing, *, now: datetime) -> tuple[list[Flag], list[Flag]]:
+    """The open flags, most urgent first, and those that were answered in the last days."""
+    rank = {"now": 0, "today": 1, "next_visit": 2}
+    flags = list(flags_for(standing))
+    open_flags = [flag for flag in flags if flag_is_open(flag)]
+    recent = [
+        flag
+        for flag in flags
+        if any(a.closes and a.answered_at > now - ANSWER_STANDS for a in flag.answers.all())
+    ]
+    return sorted(open_flags, key=lambda f: (rank[f.urgency], -f.raised_at.timestamp())), recent
+
+
 def notes_for(standing: Standing) -> QuerySet[Note]:
     """The notes this person's role may read, newest first."""
     return (
@@ -85,7 +102,7 @@ def history_for(standing: Standing) -> QuerySet[HistoryLine]:
 
 def exams_for(standing: Standing) -> QuerySet[Exam]:
     return (
-        Exam.objects.filter(horse=standing.horse)
+        Exam.objects.filter(case=standing.case)
         .select_related("examined_by")
         .prefetch_related("feet", "soundness")
     )
@@ -122,11 +139,6 @@ def visits_ahead_and_behind(standing: Standing, kept: int) -> tuple[Visit | None
     return ahead, [visit for visit in rows if visit.status == Visit.Status.KEPT][:kept]
 
 
-def last_kept_visit(horse: Horse) -> Visit | None:
-    kept = Visit.objects.filter(horse=horse, status=Visit.Status.KEPT, kind=Visit.Kind.FARRIER)
-    return kept.order_by("-kept_on", "-pk").first()
-
-
 def last_trimmed_on(horse: Horse) -> date | None:
     trim = Trim.objects.standing().filter(horse=horse).order_by("-trimmed_on").first()
     return trim.trimmed_on if trim else None
@@ -153,6 +165,14 @@ def shoeing_words(state: dict[str, str]) -> str:
     return named.get(frozenset(shod), "shoes on " + ", ".join(sorted(shod)))
 
 
+MARK_OF = {"agree": "agreed", "decline": "declined", "ask": "asked"}
+
+
+def short_day(moment: datetime) -> str:
+    """ "3 Nov 2026", the day where the installation is."""
+    return f"{timezone.localtime(moment):%-d %b %Y}"
+
+
 @dataclass(frozen=True)
 class PlanLine:
     """One plan item as everyone reads it: its newest version and where that stands."""
@@ -167,6 +187,12 @@ class PlanLine:
     @property
     def is_open(self) -> bool:
         return self.item.status == PlanItem.Status.OPEN
+
+    @property
+    def missing_words(self) -> str:
+        """ "vet declined, owner not yet": what keeps it from being agreed."""
+        words = {"waiting": "not yet", "asked": "asks for a change", "declined": "declined"}
+        return ", ".join(f"{role} {words[self.state.marks[role]]}" for role in self.state.missing)
 
 
 def plan_for(standing: Standing, *, open_only: bool = False) -> list[PlanLine]:
@@ -192,8 +218,10 @@ def plan_line(
     state = version_state(version, roles)
     names: dict[str, str] = {}
     mine = ""
-    for word in version.agreements.all():
-        names[word.role] = f"{word.person_name}, {word.decided_at:%-d %b %Y}"
+    last = {(word.person_id, word.role): word for word in version.agreements.all()}
+    for word in last.values():
+        if MARK_OF[word.decision] == state.marks.get(word.role):  # whose word made the mark
+            names[word.role] = f"{word.person_name}, {short_day(word.decided_at)}"
         if word.person_id == standing.person.pk and word.role == standing.role:
             mine = word.decision
     missing = (
@@ -209,7 +237,7 @@ def plan_line(
 
 def alerts_for(standing: Standing) -> list[Alert]:
     """The open alerts and remarks of the horse that belong on this board, alerts first."""
-    words = AlertWord.objects.select_related("person").order_by("pk")
+    words = AlertWord.objects.filter(case=standing.case).select_related("person").order_by("pk")
     rows = (
         Alert.objects.filter(Q(case=standing.case) | Q(case=None), horse=standing.horse)
         .filter(cleared_at=None)
@@ -225,7 +253,3 @@ def other_cases_for(standing: Standing) -> QuerySet[Case]:
         memberships__person=standing.person,
         memberships__left_at__isnull=True,
     ).exclude(pk=standing.case.pk)
-
-
-def people_of(standing: Standing) -> list[Person]:
-    return [member.person for member in team_for(standing)]

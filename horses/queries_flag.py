@@ -72,7 +72,8 @@ def flag_shown(standing: Standing, flag: Flag) -> FlagShown:
     shown = FlagShown(flag, flag_is_open(flag), flag.raised_by_id == standing.person.pk)
     # Only the notes that this person's role may read: the words of the others never get here.
     notes = {note.pk: note for note in notes_for(standing).filter(flag=flag)}
-    later = {note.corrects_id: note for note in notes.values() if note.corrects_id}
+    # Oldest first, so that of two corrections of one note the newer stands.
+    later = {note.corrects_id: note for note in reversed(notes.values()) if note.corrects_id}
     for answer in flag.answers.all():
         note = notes.get(answer.note_id) if answer.note_id else None
         who = f"{answer.answered_by} ({answer.answered_role})"

@@ -3,6 +3,8 @@
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 
+from django.utils import timezone
+
 from horses.judge import Finding, judge_rule
 from horses.models import Case, Flag, FlagAnswer, Horse, Visit
 from horses.queries import flag_is_open, last_trimmed_on
@@ -45,7 +47,7 @@ def flag_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
             subject=flag.public_id,
             case=flag.case,
             title="A flag waits for an answer",
-            sentence=f"The flag of {flag.raised_at:%-d %B} by {flag.raised_by} {what} ({words}).",
+            sentence=f"The flag of {timezone.localtime(flag.raised_at):%-d %B} by {flag.raised_by} {what} ({words}).",
             evidence={
                 "flag": flag.public_id,
                 "urgency": flag.urgency,

@@ -27,6 +27,8 @@ SIGNS: tuple[Sign, ...] = (
     Sign("hot_pounding", "Hot feet with a pounding pulse", "now"),
     Sign("coronet_wound", "Wound at the coronet or heel bulbs", "now"),
     Sign("leg_fever", "Swelling up the leg, or fever", "now"),
+    Sign("lame_after_shoeing", "Suddenly lame within days of shoeing", "now"),
+    Sign("foal_leg", "A foal's leg bends a new way", "now"),
     # -- today
     Sign("heat", "One foot warmer than the others", "today"),
     Sign("pulse", "Stronger pulse than usual", "today"),
@@ -71,6 +73,11 @@ ADVICE: dict[str, tuple[str, ...]] = {
     "rocked_back": ("Do not make the horse walk or turn.", "Deep soft bedding where it stands."),
     "hot_pounding": ("Do not make the horse walk.", "Take away rich feed and keep water near."),
     "coronet_wound": ("Cover it with something clean. Do not put anything on the wound.",),
+    "lame_after_shoeing": (
+        "Do not make the horse walk.",
+        "Tell the farrier as well: a nail may sit too close.",
+    ),
+    "foal_leg": ("Keep the foal quiet with its mare until it has been seen.",),
     "leg_fever": ("Take the temperature and write down the time.",),
 }
 NEVER = (
@@ -99,4 +106,6 @@ def urgency(signs: Iterable[str]) -> str:
 def advice(signs: Iterable[str]) -> list[str]:
     given = list(signs)
     lines = [line for sign in SIGNS if sign.key in given for line in ADVICE.get(sign.key, ())]
+    if urgency(given) == "now" and not lines:  # urgent only by what comes together
+        lines = ["Do not make the horse walk or turn."]
     return [*dict.fromkeys(lines), *NEVER]

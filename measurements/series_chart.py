@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date, timedelta
+from decimal import Decimal
 from typing import Any
 
 from measurements.bands import band_edges, trend_of, whose_band
@@ -42,7 +43,7 @@ def series_chart(
     unit = shown_unit(quantity, length_unit)
 
     def shown(value: Any) -> float:
-        return float(from_base(value, unit)) if unit != "deg" else float(value)  # type: ignore[arg-type]
+        return float(value) if unit == "deg" else float(from_base(Decimal(str(value)), unit))  # type: ignore[arg-type]
 
     readings = [
         r

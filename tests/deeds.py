@@ -79,7 +79,9 @@ def _decide(stage: Stage, standing: Standing, shared: dict[str, Any], twist: boo
 
 
 def _finish(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
-    return plan_item_finish(item_id=stage.item.public_id, status="done", reason="", **shared)
+    """Each role finishes what is its own job; the stage's item is the owner's."""
+    item = stage.item if standing.role not in ("farrier", "vet") else stage.items_of[standing.role]
+    return plan_item_finish(item_id=item.public_id, status="done", reason="", **shared)
 
 
 def _revise(therapeutic: bool) -> Do:
@@ -177,7 +179,7 @@ DEEDS: tuple[Deed, ...] = (
              flag_id=st.flag.public_id, photo_id=st.photo.public_id, reason="A person", **k)),
     Deed("edit the horse", "horse.edit", "horse.edited", _edit),
     Deed("pause the horse", "horse.pause", "horse.paused",
-         lambda st, s, k, t: horse_set_state(state="paused", reason="Winter", **k)),
+         lambda st, s, k, t: horse_set_state(state="paused", reason="Winter", **k), tells=True),
     Deed("weigh the horse", "horse.weigh", "horse.weighed",
          lambda st, s, k, t: weight_record(
              weight_kg=Decimal(510 if t else 500), entered_value=Decimal(510 if t else 500),

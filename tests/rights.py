@@ -7,10 +7,10 @@ whoever changes one changes the other and says why.
 # action, roles (o owner, f farrier, v vet, c carer), and whether it stays possible on a closed case
 RIGHTS_TEXT = """
 case.see            ofvc  closed
-case.open           ofv   closed
+case.open           ofv
 case.close          ov
-horse.edit          o     closed
-horse.pause         o     closed
+horse.edit          o
+horse.pause         o
 horse.weigh         ofv
 team.invite         o
 team.remove         o     closed

@@ -39,7 +39,8 @@ class Stage:
     photo: FlagPhoto
     note: Note
     exam: Exam
-    item: PlanItem  # proposed by the vet, not therapeutic
+    item: PlanItem  # proposed by the vet, not therapeutic, the owner's job
+    items_of: dict[str, PlanItem]  # the same, the job of another role
     alert: Alert
     invitation: Invitation
     planned: Visit
@@ -92,6 +93,10 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
         note=build.note(vet, at, "For the whole team."),
         exam=exam,
         item=build.plan_item(vet, at, text="Soft ground only."),
+        items_of={
+            role: build.plan_item(vet, at, text=f"For the {role}.", who_does=role)
+            for role in ("farrier", "vet")
+        },
         alert=Alert.objects.get(rule="test.rule"),
         invitation=invitation_create(
             standing=owner, email=cast.invited.email, role=Role.VET, now=at

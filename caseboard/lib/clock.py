@@ -6,5 +6,5 @@ from django.utils import timezone
 
 
 def now() -> datetime:
-    """The moment, aware, in UTC."""
-    return timezone.now()
+    """The moment, aware, in the time zone of the installation: its `.date()` is the local day."""
+    return timezone.localtime()

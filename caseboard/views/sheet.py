@@ -17,7 +17,9 @@ from horses.signed_in import SignedInRequest
 PDFS_AN_HOUR = 60  # house default: a yard's whole herd, several times over
 
 
-def _page(request: SignedInRequest, standing: Standing, *, trouble: str, status: int) -> HttpResponse:
+def _page(
+    request: SignedInRequest, standing: Standing, *, trouble: str, status: int
+) -> HttpResponse:
     sheet = sheet_for(standing, now=clock.now())
     context = sheet_context(sheet, standing.person)
     more = {"standing": standing, "pdf_trouble": trouble}

@@ -8,6 +8,7 @@ from typing import Any
 from django import forms
 from django.forms import BoundField
 
+from caseboard.lib.phone import PhoneField
 from caseboard.lib.text_safe import SafeCharField, SafeTextField
 from caseboard.lib.words import date_words
 from horses.forms.days import DayField, years_before
@@ -106,7 +107,7 @@ class HorseForm(forms.Form):
         required=False,
         help_text="The practice on call, whether or not a vet is on the team.",
     )
-    emergency_vet_phone = SafeCharField(
+    emergency_vet_phone = PhoneField(
         label=LABELS["emergency_vet_phone"],
         max_length=40,
         required=False,

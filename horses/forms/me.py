@@ -2,6 +2,7 @@
 
 from django import forms
 
+from caseboard.lib.phone import PhoneField
 from caseboard.lib.text_safe import SafeCharField
 from horses.models import Person
 
@@ -12,7 +13,7 @@ class MeForm(forms.Form):
     name = SafeCharField(
         label="Your name", max_length=120, help_text="The others on your teams see this name."
     )
-    phone = SafeCharField(
+    phone = PhoneField(
         label="Phone",
         max_length=40,
         required=False,

@@ -57,6 +57,8 @@ class AlertWord(Kept):
         ANSWERED = "answered", "answered"
 
     alert = models.ForeignKey(Alert, on_delete=models.PROTECT, related_name="words")
+    # Said on one board: an alert of the horse shows on several, whose teams differ.
+    case = models.ForeignKey(Case, on_delete=models.PROTECT, related_name="+")
     person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     role = models.CharField(max_length=10, choices=Role.choices)
     kind = models.CharField(max_length=10, choices=Kind.choices)

@@ -5,6 +5,7 @@ from datetime import datetime
 from django.db import transaction
 from django.db.models import Q
 from django.http import Http404
+from django.urls import reverse
 
 from horses.access import TEAM_AUDIENCE, Standing, require
 from horses.history import history_append
@@ -27,13 +28,13 @@ def alert_see(*, standing: Standing, alert_id: str, now: datetime) -> AlertWord:
     require(standing, "alert.see")
     alert = alert_get(standing, alert_id)
     seen = AlertWord.objects.filter(
-        alert=alert, person=standing.person, kind=AlertWord.Kind.SEEN
+        alert=alert, case=standing.case, person=standing.person, kind=AlertWord.Kind.SEEN
     ).first()
     if seen is not None:
         return seen
     word = AlertWord.objects.create(
-        alert=alert, person=standing.person, role=standing.role, kind=AlertWord.Kind.SEEN,
-        said_at=now,
+        alert=alert, case=standing.case, person=standing.person, role=standing.role,
+        kind=AlertWord.Kind.SEEN, said_at=now,
     )  # fmt: skip
     history_append(
         case=standing.case, actor=standing.person, role=standing.role, verb="alert.seen",
@@ -51,7 +52,7 @@ def alert_answer(
 
     def make() -> AlertWord:
         word = AlertWord.objects.create(
-            alert=alert, person=standing.person, role=standing.role,
+            alert=alert, case=standing.case, person=standing.person, role=standing.role,
             kind=AlertWord.Kind.ANSWERED, words=words, said_at=now,
         )  # fmt: skip
         history_append(
@@ -62,9 +63,10 @@ def alert_answer(
         notice_event(
             event=f"alert.answered:{word.public_id}", case=standing.case, verb="alert.answered",
             subject=f"{standing.horse.name}: {standing.person} answered an alert",
-            body=words, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+            body=words, path=reverse("alert", args=[standing.case.public_id, alert.public_id]),
+            audience=TEAM_AUDIENCE, actor=standing.person, now=now,
         )  # fmt: skip
         return word
 
-    payload = {"alert": alert_id, "words": words}
+    payload = {"case": standing.case.public_id, "alert": alert_id, "words": words}
     return once(standing.person, client_key, payload, now=now, make=make, model=AlertWord)

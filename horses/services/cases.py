@@ -8,7 +8,7 @@ from django.db import transaction
 from horses.access import TEAM_AUDIENCE, Standing, require
 from horses.history import history_append
 from horses.judge import judge_want
-from horses.models import Case, CaseSeen, Membership, Role
+from horses.models import Case, CaseSeen, Flag, Membership, Role
 from horses.notices import notice_event
 from horses.once import once
 from horses.services.notes import note_make
@@ -64,6 +64,11 @@ def case_close(*, standing: Standing, outcome: str, words: str, now: datetime) -
     case = Case.objects.select_for_update(no_key=True).get(pk=standing.case.pk)
     if case.kind == Case.Kind.ROUTINE:
         raise OutcomeMissing("The standing case stays open. Pause the horse's care instead.")
+    if _urgent_flag_open(case):
+        raise OutcomeMissing(
+            "An urgent flag is still open. It needs a vet's answer, or what the vet said on the "
+            "phone, before the case is closed."
+        )
     if not words.strip():
         raise OutcomeMissing("Say in a few words how it ended: it is read years later.")
     case.closed_at, case.outcome, case.outcome_words = now, Case.Outcome(outcome), words
@@ -82,14 +87,23 @@ def case_close(*, standing: Standing, outcome: str, words: str, now: datetime) -
     return case
 
 
-@transaction.atomic
 def case_mark_seen(*, standing: Standing, now: datetime) -> int:
-    """Remembers how far the person has read, and returns how far they had read before."""
-    row, _ = CaseSeen.objects.get_or_create(
-        person=standing.person, case=standing.case, defaults={"seen_at": now}
+    """Remembers how far the person has read, and returns how far they had read before.
+
+    Writes only when there is something new: on SQLite every writing transaction waits for the
+    one before it, and a board that is looked at must not.
+    """
+    seen = CaseSeen.objects.filter(person=standing.person, case=standing.case).first()
+    if seen is not None and seen.seq == standing.case.last_seq:
+        return seen.seq
+    CaseSeen.objects.update_or_create(
+        person=standing.person,
+        case=standing.case,
+        defaults={"seq": standing.case.last_seq, "seen_at": now},
     )
-    before = row.seq
-    if row.seq != standing.case.last_seq:
-        row.seq, row.seen_at = standing.case.last_seq, now
-        row.save(update_fields=["seq", "seen_at"])
-    return before
+    return seen.seq if seen else 0
+
+
+def _urgent_flag_open(case: Case) -> bool:
+    urgent = Flag.objects.filter(case=case, urgency=Flag.Urgency.NOW)
+    return urgent.exclude(answers__closes=True).exists()

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db import transaction
+from django.urls import reverse
+from django.utils import timezone
 
 from horses.access import TEAM_AUDIENCE, Standing, require
 from horses.history import history_append
@@ -67,8 +69,8 @@ def exam_record(
         if grade is not None:
             Soundness.objects.create(
                 horse=standing.horse, case=standing.case, exam=exam, seen_by=standing.person,
-                seen_role=standing.role, seen_on=examined_at.date(), scale=grade.scale,
-                grade=grade.grade, surface=grade.surface, painkiller=grade.painkiller,
+                seen_role=standing.role, seen_on=timezone.localtime(examined_at).date(),
+                scale=grade.scale, grade=grade.grade, surface=grade.surface, painkiller=grade.painkiller,
                 painkiller_on=grade.painkiller_on, recorded_at=now,
             )  # fmt: skip
         history_append(
@@ -82,7 +84,8 @@ def exam_record(
         notice_event(
             event=f"exam.recorded:{exam.public_id}", case=standing.case, verb="exam.recorded",
             subject=f"{standing.horse.name}: {standing.person} recorded an examination",
-            body=words, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+            body=words, path=reverse("exam", args=[standing.case.public_id, exam.public_id]),
+            audience=TEAM_AUDIENCE, actor=standing.person, now=now,
         )  # fmt: skip
         judge_want(standing.horse, now=now)
         return exam

@@ -4,14 +4,16 @@ from datetime import date, datetime
 
 from django.db import transaction
 from django.http import Http404
+from django.urls import reverse
 
-from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.access import TEAM_AUDIENCE, Standing, audience_of, require
+from horses.agreement import side_of
 from horses.history import history_append
 from horses.judge import judge_want
-from horses.models import Flag, FlagAnswer, Note, Role
+from horses.models import Flag, FlagAnswer, Foot, Note, Role
 from horses.notices import notice_event
 from horses.once import once
-from horses.signs import SIGN, urgency
+from horses.signs import SIGN, advice, urgency
 
 
 class AnswerRefused(Exception):
@@ -55,7 +57,7 @@ def flag_raise(
         notice_event(
             event=f"flag.raised:{flag.public_id}", case=standing.case, verb="flag.raised",
             subject=f"{standing.horse.name}: {standing.person} says something is not right",
-            body="\n".join(["; ".join(sign_words), words]).strip(),
+            body=flag_body(standing, flag), path=_flag_path(flag),
             audience=TEAM_AUDIENCE, actor=standing.person, urgent=urgent, now=now,
         )  # fmt: skip
         judge_want(standing.horse, now=now)
@@ -64,9 +66,20 @@ def flag_raise(
     return once(standing.person, client_key, payload, now=now, make=make, model=Flag)
 
 
-def side_of(role: str) -> str:
-    """The side a role speaks for: a carer stands with the owner."""
-    return Role.OWNER if role == Role.CARER else role
+def _flag_path(flag: Flag) -> str:
+    return reverse("flag", args=[flag.case.public_id, flag.public_id])
+
+
+def flag_body(standing: Standing, flag: Flag) -> str:
+    """What the notice says: signs, feet, words; when it is urgent also what to do meanwhile."""
+    lines = ["; ".join(flag.sign_words)]
+    lines += [", ".join(Foot(foot).label for foot in flag.feet)] if flag.feet else []
+    lines += [flag.words] if flag.words else []
+    if flag.urgency == Flag.Urgency.NOW:
+        horse = standing.horse
+        number = f"{horse.emergency_vet_name} {horse.emergency_vet_phone}".strip()
+        lines += [f"Call your vet now{': ' + number if number else ''}.", *advice(flag.signs)]
+    return "\n".join(lines)
 
 
 def closes_flag(flag: Flag, *, role: str, kind: str) -> bool:
@@ -94,7 +107,8 @@ def flag_answer(
     now: datetime,
 ) -> FlagAnswer:
     """Answers a flag. With an audience smaller than the team the words become a scoped note and
-    the team only sees that it was answered, and by whom."""
+    the team only sees that it was answered, and by whom. Words that the side which raised it does
+    not read leave it open: they have been told nothing."""
     from horses.services.notes import note_make  # the note is written inside this transaction
 
     phoned = kind == FlagAnswer.Kind.VET_PHONED
@@ -113,17 +127,20 @@ def flag_answer(
         answer = FlagAnswer.objects.create(
             flag=flag, answered_by=standing.person, answered_role=standing.role, answered_at=now,
             kind=kind, words="" if note else words, note=note,
-            closes=closes_flag(flag, role=standing.role, kind=kind),
+            closes=closes_flag(flag, role=standing.role, kind=kind)
+            and (audience is None or side_of(flag.raised_role) in audience),
         )  # fmt: skip
         history_append(
             case=standing.case, actor=standing.person, role=standing.role, verb="flag.answered",
             subject=flag.public_id, now=now,
             after={"kind": kind, "words": answer.words, "closes": answer.closes},
         )  # fmt: skip
+        # Who reads the words has a notice of the note: one event, one notice a person.
+        others = audience_of(set(Role.values) - (audience or frozenset()))
         notice_event(
             event=f"flag.answered:{answer.public_id}", case=standing.case, verb="flag.answered",
             subject=f"{standing.horse.name}: {standing.person} answered the flag",
-            body=answer.words, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+            body=answer.words, path=_flag_path(flag), audience=others, actor=standing.person, now=now,
         )  # fmt: skip
         judge_want(standing.horse, now=now)
         return answer

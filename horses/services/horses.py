@@ -7,10 +7,11 @@ from typing import Any
 from django.db import transaction
 
 from caseboard.lib.answers import Conflict
-from horses.access import Standing, require
+from horses.access import TEAM_AUDIENCE, Standing, require
 from horses.history import history_append
 from horses.judge import judge_want
-from horses.models import Case, Horse, HorseWeight, Membership, Person, Role
+from horses.models import Case, Horse, HorseWeight, Membership, Person, Role, Visit
+from horses.notices import notice_event
 from horses.once import once
 
 EDITABLE = (
@@ -90,8 +91,38 @@ def horse_set_state(*, standing: Standing, state: str, reason: str, now: datetim
         case=standing.case, actor=standing.person, role=standing.role, verb=f"horse.{state}",
         subject=horse.public_id, before=before, after={"state": state, "reason": reason}, now=now,
     )  # fmt: skip
+    if horse.state != Horse.State.ACTIVE:
+        _planned_off(standing, reason, now)
+    notice_event(
+        event=f"horse.state:{horse.public_id}:{horse.version}", case=standing.case,
+        verb=f"horse.{state}", subject=f"{horse.name}: {STATE_WORDS[horse.state]}",
+        body=reason, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+    )  # fmt: skip
     judge_want(horse, now=now)
     return horse
+
+
+STATE_WORDS = {
+    Horse.State.ACTIVE: "the care goes on",
+    Horse.State.PAUSED: "the care is paused",
+    Horse.State.ENDED: "the care has ended",
+}
+
+
+def _planned_off(standing: Standing, reason: str, now: datetime) -> None:
+    """Nobody comes to a horse that is paused or gone: its planned visits are cancelled."""
+    planned = Visit.objects.select_for_update(no_key=True).filter(
+        horse=standing.horse, status=Visit.Status.PLANNED
+    )
+    for visit in planned:
+        visit.status, visit.status_reason = Visit.Status.CANCELLED, reason
+        visit.version += 1
+        visit.save(update_fields=["status", "status_reason", "version"])
+        history_append(
+            case=standing.case, actor=standing.person, role=standing.role,
+            verb="visit.cancelled", subject=visit.public_id, now=now,
+            after={"on": str(visit.planned_on), "reason": reason},
+        )  # fmt: skip
 
 
 @transaction.atomic

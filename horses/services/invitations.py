@@ -88,7 +88,11 @@ def invitation_find(*, token: str, now: datetime) -> Invitation:
     """The open invitation of this token; Http404 for unknown, used, revoked and old ones alike."""
     invitation = (
         Invitation.objects.filter(
-            token_hash=_hash(token), accepted_at=None, revoked_at=None, expires_at__gt=now
+            token_hash=_hash(token),
+            accepted_at=None,
+            revoked_at=None,
+            expires_at__gt=now,
+            case__closed_at=None,
         )
         .select_related("case__horse", "invited_by")
         .first()

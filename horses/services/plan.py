@@ -8,10 +8,11 @@ from typing import Any
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.http import Http404
+from django.urls import reverse
 
 from caseboard.lib.answers import Conflict
 from horses.access import TEAM_AUDIENCE, Standing, require
-from horses.agreement import required_roles
+from horses.agreement import required_roles, side_of
 from horses.history import canonical_text, history_append
 from horses.judge import judge_want
 from horses.models import Agreement, Case, PlanItem, PlanItemVersion, Role
@@ -74,6 +75,7 @@ def _tell(
     notice_event(
         event=f"{verb}:{event}", case=standing.case, verb=verb,
         subject=f"{standing.horse.name}: {standing.person} {words} plan item {item.number}",
+        path=reverse("plan_item", args=[standing.case.public_id, item.public_id]),
         audience=TEAM_AUDIENCE, actor=standing.person, now=now,
     )  # fmt: skip
 
@@ -250,6 +252,10 @@ def plan_item_finish(
     if version.therapeutic and standing.role != Role.VET:
         raise PermissionDenied("A therapeutic item is finished or withdrawn by the vet.")
     withdrawing = status == PlanItem.Status.WITHDRAWN
+    if not (withdrawing or version.therapeutic or standing.role == side_of(version.who_does)):
+        raise PermissionDenied(
+            f"Only the {version.get_who_does_display()}, whose job it is, marks it as done."
+        )
     if withdrawing and standing.role != version.proposed_role:
         raise PermissionDenied(
             f"Only the {version.get_proposed_role_display()} who proposed it withdraws it. "

@@ -36,7 +36,7 @@ def _seen(request: HttpRequest, standing: Standing, found: Alert) -> HttpRespons
     require(standing, "alert.see")
     alert_see(standing=standing, alert_id=found.public_id, now=clock.now())
     saved(request, "Marked as seen by you. It stays until the numbers no longer show it.")
-    return redirect(board_url(standing))
+    return redirect(f"{board_url(standing)}#now")
 
 
 def _answer(
@@ -67,7 +67,7 @@ def _alert_page(
     *,
     status: int = 200,
 ) -> HttpResponse:
-    words = list(found.words.select_related("person"))
+    words = list(found.words.filter(case=standing.case).select_related("person"))
     today = found.now_evidence if found.now_evidence != found.evidence else None
     context = {
         "alert": found,

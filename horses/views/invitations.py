@@ -3,7 +3,7 @@
 from typing import Any
 
 from django.contrib.auth.views import redirect_to_login
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import urlencode
@@ -28,14 +28,17 @@ def invitation(request: HttpRequest, token: str) -> HttpResponse:
     """Shows only what the mail said, because whoever holds the link may see it."""
     now = clock.now()
     person = request.user
+    try:
+        found = invitation_find(token=token, now=now)
+    except Http404:
+        return render(request, "horses/invitation_gone.html", status=404)
     if request.method == "GET":
-        return _page(request, invitation_find(token=token, now=now))
+        return _page(request, found)
     if not isinstance(person, Person):
         return redirect_to_login(request.path)
     try:
         membership = invitation_accept(person=person, token=token, now=now)
     except InvitationRefused as refused:
-        found = invitation_find(token=token, now=now)
         return _page(request, found, status=422, refusal=str(refused))
     case = membership.case
     role = Role(membership.role).label

@@ -155,17 +155,35 @@ def test_a_pause_or_an_ending_clears_everything_and_raises_nothing(
     assert not Alert.objects.filter(cleared_at=None).exists()
 
 
-def test_a_rule_that_fails_changes_nothing(
+def _breaks(horse: Horse, at: datetime) -> Iterator[Finding]:
+    yield FINDING
+    raise RuntimeError("no such foot")
+
+
+def test_a_rule_that_fails_raises_nothing_and_says_so(
     cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def breaks(horse: Horse, at: datetime) -> Iterator[Finding]:
-        yield FINDING
-        raise RuntimeError("no such foot")
-
-    monkeypatch.setattr(judge, "_rules", [breaks])
-    with pytest.raises(RuntimeError):
-        horse_judge(cast.horse, now=now)
+    monkeypatch.setattr(judge, "_rules", [_breaks])
+    assert horse_judge(cast.horse, now=now) is False
     assert not Alert.objects.exists()
+
+
+def test_a_rule_that_fails_does_not_silence_the_others(
+    cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(judge, "_rules", [_breaks, lambda horse, at: [FINDING]])
+    horse_judge(cast.horse, now=now)
+    assert Alert.objects.filter(cleared_at=None).count() == 1
+
+
+def test_a_rule_that_fails_clears_nothing_that_stood(
+    cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(judge, "_rules", [lambda horse, at: [FINDING]])
+    horse_judge(cast.horse, now=now)
+    monkeypatch.setattr(judge, "_rules", [_breaks])
+    horse_judge(cast.horse, now=now)
+    assert Alert.objects.filter(cleared_at=None).count() == 1
 
 
 def test_the_sweep_asks_for_horses_in_care_only(cast: Cast, now: datetime) -> None:

@@ -16,9 +16,10 @@ def test_one_urgent_sign_is_enough(sign: str) -> None:
     assert urgency([sign, "short_stride", "other"]) == "now"
 
 
-def test_the_urgent_signs_are_the_known_six() -> None:
+def test_the_urgent_signs_are_the_known_ones() -> None:
     assert set(URGENT) == {
         "no_weight", "in_sole", "rocked_back", "hot_pounding", "coronet_wound", "leg_fever",
+        "lame_after_shoeing", "foal_leg",
     }  # fmt: skip
 
 

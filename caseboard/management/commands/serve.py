@@ -2,9 +2,12 @@
 
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandParser
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from caseboard.server import serve
+
+LOOPBACK = ("127.0.0.1", "localhost", "::1")
 
 
 class Command(BaseCommand):
@@ -17,6 +20,11 @@ class Command(BaseCommand):
         parser.add_argument("--threads", type=int, default=4, help="pages answered at a time")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if not settings.PRODUCTION and options["host"] not in LOOPBACK:
+            raise CommandError(
+                "This is a development installation: it shows its mail with the sign-in codes. "
+                "Set CASEBOARD_PRODUCTION=1 (and what it then asks for) to serve other machines."
+            )
         serve(
             host=options["host"],
             port=options["port"],

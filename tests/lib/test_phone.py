@@ -1,0 +1,23 @@
+"""Phone numbers are checked just enough that they can be dialled."""
+
+import pytest
+from django.core.exceptions import ValidationError
+
+from caseboard.lib.phone import PhoneField
+
+
+@pytest.mark.parametrize(
+    "number", ["01632 960299", "+44 1632 960299", "(01632) 960-299", "999", "0100.200 ext 12"]
+)
+def test_numbers_as_people_write_them_are_taken(number: str) -> None:
+    assert PhoneField(required=False).clean(number) == number
+
+
+@pytest.mark.parametrize("text", ["abc", "call me \U0001f600", "12", "01632 ask for Ines", "+"])
+def test_what_cannot_be_dialled_is_refused_in_words(text: str) -> None:
+    with pytest.raises(ValidationError, match="cannot be dialled"):
+        PhoneField(required=False).clean(text)
+
+
+def test_no_number_is_fine_where_none_is_needed() -> None:
+    assert PhoneField(required=False).clean("") == ""
