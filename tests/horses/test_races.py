@@ -8,6 +8,7 @@ import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime, timedelta
+from functools import partial
 from typing import Any
 
 import pytest
@@ -251,14 +252,14 @@ def test_writing_up_planning_measuring_and_judging_at_once_stops_nobody(
     for number in range(ROUNDS):
         on = now.date() - timedelta(days=number)
         at_once(
-            lambda on=on: build.visit(farrier, now, on, next_on=now.date() + timedelta(days=40)),
+            partial(build.visit, farrier, now, on, next_on=now.date() + timedelta(days=40)),
             lambda: visit_plan(standing=owner, on=now.date() + timedelta(days=9), now=now),
-            lambda on=on: readings_record(
-                standing=vet, taken_on=on, now=now,
+            partial(
+                readings_record, standing=vet, taken_on=on, now=now,
                 readings=[build.taken(foot, "toe_angle", 50) for foot in feet],
             ),
-            lambda on=on: readings_record(
-                standing=there, taken_on=on, now=now,
+            partial(
+                readings_record, standing=there, taken_on=on, now=now,
                 readings=[build.taken(foot, "toe_angle", 51) for foot in reversed(feet)],
             ),
             lambda: horse_judge(cast.horse, now=now + timedelta(days=400)),
