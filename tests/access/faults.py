@@ -132,8 +132,9 @@ def _require_of_the_ticket(standing: Any, action: str) -> None:
         raise PermissionDenied
 
 
-def _sign_in_nobody(self: Any, request: Any, view: Any, *args: Any) -> None:
-    return None
+def _sign_in_nobody(self: Any, request: Any, view: Any) -> None:
+    """Lets the view go on. (The hook itself is bound when the handler is built: patching it
+    later would change nothing, and the fault would never be made.)"""
 
 
 SERVICES = (
@@ -185,7 +186,7 @@ FAULTS: tuple[Fault, ...] = (
                        "horses.views.team", "horses.views.plan", "horses.views.notes",
                        "horses.views.horses", "measurements.views.series")
     ),
-    _patched("pages without sign-in", "caseboard.middleware.SignInRequiredMiddleware.process_view",
+    _patched("pages without sign-in", "caseboard.middleware.SignInRequiredMiddleware.handle_no_permission",
              value=_sign_in_nobody),
     # -- who reads it
     _patched("no audience on notes and history", "horses.queries.readable_by",
