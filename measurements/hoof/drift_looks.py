@@ -1,9 +1,9 @@
 """The moments at which a foot is judged, and how the allowed false alarms are shared among them.
 
 The allowance is per visit. The first judged visits use only a part of theirs, because so short a
-record shows little and would mostly spend it on false alarms; later visits use a little more, so
-that the first two dozen visits come to the allowance. A reading between visits may raise an alarm
-too: it takes a part from the visit that follows.
+record shows little, the measuring error is not yet known from it, and it would mostly be spent on
+false alarms. A reading between visits may raise an alarm too: it takes a part from the visit that
+follows.
 """
 
 from collections.abc import Sequence
@@ -16,8 +16,8 @@ from measurements.hoof.drift_priors import ONSET_KEEP, ONSETS_CONSIDERED, VISITS
 
 # Part of a visit's allowance that the visits from the third on use, and all later ones. House
 # defaults, chosen with the benchmark.
-EARLY_SHARES = (0.2, 0.4, 0.6, 0.8)
-LATER_SHARE = 1.08
+EARLY_SHARES = (0.15, 0.3, 0.45, 0.6, 0.75, 0.9)
+LATER_SHARE = 1.0
 # Part of that for the first reading day between two visits. House default.
 BETWEEN_PART = 0.15
 

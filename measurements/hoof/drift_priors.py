@@ -29,7 +29,7 @@ ASK_AGAIN_FROM_SD = 3.5
 ERROR_SCALES = (0.65, 1.0, 1.5)
 ERROR_CHANCES = (1 / 6, 3 / 6, 2 / 6)
 TRIM_SCALES = (0.55 / 0.7, 0.85 / 0.7, 1.35 / 0.7)
-TRIM_CHANCES = (3 / 7, 3 / 7, 1 / 7)
+TRIM_CHANCES = (5 / 8, 2 / 8, 1 / 8)
 
 # An onset one trim further back is this much as likely beforehand, when looking for a drift: an
 # older one would mostly have been found already. House default, chosen with the benchmark.
