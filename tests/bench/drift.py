@@ -1,0 +1,251 @@
+"""How early slow drift is found, at what price: `uv run python -m tests.bench.drift [--quick]`.
+
+Prints the goals with what is achieved, the usual methods beside it on the same series, the ratio
+to the best possible detector, and the speed. One core; seeds are fixed. Calibration and check
+series are different ones. The product is run through the entry its pages use.
+"""
+
+import argparse
+import sys
+import time
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from measurements.hoof.drift_verdict import judge
+from tests.bench.drift_methods import METHODS, limit_detector, seen, visit_limits
+from tests.bench.drift_score import Score, score_product, score_table
+from tests.bench.drift_simulate import Scenario, Simulated, simulate_many
+
+SEED = 2_611
+VISITS_PER_FALSE_ALARM = 100.0
+
+STABLE = Scenario()
+# Long enough for the slowest method: at most 7 stable trims and 16 visits more.
+SLOW, DRIFT, FAST = (Scenario(rate=rate) for rate in (0.3, 0.5, 1.0))
+SMALL_STEP, STEP = Scenario(step=2.0), Scenario(step=3.0)
+LONGER = Scenario(longer_days=77.0)
+
+
+@dataclass(frozen=True)
+class Size:
+    """How many series: `calibrate` and `check` stable ones, `drift` per cell of change."""
+
+    calibrate: int
+    check: int
+    drift: int
+
+
+FULL = Size(calibrate=4000, check=3000, drift=1200)
+QUICK = Size(calibrate=400, check=250, drift=80)
+
+
+@dataclass(frozen=True)
+class Goal:
+    """One line of the goals table."""
+
+    name: str
+    wanted: str
+    achieved: str
+    met: bool
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Runs the benchmark; 1 when a goal of the full mode is missed, else 0."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--quick", action="store_true", help="about two minutes, rough figures")
+    quick = parser.parse_args(arguments).quick
+    size = QUICK if quick else FULL
+    started = time.perf_counter()
+    print(f"{'Quick' if quick else 'Full'} mode, {size}, seed {SEED}\n", flush=True)
+    goals = product_goals(size)
+    print_goals(goals)
+    print_comparison(size)
+    print_speed()
+    print(f"\n{(time.perf_counter() - started) / 60:.1f} minutes")
+    return 0 if quick or all(goal.met for goal in goals) else 1
+
+
+def product(scenario: Scenario, count: int, seed: int, *, intervals: bool = False) -> Score:
+    """The product's score on a scenario, its name told on stderr meanwhile."""
+    print(f"  {scenario}", file=sys.stderr, flush=True)
+    return score_product(simulate_many(scenario, count, SEED + seed), intervals=intervals)
+
+
+def product_goals(size: Size) -> list[Goal]:
+    """Every goal with what the product achieves."""
+    goals = false_alarm_goals(size)
+    drift = product(DRIFT, size.drift, 10, intervals=True)
+    goals += drift_goals("0.5 deg per cycle, toe by gauge", drift, 0.75)
+    told = product(Scenario(rate=0.5, error_sd=0.6, assumed_sd=0.6), size.drift, 11)
+    goals.append(within_six("readings of SD 0.6, known", told, 0.90))
+    untold = product(Scenario(rate=0.5, error_sd=0.6), size.drift, 12)
+    goals.append(within_six("readings of SD 0.6, taken for 1.0 (own goal)", untold, 0.85))
+    pair = product(Scenario(rate=0.5, heel=True), size.drift // 2, 13, intervals=True)
+    goals.append(within_six("toe and heel angle together", pair, 0.90))
+    slow = product(SLOW, size.drift // 2, 14, intervals=True)
+    fast = product(FAST, size.drift // 2, 15, intervals=True)
+    named = {"0.5": drift, "0.3": slow, "1.0": fast, "0.5 toe+heel": pair}
+    return goals + interval_goals(named)
+
+
+def false_alarm_goals(size: Size) -> list[Goal]:
+    """False alarms of stable feet, plain and under every disturbance."""
+    pair = Scenario(heel=True)
+    cells = {
+        "stable foot": (STABLE, 1.1, size.check),
+        "stable foot, toe and heel": (pair, 1.1, size.check // 3),
+        "10 % wild readings": (Scenario(wild_share=0.1), 1.5, size.check),
+        "careless measuring (SD 1.5)": (Scenario(error_sd=1.5), 1.5, size.check),
+    }
+    goals = []
+    for seed, (name, (scenario, most, count)) in enumerate(cells.items()):
+        score = product(scenario, count, seed)
+        spread = 100.0 * np.sqrt(score.false_alarms) / score.visits
+        told = f"{score.per_100_visits:.2f} ± {spread:.2f} per 100 visits"
+        goals.append(Goal(name, f"<= {most}", told, score.per_100_visits <= most))
+    return [*goals, longer_goal(size), *beyond_goals(size)]
+
+
+def longer_goal(size: Size) -> Goal:
+    """Alarms within 12 visits of a longer interval against the same visits of stable feet."""
+    longer = product(LONGER, size.check // 2, 20)
+    # A step of nothing: stable, but scored like a change.
+    chance = product(Scenario(longer_days=49.0), size.check // 2, 20)
+    found, wanted = longer.within(12), chance.within(12) + 0.02
+    told = f"{found:.3f} (chance {chance.within(12):.3f})"
+    return Goal(
+        "interval lengthening only, in 12 visits", f"<= {wanted:.3f}", told, found <= wanted
+    )
+
+
+def beyond_goals(size: Size) -> list[Goal]:
+    """Disturbances that the study left out: no figure was asked for, held to the 1.5."""
+    cells = {
+        "trims that vary by 1.2 deg": (Scenario(trim_sd=1.2), 2.5),
+        "another farrier takes over": (Scenario(new_person=True), 1.5),
+        "the shoeing changes": (Scenario(new_shoes=True), 1.5),
+    }
+    goals = []
+    for seed, (name, (scenario, most)) in enumerate(cells.items(), start=5):
+        score = product(scenario, size.check // 2, seed)
+        told = f"{score.per_100_visits:.2f} per 100 visits"
+        goals.append(Goal(f"{name} (own goal)", f"<= {most}", told, score.per_100_visits <= most))
+    return goals
+
+
+def drift_goals(name: str, score: Score, share: float) -> list[Goal]:
+    """Median, six and eight visits."""
+    told = f"{score.median:.0f} (mean {score.mean():.2f})"
+    eight = score.within(8)
+    return [
+        Goal(f"{name}: median visits", "<= 5", told, score.median <= 5),
+        within_six(name, score, share),
+        Goal(f"{name}: P8", ">= 0.97", f"{eight:.3f}", eight >= 0.97),
+    ]
+
+
+def within_six(name: str, score: Score, share: float) -> Goal:
+    """The share found within six visits."""
+    found = score.within(6)
+    return Goal(f"{name}: P6", f">= {share:.2f}", f"{found:.3f}", found >= share)
+
+
+def interval_goals(scores: dict[str, Score]) -> list[Goal]:
+    """Whether intervals hold the truth as often as they say; and how steps and drifts are named."""
+    goals = []
+    for name, score in scores.items():
+        at_alarm, at_end = np.mean(score.rate_covered), np.mean(score.rate_covered_at_end)
+        goals.append(
+            Goal(
+                f"rate interval 95 %, {name}: at the alarm, at the end",
+                ">= 0.93",
+                f"{at_alarm:.3f}, {at_end:.3f} (bias at the alarm {np.mean(score.rate_error):+.2f})",
+                bool(min(at_alarm, at_end) >= 0.93),
+            )
+        )
+        date, by_visit = np.mean(score.date_covered), np.mean(score.date_covered_by_visit)
+        goals.append(
+            Goal(
+                f"crossing date 80 %, {name}: level out, next visit out",
+                ">= 0.80",
+                f"{date:.3f}, {by_visit:.3f} of {len(score.date_covered)}",
+                bool(min(date, by_visit) >= 0.80),
+            )
+        )
+    return goals
+
+
+def print_goals(goals: Iterable[Goal]) -> None:
+    """The goals table."""
+    for goal in goals:
+        mark = "met " if goal.met else "MISS"
+        print(f"{mark} {goal.name:62s} {goal.wanted:>10s}  {goal.achieved}", flush=True)
+
+
+def print_comparison(size: Size) -> None:
+    """All methods on the same series at one false alarm per 100 visits (the product as it is)."""
+    print(
+        f"\n{'method':44s} false  0.3mean | 0.5: med  mean   P6 | 1.0mean  step2  step3   D12  x limit"
+    )
+    calibrate = list(simulate_many(STABLE, size.calibrate, SEED + 30))
+    check = list(simulate_many(STABLE, size.check // 2, SEED + 31))
+    cells = [
+        list(simulate_many(scenario, size.drift // 2, SEED + 32 + place))
+        for place, scenario in enumerate((SLOW, DRIFT, FAST, SMALL_STEP, STEP, LONGER))
+    ]
+    limit = _limit_scores(calibrate, check, cells)
+    for name, method in METHODS.items():
+        limits = visit_limits([method(seen(each)) for each in calibrate], VISITS_PER_FALSE_ALARM)
+        scores = [
+            score_table(many, [method(seen(each)) for each in many], limits)
+            for many in [check, *cells]
+        ]
+        print_row(name, scores, limit)
+    print_row("this product", [score_product(many) for many in [check, *cells]], limit)
+    print_row("limit: all known but the horse", limit, limit)
+
+
+def _limit_scores(
+    calibrate: list[Simulated], check: list[Simulated], cells: list[list[Simulated]]
+) -> list[Score]:
+    """The best possible detector, told the size of each cell's change."""
+    sizes = ((0.3, 0.0), (0.5, 0.0), (1.0, 0.0), (0.0, 2.0), (0.0, 3.0), (0.5, 0.0))
+    scores: list[Score] = []
+    for (rate, step), many in zip(sizes, cells, strict=True):
+        detector = limit_detector(rate, step)
+        limits = visit_limits([detector(seen(each)) for each in calibrate], VISITS_PER_FALSE_ALARM)
+        if (rate, step) == (0.5, 0.0) and len(scores) == 1:
+            scores.insert(0, score_table(check, [detector(seen(s)) for s in check], limits))
+        scores.append(score_table(many, [detector(seen(s)) for s in many], limits))
+    return scores
+
+
+def print_row(name: str, scores: list[Score], limit: list[Score]) -> None:
+    """One method: false alarms, then the cells; last its mean delay at 0.5 over the limit's."""
+    stable, slow, drift, fast, step2, step3, longer = scores
+    print(
+        f"{name:44s} {stable.per_100_visits:5.2f}  {slow.mean():7.1f} | {drift.median:8.0f}"
+        f" {drift.mean():5.1f} {drift.within(6):5.2f} | {fast.mean():7.1f} {step2.mean():6.1f}"
+        f" {step3.mean():6.1f} {longer.within(12):5.2f}   {drift.mean() / limit[2].mean():5.3f}",
+        flush=True,
+    )
+
+
+def print_speed() -> None:
+    """Feet judged per core-minute, with limits kept and without."""
+    many = list(simulate_many(STABLE, 40, SEED + 50))
+    cache: dict[str, tuple[float, ...]] = {}
+    for name in ("limits to be simulated", "limits kept"):
+        started = time.process_time()
+        for series in many:
+            judge(series.readings, cache=cache)
+        each = (time.process_time() - started) / len(many)
+        print(
+            f"\n{name}: {1000 * each:.0f} ms a foot of 24 visits, {60 / each:.0f} per core-minute"
+        )
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
