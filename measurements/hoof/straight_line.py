@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import stats
+from scipy.special import stdtrit  # not scipy.stats: that takes a second to load
 
 from measurements.hoof.errors import HoofError
 
@@ -42,7 +42,7 @@ class StraightLine:
         return self._t(confidence) * math.sqrt(self.slope_variance)
 
     def _t(self, confidence: float) -> float:
-        return float(stats.t.ppf(0.5 + confidence / 2, self.degrees_of_freedom))
+        return float(stdtrit(self.degrees_of_freedom, 0.5 + confidence / 2))
 
 
 def straight_line(
