@@ -1,8 +1,10 @@
 """The outbox: leases, workers that die, failures, and work wanted again."""
 
 from datetime import datetime, timedelta
+from typing import Any
 
 import pytest
+from django.db import connection
 
 from horses import work
 from horses.models import Work
@@ -73,6 +75,25 @@ def test_a_second_worker_does_not_take_what_is_leased(bench: Bench, now: datetim
     assert work_take(now=now) is not None
     assert work_take(now=now) is None
     assert work_take(now=now + LEASE) is None
+
+
+def test_a_worker_that_looked_before_another_took_it_does_not_take_it_too(
+    bench: Bench, now: datetime
+) -> None:
+    """The moment between looking and taking, made to happen each time."""
+    work_want("test.kind", "a", now=now)
+    rivals: list[Work | None] = []
+
+    def another_first(execute: Any, sql: str, *rest: Any) -> Any:
+        if sql.startswith("UPDATE") and not rivals:
+            rivals.append(None)  # its own update goes by here as well
+            rivals[0] = work_take(now=now)
+        return execute(sql, *rest)
+
+    with connection.execute_wrapper(another_first):
+        mine = work_take(now=now)
+    assert rivals[0] is not None
+    assert mine is None
 
 
 def test_a_dead_workers_work_comes_back_within_ninety_seconds(bench: Bench, now: datetime) -> None:
