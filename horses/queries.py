@@ -33,6 +33,7 @@ from horses.models import (
     Visit,
 )
 from horses.plan_state import version_state
+from horses.wording import listed
 
 
 def team_for(standing: Standing) -> list[Membership]:
@@ -190,9 +191,13 @@ class PlanLine:
 
     @property
     def missing_words(self) -> str:
-        """ "vet declined, owner not yet": what keeps it from being agreed."""
-        words = {"waiting": "not yet", "asked": "asks for a change", "declined": "declined"}
-        return ", ".join(f"{role} {words[self.state.marks[role]]}" for role in self.state.missing)
+        """ "owner and farrier missing; vet declined": what keeps it from being agreed."""
+        said = {"waiting": "missing", "asked": "asks for a change", "declined": "declined"}
+        parts = []
+        for mark, words in said.items():
+            roles = [role for role in self.state.missing if self.state.marks[role] == mark]
+            parts += [f"{listed(roles)} {words}"] if roles else []
+        return "; ".join(parts)
 
 
 def plan_for(standing: Standing, *, open_only: bool = False) -> list[PlanLine]:

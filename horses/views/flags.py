@@ -12,6 +12,7 @@ from caseboard.lib.answers import TooMany
 from caseboard.lib.limits import limit_check
 from caseboard.lib.saved import saved
 from horses.access import THREE, Standing, require, standing_get
+from horses.agreement import side_of
 from horses.forms.audience import audiences_for, for_whole_team
 from horses.forms.flag import AnswerForm, BlankForm, FlagForm, PhonedForm, together_now
 from horses.forms.keyed import KeyedForm
@@ -147,7 +148,8 @@ def closes_words(flag: Flag) -> str:
         )
     answered = FlagAnswer.Kind.ANSWERED
     roles = [r.label for r in Role if r in THREE and closes_flag(flag, role=r, kind=answered)]
-    return f"An answer from the {listed(roles, 'or')} closes it."
+    raised = Role(side_of(flag.raised_role)).label
+    return f"An answer from the {listed(roles, 'or')} that the {raised} reads closes it."
 
 
 def _answer_forms(

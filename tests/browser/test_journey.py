@@ -56,6 +56,7 @@ def test_three_people_come_from_not_quite_right_to_a_printed_plan(visitor: Open)
         vet_does.proposes(vet, case_id, "trim", "farrier", "Shorten the toe of the left fore.")
         vet_does.proposes(vet, case_id, "home", "owner", "Walk in hand twice a day.")
         owner_does.reads_that_the_vet_answered_but_not_the_words(owner, case_id, SECRET)
+        vet_does.answers_everyone(vet, case_id, "I have looked at it; the plan says what we do.")
     with step("the numbers speak"):
         vet_does.reads_the_alert_and_its_numbers(vet, case_id)
     with step("all three agree or decline, and an edit asks everybody again"):

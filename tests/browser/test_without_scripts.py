@@ -33,7 +33,7 @@ def test_the_job_is_done_without_scripts(
     team_does.agrees(owner, case_id, 1)
     team_does.declines(farrier, case_id, 1, "Too steep for this foot.")
     vet.go(f"/cases/{case_id}/")
-    expect(plan_line(vet, 1)).to_contain_text("Not agreed yet: farrier missing.")
+    expect(plan_line(vet, 1)).to_contain_text("Not agreed yet: farrier declined.")
     farrier.press("Agree, for the farrier")
     farrier.go(f"/cases/{case_id}/")
     expect(plan_line(farrier, 1)).not_to_contain_text("Not agreed yet")

@@ -2,6 +2,7 @@
 
 from playwright.sync_api import expect
 
+from horses.wording import TEAM
 from tests.browser.letters import work_off
 from tests.browser.team_does import plan_line
 from tests.browser.visitor import Visitor
@@ -17,7 +18,19 @@ def answers_the_flag(vet: Visitor, case_id: str, words: str) -> None:
     for readers in ("Will be read by: Finn Farrier (farrier)", "Vera Vet (vet)", "Not the owner"):
         expect(chosen).to_contain_text(readers)
     vet.press("Save the answer")
-    vet.sees("Read by farrier and vet only.", words, "Answered.")
+    # The owner, who raised it, has been told nothing yet.
+    vet.sees("Read by farrier and vet only.", words, "Still open.")
+    work_off()
+
+
+def answers_everyone(vet: Visitor, case_id: str, words: str) -> None:
+    """What the owner reads too: that closes the flag."""
+    vet.go(f"/cases/{case_id}/")
+    vet.press("Short stride, Stumbles")
+    vet.page.locator("#answer [name=words]").fill(words)
+    vet.tick("audience", TEAM)
+    vet.press("Save the answer")
+    vet.sees(words, "Answered.")
     work_off()
 
 

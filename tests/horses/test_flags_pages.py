@@ -236,7 +236,7 @@ def test_the_feet_are_named_in_the_words_the_person_chose(cast: Cast, flag: Flag
 
 def test_the_page_says_that_it_is_open_and_who_closes_it(cast: Cast, flag: Flag) -> None:
     page = text_of(Door(cast.owner, cast.case).get("flag", flag.public_id))
-    assert "Still open. An answer from the farrier or vet closes it." in page
+    assert "Still open. An answer from the farrier or vet that the owner reads closes it." in page
 
 
 def test_an_urgent_one_is_closed_only_by_a_vet_or_the_phone_call(cast: Cast, urgent: Flag) -> None:
