@@ -70,9 +70,11 @@ def _refused(sql: str) -> bool:
         with transaction.atomic(), connection.cursor() as cursor:
             cursor.execute(sql)
     except DatabaseError as error:
-        assert kept.MESSAGE in str(error), error  # refused, but not by us
-        return True
-    return False
+        said = str(error)
+    else:
+        return False
+    assert kept.MESSAGE in said, said  # refused, but not by us
+    return True
 
 
 def test_the_database_refuses_to_change_any_kept_row(full: Stage) -> None:
