@@ -22,6 +22,11 @@ def payload_hash(payload: dict[str, Any]) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
+def key_used(person: Person, client_key: str) -> bool:
+    """Whether this form was saved before, so that what it would make is there already."""
+    return bool(client_key) and ClientKey.objects.filter(person=person, key=client_key).exists()
+
+
 def once(
     person: Person,
     client_key: str,

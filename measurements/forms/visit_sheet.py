@@ -1,6 +1,6 @@
 """The farrier's visit as one long form: what was found, done and left on each foot."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
@@ -20,6 +20,7 @@ from measurements.forms.values import (
     ValuesForm,
     method_field,
 )
+from measurements.forms.visit_doubts import Doubts
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Method, TrimState
 from measurements.hoof.units import Entered
@@ -50,11 +51,14 @@ class VisitSheetForm(ValuesForm):
         planned: tuple[str, str] | None,
         today: date,
         side_words: str,
+        kept_by: Callable[[date, str], str],
         **kwargs: Any,
     ) -> None:
+        """`kept_by`: who wrote up a visit of a day otherwise than with this form's key, or ""."""
         cells = [Cell(f, q, m) for f in FEET for m in MOMENTS for q in quantities if _on(f, q)]
         super().__init__(*args, cells=cells, side_words=side_words, **kwargs)
-        self.numbers, self.today = numbers, today
+        self.numbers, self.today, self.kept_by = numbers, today, kept_by
+        self.side_words = side_words
         self.work: list[WorkDone] = []
         self.readings: list[Taken] = []
         self.outcomes: list[ItemOutcome] = []
@@ -63,6 +67,7 @@ class VisitSheetForm(ValuesForm):
             self._add_work_fields(foot, foot_words(foot, side_words))
         self._add_method_fields(quantities)
         self.plan = OutcomeFields(self, plan)
+        self.doubts = Doubts(self)
 
     def _add_visit_fields(self, planned: tuple[str, str] | None) -> None:
         self.fields["kept_on"] = PastDayField(
@@ -128,7 +133,29 @@ class VisitSheetForm(ValuesForm):
         words = self.cleaned_data.get("words")
         if not (self.errors or self.work or self.readings or words or self.outcomes):
             raise forms.ValidationError("Nothing is written down yet: tick, measure or say it.")
+        self._ask_doubts(day)
         return self.cleaned_data
+
+    def _ask_doubts(self, day: date) -> None:
+        untouched = not (self.readings or self.outcomes or self.cleaned_data.get("words"))
+        said = any(self._says_something(foot) for foot in FEET)
+        if untouched and not said and not self.errors:
+            self.doubts.ask_untouched()
+        if by := self.kept_by(day, self.key):
+            self.doubts.ask_again(by)
+        shod = [
+            foot_words(foot, self.side_words) for foot in FEET if self._kept_its_shoe(foot, day)
+        ]
+        if shod:
+            self.doubts.ask_shoe_on(shod)
+
+    def _kept_its_shoe(self, foot: str, day: date) -> bool:
+        """Came shod and was trimmed, and no word of the shoe."""
+        earlier = any(on < day for on, _ in self.numbers.shoeing.get(foot, []))
+        shod = earlier and self._shoeing_known(foot, day) != Shoeing.BAREFOOT
+        trimmed = bool(self.cleaned_data.get(f"{foot}-trimmed"))
+        unsaid = self._shoe(foot) == FootWork.Shoe.NONE and f"{foot}-shoe" not in self.errors
+        return shod and trimmed and unsaid
 
     def _check_next(self, day: date) -> None:
         next_on = self.cleaned_data.get("next_on")

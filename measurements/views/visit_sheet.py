@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from typing import Any
 
 from django.http import Http404, HttpResponse
@@ -12,11 +13,12 @@ from caseboard.lib import clock
 from caseboard.lib.saved import saved
 from horses.access import Standing, require, standing_get
 from horses.models import Role, Shoeing, Visit
-from horses.once import KeyReused
+from horses.once import KeyReused, key_used
 from horses.queries import plan_for, visits_for
 from horses.services.visits import VisitRefused
 from horses.signed_in import SignedInRequest
 from measurements.forms.values import ValueRow
+from measurements.forms.visit_doubts import AGAIN, SHOE_ON, UNTOUCHED
 from measurements.forms.visit_sheet import FEET, MOMENTS, VisitSheetForm, method_name
 from measurements.hoof.quantities import TrimState
 from measurements.offered import Offered, foot_words, last_words, quantities_offered
@@ -111,7 +113,18 @@ def _form(
         initial=initial, numbers=numbers, quantities=offered.every, plan=plan,
         planned=(planned.public_id, label) if planned else None, today=today,
         length_unit=request.user.length_unit, side_words=request.user.side_words,
+        kept_by=partial(_kept_by, standing),
     )  # fmt: skip
+
+
+def _kept_by(standing: Standing, day: date, key: str) -> str:
+    """Who wrote up a visit of this day; "" too for a form sent twice: its visit is no other."""
+    if key_used(standing.person, key):
+        return ""
+    kept = visits_for(standing).filter(
+        status=Visit.Status.KEPT, kind=Visit.Kind.FARRIER, kept_on=day
+    )
+    return ", ".join(dict.fromkeys(kept.order_by("pk").values_list("person_name", flat=True)))
 
 
 class _Page:
@@ -138,6 +151,7 @@ class _Page:
             "planned": form["planned"] if "planned" in form.fields else None,
             "methods": [form[method_name(key)] for key in self.offered.every],
             "items": form.plan.rows(),
+            "again": form.doubts.shown(AGAIN), "doubts": form.doubts.shown(SHOE_ON, UNTOUCHED),
         }  # fmt: skip
         return render(self.request, "measurements/visit_new.html", shown, status=status)
 

@@ -232,7 +232,7 @@ def test_how_a_foot_is_left_follows_from_the_work(
 
 def test_a_foot_stays_as_it_was_when_nothing_is_said(cast: Cast, now: datetime) -> None:
     build.visit(cast.standing(cast.farrier), now, date(2026, 9, 1))
-    send(cast, "LF", **{"LF-left": ""})
+    send(cast, "LF", words="As before.", **{"LF-left": "", "sure-shoe-on": "on"})
     assert FootWork.objects.filter(visit__kept_on="2026-11-01").get().shoeing_left == "shod"
 
 
@@ -272,7 +272,7 @@ def test_the_planned_visit_becomes_the_kept_one(cast: Cast, now: datetime) -> No
     planned = Visit.objects.get(status="planned")
     page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
     assert "This is the visit planned for 3 November 2026" in page
-    send(cast, "LF", planned="on", next_on="2026-12-20")
+    send(cast, "LF", planned="on", next_on="2026-12-20", **{"LF-shoe": "reset"})
     planned.refresh_from_db()
     assert (planned.status, planned.kept_on) == ("kept", date(2026, 11, 1))
     assert Visit.objects.get(status="planned").planned_on == date(2026, 12, 20)
@@ -283,7 +283,7 @@ def test_a_visit_in_between_leaves_the_planned_one_alone(cast: Cast, now: dateti
     build.visit(standing, now, date(2026, 9, 14), next_on=date(2026, 12, 3))
     page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
     assert 'name="planned" id="id_planned" checked' not in page
-    send(cast, "LF")
+    send(cast, "LF", **{"LF-shoe": "reset"})
     assert Visit.objects.get(status="planned").planned_on == date(2026, 12, 3)
 
 
