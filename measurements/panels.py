@@ -9,8 +9,9 @@ from measurements.hoof.bands import Place
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Shoeing, TrimState
 from measurements.models import Reading, Target
+from measurements.offered import entered_words
 from measurements.queries import Numbers
-from measurements.series_chart import series_chart, shown_unit
+from measurements.series_chart import series_chart
 from measurements.wording import value_words
 
 # What a panel shows first; quantities with a band join them. House default.
@@ -112,18 +113,12 @@ def value_line(
     return ValueLine(
         quantity=quantity,
         label=QUANTITIES[quantity].label_on(Foot(foot)),
-        value=shown_value(reading, length_unit),
+        value=entered_words(reading, length_unit),
         when=when_words(reading),
         on=reading.taken_on,
         bands=tuple(_mark(look) for look in looks) or tuple(_unread(t) for t in targets),
         chart=chart,
     )
-
-
-def shown_value(reading: Reading, length_unit: str) -> str:
-    """The value in the reader's unit."""
-    unit = shown_unit(reading.quantity, length_unit)
-    return value_words(reading.quantity, float(reading.value), unit)
 
 
 def when_words(reading: Reading) -> str:
