@@ -20,7 +20,7 @@ from measurements.hoof.quantities import (
     TrimState,
     range_check,
 )
-from measurements.hoof.units import Entered, Unit, parse_value
+from measurements.hoof.units import MM_PER_IN, Entered, Unit, parse_value
 from measurements.offered import foot_words, unit_symbol
 from measurements.series_chart import shown_unit
 from measurements.services.readings import ReadingRefused, Taken, taken_check
@@ -140,7 +140,7 @@ class ValuesForm(KeyedForm):
         try:
             taken_check(taken)
         except ReadingRefused as refused:
-            self.add_error(cell.name, str(refused))
+            self.add_error(cell.name, f"{refused}{_inches_meant(cell, entered)}")
             return None
         return taken
 
@@ -154,6 +154,15 @@ class ValuesForm(KeyedForm):
             field=self[cell.name],
             sure=sure,
         )
+
+
+def _inches_meant(cell: Cell, entered: Entered) -> str:
+    """Says how to write inches, where a bare number would be an ordinary length in them."""
+    bare = not any(character.isalpha() for character in entered.text)
+    if entered.unit not in ("mm", "cm") or not bare:
+        return ""
+    in_inches = range_check(cell.of, float(entered.value * MM_PER_IN))
+    return f" Inches? Write “{entered.text} in”." if in_inches is RangeCheck.FINE else ""
 
 
 @dataclass(frozen=True)

@@ -182,6 +182,20 @@ def test_an_impossible_value_is_refused_even_when_sure(cast: Cast) -> None:
     assert "cannot be the toe angle of a horse" in text_of(answer)
 
 
+@pytest.mark.parametrize("typed", ["3 3/8", "3⅜", "3.375"])
+def test_inches_typed_as_millimetres_are_told_how_to_be_written(cast: Cast, typed: str) -> None:
+    answer = send(cast, "LF", **{"LF-toe_length-after": typed})
+    assert answer.status_code == 422
+    assert f"Inches? Write “{typed} in”." in text_of(answer)
+
+
+@pytest.mark.parametrize("typed", ["3 3/8 mm", "2000"])
+def test_what_cannot_be_inches_is_told_nothing_of_them(cast: Cast, typed: str) -> None:
+    answer = send(cast, "LF", **{"LF-toe_length-after": typed})
+    assert answer.status_code == 422
+    assert "Inches?" not in text_of(answer)
+
+
 def test_a_length_in_an_angle_field_is_refused_with_the_reason(cast: Cast) -> None:
     answer = send(cast, "LF", **{"LF-toe_angle-after": "8 cm"})
     assert answer.status_code == 422
