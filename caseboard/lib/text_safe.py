@@ -74,3 +74,9 @@ class SafeTextField(_SafeField):
 
     def __init__(self, *, max_length: int = MAX_TEXT, **kwargs: Any) -> None:
         super().__init__(max_length=max_length, **kwargs)
+
+    def widget_attrs(self, widget: forms.Widget) -> dict[str, Any]:
+        """Without the limit: a browser cuts a long paste at it and says nothing."""
+        attrs = super().widget_attrs(widget)
+        attrs.pop("maxlength", None)
+        return attrs

@@ -72,5 +72,9 @@ def test_a_megabyte_is_refused_with_words_and_not_with_an_error() -> None:
     assert "1,000,000 characters" in message(SafeTextField(), "x" * 1_000_000)
 
 
-def test_the_browser_is_told_the_limit_too() -> None:
+def test_the_browser_is_told_the_limit_of_a_line_too() -> None:
     assert SafeCharField(max_length=40).widget_attrs(forms.TextInput())["maxlength"] == "40"
+
+
+def test_the_browser_cuts_no_long_paste_into_a_text() -> None:
+    assert "maxlength" not in SafeTextField(max_length=40).widget.attrs
