@@ -119,8 +119,9 @@ class HorseForm(forms.Form):
         initial=7,
         min_value=SHORTEST_WEEKS,
         max_value=LONGEST_WEEKS,
-        help_text="How long after a trim the next one is due. 6 to 8 is usual; no more than 6 is "
-        "advised by Lesniak and others, Animals 2017.",
+        # 6 to 8 weeks: common practice, no source. Not more than 6: Lesniak and others, Animals 2017.
+        help_text="How long after a trim the next one is due. Six to eight weeks is usual; ask your "
+        "farrier. Some research advises not more than six.",
         widget=forms.TextInput(attrs={"inputmode": "numeric"}),
         error_messages={
             "required": "Please say how many weeks.",
