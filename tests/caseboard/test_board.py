@@ -19,6 +19,7 @@ from horses.services.cases import case_mark_seen
 from horses.services.exams import Grade, exam_record
 from horses.services.plan import latest_version, plan_item_decide, plan_item_finish
 from horses.services.visits import visit_plan
+from measurements.hoof.quantities import QUANTITIES
 from measurements.models import Reading
 from tests import build
 from tests.cast import Cast
@@ -39,7 +40,8 @@ def _readings(cast: Cast, each: int, now: datetime) -> None:
     Reading.objects.bulk_create(
         Reading(
             horse=cast.horse, foot=foot, quantity=quantity, value=Decimal(51 + n % 3),
-            entered_value=Decimal(51 + n % 3), entered_unit="deg", entered_text="51",
+            entered_value=Decimal(51 + n % 3), entered_text="51",
+            entered_unit=QUANTITIES[quantity].unit,
             method="gauge" if quantity == "toe_angle" else "tape",
             trim_state=("after", "before")[n % 2], shoeing="shod", taken_on=day,
             taken_by=cast.farrier, taken_by_name="Finn Farrier", recorded_by=cast.farrier,
