@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from horses.evidence import evidence_shown, label_of, value_words
+from horses.evidence import evidence_shown, label_of
+from horses.evidence_values import value_words
 
 
 def rows(evidence: dict[str, Any]) -> dict[str, str]:
@@ -19,7 +20,7 @@ def test_values_carry_the_unit_of_their_quantity() -> None:
     assert rows({"quantity": "toe_angle", "band_low": 50.0, "past_edge": 1.52}) == {
         "What is measured": "toe angle",
         "Band, lower end": "50°",
-        "Past the edge by": "1.52°",
+        "Past the edge by": "1.5°",
     }
     assert rows({"quantity": "toe_length", "band_low": 80.0})["Band, lower end"] == "80 mm"
 
@@ -63,14 +64,56 @@ def test_each_listed_finding_has_the_unit_of_its_own_quantity() -> None:
         {"quantity": "toe_length", "change": None},
     ]
     (listing,) = evidence_shown({"lead": "toe_angle", "findings": findings}).listings
-    assert listing.rows[0] == ("toe angle", "-3° (likely -4 to -2°)")
+    assert listing.rows[0] == ("toe angle", "3° less (likely 2 to 4° less)")
     assert listing.rows[1] == ("toe length", "")
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ([0.59, 0.2, 1.04], "0.6° more (likely 0.2 to 1° more)"),
+        ([-0.59, -1.38, 0.21], "0.6° less (likely 1.4° less to 0.2° more)"),
+        (-0.59, "0.6° less"),
+        (0.01, "0°"),
+    ],
+)
+def test_a_change_is_said_as_more_or_less(change: Any, words: str) -> None:
+    assert value_words("rate_per_visit", change, "°") == words
+
+
+def test_a_value_and_its_range_are_one_row() -> None:
+    given = {"level": 48.13, "level_low": 47.52, "level_high": 48.81, "quantity": "toe_angle"}
+    assert rows(given)["Where it stands now, growth allowed for"] == "48.1° (likely 47.5 to 48.8°)"
+    assert len(rows(given)) == 2
+
+
+@pytest.mark.parametrize(
+    ("strength", "words"),
+    [
+        (29.96, "clear: well past the point where chance would explain it"),
+        (3.9, "fairly clear: just past the point where chance would explain it"),
+        (1.2, "less clear than when it was first seen"),
+    ],
+)
+def test_how_clear_a_finding_is_stands_in_words(strength: float, words: str) -> None:
+    shown = rows({"statistic": strength, "limit": 3.64})
+    assert list(shown) == ["How clear it is"]
+    assert shown["How clear it is"].startswith(words)
+
+
+def test_what_was_not_there_has_no_row() -> None:
+    nothing = {"doubtful": 0, "planned": False, "shoeing_changes": 0, "readers": 2}
+    assert rows(nothing) == {"People and methods that measured": "2"}
+
+
+def test_a_reading_keeps_the_decimals_it_was_entered_with() -> None:
+    assert value_words("value", 50.25, "°") == "50.25°"
 
 
 def test_a_group_inside_is_laid_open() -> None:
     assert rows({"finding": {"size": 5.5, "exceeds_error": True}}) == {
         "Amount found": "5.5",
-        "More than the measuring error": "yes",
+        "More than measuring error alone": "yes",
     }
 
 
