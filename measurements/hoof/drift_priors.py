@@ -27,9 +27,9 @@ ASK_AGAIN_FROM_SD = 3.5
 # chances beforehand. House defaults, chosen with the benchmark so that careless measuring raises
 # few false alarms and a true drift is still seen early.
 ERROR_SCALES = (0.65, 1.0, 1.5)
-ERROR_CHANCES = (1 / 6, 3 / 6, 2 / 6)
+ERROR_CHANCES = (1 / 8, 5 / 8, 2 / 8)
 TRIM_SCALES = (0.55 / 0.7, 0.85 / 0.7, 1.35 / 0.7)
-TRIM_CHANCES = (5 / 8, 2 / 8, 1 / 8)
+TRIM_CHANCES = (6 / 9, 2 / 9, 1 / 9)
 
 # An onset one trim further back is this much as likely beforehand, when looking for a drift: an
 # older one would mostly have been found already. House default, chosen with the benchmark.

@@ -37,7 +37,7 @@ class Size:
     drift: int
 
 
-FULL = Size(calibrate=4000, check=3000, drift=1200)
+FULL = Size(calibrate=4000, check=3000, drift=1600)
 QUICK = Size(calibrate=400, check=250, drift=80)
 
 
