@@ -41,13 +41,16 @@ class Fit:
 
 
 def fit_at(
-    judged: Judged, looks: Looks, look: int, first_onset: int, every_onset: bool = False
+    judged: Judged, looks: Looks, look: int, first_onset: int, told_since: int | None = None
 ) -> Fit | None:
-    """The fit with the readings up to a look; `None` when this quantity has none yet."""
-    start = int(looks.window_start[look])
+    """The fit with the readings up to a look; `None` when this quantity has none yet.
+
+    `told_since`: the fit is to describe, not to judge: every onset from that trim on is allowed.
+    """
+    start = int(looks.window_start[look]) if told_since is None else told_since
     arrays = judged.arrays
     rows = np.flatnonzero((arrays.look <= look) & (arrays.trim >= start))
-    choose_onsets = all_onsets_at if every_onset else onsets_at
+    choose_onsets = onsets_at if told_since is None else all_onsets_at
     onsets = choose_onsets(int(looks.last_trim[look]), start, first_onset)
     if not len(rows):
         return None
@@ -67,11 +70,11 @@ def first_onset_of(pair: Sequence[Judged]) -> int:
 
 
 def fits_at(
-    pair: Sequence[Judged], looks: Looks, look: int, every_onset: bool = False
+    pair: Sequence[Judged], looks: Looks, look: int, told_since: int | None = None
 ) -> list[Fit | None]:
     """The fits of all quantities of the pair at a look."""
     first_onset = first_onset_of(pair)
-    return [fit_at(judged, looks, look, first_onset, every_onset) for judged in pair]
+    return [fit_at(judged, looks, look, first_onset, told_since) for judged in pair]
 
 
 def joint_evidence(fits: Sequence[Fit | None]) -> Floats:

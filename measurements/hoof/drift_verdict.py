@@ -184,7 +184,9 @@ def verdict_at(
     foot: FootSeries, look: int, statistics: Floats, limits: Floats, alarm: int | None
 ) -> Verdict:
     """The verdict at a look, on the readings up to it, given the alarm standing then."""
-    fits = fits_at(foot.pair, foot.looks, look, every_onset=True)
+    # What raised an alarm stays in the description as long as the alarm stands.
+    told_since = int(foot.looks.window_start[look if alarm is None else alarm])
+    fits = fits_at(foot.pair, foot.looks, look, told_since)
     known = [(key, fit) for key, fit in zip(foot.keys, fits, strict=True) if fit is not None]
     last_trim = int(foot.looks.last_trim[look])
     state = _state(foot, look, alarm, [fit for _, fit in known])

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from measurements.hoof.drift_arrays import number_looks
 from measurements.hoof.drift_evidence import log_sum_exp, onset_evidence, project
 from measurements.hoof.drift_foot import FootSeries, limits_key, prepare
 from measurements.hoof.drift_limits import (
@@ -22,6 +23,7 @@ from measurements.hoof.drift_looks import (
     visit_share,
 )
 from measurements.hoof.drift_model import drift_columns, variation_grid
+from measurements.hoof.drift_priors import ONSET_KEEP
 from measurements.hoof.quantities import TrimState
 from measurements.hoof.series import SeriesReading
 from tests.hoof.build import a_reading
@@ -114,3 +116,12 @@ def test_no_visit_uses_more_than_its_allowance() -> None:
     shares = [visit_share(visit) for visit in range(1, 40)]
     assert shares == sorted(shares)
     assert shares[-1] == LATER_SHARE < 1.0
+
+
+def test_recent_onsets_are_likelier_beforehand() -> None:
+    chances = onset_log_chances(9, np.array([3, 8]))
+    assert chances == pytest.approx([6 * np.log(ONSET_KEEP), np.log(ONSET_KEEP)])
+
+
+def test_readings_of_one_working_day_are_one_look() -> None:
+    assert number_looks([0.0, 0.3, 0.7, 0.8, 49.0]).tolist() == [0, 0, 0, 1, 2]

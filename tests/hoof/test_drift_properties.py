@@ -113,7 +113,9 @@ def test_one_wild_reading_does_not_make_a_stable_foot_drift() -> None:
 
 
 def test_exact_copies_of_readings_count_once() -> None:
-    assert toe([*DRIFTING, *DRIFTING[4:9]]) == toe(DRIFTING)
+    doubled = [*DRIFTING, *DRIFTING[4:9]]
+    assert toe(doubled) == toe(DRIFTING)
+    assert series_key({"toe_angle": doubled}) == series_key({"toe_angle": DRIFTING})
 
 
 def test_two_different_readings_at_one_moment_both_count() -> None:

@@ -201,3 +201,26 @@ def test_an_edge_that_is_no_number_is_refused() -> None:
 def test_a_quantity_that_was_not_judged_has_no_forecast() -> None:
     with pytest.raises(HoofError):
         forecast(toe(a_series(4)), "heel_angle", 40.0, None)
+
+
+def test_a_drift_of_long_ago_is_described_at_its_true_rate() -> None:
+    verdict = toe(a_series(25, rate=-0.5, onset=3, noise=0.7, seed=6))
+    assert the(the(verdict.leading).rate_per_visit).value == pytest.approx(-0.5, abs=0.08)
+    assert the(verdict.since_trim_index) == pytest.approx(3, abs=1)
+
+
+def test_years_later_a_standing_alarm_still_dates_its_drift() -> None:
+    verdict = toe(a_series(36, rate=-0.5, onset=5, noise=0.7, seed=6))
+    assert the(verdict.since_trim_index) == pytest.approx(5, abs=1)
+    assert the(verdict.since_days) < the(verdict.alarm_days)
+
+
+def test_a_foot_outside_its_band_already_leaves_it_now() -> None:
+    verdict = toe(drifting())
+    crossing = forecast(verdict, "toe_angle", 51.0, None)[0]
+    assert crossing.likely_days == the(verdict.rhythm).last_trim_days
+
+
+def test_a_quiet_foot_is_mostly_expected_to_stay() -> None:
+    outlook = the(toe(a_series(12, noise=0.5)).leading).outlook
+    assert (outlook.rate == 0.0).mean() > 0.8

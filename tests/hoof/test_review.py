@@ -174,3 +174,8 @@ def test_lengths_in_cm_and_in_mm_have_the_same_verdict() -> None:
     sheet = a_sheet(8, quantity="toe_length", method="tape", unit="mm")
     in_cm = [{**row, "unit": "cm", "value": f"{float(row['value']) / 10:.6f}"} for row in sheet]
     assert verdict(in_cm) == verdict(sheet)
+
+
+def test_the_rate_told_is_the_one_known_at_the_alert() -> None:
+    longer, shorter = a_sheet(22, -0.8), a_sheet(16, -0.8)
+    assert verdict(longer) == verdict(shorter)
