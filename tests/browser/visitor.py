@@ -55,7 +55,7 @@ class Visitor:
 
     def press(self, name: str, *, status: int = 200, inside: str = "main") -> Page:
         """Presses the button or follows the link of that name, to the page behind it."""
-        with self.page.expect_navigation():
+        with self.page.expect_navigation(wait_until="load"):
             self.control(name, inside=inside).click()
         return self.arrived(status)
 
@@ -65,6 +65,7 @@ class Visitor:
 
     def arrived(self, status: int = 200) -> Page:
         """Looks the page over, once for each kind of page and answer."""
+        self.page.wait_for_load_state("load")
         assert self.status == status, f"{self.status} at {self.page.url}: {self.text[:600]}"
         kind = (self.view_name, status)
         if self.looks and kind not in self.seen:
@@ -93,7 +94,8 @@ class Visitor:
         """As if the whole page were on the screen: what a bar at its edge covers, scrolling shows."""
         width = size["width"]
         self.page.set_viewport_size(size)
-        height = min(self.page.evaluate("document.scrollingElement.scrollHeight"), TALLEST_PX)
+        # the root, not scrollingElement: that is null for a moment while the styles are renewed
+        height = min(self.page.evaluate("document.documentElement.scrollHeight"), TALLEST_PX)
         self.page.set_viewport_size({"width": width, "height": max(height, size["height"])})
         light = violations(self.page, "light")
         dark = violations(self.page, "dark", colours_only=True)
