@@ -8,6 +8,7 @@ a person on it who may not do a thing gets "not allowed".
 from dataclasses import dataclass
 
 from django.core.exceptions import PermissionDenied
+from django.db import connection
 from django.db.models import Q, QuerySet
 from django.http import Http404
 
@@ -131,11 +132,11 @@ def require(standing: Standing, action: str) -> None:
     """Raises PermissionDenied with the reason in words when the table does not allow it.
 
     The membership and the case are read again: a standing may have been handed out before a
-    removal, or before the case was closed.
+    removal, or before the case was closed. Inside a transaction the membership stays locked until
+    its end, so that a removal or a closing waits for a write under way, or the write for it.
     """
     rule = POLICY[action]
-    memberships = active_memberships(standing.person).filter(case=standing.case)
-    current = memberships.select_related("case").first()
+    current = _membership_now(standing)
     if current is None or current.role != standing.role:
         raise PermissionDenied("You are no longer on this team.")
     if standing.role not in rule.roles:
@@ -143,6 +144,28 @@ def require(standing: Standing, action: str) -> None:
         raise PermissionDenied(f"“{rule.words}” is for the {who} of this case.")
     if rule.open_case_only and not current.case.is_open:
         raise PermissionDenied("This case is closed. Open a new one to go on.")
+
+
+def _membership_now(standing: Standing) -> Membership | None:
+    """The membership as it is at this moment, with its case.
+
+    SQLite's transactions hold the one write lock from their beginning; PostgreSQL is asked for the
+    row. Memberships are locked before the horse and the case. The case is read after the lock: what
+    a join brings along was read before the wait.
+    """
+    memberships = active_memberships(standing.person).filter(case=standing.case)
+    if not (connection.in_atomic_block and connection.features.has_select_for_update):
+        return memberships.select_related("case").first()
+    return memberships.select_for_update(no_key=True).first()
+
+
+def team_lock(case: Case) -> list[Membership]:
+    """Waits for every write of the team that is under way, and keeps new ones waiting; the members.
+
+    In the order of their ids, so that two who do this at once cannot wait for each other.
+    """
+    active = Membership.objects.filter(case=case, left_at__isnull=True).order_by("pk")
+    return list(active.select_for_update(no_key=True))
 
 
 THREE_AND_CARER = (OWNER, FARRIER, VET, CARER)

@@ -36,7 +36,7 @@ def history_append(
     """Adds one line. The case row is locked first, so that the chain never forks.
 
     `actor` None means the board itself (a rule, a sweep). Must run inside a transaction. Locks are
-    taken in the order horse, case; none of them stops a row that only points at the locked one
+    taken in the order memberships, horse, case; none of them stops a row that only points at the locked one
     (`no_key`), or two people saving at once would each wait for the other.
     """
     locked = Case.objects.select_for_update(no_key=True).get(pk=case.pk)

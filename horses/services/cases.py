@@ -5,7 +5,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.access import TEAM_AUDIENCE, Standing, require, team_lock
 from horses.history import history_append
 from horses.judge import judge_want
 from horses.models import Case, CaseSeen, Flag, Membership, Role
@@ -60,6 +60,7 @@ def case_open(
 @transaction.atomic
 def case_close(*, standing: Standing, outcome: str, words: str, now: datetime) -> Case:
     """Closes a concern with its outcome in words. The standing case of a horse is not closed."""
+    team_lock(standing.case)  # what is being written is finished first, and nothing after it
     require(standing, "case.close")
     case = Case.objects.select_for_update(no_key=True).get(pk=standing.case.pk)
     if case.kind == Case.Kind.ROUTINE:

@@ -147,11 +147,11 @@ def plan_item_revise(
     changed by themselves could say the opposite of what the foot is compared with. Raises Conflict
     when another version came in between.
     """
+    require(standing, "plan.propose")  # first: memberships are locked before anything else
     item = _item_locked(standing, item_id)
     current = latest_version(item)
     if current.therapeutic or content.therapeutic:
         require(standing, "plan.therapeutic")
-    require(standing, "plan.propose")
     _must_be_open(item)
     if current.number != seen_version:
         raise Conflict(

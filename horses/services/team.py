@@ -5,7 +5,7 @@ from datetime import datetime
 from django.db import transaction
 from django.http import Http404
 
-from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.access import TEAM_AUDIENCE, Standing, require, team_lock
 from horses.history import history_append
 from horses.models import Membership, Role
 from horses.notices import notice_event
@@ -18,10 +18,7 @@ class LastOwner(Exception):
 @transaction.atomic
 def member_remove(*, standing: Standing, membership_id: str, now: datetime) -> Membership:
     """An owner removes somebody, or somebody leaves. The last owner cannot go."""
-    members = Membership.objects.select_for_update(no_key=True).filter(
-        case=standing.case, left_at=None
-    )
-    by_id = {m.public_id: m for m in members}
+    by_id = {member.public_id: member for member in team_lock(standing.case)}
     member = by_id.get(membership_id)
     if member is None:
         raise Http404("no such member")

@@ -4,15 +4,11 @@ Everything starts behind one barrier, several times over. Nothing may be lost, d
 and nobody may see a "database is locked" or a deadlock.
 """
 
-import threading
-from collections.abc import Callable, Iterator
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Iterator
 from datetime import datetime, timedelta
 from functools import partial
-from typing import Any
 
 import pytest
-from django.db import connection
 
 from caseboard.lib.answers import Conflict
 from horses import judge, work
@@ -42,11 +38,11 @@ from horses.verify import broken_lines
 from horses.work import work_run_due, work_take, work_want
 from measurements.services.readings import readings_record
 from tests import build
+from tests.at_once import Deed, at_once
 from tests.cast import Cast, make_cast
 
 pytestmark = pytest.mark.django_db(transaction=True)
 ROUNDS = 6
-Deed = Callable[[], Any]
 
 
 @pytest.fixture
@@ -54,26 +50,6 @@ def cast(transactional_db: None, now: datetime) -> Cast:
     made = make_cast(now)
     Work.objects.all().delete()
     return made
-
-
-def at_once(*deeds: Deed) -> list[Any]:
-    """Does all of them at the same moment, each on its own connection.
-
-    Gives each one's result; a Conflict is a result, anything else raised is raised here.
-    """
-    gate = threading.Barrier(len(deeds))
-
-    def run(deed: Deed) -> Any:
-        try:
-            gate.wait(timeout=20)
-            return deed()
-        except Conflict as conflict:
-            return conflict
-        finally:
-            connection.close()
-
-    with ThreadPoolExecutor(len(deeds)) as pool:
-        return [future.result(timeout=60) for future in [pool.submit(run, d) for d in deeds]]
 
 
 def _agree(standing: Standing, item: PlanItem, seen: str, now: datetime) -> Deed:
