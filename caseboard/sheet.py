@@ -67,6 +67,7 @@ class SheetItem:
     therapeutic: bool
     marks: tuple[Mark, ...]
     agreed: bool
+    set_alone: bool = False  # by the vet, in force, not agreed yet
     shortened: bool = False
 
 
@@ -203,6 +204,7 @@ def _item(line: PlanLine, standing: Standing) -> SheetItem:
         therapeutic=version.therapeutic,
         marks=plan_card(line, standing).marks,
         agreed=line.state.is_agreed,
+        set_alone=line.set_alone and line.in_force,
     )
 
 

@@ -61,7 +61,13 @@ POLICY: dict[str, Rule] = {
         Rule("target.therapeutic", "Set a therapeutic target", frozenset({VET})),
         Rule("plan.propose", "Propose a plan item", THREE),
         Rule("plan.therapeutic", "Propose or change a therapeutic plan item", frozenset({VET})),
-        Rule("plan.agree", "Agree or decline, for one's own role", THREE),
+        Rule("plan.emergency", "Set a treatment item alone when it cannot wait",
+             frozenset({VET}), True,
+             "with the reason; in force at once, never counted as agreed before the others have "
+             "agreed, and no longer in force once one of them declines"),
+        Rule("plan.agree", "Agree, decline or ask for a change, for one's own role", THREE,
+             True, "a decline and a wish come with their reason"),
+        Rule("plan.reply", "Answer in words somebody who declined or asked for a change", THREE),
         Rule("plan.finish", "Mark a plan item done or withdraw it", THREE, True,
              "done: by the role whose job it is; withdrawn: by the role that proposed it; "
              "a therapeutic item: both by the vet"),

@@ -27,6 +27,15 @@ class Agreed:
         return bool(self.marks) and not self.missing
 
 
+def in_force(state: Agreed, *, emergency: bool) -> bool:
+    """Whether it holds now: agreed by everyone, or set by the vet alone because it could not wait.
+
+    The second never counts as agreed, and ends with the first "no": nobody may carry on against
+    the word of a role by having called it urgent.
+    """
+    return state.is_agreed or (emergency and "declined" not in state.marks.values())
+
+
 def side_of(role: str) -> str:
     """The role that somebody speaks for: a carer stands with the owner."""
     return "owner" if role == "carer" else role

@@ -8,9 +8,10 @@ from django.db.models import Prefetch, Q, QuerySet, Value, When
 from django.utils import timezone
 
 from horses.access import Standing, readable_by
-from horses.agreement import Agreed
+from horses.agreement import Agreed, in_force
 from horses.models import (
     AGREEING_ROLES,
+    Agreement,
     Alert,
     AlertWord,
     Case,
@@ -184,10 +185,20 @@ class PlanLine:
     my_word_missing: bool
     names: dict[str, str]  # role -> who said so and when, in words
     vacant: tuple[str, ...]  # required roles with nobody on the team
+    reply_waits: bool = False  # somebody replied to my "no" or my wish, and I said nothing since
 
     @property
     def is_open(self) -> bool:
         return self.item.status == PlanItem.Status.OPEN
+
+    @property
+    def set_alone(self) -> bool:
+        """Set by the vet alone, and not agreed by the others yet."""
+        return self.version.emergency and self.is_open and not self.state.is_agreed
+
+    @property
+    def in_force(self) -> bool:
+        return self.is_open and in_force(self.state, emergency=self.version.emergency)
 
     @property
     def missing_words(self) -> str:
@@ -202,7 +213,9 @@ class PlanLine:
 
 def plan_for(standing: Standing, *, open_only: bool = False) -> list[PlanLine]:
     """The plan of the case, item by item."""
-    versions = PlanItemVersion.objects.select_related("proposed_by").prefetch_related("agreements")
+    versions = PlanItemVersion.objects.select_related("proposed_by").prefetch_related(
+        "agreements", "replies"
+    )
     items = PlanItem.objects.filter(case=standing.case).select_related("case")
     items = items.prefetch_related(
         "case__memberships", Prefetch("versions", queryset=versions.order_by("number"))
@@ -222,22 +235,32 @@ def plan_line(
 ) -> PlanLine:
     state = version_state(version, roles)
     names: dict[str, str] = {}
-    mine = ""
+    mine: Agreement | None = None
     last = {(word.person_id, word.role): word for word in version.agreements.all()}
     for word in last.values():
         if MARK_OF[word.decision] == state.marks.get(word.role):  # whose word made the mark
             names[word.role] = f"{word.person_name}, {short_day(word.decided_at)}"
         if word.person_id == standing.person.pk and word.role == standing.role:
-            mine = word.decision
-    missing = (
+            mine = word
+    asked = (
         item.status == PlanItem.Status.OPEN
         and standing.case.is_open
         and standing.role in AGREEING_ROLES
-        and not mine
-        and state.marks.get(standing.role) == "waiting"
     )
+    replied = mine is not None and _replied_to(mine, version)
     vacant = tuple(role for role in state.marks if role not in roles)
-    return PlanLine(item, version, state, missing, names, vacant)
+    waiting = mine is None and state.marks.get(standing.role) == "waiting"
+    return PlanLine(
+        item, version, state, asked and (waiting or replied), names, vacant, asked and replied
+    )
+
+
+def _replied_to(word: Agreement, version: PlanItemVersion) -> bool:
+    """Whether somebody else has replied since this "no" or this wish for a change."""
+    return word.decision != Agreement.Decision.AGREE and any(
+        reply.person_id != word.person_id and reply.said_at >= word.decided_at
+        for reply in version.replies.all()
+    )
 
 
 def alerts_for(standing: Standing) -> list[Alert]:

@@ -7,7 +7,7 @@ from django.db.models import prefetch_related_objects
 from django.http import Http404
 
 from horses.access import Standing
-from horses.models import AGREEING_ROLES, Agreement, Membership, PlanItemVersion, Role
+from horses.models import AGREEING_ROLES, Agreement, Membership, PlanItemVersion, PlanReply, Role
 from horses.queries import PlanLine, plan_for, team_for
 from horses.wording import Piece, day_words, listed, sentence_case, words_changed
 
@@ -36,6 +36,7 @@ class VersionShown:
 
     version: PlanItemVersion
     words: tuple[Agreement, ...]
+    replies: tuple[PlanReply, ...]
     changes: tuple[Change, ...]  # from the version before
 
 
@@ -56,6 +57,19 @@ class PlanShown:
     @property
     def version(self) -> PlanItemVersion:
         return self.line.version
+
+    @property
+    def talk(self) -> list[Agreement | PlanReply]:
+        """Every word with a reason and every reply to it, in the order in which they were said."""
+        words: list[Agreement | PlanReply] = [word for word in self.now.words if word.reason]
+        said = [*words, *self.now.replies]
+        return sorted(said, key=lambda one: getattr(one, "decided_at", None) or one.said_at)  # type: ignore[union-attr]
+
+    @property
+    def may_be_replied_to(self) -> bool:
+        """Somebody declined this version or asked for a change to it."""
+        agree = Agreement.Decision.AGREE
+        return self.line.is_open and any(word.decision != agree for word in self.now.words)
 
 
 def plan_line_get(standing: Standing, item_id: str) -> PlanLine:
@@ -102,7 +116,8 @@ def _is_agreed(word: Agreement | None) -> bool:
 
 def _version_shown(version: PlanItemVersion, before: PlanItemVersion | None) -> VersionShown:
     changes = changes_between(before, version) if before else ()
-    return VersionShown(version, tuple(version.agreements.all()), changes)
+    words, replies = tuple(version.agreements.all()), tuple(version.replies.all())
+    return VersionShown(version, words, replies, changes)
 
 
 def _marks(standing: Standing, line: PlanLine) -> list[Mark]:
@@ -125,6 +140,9 @@ def standing_words(line: PlanLine, team: Sequence[Membership]) -> str:
     if line.state.is_agreed:
         return f"Agreed by everyone it needs: {listed(line.state.marks)}."
     missing = [_missing_words(line, role, team) for role in line.state.missing]
+    if line.set_alone:
+        held = "in force now" if line.in_force else "no longer in force, because it was declined"
+        return f"Set by the vet, to be agreed ({held}): {'; '.join(missing)}."
     return f"Not agreed yet: {'; '.join(missing)}."
 
 
@@ -171,4 +189,5 @@ def _fields(version: PlanItemVersion) -> dict[str, str]:
         "Until": day_words(version.until_on),
         "Why": version.reason,
         "Under the vet's direction": "Yes" if version.therapeutic else "No",
+        "Set by the vet alone": "Yes" if version.emergency else "No",
     }

@@ -1,13 +1,16 @@
-"""The calendar's and the silence's rules: visit overdue, flag unanswered."""
+"""The calendar's and the silence's rules: visit overdue, flag or item set alone unanswered."""
 
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 
+from django.db.models import Prefetch
 from django.utils import timezone
 
 from horses.judge import Finding, judge_rule
-from horses.models import Case, Flag, FlagAnswer, Horse, Visit
+from horses.models import Case, Flag, FlagAnswer, Horse, PlanItem, PlanItemVersion, Visit
+from horses.plan_state import version_state
 from horses.queries import flag_is_open, last_trimmed_on
+from horses.wording import listed
 
 # How long a flag may wait before the silence itself is an alert. House defaults: "now" 1 hour,
 # "today" 1 day, "next visit" 7 days.
@@ -56,6 +59,42 @@ def flag_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
             },
             true_since=due,
         )
+
+
+# An item that the vet set alone waits this long before the silence is an alert. House default.
+SET_ALONE_WITHIN = timedelta(days=1)
+
+
+@judge_rule
+def set_alone_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
+    """An item that the vet set alone, because it could not wait, and that a role is silent about."""
+    items = PlanItem.objects.filter(
+        case__horse=horse, case__closed_at=None, status=PlanItem.Status.OPEN,
+        versions__emergency=True,
+    ).distinct()  # fmt: skip
+    versions = PlanItemVersion.objects.order_by("number").prefetch_related("agreements")
+    for item in items.select_related("case").prefetch_related(
+        "case__memberships", Prefetch("versions", queryset=versions)
+    ):
+        version = list(item.versions.all())[-1]
+        due = version.proposed_at + SET_ALONE_WITHIN
+        if not version.emergency or now < due:
+            continue
+        held = [m.role for m in item.case.memberships.all() if m.left_at is None]
+        marks = version_state(version, held).marks
+        silent = [role for role, mark in marks.items() if mark == "waiting" and role in held]
+        if silent:
+            yield Finding(
+                rule="plan.set_alone",
+                subject=item.public_id,
+                case=item.case,
+                title=f"Plan item {item.number} waits for an answer",
+                sentence=f"The vet set plan item {item.number} alone on "
+                f"{timezone.localtime(version.proposed_at):%-d %B}, because it could not wait. It "
+                f"has not been answered by the {listed(silent)} yet.",
+                evidence={"item": item.number, "set_at": version.proposed_at.isoformat()},
+                true_since=due,
+            )
 
 
 @judge_rule

@@ -168,10 +168,17 @@ def _target(line: HistoryLine, a: Fields) -> Told:
     )
 
 
+def _plan_proposed(line: HistoryLine, a: Fields) -> Told:
+    if a.get("emergency"):
+        return Told(f"set {_item(a)} alone, in force at once, to be agreed", _text(a.get("text")))
+    return Told(f"proposed {_item(a)}", _text(a.get("text")))
+
+
 def _plan_changed(line: HistoryLine, a: Fields) -> Told:
     was = _text((line.before or {}).get("text"))
+    alone = ", in force at once, to be agreed" if a.get("emergency") else ""
     return Told(
-        f"changed {_item(a)}", _text(a.get("text")), was=was if was != a.get("text") else ""
+        f"changed {_item(a)}{alone}", _text(a.get("text")), was=was if was != a.get("text") else ""
     )
 
 
@@ -211,11 +218,12 @@ SENTENCES: dict[str, Teller] = {
     "readings.recorded": _readings,
     "reading.corrected": _reading_corrected,
     "target.set": _target,
-    "plan.item.proposed": _plan("proposed {item}", "text"),
+    "plan.item.proposed": _plan_proposed,
     "plan.item.changed": _plan_changed,
     "plan.item.agreed": _plan("agreed to {item}"),
     "plan.item.declined": _plan("declined {item}"),
     "plan.item.change_asked": _plan("asked for a change to {item}"),
+    "plan.item.replied": _plan("replied about {item}", "words"),
     "plan.item.agreed_by_all": _plan("notes that everyone has agreed to {item}"),
     "plan.item.done": _plan("marked {item} as done"),
     "plan.item.withdrawn": _plan("withdrew {item}"),

@@ -54,6 +54,7 @@ urlpatterns = [
     path(CASE + "plan/<slug:item_id>/", plan.plan_item, name="plan_item"),
     path(CASE + "plan/<slug:item_id>/change/", plan.plan_change, name="plan_change"),
     path(CASE + "plan/<slug:item_id>/finish/", plan.plan_finish, name="plan_finish"),
+    path(CASE + "plan/<slug:item_id>/reply/", plan.plan_reply, name="plan_reply"),
     path(CASE + "visits/plan/", visits.visit_plan, name="visit_plan"),
     path(CASE + "visits/<slug:visit_id>/cancel/", visits.visit_cancel, name="visit_cancel"),
     path(CASE + "alerts/<slug:alert_id>/", alerts.alert, name="alert"),

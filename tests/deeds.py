@@ -28,6 +28,7 @@ from horses.services.plan import (
     plan_item_propose,
     plan_item_revise,
 )
+from horses.services.plan_words import plan_item_reply
 from horses.services.team import member_remove
 from horses.services.visits import WorkDone, visit_cancel, visit_plan, visit_record
 from measurements.services.readings import reading_correct, readings_record
@@ -100,6 +101,17 @@ def _propose(therapeutic: bool) -> Do:
         return plan_item_propose(content=build.content(text, therapeutic=therapeutic), **shared)
 
     return do
+
+
+def _set_alone(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+    text = "Box rest today." if twist else "Box rest from now."
+    content = build.content(text, therapeutic=True, emergency=True, reason="It cannot wait.")
+    return plan_item_propose(content=content, **shared)
+
+
+def _reply(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+    words = "Not before Friday." if twist else "Two weeks are enough."
+    return plan_item_reply(item_id=stage.asked.public_id, words=words, **shared)
 
 
 def _target(therapeutic: bool) -> Do:
@@ -200,6 +212,10 @@ DEEDS: tuple[Deed, ...] = (
     Deed("change a plan item", "plan.propose", "plan.item.changed", _revise(False), tells=True),
     Deed("make a plan item therapeutic", "plan.therapeutic", "plan.item.changed", _revise(True),
          tells=True),
+    Deed("set an item alone", "plan.emergency", "plan.item.proposed", _set_alone,
+         keyed=True, tells=True),
+    Deed("reply about a plan item", "plan.reply", "plan.item.replied", _reply,
+         keyed=True, tells=True),
     Deed("agree to a plan item", "plan.agree", "plan.item.agreed", _decide, tells=True),
     Deed("finish a plan item", "plan.finish", "plan.item.done", _finish, tells=True),
     Deed("remove somebody", "team.remove", "team.removed",

@@ -30,7 +30,9 @@ target.routine      fv
 target.therapeutic  v
 plan.propose        ofv
 plan.therapeutic    v
+plan.emergency      v
 plan.agree          ofv
+plan.reply          ofv
 plan.finish         ofv
 alert.see           ofvc
 alert.answer        ofv

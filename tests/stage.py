@@ -23,6 +23,7 @@ from horses.services.exams import FootFound, Grade, exam_record
 from horses.services.flags import flag_answer
 from horses.services.invitations import invitation_create
 from horses.services.photos import flag_raise_with_photos
+from horses.services.plan import latest_version, plan_item_decide
 from horses.services.visits import visit_plan
 from measurements.models import Reading
 from tests import build
@@ -41,6 +42,7 @@ class Stage:
     exam: Exam
     item: PlanItem  # proposed by the vet, not therapeutic, the owner's job
     items_of: dict[str, PlanItem]  # the same, the job of another role
+    asked: PlanItem  # the carer's job; the farrier asks for a change to it
     alert: Alert
     invitation: Invitation
     planned: Visit
@@ -97,6 +99,7 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
             role: build.plan_item(vet, at, text=f"For the {role}.", who_does=role)
             for role in ("farrier", "vet")
         },
+        asked=_asked_about(vet, farrier, at),
         alert=Alert.objects.get(rule="test.rule"),
         invitation=invitation_create(
             standing=owner, email=cast.invited.email, role=Role.VET, now=at
@@ -104,6 +107,15 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
         planned=visit_plan(standing=farrier, on=(now + timedelta(days=9)).date(), now=at),
         readings=readings,
     )
+
+
+def _asked_about(vet: Standing, farrier: Standing, at: datetime) -> PlanItem:
+    item = build.plan_item(vet, at, text="Hose daily.", who_does="carer")
+    plan_item_decide(
+        standing=farrier, item_id=item.public_id,
+        seen_hash=latest_version(item).content_hash, decision="ask", reason="For how long?", now=at,
+    )  # fmt: skip
+    return item
 
 
 def urgent_flag(stage: Stage, now: datetime) -> Flag:

@@ -27,6 +27,7 @@ LABELS = {
     "until_on": "Until",
     "reason": "Why",
     "therapeutic": "Under the vet's direction",
+    "emergency": "In force at once: I set this alone because it cannot wait",
 }
 YEAR = "Look at the year: this is too far away."
 
@@ -53,11 +54,17 @@ class _ContentForm(KeyedForm):
         help_text="Then only a vet changes or ends it, and the vet's word is always needed.",
     )  # fmt: skip
 
+    emergency = forms.BooleanField(
+        label=LABELS["emergency"], required=False,
+        help_text="It stands on the board as “set by the vet, to be agreed”, the others are told as "
+        "urgent, and it counts as agreed only when they have agreed. Say why below.",
+    )  # fmt: skip
+
     def __init__(self, *args: Any, vet: bool, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.today = today
         if not vet:
-            del self.fields["therapeutic"]
+            del self.fields["therapeutic"], self.fields["emergency"]
 
     def _near(self, name: str) -> date | None:
         return day_within(
@@ -79,12 +86,15 @@ class _ContentForm(KeyedForm):
         start, end = data.get("from_on"), data.get("until_on")
         if start and end and end < start:
             self.add_error("until_on", "This is before the day it starts.")
+        if data.get("emergency") and not data.get("reason") and "reason" not in self.errors:
+            self.add_error("reason", "Say why it cannot wait: the others were not asked first.")
         return data
 
     def _content(self, kind: str, target: dict[str, Any] | None = None) -> ItemContent:
         data = self.cleaned_data
         return ItemContent(
-            kind=kind, therapeutic=data.get("therapeutic", False), text=data["text"],
+            kind=kind, therapeutic=data.get("therapeutic", False) or data.get("emergency", False),
+            emergency=data.get("emergency", False), text=data["text"],
             who_does=data["who_does"], from_on=data["from_on"], until_on=data["until_on"],
             target=target, reason=data["reason"],
         )  # fmt: skip
@@ -120,7 +130,7 @@ class ChangeForm(_ContentForm):
 
     @staticmethod
     def _as_it_is(version: PlanItemVersion) -> dict[str, Any]:
-        same = {name: getattr(version, name) for name in LABELS}
+        same = {name: getattr(version, name) for name in LABELS if name != "emergency"}
         return {**same, "seen_version": version.number}
 
     def content(self) -> ItemContent:
@@ -167,6 +177,15 @@ class DecideForm(forms.Form):
         decision = self.fields["decision"]
         assert isinstance(decision, forms.ChoiceField)
         decision.widget.choices = ASKING
+
+
+class ReplyForm(KeyedForm):
+    """Words for somebody who declined or asked for a change."""
+
+    words = SafeTextField(
+        label="Your reply", widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="It agrees to nothing. Who asked is asked once more. The whole team reads it.",
+    )  # fmt: skip
 
 
 class FinishForm(forms.Form):

@@ -13,6 +13,7 @@ from horses.models.plan import (
     PlanItem,
     PlanItemOutcome,
     PlanItemVersion,
+    PlanReply,
 )
 from horses.models.seen import Exam, ExamFoot, Flag, FlagAnswer, FlagPhoto, Note, Soundness
 from horses.models.visit import FootWork, Trim, TrimWord, Visit
@@ -21,6 +22,6 @@ __all__ = [
     "AGREEING_ROLES", "Agreement", "Alert", "AlertWord", "Case", "CaseSeen", "ChangeRefused",
     "ClientKey", "Exam", "ExamFoot", "Flag", "FlagAnswer", "FlagPhoto", "Foot", "FootWork",
     "HistoryLine", "Horse", "HorseWeight", "Invitation", "Membership", "Note", "Notice", "Person",
-    "PlanItem", "PlanItemOutcome", "PlanItemVersion", "Role", "Shoeing", "Soundness", "Trim",
+    "PlanItem", "PlanItemOutcome", "PlanItemVersion", "PlanReply", "Role", "Shoeing", "Soundness", "Trim",
     "TrimWord", "Visit", "Work",
 ]  # fmt: skip

@@ -60,6 +60,8 @@ class PlanItemVersion(Kept):
     proposed_at = models.DateTimeField()
     # Frozen when proposed: someone leaving later never makes the list shorter.
     required_roles = models.JSONField()
+    # Set by the vet alone because it could not wait: in force at once, agreed only by the others.
+    emergency = models.BooleanField(default=False)
     content_hash = models.CharField(max_length=64)
 
     class Meta:
@@ -87,6 +89,20 @@ class Agreement(Kept):
     decision = models.CharField(max_length=8, choices=Decision.choices)
     reason = models.TextField(blank=True)
     decided_at = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar[list[str]] = ["id"]
+
+
+class PlanReply(Kept):
+    """An answer in words to somebody who declined or asked for a change. It agrees to nothing."""
+
+    version = models.ForeignKey(PlanItemVersion, on_delete=models.PROTECT, related_name="replies")
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    person_name = models.CharField(max_length=120)
+    role = models.CharField(max_length=10, choices=Role.choices)
+    words = models.TextField()
+    said_at = models.DateTimeField()
 
     class Meta:
         ordering: ClassVar[list[str]] = ["id"]

@@ -41,6 +41,7 @@ class ItemContent:
     until_on: date | None = None
     target: dict[str, Any] | None = None
     reason: str = ""
+    emergency: bool = False  # set by the vet alone, in force before the others have answered
 
 
 def content_hash(case: Case, number: int, version: int, content: ItemContent) -> str:
@@ -48,12 +49,20 @@ def content_hash(case: Case, number: int, version: int, content: ItemContent) ->
     fields = asdict(content)
     for name in ("from_on", "until_on"):
         fields[name] = str(fields[name]) if fields[name] else ""
+    if not content.emergency:
+        del fields["emergency"]  # the fingerprints from before there was the word stay true
     text = canonical_text({"case": case.public_id, "item": number, "version": version, **fields})
     return hashlib.sha256(text.encode()).hexdigest()
 
 
 def _may_write(standing: Standing, content: ItemContent) -> None:
     require(standing, "plan.therapeutic" if content.therapeutic else "plan.propose")
+    if content.emergency:
+        require(standing, "plan.emergency")
+        if not content.therapeutic:
+            raise PlanRefused("What the vet sets alone is under the vet's direction.")
+        if not content.reason.strip():
+            raise PlanRefused("Say why it cannot wait: the others were not asked first.")
 
 
 def _add_version(
@@ -64,20 +73,39 @@ def _add_version(
         item=item, number=number, therapeutic=content.therapeutic, text=content.text,
         who_does=content.who_does, from_on=content.from_on, until_on=content.until_on,
         target=content.target, reason=content.reason, proposed_by=standing.person,
-        proposed_role=standing.role, proposed_at=now, required_roles=list(required),
+        proposed_role=standing.role, proposed_at=now, required_roles=list(required), emergency=content.emergency,
         content_hash=content_hash(item.case, item.number, number, content),
     )  # fmt: skip
 
 
 def _tell(
-    standing: Standing, verb: str, item: PlanItem, event: str, words: str, now: datetime
+    standing: Standing,
+    verb: str,
+    item: PlanItem,
+    event: str,
+    words: str,
+    now: datetime,
+    *,
+    body: str = "",
+    urgent: bool = False,
 ) -> None:
     notice_event(
         event=f"{verb}:{event}", case=standing.case, verb=verb,
         subject=f"{standing.horse.name}: {standing.person} {words} plan item {item.number}",
         path=reverse("plan_item", args=[standing.case.public_id, item.public_id]),
-        audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+        audience=TEAM_AUDIENCE, actor=standing.person, now=now, body=body, urgent=urgent,
     )  # fmt: skip
+
+
+def _tell_version(
+    standing: Standing, verb: str, version: PlanItemVersion, event: str, words: str, now: datetime
+) -> None:
+    """A new item or version; one that the vet set alone is told as urgent, with what it says."""
+    body = ""
+    if version.emergency:
+        words = "set, in force at once and still to be agreed,"
+        body = f"{version.text}\nWhy it could not wait: {version.reason}"
+    _tell(standing, verb, version.item, event, words, now, body=body, urgent=version.emergency)
 
 
 @transaction.atomic
@@ -97,10 +125,11 @@ def plan_item_propose(
             case=case, actor=standing.person, role=standing.role, verb="plan.item.proposed",
             subject=item.public_id, now=now,
             after={"item": item.number, "version": 1, "text": content.text,
-                   "therapeutic": content.therapeutic, "hash": version.content_hash},
+                   "therapeutic": content.therapeutic, "emergency": content.emergency,
+                   "hash": version.content_hash},
         )  # fmt: skip
         _record_word(standing, version, Agreement.Decision.AGREE, "", now)
-        _tell(standing, "plan.item.proposed", item, item.public_id, "proposed", now)
+        _tell_version(standing, "plan.item.proposed", version, item.public_id, "proposed", now)
         judge_want(standing.horse, now=now)
         return item
 
@@ -152,6 +181,7 @@ def plan_item_revise(
     current = latest_version(item)
     if current.therapeutic or content.therapeutic:
         require(standing, "plan.therapeutic")
+    _may_write(standing, content)
     _must_be_open(item)
     if current.number != seen_version:
         raise Conflict(
@@ -169,10 +199,11 @@ def plan_item_revise(
         case=standing.case, actor=standing.person, role=standing.role, verb="plan.item.changed",
         subject=item.public_id, now=now, before={"version": current.number, "text": current.text},
         after={"item": item.number, "version": version.number, "text": content.text,
-               "hash": version.content_hash},
+               "emergency": content.emergency, "hash": version.content_hash},
     )  # fmt: skip
     _record_word(standing, version, Agreement.Decision.AGREE, "", now)
-    _tell(standing, "plan.item.changed", item, f"{item.public_id}:{version.number}", "changed", now)
+    event = f"{item.public_id}:{version.number}"
+    _tell_version(standing, "plan.item.changed", version, event, "changed", now)
     judge_want(standing.horse, now=now)
     return version
 
@@ -235,7 +266,7 @@ def plan_item_decide(
     word = _record_word(standing, version, decision, reason, now)
     verbs = {"agree": "agreed to", "decline": "declined", "ask": "asks for a change to"}
     verb = {"agree": "agreed", "decline": "declined", "ask": "change_asked"}[decision]
-    _tell(standing, f"plan.item.{verb}", item, word.public_id, verbs[decision], now)
+    _tell(standing, f"plan.item.{verb}", item, word.public_id, verbs[decision], now, body=reason)
     judge_want(standing.horse, now=now)
     return word
 

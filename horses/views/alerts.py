@@ -89,6 +89,8 @@ def about_url(standing: Standing, found: Alert) -> str:
     case = standing.case.public_id
     if found.rule.startswith("flag."):
         return reverse("flag", args=[case, found.subject])
+    if found.rule.startswith("plan."):
+        return reverse("plan_item", args=[case, found.subject])
     if found.rule.startswith("visit."):
         return reverse("visit_plan", args=[case])
     foot, _, rest = found.subject.partition(":")

@@ -6,13 +6,20 @@ from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_POST
 
 from caseboard.lib import clock
 from caseboard.lib.answers import Conflict, Pair
 from caseboard.lib.saved import saved
 from horses.access import Standing, require, standing_get
-from horses.forms.plan import LABELS, ChangeForm, DecideForm, FinishForm, ProposeForm
+from horses.forms.plan import (
+    LABELS,
+    ChangeForm,
+    DecideForm,
+    FinishForm,
+    ProposeForm,
+    ReplyForm,
+)
 from horses.models import Agreement, PlanItem, PlanItemVersion, Role
 from horses.once import KeyReused
 from horses.queries import PlanLine, team_for
@@ -28,6 +35,7 @@ from horses.services.plan import (
     plan_item_propose,
     plan_item_revise,
 )
+from horses.services.plan_words import plan_item_reply
 from horses.signed_in import SignedInRequest
 from horses.views.page import case_page, say_sent_before
 from horses.wording import day_words
@@ -57,11 +65,13 @@ def plan_new(request: SignedInRequest, case_id: str) -> HttpResponse:
         )
     except KeyReused:
         return _new_page(request, standing, form, status=say_sent_before(form))
-    saved(
-        request,
-        f"Item {item.number} is proposed. You have agreed to it; the others are asked.",
-        keep=_new_keep(standing),
-    )
+    except PlanRefused as refusal:
+        form.add_error(None, str(refusal))
+        return _new_page(request, standing, form, status=422)
+    words = f"Item {item.number} is proposed. You have agreed to it; the others are asked."
+    if form.content().emergency:
+        words = f"Item {item.number} is in force. The others are told, and asked to agree."
+    saved(request, words, keep=_new_keep(standing))
     return redirect("plan_item", case_id, item.public_id)
 
 
@@ -110,6 +120,30 @@ def plan_item(request: SignedInRequest, case_id: str, item_id: str) -> HttpRespo
     return redirect("plan_item", case_id, item_id)
 
 
+@require_POST
+def plan_reply(request: SignedInRequest, case_id: str, item_id: str) -> HttpResponse:
+    """Answers somebody who declined or asked for a change, without making a new version."""
+    standing = standing_get(request.user, case_id)
+    require(standing, "plan.reply")
+    line = plan_line_get(standing, item_id)
+    reply = ReplyForm(request.POST, auto_id="reply_%s")
+    if not reply.is_valid():
+        return _item_page(request, standing, line, DecideForm(), reply=reply, status=422)
+    try:
+        plan_item_reply(
+            standing=standing, item_id=item_id, words=reply.cleaned_data["words"],
+            client_key=reply.key, now=clock.now(),
+        )  # fmt: skip
+    except PlanRefused as refusal:
+        reply.add_error("words", str(refusal))
+        return _item_page(request, standing, line, DecideForm(), reply=reply, status=422)
+    except KeyReused:
+        status = say_sent_before(reply)
+        return _item_page(request, standing, line, DecideForm(), reply=reply, status=status)
+    saved(request, "Saved. Read by the whole team.", keep=f"reply-{line.item.public_id}")
+    return redirect("plan_item", case_id, item_id)
+
+
 def _item_changed(
     request: HttpRequest, standing: Standing, item_id: str, form: DecideForm
 ) -> HttpResponse:
@@ -133,6 +167,7 @@ def _item_page(
     line: PlanLine,
     form: DecideForm,
     *,
+    reply: ReplyForm | None = None,
     changed: dict[str, Any] | None = None,
     status: int = 200,
 ) -> HttpResponse:
@@ -146,6 +181,8 @@ def _item_page(
         "changed": changed,
         "may_change": line.is_open and _may_change(standing, line.version),
         "ends": _ends(standing, line),
+        "reply": reply or ReplyForm(auto_id="reply_%s"),
+        "reply_keep": f"reply-{line.item.public_id}",
         "my_words": SAID[shown.my_word.decision] if shown.my_word else "",
         "i_agreed": shown.my_word and shown.my_word.decision == Agreement.Decision.AGREE,
     }
@@ -224,6 +261,7 @@ def _as_words(content: ItemContent | PlanItemVersion) -> dict[str, str]:
         "until_on": day_words(content.until_on),
         "reason": content.reason,
         "therapeutic": "yes" if content.therapeutic else "no",
+        "emergency": "yes" if content.emergency else "no",
     }
 
 

@@ -96,6 +96,7 @@ CASE_ROWS: dict[str, Row] = {
     "plan_new": Row(FORM, "plan.propose", "plan.propose"),
     "plan_item": Row(FORM, "case.see", "plan.agree", _item),
     "plan_change": Row(FORM, "plan.propose", "plan.propose", _item),
+    "plan_reply": Row("POST", "", "plan.reply", _item),
     "plan_finish": Row(FORM, "plan.finish", "plan.finish", _item),
     "visit_plan": Row(FORM, "visit.plan", "visit.plan"),
     "visit_cancel": Row(

@@ -35,7 +35,7 @@ NO_PAGES = {
     "account_email": "leads to another page",
     "account_confirm_login_code": "only on the way in: the journey looks at it",
     "account_email_verification_sent": "only on the way in: the journey looks at it",
-    "invitation_revoke": "only a button", "mailbox": "only in the demo", "mail": "only in the demo",
+    "invitation_revoke": "only a button", "plan_reply": "a part of the item's page", "mailbox": "only in the demo", "mail": "only in the demo",
     "looks": "only while developing",
 }  # fmt: skip
 

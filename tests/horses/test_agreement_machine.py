@@ -35,6 +35,7 @@ from horses.services.plan import (
     plan_item_propose,
     plan_item_revise,
 )
+from horses.services.plan_words import plan_item_reply
 from horses.services.team import LastOwner, member_remove
 from horses.verify import broken_lines
 from tests import build
@@ -53,14 +54,21 @@ any_role = st.sampled_from(tuple(Role))
 class Said:
     """What the model knows of one version, apart from the program."""
 
-    def __init__(self, therapeutic: bool, roles: set[str]) -> None:
+    def __init__(self, therapeutic: bool, roles: set[str], emergency: bool = False) -> None:
         self.therapeutic = therapeutic
+        self.emergency = emergency
         self.needed = set(roles)  # grows with whoever joins, never shrinks
         self.words: dict[tuple[int, str], str] = {}
 
     def agreed(self) -> bool:
         needed = self.needed | ({"vet"} if self.therapeutic else set())
         return bool(needed) and all(self._role_agreed(role) for role in needed)
+
+    def in_force(self) -> bool:
+        """Agreed, or set by the vet alone while no role that is needed says no."""
+        needed = self.needed | {"vet"}
+        refused = any(word == "decline" and of in needed for (_, of), word in self.words.items())
+        return self.agreed() or (self.emergency and not refused)
 
     def _role_agreed(self, role: str) -> bool:
         decisions = {word for (_, of), word in self.words.items() if of == role}
@@ -102,9 +110,12 @@ class Plan(RuleBasedStateMachine):
             return None
         return person, str(standing.role), made
 
-    def _new_version(self, item: PlanItem, did: Any, therapeutic: bool) -> None:
+    def _new_version(
+        self, item: PlanItem, did: Any, therapeutic: bool, emergency: bool = False
+    ) -> None:
         person, role, _ = did
-        version = Said(therapeutic, self._roles())
+        assert role == "vet" or not emergency
+        version = Said(therapeutic, self._roles(), emergency)
         version.words[person.pk, role] = "agree"
         self.said.setdefault(item.pk, []).append(version)
         self.hashes.setdefault(item.pk, []).append(latest_version(item).content_hash)
@@ -137,6 +148,35 @@ class Plan(RuleBasedStateMachine):
         did = self._try(number, plan_item_propose, content=content)
         if did is not None:
             self._new_version(did[2], did, therapeutic)
+
+    @precondition(lambda self: len(self.said) < 3)
+    @rule(number=people, reason=st.sampled_from(("It cannot wait.", "")))
+    def sets_alone(self, number: int, reason: str) -> None:
+        content = build.content("Box rest.", therapeutic=True, emergency=True, reason=reason)
+        did = self._try(number, plan_item_propose, content=content)
+        if did is not None:
+            assert reason
+            self._new_version(did[2], did, True, emergency=True)
+
+    @precondition(lambda self: self.said)
+    @rule(pick=st.integers(0, 2), number=people, text=st.sampled_from(("Rest.", "Still rest.")))
+    def changes_alone(self, pick: int, number: int, text: str) -> None:
+        item = self._item(pick)
+        content = build.content(text, therapeutic=True, emergency=True, reason="It cannot wait.")
+        seen = len(self.said[item.pk])
+        did = self._try(
+            number, plan_item_revise, item_id=item.public_id, seen_version=seen, content=content
+        )
+        if did is not None and did[2].number > seen:
+            self._new_version(item, did, True, emergency=True)
+
+    @precondition(lambda self: self.said)
+    @rule(pick=st.integers(0, 2), number=people)
+    def replies(self, pick: int, number: int) -> None:
+        item = self._item(pick)
+        did = self._try(number, plan_item_reply, item_id=item.public_id, words="Why not?")
+        if did is not None:
+            assert set(self.said[item.pk][-1].words.values()) != {"agree"}
 
     @precondition(lambda self: self.said)
     @rule(
@@ -182,7 +222,10 @@ class Plan(RuleBasedStateMachine):
         assert watcher is not None  # the last owner never goes
         standing = standing_get(Person.objects.get(pk=watcher.person_id), self.case.public_id)
         for line in plan_for(standing):
-            assert line.state.is_agreed == self.said[line.item.pk][-1].agreed()
+            said = self.said[line.item.pk][-1]
+            assert line.state.is_agreed == said.agreed()
+            assert line.in_force == (line.is_open and said.in_force())
+            assert line.set_alone == (line.is_open and said.emergency and not said.agreed())
 
     def teardown(self) -> None:
         try:

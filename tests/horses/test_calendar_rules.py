@@ -6,8 +6,16 @@ import pytest
 
 from horses.judge import Finding
 from horses.models import Case, Flag, Horse
-from horses.rules import ANSWER_WITHIN, INTERVAL_GRACE, flag_unanswered, visit_overdue
+from horses.rules import (
+    ANSWER_WITHIN,
+    INTERVAL_GRACE,
+    SET_ALONE_WITHIN,
+    flag_unanswered,
+    set_alone_unanswered,
+    visit_overdue,
+)
 from horses.services.flags import flag_answer
+from horses.services.plan import latest_version, plan_item_decide
 from horses.services.visits import visit_cancel, visit_plan
 from tests import build
 from tests.cast import Cast
@@ -116,3 +124,20 @@ def test_the_horses_own_interval_counts(cast: Cast, now: datetime) -> None:
     Horse.objects.filter(pk=cast.horse.pk).update(interval_days=28)
     build.visit(cast.standing(cast.farrier), now, now.date())
     assert len(_overdue(cast, now + 36 * DAY)) == 1
+
+
+def test_an_item_set_alone_waits_a_day_for_the_others(cast: Cast, now: datetime) -> None:
+    item = build.plan_item(
+        cast.standing(cast.vet), now, therapeutic=True, emergency=True, reason="It cannot wait."
+    )
+    due = now + SET_ALONE_WITHIN
+    assert list(set_alone_unanswered(cast.horse, due - MINUTE)) == []
+    [finding] = set_alone_unanswered(cast.horse, due)
+    assert finding.subject == item.public_id
+    assert "owner and farrier" in finding.sentence
+    for person in (cast.owner, cast.farrier):
+        plan_item_decide(
+            standing=cast.standing(person), item_id=item.public_id,
+            seen_hash=latest_version(item).content_hash, decision="agree", now=now,
+        )  # fmt: skip
+    assert list(set_alone_unanswered(cast.horse, due)) == []

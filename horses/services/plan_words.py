@@ -1,0 +1,59 @@
+"""Answering in words somebody who declined a plan item or asked for a change to it."""
+
+from datetime import datetime
+
+from django.db import transaction
+from django.http import Http404
+from django.urls import reverse
+
+from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.history import history_append
+from horses.models import Agreement, PlanItem, PlanReply
+from horses.notices import notice_event
+from horses.once import once
+from horses.services.plan import PlanRefused, latest_version
+
+
+@transaction.atomic
+def plan_item_reply(
+    *, standing: Standing, item_id: str, words: str, client_key: str = "", now: datetime
+) -> PlanReply:
+    """Words for whoever declined the newest version or asked for a change. Nothing is agreed by
+    it: the one who asked is asked once more, and says their own word again."""
+    require(standing, "plan.reply")
+    item = (
+        PlanItem.objects.select_for_update(no_key=True)
+        .filter(case=standing.case, public_id=item_id)
+        .first()
+    )
+    if item is None:
+        raise Http404("no such plan item")
+
+    def make() -> PlanReply:
+        if item.status != PlanItem.Status.OPEN:
+            raise PlanRefused(f"Item {item.number} is {item.get_status_display()} already.")
+        version = latest_version(item)
+        if not version.agreements.exclude(decision=Agreement.Decision.AGREE).exists():
+            raise PlanRefused("Nobody has declined this version or asked for a change to it.")
+        if not words.strip():
+            raise PlanRefused("Write a few words: the whole team reads them.")
+        reply = PlanReply.objects.create(
+            version=version, person=standing.person, person_name=str(standing.person),
+            role=standing.role, words=words, said_at=now,
+        )  # fmt: skip
+        history_append(
+            case=standing.case, actor=standing.person, role=standing.role,
+            verb="plan.item.replied", subject=item.public_id, now=now,
+            after={"item": item.number, "version": version.number, "words": words},
+        )  # fmt: skip
+        notice_event(
+            event=f"plan.item.replied:{reply.public_id}", case=standing.case,
+            verb="plan.item.replied",
+            subject=f"{standing.horse.name}: {standing.person} replied about plan item {item.number}",
+            body=words, path=reverse("plan_item", args=[standing.case.public_id, item.public_id]),
+            audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+        )  # fmt: skip
+        return reply
+
+    payload = {"case": standing.case.public_id, "item": item_id, "words": words}
+    return once(standing.person, client_key, payload, now=now, make=make, model=PlanReply)
