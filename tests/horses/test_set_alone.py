@@ -132,7 +132,7 @@ def test_a_reply_asks_the_one_who_asked_once_more(
     page = text_of(farrier.get("plan_item", item.public_id))
     assert "Only for two days." in page
     assert "Somebody has replied to you" in page
-    assert last_line(cast.case, "plan.item.replied").after["words"] == "Only for two days."
+    assert (last_line(cast.case, "plan.item.replied").after or {})["words"] == "Only for two days."
     assert line(cast).state.marks["farrier"] == "asked"
     say(cast, "farrier", item, "agree", now + timedelta(hours=1))
     assert "A reply to you" not in text_of(farrier.get("board"))
