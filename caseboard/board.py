@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from horses.access import POLICY, Standing, may
+from horses.judge import failing_since
 from horses.models import (
     Alert,
     Case,
@@ -26,6 +27,7 @@ from horses.queries import (
     other_cases_for,
     plan_for,
     shoeing_words,
+    short_day,
     soundness_for,
     team_for,
     visits_ahead_and_behind,
@@ -118,6 +120,11 @@ class Board:
             return "The care is paused or has ended: the numbers are not looked at."
         if not self.case.is_open:
             return "This case is closed: the numbers are looked at on the open boards."
+        if (since := failing_since(self.standing.horse)) is not None:
+            return (
+                f"The numbers could not be looked at since {short_day(since)}: look at them "
+                "yourselves meanwhile. The people who run this board see it too."
+            )
         if not self.has_numbers:
             return "Nothing has been measured yet."
         if self.alerts or self.answered_alerts or self.remarks:
@@ -128,6 +135,11 @@ class Board:
     def vet_numbers(self) -> list[dict[str, str]]:
         """Whom to ring when it cannot wait: the emergency vet, then the vets on the team."""
         return vet_numbers(self.standing, [line.member for line in self.team])
+
+    @property
+    def unreached(self) -> list[TeamLine]:
+        """The people whose mail does not arrive: the others must tell them another way."""
+        return [line for line in self.team if line.member.person.mail_trouble_at]
 
     @property
     def is_urgent(self) -> bool:

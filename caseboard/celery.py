@@ -10,6 +10,7 @@ import time
 from typing import Any
 
 from celery import Celery
+from celery.schedules import crontab
 from celery.signals import beat_init
 from django.conf import settings
 
@@ -21,6 +22,11 @@ app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks(["caseboard"])
 app.conf.beat_schedule = {
     "drain": {"task": "caseboard.drain", "schedule": float(settings.OUTBOX_SWEEP_SECONDS)},
+    "drain_notices": {
+        "task": "caseboard.drain_notices",
+        "schedule": float(settings.OUTBOX_SWEEP_SECONDS),
+    },
+    "nightly": {"task": "caseboard.nightly", "schedule": crontab(hour=2, minute=30)},
     "judge_sweep": {
         "task": "caseboard.judge_sweep",
         "schedule": float(settings.JUDGE_SWEEP_SECONDS),
@@ -41,12 +47,13 @@ def connect_waker() -> None:
 
 def wake_celery() -> None:
     """Sends the message; a broker that is down costs one page a second or two, not every page."""
-    from caseboard.tasks import drain
+    from caseboard.tasks import drain, drain_notices
 
     global _quiet_until
     if time.monotonic() < _quiet_until:
         return
     try:
+        drain_notices.apply_async(retry=False)
         drain.apply_async(retry=False)
     except Exception as error:  # whatever the broker's client raises: the page must not fail
         _quiet_until = time.monotonic() + QUIET_S
@@ -64,4 +71,4 @@ def drain_beside_the_clock(**_: Any) -> None:
     """The clock's process also drains by itself: while the broker is down, nobody else would."""
     from caseboard.worker import Worker
 
-    Worker(sweep=lambda: None).start()
+    Worker(sweep=lambda: None, nightly=lambda: None).start()

@@ -145,8 +145,11 @@ CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_WORKER_MAX_TASKS_PER_CHILD = 200
 CELERY_TASK_TIME_LIMIT = 120
 CELERY_TASK_SOFT_TIME_LIMIT = 90
+CELERY_TASK_DEFAULT_QUEUE = "all"
+CELERY_TASK_ROUTES = {"caseboard.drain_notices": {"queue": "notices"}}
 CELERY_TASK_SERIALIZER = "json"
 CELERY_ACCEPT_CONTENT = ["json"]
+CELERY_TIMEZONE = env.str("TIME_ZONE", default="UTC")  # what the night is
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 # A page waits for the broker this long at most: waking a worker is a kindness, no more.
 CELERY_BROKER_CONNECTION_TIMEOUT = 1
@@ -158,8 +161,8 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {
     "interval_step": 0,
     "interval_max": 0,
 }
-OUTBOX_SWEEP_SECONDS = 30  # house default: work whose wake-up got lost is picked up this soon
-JUDGE_SWEEP_SECONDS = 900  # house default: the calendar rules (overdue, unanswered) run this often
+OUTBOX_SWEEP_SECONDS = env.int("OUTBOX_SWEEP_SECONDS", default=30)  # house default for a lost wake
+JUDGE_SWEEP_SECONDS = 60  # house default: cheap, because it reads only the horses that are due
 
 # -- Mail -------------------------------------------------------------------------------------
 DEFAULT_FROM_EMAIL = env.str("DEFAULT_FROM_EMAIL", default="Hoof case board <board@localhost>")

@@ -1,20 +1,44 @@
 """The doors by which Celery reaches the work; nothing else happens here."""
 
+import time
+
 from celery import shared_task
 
 from caseboard.lib import clock
-from horses.judge import judge_sweep
-from horses.work import work_run_due
+from horses.heartbeat import beat
+from horses.judge import judge_nightly, judge_sweep
+from horses.work import NOTICES, NUMBERS, work_run_due, work_wake
+
+# A round takes nothing new after this long, so that the time limit of the task (settings) is one
+# for its last piece of work and not for a long queue. House default.
+TAKE_FOR_S = 30
 
 
 @shared_task(name="caseboard.drain", expires=60)
-def drain() -> None:
-    """Does what is due until nothing is."""
-    while work_run_due(limit=50):
-        pass
+def drain(most_rank: int = NUMBERS) -> None:
+    """Does what is due until nothing is, the urgent first."""
+    beat("worker")
+    end = time.monotonic() + TAKE_FOR_S
+    while work_run_due(limit=1, most_rank=most_rank):
+        if time.monotonic() > end:
+            work_wake()
+            return
+
+
+@shared_task(name="caseboard.drain_notices", expires=60)
+def drain_notices() -> None:
+    """Notices only: a worker for this queue is never busy with an evaluation."""
+    drain(NOTICES)
 
 
 @shared_task(name="caseboard.judge_sweep", expires=600)
 def sweep() -> None:
-    """Asks the calendar rules (overdue, unanswered) of every case that may need it."""
+    """Asks the calendar rules (overdue, unanswered) of every horse whose moment has come."""
+    beat("clock")
     judge_sweep(now=clock.now())
+
+
+@shared_task(name="caseboard.nightly", expires=6 * 3600)
+def nightly() -> None:
+    """What is looked at once a day: horses that no moment was foreseen for, and what failed."""
+    judge_nightly(now=clock.now())

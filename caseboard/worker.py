@@ -13,6 +13,8 @@ from caseboard.lib.logs import logger
 log = logger("caseboard.work")
 wake = threading.Event()  # set when a transaction that wrote work has been committed
 
+A_DAY_S = 24 * 3600
+
 
 class Worker:
     """Drains when woken and every so often; sweeps by the clock; survives any error of a round."""
@@ -22,10 +24,11 @@ class Worker:
         *,
         drain: Callable[[], None] = tasks.drain,
         sweep: Callable[[], None] = tasks.sweep,
+        nightly: Callable[[], None] = tasks.nightly,
         drain_every_s: float = settings.OUTBOX_SWEEP_SECONDS,
         sweep_every_s: float = settings.JUDGE_SWEEP_SECONDS,
     ) -> None:
-        self._drain, self._sweep = drain, sweep
+        self._drain, self._sweep, self._nightly = drain, sweep, nightly
         self._drain_every_s, self._sweep_every_s = drain_every_s, sweep_every_s
         self._stopping = threading.Event()
         self._thread = threading.Thread(target=self._run, name="worker", daemon=True)
@@ -41,13 +44,16 @@ class Worker:
         return not self._thread.is_alive()
 
     def _run(self) -> None:
-        next_sweep = time.monotonic()
+        next_sweep = next_nightly = time.monotonic()  # both at the start too: it may have stood
         try:
             while not self._stopping.is_set():
                 wake.clear()  # before the round: a wake during it starts another
                 if time.monotonic() >= next_sweep:
                     self._round(self._sweep)
                     next_sweep = time.monotonic() + self._sweep_every_s
+                if time.monotonic() >= next_nightly:
+                    self._round(self._nightly)
+                    next_nightly = time.monotonic() + A_DAY_S
                 self._round(self._drain)
                 wake.wait(self._drain_every_s)
         finally:

@@ -113,7 +113,7 @@ def standing_get(person: Person, case_public_id: str) -> Standing:
     membership = (
         active_memberships(person)
         .filter(case__public_id=case_public_id)
-        .select_related("case__horse", "person")
+        .select_related("case__horse__clock", "person")
         .first()
     )
     if membership is None:

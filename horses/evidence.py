@@ -15,7 +15,18 @@ Evidence = Mapping[str, Any]
 
 # Ids for the program, and what the page says elsewhere.
 NOT_SHOWN = frozenset(
-    ["reading", "flag", "verdict", "rule", "key", "state", "lead", "visits_needed"]
+    [
+        "reading",
+        "flag",
+        "plan_item",
+        "alert",
+        "verdict",
+        "rule",
+        "key",
+        "state",
+        "lead",
+        "visits_needed",
+    ]
 )
 # What was not there needs no row.
 ONLY_WHEN_THERE = frozenset({"doubtful", "readers", "shoeing_changes", "planned", "mixed_methods"})
@@ -47,6 +58,7 @@ LABELS = {
     "earliest_on": "Earliest",
     "high": "Band, upper end",
     "item": "Plan item",
+    "last_taken_on": "Last measured",
     "last_trim_on": "Last trim",
     "latest_on": "Latest",
     "likely_on": "Most likely",
@@ -55,6 +67,8 @@ LABELS = {
     "leaves_latest_on": "Leaves the band, latest",
     "leaves_likely_on": "Leaves the band, most likely",
     "level": "Where it stands now, growth allowed for",
+    "items": "Plan items",
+    "missing": "No word yet from",
     "margin": "Past the threshold by",
     "moment": "The band holds",
     "outside_chance": "Chance that it is outside already",

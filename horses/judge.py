@@ -7,17 +7,18 @@ horses/rules.py; the measurements app registers those that read numbers.
 import logging
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q
 from django.urls import reverse
 
 from horses.access import TEAM_AUDIENCE
 from horses.history import history_append
-from horses.models import Alert, Case, Horse
+from horses.models import Alert, Case, Horse, HorseClock
 from horses.notices import notice_event
-from horses.work import Later, work_handler, work_want
+from horses.work import NUMBERS, work_handler, work_set_aside, work_want
 
 logger = logging.getLogger("horses.judge")
 
@@ -38,7 +39,15 @@ class Finding:
 
 
 Rule = Callable[[Horse, datetime], Iterable[Finding]]
+Due = Callable[[Horse, datetime], Iterable[datetime]]
 _rules: list[Rule] = []
+_dues: list[Due] = []
+# Every horse is looked at this often, even if no rule foresaw a moment. House default.
+AT_LEAST_EVERY = timedelta(days=7)
+
+
+class RulesFailed(Exception):
+    """A rule failed; the others were run, and the work is tried again."""
 
 
 def judge_rule(rule: Rule) -> Rule:
@@ -47,15 +56,29 @@ def judge_rule(rule: Rule) -> Rule:
     return rule
 
 
+def judge_due(due: Due) -> Due:
+    """Registers what foresees, for one kind of rule, the moments at which it may say something new
+    without anybody saving anything: a flag that becomes unanswered, a visit overdue."""
+    if due not in _dues:
+        _dues.append(due)
+    return due
+
+
 def judge_want(horse: Horse, *, now: datetime) -> None:
     """Asks, in the caller's transaction, for the horse's rules to be run after the commit."""
-    work_want("horse.judge", horse.public_id, now=now)
+    work_want("horse.judge", horse.public_id, now=now, rank=NUMBERS)
 
 
 @work_handler("horse.judge")
 def judge_work(key: str, now: datetime) -> None:
-    if not horse_judge(Horse.objects.get(public_id=key), now=now):
-        raise Later("a rule failed; the others were run")
+    horse = Horse.objects.get(public_id=key)
+    try:
+        all_ran = horse_judge(horse, now=now)
+    except Exception:
+        HorseClock.objects.filter(horse=horse, failing_since=None).update(failing_since=now)
+        raise
+    if not all_ran:
+        raise RulesFailed
 
 
 @transaction.atomic
@@ -69,6 +92,7 @@ def horse_judge(horse: Horse, *, now: datetime) -> bool:
     horse = Horse.objects.select_for_update(no_key=True).get(pk=horse.pk)
     if horse.state != Horse.State.ACTIVE:
         _clear_all(horse, now, "the horse's care is paused or has ended")
+        _clock_set(horse, None, now, all_ran=True)
         return True
     found, all_ran = _run_rules(horse, now)
     open_alerts = {
@@ -85,7 +109,33 @@ def horse_judge(horse: Horse, *, now: datetime) -> bool:
             _raise(horse, finding, now)
         else:
             _keep_up(open_alerts[key], finding, now)
-    return all_ran
+    foreseen, all_foreseen = _next_moment(horse, now)
+    _clock_set(horse, foreseen, now, all_ran=all_ran and all_foreseen)
+    return all_ran and all_foreseen
+
+
+def _next_moment(horse: Horse, now: datetime) -> tuple[datetime, bool]:
+    """The first moment ahead at which a rule may speak, and whether all could be asked."""
+    moments = [now + AT_LEAST_EVERY]
+    all_ran = True
+    for due in _dues:
+        try:
+            with transaction.atomic():
+                moments += [moment for moment in due(horse, now) if moment > now]
+        except Exception:
+            logger.exception("judge.due_failed due=%s", due.__name__)
+            all_ran = False
+    return min(moments), all_ran
+
+
+def _clock_set(horse: Horse, due_at: datetime | None, now: datetime, *, all_ran: bool) -> None:
+    row, _ = HorseClock.objects.get_or_create(horse=horse)
+    row.due_at = due_at if all_ran else None  # the failed work itself is tried again
+    if all_ran:
+        row.judged_at, row.failing_since = now, None
+    else:
+        row.failing_since = row.failing_since or now
+    row.save()
 
 
 def _run_rules(horse: Horse, now: datetime) -> tuple[dict[tuple[str, str], Finding], bool]:
@@ -186,10 +236,39 @@ def _clear_all(horse: Horse, now: datetime, why: str) -> None:
         _clear(alert, now, why)
 
 
-def judge_sweep(*, now: datetime) -> int:
-    """Asks for every horse in care to be judged: the calendar moves without anybody saving."""
-    count = 0
-    for horse in Horse.objects.filter(state=Horse.State.ACTIVE).only("public_id").iterator():
-        work_want("horse.judge", horse.public_id, now=now)
-        count += 1
-    return count
+def failing_since(horse: Horse) -> datetime | None:
+    """Since when the rules do not run through for this horse; None when they do."""
+    clock = getattr(horse, "clock", None)  # none yet for a horse that was never looked at
+    return clock.failing_since if clock else None
+
+
+def judge_sweep(*, now: datetime, limit: int = 1000) -> int:
+    """Asks for every horse whose moment has come to be judged; reads those rows only.
+
+    The moment is taken off with the same stroke: the look sets the next one, and a look that fails
+    again and again is set aside with its work instead of being asked for anew each minute.
+    """
+    due = HorseClock.objects.filter(due_at__lte=now).order_by("due_at")
+    rows = list(due.values_list("horse_id", "horse__public_id", "due_at")[:limit])
+    for horse_id, public_id, due_at in rows:
+        with transaction.atomic():
+            mine = HorseClock.objects.filter(horse_id=horse_id, due_at=due_at).update(due_at=None)
+            if mine:
+                work_want("horse.judge", public_id, now=now, rank=NUMBERS)
+    return len(rows)
+
+
+def judge_nightly(*, now: datetime) -> int:
+    """The net below the sweep: horses in care that nobody has looked at for longer than they
+    should, whatever the reason, those whose look was set aside among them."""
+    long_ago = now - AT_LEAST_EVERY - timedelta(days=1)
+    in_care = Horse.objects.filter(state=Horse.State.ACTIVE)
+    forgotten = in_care.filter(
+        Q(clock=None) | Q(clock__judged_at=None) | Q(clock__judged_at__lt=long_ago)
+    )
+    aside = work_set_aside().filter(kind="horse.judge").values("key")
+    keys = {*forgotten.values_list("public_id", flat=True)}
+    keys |= {*in_care.filter(public_id__in=aside).values_list("public_id", flat=True)}
+    for key in sorted(keys):
+        work_want("horse.judge", key, now=now, rank=NUMBERS)
+    return len(keys)

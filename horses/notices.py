@@ -1,25 +1,16 @@
 """Who is told what: decided in one function, written with the event, sent after the commit."""
 
-import logging
-import smtplib
-from datetime import datetime, timedelta
-from email.utils import make_msgid
+from datetime import datetime
 from typing import Any
 
-from django.conf import settings
-from django.core.mail import EmailMessage
 from django.db import transaction
 from django.db.models import F, Value
 from django.db.models.functions import Concat
 from django.urls import reverse
 
-from horses.access import standing_on
-from horses.models import Case, Horse, Membership, Notice, Person
-from horses.work import Later, work_handler, work_want
-
-logger = logging.getLogger("horses.notices")
-
-GIVE_UP_AFTER = timedelta(days=3)  # house default: older news helps nobody
+from horses.mail_choice import Way, next_digest, quiet_until, way_to_mail
+from horses.models import Case, CaseMute, Membership, Notice, Person
+from horses.work import NOTICES, URGENT, work_want
 
 
 def hearers(case: Case, *, audience: str, actor: Person | None) -> list[Person]:
@@ -47,7 +38,11 @@ def notice_event(
 ) -> None:
     """Writes one notice a person and channel for an event; a second call for it adds nothing."""
     leads_to = path or reverse("board", args=[case.public_id])
-    for person in hearers(case, audience=audience, actor=actor):
+    people = hearers(case, audience=audience, actor=actor)
+    muted = set(
+        CaseMute.objects.filter(case=case, person__in=people).values_list("person_id", flat=True)
+    )
+    for person in people:
         shared: dict[str, Any] = {
             "case": case,
             "verb": verb,
@@ -59,78 +54,30 @@ def notice_event(
             "created_at": now,
         }
         _write(event, person, Notice.Channel.APP, {**shared, "state": "sent", "sent_at": now})
-        if person.wants_mail or urgent:
-            row, new = _write(event, person, Notice.Channel.MAIL, shared)
+        way = way_to_mail(person, urgent=urgent, muted=person.pk in muted)
+        if way is not Way.NOT:
+            in_digest = way is Way.IN_DIGEST
+            row, new = _write(
+                event, person, Notice.Channel.MAIL, {**shared, "in_digest": in_digest}
+            )
             if new:
-                work_want("notice.mail", row.public_id, now=now)
+                _want_mail(row, person, now)
+
+
+def _want_mail(notice: Notice, person: Person, now: datetime) -> None:
+    if notice.in_digest:
+        due = next_digest(person, now)
+        key = f"{person.public_id}:{due:%Y-%m-%d}"  # a row a day: one does not put off another
+        work_want("notice.digest", key, now=now, due_at=due, rank=NOTICES)
+        return
+    due_at = None if notice.urgent else quiet_until(person, now)
+    rank = URGENT if notice.urgent else NOTICES
+    work_want("notice.mail", notice.public_id, now=now, due_at=due_at, rank=rank)
 
 
 def _write(event: str, person: Person, channel: str, fields: dict[str, Any]) -> tuple[Notice, bool]:
     return Notice.objects.get_or_create(
         event=event[:80], person=person, channel=channel, defaults=fields
-    )
-
-
-def may_still_see(notice: Notice) -> bool:
-    """Asked again at the moment of sending: people are removed while mail waits."""
-    standing = standing_on(notice.person, notice.case)
-    return standing is not None and f",{standing.role}," in notice.audience
-
-
-@work_handler("notice.mail")
-def notice_mail(key: str, now: datetime) -> None:
-    """Sends one mail. The same notice always has the same Message-ID, so that a mail sent twice
-    by a worker that died in between can be recognised as one."""
-    notice = Notice.objects.select_related("person", "case__horse").get(public_id=key)
-    if notice.state != Notice.State.PENDING:
-        return
-    if not may_still_see(notice):
-        _settle(notice, Notice.State.DROPPED, now, "no longer on the team")
-        return
-    if notice.verb == "alert.raised" and notice.case.horse.state != Horse.State.ACTIVE:
-        _settle(notice, Notice.State.DROPPED, now, "the horse's care is paused or has ended")
-        return
-    try:
-        notice_message(notice).send()
-    except smtplib.SMTPRecipientsRefused:
-        _settle(notice, Notice.State.FAILED, now, "the address was refused")
-    except (smtplib.SMTPException, OSError) as error:
-        # An outage of hours loses nothing: only what is days old is given up, and said so.
-        if now - notice.created_at > GIVE_UP_AFTER:
-            _settle(notice, Notice.State.FAILED, now, type(error).__name__)
-            return
-        raise Later(type(error).__name__) from None
-    else:
-        _settle(notice, Notice.State.SENT, now)
-
-
-def notice_message(notice: Notice) -> EmailMessage:
-    domain = settings.SITE_URL.split("//")[-1].split(":")[0]
-    lines = [notice.subject, "", *([notice.body, ""] if notice.body else [])]
-    lines += [f"{settings.SITE_URL}{notice.path}", ""]
-    lines += [
-        "This mail does not replace a phone call. If a horse needs help now, phone your vet.",
-        f"You get it because you are on the team of {notice.case.horse.name}. "
-        f"Change what you get: {settings.SITE_URL}{reverse('me')}",
-    ]
-    one_line = " ".join(notice.subject.split())
-    return EmailMessage(
-        subject=("Urgent: " if notice.urgent else "") + one_line,
-        body="\n".join(lines),
-        to=[notice.person.email],
-        headers={"Message-ID": make_msgid_for(notice.public_id, domain)},
-    )
-
-
-def make_msgid_for(public_id: str, domain: str) -> str:
-    random_part = make_msgid(domain=domain)  # for its checked domain form only
-    return f"<notice.{public_id}@{random_part.rsplit('@', 1)[1]}"
-
-
-@transaction.atomic
-def _settle(notice: Notice, state: str, now: datetime, trouble: str = "") -> None:
-    Notice.objects.filter(pk=notice.pk, state=Notice.State.PENDING).update(
-        state=state, sent_at=now if state == Notice.State.SENT else None, trouble=trouble
     )
 
 
@@ -156,3 +103,8 @@ def notices_mark_read(*, person: Person, now: datetime) -> int:
     return Notice.objects.filter(
         person=person, channel=Notice.Channel.APP, read_at__isnull=True
     ).update(read_at=now)
+
+
+def muted_by(person: Person) -> list[str]:
+    """The public ids of the cases that this person wants no mail about."""
+    return list(CaseMute.objects.filter(person=person).values_list("case__public_id", flat=True))

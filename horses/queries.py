@@ -7,7 +7,7 @@ from django.db.models import Case as Choice
 from django.db.models import Prefetch, Q, QuerySet, Value, When
 from django.utils import timezone
 
-from horses.access import Standing, readable_by
+from horses.access import Standing, cases_for, readable_by
 from horses.agreement import Agreed, in_force
 from horses.models import (
     AGREEING_ROLES,
@@ -25,6 +25,7 @@ from horses.models import (
     Invitation,
     Membership,
     Note,
+    Person,
     PlanItem,
     PlanItemVersion,
     Role,
@@ -42,6 +43,11 @@ def team_for(standing: Standing) -> list[Membership]:
     order = {role: index for index, role in enumerate(Role.values)}
     members = Membership.objects.filter(case=standing.case, left_at__isnull=True)
     return sorted(members.select_related("person"), key=lambda m: (order[m.role], m.stand_in, m.pk))
+
+
+def open_cases_of(person: Person) -> list[Case]:
+    """The open cases somebody is on, by the horse's name."""
+    return list(cases_for(person).filter(closed_at=None).order_by("horse__name", "pk"))
 
 
 def invitations_for(standing: Standing) -> QuerySet[Invitation]:

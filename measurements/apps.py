@@ -6,4 +6,4 @@ class MeasurementsConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from measurements import rules  # noqa: F401  (registers the rules that read numbers)
+        from measurements import rules, rules_calendar  # noqa: F401  (registers their rules)

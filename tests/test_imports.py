@@ -33,12 +33,12 @@ PURE_OF = {"numpy", "scipy"}
 # Where rows of a case may be fetched: these start from a standing, a person or a horse at work.
 FETCHING = {
     "horses": {
-        "models", "migrations", "services", "access", "history", "judge", "notices", "once",
-        "plan_state", "queries", "queries_flag", "queries_herd", "queries_plan", "rules", "verify",
-        "work",
+        "models", "migrations", "services", "access", "heartbeat", "history", "judge", "lease",
+        "moments", "notice_mail", "notices", "once", "plan_state", "queries", "queries_flag", "queries_herd",
+        "queries_plan", "rules", "rules_plan", "verify", "work",
     },
     "measurements": {
-        "models", "migrations", "services", "queries", "rules", "verdicts",
+        "models", "migrations", "services", "queries", "rules", "rules_calendar", "verdicts",
     },
 }  # fmt: skip
 

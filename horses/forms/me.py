@@ -36,9 +36,3 @@ class MeForm(forms.Form):
         label="Paper", choices=Person.Paper.choices, widget=forms.RadioSelect,
         error_messages=CHOOSE,
     )  # fmt: skip
-    wants_mail = forms.BooleanField(
-        label="Send me mail about my horses",
-        required=False,
-        help_text="Without it you still find everything under Notices. What is urgent is mailed "
-        "all the same.",
-    )

@@ -3,10 +3,11 @@
 from horses.models.alert import Alert, AlertWord
 from horses.models.base import ChangeRefused
 from horses.models.case import AGREEING_ROLES, Case, Invitation, Membership, Role
+from horses.models.clockwork import Heartbeat, HorseClock
 from horses.models.foot import Foot, Shoeing
 from horses.models.history import HistoryLine
 from horses.models.horse import Horse, HorseWeight
-from horses.models.notice import CaseSeen, ClientKey, Notice, Work
+from horses.models.notice import CaseMute, CaseSeen, ClientKey, Digest, Notice, Work
 from horses.models.person import Person
 from horses.models.plan import (
     Agreement,
@@ -19,9 +20,10 @@ from horses.models.seen import Exam, ExamFoot, Flag, FlagAnswer, FlagPhoto, Note
 from horses.models.visit import FootWork, Trim, TrimWord, Visit
 
 __all__ = [
-    "AGREEING_ROLES", "Agreement", "Alert", "AlertWord", "Case", "CaseSeen", "ChangeRefused",
-    "ClientKey", "Exam", "ExamFoot", "Flag", "FlagAnswer", "FlagPhoto", "Foot", "FootWork",
-    "HistoryLine", "Horse", "HorseWeight", "Invitation", "Membership", "Note", "Notice", "Person",
-    "PlanItem", "PlanItemOutcome", "PlanItemVersion", "PlanReply", "Role", "Shoeing", "Soundness", "Trim",
+    "AGREEING_ROLES", "Agreement", "Alert", "AlertWord", "Case", "CaseMute", "CaseSeen",
+    "ChangeRefused", "ClientKey", "Digest", "Exam", "ExamFoot", "Flag", "FlagAnswer",
+    "FlagPhoto", "Foot", "FootWork", "Heartbeat", "HistoryLine", "Horse", "HorseClock",
+    "HorseWeight", "Invitation", "Membership", "Note", "Notice", "Person", "PlanItem",
+    "PlanItemOutcome", "PlanItemVersion", "PlanReply", "Role", "Shoeing", "Soundness", "Trim",
     "TrimWord", "Visit", "Work",
 ]  # fmt: skip

@@ -108,6 +108,8 @@ class Invitation(Record):
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     revoked_at = models.DateTimeField(null=True, blank=True)
+    # What the mail server last answered; empty once the invitation has gone out.
+    mail_trouble = models.CharField(max_length=200, blank=True, default="", db_default="")
 
     class Meta:
         ordering: ClassVar[list[str]] = ["-invited_at", "-id"]

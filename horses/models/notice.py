@@ -10,6 +10,37 @@ from horses.models.base import Record
 from horses.models.case import Case
 
 
+class Digest(Record):
+    """One mail with what gathered for a person; what is in it is settled before it is sent, so
+    that a second try is the same mail."""
+
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    made_at = models.DateTimeField()
+    settled_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(
+                fields=["person"],
+                condition=Q(settled_at__isnull=True),
+                name="one_open_digest_a_person",
+            ),
+        )
+
+
+class CaseMute(models.Model):
+    """A person wants no mail about this case, except what is urgent."""
+
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="mutes"
+    )
+    case = models.ForeignKey(Case, on_delete=models.PROTECT, related_name="+")
+    muted_at = models.DateTimeField()
+
+    class Meta:
+        constraints = (models.UniqueConstraint(fields=["person", "case"], name="case_muted_once"),)
+
+
 class Notice(Record):
     class Channel(models.TextChoices):
         APP = "app", "in the app"
@@ -34,6 +65,11 @@ class Notice(Record):
     path = models.CharField(max_length=200)  # where in the app it leads
     audience = models.CharField(max_length=60)  # roles that may see it, checked again when sending
     created_at = models.DateTimeField()
+    # Waits for the person's daily mail; `digest` is the one it went into.
+    in_digest = models.BooleanField(default=False, db_default=False)
+    digest = models.ForeignKey(
+        Digest, on_delete=models.PROTECT, null=True, blank=True, related_name="notices"
+    )
     state = models.CharField(max_length=8, choices=State.choices, default=State.PENDING)
     sent_at = models.DateTimeField(null=True, blank=True)
     read_at = models.DateTimeField(null=True, blank=True)
@@ -52,6 +88,11 @@ class Notice(Record):
                 condition=Q(channel="app", read_at__isnull=True),
                 name="notice_unread",
             ),
+            models.Index(
+                fields=["person", "created_at"],
+                condition=Q(channel="mail", state="pending"),
+                name="notice_unsent",
+            ),
         )
 
 
@@ -65,8 +106,11 @@ class Work(models.Model):
 
     kind = models.CharField(max_length=40)
     key = models.CharField(max_length=120)
+    rank = models.PositiveSmallIntegerField(default=1, db_default=1)  # what is done first
     due_at = models.DateTimeField()
     lease_until = models.DateTimeField(null=True, blank=True)
+    # Who holds the lease: a worker that lost it to another must not end the other's.
+    leased_by = models.CharField(max_length=16, blank=True, default="", db_default="")
     attempts = models.PositiveIntegerField(default=0)
     wanted = models.PositiveIntegerField(default=1)
     created_at = models.DateTimeField()
@@ -77,7 +121,9 @@ class Work(models.Model):
         constraints = (models.UniqueConstraint(fields=["kind", "key"], name="work_once_a_key"),)
         indexes = (
             models.Index(
-                fields=["due_at"], condition=Q(set_aside_at__isnull=True), name="work_due"
+                fields=["rank", "due_at"],
+                condition=Q(set_aside_at__isnull=True),
+                name="work_due_by_rank",
             ),
         )
 

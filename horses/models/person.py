@@ -44,6 +44,11 @@ class Person(AbstractBaseUser, PermissionsMixin, Record):
         A4 = "a4", "A4"
         LETTER = "letter", "Letter"
 
+    class MailWhen(models.TextChoices):
+        AT_ONCE = "at_once", "at once, each thing by itself"
+        DAILY = "daily", "once a day, together in one mail"
+        URGENT = "urgent", "only what is urgent"
+
     email = models.EmailField(max_length=254)
     name = models.CharField(max_length=120, blank=True)
     phone = models.CharField(max_length=40, blank=True)
@@ -53,7 +58,17 @@ class Person(AbstractBaseUser, PermissionsMixin, Record):
         max_length=12, choices=SideWords.choices, default=SideWords.LEFT_RIGHT
     )
     paper = models.CharField(max_length=6, choices=Paper.choices, default=Paper.A4)
+    # The program before this one reads it; `mail_when` has taken its place.
     wants_mail = models.BooleanField(default=True)
+    mail_when = models.CharField(
+        max_length=8, choices=MailWhen.choices, default=MailWhen.AT_ONCE, db_default="at_once"
+    )
+    # From and to a time of day, where the installation is; both or neither.
+    quiet_from = models.TimeField(null=True, blank=True)
+    quiet_to = models.TimeField(null=True, blank=True)
+    # Since when mail to this address does not arrive, and why; empty once one has.
+    mail_trouble_at = models.DateTimeField(null=True, blank=True)
+    mail_trouble = models.CharField(max_length=200, blank=True, default="", db_default="")
     is_active = models.BooleanField(default=True)
     is_staff = models.BooleanField(default=False)  # runs the installation; sees no case by it
     joined_at = models.DateTimeField(auto_now_add=True)

@@ -10,7 +10,7 @@ from caseboard.lib.answers import Conflict
 from horses.access import TEAM_AUDIENCE, Standing, require
 from horses.history import history_append
 from horses.judge import judge_want
-from horses.models import Case, Horse, HorseWeight, Membership, Person, Role, Visit
+from horses.models import Case, Horse, HorseClock, HorseWeight, Membership, Person, Role, Visit
 from horses.notices import notice_event
 from horses.once import once
 
@@ -43,6 +43,7 @@ def horse_create(
             opened_by=person,
         )
         Membership.objects.create(case=case, person=person, role=Role.OWNER, joined_at=now)
+        HorseClock.objects.create(horse=horse, due_at=now)
         history_append(
             case=case, actor=person, role=Role.OWNER, verb="horse.created",
             subject=horse.public_id, after=_plain(fields), now=now,

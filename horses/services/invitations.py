@@ -2,6 +2,7 @@
 
 import hashlib
 import hmac
+import smtplib
 from datetime import datetime, timedelta
 
 from django.conf import settings
@@ -13,10 +14,12 @@ from django.urls import reverse
 
 from horses.access import TEAM_AUDIENCE, Standing, require
 from horses.history import history_append
+from horses.letters import make_msgid_for
+from horses.mail_trouble import Trouble, trouble_of, trouble_words
 from horses.models import Invitation, Membership, Person, Role
 from horses.models.base import new_public_id
-from horses.notices import make_msgid_for, notice_event
-from horses.work import work_handler, work_want
+from horses.notices import notice_event
+from horses.work import Later, work_handler, work_want
 
 LIFETIME = timedelta(days=7)  # house default
 
@@ -141,7 +144,15 @@ def invitation_mail(key: str, now: datetime) -> None:
     invitation = Invitation.objects.select_related("case__horse", "invited_by").get(public_id=key)
     if invitation.accepted_at or invitation.revoked_at or invitation.expires_at <= now:
         return
-    invitation_message(invitation).send()
+    row = Invitation.objects.filter(pk=invitation.pk)
+    try:
+        invitation_message(invitation).send()
+    except (smtplib.SMTPException, OSError) as error:
+        row.update(mail_trouble=trouble_words(error)[:200])  # the team page shows it
+        if trouble_of(error) not in (Trouble.ADDRESS, Trouble.MESSAGE):
+            raise Later(trouble_words(error)) from None  # until it is too old, see above
+    else:
+        row.update(mail_trouble="")
 
 
 def invitation_message(invitation: Invitation) -> EmailMessage:

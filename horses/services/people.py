@@ -1,4 +1,4 @@
-"""What a person says about themself: name, phone, units, words, paper, mail."""
+"""What a person says about themself: name, phone, units, words, paper."""
 
 from typing import Any
 
@@ -7,7 +7,7 @@ from django.db import transaction
 from horses.models import Person
 
 EDITABLE = (
-    "name", "phone", "length_unit", "weight_unit", "side_words", "paper", "wants_mail",
+    "name", "phone", "length_unit", "weight_unit", "side_words", "paper",
 )  # fmt: skip
 
 

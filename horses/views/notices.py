@@ -1,16 +1,23 @@
-"""What somebody was told, newest first."""
+"""What somebody was told, newest first; what they are mailed; and the way out of the mails."""
 
 from django.core.paginator import Paginator
-from django.http import HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
+from caseboard.lib.open_pages import open_to_all
 from caseboard.lib.saved import saved
-from horses.notices import notices_for, notices_mark_read, unread_count
+from horses.forms.notices import NoticeChoicesForm
+from horses.letters import unsubscribe_whose
+from horses.notices import muted_by, notices_for, notices_mark_read, unread_count
+from horses.queries import open_cases_of
+from horses.services.notice_choices import mail_unsubscribe, notice_choices_save
 from horses.signed_in import SignedInRequest
 
 A_PAGE = 30  # house default
+KEEP = "notice-choices"
 
 
 @require_http_methods(["GET", "POST"])
@@ -24,3 +31,47 @@ def notice_list(request: SignedInRequest) -> HttpResponse:
     page = Paginator(notices_for(request.user), A_PAGE).get_page(request.GET.get("page"))
     shown = {"page": page, "unread": unread_count(request.user), "now": now}
     return render(request, "horses/notices.html", shown)
+
+
+@require_http_methods(["GET", "POST"])
+def notice_choices(request: SignedInRequest) -> HttpResponse:
+    person = request.user
+    posted = request.POST if request.method == "POST" else None
+    initial = {
+        "mail_when": person.mail_when,
+        "quiet_from": person.quiet_from,
+        "quiet_to": person.quiet_to,
+        "muted": muted_by(person),
+    }
+    form = NoticeChoicesForm(posted, cases=open_cases_of(person), initial=initial)
+    if form.is_valid():
+        given = form.cleaned_data
+        notice_choices_save(
+            person=person,
+            mail_when=given["mail_when"],
+            quiet_from=given["quiet_from"],
+            quiet_to=given["quiet_to"],
+            muted=set(given["muted"]),
+            now=clock.now(),
+        )
+        saved(request, "Saved.", keep=KEEP)
+        return redirect("notice_choices")
+    status = 200 if posted is None else 422
+    shown = {"form": form, "keep": KEEP}
+    return render(request, "horses/notice_choices.html", shown, status=status)
+
+
+@csrf_exempt  # the button of a mail program sends no cookie: the signed address is what counts
+@open_to_all
+@require_http_methods(["GET", "POST"])
+def unsubscribe(request: HttpRequest) -> HttpResponse:
+    """Looking changes nothing: mail programs open addresses by themselves. One POST does it."""
+    token = request.GET.get("of", "")[:200]
+    known = unsubscribe_whose(token) is not None
+    done = request.method == "POST" and mail_unsubscribe(token=token)
+    status = 422 if request.method == "POST" and not done else 200
+    shown = {"known": known, "done": done}
+    response = render(request, "horses/unsubscribe.html", shown, status=status)
+    response["Referrer-Policy"] = "same-origin"  # no other site learns the address
+    response["Cache-Control"] = "private, no-store"
+    return response

@@ -10,7 +10,7 @@ from django.http import Http404
 
 from horses.access import POLICY, standing_get
 from horses.models import Membership, Note, Notice
-from horses.notices import notice_mail
+from horses.notice_mail import notice_mail
 from horses.queries import history_for, notes_for
 from horses.services.notes import AudienceRefused, note_write
 from tests import build

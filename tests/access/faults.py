@@ -197,7 +197,7 @@ FAULTS: tuple[Fault, ...] = (
              value=_any_audience),
     _patched("everybody hears of everything", "horses.notices.hearers", value=_whole_team),
     _patched("the actor hears of their own act", "horses.notices.hearers", value=_actor_too),
-    _patched("waiting mail is sent to who left", "horses.notices.may_still_see", value=_always),
+    _patched("waiting mail is sent to who left", "horses.notice_mail.may_still_see", value=_always),
     _patched("old notices stay readable", "horses.notices.notices_for", "horses.views.notices.notices_for",
              value=_all_notices),
     # -- a service that asks for no right, or believes an old answer

@@ -114,9 +114,9 @@ CASE_ROWS: dict[str, Row] = {
 }  # fmt: skip
 
 # Pages of one person's own, whoever it is; and pages for all. No case hangs on them.
-OWN_ROWS = {"horses": LOOK, "horse_new": FORM, "notices": FORM, "me": FORM}
+OWN_ROWS = {"horses": LOOK, "horse_new": FORM, "notices": FORM, "notice_choices": FORM, "me": FORM}
 OPEN_ROWS = {
-    "home": LOOK, "urgent": LOOK, "policy": LOOK, "worker": LOOK, "livez": LOOK,
+    "home": LOOK, "urgent": LOOK, "policy": LOOK, "worker": LOOK, "livez": LOOK, "unsubscribe": FORM,
     "account_login": "GET", "account_request_login_code": FORM,
     "account_confirm_login_code": FORM, "account_logout": FORM, "account_signup": FORM,
     "account_email_verification_sent": FORM, "account_inactive": "GET",

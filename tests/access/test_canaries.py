@@ -11,6 +11,7 @@ import pytest
 from django.core import mail
 from django.db.models import Q
 from django.test import Client
+from django.urls import reverse
 
 from horses.models import HistoryLine, Membership, Notice
 from horses.services.flags import flag_answer
@@ -22,7 +23,7 @@ from tests.stage import Stage
 pytestmark = pytest.mark.django_db
 Drain = Callable[..., int]
 
-OWN_PAGES = [f"/{name}/" for name in OWN_ROWS if name != "horse_new"]
+OWN_PAGES = [reverse(name) for name in OWN_ROWS if name != "horse_new"]
 
 # who wrote it, who reads it; the writer's own role is always in it
 SCOPES: tuple[tuple[str, frozenset[str]], ...] = (

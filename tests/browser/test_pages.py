@@ -14,8 +14,8 @@ from tests.cast import Cast
 
 # Pages by what they need: nobody signed in, somebody signed in, or an action of the policy.
 OPEN_PAGES = ("home", "urgent", "policy", "account_request_login_code", "account_signup",
-              "account_inactive", "invitation")  # fmt: skip
-OWN_PAGES = ("horses", "horse_new", "notices", "me", "account_logout")
+              "account_inactive", "invitation", "unsubscribe")  # fmt: skip
+OWN_PAGES = ("horses", "horse_new", "notices", "notice_choices", "me", "account_logout")
 CASE_PAGES = {
     "board": "case.see", "sheet": "case.see", "history": "case.see", "team": "case.see",
     "flag": "case.see", "alert": "case.see", "plan_item": "case.see", "series": "case.see",

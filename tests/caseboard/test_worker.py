@@ -44,6 +44,7 @@ def start() -> Iterator[Callable[..., Worker]]:
         made = Worker(
             drain=drain,
             sweep=sweep,
+            nightly=lambda: None,
             **{"drain_every_s": LONG_S, "sweep_every_s": LONG_S, **every},
         )
         started.append(made)
@@ -129,6 +130,7 @@ class Broker:
         self.down = False
         self.asked: list[dict[str, Any]] = []
         monkeypatch.setattr(tasks.drain, "apply_async", self.apply_async)
+        monkeypatch.setattr(tasks.drain_notices, "apply_async", self.apply_async)
         monkeypatch.setattr(celery, "_quiet_until", 0.0)
 
     def apply_async(self, **options: Any) -> None:
@@ -144,7 +146,7 @@ def broker(monkeypatch: pytest.MonkeyPatch) -> Broker:
 
 def test_a_wake_message_is_tried_once_while_the_page_waits(broker: Broker) -> None:
     celery.wake_celery()
-    assert broker.asked == [{"retry": False}]
+    assert broker.asked == [{"retry": False}] * 2  # the queue for notices, and the one for all
 
 
 def test_a_broker_that_is_down_fails_no_page_and_holds_up_only_the_first(broker: Broker) -> None:
@@ -162,7 +164,7 @@ def test_after_a_quiet_time_the_broker_is_tried_again(
     celery.wake_celery()
     broker.down = False
     celery.wake_celery()
-    assert len(broker.asked) == 2
+    assert len(broker.asked) == 3
 
 
 def test_the_clocks_process_drains_by_itself(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -173,15 +175,15 @@ def test_the_clocks_process_drains_by_itself(monkeypatch: pytest.MonkeyPatch) ->
     assert beside._drain is tasks.drain
 
 
-def test_the_broker_sends_both_pieces_of_work_by_the_clock(settings: Any) -> None:
+def test_the_broker_sends_each_piece_of_work_by_the_clock(settings: Any) -> None:
     schedule = celery.app.conf.beat_schedule
-    assert {entry["task"] for entry in schedule.values()} == {
-        "caseboard.drain",
-        "caseboard.judge_sweep",
-    }
+    tasks_by_the_clock = {entry["task"] for entry in schedule.values()}
+    assert tasks_by_the_clock == {
+        "caseboard.drain", "caseboard.drain_notices", "caseboard.judge_sweep", "caseboard.nightly",
+    }  # fmt: skip
     assert schedule["drain"]["schedule"] == settings.OUTBOX_SWEEP_SECONDS
     celery.app.loader.import_default_modules()
-    assert {"caseboard.drain", "caseboard.judge_sweep"} <= set(celery.app.tasks)
+    assert tasks_by_the_clock <= set(celery.app.tasks)
 
 
 def test_a_worker_can_be_started_from_the_command_line(tmp_path: Path) -> None:

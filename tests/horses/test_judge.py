@@ -7,8 +7,8 @@ from datetime import datetime, timedelta
 import pytest
 
 from horses import judge
-from horses.judge import Finding, horse_judge, judge_sweep
-from horses.models import Alert, Case, HistoryLine, Horse, Notice, Work
+from horses.judge import Finding, horse_judge
+from horses.models import Alert, Case, HistoryLine, Horse, Notice
 from tests.cast import Cast
 
 pytestmark = pytest.mark.django_db
@@ -184,10 +184,3 @@ def test_a_rule_that_fails_clears_nothing_that_stood(
     monkeypatch.setattr(judge, "_rules", [_breaks])
     horse_judge(cast.horse, now=now)
     assert Alert.objects.filter(cleared_at=None).count() == 1
-
-
-def test_the_sweep_asks_for_horses_in_care_only(cast: Cast, now: datetime) -> None:
-    Work.objects.all().delete()
-    Horse.objects.filter(name="Bramble").update(state="paused")
-    assert judge_sweep(now=now) == 1
-    assert list(Work.objects.values_list("kind", "key")) == [("horse.judge", cast.horse.public_id)]

@@ -12,7 +12,7 @@ from tests.horses.doors import text_of
 
 GIVEN = {
     "name": "Ola O. Owner", "phone": "+00 555 0101", "length_unit": "in", "weight_unit": "lb",
-    "side_words": "near_off", "paper": "letter", "wants_mail": "on",
+    "side_words": "near_off", "paper": "letter",
 }  # fmt: skip
 
 
@@ -35,12 +35,13 @@ def test_everything_can_be_changed(cast: Cast) -> None:
     person = Person.objects.get(pk=cast.owner.pk)
     assert (person.name, person.phone) == ("Ola O. Owner", "+00 555 0101")
     assert (person.length_unit, person.weight_unit) == ("in", "lb")
-    assert (person.side_words, person.paper, person.wants_mail) == ("near_off", "letter", True)
+    assert (person.side_words, person.paper) == ("near_off", "letter")
 
 
-def test_mail_can_be_declined(cast: Cast) -> None:
-    me(cast).post("/me/", {k: v for k, v in GIVEN.items() if k != "wants_mail"})
-    assert not Person.objects.get(pk=cast.owner.pk).wants_mail
+def test_it_says_what_one_is_mailed_and_leads_to_the_choice(cast: Cast) -> None:
+    page = text_of(me(cast).get("/me/"))
+    assert "at once, each thing by itself" in page
+    assert 'href="/notices/choices/"' in page
 
 
 def test_nothing_else_about_a_person_can_be_changed_here(cast: Cast) -> None:

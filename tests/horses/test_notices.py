@@ -7,13 +7,12 @@ from datetime import datetime, timedelta
 import pytest
 from django.core import mail
 
+from horses.letters import notice_message
 from horses.models import Membership, Notice, Person, Role, Work
+from horses.notice_mail import may_still_see, notice_mail
 from horses.notices import (
     hearers,
-    may_still_see,
     notice_event,
-    notice_mail,
-    notice_message,
     notices_for,
     notices_mark_read,
     unread_count,
@@ -97,7 +96,7 @@ def test_somebody_whose_account_is_closed_hears_nothing(cast: Cast, now: datetim
 
 
 def test_who_wants_no_mail_reads_it_in_the_app(cast: Cast, now: datetime, drain: Drain) -> None:
-    Person.objects.filter(pk=cast.vet.pk).update(wants_mail=False)
+    Person.objects.filter(pk=cast.vet.pk).update(mail_when="urgent")
     build.flag(cast.standing(cast.owner), now, "crack")
     drain()
     assert _mails_to(cast.vet) == []
@@ -107,7 +106,7 @@ def test_who_wants_no_mail_reads_it_in_the_app(cast: Cast, now: datetime, drain:
 def test_an_urgent_flag_is_mailed_even_to_who_wants_no_mail(
     cast: Cast, now: datetime, drain: Drain
 ) -> None:
-    Person.objects.filter(pk=cast.vet.pk).update(wants_mail=False)
+    Person.objects.filter(pk=cast.vet.pk).update(mail_when="urgent")
     build.flag(cast.standing(cast.owner), now, "in_sole")
     drain()
     [sent] = _mails_to(cast.vet)

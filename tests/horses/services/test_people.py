@@ -11,9 +11,9 @@ pytestmark = pytest.mark.django_db
 
 def test_it_saves_what_was_changed() -> None:
     someone = person("Ana Able")
-    person_edit(person=someone, fields={"name": "Ana B.", "wants_mail": False})
+    person_edit(person=someone, fields={"name": "Ana B.", "paper": "letter"})
     row = Person.objects.get()
-    assert (row.name, row.wants_mail) == ("Ana B.", False)
+    assert (row.name, row.paper) == ("Ana B.", "letter")
 
 
 @pytest.mark.parametrize("field", ["email", "is_staff", "is_superuser", "is_active"])

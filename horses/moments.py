@@ -1,0 +1,54 @@
+"""The moments at which the calendar's rules may say something new, foreseen when a horse is judged.
+
+Together with the rules of the same subjects; a sentence that counts days is renewed each day.
+"""
+
+from collections.abc import Iterator
+from datetime import date, datetime, time, timedelta
+
+from horses.judge import judge_due
+from horses.models import Flag, Horse, Visit
+from horses.queries import flag_is_open, last_trimmed_on
+from horses.rules import ANSWER_WITHIN, INTERVAL_GRACE
+
+
+def day_start(day: date, now: datetime) -> datetime:
+    """The beginning of a day where the installation is: `now` carries its zone."""
+    return datetime.combine(day, time.min, tzinfo=now.tzinfo)
+
+
+def tomorrow(now: datetime) -> datetime:
+    """When a sentence that counts days is out of date."""
+    return day_start(now.date() + timedelta(days=1), now)
+
+
+@judge_due
+def flag_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
+    """When an open flag has waited too long; after that each hour, later each day."""
+    flags = Flag.objects.filter(case__horse=horse, case__closed_at=None).prefetch_related("answers")
+    for flag in flags:
+        if not flag_is_open(flag):
+            continue
+        due = flag.raised_at + ANSWER_WITHIN[flag.urgency]
+        yield due
+        if due <= now:
+            young = now - flag.raised_at < timedelta(days=1)
+            yield now + timedelta(hours=1) if young else tomorrow(now)
+
+
+@judge_due
+def visit_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
+    """When a planned visit, or the horse's own interval, has passed; after that each day."""
+    planned = Visit.objects.filter(
+        horse=horse, status=Visit.Status.PLANNED, planned_on__isnull=False
+    )
+    first = planned.order_by("planned_on").values_list("planned_on", flat=True).first()
+    last = last_trimmed_on(horse)
+    if first is not None:
+        passed = day_start(first + timedelta(days=1), now)
+    elif last is not None:
+        grown = last + timedelta(days=horse.interval_days + 1) + INTERVAL_GRACE
+        passed = day_start(grown, now)
+    else:
+        return
+    yield passed if passed > now else tomorrow(now)
