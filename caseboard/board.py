@@ -1,7 +1,7 @@
 """Composes one board: who is on it, what needs someone now, the feet, the plan, the history."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from horses.access import POLICY, Standing, may
 from horses.judge import failing_since
@@ -26,7 +26,6 @@ from horses.queries import (
     notes_for,
     other_cases_for,
     plan_for,
-    shoeing_words,
     short_day,
     soundness_for,
     team_for,
@@ -34,9 +33,13 @@ from horses.queries import (
 )
 from horses.queries_flag import vet_numbers
 from horses.sentences import history_sentence
+from horses.shoe_state import Shoes
 from measurements.panels import FootPanel, foot_panels
 from measurements.queries import Numbers, numbers_of
 
+# Heat or pulse the next day in one foot: suspect a close nail (common practice, no source). So long
+# the board says so. House default.
+FEEL_FEET_FOR = timedelta(days=2)
 RECENT_LINES, RECENT_NOTES, RECENT_VISITS = 8, 5, 3
 
 
@@ -84,7 +87,7 @@ class Board:
     next_visit: Visit | None
     days_to_visit: int | None
     trimmed_on: date | None
-    shoeing: str
+    shoes: Shoes
     flags: list[Flag]
     just_answered: list[Flag]
     alerts: list[Alert]
@@ -140,6 +143,20 @@ class Board:
     def unreached(self) -> list[TeamLine]:
         """The people whose mail does not arrive: the others must tell them another way."""
         return [line for line in self.team if line.member.person.mail_trouble_at]
+
+    @property
+    def may_lose_a_shoe(self) -> bool:
+        """Shod, or not known to be bare: then a lost shoe is one tap away."""
+        return bool(self.shoes.shod) or not self.shoes.is_known
+
+    @property
+    def just_shod(self) -> Visit | None:
+        """The last visit, if shoes were nailed on in the last days: feel the feet."""
+        last = self.visits[0] if self.visits else None
+        if last is None or last.kept_on is None or self.today - last.kept_on > FEEL_FEET_FOR:
+            return None
+        nailed = any(work.shoe in ("new", "reset") for work in last.work.all())
+        return last if nailed else None
 
     @property
     def is_urgent(self) -> bool:
@@ -199,7 +216,7 @@ def board_for(
         next_visit=visit,
         days_to_visit=(visit.planned_on - now.date()).days if visit and visit.planned_on else None,
         trimmed_on=max(trims, default=None),
-        shoeing=shoeing_words(shoeing),
+        shoes=numbers.shoes,
         flags=flags,
         just_answered=just_answered,
         alerts=alerts,

@@ -10,6 +10,7 @@ SUBJECTS = {
     "horse": "The horse",
     "team": "The team",
     "flag": "Something is not right",
+    "shoe": "Something is not right",
     "note": "Notes and examinations",
     "exam": "Notes and examinations",
     "reading": "Measurements",

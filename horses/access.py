@@ -49,6 +49,8 @@ POLICY: dict[str, Rule] = {
              "an urgent flag closes only by a vet, or by what the vet said on the phone"),
         Rule("flag.vet_phoned", "Write down what the vet said on the phone", frozenset({OWNER})),
         Rule("flag.redact", "Blank out a photo", frozenset({OWNER}), False),
+        Rule("shoe.back", "Say what became of a lost shoe",
+             frozenset({OWNER, FARRIER, CARER})),
         Rule("note.write", "Write a note", THREE, True,
              "the readers always include the writer's own role"),
         Rule("exam.record", "Record a vet's examination", frozenset({VET})),

@@ -7,6 +7,6 @@ class HorsesConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from horses import kept, moments, rules, rules_plan, tasks  # noqa: F401  (registers rules and kinds of work)
+        from horses import kept, moments, rules, rules_plan, rules_shoes, tasks  # noqa: F401  (registers rules and kinds of work)
 
         post_migrate.connect(kept.install_after_migrate, dispatch_uid="horses.kept")

@@ -13,13 +13,19 @@ from horses.models import Case, CaseMute, Membership, Notice, Person
 from horses.work import NOTICES, URGENT, work_want
 
 
-def hearers(case: Case, *, audience: str, actor: Person | None) -> list[Person]:
-    """Everybody on the team whose role is in the audience, except the one who did it."""
+def hearers(
+    case: Case, *, audience: str, actor: Person | None, stand_ins: bool = True
+) -> list[Person]:
+    """Everybody on the team whose role is in the audience, except the one who did it; without the
+    stand-ins where they are asked only later."""
     members = Membership.objects.filter(case=case, left_at__isnull=True).select_related("person")
     return [
         m.person
         for m in members
-        if f",{m.role}," in audience and m.person.is_active and m.person != actor
+        if f",{m.role}," in audience
+        and m.person.is_active
+        and m.person != actor
+        and (stand_ins or not m.stand_in)
     ]
 
 
@@ -35,10 +41,11 @@ def notice_event(
     body: str = "",
     path: str = "",
     urgent: bool = False,
+    stand_ins: bool = True,
 ) -> None:
     """Writes one notice a person and channel for an event; a second call for it adds nothing."""
     leads_to = path or reverse("board", args=[case.public_id])
-    people = hearers(case, audience=audience, actor=actor)
+    people = hearers(case, audience=audience, actor=actor, stand_ins=stand_ins)
     muted = set(
         CaseMute.objects.filter(case=case, person__in=people).values_list("person_id", flat=True)
     )

@@ -6,10 +6,12 @@ from datetime import UTC, date, datetime, timedelta
 from django.db.models import Prefetch
 from django.utils import timezone
 
+from horses.agreement import side_of
 from horses.judge import Finding, judge_rule
 from horses.models import Case, Flag, FlagAnswer, Horse, PlanItem, PlanItemVersion, Visit
 from horses.plan_state import version_state
 from horses.queries import flag_is_open, last_trimmed_on
+from horses.signs import is_lost_shoe
 from horses.wording import listed
 
 # How long a flag may wait before the silence itself is an alert. House defaults: "now" 1 hour,
@@ -38,6 +40,8 @@ def flag_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
             continue
         waited = now - flag.raised_at
         words = _days(waited) if waited >= timedelta(days=1) else f"{waited.seconds // 3600} hours"
+        if _lost_shoe_answered(flag):
+            continue
         answered = any(a.kind == FlagAnswer.Kind.ANSWERED for a in flag.answers.all())
         urgent = flag.urgency == Flag.Urgency.NOW
         what = (
@@ -95,6 +99,13 @@ def set_alone_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
                 evidence={"item": item.number, "set_at": version.proposed_at.isoformat()},
                 true_since=due,
             )
+
+
+def _lost_shoe_answered(flag: Flag) -> bool:
+    """It stays open until the shoe is seen to, but the silence ends with a word from the others."""
+    mine = side_of(flag.raised_role)
+    spoke = any(side_of(a.answered_role) != mine for a in flag.answers.all())
+    return is_lost_shoe(flag.signs, flag.feet) and spoke
 
 
 @judge_rule

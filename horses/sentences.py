@@ -123,6 +123,22 @@ def _flag_answered(line: HistoryLine, a: Fields) -> Told:
     return Told(f"answered a flag{closes}", _text(a["words"]))
 
 
+def _shoe_back(line: HistoryLine, a: Fields) -> Told:
+    feet = listed(foot_words(foot) for foot in a.get("feet") or []) or "the foot"
+    became = {
+        "back": "the shoe is back on", "new": "a new shoe is on", "off": "the shoe stays off for now",
+        "visit": "the lost shoe was seen to",
+    }.get(str(a.get("kind")), "what became of the shoe")  # fmt: skip
+    return Told(f"wrote down that {became}, {feet}, {_day(a.get('on'))}", _text(a.get("words")))
+
+
+def _stand_in(line: HistoryLine, a: Fields) -> Told:
+    names = listed(a.get("stand_ins") or [])
+    whom = f"asked {names}" if names else "found nobody who stands in"
+    feet = listed(foot_words(foot) for foot in a.get("feet") or [])
+    return Told(f"{whom}, as no word came about the lost shoe ({feet})")
+
+
 def _exam(line: HistoryLine, a: Fields) -> Told:
     scale, _, grade = str(a.get("grade") or "").partition(" ")
     graded = f", grade {grade} on the {SCALES.get(scale, scale)} scale" if grade else ""
@@ -204,6 +220,8 @@ SENTENCES: dict[str, Teller] = {
         f"added {_count(len(a.get('sha256') or [1]), 'photo')} to the flag"
     ),
     "flag.photo_blanked": _told("blanked out a photo"),
+    "shoe.back": _shoe_back,
+    "shoe.stand_in": _stand_in,
     "note.written": _told("wrote a note", "body"),
     "note.corrected": _told("corrected an earlier note", "body"),
     "exam.recorded": _exam,

@@ -103,6 +103,15 @@ def urgency(signs: Iterable[str]) -> str:
     return min(ranks, key=RANKS.index, default="next_visit")
 
 
+def is_lost_shoe(signs: Iterable[str], feet: Iterable[str]) -> bool:
+    """A flag whose matter is a lost shoe: it is over when the shoe is, not when someone answers.
+
+    One that needs a vet, or names no foot, is answered like any other.
+    """
+    given = list(signs)
+    return "lost_shoe" in given and bool(list(feet)) and urgency(given) != "now"
+
+
 def advice(signs: Iterable[str]) -> list[str]:
     given = list(signs)
     lines = [line for sign in SIGNS if sign.key in given for line in ADVICE.get(sign.key, ())]

@@ -14,6 +14,7 @@ from horses.views import (
     notes,
     notices,
     plan,
+    shoes,
     team,
     visits,
 )
@@ -43,6 +44,8 @@ urlpatterns = [
     ),
     path(CASE + "flags/new/", flags.flag_new, name="flag_new"),
     path(CASE + "flags/<slug:flag_id>/", flags.flag, name="flag"),
+    path(CASE + "flags/<slug:flag_id>/shoe/", shoes.shoe_back_new, name="shoe_back"),
+    path(CASE + "lost-shoe/", shoes.lost_shoe, name="lost_shoe"),
     path(CASE + "flags/<slug:flag_id>/photos/<slug:photo_id>/", flags.photo, name="flag_photo"),
     path(
         CASE + "flags/<slug:flag_id>/photos/<slug:photo_id>/blank/",

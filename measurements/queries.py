@@ -13,7 +13,6 @@ from django.db.models import Prefetch, Q, QuerySet
 
 from horses.access import Standing
 from horses.models import (
-    FootWork,
     Horse,
     HorseWeight,
     PlanItem,
@@ -22,6 +21,8 @@ from horses.models import (
     Trim,
 )
 from horses.plan_state import version_state
+from horses.queries_shoes import shoe_events_of
+from horses.shoe_state import ShoeEvent, Shoes, shoes_from
 from measurements.hoof import quantities
 from measurements.hoof.drift_repeats import MeasuringError
 from measurements.hoof.quantities import Method, TrimState
@@ -58,6 +59,7 @@ class Numbers:
     planned: dict[str, list[dict[str, Any]]]
     weight_kg: Decimal | None
     shoeing: dict[str, list[tuple[date, str]]]
+    shoes: Shoes
 
     @cached_property
     def errors(self) -> dict[Source, MeasuringError]:
@@ -127,6 +129,7 @@ def numbers_of(horse: Horse, *, today: date) -> Numbers:
         trims[foot].append(on)
     for days in trims.values():
         days.sort()
+    events = shoe_events_of(horse)
     return Numbers(
         horse=horse,
         readings=dict(readings),
@@ -136,17 +139,16 @@ def numbers_of(horse: Horse, *, today: date) -> Numbers:
         weight_kg=HorseWeight.objects.filter(horse=horse)
         .values_list("weight_kg", flat=True)
         .last(),
-        shoeing=_shoeing_history(horse),
+        shoeing=_shoeing_history(events),
+        shoes=shoes_from(events),
     )
 
 
-def _shoeing_history(horse: Horse) -> dict[str, list[tuple[date, str]]]:
+def _shoeing_history(events: Iterable[ShoeEvent]) -> dict[str, list[tuple[date, str]]]:
+    """How each foot was left, oldest first: at the visits, and by a shoe lost or put back."""
     states: dict[str, list[tuple[date, str]]] = defaultdict(list)
-    work = FootWork.objects.filter(visit__horse=horse, visit__kept_on__isnull=False)
-    rows = work.order_by("visit__kept_on", "pk")
-    for foot, on, how in rows.values_list("foot", "visit__kept_on", "shoeing_left"):
-        if on is not None:
-            states[foot].append((on, how))
+    for event in events:
+        states[event.foot].append((event.on, event.shoeing))
     return dict(states)
 
 

@@ -29,6 +29,7 @@ from horses.services.plan import (
     plan_item_revise,
 )
 from horses.services.plan_words import plan_item_reply
+from horses.services.shoes import shoe_back
 from horses.services.team import member_remove
 from horses.services.visits import WorkDone, visit_cancel, visit_plan, visit_record
 from measurements.services.readings import reading_correct, readings_record
@@ -185,6 +186,11 @@ DEEDS: tuple[Deed, ...] = (
     Deed("answer a flag", "flag.answer", "flag.answered", _answer(ANSWERED),
          keyed=True, tells=True),
     Deed("write down what the vet said", "flag.vet_phoned", "flag.answered", _answer(PHONED),
+         keyed=True, tells=True),
+    Deed("say that a lost shoe is back", "shoe.back", "shoe.back",
+         lambda st, s, k, t: shoe_back(
+             flag_id=st.lost_shoe.public_id, kind="new" if t else "back", feet=["RH"],
+             on=_today(k), **k),
          keyed=True, tells=True),
     Deed("blank out a photo", "flag.redact", "flag.photo_blanked",
          lambda st, s, k, t: photo_blank(

@@ -19,6 +19,7 @@ flag.raise          ofvc
 flag.answer         ofv
 flag.vet_phoned     o
 flag.redact         o     closed
+shoe.back           ofc
 note.write          ofv
 exam.record         v
 reading.record      ofv

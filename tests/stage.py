@@ -38,6 +38,7 @@ class Stage:
     cast: Cast
     flag: Flag
     photo: FlagPhoto
+    lost_shoe: Flag
     note: Note
     exam: Exam
     item: PlanItem  # proposed by the vet, not therapeutic, the owner's job
@@ -92,6 +93,7 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
         cast=cast,
         flag=flag,
         photo=flag.photos.get(),
+        lost_shoe=build.flag(owner, at, "lost_shoe", feet=["RH"]),
         note=build.note(vet, at, "For the whole team."),
         exam=exam,
         item=build.plan_item(vet, at, text="Soft ground only."),

@@ -35,7 +35,7 @@ FETCHING = {
     "horses": {
         "models", "migrations", "services", "access", "heartbeat", "history", "judge", "lease",
         "moments", "notice_mail", "notices", "once", "plan_state", "queries", "queries_flag", "queries_herd",
-        "queries_plan", "rules", "rules_plan", "verify", "work",
+        "queries_plan", "queries_shoes", "rules", "rules_plan", "rules_shoes", "verify", "work",
     },
     "measurements": {
         "models", "migrations", "services", "queries", "rules", "rules_calendar", "verdicts",

@@ -56,6 +56,7 @@ class FlagAnswer(Kept):
     class Kind(models.TextChoices):
         ANSWERED = "answered", "answered"
         VET_PHONED = "vet_phoned", "what the vet said on the phone"
+        SHOE_BACK = "shoe_back", "what became of the lost shoe"
 
     flag = models.ForeignKey(Flag, on_delete=models.PROTECT, related_name="answers")
     answered_by = models.ForeignKey(

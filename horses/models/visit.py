@@ -57,11 +57,66 @@ class FootWork(Kept):
         RESET = "reset", "shoe reset"
         PULLED = "pulled", "shoe taken off"
 
+    class Kind(models.TextChoices):
+        PLAIN = "plain", "plain"
+        FULLERED = "fullered", "fullered"
+        WIDE = "wide", "wide web"
+        ROLLED = "rolled", "rolled or rocker toe"
+        BAR = "bar", "bar shoe"
+        OTHER = "other", "another kind"
+
+    class Material(models.TextChoices):
+        STEEL = "steel", "steel"
+        ALUMINIUM = "aluminium", "aluminium"
+        SYNTHETIC = "synthetic", "plastic or rubber"
+
+    class Pad(models.TextChoices):
+        FLAT = "flat", "flat pad"
+        RIM = "rim", "rim pad"
+        WEDGE = "wedge", "wedge pad"
+        FILLED = "filled", "pad and packing"
+
+    class Clips(models.TextChoices):
+        NONE = "none", "no clips"
+        TOE = "toe", "toe clip"
+        SIDE = "side", "side clips"
+
+    class Studs(models.TextChoices):
+        NONE = "none", "no studs"
+        HOLES = "holes", "stud holes"
+        ROAD = "road", "road studs or pins"
+        OUTSIDE = "outside", "stud outside only"
+
+    class Wear(models.TextChoices):
+        EVEN = "even", "even"
+        INSIDE = "inside", "more inside"
+        OUTSIDE = "outside", "more outside"
+        TOE = "toe", "more at the toe"
+        SQUARED = "squared", "toe worn square"
+
+    class Landing(models.TextChoices):
+        FLAT = "flat", "flat"
+        HEEL = "heel", "heel first"
+        TOE = "toe", "toe first"
+        INSIDE = "inside", "inside first"
+        OUTSIDE = "outside", "outside first"
+
     visit = models.ForeignKey(Visit, on_delete=models.PROTECT, related_name="work")
     foot = models.CharField(max_length=2, choices=Foot.choices)
     trimmed = models.BooleanField()
     shoe = models.CharField(max_length=8, choices=Shoe.choices, default=Shoe.NONE)
     shoe_words = models.CharField(max_length=200, blank=True)
+    # What the shoe is; empty where it was not said.
+    kind = models.CharField(max_length=10, choices=Kind.choices, blank=True)
+    material = models.CharField(max_length=10, choices=Material.choices, blank=True)
+    size = models.CharField(max_length=20, blank=True)  # makers count differently: as written
+    pad = models.CharField(max_length=8, choices=Pad.choices, blank=True)
+    clips = models.CharField(max_length=8, choices=Clips.choices, blank=True)
+    studs = models.CharField(max_length=8, choices=Studs.choices, blank=True)
+    nails = models.PositiveSmallIntegerField(null=True, blank=True)  # 0: glued or cuffed on
+    # What was found: how the shoe or toe has worn since last time, how the foot lands.
+    wear = models.CharField(max_length=8, choices=Wear.choices, blank=True)
+    landing = models.CharField(max_length=8, choices=Landing.choices, blank=True)
     wedge_deg = models.DecimalField(max_digits=4, decimal_places=1, null=True, blank=True)
     shoeing_left = models.CharField(max_length=12, choices=Shoeing.choices)
     words = models.CharField(max_length=500, blank=True)
@@ -71,6 +126,23 @@ class FootWork(Kept):
         constraints = (
             models.UniqueConstraint(fields=["visit", "foot"], name="foot_work_once_a_visit"),
         )
+
+    @property
+    def shoe_line(self) -> str:
+        """ "plain steel, size 5, toe clip, 7 nails, wedge 2°": the shoe as one line."""
+        nails = {None: "", 0: "glued or cuffed on"}.get(self.nails, f"{self.nails} nails")
+        kind = " ".join(filter(None, (self.get_kind_display(), self.get_material_display())))
+        parts = [
+            kind,
+            f"size {self.size}" if self.size else "",
+            self.get_pad_display(),
+            f"wedge {self.wedge_deg:g}°" if self.wedge_deg is not None else "",
+            self.get_clips_display() if self.clips != self.Clips.NONE else "",
+            self.get_studs_display() if self.studs != self.Studs.NONE else "",
+            nails,
+            self.shoe_words,
+        ]
+        return ", ".join(filter(None, parts))
 
 
 class TrimQuerySet(models.QuerySet["Trim"]):

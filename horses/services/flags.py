@@ -13,7 +13,9 @@ from horses.judge import judge_want
 from horses.models import Flag, FlagAnswer, Foot, Note, Role
 from horses.notices import notice_event
 from horses.once import once
-from horses.signs import SIGN, advice, urgency
+from horses.services.shoes import loss_record, stand_ins_wait
+from horses.signs import SIGN, advice, is_lost_shoe, urgency
+from horses.wording import foot_words, listed
 
 
 class AnswerRefused(Exception):
@@ -53,17 +55,26 @@ def flag_raise(
                 "words": words, "urgency": flag.urgency,
             },
         )  # fmt: skip
+        again = loss_record(standing, flag, now) if "lost_shoe" in signs else ""
         urgent = flag.urgency == Flag.Urgency.NOW
         notice_event(
             event=f"flag.raised:{flag.public_id}", case=standing.case, verb="flag.raised",
-            subject=f"{standing.horse.name}: {standing.person} says something is not right",
-            body=flag_body(standing, flag), path=_flag_path(flag),
-            audience=TEAM_AUDIENCE, actor=standing.person, urgent=urgent, now=now,
+            subject=_flag_subject(standing, flag),
+            body="\n".join(filter(None, (flag_body(standing, flag), again))),
+            path=_flag_path(flag), audience=TEAM_AUDIENCE, actor=standing.person, urgent=urgent,
+            stand_ins=not stand_ins_wait(flag), now=now,
         )  # fmt: skip
         judge_want(standing.horse, now=now)
         return flag
 
     return once(standing.person, client_key, payload, now=now, make=make, model=Flag)
+
+
+def _flag_subject(standing: Standing, flag: Flag) -> str:
+    if is_lost_shoe(flag.signs, flag.feet):
+        feet = listed(foot_words(foot) for foot in flag.feet)
+        return f"{standing.horse.name}: shoe lost, {feet}"
+    return f"{standing.horse.name}: {standing.person} says something is not right"
 
 
 def _flag_path(flag: Flag) -> str:
@@ -86,8 +97,11 @@ def closes_flag(flag: Flag, *, role: str, kind: str) -> bool:
     """Whether an answer of this kind by this role closes the flag.
 
     Someone of another role than the one who raised it; an urgent flag only by a vet, or by the
-    owner who writes down what the vet said on the phone.
+    owner who writes down what the vet said on the phone. A lost shoe is open until it is known
+    what became of it: "I come tomorrow" does not put it back on.
     """
+    if is_lost_shoe(flag.signs or (), flag.feet or ()):
+        return False
     if kind == FlagAnswer.Kind.VET_PHONED:
         return True
     if flag.urgency == Flag.Urgency.NOW:

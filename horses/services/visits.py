@@ -1,6 +1,6 @@
 """Visits: planned, kept with the work on each foot, moved, cancelled."""
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
@@ -23,6 +23,7 @@ from horses.models import (
 )
 from horses.notices import notice_event
 from horses.once import once
+from horses.services.shoes import losses_settle
 
 
 @dataclass(frozen=True)
@@ -36,6 +37,15 @@ class WorkDone:
     shoe_words: str = ""
     wedge_deg: Decimal | None = None
     words: str = ""
+    kind: str = ""
+    material: str = ""
+    size: str = ""
+    pad: str = ""
+    clips: str = ""
+    studs: str = ""
+    nails: int | None = None  # 0: glued or cuffed on
+    wear: str = ""
+    landing: str = ""
 
 
 @dataclass(frozen=True)
@@ -104,13 +114,10 @@ def visit_record(
         horse_lock(standing.horse)
         visit = _kept_visit(standing, kept_on, words, planned_id, now)
         for done in work:
-            FootWork.objects.create(
-                visit=visit, foot=done.foot, trimmed=done.trimmed, shoe=done.shoe,
-                shoe_words=done.shoe_words, wedge_deg=done.wedge_deg,
-                shoeing_left=done.shoeing_left, words=done.words,
-            )  # fmt: skip
+            FootWork.objects.create(visit=visit, **asdict(done))
             if done.trimmed:
                 trim_ensure(standing.horse, done.foot, kept_on, visit=visit, now=now)
+        losses_settle(standing, visit, [done.foot for done in work], now)
         for outcome in outcomes or []:
             _record_outcome(standing, visit, outcome, now)
         history_append(

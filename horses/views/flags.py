@@ -31,8 +31,9 @@ from horses.services.photos import (
 from horses.services.photos import (
     photo_blank as photo_blank_out,
 )
+from horses.shoe_calls import lost_shoe_shown
 from horses.signed_in import SignedInRequest
-from horses.signs import ADVICE, NEVER, advice
+from horses.signs import ADVICE, NEVER, advice, is_lost_shoe
 from horses.views.page import board_url, case_page, say_sent_before
 from horses.wording import listed, readers_short
 
@@ -146,6 +147,8 @@ def closes_words(flag: Flag) -> str:
             "Only a vet's answer closes it, or the owner writing down what the vet said on the "
             "phone."
         )
+    if is_lost_shoe(flag.signs, flag.feet):
+        return "It stays open until the shoe is back on, or the foot is left bare on purpose."
     answered = FlagAnswer.Kind.ANSWERED
     roles = [r.label for r in Role if r in THREE and closes_flag(flag, role=r, kind=answered)]
     raised = Role(side_of(flag.raised_role)).label
@@ -219,6 +222,7 @@ def _flag_page(
         "numbers": vet_numbers(standing, team) if now_and_open else [],
         "advice": advice(flag.signs),
         "team_readers": others_on(standing, team),
+        "lost": lost_shoe_shown(standing, flag, team),
     }
     return case_page(request, standing, "horses/flag.html", context, status=status)
 

@@ -15,12 +15,12 @@ from horses.services.visits import ItemOutcome, WorkDone
 from measurements.forms.outcomes import OutcomeFields
 from measurements.forms.values import (
     Cell,
-    MeasureField,
     PastDayField,
     ValuesForm,
     method_field,
 )
 from measurements.forms.visit_doubts import Doubts
+from measurements.forms.visit_shoe import DETAILS, SEEN, shoe_cleaned, shoe_fields
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Method, TrimState
 from measurements.hoof.units import Entered
@@ -92,15 +92,7 @@ class VisitSheetForm(ValuesForm):
             f"{foot}-trimmed": forms.BooleanField(
                 label=words.capitalize(), required=False, initial=True
             ),
-            f"{foot}-shoe": forms.ChoiceField(
-                label=f"Shoe, {words}", choices=FootWork.Shoe.choices, initial="none",
-                required=False, widget=forms.RadioSelect,
-            ),
-            f"{foot}-shoe_words": SafeCharField(
-                label=f"Which shoe, {words}", required=False,
-                widget=forms.TextInput(attrs={"placeholder": "size, kind, nails"}),
-            ),
-            f"{foot}-wedge": MeasureField(label=f"Wedge, {words}", unit="deg"),
+            **shoe_fields(foot, words),
             f"{foot}-left": forms.ChoiceField(
                 label=f"Left as, {words}", required=False,
                 choices=[("", as_was), *Shoeing.choices],
@@ -187,7 +179,7 @@ class VisitSheetForm(ValuesForm):
                 self.readings.append(taken)
 
     def _says_something(self, foot: str) -> bool:
-        names = ("shoe_words", "wedge", "left", "words")
+        names = (*DETAILS, *SEEN, "left", "words")
         said = any(self.cleaned_data.get(f"{foot}-{name}") for name in names)
         return said or self._shoe(foot) != FootWork.Shoe.NONE
 
@@ -203,13 +195,14 @@ class VisitSheetForm(ValuesForm):
         """How the foot is left: as said, else as the work says, else as it was; "" not known."""
         said = self.cleaned_data.get(f"{foot}-left") or ""
         shoe, wedge = self._shoe(foot), self.cleaned_data.get(f"{foot}-wedge")
-        self._check_left(foot, said, shoe, wedge is not None)
+        under = bool(wedge is not None or self.cleaned_data.get(f"{foot}-pad"))
+        self._check_left(foot, said, shoe, under)
         if said:
             return str(said)
-        if wedge is not None:
-            return Shoeing.SHOD_WEDGE.value
         if shoe == FootWork.Shoe.PULLED:
             return Shoeing.BAREFOOT.value
+        if under:
+            return Shoeing.SHOD_WEDGE.value
         if shoe == FootWork.Shoe.RESET and was == Shoeing.SHOD_WEDGE:
             return was
         return Shoeing.SHOD.value if shoe != FootWork.Shoe.NONE else was
@@ -217,11 +210,13 @@ class VisitSheetForm(ValuesForm):
     def _check_left(self, foot: str, said: str, shoe: str, has_wedge: bool) -> None:
         bare = said == Shoeing.BAREFOOT
         if bare and has_wedge:
-            self.add_error(f"{foot}-left", "A foot with a wedge is not left barefoot.")
+            self.add_error(f"{foot}-left", "A foot with a wedge or pad is not left barefoot.")
         elif bare and shoe in (FootWork.Shoe.NEW, FootWork.Shoe.RESET):
             self.add_error(f"{foot}-left", "A foot with a shoe on is not left barefoot.")
         elif said and not bare and shoe == FootWork.Shoe.PULLED:
             self.add_error(f"{foot}-left", "The shoe was taken off: is it barefoot?")
+        elif has_wedge and shoe == FootWork.Shoe.PULLED:
+            self.add_error(f"{foot}-wedge", "The shoe was taken off: leave wedge and pad empty.")
 
     def _add_work(self, foot: str, trimmed: bool, left: str) -> None:
         if not left:
@@ -233,6 +228,7 @@ class VisitSheetForm(ValuesForm):
                 shoe_words=self.cleaned_data.get(f"{foot}-shoe_words") or "",
                 wedge_deg=self._wedge(foot),
                 words=self.cleaned_data.get(f"{foot}-words") or "",
+                **shoe_cleaned(self.cleaned_data, foot),
             )
         )  # fmt: skip
 

@@ -1,31 +1,40 @@
 """The farrier writes up a visit: one long form, foot by foot."""
 
+import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
 from typing import Any
 
-from django.http import Http404, HttpResponse
+from django.http import Http404, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
 from caseboard.lib.saved import saved
 from horses.access import Standing, require, standing_get
-from horses.models import Role, Shoeing, Visit
+from horses.models import FootWork, Role, Shoeing, Visit
 from horses.once import KeyReused, key_used
 from horses.queries import plan_for, visits_for
+from horses.queries_shoes import last_shoeing
 from horses.services.visits import VisitRefused
 from horses.signed_in import SignedInRequest
+from measurements import cautions
+from measurements.cautions import large_changes
 from measurements.forms.values import ValueRow
 from measurements.forms.visit_doubts import AGAIN, SHOE_ON, UNTOUCHED
 from measurements.forms.visit_sheet import FEET, MOMENTS, VisitSheetForm, method_name
+from measurements.forms.visit_shoe import AS_LAST, DETAILS, SEEN, last_values
+from measurements.forms.visit_shoe import last_words as last_shoe_words
 from measurements.hoof.quantities import TrimState
 from measurements.offered import Offered, foot_words, last_words, quantities_offered
 from measurements.queries import Numbers, numbers_of
 from measurements.services.readings import ReadingRefused
 from measurements.services.visit_sheet import visit_write_up
 
+AS_LAST_BUTTON, ALL_FEET = "as_last", "all"
+WORK = (*AS_LAST, *SEEN, "left", "words")
 PLANNED_NEAR_DAYS = 14  # house default: a visit this near to the planned day is most likely it
 REUSED = (
     "This visit was saved before with other content; see the board. Nothing was saved now. If this "
@@ -55,6 +64,9 @@ class FootPart:
     more: list[MoreRow]
     more_open: bool
     work: dict[str, Any]
+    details_open: bool
+    as_last: str  # JSON of what "as last time" writes into the fields; empty: not offered
+    last_shoe: str
     next_anchor: str
 
 
@@ -66,9 +78,10 @@ def visit_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     numbers = numbers_of(standing.horse, today=now.date())
     offered = quantities_offered(numbers, standing.role, now.date())
     planned = _planned_visit(standing)
-    form = _form(request, standing, numbers, offered, planned, now.date())
-    page = _Page(request, standing, numbers, offered, form)
-    if request.method == "GET":
+    last = last_shoeing(standing.horse)
+    form = _form(request, standing, numbers, offered, planned, now.date(), last)
+    page = _Page(request, standing, numbers, offered, form, last)
+    if request.method == "GET" or AS_LAST_BUTTON in request.POST:
         return page.answer(200)
     if not form.is_valid():
         return page.answer(422)
@@ -101,20 +114,35 @@ def _planned_visit(standing: Standing) -> Visit | None:
 
 def _form(
     request: SignedInRequest, standing: Standing, numbers: Numbers, offered: Offered,
-    planned: Visit | None, today: date,
+    planned: Visit | None, today: date, last: dict[str, FootWork],
 ) -> VisitSheetForm:  # fmt: skip
-    label, initial = "", {}
+    label = ""
+    initial: dict[str, Any] = {}
+    fills = AS_LAST_BUTTON in request.POST  # without scripts the page comes back filled in
     if planned is not None and planned.planned_on is not None:
         label = f"This is the visit planned for {planned.planned_on:%-d %B %Y}"
         initial["planned"] = (planned.planned_on - today).days <= PLANNED_NEAR_DAYS
     plan = [line for line in plan_for(standing) if line.version.who_does == Role.FARRIER]
+    if fills:
+        initial = _as_last(request.POST, last)
     return VisitSheetForm(
-        request.POST if request.method == "POST" else None,
+        request.POST if request.method == "POST" and not fills else None,
         initial=initial, numbers=numbers, quantities=offered.every, plan=plan,
         planned=(planned.public_id, label) if planned else None, today=today,
         length_unit=request.user.length_unit, side_words=request.user.side_words,
         kept_by=partial(_kept_by, standing),
     )  # fmt: skip
+
+
+def _as_last(typed: QueryDict, last: dict[str, FootWork]) -> dict[str, Any]:
+    """What was typed so far, with the shoes of last time put in on the foot asked for, or all."""
+    initial: dict[str, Any] = {f"{foot}-trimmed": False for foot in FEET} | {"planned": False}
+    initial |= typed.dict()
+    asked = typed[AS_LAST_BUTTON]
+    for foot, work in last.items():
+        if asked in (foot, ALL_FEET):
+            initial |= {f"{foot}-{name}": value for name, value in last_values(work).items()}
+    return initial
 
 
 def _kept_by(standing: Standing, day: date, key: str) -> str:
@@ -132,9 +160,9 @@ class _Page:
 
     def __init__(
         self, request: SignedInRequest, standing: Standing, numbers: Numbers, offered: Offered,
-        form: VisitSheetForm,
+        form: VisitSheetForm, last: dict[str, FootWork],
     ) -> None:  # fmt: skip
-        self.request, self.standing, self.form = request, standing, form
+        self.request, self.standing, self.form, self.last = request, standing, form, last
         self.numbers, self.offered = numbers, offered
         self.cells = {(c.foot, c.moment, c.quantity): c for c in form.cells}
         self.keep = f"visit-{standing.case.public_id}"
@@ -151,6 +179,7 @@ class _Page:
             "planned": form["planned"] if "planned" in form.fields else None,
             "methods": [form[method_name(key)] for key in self.offered.every],
             "items": form.plan.rows(),
+            "as_last_all": self._as_last(FEET), "caution": cautions,
             "again": form.doubts.shown(AGAIN), "doubts": form.doubts.shown(SHOE_ON, UNTOUCHED),
         }  # fmt: skip
         return render(self.request, "measurements/visit_new.html", shown, status=status)
@@ -166,12 +195,24 @@ class _Page:
             left=self._rows(foot, TrimState.AFTER),
             more=more,
             more_open=any(_is_used(row.before) or _is_used(row.after) for row in more),
-            work={
-                name: self.form[f"{foot}-{name}"]
-                for name in ("shoe", "shoe_words", "wedge", "left", "words")
-            },
+            work={name: self.form[f"{foot}-{name}"] for name in WORK},
+            details_open=any(
+                self.form[f"{foot}-{name}"].value() or self.form[f"{foot}-{name}"].errors
+                for name in (*DETAILS, "left")
+            ),
+            as_last=self._as_last((foot,)),
+            last_shoe=last_shoe_words(self.last[foot]) if foot in self.last else "",
             next_anchor=f"foot-{FEET[following]}" if following < len(FEET) else "visit-end",
         )
+
+    def _as_last(self, feet: Sequence[str]) -> str:
+        fields = {
+            f"{foot}-{name}": value
+            for foot in feet
+            if foot in self.last
+            for name, value in last_values(self.last[foot]).items()
+        }
+        return json.dumps(fields) if fields else ""
 
     def _shoeing(self, foot: str) -> str:
         known = self.numbers.shoeing.get(foot)
@@ -205,4 +246,9 @@ def _saved_words(form: VisitSheetForm) -> str:
     readings = "one reading" if count == 1 else f"{count or 'no'} readings"
     next_on = form.cleaned_data.get("next_on")
     coming = f" Next visit {next_on:%-d %B %Y}." if next_on else " No next visit is planned."
-    return f"The visit is saved with {readings}. The team is told.{coming}"
+    words = [f"The visit is saved with {readings}. The team is told.{coming}"]
+    taken = [r for r in form.readings if r.quantity == "toe_angle"]
+    for foot, change in large_changes({(r.foot, r.trim_state): float(r.value) for r in taken}):
+        where = foot_words(foot, form.side_words)
+        words.append(f"The {where} toe angle changed by {abs(change):.3g}°. {cautions.ANGLE}")
+    return " ".join(words)

@@ -83,7 +83,7 @@ def show_everything(cast: Cast, now: datetime) -> Shown:
     build.target(vet, at, foot="LF")
     build.target(vet, at, foot="RF", low=Decimal(49), high=Decimal(55))
     flag = flag_raise_with_photos(
-        standing=owner, signs=["short_stride", "stumbling"], feet=["LF"], since_on=at.date(),
+        standing=owner, signs=["short_stride", "stumbling", "lost_shoe"], feet=["LF"], since_on=at.date(),
         words="Short on the left fore since Tuesday.", photos=[photo(picture())], now=at,
     )  # fmt: skip
     flag_answer(

@@ -27,7 +27,7 @@ CASE_PAGES = {
     "plan_new": "plan.propose", "plan_change": "plan.propose", "plan_finish": "plan.finish",
     "visit_plan": "visit.plan", "visit_cancel": "visit.plan", "readings_new": "reading.record",
     "reading_correct": "reading.correct", "visit_new": "work.record",
-    "target_new": "target.routine",
+    "target_new": "target.routine", "lost_shoe": "flag.raise", "shoe_back": "shoe.back",
 }  # fmt: skip
 NO_PAGES = {
     "worker": "a script", "livez": "for machines", "sheet_pdf": "a PDF", "flag_photo": "a photo",

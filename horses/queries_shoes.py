@@ -1,0 +1,60 @@
+"""Reads what happened to a horse's shoes, at the visits and between them."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+
+from django.db.models import BooleanField, CharField, F, Value
+
+from horses.models import Flag, FootWork, Horse, ShoeChange
+from horses.queries import flag_is_open
+from horses.shoe_state import LOST, VISIT, ShoeEvent, Shoes, shoes_from
+
+
+def shoe_events(horse_ids: Iterable[int]) -> dict[int, list[ShoeEvent]]:
+    """Everything that says how a foot was left, by horse, oldest first; one query."""
+    ids = list(horse_ids)
+    work = FootWork.objects.filter(visit__horse__in=ids, visit__kept_on__isnull=False)
+    visits = work.order_by().values_list(
+        F("visit__horse_id"), F("foot"), F("visit__kept_on"), F("visit__recorded_at"),
+        F("shoeing_left"), Value(VISIT, output_field=CharField()), F("trimmed"), F("id"),
+    )  # fmt: skip
+    between = ShoeChange.objects.filter(horse__in=ids).order_by().values_list(
+        F("horse_id"), F("foot"), F("changed_on"), F("recorded_at"), F("shoeing_left"),
+        F("kind"), Value(False, output_field=BooleanField()), F("id"),
+    )  # fmt: skip
+    found: dict[int, list[ShoeEvent]] = defaultdict(list)
+    for horse_id, *fields, _ in sorted(
+        visits.union(between, all=True), key=lambda row: (row[2], row[3], row[7])
+    ):
+        found[horse_id].append(ShoeEvent(*fields))
+    return dict(found)
+
+
+def shoe_events_of(horse: Horse) -> list[ShoeEvent]:
+    return shoe_events([horse.pk]).get(horse.pk, [])
+
+
+def shoes_now(horse: Horse) -> Shoes:
+    return shoes_from(shoe_events_of(horse))
+
+
+def open_losses(horse: Horse, flag: Flag) -> list[str]:
+    """The feet of this flag that nobody has seen to since."""
+    lost = flag.shoe_changes.filter(kind=LOST)
+    at = {change.foot: (change.changed_on, change.recorded_at) for change in lost}
+    if not at:  # written down before losses were followed up
+        return list(flag.feet) if flag_is_open(flag) else []
+    seen_to = {
+        e.foot for e in shoe_events_of(horse)
+        if e.kind != LOST and e.foot in at and (e.on, e.at) > at[e.foot]
+    }  # fmt: skip
+    return [foot for foot in flag.feet if foot in at and foot not in seen_to]
+
+
+def last_shoeing(horse: Horse) -> dict[str, FootWork]:
+    """The shoe that each foot was last given; none for one whose shoe was taken off since."""
+    work = FootWork.objects.filter(visit__horse=horse, visit__kept_on__isnull=False)
+    last: dict[str, FootWork] = {}
+    for row in work.exclude(shoe=FootWork.Shoe.NONE).order_by("visit__kept_on", "pk"):
+        last[row.foot] = row
+    return {foot: row for foot, row in last.items() if row.shoe != FootWork.Shoe.PULLED}

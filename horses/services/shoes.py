@@ -1,0 +1,225 @@
+"""Lost shoes: what a flag says of the foot, who is asked when, and what became of it."""
+
+from collections.abc import Iterable
+from datetime import date, datetime
+
+from django.db import transaction
+from django.http import Http404
+from django.urls import reverse
+from django.utils import timezone
+
+from horses.access import TEAM_AUDIENCE, Standing, audience_of, require, standing_on
+from horses.history import history_append
+from horses.judge import judge_want
+from horses.lost_shoes import STAND_IN_AFTER
+from horses.models import (
+    Flag,
+    FlagAnswer,
+    Foot,
+    Horse,
+    Membership,
+    Role,
+    ShoeChange,
+    Shoeing,
+    Visit,
+)
+from horses.notices import notice_event
+from horses.once import once
+from horses.queries import flag_is_open
+from horses.queries_shoes import open_losses, shoe_events_of, shoes_now
+from horses.shoe_state import lost_again_words, shoes_from
+from horses.signs import is_lost_shoe
+from horses.wording import day_words, foot_words, listed
+from horses.work import work_handler, work_want
+
+Kind = ShoeChange.Kind
+ON_AGAIN = (Kind.BACK, Kind.NEW)
+
+
+class ShoeRefused(Exception):
+    """The record cannot stand as given, with the reason in words."""
+
+
+def loss_record(standing: Standing, flag: Flag, now: datetime) -> str:
+    """The feet of a lost-shoe flag are bare from that day. Returns what a second loss says.
+
+    Runs inside the transaction of the flag.
+    """
+    on = flag.since_on or timezone.localtime(now).date()
+    for foot in flag.feet:
+        _change(standing, flag, foot, Kind.LOST, Shoeing.BAREFOOT, on, "", now)
+    if is_lost_shoe(flag.signs, flag.feet) and _may_be_away(flag):
+        work_want("shoe.stand_in", flag.public_id, now=now, due_at=now + STAND_IN_AFTER)
+    feet = shoes_now(standing.horse).feet
+    again = [foot for foot in flag.feet if foot in feet and feet[foot].lost_times > 1]
+    return " ".join(lost_again_words(foot, feet[foot].lost_times) for foot in again)
+
+
+def _may_be_away(flag: Flag) -> bool:
+    """A farrier who wrote it down knows of it."""
+    return flag.raised_role != Role.FARRIER
+
+
+def stand_ins_wait(flag: Flag) -> bool:
+    """Whether the farrier is asked first, and the stand-in only when there is no answer."""
+    main = Membership.objects.filter(
+        case=flag.case, role=Role.FARRIER, stand_in=False, left_at=None, person__is_active=True
+    )
+    return is_lost_shoe(flag.signs, flag.feet) and main.exclude(person=flag.raised_by).exists()
+
+
+def _change(
+    standing: Standing, flag: Flag, foot: str, kind: str, left: str, on: date, words: str,
+    now: datetime,
+) -> ShoeChange:  # fmt: skip
+    return ShoeChange.objects.create(
+        horse=standing.horse, case=standing.case, flag=flag, foot=foot, kind=kind,
+        shoeing_left=left, changed_on=on, words=words, recorded_by=standing.person,
+        recorded_role=standing.role, recorded_at=now,
+    )  # fmt: skip
+
+
+@work_handler("shoe.stand_in")
+@transaction.atomic
+def stand_in_ask(key: str, now: datetime) -> None:
+    """The set time is over: without a word from the farrier the stand-in is asked."""
+    flag = Flag.objects.select_related("case__horse").get(public_id=key)
+    case, horse = flag.case, flag.case.horse
+    said = flag.answers.filter(answered_role=Role.FARRIER).exists()
+    if said or not flag_is_open(flag) or not case.is_open or horse.state != Horse.State.ACTIVE:
+        return
+    names = [str(m.person) for m in stand_ins_of(flag)]
+    feet = listed(foot_words(foot) for foot in flag.feet)
+    asked = f"{listed(names)} is asked" if len(names) == 1 else f"{listed(names)} are asked"
+    words = asked if names else "nobody stands in: phone"
+    history_append(
+        case=case, actor=None, role="", verb="shoe.stand_in", subject=flag.public_id, now=now,
+        after={"feet": flag.feet, "stand_ins": names},
+    )  # fmt: skip
+    notice_event(
+        event=f"shoe.stand_in:{flag.public_id}", case=case, verb="shoe.stand_in",
+        subject=f"{horse.name}: no word about the lost shoe yet, {words}",
+        body=f"The {feet} shoe was written down as lost on "
+        f"{timezone.localtime(flag.raised_at):%-d %B, %H:%M}. The farrier has not answered here. "
+        "Whoever goes, answer on the flag, so that only one of you drives.",
+        path=reverse("flag", args=[case.public_id, flag.public_id]),
+        audience=audience_of({Role.OWNER, Role.FARRIER, Role.CARER}), actor=None, now=now,
+    )  # fmt: skip
+
+
+def stand_ins_of(flag: Flag) -> list[Membership]:
+    return list(
+        Membership.objects.filter(
+            case=flag.case, role=Role.FARRIER, stand_in=True, left_at=None, person__is_active=True
+        ).select_related("person")
+    )
+
+
+@transaction.atomic
+def shoe_back(
+    *,
+    standing: Standing,
+    flag_id: str,
+    kind: str,
+    feet: list[str],
+    on: date,
+    words: str = "",
+    client_key: str = "",
+    now: datetime,
+) -> FlagAnswer:
+    """What became of a lost shoe: tacked back, a new one, or left off. Closes the flag once every
+    foot it names is settled."""
+    require(standing, "shoe.back")
+    flag = Flag.objects.filter(case=standing.case, public_id=flag_id).first()
+    if flag is None or "lost_shoe" not in flag.signs or kind not in Kind.values:
+        raise Http404("no such lost shoe")
+    payload = {"flag": flag_id, "kind": kind, "feet": feet, "on": on, "words": words}
+
+    def make() -> FlagAnswer:
+        Horse.objects.select_for_update(no_key=True).get(pk=standing.horse.pk)
+        _check(standing.horse, flag, feet, on, now)
+        for foot in feet:
+            left = _shod_before(standing.horse, flag, foot) if kind in ON_AGAIN else "barefoot"
+            _change(standing, flag, foot, kind, left, on, words, now)
+        done = Kind(kind).label
+        told = f"{listed(foot_words(f) for f in feet)}: {done}, {day_words(on)}."
+        answer = _answer(standing, flag, f"{told} {words}".strip(), now)
+        history_append(
+            case=standing.case, actor=standing.person, role=standing.role, verb="shoe.back",
+            subject=flag.public_id, now=now,
+            after={"feet": feet, "kind": kind, "on": str(on), "words": words,
+                   "closes": answer.closes},
+        )  # fmt: skip
+        notice_event(
+            event=f"shoe.back:{answer.public_id}", case=standing.case, verb="shoe.back",
+            subject=f"{standing.horse.name}: {listed(foot_words(f) for f in feet)} shoe {done}",
+            body=words, path=reverse("flag", args=[standing.case.public_id, flag.public_id]),
+            audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+        )  # fmt: skip
+        _settle_others(standing, set(feet), f"{Kind(kind).label}, {day_words(on)}", on, now)
+        judge_want(standing.horse, now=now)
+        return answer
+
+    return once(standing.person, client_key, payload, now=now, make=make, model=FlagAnswer)
+
+
+def _check(horse: Horse, flag: Flag, feet: list[str], on: date, now: datetime) -> None:
+    if not feet or set(feet) - set(flag.feet):
+        raise ShoeRefused("Choose from the feet that have lost their shoe.")
+    if on > timezone.localtime(now).date():
+        raise ShoeRefused("This day is still to come.")
+    settled = set(feet) - set(open_losses(horse, flag))
+    if settled:
+        names = listed(foot_words(f) for f in flag.feet if f in settled)
+        raise ShoeRefused(f"This is written down already for the {names}. Look at the flag.")
+    if on < (flag.since_on or timezone.localtime(flag.raised_at).date()):
+        raise ShoeRefused("That is before the shoe was lost. Look at the day.")
+
+
+def _shod_before(horse: Horse, flag: Flag, foot: str) -> str:
+    """How the foot was shod before it lost its shoe; shod where nothing is known."""
+    lost = flag.shoe_changes.filter(foot=foot, kind=Kind.LOST).first()
+    if lost is None:
+        return Shoeing.SHOD
+    before = [e for e in shoe_events_of(horse)
+              if (e.on, e.at) < (lost.changed_on, lost.recorded_at)]  # fmt: skip
+    state = shoes_from(before).feet.get(foot)
+    return state.shoeing if state and state.is_shod else Shoeing.SHOD
+
+
+def _answer(standing: Standing, flag: Flag, words: str, now: datetime) -> FlagAnswer:
+    """The record as an answer of the flag. An urgent flag still waits for its vet."""
+    settled = not open_losses(standing.horse, flag)
+    return FlagAnswer.objects.create(
+        flag=flag, answered_by=standing.person, answered_role=standing.role, answered_at=now,
+        kind=FlagAnswer.Kind.SHOE_BACK, words=words,
+        closes=settled and flag.urgency != Flag.Urgency.NOW,
+    )  # fmt: skip
+
+
+def losses_settle(standing: Standing, visit: Visit, feet: Iterable[str], now: datetime) -> None:
+    """A written-up visit settles the losses of the feet that were worked on. Runs inside the
+    visit's transaction, after its work is written."""
+    assert visit.kept_on is not None
+    words = f"Seen to at the visit of {day_words(visit.kept_on)}"
+    _settle_others(standing, set(feet), words, visit.kept_on, now)
+
+
+def _settle_others(standing: Standing, feet: set[str], words: str, on: date, now: datetime) -> None:
+    """Closes every flag whose feet are all seen to by now, on each board that the person is on:
+    the same loss may have been written down twice."""
+    open_cases = Flag.objects.filter(case__horse=standing.horse, case__closed_at=None)
+    flags = open_cases.filter(shoe_changes__kind=Kind.LOST).select_related("case__horse")
+    for flag in flags.prefetch_related("answers").distinct():
+        here = standing_on(standing.person, flag.case)
+        mine = [foot for foot in flag.feet if foot in feet]
+        if here is None or not mine or not flag_is_open(flag) or open_losses(here.horse, flag):
+            continue
+        named = listed(Foot(foot).label for foot in mine)
+        answer = _answer(here, flag, f"{words}: {named}.", now)
+        history_append(
+            case=flag.case, actor=standing.person, role=here.role, verb="shoe.back",
+            subject=flag.public_id, now=now,
+            after={"feet": mine, "kind": "visit", "on": str(on), "words": "",
+                   "closes": answer.closes},
+        )  # fmt: skip

@@ -1,0 +1,116 @@
+"""A lost shoe: written down in one go, and what became of it."""
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from caseboard.lib import clock
+from caseboard.lib.saved import saved
+from horses.access import Standing, require, standing_get
+from horses.forms.shoes import LostShoeForm, ShoeBackForm
+from horses.lost_shoes import TILL_THEN
+from horses.models import Flag, Foot
+from horses.once import KeyReused
+from horses.queries import team_for
+from horses.queries_flag import flag_get, others_on
+from horses.queries_shoes import open_losses, shoes_now
+from horses.services.flags import flag_raise
+from horses.services.shoes import ShoeRefused, shoe_back
+from horses.shoe_calls import calls_for, lost_shoe_shown
+from horses.signed_in import SignedInRequest
+from horses.views.page import board_url, case_page, say_sent_before
+from horses.wording import foot_words, sentence_case
+
+
+def _feet(standing: Standing, feet: list[str]) -> list[tuple[str, str]]:
+    return [(foot, sentence_case(foot_words(foot, standing.person))) for foot in feet]
+
+
+@require_http_methods(["GET", "POST"])
+def lost_shoe(request: SignedInRequest, case_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "flag.raise")
+    now = clock.now()
+    form = LostShoeForm(
+        request.POST if request.method == "POST" else None,
+        feet=_feet(standing, [foot.value for foot in Foot]), today=timezone.localtime(now).date(),
+    )  # fmt: skip
+    if request.method != "POST":
+        return _lost_page(request, standing, form)
+    if not form.is_valid():
+        return _lost_page(request, standing, form, status=422)
+    try:
+        flag = flag_raise(
+            standing=standing, signs=form.signs, feet=form.cleaned_data["feet"],
+            since_on=form.lost_on, words=form.all_words, client_key=form.key, now=now,
+        )  # fmt: skip
+    except KeyReused:
+        return _lost_page(request, standing, form, status=say_sent_before(form))
+    saved(request, "Written down. See below who to call, and what to do till then.",
+          keep=_lost_keep(standing))  # fmt: skip
+    return redirect("flag", case_id, flag.public_id)
+
+
+def _lost_keep(standing: Standing) -> str:
+    return f"lost-shoe-{standing.case.public_id}"
+
+
+def _lost_page(
+    request: HttpRequest, standing: Standing, form: LostShoeForm, *, status: int = 200
+) -> HttpResponse:
+    team = team_for(standing)
+    shown = {
+        "form": form,
+        "keep": _lost_keep(standing),
+        "shoes": shoes_now(standing.horse),
+        "calls": calls_for(standing, team),
+        "till_then": TILL_THEN,
+        "readers": others_on(standing, team) or ["nobody else yet: you are alone on the team"],
+    }
+    return case_page(request, standing, "horses/lost_shoe.html", shown, status=status)
+
+
+@require_http_methods(["GET", "POST"])
+def shoe_back_new(request: SignedInRequest, case_id: str, flag_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "shoe.back")
+    flag = flag_get(standing, flag_id)
+    if "lost_shoe" not in flag.signs or not flag.feet:
+        raise Http404("no lost shoe")
+    now = clock.now()
+    feet = open_losses(standing.horse, flag) or flag.feet
+    form = ShoeBackForm(
+        request.POST if request.method == "POST" else None,
+        feet=_feet(standing, feet), today=timezone.localtime(now).date(),
+    )  # fmt: skip
+    if request.method != "POST":
+        return _back_page(request, standing, form, flag)
+    if not form.is_valid():
+        return _back_page(request, standing, form, flag, status=422)
+    data = form.cleaned_data
+    try:
+        shoe_back(
+            standing=standing, flag_id=flag_id, kind=data["kind"], feet=data["feet"],
+            on=data["on"], words=data["words"], client_key=form.key, now=now,
+        )  # fmt: skip
+    except ShoeRefused as refused:
+        form.add_error(None, str(refused))
+        return _back_page(request, standing, form, flag, status=422)
+    except KeyReused:
+        return _back_page(request, standing, form, flag, status=say_sent_before(form))
+    saved(request, "Written down. The others are told.", keep=f"shoe-back-{flag_id}")
+    return redirect(board_url(standing))
+
+
+def _back_page(
+    request: HttpRequest, standing: Standing, form: ShoeBackForm, flag: Flag, *, status: int = 200
+) -> HttpResponse:
+    shown = {
+        "form": form,
+        "flag": flag,
+        "lost": lost_shoe_shown(standing, flag, team_for(standing)),
+        "readers": others_on(standing, team_for(standing)),
+        "keep": f"shoe-back-{flag.public_id}",
+    }
+    return case_page(request, standing, "horses/shoe_back.html", shown, status=status)
