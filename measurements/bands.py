@@ -5,12 +5,13 @@ from datetime import date, timedelta
 
 from measurements.hoof.bands import BandPosition, Place, band_position
 from measurements.hoof.growth import expected_change
-from measurements.hoof.quantities import QUANTITIES, Method, Moment, error_sd
+from measurements.hoof.quantities import QUANTITIES, Moment
 from measurements.hoof.trend import Crossing, TooFewReadings, Trend, crossing, fit_trend
+from measurements.leaving import Leaving, leaving_sentences
 from measurements.models import Reading, Target
 from measurements.queries import ORIGIN, Numbers
+from measurements.repeats import sd_of, source_of
 from measurements.wording import (
-    about_when,
     day_words,
     fell_or_rose,
     foot_quantity,
@@ -58,11 +59,14 @@ def band_words(target: Target) -> str:
 
 
 def band_look(numbers: Numbers, target: Target) -> BandLook | None:
-    """Compares the newest reading of the band's own moment; None when there is none."""
+    """Compares the newest reading of the band's own moment; None when there is none.
+
+    With the error of the person who took it, once their own repeats have shown it.
+    """
     reading = numbers.latest_before(target.foot, target.quantity, target.moment)
     if reading is None:
         return None
-    sd = error_sd(QUANTITIES[target.quantity], Method(reading.method))
+    sd = sd_of(source_of(reading), numbers.errors)
     return BandLook(target, reading, band_position(float(reading.value), sd, *band_edges(target)))
 
 
@@ -88,6 +92,10 @@ class Moving:
     earliest_on: date
     likely_on: date
     latest_on: date | None
+
+    @property
+    def leaving(self) -> Leaving:
+        return Leaving(self.earliest_on, self.likely_on, self.latest_on)
 
 
 def trend_of(numbers: Numbers, foot: str, quantity: str) -> Trend | TooFewReadings:
@@ -134,16 +142,7 @@ def trend_words(foot: str, quantity: str, trend: Trend) -> str:
 
 def moving_words(moving: Moving, today: date) -> str:
     """The sentence of the alert: how fast, how sure, and what happens if nothing changes."""
-    first = max(moving.earliest_on, today)
     start = trend_words(moving.target.foot, moving.target.quantity, moving.trend)
     if moving.likely_on <= today:
         return f"{start} It is leaving {band_words(moving.target)} now."
-    if moving.latest_on is None:
-        when = (
-            f"from {about_when(first, today)} on, most likely {about_when(moving.likely_on, today)}"
-        )
-    elif about_when(first, today) == about_when(moving.latest_on, today):
-        when = f"in {about_when(moving.likely_on, today)}"
-    else:
-        when = f"between {about_when(first, today)} and {about_when(moving.latest_on, today)}"
-    return f"{start} If it goes on, it leaves {band_words(moving.target)} {when}."
+    return f"{start} {leaving_sentences(band_words(moving.target), moving.leaving, today)}"

@@ -13,10 +13,11 @@ from measurements.bands import (
 from measurements.hoof.bands import Place
 from measurements.hoof.quantities import QUANTITIES, Moment
 from measurements.hoof.trend import TooFewReadings, Trend
+from measurements.leaving import leaving_sentences
 from measurements.models import Target
 from measurements.queries import Numbers
 from measurements.series_chart import shown_unit
-from measurements.wording import about_when, day_words, number_words, value_words
+from measurements.wording import day_words, number_words, value_words
 
 
 def series_story(
@@ -127,10 +128,4 @@ def leaving_words(moving: Moving, unit: str, today: date) -> str:
     band = target_words(moving.target, unit)
     if moving.likely_on <= today:
         return f"It is leaving {band} now."
-    first = about_when(max(moving.earliest_on, today), today)
-    likely = about_when(moving.likely_on, today)
-    if moving.latest_on is None:
-        return f"If it goes on, it leaves {band} from {first} on, most likely {likely}."
-    last = about_when(moving.latest_on, today)
-    when = f"in {likely}" if first == last else f"between {first} and {last}"
-    return f"If it goes on, it leaves {band} {when}."
+    return leaving_sentences(band, moving.leaving, today)

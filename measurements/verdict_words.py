@@ -6,7 +6,8 @@ from typing import Any
 
 from measurements.bands import band_words
 from measurements.hoof.feet import Foot, label
-from measurements.hoof.quantities import QUANTITIES, Moment
+from measurements.hoof.quantities import QUANTITIES, Z_95_TWO_SIDED, Moment, mdc95
+from measurements.leaving import WORTH_SAYING, Leaving, in_ten, leaving_sentences
 from measurements.models import Target
 from measurements.queries import Numbers
 from measurements.wording import (
@@ -20,7 +21,8 @@ from measurements.wording import (
 )
 
 Result = Mapping[str, Any]
-# A crossing less likely than this is not forecast in words. House default.
+DAYS_A_YEAR = 365
+# A crossing less likely than this has no date in words, only its chance. House default.
 LIKELY_ENOUGH = 0.5
 # Above this a level is called outside its band, below it at the edge. House default.
 SURELY = 0.9
@@ -63,9 +65,9 @@ def drift_words(foot: str, result: Result, today: date) -> str:
     rate, low, high = finding["rate_per_visit"]
     return (
         f"The {foot_quantity(foot, quantity)} has {fell_or_rose(quantity, rate)} about "
-        f"{size_words(quantity, rate)} per visit since about "
-        f"{about_when(date.fromisoformat(result['since_on']), today)} "
-        f"({_range_words(quantity, low, high)}), after allowing for {allowed_words(result)}."
+        f"{size_words(quantity, rate)} per visit ({_range_words(quantity, low, high)}) since about "
+        f"{about_when(date.fromisoformat(result['since_on']), today)}, after allowing for "
+        f"{allowed_words(result)}."
         f"{_other_words(foot, result, quantity, rate)}"
     )
 
@@ -97,44 +99,69 @@ def step_words(foot: str, result: Result, today: date) -> str:
 
 
 def forecast_words(result: Result, targets: list[Target], today: date) -> str:
-    """What happens if nothing changes: when a band is left. Empty when it is not likely."""
-    for target in targets:
-        for found in result["forecasts"]:
-            if found["quantity"] == target.quantity and found["moment"] == target.moment:
-                words = _leaves(found, target, today)
-                if words:
-                    return words
-    return ""
+    """What happens if nothing changes: when a band is left, of several the one that goes first."""
+    found = [
+        (forecast, target)
+        for target in targets
+        for forecast in result["forecasts"]
+        if (forecast["quantity"], forecast["moment"]) == (target.quantity, target.moment)
+    ]
+    if not found:
+        return "" if targets else _without_band(result)
+    forecast, target = max(
+        found, key=lambda one: (one[0]["outside_chance"] > LIKELY_ENOUGH, one[0]["chance"])
+    )
+    return f" {words}" if (words := _leaves(result["state"], forecast, target, today)) else ""
 
 
-def _leaves(found: Mapping[str, Any], target: Target, today: date) -> str:
-    if found["chance"] < LIKELY_ENOUGH or found["earliest_on"] is None:
+def _without_band(result: Result) -> str:
+    """Where it goes on to when nobody has set a band; a step goes nowhere."""
+    finding = finding_of(result, result["lead"])
+    if result["state"] != "drift" or finding is None or not result["interval_days"]:
         return ""
+    in_a_year = finding["rate_per_visit"][0] * DAYS_A_YEAR / result["interval_days"]
+    way = "falls" if in_a_year < 0 else "rises"
+    return (
+        f" If it goes on, it {way} about {size_words(result['lead'], in_a_year)} in a year. Nobody "
+        "has set a band for it."
+    )
+
+
+def _leaves(state: str, found: Mapping[str, Any], target: Target, today: date) -> str:
     if found["outside_chance"] > LIKELY_ENOUGH:
         return _at_edge(found, target)
-    first = max(date.fromisoformat(found["earliest_on"]), today)
-    if found["latest_on"] is None:
-        when = f"from {about_when(first, today)} on"
-    else:
-        last = date.fromisoformat(found["latest_on"])
-        first_words, last_words = about_when(first, today), about_when(last, today)
-        when = (
-            f"in {first_words}"
-            if first_words == last_words
-            else (f"between {first_words} and {last_words}")
-        )
-    return f" If it goes on, it leaves {band_words(target)} {when}."
+    if found["chance"] < LIKELY_ENOUGH or not (found["earliest_on"] and found["likely_on"]):
+        return _rather_stays(found, target) if state == "drift" else ""
+    leaving = Leaving(
+        earliest_on=date.fromisoformat(found["earliest_on"]),
+        likely_on=date.fromisoformat(found["likely_on"]),
+        latest_on=date.fromisoformat(found["latest_on"]) if found["latest_on"] else None,
+        out_already=found["outside_chance"],
+        stays=1.0 - found["chance"],
+    )
+    return leaving_sentences(band_words(target), leaving, today)
+
+
+def _rather_stays(found: Mapping[str, Any], target: Target) -> str:
+    """A drift so slow, or so far from the edge, that the band may hold it; never as a comfort."""
+    band = band_words(target)
+    if found["chance"] < WORTH_SAYING:
+        return f"Going on like that it does not reach an edge of {band} within two years."
+    return f"If it goes on, it may leave {band} within two years: {in_ten(found['chance'])}."
 
 
 def _at_edge(found: Mapping[str, Any], target: Target) -> str:
     """The level stands at an edge now: a sentence that agrees with a last reading on either side."""
     when = Moment(target.moment).label.capitalize()
     band = band_words(target).removesuffix(f" {Moment(target.moment).label}")
+    side = "under" if found["edge"] == "low" else "over"
     if found["outside_chance"] > SURELY:
-        side = "under" if found["edge"] == "low" else "over"
-        return f" {when} the level is {side} {band} now, growth and single readings allowed for."
+        return f"{when} the level is {side} {band} now, growth and single readings allowed for."
     edge = "lower" if found["edge"] == "low" else "upper"
-    return f" {when} the level is about at the {edge} edge of {band} now."
+    return (
+        f"{when} the level is about at the {edge} edge of {band} now, growth and single readings "
+        f"allowed for: {in_ten(found['outside_chance'])} that it is {side} it already."
+    )
 
 
 def quiet_words(foot: str, quantity: str, result: Result) -> str:
@@ -150,8 +177,10 @@ def quiet_words(foot: str, quantity: str, result: Result) -> str:
     level = ""
     if finding is not None:
         value, low, high = finding["level"]
+        sd = (high - low) / 2 / Z_95_TWO_SIDED
         level = (
-            f" Just after the trim it stands at about {value_words(quantity, value)} "
+            f" A change of less than about {value_words(quantity, mdc95(sd, sd))} would not show "
+            f"yet. Just after the trim it stands at about {value_words(quantity, value)} "
             f"({_range_words(quantity, low, high)})."
         )
     return (

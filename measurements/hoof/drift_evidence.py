@@ -71,9 +71,8 @@ def _within_and_between_trims(
     scale = grid.error_scale**-2
     ratio = 1.0 + (grid.trim_sd**2 * scale)[:, None] * mass
     shrink = (scale**2 * grid.trim_sd**2)[:, None] / ratio
-    inner = scale[:, None, None] * within - np.einsum(
-        "gc,ci,cj->gij", shrink, sums, sums, optimize=True
-    )
+    shrunk = (shrink[:, :, None] * sums).transpose(0, 2, 1) @ sums
+    inner = scale[:, None, None] * within - shrunk
     log_det = np.log(error_variance).sum() - len(member) * np.log(scale) + np.log(ratio).sum(axis=1)
     return inner, log_det
 

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from measurements.hoof.drift_arrays import Floats, Ints, SeriesArrays
 from measurements.hoof.drift_looks import Looks, onset_log_chances, onsets_at
 from measurements.hoof.drift_model import covariance, drift_columns, variation_grid
-from measurements.hoof.drift_priors import DriftPrior
+from measurements.hoof.drift_priors import ONSETS_CONSIDERED, DriftPrior
 
 PATHS = 2000  # house default: the share that alarms at one look is then known to about a fifth
 SEED = 20_250_101  # any number, but always the same: equal readings give equal limits
@@ -69,8 +69,10 @@ class _Window:
         self.grid = variation_grid(judged.prior)
         self.change_sd = judged.prior.drift_sd
         self.rows = rows
+        self.onsets = onsets
         part = judged.arrays.choose(rows)
         self.look = part.look
+        self.last_trim = np.maximum.accumulate(part.trim)
         spreads = [
             covariance(part, trim_sd, (scale * part.sd) ** 2)
             for trim_sd, scale in zip(self.grid.trim_sd, self.grid.error_scale, strict=True)
@@ -100,9 +102,17 @@ class _Running:
         """Adds the readings of all looks up to this one."""
         new = slice(self.taken, int(np.searchsorted(self.window.look, look, side="right")))
         self.taken = new.stop
-        columns, paths = self.window.columns[:, new], self.white_paths[:, new]
-        self.score += columns.transpose(0, 2, 1) @ paths
-        self.information += np.square(columns).sum(axis=1)
+        if new.start == new.stop:
+            return
+        # A column says nothing before its onset, and an onset too far back is not asked for again.
+        reached = self.window.last_trim[new.stop - 1]
+        oldest, newest = np.searchsorted(
+            self.window.onsets, (reached - ONSETS_CONSIDERED, reached), side="left"
+        )
+        asked = slice(int(oldest), int(newest))
+        columns, paths = self.window.columns[:, new, asked], self.white_paths[:, new]
+        self.score[:, asked] += columns.transpose(0, 2, 1) @ paths
+        self.information[:, asked] += np.square(columns).sum(axis=1)
         self.log_likelihood -= np.float32(0.5) * np.square(paths).sum(axis=1)
         self.log_likelihood -= self.window.log_scale[:, new].sum(axis=1)[:, None]
 

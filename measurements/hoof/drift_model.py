@@ -6,6 +6,7 @@ textbook one (Aitken 1935); tests compare it with statsmodels.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -28,6 +29,7 @@ class VariationGrid:
     log_weight: Floats
 
 
+@lru_cache(maxsize=64)
 def variation_grid(prior: DriftPrior) -> VariationGrid:
     """Every combination of the error scales and trim SDs with its chance beforehand."""
     scales, trims = np.meshgrid(ERROR_SCALES, np.array(TRIM_SCALES) * prior.trim_sd, indexing="ij")

@@ -55,6 +55,10 @@ FAST = (
     f"More than {WARN_CHANGE_PER_VISIT_DEG:g}° at one visit. That limit comes from a single "
     "practitioner source; no study was found."
 )
+NEAR_EDGE = (
+    "But it stands so near an edge that it may be outside: look at the slow change on its own page, "
+    "and measure again."
+)
 
 
 @dataclass(frozen=True)
@@ -194,6 +198,7 @@ class _Page:
             "level_likely": range_words(QUANTITY, level - half, level + half, "deg"),
             "band": target_words(start.target, "deg"),
             "few_visits": start.level.visits < 3,
+            "near": NEAR_EDGE if start.is_inside and not start.is_surely_inside else "",
             "length": last_words(self.measured, self.person.length_unit, self.today),
         }
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import ruptures
 from scipy.special import logsumexp
 
 from measurements.hoof.drift_arrays import Question, SeriesArrays, build_arrays
@@ -16,6 +17,7 @@ from tests.bench.drift_simulate import Simulated
 
 EWMA_WEIGHT = 0.3
 CUSUM_SLACK = 0.5
+PAGE_HINKLEY_SLACK_DEG = 0.25
 REFERENCE_VISITS = 3
 _PRIOR = DRIFT_PRIORS["toe_angle"]
 
@@ -116,6 +118,41 @@ def cusum(series: Seen) -> np.ndarray:
     return by_visit(series, statistic)
 
 
+def page_hinkley_test(values: np.ndarray, means: np.ndarray, slack: float) -> float:
+    """The larger of the two Page-Hinkley sums at the last value: how far the sum of deviations
+    from the means stands above its lowest, or below its highest, point so far (Page, Biometrika
+    1954;41:100-115; Hinkley, Biometrika 1971;58:509-523). 0 before the first value."""
+    rising = np.concatenate([[0.0], np.cumsum(values - means - slack)])
+    falling = np.concatenate([[0.0], np.cumsum(values - means + slack)])
+    return float(max(rising[-1] - rising.min(), falling.max() - falling[-1]))
+
+
+def page_hinkley(series: Seen) -> np.ndarray:
+    """Page-Hinkley on raw readings, each against the mean of all up to it."""
+
+    def statistic(s: Seen, known: int) -> float:
+        values = s.arrays.value[:known]
+        means = np.cumsum(values) / np.arange(1, known + 1)
+        return page_hinkley_test(values, means, PAGE_HINKLEY_SLACK_DEG)
+
+    return by_visit(series, statistic)
+
+
+def change_point_gain(values: np.ndarray) -> float:
+    """How much one change of the mean, at the best place, takes off the sum of squares."""
+    if len(values) < 2:
+        return 0.0
+    search = ruptures.Dynp(model="l2", min_size=1, jump=1).fit(values)
+    return float(
+        search.cost.sum_of_costs([len(values)]) - search.cost.sum_of_costs(search.predict(1))
+    )
+
+
+def change_point(series: Seen) -> np.ndarray:
+    """The best single change point of the growth-corrected levels, by the library."""
+    return by_visit(series, lambda s, n: change_point_gain(visit_levels(s, n)))
+
+
 def ewma(values: np.ndarray, start: float, weight: float) -> np.ndarray:
     """Exponentially weighted moving average (NIST/SEMATECH e-Handbook 6.3.2.4)."""
     averages, now = [], start
@@ -189,8 +226,10 @@ METHODS: dict[str, Callable[[Seen], np.ndarray]] = {
     "fixed threshold against the first reading": fixed_threshold,
     "straight line through all readings": straight_line,
     "Mann-Kendall, raw": mann_kendall,
+    "Page-Hinkley, raw": page_hinkley,
     "CUSUM, growth-corrected": cusum,
     "EWMA, growth-corrected": ewma_growth,
+    "change point (ruptures), growth-corrected": change_point,
     "Kalman, change since the first trim": kalman,
 }
 

@@ -6,9 +6,11 @@ import pytest
 from scipy.stats import theilslopes
 
 from tests.bench.drift_methods import (
+    change_point_gain,
     ewma,
     first_above,
     mann_kendall_z,
+    page_hinkley_test,
     straight_line_t,
     tabular_cusum,
     visit_limits,
@@ -50,6 +52,24 @@ def test_the_cusum_is_that_of_the_nist_example() -> None:
 def test_the_nist_cusum_signals_at_the_fourteenth_reading() -> None:
     high, low = tabular_cusum(np.array(NIST_CUSUM_X), 325.0, 0.3175)
     assert int(np.argmax(np.maximum(high, low) > 4.1959)) == 13
+
+
+def test_page_hinkley_about_a_fixed_mean_is_the_cusum_of_the_nist_example() -> None:
+    # The sum above its lowest point so far is the tabular CUSUM (Page, Biometrika 1954).
+    values = np.array(NIST_CUSUM_X)
+    for known in range(13, 21):
+        high, low = tabular_cusum(values[:known], 325.0, 0.3175)
+        found = page_hinkley_test(values[:known], np.full(known, 325.0), 0.3175)
+        assert found == pytest.approx(max(high[-1], low[-1]))
+
+
+def test_the_gain_of_a_change_point_is_what_two_means_take_off_the_squares() -> None:
+    values = np.array([50.0, 51.0, 49.0, 46.0, 47.0, 45.0])
+    first, second = values[:3], values[3:]
+    left = ((first - first.mean()) ** 2).sum() + ((second - second.mean()) ** 2).sum()
+    gain = ((values - values.mean()) ** 2).sum() - left
+    assert change_point_gain(values) == pytest.approx(gain)
+    assert change_point_gain(np.array([50.0])) == 0.0
 
 
 def test_mann_kendall_is_that_of_the_worked_example() -> None:

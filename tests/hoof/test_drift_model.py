@@ -1,5 +1,8 @@
 """The algebra against independent libraries and against its own definition written out."""
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import statsmodels.api as sm
@@ -43,6 +46,33 @@ def test_score_and_information_are_those_of_statsmodels_generalised_least_square
         assert ours.information[0, place] == pytest.approx(1.0 / fit.normalized_cov_params[0, 0])
         estimate = ours.score[0, place] / ours.information[0, place]
         assert estimate == pytest.approx(fit.params[0])
+
+
+@pytest.mark.parametrize(
+    ("x", "y", "slope", "slope_sd", "residual_sd"),
+    [
+        (range(60, 71), range(130, 141), 2.07438016528926, 0.0165289256198347, 3.56753034006338),
+        ((4, 5, 6), (3, 4, 4), 0.727272727272727, 0.0420827318078432, 0.369274472937998),
+    ],
+    ids=["NoInt1", "NoInt2"],
+)
+def test_a_line_through_the_origin_has_the_certified_values_of_nist(
+    x: Sequence[int], y: Sequence[int], slope: float, slope_sd: float, residual_sd: float
+) -> None:
+    # NIST Statistical Reference Datasets, Linear Least Squares, NoInt1 and NoInt2 (from memory,
+    # recomputed): a change with an onset but without level, growth or offsets is this regression.
+    column, values = np.array(x, dtype=np.float64), np.array(y, dtype=np.float64)
+    count = len(column)
+    bare = replace(
+        build_arrays(a_series(6)[:count], Question(PRIOR)),
+        value=values, mean=np.zeros(count), trim=np.arange(count), design=np.zeros((count, 0)),
+        design_sd=np.zeros(0), column_kind=(), column_index=(),
+    )  # fmt: skip
+    no_trim = VariationGrid(np.ones(1), np.zeros(1), np.zeros(1))
+    found = project(bare, column[:, None], np.full(count, residual_sd**2), no_trim)
+    score, information = found.score[0, 0], found.information[0, 0]
+    assert score / information == pytest.approx(slope, rel=1e-12)
+    assert information**-0.5 == pytest.approx(slope_sd, rel=1e-12)
 
 
 def test_the_likelihood_is_the_multivariate_normal_one_up_to_a_constant(

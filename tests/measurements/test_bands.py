@@ -43,6 +43,22 @@ def test_past_the_edge_by_less_than_the_error_is_not_outside(
     assert look.position.place is place
 
 
+def test_the_error_is_that_of_the_person_once_their_repeats_have_shown_it(
+    cast: Cast, now: datetime
+) -> None:
+    farrier, target = cast.standing(cast.farrier), build.target(cast.standing(cast.vet), now)
+    build.reading(farrier, now, "LF", "toe_angle", 48.4, now.date())
+    before = band_look(numbers_of(cast.horse, today=now.date()), target)
+    for days in range(1, 31):  # thirty pairs that agree
+        on = now.date() - timedelta(days=days)
+        for value in (52.0, 52.1):
+            build.reading(farrier, now, "RF", "toe_angle", value, on, trim_state="between")
+    after = band_look(numbers_of(cast.horse, today=now.date()), target)
+    assert before is not None
+    assert after is not None
+    assert (before.position.place, after.position.place) == (Place.AT_EDGE, Place.OUTSIDE)
+
+
 def test_a_band_for_just_after_the_trim_says_nothing_of_the_end_of_the_cycle(
     cast: Cast, now: datetime
 ) -> None:
