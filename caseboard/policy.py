@@ -18,6 +18,7 @@ SUBJECTS = {
     "visit": "The farrier's work and visits",
     "target": "Targets",
     "plan": "The plan",
+    "sheet": "The plan",
     "alert": "Alerts",
 }
 

@@ -1,19 +1,31 @@
 """Gathers one plan sheet into one frozen value: everything is read, rounded and worded here.
 
-The page on screen and the printed page draw the same value.
+It holds what the whole team may read and nothing else: no notes, no words of answers.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime
 
-import segno
-from django.conf import settings
-from django.urls import reverse
 from django.utils import timezone
 
-from caseboard.board import Mark, age_words, plan_card
+from caseboard.board import age_words, feet_needing, plan_card, team_label
+from caseboard.lib.words import foot_label
+from caseboard.sheet_doc import (
+    ROLE_ORDER,
+    Sheet,
+    SheetBand,
+    SheetFoot,
+    SheetItem,
+    SheetMark,
+    SheetNumber,
+    SheetPerson,
+    SheetValue,
+    thaw,
+)
+from caseboard.sheet_then import outcome_numbers, since_words, with_then
 from horses.access import Standing
-from horses.models import Alert, Horse, Membership, Soundness
+from horses.history import content_of
+from horses.models import Alert, Case, Flag, Horse, PlanItem, PlanSheet, Soundness
 from horses.queries import (
     PlanLine,
     alerts_for,
@@ -25,148 +37,71 @@ from horses.queries import (
     soundness_for,
     team_for,
 )
+from horses.queries_sheet import sheet_before
+from measurements.bands import band_look
 from measurements.charts import Size
-from measurements.panels import FootPanel, foot_panels
-from measurements.queries import numbers_of
+from measurements.hoof.quantities import QUANTITIES
+from measurements.models import FootVerdict
+from measurements.panels import FootPanel, ValueLine, foot_panels
+from measurements.queries import Numbers, bands_of_case, numbers_of
+from measurements.trend_short import band_short, measured_now, trend_short, verdicts_of
 
 # The chart of a foot on paper: as wide as half the page, little writing on it.
-PAPER_CHART = Size("paper", 190, 96, (8, 30, 15, 6), 11, 2.6, 0, 2)
-
-# No page holds more of the plan's words than this, however set: such a draft is not tried.
-MOST_CHARACTERS = 6000  # house default: about 60 lines of 100 characters
-
-ROLE_ORDER = ("owner", "farrier", "vet")
-# The usual urgent signs, short enough for the stable door. The full list is on the urgent page.
-URGENT = (
-    "will not put weight on a foot",
-    "nail, wire or stone in the sole (leave it in)",
-    "rocked back or will not move",
-    "hot feet with a pounding pulse",
-    "wound at the coronet",
-    "swelling up the leg with fever",
-)
-SOON = "New lameness, a warm foot, a stronger pulse, or heat the day after shoeing"
-
-
-@dataclass(frozen=True)
-class SheetPerson:
-    role: str
-    name: str
-    phone: str
-
-
-@dataclass(frozen=True)
-class SheetItem:
-    """One plan item on paper."""
-
-    number: int
-    text: str
-    who_does: str
-    until: str
-    reason: str
-    therapeutic: bool
-    marks: tuple[Mark, ...]
-    agreed: bool
-    set_alone: bool = False  # by the vet, in force, not agreed yet
-    shortened: bool = False
-
-
-@dataclass(frozen=True)
-class Sheet:
-    horse_name: str
-    horse_words: str
-    identity: str
-    case_title: str
-    is_concern: bool
-    closed_words: str
-    people: tuple[SheetPerson, ...]
-    vacant: tuple[str, ...]
-    emergency_name: str
-    emergency_phone: str
-    panels: tuple[FootPanel, ...]
-    shoeing: str
-    grade: str
-    open_points: tuple[str, ...]
-    items: tuple[SheetItem, ...]
-    next_visit: str
-    signers: tuple[SheetPerson, ...]
-    made_on: date
-    made_by: str
-    address: str
-    qr_path: str
-    qr_size: int
-    case_code: str
-    left_off: tuple[str, ...] = ()
-    charts: bool = True
-    dense: bool = False
-
-    @property
-    def has_charts(self) -> bool:
-        return any(panel.charts for panel in self.panels)
-
-    @property
-    def all_agreed(self) -> bool:
-        return bool(self.items) and all(item.agreed for item in self.items)
+# Printed a quarter of a millimetre the unit: 13 units are 9.2 pt.
+PAPER_CHART = Size("paper", 152, 84, (8, 31, 16, 5), 13, 2.3, 0, 2)
+# What nobody should act on before it is agreed: bands, trims, shoes, and what the vet leads.
+ESSENTIAL = (PlanItem.Kind.TARGET, PlanItem.Kind.TRIM, PlanItem.Kind.SHOE)
 
 
 def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
-    """Everything one printed page says, as it stands now, for this person's units."""
-    horse, case, person = standing.horse, standing.case, standing.person
+    """Everything one printed page says, as it stands now, for this person's units and words.
+
+    A draft: its number and its code come when it is issued.
+    """
+    horse, case = standing.horse, standing.case
+    before = sheet_before(standing)
     numbers = numbers_of(horse, today=now.date())
-    shoeing = shoeing_now(horse)
+    if not case.is_open:  # the bands ended with the case; its last page compares with them
+        numbers = replace(numbers, targets=bands_of_case(standing))
+    flags, alerts = open_flags_for(standing), _alerts(standing)
     team = team_for(standing)
-    visit = next_visit(horse)
-    grade = soundness_for(standing).first()
-    address = settings.SITE_URL + reverse("board", args=[case.public_id])
-    qr = segno.make(address, error="m", micro=False)
-    people = tuple(SheetPerson(_role(m), str(m.person), m.person.phone) for m in team)
     held = {m.role for m in team}
+    people = tuple(SheetPerson(team_label(m), str(m.person), m.person.phone) for m in team)
     signers = [p for p, m in zip(people, team, strict=True) if m.role in ROLE_ORDER]
     signers += [SheetPerson(role, "", "") for role in ROLE_ORDER if role not in held]
-    return Sheet(
+    visit, grade = next_visit(horse), soundness_for(standing).first()
+    plan = plan_for(standing)
+    shoeing = shoeing_now(horse)
+    sheet = Sheet(
         horse_name=horse.name,
         horse_words=_about(horse, now.date()),
         identity=_identity(horse),
         case_title=case.title,
         is_concern=case.kind == case.Kind.CONCERN,
-        closed_words="" if case.is_open else f"{case.get_outcome_display()}: {case.outcome_words}",
         people=people,
         vacant=tuple(role for role in ROLE_ORDER if role not in held),
         emergency_name=horse.emergency_vet_name,
         emergency_phone=horse.emergency_vet_phone,
-        panels=tuple(
-            foot_panels(
-                numbers, shoeing, frozenset(), length_unit=person.length_unit,
-                chart_size=PAPER_CHART,
-            )
-        ),
+        feet=_feet(standing, numbers, shoeing, feet_needing(flags, alerts)),
         shoeing=shoeing_words(shoeing),
         grade=_grade_words(grade) if grade else "",
-        open_points=tuple(_open_points(standing)),
-        items=tuple(_item(line, standing) for line in plan_for(standing, open_only=True)),
+        open_points=tuple(_flag_points(flags) + [a.now_sentence for a in alerts]),
+        items=tuple(_item(line, standing) for line in plan if line.is_open),
+        closed_items=_closed(plan, before),
         next_visit=f"{visit.planned_on:%A %-d %B %Y}" if visit and visit.planned_on else "",
         signers=tuple(signers),
         made_on=now.date(),
-        made_by=str(person),
-        address=address,
-        qr_path=qr_path(qr),
-        qr_size=len(qr.matrix),
+        made_by=str(standing.person),
         case_code=case.public_id,
-    )  # fmt: skip
+        numbers=tuple(SheetNumber(**vars(number)) for number in measured_now(numbers)),
+    )
+    if before is not None:
+        sheet = with_then(sheet, thaw(content_of(before.content)), standing.person.length_unit)
+        sheet = replace(sheet, since=since_words(before.number, before.issued_at))
+    return sheet if case.is_open else _closing(sheet, case)
 
 
-def _grade_words(grade: Soundness) -> str:
-    """The grade with what it is worth: on which ground, and after which painkiller."""
-    words = f"{grade.grade} on the {grade.get_scale_display()} scale, {grade.seen_on:%-d %b %Y}"
-    words += f", {grade.surface}" if grade.surface else ""
-    if grade.painkiller:
-        words += f", last painkiller: {grade.painkiller}"
-        words += f" on {grade.painkiller_on:%-d %b}" if grade.painkiller_on else ""
-    return words
-
-
-def _role(member: Membership) -> str:
-    return "stand-in farrier" if member.stand_in else member.role
+# -- who
 
 
 def _about(horse: Horse, today: date) -> str:
@@ -181,20 +116,90 @@ def _identity(horse: Horse) -> str:
     return ", ".join(filter(None, parts))
 
 
-def _open_points(standing: Standing) -> list[str]:
-    """What is wrong, in a line each: open flags, then alerts."""
-    points = [
+# -- what is wrong
+
+
+def _grade_words(grade: Soundness) -> str:
+    """The grade with what it is worth: on which ground, and after which painkiller."""
+    words = f"{grade.grade} on the {grade.get_scale_display()} scale, {grade.seen_on:%-d %b %Y}"
+    words += f", {grade.surface}" if grade.surface else ""
+    if grade.painkiller:
+        words += f", last painkiller: {grade.painkiller}"
+        words += f" on {grade.painkiller_on:%-d %b}" if grade.painkiller_on else ""
+    return words
+
+
+def _flag_points(flags: list[Flag]) -> list[str]:
+    return [
         f"{timezone.localtime(flag.raised_at):%-d %b}: {', '.join(flag.sign_words)}"
         + (f" ({', '.join(flag.feet)})" if flag.feet else "")
-        for flag in open_flags_for(standing)
+        for flag in flags
     ]
+
+
+def _alerts(standing: Standing) -> list[Alert]:
+    """The alerts; an unanswered flag stands on the sheet as the flag itself."""
     alerts = [a for a in alerts_for(standing) if a.weight == Alert.Weight.ALERT]
-    skip = {"flag.unanswered"}
-    return points + [a.now_sentence for a in alerts if a.rule not in skip]
+    return [a for a in alerts if a.rule != "flag.unanswered"]
+
+
+# -- the feet
+
+
+def _feet(
+    standing: Standing, numbers: Numbers, shoeing: dict[str, str], needing: frozenset[str]
+) -> tuple[SheetFoot, ...]:
+    person, verdicts = standing.person, verdicts_of(numbers)
+    panels = foot_panels(
+        numbers, shoeing, needing, length_unit=person.length_unit, chart_size=PAPER_CHART
+    )
+    return tuple(
+        SheetFoot(
+            foot=panel.foot,
+            label=foot_label(panel.foot, person),
+            shoeing=panel.shoeing_words,
+            marked=panel.needs,
+            values=_values(numbers, panel, verdicts.get(panel.foot)),
+        )
+        for panel in panels
+    )
+
+
+def _values(
+    numbers: Numbers, panel: FootPanel, verdict: FootVerdict | None
+) -> tuple[SheetValue, ...]:
+    """The quantities with a band first, those not measured yet too; then the others."""
+    made = [_value(numbers, panel.foot, line, verdict) for line in panel.lines]
+    known = {line.quantity for line in panel.lines}
+    for (foot, quantity), targets in numbers.targets.items():
+        if foot == panel.foot and quantity not in known:
+            bands = tuple(SheetBand(*band_short(target, None)) for target in targets)
+            label = QUANTITIES[quantity].label
+            made.append(SheetValue(quantity, label, "", "", targets[0].from_on, bands))
+    return tuple(sorted(made, key=lambda value: not value.bands))
+
+
+def _value(numbers: Numbers, foot: str, line: ValueLine, verdict: FootVerdict | None) -> SheetValue:
+    targets = numbers.targets.get((foot, line.quantity), [])
+    wanted = bool(targets) or line.quantity == "toe_angle"
+    return SheetValue(
+        quantity=line.quantity,
+        label=line.label,
+        value=line.value,
+        when=line.when,
+        on=line.on,
+        bands=tuple(SheetBand(*band_short(t, band_look(numbers, t))) for t in targets),
+        trend=trend_short(numbers, foot, line.quantity, verdict) if wanted else "",
+        chart=line.chart,
+    )
+
+
+# -- the plan
 
 
 def _item(line: PlanLine, standing: Standing) -> SheetItem:
     version = line.version
+    marks = plan_card(line, standing).marks
     return SheetItem(
         number=line.item.number,
         text=version.text,
@@ -202,79 +207,39 @@ def _item(line: PlanLine, standing: Standing) -> SheetItem:
         until=f"{version.until_on:%-d %b %Y}" if version.until_on else "",
         reason=version.reason,
         therapeutic=version.therapeutic,
-        marks=plan_card(line, standing).marks,
+        essential=version.therapeutic or line.item.kind in ESSENTIAL,
+        marks=tuple(SheetMark(m.role, m.state, *_who_and_when(m.who)) for m in marks),
         agreed=line.state.is_agreed,
         set_alone=line.set_alone and line.in_force,
     )
 
 
-def qr_path(qr: segno.QRCode) -> str:
-    """The dark squares as one SVG path, a unit a module; runs in a row are one rectangle."""
-    parts = []
-    for y, row in enumerate(qr.matrix):
-        x = 0
-        while x < len(row):
-            run = 0
-            while x + run < len(row) and row[x + run]:
-                run += 1
-            if run:
-                parts.append(f"M{x} {y}h{run}v1h-{run}z")
-            x += run + 1
-    return "".join(parts)
+def _who_and_when(words: str) -> tuple[str, str]:
+    """ "Vera Vet, 2 Nov 2026" in its two parts."""
+    who, _, on = words.rpartition(", ")
+    return who, on
 
 
-def sheet_drafts(sheet: Sheet) -> list[Sheet]:
-    """The same sheet, each draft shorter than the one before; what was left off is said on it.
-
-    Order: closer set, long texts cut, fewer open points, then items from the end. The charts of
-    feet without a band go before the words of the plan do.
-    """
-    dense = replace(sheet, dense=True)
-    no_charts = replace(
-        dense,
-        charts=False,
-        left_off=("The charts are on the board.",) if sheet.has_charts else (),
+def _closed(plan: list[PlanLine], before: PlanSheet | None) -> tuple[str, ...]:
+    """The items that ended since the last sheet, so that nobody goes on with them."""
+    ended = [
+        line.item
+        for line in plan
+        if not line.is_open
+        and line.item.status_at
+        and (before is None or line.item.status_at > before.issued_at)
+    ]
+    texts = {line.item.pk: line.version.text for line in plan}
+    return tuple(
+        f"Item {item.number} {item.get_status_display()}: {texts[item.pk].rstrip(' .')}"
+        for item in ended
     )
-    drafts = [sheet, dense, no_charts]
-    for text_limit, points, items in ((260, 4, 14), (160, 3, 12), (110, 2, 10), (80, 1, 8),
-                                      (60, 1, 6), (40, 0, 4)):  # fmt: skip
-        drafts.append(_shortened(no_charts, text_limit, points, items))
-    worth_trying = [draft for draft in drafts if _words_length(draft) <= MOST_CHARACTERS]
-    return worth_trying or drafts[-1:]
 
 
-def _words_length(sheet: Sheet) -> int:
-    texts = [*sheet.open_points, *(item.text + item.reason for item in sheet.items)]
-    return sum(len(text) for text in texts)
-
-
-def _cut(text: str, limit: int) -> str:
-    return text if len(text) <= limit else text[: limit - 1].rstrip() + "…"
-
-
-def _shortened(sheet: Sheet, limit: int, points: int, items: int) -> Sheet:
-    left_off = list(sheet.left_off)
-    kept = tuple(
-        replace(
-            item,
-            text=_cut(item.text, limit),
-            reason=_cut(item.reason, limit // 2),
-            shortened=len(item.text) > limit,
-        )
-        for item in sheet.items[:items]
-    )
-    if any(item.shortened for item in kept):
-        left_off.append("Long texts are cut (…): the board has them whole.")
-    if len(sheet.items) > items:
-        numbers = ", ".join(str(item.number) for item in sheet.items[items:])
-        left_off.append(f"Plan items {_cut(numbers, 60)} are on the board only.")
-    if len(sheet.open_points) > points:
-        left_off.append(f"{len(sheet.open_points) - points} more open points are on the board.")
+def _closing(sheet: Sheet, case: Case) -> Sheet:
     return replace(
         sheet,
-        items=kept,
-        open_points=tuple(_cut(point, limit * 2) for point in sheet.open_points[:points]),
-        people=tuple(replace(p, name=_cut(p.name, 40)) for p in sheet.people[:8]),
-        horse_name=_cut(sheet.horse_name, 60),
-        left_off=tuple(left_off),
+        outcome=case.get_outcome_display(),
+        outcome_words=case.outcome_words,
+        outcome_numbers=outcome_numbers(sheet),
     )

@@ -1,30 +1,84 @@
 """Draws a gathered sheet: as HTML for the printer, and as a PDF of exactly one page."""
 
-from datetime import datetime
+import hashlib
+from dataclasses import dataclass
 
+from django.conf import settings
+from django.core.cache import cache
 from django.template.loader import render_to_string
+from django.urls import reverse
 
-from caseboard.lib.html_pdf import Paper, html_to_pdf_fitting
-from caseboard.sheet import SOON, URGENT, Sheet, sheet_drafts, sheet_for
-from horses.access import Standing
-from horses.models import Person
+from caseboard.lib.html_pdf import PAGE_SIZES, Paper, html_to_pdf_fitting
+from caseboard.lib.qr import qr_drawing
+from caseboard.sheet_doc import Sheet
+from caseboard.sheet_fit import sheet_drafts
+
+# The usual urgent signs, short enough for the stable door. The full list is on the urgent page.
+URGENT = (
+    "will not put weight on a foot",
+    "nail, wire or stone in the sole (leave it in)",
+    "rocked back or will not move",
+    "hot feet with a pounding pulse",
+    "wound at the coronet",
+    "swelling up the leg with fever",
+)
+SOON = "New lameness, a warm foot, a stronger pulse, or heat the day after shoeing"
+
+FIT_KEPT_S = 600  # house default: how long it is remembered what fitted
 
 
-def sheet_context(sheet: Sheet, person: Person) -> dict[str, object]:
-    """What the sheet's template takes; the person decides left/right or near/off."""
-    return {"sheet": sheet, "urgent": URGENT, "soon": SOON, "user": person}
+@dataclass(frozen=True)
+class Page:
+    """One page as drawn, and what it left off in words."""
+
+    pdf: bytes
+    left_off: tuple[str, ...]
 
 
-def sheet_html(sheet: Sheet, person: Person) -> str:
-    return render_to_string("caseboard/sheet_print.html", sheet_context(sheet, person))
+def code_spaced(code: str) -> str:
+    """ "abcde fghjk": in two halves, as people read a code aloud."""
+    return f"{code[: len(code) // 2]} {code[len(code) // 2 :]}"
 
 
-def sheet_pdf(standing: Standing, *, paper: Paper, now: datetime) -> bytes:
-    """The plan sheet as a PDF of one page; what does not fit is left off in a stated order.
+def sheet_context(sheet: Sheet) -> dict[str, object]:
+    """What the sheet's template takes. The code leads to the page that verifies it; that of a
+    draft to the board."""
+    path = reverse("sheet_verify", args=[sheet.code]) if sheet.code else ""
+    address = settings.SITE_URL + (path or reverse("board", args=[sheet.case_code]))
+    return {
+        "sheet": sheet,
+        "urgent": URGENT,
+        "soon": SOON,
+        "qr": qr_drawing(address),
+        "code": code_spaced(sheet.code),
+        "verify_at": (settings.SITE_URL + reverse("sheet_check")).split("://")[-1],
+    }
+
+
+def sheet_html(sheet: Sheet) -> str:
+    return render_to_string("caseboard/sheet_print.html", sheet_context(sheet))
+
+
+def sheet_page(sheet: Sheet, *, paper: Paper) -> Page:
+    """The sheet as a PDF of one page; what does not fit is left off in a stated order.
 
     Raises PdfUnavailable when a system library is missing, PdfFailed when it cannot be drawn.
     """
-    drafts = sheet_drafts(sheet_for(standing, now=now))
-    documents = [sheet_html(draft, standing.person) for draft in drafts]
-    pdf, _ = html_to_pdf_fitting(documents, paper=paper, most_pages=1)
-    return pdf
+    drafts = sheet_drafts(sheet)
+    documents = [sheet_html(draft) for draft in drafts]
+    pdf, chosen = html_to_pdf_fitting(documents, paper=paper, most_pages=1)
+    return Page(pdf, drafts[chosen].left_off)
+
+
+def sheet_left_off(sheet: Sheet) -> dict[str, tuple[str, ...]]:
+    """What each paper would leave off, found by laying it out; remembered for a while."""
+    digest = hashlib.sha256(repr(sheet).encode()).hexdigest()
+    found: dict[str, tuple[str, ...]] = {}
+    for paper in PAGE_SIZES:
+        key = f"sheet-fit:{paper}:{digest}"
+        known = cache.get(key)
+        if known is None:
+            known = list(sheet_page(sheet, paper=paper).left_off)
+            cache.set(key, known, FIT_KEPT_S)
+        found[paper] = tuple(known)
+    return found

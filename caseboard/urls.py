@@ -6,7 +6,7 @@ from django.urls import URLPattern, URLResolver, include, path
 from django.views.generic import RedirectView
 
 from caseboard.lib.open_pages import open_to_all
-from caseboard.views import board, entrance, live, mailbox, pages, sheet
+from caseboard.views import board, entrance, live, mailbox, pages, sheet, sheet_verify
 
 # Only the parts of the sign-in library that are used: a code by email, sign-up, sign-out.
 sign_in = [
@@ -34,6 +34,20 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("cases/<slug:case_id>/now/", board.board_now, name="board_now"),
     path("cases/<slug:case_id>/sheet/", sheet.sheet, name="sheet"),
     path("cases/<slug:case_id>/sheet.pdf", sheet.sheet_pdf, name="sheet_pdf"),
+    path("cases/<slug:case_id>/sheet/issue/", sheet.sheet_issue_page, name="sheet_issue"),
+    path("cases/<slug:case_id>/sheets/<int:number>/", sheet.sheet_issued, name="sheet_issued"),
+    path(
+        "cases/<slug:case_id>/sheets/<int:number>/progress/",
+        sheet.sheet_progress,
+        name="sheet_progress",
+    ),
+    path(
+        "cases/<slug:case_id>/sheets/<int:number>/<slug:paper>.pdf",
+        sheet.sheet_issued_pdf,
+        name="sheet_issued_pdf",
+    ),
+    path("sheets/", sheet_verify.sheet_check, name="sheet_check"),
+    path("sheets/<slug:code>/", sheet_verify.sheet_verify, name="sheet_verify"),
     path("", include("horses.urls")),
     path("", include("measurements.urls")),
 ]

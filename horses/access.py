@@ -73,6 +73,7 @@ POLICY: dict[str, Rule] = {
         Rule("plan.finish", "Mark a plan item done or withdraw it", THREE, True,
              "done: by the role whose job it is; withdrawn: by the role that proposed it; "
              "a therapeutic item: both by the vet"),
+        Rule("sheet.issue", "Issue a plan sheet", THREE, False),
         Rule("alert.see", "Mark an alert as seen", EVERYONE),
         Rule("alert.answer", "Answer an alert", THREE),
     )

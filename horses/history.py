@@ -76,3 +76,9 @@ def history_append(
     Case.objects.filter(pk=locked.pk).update(last_seq=line.seq, last_hash=digest)
     case.last_seq, case.last_hash = line.seq, digest
     return line
+
+
+def content_of(text: str) -> dict[str, Any]:
+    """The values that a canonical text was made of."""
+    values: dict[str, Any] = json.loads(text)
+    return values

@@ -245,6 +245,7 @@ SENTENCES: dict[str, Teller] = {
     "plan.item.agreed_by_all": _plan("notes that everyone has agreed to {item}"),
     "plan.item.done": _plan("marked {item} as done"),
     "plan.item.withdrawn": _plan("withdrew {item}"),
+    "sheet.issued": lambda line, a: Told(f"issued plan sheet {a.get('number')}"),
     "alert.raised": _told("raised an alert", "sentence"),
     "alert.cleared": lambda line, a: Told(
         f"cleared an alert, because {a.get('why')}", _text(a.get("sentence"))

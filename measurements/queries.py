@@ -177,6 +177,17 @@ def targets_in_force(horse: Horse, *, today: date) -> dict[tuple[str, str], list
     return dict(found)
 
 
+def bands_of_case(standing: Standing) -> dict[tuple[str, str], list[Target]]:
+    """The last bands that a case's plan set, whether it is closed by now or not."""
+    rows = Target.objects.filter(plan_version__item__case=standing.case, horse=standing.horse)
+    newest = {(t.foot, t.quantity, t.moment): t for t in rows.order_by("set_at", "pk")}
+    found: dict[tuple[str, str], list[Target]] = defaultdict(list)
+    for target in newest.values():
+        if target.low is not None and target.high is not None:
+            found[target.foot, target.quantity].append(target)
+    return dict(found)
+
+
 def agreed_movements(horse: Horse, trims: dict[str, list[date]]) -> dict[str, list[dict[str, Any]]]:
     """The step-by-step changes that the team has agreed to, by foot: movement as planned.
 

@@ -5,11 +5,14 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from horses.access import Standing
-from horses.models import Flag, Note, PlanItem, Visit
+from caseboard.sheet import sheet_for
+from caseboard.sheet_doc import freeze
+from horses.access import Standing, standing_get
+from horses.models import Flag, Note, PlanItem, PlanSheet, Visit
 from horses.services.flags import flag_raise
 from horses.services.notes import note_write
 from horses.services.plan import ItemContent, plan_item_propose
+from horses.services.sheets import sheet_issue
 from horses.services.visits import WorkDone, visit_record
 from measurements.hoof.quantities import QUANTITIES
 from measurements.models import Reading, Target
@@ -114,3 +117,12 @@ def band(**more: Any) -> Band:
 
 def target(standing: Standing, now: datetime, **more: Any) -> Target:
     return target_set(standing=standing, band=band(**more), now=now)
+
+
+def sheet(standing: Standing, now: datetime) -> PlanSheet:
+    """The plan sheet as it stands, issued; its pages wait to be drawn."""
+    fresh = standing_get(standing.person, standing.case.public_id)
+    return sheet_issue(
+        standing=fresh, content=freeze(sheet_for(fresh, now=now)), seen_seq=fresh.case.last_seq,
+        now=now,
+    )  # fmt: skip

@@ -12,7 +12,7 @@ from decimal import Decimal
 from typing import Any
 
 from horses.access import Standing
-from horses.models import FlagAnswer
+from horses.models import Case, FlagAnswer
 from horses.services.alerts import alert_answer, alert_see
 from horses.services.cases import case_close, case_open
 from horses.services.exams import FootFound, Grade, exam_record
@@ -29,6 +29,7 @@ from horses.services.plan import (
     plan_item_revise,
 )
 from horses.services.plan_words import plan_item_reply
+from horses.services.sheets import sheet_issue
 from horses.services.shoes import shoe_back
 from horses.services.team import member_remove
 from horses.services.visits import WorkDone, visit_cancel, visit_plan, visit_record
@@ -123,6 +124,13 @@ def _target(therapeutic: bool) -> Do:
     return do
 
 
+def _issue(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+    """What it says does not matter here; `twist` is another state of the board."""
+    seen = Case.objects.get(pk=standing.case.pk).last_seq
+    stage.seen_seq = seen if not stage.seen_seq or twist else stage.seen_seq
+    return sheet_issue(content={"of": "a test"}, seen_seq=stage.seen_seq, **shared)
+
+
 def _answer(kind: str) -> Do:
     def do(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
         words = "I come tomorrow." if twist else "I come today."
@@ -207,6 +215,7 @@ DEEDS: tuple[Deed, ...] = (
          lambda st, s, k, t: invitation_create(email="new@example.test", role="vet", **k)),
     Deed("take an invitation back", "team.invite", "team.invite_revoked",
          lambda st, s, k, t: invitation_revoke(public_id=st.invitation.public_id, **k)),
+    Deed("issue a plan sheet", "sheet.issue", "sheet.issued", _issue, keyed=True, tells=True),
     Deed("write a note", "note.write", "note.written",
          lambda st, s, k, t: note_write(
              body="Two." if t else "One.", audience=build.TEAM, **k),

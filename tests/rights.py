@@ -35,6 +35,7 @@ plan.emergency      v
 plan.agree          ofv
 plan.reply          ofv
 plan.finish         ofv
+sheet.issue         ofv   closed
 alert.see           ofvc
 alert.answer        ofv
 """

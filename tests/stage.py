@@ -16,6 +16,7 @@ from horses.models import (
     Note,
     Person,
     PlanItem,
+    PlanSheet,
     Role,
     Visit,
 )
@@ -47,7 +48,9 @@ class Stage:
     alert: Alert
     invitation: Invitation
     planned: Visit
+    sheet: PlanSheet
     readings: dict[str, Reading]  # by role: one that each recorded
+    seen_seq: int = 0  # the state of the board that a sheet was issued from
 
     def person(self, role: str) -> Person:
         found: Person = getattr(self.cast, role)
@@ -89,24 +92,31 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
         Finding("test.rule", "LF", "A test alert", "A thing to talk about.", case=cast.concern),
         at,
     )
+    item = build.plan_item(vet, at, text="Soft ground only.")
+    items_of = {
+        role: build.plan_item(vet, at, text=f"For the {role}.", who_does=role)
+        for role in ("farrier", "vet")
+    }
+    planned = visit_plan(standing=farrier, on=(now + timedelta(days=9)).date(), now=at)
+    note = build.note(vet, at, "For the whole team.")
+    lost_shoe = build.flag(owner, at, "lost_shoe", feet=["RH"])
+    asked = _asked_about(vet, farrier, at)
     return Stage(
         cast=cast,
         flag=flag,
         photo=flag.photos.get(),
-        lost_shoe=build.flag(owner, at, "lost_shoe", feet=["RH"]),
-        note=build.note(vet, at, "For the whole team."),
+        lost_shoe=lost_shoe,
+        note=note,
         exam=exam,
-        item=build.plan_item(vet, at, text="Soft ground only."),
-        items_of={
-            role: build.plan_item(vet, at, text=f"For the {role}.", who_does=role)
-            for role in ("farrier", "vet")
-        },
-        asked=_asked_about(vet, farrier, at),
+        item=item,
+        items_of=items_of,
+        asked=asked,
         alert=Alert.objects.get(rule="test.rule"),
         invitation=invitation_create(
             standing=owner, email=cast.invited.email, role=Role.VET, now=at
         ),
-        planned=visit_plan(standing=farrier, on=(now + timedelta(days=9)).date(), now=at),
+        planned=planned,
+        sheet=build.sheet(owner, at),
         readings=readings,
     )
 

@@ -1,54 +1,228 @@
-"""The plan sheet: on screen, and as the PDF that is printed."""
+"""The plan sheet: as it stands now, issued, drawn, and read again years later."""
 
-from django.http import HttpResponse
-from django.shortcuts import render
+from typing import Any
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
 from django.utils.text import slugify
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_GET, require_http_methods
 
 from caseboard.lib import clock
-from caseboard.lib.html_pdf import PAGE_SIZES, PdfFailed, PdfUnavailable
+from caseboard.lib.html_pdf import PAGE_SIZES, Paper, PdfFailed, PdfUnavailable
 from caseboard.lib.limits import limit_check
+from caseboard.lib.saved import saved
 from caseboard.sheet import sheet_for
-from caseboard.sheet_render import sheet_context
-from caseboard.sheet_render import sheet_pdf as make_pdf
+from caseboard.sheet_doc import Sheet, freeze, thaw
+from caseboard.sheet_render import sheet_context, sheet_left_off, sheet_page
 from horses.access import Standing, require, standing_get
+from horses.forms.keyed import KeyedForm
+from horses.history import content_of
+from horses.models import Person, PlanSheet
+from horses.once import KeyReused
+from horses.queries_sheet import (
+    changes_since,
+    drawings_of,
+    paper_of,
+    sheet_get,
+    sheets_for,
+    superseded_by,
+)
+from horses.services.sheets import SheetStale, sheet_draw_again, sheet_issue
 from horses.signed_in import SignedInRequest
+from horses.views.page import case_page, say_sent_before
 
 PDFS_AN_HOUR = 60  # house default: a yard's whole herd, several times over
+STALE = (
+    "The board has changed since you looked at this sheet. It is shown as it stands now: look it "
+    "over, then issue it."
+)
 
 
-def _page(
-    request: SignedInRequest, standing: Standing, *, trouble: str, status: int
+class IssueForm(KeyedForm):
+    """Nothing is typed: it carries which state of the board was looked at."""
+
+    seen_seq = forms.IntegerField(widget=forms.HiddenInput, min_value=0, max_value=2**31 - 1)
+
+
+def paper_asked(request: HttpRequest, person: Person) -> Paper:
+    asked = request.GET.get("paper", person.paper)
+    return "letter" if asked == "letter" else "a4"
+
+
+def pdf_limit(person: Person) -> None:
+    limit_check("pdf", person.public_id, limit=PDFS_AN_HOUR, window_s=3600, now=clock.now())
+
+
+def pdf_answer(pdf: bytes, name: str) -> HttpResponse:
+    return HttpResponse(
+        pdf,
+        content_type="application/pdf",
+        headers={"Content-Disposition": f'inline; filename="{name}.pdf"'},
+    )
+
+
+# -- as it stands now
+
+
+def now_page(
+    request: SignedInRequest, standing: Standing, *, trouble: str = "", status: int = 200
 ) -> HttpResponse:
     sheet = sheet_for(standing, now=clock.now())
-    context = sheet_context(sheet, standing.person)
-    more = {"standing": standing, "pdf_trouble": trouble}
-    return render(request, "caseboard/sheet.html", {**context, **more}, status=status)
+    issued = list(sheets_for(standing)[:20])
+    shown = {
+        **sheet_context(sheet),
+        "pdf_trouble": trouble,
+        "issued": issued,
+        "changes": changes_since(standing, issued[0]) if issued else 0,
+    }
+    return case_page(request, standing, "caseboard/sheet.html", shown, status=status)
 
 
 @require_GET
 def sheet(request: SignedInRequest, case_id: str) -> HttpResponse:
     standing = standing_get(request.user, case_id)
     require(standing, "case.see")
-    return _page(request, standing, trouble="", status=200)
+    return now_page(request, standing)
 
 
 @require_GET
 def sheet_pdf(request: SignedInRequest, case_id: str) -> HttpResponse:
-    """The PDF. When it cannot be made the page on screen says why and shows the same content."""
-    now = clock.now()
+    """The draft as a PDF. When it cannot be made the page on screen says why and shows the same
+    content."""
     standing = standing_get(request.user, case_id)
     require(standing, "case.see")
-    asked = request.GET.get("paper", standing.person.paper)
-    paper = asked if asked in PAGE_SIZES else "a4"
-    limit_check("pdf", standing.person.public_id, limit=PDFS_AN_HOUR, window_s=3600, now=now)
+    paper = paper_asked(request, standing.person)
+    pdf_limit(standing.person)
     try:
-        pdf = make_pdf(standing, paper=paper, now=now)
+        page = sheet_page(sheet_for(standing, now=clock.now()), paper=paper)
     except (PdfUnavailable, PdfFailed) as error:
-        return _page(request, standing, trouble=str(error), status=503)
-    name = slugify(standing.horse.name) or "horse"
-    return HttpResponse(
-        pdf,
-        content_type="application/pdf",
-        headers={"Content-Disposition": f'inline; filename="plan-sheet-{name}.pdf"'},
-    )
+        return now_page(request, standing, trouble=str(error), status=503)
+    return pdf_answer(page.pdf, f"plan-sheet-{_slug(standing)}-draft")
+
+
+def _slug(standing: Standing) -> str:
+    return slugify(standing.horse.name)[:60] or "horse"
+
+
+# -- issuing
+
+
+@require_http_methods(["GET", "POST"])
+def sheet_issue_page(request: SignedInRequest, case_id: str) -> HttpResponse:
+    """What is about to be issued, what is open on it and what does not fit; then the issuing."""
+    standing = standing_get(request.user, case_id)
+    require(standing, "sheet.issue")
+    if request.method != "POST":
+        return _issue_page(request, standing, _issue_form(standing))
+    now = clock.now()
+    form = IssueForm(request.POST)
+    if not form.is_valid():
+        return _issue_page(request, standing, _issue_form(standing), status=422)
+    sheet = sheet_for(standing, now=now)
+    try:
+        issued = sheet_issue(
+            standing=standing, content=freeze(sheet), seen_seq=form.cleaned_data["seen_seq"],
+            client_key=form.key, now=now,
+        )  # fmt: skip
+    except SheetStale:
+        fresh = standing_get(request.user, case_id)
+        return _issue_page(request, fresh, _issue_form(fresh), trouble=STALE, status=409)
+    except KeyReused:
+        status = say_sent_before(form)
+        return _issue_page(request, standing, form, status=status)
+    saved(request, f"Sheet {issued.number} is issued. Its pages are being drawn.")
+    return redirect("sheet_issued", case_id, issued.number)
+
+
+def _issue_form(standing: Standing) -> IssueForm:
+    return IssueForm(initial={"seen_seq": standing.case.last_seq})
+
+
+def _issue_page(
+    request: SignedInRequest, standing: Standing, form: IssueForm, *, trouble: str = "",
+    status: int = 200,
+) -> HttpResponse:  # fmt: skip
+    sheet = sheet_for(standing, now=clock.now())
+    left_off, pdf_trouble = _left_off(sheet)
+    shown = {
+        **sheet_context(sheet),
+        "form": form,
+        "trouble": trouble,
+        "pdf_trouble": pdf_trouble,
+        "left_off": left_off,
+        "next_number": (sheets_for(standing).count() + 1),
+    }
+    return case_page(request, standing, "caseboard/sheet_issue.html", shown, status=status)
+
+
+def _left_off(sheet: Sheet) -> tuple[list[dict[str, Any]], str]:
+    """What each paper leaves off, laid out as it will be: with a number and a code."""
+    try:
+        found = sheet_left_off(sheet.issued_as(999, "x" * 10))
+    except (PdfUnavailable, PdfFailed) as error:
+        return [], str(error)
+    labels = {"a4": "A4", "letter": "Letter"}
+    return [{"label": labels[paper], "words": words} for paper, words in found.items()], ""
+
+
+# -- one issued sheet
+
+
+def _issued_shown(standing: Standing, issued: PlanSheet) -> dict[str, Any]:
+    drawings = drawings_of(issued)
+    by_paper = {drawing.paper: drawing for drawing in drawings}
+    return {
+        "issued": issued,
+        "drawings": drawings,
+        "is_drawing": any(d.state not in ("done", "failed") for d in drawings),
+        "has_failed": any(d.state in ("failed", "again") for d in drawings),
+        "newer": superseded_by(issued),
+        "previous": sheets_for(standing).filter(number__lt=issued.number).first(),
+        "mine": by_paper[paper_of_person(standing)],
+    }
+
+
+def paper_of_person(standing: Standing) -> str:
+    return standing.person.paper if standing.person.paper in PAGE_SIZES else "a4"
+
+
+@require_http_methods(["GET", "POST"])
+def sheet_issued(request: SignedInRequest, case_id: str, number: int) -> HttpResponse:
+    """The sheet as it was issued; posting asks for the pages once more."""
+    standing = standing_get(request.user, case_id)
+    require(standing, "case.see")
+    issued = sheet_get(standing, number)
+    if request.method == "POST":
+        sheet_draw_again(standing=standing, sheet=issued, now=clock.now())
+        return redirect("sheet_issued", case_id, number)
+    sheet = thaw(content_of(issued.content))
+    shown = {
+        **sheet_context(sheet),
+        **_issued_shown(standing, issued),
+        "changes": changes_since(standing, issued),
+    }
+    return case_page(request, standing, "caseboard/sheet_issued.html", shown)
+
+
+@require_GET
+def sheet_progress(request: SignedInRequest, case_id: str, number: int) -> HttpResponse:
+    """How far the drawing is: the part of the page that asks again by itself."""
+    standing = standing_get(request.user, case_id)
+    require(standing, "case.see")
+    shown = _issued_shown(standing, sheet_get(standing, number))
+    return case_page(request, standing, "caseboard/sheet_progress.html", shown)
+
+
+@require_GET
+def sheet_issued_pdf(
+    request: SignedInRequest, case_id: str, number: int, paper: str
+) -> HttpResponse:
+    """The page as it was drawn, byte for byte; before that, the page that says how far it is."""
+    standing = standing_get(request.user, case_id)
+    require(standing, "case.see")
+    issued = sheet_get(standing, number)
+    drawn = paper_of(issued, paper)
+    if drawn is None:
+        return redirect("sheet_issued", case_id, number)
+    return pdf_answer(bytes(drawn.pdf), f"plan-sheet-{_slug(standing)}-{number}")

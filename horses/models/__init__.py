@@ -17,6 +17,7 @@ from horses.models.plan import (
     PlanReply,
 )
 from horses.models.seen import Exam, ExamFoot, Flag, FlagAnswer, FlagPhoto, Note, Soundness
+from horses.models.sheet import PlanSheet, SheetPaper
 from horses.models.shoes import ShoeChange
 from horses.models.visit import FootWork, Trim, TrimWord, Visit
 
@@ -25,6 +26,6 @@ __all__ = [
     "ChangeRefused", "ClientKey", "Digest", "Exam", "ExamFoot", "Flag", "FlagAnswer",
     "FlagPhoto", "Foot", "FootWork", "Heartbeat", "HistoryLine", "Horse", "HorseClock",
     "HorseWeight", "Invitation", "Membership", "Note", "Notice", "Person", "PlanItem",
-    "PlanItemOutcome", "PlanItemVersion", "PlanReply", "Role", "ShoeChange", "Shoeing", "Soundness", "Trim",
-    "TrimWord", "Visit", "Work",
+    "PlanItemOutcome", "PlanItemVersion", "PlanReply", "PlanSheet", "Role", "SheetPaper",
+    "ShoeChange", "Shoeing", "Soundness", "Trim", "TrimWord", "Visit", "Work",
 ]  # fmt: skip

@@ -63,6 +63,10 @@ def _item(stage: Stage, who: str) -> dict[str, Any]:
     return {"item_id": stage.item.public_id}
 
 
+def _sheet(stage: Stage, who: str) -> dict[str, Any]:
+    return {"number": stage.sheet.number}
+
+
 FORM, LOOK, ONLY_GET = "GET POST", "GET HEAD", "GET"
 
 CASE_ROWS: dict[str, Row] = {
@@ -70,6 +74,10 @@ CASE_ROWS: dict[str, Row] = {
     "board_now": Row(ONLY_GET, "case.see"),
     "sheet": Row(ONLY_GET, "case.see"),
     "sheet_pdf": Row(ONLY_GET, "case.see"),
+    "sheet_issue": Row(FORM, "sheet.issue", "sheet.issue"),
+    "sheet_issued": Row(FORM, "case.see", "sheet.issue", _sheet),
+    "sheet_progress": Row(ONLY_GET, "case.see", more=_sheet),
+    "sheet_issued_pdf": Row(ONLY_GET, "case.see", more=lambda s, w: {"number": 1, "paper": "a4"}),
     "history": Row(LOOK, "case.see"),
     "team": Row(LOOK, "case.see"),
     "series": Row(LOOK, "case.see", more=lambda s, w: {"foot": "LF", "quantity": "toe_angle"}),
@@ -120,12 +128,14 @@ CASE_ROWS: dict[str, Row] = {
 OWN_ROWS = {"horses": LOOK, "horse_new": FORM, "notices": FORM, "notice_choices": FORM, "me": FORM}
 OPEN_ROWS = {
     "home": LOOK, "urgent": LOOK, "policy": LOOK, "worker": LOOK, "livez": LOOK, "unsubscribe": FORM,
+    "sheet_check": LOOK,
     "account_login": "GET", "account_request_login_code": FORM,
     "account_confirm_login_code": FORM, "account_logout": FORM, "account_signup": FORM,
     "account_email_verification_sent": FORM, "account_inactive": "GET",
     "account_email": "GET",
 }  # fmt: skip
 INVITATION = "invitation"  # whoever holds the link may look; who was invited may take it
+VERIFY = "sheet_verify"  # whoever holds the paper
 ONLY_IN_THE_DEMO = {"mailbox", "mail", "looks"}
 
 

@@ -16,6 +16,7 @@ from django.urls import reverse
 from horses.models import HistoryLine, Membership, Notice
 from horses.services.flags import flag_answer
 from horses.services.notes import note_write
+from tests import build
 from tests.access.people import MEMBERS, OUTSIDERS, People
 from tests.access.table import CASE_ROWS, OWN_ROWS, address
 from tests.stage import Stage
@@ -98,6 +99,12 @@ def _pages(client: Client, starts: list[str]) -> Iterator[tuple[str, str]]:
                 waiting.append(link)
 
 
+@pytest.fixture(autouse=True)
+def _not_laid_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What a page says is the question here, not what fits on paper."""
+    monkeypatch.setattr("caseboard.views.sheet.sheet_left_off", lambda sheet: {})
+
+
 def test_no_page_shows_a_role_what_was_not_for_it(
     stage: Stage, people: People, canaries: dict[str, frozenset[str]]
 ) -> None:
@@ -129,6 +136,16 @@ def test_no_paper_shows_a_role_what_was_not_for_it(
         text = "".join(page.extract_text() for page in pages)
         assert stage.cast.horse.name in text
         assert _leaks(text, role, canaries) == []
+
+
+def test_an_issued_sheet_keeps_nothing_that_is_not_for_the_whole_team(
+    stage: Stage, now: datetime, canaries: dict[str, frozenset[str]]
+) -> None:
+    """Whoever issues it: everybody on the team reads it afterwards."""
+    for who in ("owner", "vet", "farrier"):
+        content = build.sheet(stage.standing(who), now).content
+        assert stage.cast.horse.name in content
+        assert not any(word in content for word in canaries), who
 
 
 def test_no_mail_carries_what_was_not_for_its_reader(

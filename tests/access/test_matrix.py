@@ -7,6 +7,7 @@ import pytest
 from django.db import transaction
 from django.urls import reverse
 
+from caseboard.sheet_render import Page
 from horses.models import Case, Membership
 from tests import build
 from tests.access.people import EVERYBODY, MEMBERS, People
@@ -22,6 +23,7 @@ from tests.access.table import (
     OPEN_ROWS,
     OWN_ROWS,
     SIGN_IN,
+    VERIFY,
     address,
     invitation_address,
     names_of_all_addresses,
@@ -35,7 +37,9 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture(autouse=True)
 def _quick_pdf(monkeypatch: pytest.MonkeyPatch) -> None:
     """Who gets it is the question here, not how it looks."""
-    monkeypatch.setattr("caseboard.views.sheet.make_pdf", lambda *args, **more: b"%PDF-1.7")
+    page = Page(b"%PDF-1.7", ())
+    monkeypatch.setattr("caseboard.views.sheet.sheet_page", lambda *args, **more: page)
+    monkeypatch.setattr("caseboard.views.sheet.sheet_left_off", lambda sheet: {})
 
 
 def _ask(
@@ -53,7 +57,7 @@ def _ask(
 
 
 def test_every_address_has_its_row() -> None:
-    rows = {*CASE_ROWS, *OWN_ROWS, *OPEN_ROWS, INVITATION}
+    rows = {*CASE_ROWS, *OWN_ROWS, *OPEN_ROWS, INVITATION, VERIFY}
     assert names_of_all_addresses() - ONLY_IN_THE_DEMO == rows
 
 
@@ -206,3 +210,13 @@ def test_an_invitation_is_looked_at_by_its_link_and_taken_by_its_address(
         expected = {"anonymous": SIGN_IN, "invited": IN}.get(who, FORBIDDEN)
         assert _ask(people, who, "POST", path) == expected, who
         assert _ask(people, who, "DELETE", path) == NO_METHOD, who
+
+
+def test_a_sheets_code_leads_the_team_to_it_and_others_to_a_bare_word(
+    stage: Stage, people: People
+) -> None:
+    path = reverse(VERIFY, args=[stage.sheet.code])
+    for who in EVERYBODY:
+        answer = people.client(who).get(path)
+        assert answer.status_code == (302 if who in MEMBERS else 200), who
+        assert _ask(people, who, "POST", path) == NO_METHOD, who

@@ -9,7 +9,17 @@ from PIL import Image
 
 from horses.access import Standing
 from horses.judge import horse_judge
-from horses.models import Alert, Exam, Flag, Invitation, Membership, PlanItem, Role, Visit
+from horses.models import (
+    Alert,
+    Exam,
+    Flag,
+    Invitation,
+    Membership,
+    PlanItem,
+    PlanSheet,
+    Role,
+    Visit,
+)
 from horses.services.exams import FootFound, Grade, exam_record
 from horses.services.flags import flag_answer
 from horses.services.invitations import invitation_create, token_for
@@ -36,6 +46,7 @@ class Shown:
     stand_in: Membership
     planned: Visit
     corrected: Reading
+    sheet: PlanSheet
 
     @property
     def case_id(self) -> str:
@@ -61,6 +72,8 @@ class Shown:
             "token": token_for(self.invitation.public_id),
             "foot": "LF",
             "quantity": "toe_angle",
+            "number": "1",
+            "code": self.sheet.code,
         }
 
 
@@ -121,4 +134,5 @@ def show_everything(cast: Cast, now: datetime) -> Shown:
         stand_in=Membership.objects.get(case=cast.concern, person=cast.stand_in, left_at=None),
         planned=planned,
         corrected=corrected,
+        sheet=build.sheet(owner, now),
     )

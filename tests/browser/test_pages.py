@@ -14,10 +14,12 @@ from tests.cast import Cast
 
 # Pages by what they need: nobody signed in, somebody signed in, or an action of the policy.
 OPEN_PAGES = ("home", "urgent", "policy", "account_request_login_code", "account_signup",
-              "account_inactive", "invitation", "unsubscribe")  # fmt: skip
+              "account_inactive", "invitation", "unsubscribe", "sheet_check",
+              "sheet_verify")  # fmt: skip
 OWN_PAGES = ("horses", "horse_new", "notices", "notice_choices", "me", "account_logout")
 CASE_PAGES = {
-    "board": "case.see", "sheet": "case.see", "history": "case.see", "team": "case.see",
+    "board": "case.see", "sheet": "case.see", "sheet_issue": "sheet.issue",
+    "sheet_issued": "case.see", "history": "case.see", "team": "case.see",
     "flag": "case.see", "alert": "case.see", "plan_item": "case.see", "series": "case.see",
     "steps": "target.routine", "exam": "case.see", "horse_edit": "horse.edit",
     "horse_state": "horse.pause",
@@ -30,7 +32,8 @@ CASE_PAGES = {
     "target_new": "target.routine", "lost_shoe": "flag.raise", "shoe_back": "shoe.back",
 }  # fmt: skip
 NO_PAGES = {
-    "worker": "a script", "livez": "for machines", "sheet_pdf": "a PDF", "flag_photo": "a photo",
+    "worker": "a script", "livez": "for machines", "sheet_pdf": "a PDF", "sheet_issued_pdf": "a PDF",
+    "sheet_progress": "a part of the sheet's page", "flag_photo": "a photo",
     "board_now": "a part of the board", "account_login": "leads to another page",
     "account_email": "leads to another page",
     "account_confirm_login_code": "only on the way in: the journey looks at it",

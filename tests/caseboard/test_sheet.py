@@ -11,9 +11,12 @@ import segno
 from django.core.management import CommandError, call_command
 from django.test import Client
 
-from caseboard.lib.html_pdf import PdfUnavailable, pango_missing
-from caseboard.sheet import qr_path, sheet_drafts, sheet_for
-from caseboard.sheet_render import sheet_html, sheet_pdf
+from caseboard.lib.html_pdf import Paper, PdfUnavailable, pango_missing
+from caseboard.lib.qr import qr_path
+from caseboard.sheet import sheet_for
+from caseboard.sheet_fit import sheet_drafts
+from caseboard.sheet_render import sheet_html, sheet_page
+from horses.access import Standing
 from horses.models import Horse
 from horses.services.plan import plan_item_decide
 from horses.services.visits import visit_plan
@@ -39,6 +42,10 @@ HOSTILE = (
 )
 
 
+def sheet_pdf(standing: Standing, *, paper: Paper, now: datetime) -> bytes:
+    return sheet_page(sheet_for(standing, now=now), paper=paper).pdf
+
+
 def _text(pdf: bytes) -> str:
     reader = pypdf.PdfReader(io.BytesIO(pdf))
     assert len(reader.pages) == 1
@@ -60,7 +67,7 @@ def test_the_sheet_says_everything_essential_on_one_page(cast: Cast, now: dateti
     for wanted in (
         "Juniper", "Ola Owner", "0100 200 301", "Vera Vet", "Finn Farrier", "0100 999",
         "50.5°", "Walk only on soft ground.", "under the vet", "Not agreed yet",
-        "Vet: Vera Vet", "Sore on stones", "2 December 2026", "Call your vet now", "Date:",
+        "Vera Vet 2 Nov 2026", "Sore on stones", "2 December 2026", "Call your vet now", "Date:",
     ):  # fmt: skip
         assert wanted in text, wanted
 
@@ -75,7 +82,7 @@ def test_an_item_everyone_agreed_to_is_not_marked_open(cast: Cast, now: datetime
         )  # fmt: skip
     text = _text(sheet_pdf(cast.standing(cast.owner), paper="a4", now=now))
     assert "Not agreed yet" not in text
-    assert "Owner: Ola Owner" in text
+    assert "Ola Owner 2 Nov 2026" in text
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
@@ -126,7 +133,7 @@ def test_each_draft_is_shorter_and_none_says_less_silently(cast: Cast, now: date
     for number in range(30):
         build.plan_item(cast.standing(cast.vet), now, text=f"Item {number}. " + "Words. " * 200)
     drafts = sheet_drafts(sheet_for(cast.standing(cast.owner), now=now))
-    lengths = [len(sheet_html(draft, cast.owner)) for draft in drafts]
+    lengths = [len(sheet_html(draft)) for draft in drafts]
     assert lengths[2:] == sorted(lengths[2:], reverse=True)
     assert all(draft.left_off for draft in drafts if len(draft.items) < 30)
 
@@ -147,7 +154,7 @@ def test_the_pdf_comes_through_the_page(client: Client, cast: Cast) -> None:
     client.force_login(cast.carer)
     answer = client.get(f"/cases/{cast.case.public_id}/sheet.pdf?paper=letter")
     assert answer["Content-Type"] == "application/pdf"
-    assert answer["Content-Disposition"] == 'inline; filename="plan-sheet-juniper.pdf"'
+    assert answer["Content-Disposition"] == 'inline; filename="plan-sheet-juniper-draft.pdf"'
     assert answer.content.startswith(b"%PDF")
 
 
@@ -164,7 +171,7 @@ def test_without_the_library_the_page_says_what_to_install(
     def missing(*args: object, **kwargs: object) -> bytes:
         raise PdfUnavailable("PDFs need the Pango library. Debian or Ubuntu: apt-get install it.")
 
-    monkeypatch.setattr("caseboard.views.sheet.make_pdf", missing)
+    monkeypatch.setattr("caseboard.views.sheet.sheet_page", missing)
     client.force_login(cast.owner)
     answer = client.get(f"/cases/{cast.case.public_id}/sheet.pdf")
     assert answer.status_code == 503

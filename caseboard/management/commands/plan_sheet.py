@@ -3,20 +3,24 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.http import Http404
 
 from caseboard.lib import clock
 from caseboard.lib.html_pdf import PAGE_SIZES, PdfFailed, PdfUnavailable
-from caseboard.sheet_render import sheet_pdf
-from horses.access import standing_get
+from caseboard.sheet import sheet_for
+from caseboard.sheet_render import sheet_page
+from horses.access import Standing, standing_get
 from horses.models import Case, Membership
+from horses.queries_sheet import paper_of, sheet_get
 
 
 class Command(BaseCommand):
-    help = "Writes a case's plan sheet as a PDF of one page."
+    help = "Writes a case's plan sheet as a PDF of one page: a draft, or a sheet that was issued."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("case", help="the case's id, as in the board's address")
         parser.add_argument("--paper", choices=sorted(PAGE_SIZES), default="a4")
+        parser.add_argument("--number", type=int, help="an issued sheet; without it a draft")
         parser.add_argument("--out", required=True, type=Path, help="the PDF file to write")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -29,12 +33,29 @@ class Command(BaseCommand):
         if member is None:
             raise CommandError("Nobody is on this case any more.")
         standing = standing_get(member.person, case.public_id)
-        try:
-            pdf = sheet_pdf(standing, paper=options["paper"], now=clock.now())
-        except (PdfUnavailable, PdfFailed) as error:
-            raise CommandError(str(error)) from error
+        pdf = self._pdf(standing, options["number"], options["paper"])
         try:
             options["out"].write_bytes(pdf)
         except OSError as error:
             raise CommandError(f"{options['out']} cannot be written: {error.strerror}.") from error
         self.stdout.write(f"{options['out']}: one page, {len(pdf) // 1024} kB")
+
+    def _pdf(self, standing: Standing, number: int | None, paper: Any) -> bytes:
+        if number is not None:
+            return self._issued(standing, number, paper)
+        try:
+            page = sheet_page(sheet_for(standing, now=clock.now()), paper=paper)
+        except (PdfUnavailable, PdfFailed) as error:
+            raise CommandError(str(error)) from error
+        for words in page.left_off:
+            self.stdout.write(f"Left off: {words}")
+        return page.pdf
+
+    def _issued(self, standing: Standing, number: int, paper: str) -> bytes:
+        try:
+            drawn = paper_of(sheet_get(standing, number), paper)
+        except Http404:
+            raise CommandError(f"There is no sheet {number} of this case.") from None
+        if drawn is None:
+            raise CommandError(f"Sheet {number} is not drawn yet: is a worker running?")
+        return bytes(drawn.pdf)

@@ -1,0 +1,55 @@
+"""Issued plan sheets: what each said, word for word, and the pages drawn from it."""
+
+from typing import ClassVar
+
+from django.conf import settings
+from django.db import models
+
+from horses.models.base import Kept
+from horses.models.case import Case, Role
+
+DRAW = "sheet.draw"  # the kind of work that draws a page; its key is "sheet:paper"
+
+
+class PlanSheet(Kept):
+    """One sheet as it was issued. `content` is the exact text that was hashed."""
+
+    case = models.ForeignKey(Case, on_delete=models.PROTECT, related_name="sheets")
+    number = models.PositiveIntegerField()  # "sheet 3" of this case
+    code = models.CharField(max_length=12, unique=True)  # printed on it; the board verifies it
+    content = models.TextField()
+    content_hash = models.CharField(max_length=64)
+    history_seq = models.PositiveIntegerField()  # how far the case's history went
+    issued_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
+    )
+    issued_name = models.CharField(max_length=120)
+    issued_role = models.CharField(max_length=10, choices=Role.choices)
+    issued_at = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar[list[str]] = ["-number"]
+        constraints = (
+            models.UniqueConstraint(fields=["case", "number"], name="plan_sheet_number_once"),
+        )
+
+
+class SheetPaper(Kept):
+    """The page drawn from an issued sheet, for one paper size: a reprint is these bytes."""
+
+    class Paper(models.TextChoices):
+        A4 = "a4", "A4"
+        LETTER = "letter", "Letter"
+
+    sheet = models.ForeignKey(PlanSheet, on_delete=models.PROTECT, related_name="papers")
+    paper = models.CharField(max_length=8, choices=Paper.choices)
+    pdf = models.BinaryField()
+    sha256 = models.CharField(max_length=64)
+    left_off = models.JSONField()  # in words, what did not fit on the page
+    drawn_at = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar[list[str]] = ["id"]
+        constraints = (
+            models.UniqueConstraint(fields=["sheet", "paper"], name="sheet_paper_drawn_once"),
+        )

@@ -1,0 +1,107 @@
+"""Plan sheets: issued once, kept as they were, and drawn by a worker after the commit."""
+
+import hashlib
+import secrets
+from datetime import datetime
+from typing import Any
+
+from django.db import IntegrityError, transaction
+from django.urls import reverse
+
+from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.history import canonical_text, history_append
+from horses.models import Case, PlanSheet, SheetPaper
+from horses.models.base import ID_ALPHABET
+from horses.models.sheet import DRAW
+from horses.notices import notice_event
+from horses.once import once
+from horses.work import work_want
+
+CODE_LENGTH = 10  # 31^10, about 50 bits, and asking is limited: cannot be guessed; house default
+
+
+class SheetStale(Exception):
+    """The board has changed since the person looked at what they are about to issue."""
+
+
+def new_sheet_code() -> str:
+    return "".join(secrets.choice(ID_ALPHABET) for _ in range(CODE_LENGTH))
+
+
+def sheet_hash(content: str) -> str:
+    return hashlib.sha256(content.encode()).hexdigest()
+
+
+@transaction.atomic
+def sheet_issue(
+    *,
+    standing: Standing,
+    content: dict[str, Any],
+    seen_seq: int,
+    client_key: str = "",
+    now: datetime,
+) -> PlanSheet:
+    """Keeps the sheet exactly as it stands and asks for its pages.
+
+    `content` is what it says, read when the case's history ended at `seen_seq`; its number and
+    its code are given here. Raises SheetStale when something was written meanwhile.
+    """
+    require(standing, "sheet.issue")
+
+    def make() -> PlanSheet:
+        case = Case.objects.select_for_update(no_key=True).get(pk=standing.case.pk)
+        if case.last_seq != seen_seq:
+            raise SheetStale("The board has changed since you looked at this sheet.")
+        number, code = case.sheets.count() + 1, new_sheet_code()
+        text = canonical_text({**content, "number": number, "code": code})
+        sheet = PlanSheet.objects.create(
+            case=case, number=number, code=code, content=text, content_hash=sheet_hash(text),
+            history_seq=case.last_seq + 1, issued_by=standing.person,
+            issued_name=str(standing.person), issued_role=standing.role, issued_at=now,
+        )  # fmt: skip
+        history_append(
+            case=case, actor=standing.person, role=standing.role, verb="sheet.issued",
+            subject=sheet.public_id, now=now,
+            after={"number": number, "code": code, "hash": sheet.content_hash},
+        )  # fmt: skip
+        notice_event(
+            event=f"sheet.issued:{sheet.public_id}", case=case, verb="sheet.issued",
+            subject=f"{standing.horse.name}: {standing.person} issued plan sheet {number}",
+            path=reverse("sheet_issued", args=[case.public_id, number]),
+            audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+        )  # fmt: skip
+        sheet_draw_want(sheet, now=now)
+        return sheet
+
+    payload = {"case": standing.case.public_id, "seen": seen_seq}
+    return once(standing.person, client_key, payload, now=now, make=make, model=PlanSheet)
+
+
+def sheet_draw_want(sheet: PlanSheet, *, now: datetime) -> None:
+    """Asks, in the caller's transaction, for the pages that are not there yet."""
+    there = set(sheet.papers.values_list("paper", flat=True))
+    for paper in SheetPaper.Paper.values:
+        if paper not in there:
+            work_want(DRAW, f"{sheet.public_id}:{paper}", now=now)
+
+
+@transaction.atomic
+def sheet_draw_again(*, standing: Standing, sheet: PlanSheet, now: datetime) -> None:
+    """Tries the drawing once more, whatever became of the tries before."""
+    require(standing, "sheet.issue")
+    sheet_draw_want(sheet, now=now)
+
+
+def sheet_paper_keep(
+    sheet: PlanSheet, paper: str, pdf: bytes, left_off: list[str], *, now: datetime
+) -> None:
+    """Keeps a page that was drawn. Of two workers the first one's page stays."""
+    try:
+        with transaction.atomic():
+            SheetPaper.objects.create(
+                sheet=sheet, paper=paper, pdf=pdf, sha256=hashlib.sha256(pdf).hexdigest(),
+                left_off=left_off, drawn_at=now,
+            )  # fmt: skip
+    except IntegrityError:
+        if not SheetPaper.objects.filter(sheet=sheet, paper=paper).exists():
+            raise

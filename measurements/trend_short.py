@@ -1,0 +1,131 @@
+"""Which way a series goes, in a few words for paper, and the values that a later sheet compares."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from measurements.bands import BandLook, band_edges, trend_of
+from measurements.hoof.bands import Place
+from measurements.hoof.drift_priors import DRIFT_QUANTITIES
+from measurements.hoof.quantities import (
+    QUANTITIES,
+    Method,
+    Moment,
+    TrimState,
+    error_sd,
+)
+from measurements.hoof.trend import TooFewReadings
+from measurements.models import FootVerdict, Target
+from measurements.queries import Numbers
+from measurements.verdict_words import finding_of
+from measurements.verdicts import verdict_now
+from measurements.wording import size_words, value_words
+
+TOO_FEW = "too few visits to say which way it goes"
+NO_CHANGE = "no change seen beyond the measuring error"
+MOMENT_WORDS = {Moment.AFTER_TRIM: "after the trim", Moment.END_OF_CYCLE: "at the cycle’s end"}
+
+
+def verdicts_of(numbers: Numbers) -> dict[str, FootVerdict]:
+    """What was judged last of each foot that has numbers."""
+    feet = dict.fromkeys(foot for foot, _ in numbers.readings)
+    found = {foot: verdict_now(numbers, foot).verdict for foot in feet}
+    return {foot: verdict for foot, verdict in found.items() if verdict is not None}
+
+
+def trend_short(numbers: Numbers, foot: str, quantity: str, verdict: FootVerdict | None) -> str:
+    """ "falling about 0.9° a visit (0.4 to 1.4)", growth allowed for; or that nothing is seen.
+
+    The toe and heel angles speak by the verdict on the foot, as on the board; the other
+    quantities by a straight line.
+    """
+    finding = finding_of(verdict.result, quantity) if verdict is not None else None
+    if verdict is not None and finding is not None and quantity in DRIFT_QUANTITIES:
+        return _judged(verdict, finding, quantity)
+    trend = trend_of(numbers, foot, quantity)
+    if isinstance(trend, TooFewReadings):
+        return TOO_FEW
+    if not trend.is_moving:
+        return NO_CHANGE
+    return _rate(quantity, trend.rate_per_trim, trend.rate_low, trend.rate_high)
+
+
+def _judged(verdict: FootVerdict, finding: Mapping[str, Any], quantity: str) -> str:
+    result = verdict.result
+    if result["state"] == "too_early":
+        return TOO_FEW
+    if result["state"] == "drift" and finding.get("rate_per_visit"):
+        rate, low, high = finding["rate_per_visit"]
+        if low * high > 0:
+            return _rate(quantity, rate, low, high)
+    if result["state"] == "step" and finding.get("change"):
+        change, low, high = finding["change"]
+        if low * high > 0:
+            way = "lower" if change < 0 else "higher"
+            since = date.fromisoformat(result["since_on"])
+            return f"about {size_words(quantity, change)} {way} since {since:%-d %b %Y}"
+    return NO_CHANGE
+
+
+def _rate(quantity: str, rate: float, low: float, high: float) -> str:
+    small, large = sorted((abs(low), abs(high)))
+    if low * high <= 0:
+        small = 0.0
+    if QUANTITIES[quantity].is_angle:
+        way = "falling" if rate < 0 else "rising"
+    else:
+        way = "getting shorter by" if rate < 0 else "getting longer by"
+    unit = QUANTITIES[quantity].unit
+    first = value_words(quantity, small).removesuffix("°").removesuffix(f" {unit}")
+    return (
+        f"{way} about {size_words(quantity, rate)} a visit "
+        f"({first} to {value_words(quantity, large)})"
+    )
+
+
+def band_short(target: Target, look: BandLook | None) -> tuple[str, bool]:
+    """ "inside the vet’s 50 to 54°, after the trim", and whether it is surely outside."""
+    low, high = band_edges(target)
+    unit = QUANTITIES[target.quantity].unit
+    first = value_words(target.quantity, low).removesuffix("°").removesuffix(f" {unit}")
+    whose = "the vet’s" if target.set_role == "vet" else "the farrier’s"
+    moment = MOMENT_WORDS[Moment(target.moment)]
+    band = f"{whose} {first} to {value_words(target.quantity, high)}, {moment}"
+    if look is None:
+        return f"{band}: not measured yet", False
+    if look.position.place is Place.INSIDE:
+        return f"inside {band}", False
+    way = "under" if look.position.side == "low" else "over"
+    past = value_words(target.quantity, look.position.past)
+    if look.position.place is Place.AT_EDGE:
+        return f"{past} {way} {band}, within the measuring error", False
+    return f"{past} {way} {band}", True
+
+
+@dataclass(frozen=True)
+class Measured:
+    """One value with its error SD, at one moment of the cycle; base unit."""
+
+    foot: str
+    quantity: str
+    moment: str
+    value: float
+    sd: float
+    on: date
+
+
+def measured_now(numbers: Numbers) -> list[Measured]:
+    """The newest value of every series just after a trim, and the newest just before one.
+
+    Values between trims are left out: how much of a difference is growth depends on the day.
+    """
+    found = []
+    for foot, quantity in numbers.readings:
+        for moment in (TrimState.AFTER, TrimState.BEFORE):
+            reading = numbers.latest_before(foot, quantity, moment)
+            if reading is not None:
+                sd = error_sd(QUANTITIES[quantity], Method(reading.method))
+                value = float(reading.value)
+                found.append(Measured(foot, quantity, moment, value, sd, reading.taken_on))
+    return found
