@@ -9,9 +9,11 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.cache import patch_vary_headers
 
+from caseboard.lib import clock
 from caseboard.lib.answers import Conflict, TooMany
 from caseboard.lib.logs import logger
 from caseboard.lib.request_id import new_request_id, request_id_bound
+from horses.services.sign_ins import sign_in_seen
 
 log = logger("caseboard.pages")
 GetResponse = Callable[[HttpRequest], HttpResponse]
@@ -61,6 +63,7 @@ class AnswersMiddleware:
         patch_vary_headers(response, ["HX-Request"])
         if request.user.is_authenticated:
             response["Cache-Control"] = "private, no-store"
+            sign_in_seen(session=request.session, now=clock.now())
         return response
 
     def process_view(self, request: HttpRequest, *_: Any) -> HttpResponse | None:

@@ -219,6 +219,7 @@ CONTENT_SECURITY_POLICY = {
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
+SESSION_ENGINE = "horses.sign_in_store"  # says whose each session is, so that they can end it
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 60  # house default: a phone in the barn stays signed in 60 days
 SESSION_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_HTTPONLY = True

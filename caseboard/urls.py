@@ -6,7 +6,7 @@ from django.urls import URLPattern, URLResolver, include, path
 from django.views.generic import RedirectView
 
 from caseboard.lib.open_pages import open_to_all
-from caseboard.views import board, entrance, live, mailbox, pages, sheet, sheet_verify
+from caseboard.views import board, entrance, export, live, mailbox, pages, sheet, sheet_verify
 
 # Only the parts of the sign-in library that are used: a code by email, sign-up, sign-out.
 sign_in = [
@@ -48,6 +48,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path("sheets/", sheet_verify.sheet_check, name="sheet_check"),
     path("sheets/<slug:code>/", sheet_verify.sheet_verify, name="sheet_verify"),
+    path("cases/<slug:case_id>/copy/", export.case_export, name="case_export"),
+    path("me/former/", export.former_cases, name="former_cases"),
+    path("me/former/<slug:former_id>/", export.former_copy, name="former_copy"),
     path("", include("horses.urls")),
     path("", include("measurements.urls")),
 ]

@@ -37,6 +37,7 @@ POLICY: dict[str, Rule] = {
              EVERYONE, False),
         Rule("case.open", "Open a case for a concern", THREE),
         Rule("case.close", "Close a case with its outcome", frozenset({OWNER, VET})),
+        Rule("case.export", "Take a copy of the case, as far as one reads it", EVERYONE, False),
         Rule("horse.edit", "Change what is written about the horse", frozenset({OWNER})),
         Rule("horse.pause", "Pause or end the horse's care, or take it up again",
              frozenset({OWNER})),

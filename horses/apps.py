@@ -8,5 +8,7 @@ class HorsesConfig(AppConfig):
 
     def ready(self) -> None:
         from horses import kept, moments, rules, rules_plan, rules_shoes, tasks  # noqa: F401  (registers rules and kinds of work)
+        from horses.services import sign_ins
 
+        sign_ins.listen()
         post_migrate.connect(kept.install_after_migrate, dispatch_uid="horses.kept")

@@ -229,6 +229,7 @@ SENTENCES: dict[str, Teller] = {
         f"planned the next visit for {_day(a.get('on'))}", _text(a.get("words"))
     ),
     "visit.moved": _visit_moved,
+    "case.exported": _told("took a copy of the case"),
     "visit.cancelled": lambda line, a: Told(
         f"cancelled the visit of {_day(a.get('on'))}", _text(a.get("reason"))
     ),

@@ -3,6 +3,7 @@
 from django.urls import path
 
 from horses.views import (
+    addresses,
     alerts,
     cases,
     exams,
@@ -13,8 +14,10 @@ from horses.views import (
     me,
     notes,
     notices,
+    passkeys,
     plan,
     shoes,
+    sign_ins,
     team,
     visits,
 )
@@ -28,6 +31,19 @@ urlpatterns = [
     path("notices/choices/", notices.notice_choices, name="notice_choices"),
     path("unsubscribe/", notices.unsubscribe, name="unsubscribe"),
     path("me/", me.me, name="me"),
+    path("me/sign-in/", sign_ins.sign_ins, name="sign_ins"),
+    path("me/sign-in/end/<slug:handle>/", sign_ins.sign_in_end, name="sign_in_end"),
+    path("me/sign-in/end-others/", sign_ins.sign_ins_end_others, name="sign_ins_end_others"),
+    path("me/address/", addresses.address, name="address"),
+    path("me/address/code/", addresses.address_confirm, name="address_confirm"),
+    path(
+        "address-back/<slug:change_id>/<slug:way_back>/",
+        addresses.address_back,
+        name="address_back",
+    ),
+    path("me/passkeys/add/", passkeys.passkey_add, name="passkey_add"),
+    path("me/passkeys/<slug:passkey_id>/remove/", passkeys.passkey_remove, name="passkey_remove"),
+    path("passkey/", passkeys.passkey_sign_in, name="passkey_sign_in"),
     path("invitations/<slug:token>/", invitations.invitation, name="invitation"),
     path(CASE + "horse/", horses.horse_edit, name="horse_edit"),
     path(CASE + "horse/state/", horses.horse_state, name="horse_state"),

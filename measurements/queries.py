@@ -40,6 +40,11 @@ def readings_for(standing: Standing) -> QuerySet[Reading]:
     )
 
 
+def targets_for(standing: Standing) -> QuerySet[Target]:
+    """Every band that was ever set for the horse, oldest first."""
+    return Target.objects.filter(horse=standing.horse).select_related("set_by", "plan_version")
+
+
 def current_readings(horse: Horse) -> QuerySet[Reading]:
     """The readings that stand: not replaced by a correction and not taken off the series."""
     return Reading.objects.filter(horse=horse, corrected_by=None, is_void=False)

@@ -16,6 +16,7 @@ from horses.models import Case, FlagAnswer
 from horses.services.alerts import alert_answer, alert_see
 from horses.services.cases import case_close, case_open
 from horses.services.exams import FootFound, Grade, exam_record
+from horses.services.exports import case_export_note
 from horses.services.flags import flag_answer, flag_raise
 from horses.services.horses import horse_edit, horse_set_state, weight_record
 from horses.services.invitations import invitation_create, invitation_revoke
@@ -177,6 +178,8 @@ DEEDS: tuple[Deed, ...] = (
          keyed=True, tells=True),
     Deed("close a case", "case.close", "case.closed",
          lambda st, s, k, t: case_close(outcome="met", words="Sound again.", **k), tells=True),
+    Deed("take a copy of the case", "case.export", "case.exported",
+         lambda st, s, k, t: case_export_note(**k)),
     Deed("record an examination", "exam.record", "exam.recorded",
          lambda st, s, k, t: exam_record(
              examined_at=k["now"], feet=[FootFound("LF", pulse=2)], grade=Grade("aaep", 1),

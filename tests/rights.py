@@ -9,6 +9,7 @@ RIGHTS_TEXT = """
 case.see            ofvc  closed
 case.open           ofv
 case.close          ov
+case.export         ofvc  closed
 horse.edit          o
 horse.pause         o
 horse.weigh         ofv

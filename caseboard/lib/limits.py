@@ -30,6 +30,16 @@ def limit_check(
         raise TooMany(left_s, what=what)
 
 
+def one_of(scope: str, key: str, *, limit: int, keep_s: int) -> bool:
+    """Whether this is one of the first `limit` tries of `key`, whenever they come within `keep_s`.
+
+    For a thing that ends by itself before `keep_s` are over, such as a code: no window begins anew
+    in the middle of its life.
+    """
+    digest = hashlib.sha256(f"{scope}\n{key}".encode()).hexdigest()
+    return _count(caches["default"], f"one-of:{digest}", keep_s=keep_s) <= limit
+
+
 def _count(cache: BaseCache, name: str, *, keep_s: int) -> int:
     """Adds one to the counter and gives its value; no two callers get the same one."""
     if isinstance(cache, DatabaseCache):

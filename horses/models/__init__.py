@@ -19,13 +19,14 @@ from horses.models.plan import (
 from horses.models.seen import Exam, ExamFoot, Flag, FlagAnswer, FlagPhoto, Note, Soundness
 from horses.models.sheet import PlanSheet, SheetPaper
 from horses.models.shoes import ShoeChange
+from horses.models.sign_in import EmailChange, Passkey, SignIn
 from horses.models.visit import FootWork, Trim, TrimWord, Visit
 
 __all__ = [
     "AGREEING_ROLES", "Agreement", "Alert", "AlertWord", "Case", "CaseMute", "CaseSeen",
-    "ChangeRefused", "ClientKey", "Digest", "Exam", "ExamFoot", "Flag", "FlagAnswer",
+    "ChangeRefused", "ClientKey", "Digest", "EmailChange", "Exam", "ExamFoot", "Flag", "FlagAnswer",
     "FlagPhoto", "Foot", "FootWork", "Heartbeat", "HistoryLine", "Horse", "HorseClock",
-    "HorseWeight", "Invitation", "Membership", "Note", "Notice", "Person", "PlanItem",
+    "HorseWeight", "Invitation", "Membership", "Note", "Notice", "Passkey", "Person", "PlanItem",
     "PlanItemOutcome", "PlanItemVersion", "PlanReply", "PlanSheet", "Role", "SheetPaper",
-    "ShoeChange", "Shoeing", "Soundness", "Trim", "TrimWord", "Visit", "Work",
+    "ShoeChange", "Shoeing", "SignIn", "Soundness", "Trim", "TrimWord", "Visit", "Work",
 ]  # fmt: skip

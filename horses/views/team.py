@@ -2,6 +2,7 @@
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from caseboard.lib import clock
@@ -16,6 +17,7 @@ from horses.services.invitations import invitation_revoke as invitation_revoke_s
 from horses.services.team import LastOwner
 from horses.services.team import member_remove as member_remove_save
 from horses.signed_in import SignedInRequest
+from horses.views.fresh import fresh_wanted
 
 INVITATIONS_AN_HOUR = 20  # house default: several yards on one evening, not a list of addresses
 HOUR_S = 3600
@@ -95,6 +97,8 @@ def member_remove(request: SignedInRequest, case_id: str, membership_id: str) ->
     require(standing, "team.leave" if leaving else "team.remove")
     refusal = ""
     if request.method == "POST":
+        if not leaving and (asked := _fresh(request, standing, member)):
+            return asked
         try:
             member_remove_save(standing=standing, membership_id=membership_id, now=clock.now())
         except LastOwner as refused:
@@ -109,6 +113,13 @@ def member_remove(request: SignedInRequest, case_id: str, membership_id: str) ->
         "refusal": refusal,
     }
     return render(request, "horses/member_remove.html", shown, status=422 if refusal else 200)
+
+
+def _fresh(request: SignedInRequest, standing: Standing, member: Membership) -> HttpResponse | None:
+    """A phone left lying about must not be enough to take somebody off the case."""
+    back = reverse("team", args=[standing.case.public_id])
+    doing = f"remove {member.person} from the team of {standing.horse}"
+    return fresh_wanted(request, doing=doing, back=back)
 
 
 def _member(standing: Standing, membership_id: str) -> Membership:

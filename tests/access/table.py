@@ -81,6 +81,7 @@ CASE_ROWS: dict[str, Row] = {
     "history": Row(LOOK, "case.see"),
     "team": Row(LOOK, "case.see"),
     "series": Row(LOOK, "case.see", more=lambda s, w: {"foot": "LF", "quantity": "toe_angle"}),
+    "case_export": Row(FORM, "case.export", "case.export"),
     "horse_edit": Row(FORM, "horse.edit", "horse.edit"),
     "horse_state": Row(FORM, "horse.pause", "horse.pause"),
     "weight_new": Row(FORM, "horse.weigh", "horse.weigh"),
@@ -125,17 +126,24 @@ CASE_ROWS: dict[str, Row] = {
 }  # fmt: skip
 
 # Pages of one person's own, whoever it is; and pages for all. No case hangs on them.
-OWN_ROWS = {"horses": LOOK, "horse_new": FORM, "notices": FORM, "notice_choices": FORM, "me": FORM}
+OWN_ROWS = {
+    "horses": LOOK, "horse_new": FORM, "notices": FORM, "notice_choices": FORM, "me": FORM, "sign_ins": LOOK,
+    "sign_ins_end_others": "POST", "address": FORM, "address_confirm": FORM, "passkey_add": FORM,
+    "former_cases": LOOK,
+}  # fmt: skip
+# Things of one person's own, by their ids: for anybody else they are not there.
+OWN_THINGS = {"sign_in_end": "POST", "passkey_remove": "POST", "former_copy": "POST"}
 OPEN_ROWS = {
     "home": LOOK, "urgent": LOOK, "policy": LOOK, "worker": LOOK, "livez": LOOK, "unsubscribe": FORM,
     "sheet_check": LOOK,
     "account_login": "GET", "account_request_login_code": FORM,
     "account_confirm_login_code": FORM, "account_logout": FORM, "account_signup": FORM,
     "account_email_verification_sent": FORM, "account_inactive": "GET",
-    "account_email": "GET",
+    "account_email": "GET", "passkey_sign_in": FORM,
 }  # fmt: skip
 INVITATION = "invitation"  # whoever holds the link may look; who was invited may take it
 VERIFY = "sheet_verify"  # whoever holds the paper
+WAY_BACK = "address_back"  # whoever holds the link from the mail to the old address
 ONLY_IN_THE_DEMO = {"mailbox", "mail", "looks"}
 
 

@@ -2,8 +2,10 @@
 
 import io
 import re
+import zipfile
 from collections.abc import Callable, Iterator
 from datetime import datetime
+from typing import Any
 from urllib.parse import urljoin, urlsplit
 
 import pypdf
@@ -13,7 +15,7 @@ from django.db.models import Q
 from django.test import Client
 from django.urls import reverse
 
-from horses.models import HistoryLine, Membership, Notice
+from horses.models import HistoryLine, Membership, Note, Notice
 from horses.services.flags import flag_answer
 from horses.services.notes import note_write
 from tests import build
@@ -24,7 +26,9 @@ from tests.stage import Stage
 pytestmark = pytest.mark.django_db
 Drain = Callable[..., int]
 
-OWN_PAGES = [reverse(name) for name in OWN_ROWS if name != "horse_new"]
+OWN_PAGES = [
+    reverse(name) for name, methods in OWN_ROWS.items() if "GET" in methods and name != "horse_new"
+]
 
 # who wrote it, who reads it; the writer's own role is always in it
 SCOPES: tuple[tuple[str, frozenset[str]], ...] = (
@@ -146,6 +150,33 @@ def test_an_issued_sheet_keeps_nothing_that_is_not_for_the_whole_team(
         content = build.sheet(stage.standing(who), now).content
         assert stage.cast.horse.name in content
         assert not any(word in content for word in canaries), who
+
+
+def test_no_copy_of_the_case_holds_what_was_not_for_its_taker(
+    stage: Stage, people: People, canaries: dict[str, frozenset[str]]
+) -> None:
+    for who, role in MEMBERS.items():
+        response: Any = people.client(who).post(address("case_export", stage))
+        archive = zipfile.ZipFile(io.BytesIO(response.getvalue()))
+        text = "".join(archive.read(name).decode(errors="replace") for name in archive.namelist())
+        assert _leaks(text, role, canaries) == [], who
+        assert any(word in text for word, readers in canaries.items() if role in readers)
+
+
+def test_who_left_takes_only_their_own_words_along(
+    stage: Stage, people: People, canaries: dict[str, frozenset[str]], now: datetime
+) -> None:
+    mine = {
+        note.body for note in Note.objects.filter(case=stage.cast.concern, author=stage.cast.vet)
+    }
+    Membership.objects.filter(case=stage.cast.concern, person=stage.cast.vet).update(left_at=now)
+    path = reverse("former_copy", args=[stage.cast.concern.public_id])
+    response: Any = people.client("vet").post(path)
+    archive = zipfile.ZipFile(io.BytesIO(response.getvalue()))
+    text = "".join(archive.read(name).decode(errors="replace") for name in archive.namelist())
+    held = {word for word in canaries if word in text}
+    assert held
+    assert held <= mine
 
 
 def test_no_mail_carries_what_was_not_for_its_reader(

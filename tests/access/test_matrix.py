@@ -5,10 +5,12 @@ from typing import Any
 
 import pytest
 from django.db import transaction
+from django.test import Client
 from django.urls import reverse
 
 from caseboard.sheet_render import Page
-from horses.models import Case, Membership
+from horses.models import Case, Membership, Role
+from horses.services.sign_ins import sign_ins_of
 from tests import build
 from tests.access.people import EVERYBODY, MEMBERS, People
 from tests.access.table import (
@@ -22,13 +24,16 @@ from tests.access.table import (
     ONLY_IN_THE_DEMO,
     OPEN_ROWS,
     OWN_ROWS,
+    OWN_THINGS,
     SIGN_IN,
     VERIFY,
+    WAY_BACK,
     address,
     invitation_address,
     names_of_all_addresses,
     outcome,
 )
+from tests.cast import join
 from tests.stage import Stage
 
 pytestmark = pytest.mark.django_db
@@ -57,7 +62,7 @@ def _ask(
 
 
 def test_every_address_has_its_row() -> None:
-    rows = {*CASE_ROWS, *OWN_ROWS, *OPEN_ROWS, INVITATION, VERIFY}
+    rows = {*CASE_ROWS, *OWN_ROWS, *OWN_THINGS, *OPEN_ROWS, INVITATION, VERIFY, WAY_BACK}
     assert names_of_all_addresses() - ONLY_IN_THE_DEMO == rows
 
 
@@ -191,6 +196,36 @@ def test_a_persons_own_pages_need_only_that_they_are_signed_in(
                 got = _ask(people, who, method, reverse(name))
                 here = IN if method in methods.split() else NO_METHOD
                 assert got == (SIGN_IN if who == "anonymous" else here), (name, method, who)
+
+
+def _left_by_the_owner(stage: Stage, now: datetime) -> str:
+    """A case that the owner was on and nobody else who is asked."""
+    case = stage.cast.other_case
+    join(case, stage.cast.owner, Role.CARER, now)
+    Membership.objects.filter(case=case, person=stage.cast.owner).update(left_at=now)
+    return case.public_id
+
+
+def test_a_persons_own_things_are_not_there_for_others(
+    stage: Stage, people: People, now: datetime
+) -> None:
+    Client().force_login(stage.cast.owner)  # a second browser of the owner's
+    [sign_in] = sign_ins_of(stage.cast.owner, now=now)
+    passkey = stage.cast.owner.passkeys.create(
+        public_id="key", credential_hash="0", name="Phone", added_at=now
+    )
+    things = {
+        "sign_in_end": sign_in.handle, "passkey_remove": passkey.public_id,
+        "former_copy": _left_by_the_owner(stage, now),
+    }  # fmt: skip
+    assert things.keys() == OWN_THINGS.keys()
+    for name, thing in things.items():
+        for method in METHODS:
+            for who in ("anonymous", "vet", "removed", "staff", "owner"):
+                got = _ask(people, who, method, reverse(name, args=[thing]))
+                there = IN if who == "owner" else NOT_FOUND
+                expected = there if method in OWN_THINGS[name].split() else NO_METHOD
+                assert got == (SIGN_IN if who == "anonymous" else expected), (name, method, who)
 
 
 def test_the_open_pages_are_open_to_everybody(stage: Stage, people: People) -> None:

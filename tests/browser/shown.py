@@ -11,6 +11,7 @@ from horses.access import Standing
 from horses.judge import horse_judge
 from horses.models import (
     Alert,
+    EmailChange,
     Exam,
     Flag,
     Invitation,
@@ -20,6 +21,7 @@ from horses.models import (
     Role,
     Visit,
 )
+from horses.services.addresses import address_change, way_back_token
 from horses.services.exams import FootFound, Grade, exam_record
 from horses.services.flags import flag_answer
 from horses.services.invitations import invitation_create, token_for
@@ -47,6 +49,7 @@ class Shown:
     planned: Visit
     corrected: Reading
     sheet: PlanSheet
+    change: EmailChange
 
     @property
     def case_id(self) -> str:
@@ -70,6 +73,8 @@ class Shown:
             "reading_id": self.corrected.public_id,
             "invitation_id": self.invitation.public_id,
             "token": token_for(self.invitation.public_id),
+            "change_id": self.change.public_id,
+            "way_back": way_back_token(self.change.public_id),
             "foot": "LF",
             "quantity": "toe_angle",
             "number": "1",
@@ -135,4 +140,5 @@ def show_everything(cast: Cast, now: datetime) -> Shown:
         planned=planned,
         corrected=corrected,
         sheet=build.sheet(owner, now),
+        change=address_change(person=cast.stranger, new="sten.new@example.test", now=at),
     )

@@ -15,13 +15,14 @@ from tests.cast import Cast
 # Pages by what they need: nobody signed in, somebody signed in, or an action of the policy.
 OPEN_PAGES = ("home", "urgent", "policy", "account_request_login_code", "account_signup",
               "account_inactive", "invitation", "unsubscribe", "sheet_check",
-              "sheet_verify")  # fmt: skip
-OWN_PAGES = ("horses", "horse_new", "notices", "notice_choices", "me", "account_logout")
+              "sheet_verify", "address_back")  # fmt: skip
+OWN_PAGES = ("horses", "horse_new", "notices", "notice_choices", "me", "sign_ins", "address", "passkey_add", "former_cases",
+             "account_logout")  # fmt: skip
 CASE_PAGES = {
     "board": "case.see", "sheet": "case.see", "sheet_issue": "sheet.issue",
     "sheet_issued": "case.see", "history": "case.see", "team": "case.see",
     "flag": "case.see", "alert": "case.see", "plan_item": "case.see", "series": "case.see",
-    "steps": "target.routine", "exam": "case.see", "horse_edit": "horse.edit",
+    "steps": "target.routine", "exam": "case.see", "case_export": "case.export", "horse_edit": "horse.edit",
     "horse_state": "horse.pause",
     "weight_new": "horse.weigh", "case_open": "case.open", "case_close": "case.close",
     "invite": "team.invite", "member_remove": "team.remove", "flag_new": "flag.raise",
@@ -38,7 +39,10 @@ NO_PAGES = {
     "account_email": "leads to another page",
     "account_confirm_login_code": "only on the way in: the journey looks at it",
     "account_email_verification_sent": "only on the way in: the journey looks at it",
-    "invitation_revoke": "only a button", "plan_reply": "a part of the item's page", "mailbox": "only in the demo", "mail": "only in the demo",
+    "invitation_revoke": "only a button", "sign_in_end": "only a button",
+    "sign_ins_end_others": "only a button", "passkey_remove": "only a button",
+    "passkey_sign_in": "for a script", "former_copy": "a file", "plan_reply": "a part of the item's page",
+    "address_confirm": "only with a code: its own test looks at it", "mailbox": "only in the demo", "mail": "only in the demo",
     "looks": "only while developing",
 }  # fmt: skip
 

@@ -1,0 +1,56 @@
+"""Where somebody is signed in: noted when it happens and while it is used, and ended at will."""
+
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.contrib.auth.signals import user_logged_in
+from django.http import Http404, HttpRequest
+
+from caseboard.lib import clock
+from horses.devices import device_words
+from horses.fresh import fresh_stamp
+from horses.models import Person, SignIn
+from horses.sign_in_store import DEVICE, SIGNED_IN_AT, WAY
+
+SEEN_EVERY = timedelta(minutes=5)  # house default: how exact "last seen" is
+
+
+def sign_in_note(sender: Any, request: HttpRequest, user: Person, **_: Any) -> None:
+    """Called by Django whenever somebody signed in, whichever way."""
+    now = clock.now()
+    session = request.session
+    session[DEVICE] = device_words(request.headers.get("User-Agent", ""))
+    session[WAY] = getattr(request, "way_in", "code")
+    session[SIGNED_IN_AT] = now.isoformat()
+    fresh_stamp(session, now)
+
+
+def listen() -> None:
+    user_logged_in.connect(sign_in_note, dispatch_uid="horses.sign_ins")
+
+
+def sign_in_seen(*, session: Any, now: datetime) -> None:
+    """Writes down that the session is in use, at most once in a few minutes."""
+    seen = getattr(session, "last_seen_at", None)
+    if seen is None or now - seen >= SEEN_EVERY:
+        SignIn.objects.filter(session_key=session.session_key).update(last_seen_at=now)
+
+
+def sign_ins_of(person: Person, *, now: datetime) -> list[SignIn]:
+    """Where the person is signed in now, the one used last first."""
+    return list(SignIn.objects.filter(person=person, expire_date__gt=now))
+
+
+def sign_in_end(*, person: Person, handle: str, now: datetime) -> SignIn:
+    """Ends one. Its next click finds nobody signed in. Http404 for any that is not the person's."""
+    for row in sign_ins_of(person, now=now):
+        if row.handle == handle:
+            SignIn.objects.filter(session_key=row.session_key).delete()
+            return row
+    raise Http404("no such session")
+
+
+def sign_ins_end_others(*, person: Person, but_key: str) -> int:
+    """Ends all but one; says how many there were."""
+    ended, _ = SignIn.objects.filter(person=person).exclude(session_key=but_key).delete()
+    return ended
