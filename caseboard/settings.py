@@ -162,6 +162,7 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {
     "interval_max": 0,
 }
 OUTBOX_SWEEP_SECONDS = env.int("OUTBOX_SWEEP_SECONDS", default=30)  # house default for a lost wake
+WORK_LEASE_SECONDS = env.int("WORK_LEASE_SECONDS", default=60)  # house default: see horses/lease.py
 JUDGE_SWEEP_SECONDS = 60  # house default: cheap, because it reads only the horses that are due
 
 # -- Mail -------------------------------------------------------------------------------------

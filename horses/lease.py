@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import timedelta
 
+from django.conf import settings
 from django.db import connection
 
 from caseboard.lib import clock
@@ -17,8 +18,8 @@ from horses.models import Work
 
 logger = logging.getLogger("horses.work")
 
-LEASE = timedelta(seconds=60)  # house default: a dead worker's work is picked up within 90 s
-RENEW_EVERY = timedelta(seconds=20)  # house default: two renewals may be late and nothing is lost
+LEASE = timedelta(seconds=settings.WORK_LEASE_SECONDS)
+RENEW_EVERY = LEASE / 3  # house default: two renewals may be late and nothing is lost
 LONGEST = timedelta(seconds=180)  # above the time limit of a task, after which nobody works on it
 
 

@@ -100,7 +100,7 @@ def work_take(*, now: datetime, most_rank: int = NUMBERS) -> Work | None:
     due = Work.objects.filter(free, due_at__lte=now, set_aside_at__isnull=True, rank__lte=most_rank)
     for row in due.order_by("rank", "due_at", "pk")[:20]:
         mine = secrets.token_hex(8)
-        died = row.lease_until is not None
+        died = int(row.lease_until is not None)
         taken = Work.objects.filter(free, pk=row.pk, wanted=row.wanted).update(
             lease_until=now + LEASE, leased_by=mine, attempts=F("attempts") + died
         )
