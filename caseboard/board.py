@@ -23,15 +23,17 @@ from horses.queries import (
     exams_for,
     flags_now_for,
     history_for,
-    notes_for,
-    other_cases_for,
+    members_of_horse,
+    notes_newest,
+    other_cases_of,
     plan_for,
     short_day,
     soundness_for,
-    team_for,
+    team_of,
     visits_ahead_and_behind,
 )
 from horses.queries_flag import vet_numbers
+from horses.queries_plan import Mark, marks_of
 from horses.sentences import history_sentence
 from horses.shoe_state import Shoes
 from measurements.panels import FootPanel, foot_panels
@@ -41,16 +43,6 @@ from measurements.queries import Numbers, numbers_of
 # the board says so. House default.
 FEEL_FEET_FOR = timedelta(days=2)
 RECENT_LINES, RECENT_NOTES, RECENT_VISITS = 8, 5, 3
-
-
-@dataclass(frozen=True)
-class Mark:
-    """One named agreement mark, as the marks part of the page takes it."""
-
-    role: str
-    state: str
-    who: str = ""
-    mine: bool = False
 
 
 @dataclass(frozen=True)
@@ -167,19 +159,6 @@ class Board:
         return len(self.flags) + len(self.alerts) + len(self.waiting)
 
 
-def plan_card(line: PlanLine, standing: Standing) -> PlanCard:
-    def state(role: str, mark: str) -> str:
-        if mark == "waiting" and role in line.vacant:
-            return "vacant"
-        return mark
-
-    marks = tuple(
-        Mark(role, state(role, mark), line.names.get(role, ""), role == standing.role)
-        for role, mark in line.state.marks.items()
-    )
-    return PlanCard(line, marks)
-
-
 def feet_needing(flags: list[Flag], alerts: list[Alert]) -> frozenset[str]:
     """The feet that an open flag or alert names; a pair names both."""
     feet = {foot for flag in flags for foot in flag.feet}
@@ -198,8 +177,10 @@ def board_for(
     heavy = [a for a in every_alert if a.weight == Alert.Weight.ALERT]
     answered = [a for a in heavy if any(w.kind == "answered" for w in a.words.all())]
     alerts = [a for a in heavy if a not in answered]
-    cards = [plan_card(line, standing) for line in plan_for(standing)]
-    team = team_for(standing)
+    people = members_of_horse(standing)
+    lines = plan_for(standing, members=people)
+    cards = [PlanCard(line, marks_of(standing, line)) for line in lines]
+    team = team_of(people, standing.case)
     visit, kept = visits_ahead_and_behind(standing, RECENT_VISITS)
     shoeing = {foot: states[-1][1] for foot, states in numbers.shoeing.items() if states}
     history = list(history_for(standing).order_by("-seq")[:RECENT_LINES])
@@ -212,7 +193,7 @@ def board_for(
         missing_roles=tuple(
             role for role in ("farrier", "vet") if role not in {m.role for m in team}
         ),
-        other_cases=list(other_cases_for(standing)),
+        other_cases=other_cases_of(people, standing),
         next_visit=visit,
         days_to_visit=(visit.planned_on - now.date()).days if visit and visit.planned_on else None,
         trimmed_on=max(trims, default=None),
@@ -234,7 +215,7 @@ def board_for(
         has_numbers=bool(numbers.readings),
         grade=soundness_for(standing).first(),
         exam=exams_for(standing).prefetch_related(None).first(),  # only when and by whom
-        notes=list(notes_for(standing)[:RECENT_NOTES]),
+        notes=notes_newest(standing, RECENT_NOTES),
         visits=kept,
         history=[
             Told(line, history_sentence(line), _is_new(line, standing, seen_seq))

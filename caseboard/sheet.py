@@ -8,7 +8,7 @@ from datetime import date, datetime
 
 from django.utils import timezone
 
-from caseboard.board import age_words, feet_needing, plan_card, team_label
+from caseboard.board import age_words, feet_needing, team_label
 from caseboard.lib.words import foot_label
 from caseboard.sheet_doc import (
     ROLE_ORDER,
@@ -37,6 +37,7 @@ from horses.queries import (
     soundness_for,
     team_for,
 )
+from horses.queries_plan import marks_of
 from horses.queries_sheet import sheet_before
 from measurements.bands import band_look
 from measurements.charts import Size
@@ -199,7 +200,7 @@ def _value(numbers: Numbers, foot: str, line: ValueLine, verdict: FootVerdict | 
 
 def _item(line: PlanLine, standing: Standing) -> SheetItem:
     version = line.version
-    marks = plan_card(line, standing).marks
+    marks = marks_of(standing, line)
     return SheetItem(
         number=line.item.number,
         text=version.text,

@@ -6,7 +6,7 @@ from django.urls import URLPattern, URLResolver, include, path
 from django.views.generic import RedirectView
 
 from caseboard.lib.open_pages import open_to_all
-from caseboard.views import board, entrance, export, live, mailbox, pages, sheet, sheet_verify
+from caseboard.views import board, entrance, export, live, look, mailbox, pages, sheet, sheet_verify
 
 # Only the parts of the sign-in library that are used: a code by email, sign-up, sign-out.
 sign_in = [
@@ -32,6 +32,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("accounts/", include(sign_in)),
     path("cases/<slug:case_id>/", board.board, name="board"),
     path("cases/<slug:case_id>/now/", board.board_now, name="board_now"),
+    path("cases/<slug:case_id>/look/<slug:role>/", look.look_as, name="look_as"),
     path("cases/<slug:case_id>/sheet/", sheet.sheet, name="sheet"),
     path("cases/<slug:case_id>/sheet.pdf", sheet.sheet_pdf, name="sheet_pdf"),
     path("cases/<slug:case_id>/sheet/issue/", sheet.sheet_issue_page, name="sheet_issue"),

@@ -5,7 +5,7 @@ comes first: a person who is not on the case gets "not found" (nobody learns tha
 a person on it who may not do a thing gets "not allowed".
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.core.exceptions import PermissionDenied
 from django.db import connection
@@ -17,6 +17,10 @@ from horses.models import Case, Horse, Membership, Person, Role
 OWNER, FARRIER, VET, CARER = Role.OWNER, Role.FARRIER, Role.VET, Role.CARER
 EVERYONE = frozenset({OWNER, FARRIER, VET, CARER})
 THREE = frozenset({OWNER, FARRIER, VET})
+
+
+class CaseClosed(PermissionDenied):
+    """The role would have been right, but nothing is written on a closed case any more."""
 
 
 @dataclass(frozen=True)
@@ -35,6 +39,9 @@ POLICY: dict[str, Rule] = {
     for rule in (
         Rule("case.see", "See the board, the series, the history and the plan sheet",
              EVERYONE, False),
+        Rule("case.look_as", "Look at the board as another role sees it", frozenset({OWNER}), False,
+             "to look only, and never more than one sees oneself; everybody may look at their own "
+             "role's"),
         Rule("case.open", "Open a case for a concern", THREE),
         Rule("case.close", "Close a case with its outcome", frozenset({OWNER, VET})),
         Rule("case.export", "Take a copy of the case, as far as one reads it", EVERYONE, False),
@@ -44,11 +51,13 @@ POLICY: dict[str, Rule] = {
         Rule("horse.weigh", "Record a weight", THREE),
         Rule("team.invite", "Invite someone to the team", frozenset({OWNER})),
         Rule("team.remove", "Remove someone from the team", frozenset({OWNER}), False),
+        Rule("team.hand_over", "Hand over from one vet or farrier to another", frozenset({OWNER})),
         Rule("team.leave", "Leave the team", EVERYONE, False, "the last owner stays"),
         Rule("flag.raise", "Say that something is not right", EVERYONE),
         Rule("flag.answer", "Answer a flag", THREE, True,
              "an urgent flag closes only by a vet, or by what the vet said on the phone"),
         Rule("flag.vet_phoned", "Write down what the vet said on the phone", frozenset({OWNER})),
+        Rule("flag.photo", "Add a photo to a flag, also later", EVERYONE),
         Rule("flag.redact", "Blank out a photo", frozenset({OWNER}), False),
         Rule("shoe.back", "Say what became of a lost shoe",
              frozenset({OWNER, FARRIER, CARER})),
@@ -89,6 +98,7 @@ class Standing:
     case: Case
     role: Role
     stand_in: bool = False
+    own_role: Role | None = None  # only while looking as another role: the person's own
 
     @property
     def horse(self) -> Horse:
@@ -135,6 +145,8 @@ def standing_on(person: Person, case: Case) -> Standing | None:
 
 def may(standing: Standing, action: str) -> bool:
     rule = POLICY[action]
+    if standing.own_role is not None:
+        return False  # whoever looks as another role may only look
     return standing.role in rule.roles and (standing.case.is_open or not rule.open_case_only)
 
 
@@ -147,13 +159,15 @@ def require(standing: Standing, action: str) -> None:
     """
     rule = POLICY[action]
     current = _membership_now(standing)
+    if standing.own_role is not None:
+        raise PermissionDenied("You are looking as another role: nothing can be done from here.")
     if current is None or current.role != standing.role:
         raise PermissionDenied("You are no longer on this team.")
     if standing.role not in rule.roles:
         who = " or ".join(role.label for role in THREE_AND_CARER if role in rule.roles)
         raise PermissionDenied(f"“{rule.words}” is for the {who} of this case.")
     if rule.open_case_only and not current.case.is_open:
-        raise PermissionDenied("This case is closed. Open a new one to go on.")
+        raise CaseClosed("This case is closed: it can be read, and nothing more is written on it.")
 
 
 def _membership_now(standing: Standing) -> Membership | None:
@@ -188,8 +202,19 @@ def audience_of(roles: "frozenset[str] | set[str]") -> str:
 
 
 def readable_by(standing: Standing, field: str = "audience") -> Q:
-    """The filter that keeps rows whose audience holds the person's role."""
-    return Q(**{f"{field}__contains": f",{standing.role},"})
+    """The filter that keeps rows whose audience holds the person's role; while looking as another
+    role, theirs as well: a preview never shows more than the person may see."""
+    readable = Q(**{f"{field}__contains": f",{standing.role},"})
+    if standing.own_role is not None:
+        readable &= Q(**{f"{field}__contains": f",{standing.own_role},"})
+    return readable
+
+
+def looking_as(standing: Standing, role: Role) -> Standing:
+    """The board as the role sees it, to look at only. Another role's is for the owner."""
+    if role != standing.role:
+        require(standing, "case.look_as")
+    return replace(standing, role=role, stand_in=False, own_role=standing.role)
 
 
 def roles_that_may(action: str) -> frozenset[Role]:

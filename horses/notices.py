@@ -6,6 +6,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import F, Value
 from django.db.models.functions import Concat
+from django.http import Http404
 from django.urls import reverse
 
 from horses.mail_choice import Way, next_digest, quiet_until, way_to_mail
@@ -103,6 +104,15 @@ def notices_for(person: Person) -> Any:
 
 def unread_count(person: Person) -> int:
     return int(notices_for(person).filter(read_at__isnull=True).count())
+
+
+def notice_open(*, person: Person, notice_id: str, now: datetime) -> str:
+    """Marks one notice as read and says where it leads; Http404 for one the person may not see."""
+    notice = notices_for(person).filter(public_id=notice_id).first()
+    if notice is None:
+        raise Http404("no such notice")
+    Notice.objects.filter(pk=notice.pk, read_at__isnull=True).update(read_at=now)
+    return str(notice.path)
 
 
 @transaction.atomic

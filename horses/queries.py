@@ -1,10 +1,22 @@
 """What people read. Every query starts from the person's standing on a case."""
 
+from collections.abc import Iterable, Sequence
+from copy import copy
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from django.db.models import Case as Choice
-from django.db.models import Prefetch, Q, QuerySet, Value, When
+from django.db.models import (
+    Count,
+    Exists,
+    OuterRef,
+    Prefetch,
+    Q,
+    QuerySet,
+    Value,
+    When,
+    prefetch_related_objects,
+)
 from django.utils import timezone
 
 from horses.access import Standing, cases_for, readable_by
@@ -40,9 +52,31 @@ from horses.wording import listed
 
 def team_for(standing: Standing) -> list[Membership]:
     """The people on the case now, owner first."""
-    order = {role: index for index, role in enumerate(Role.values)}
     members = Membership.objects.filter(case=standing.case, left_at__isnull=True)
-    return sorted(members.select_related("person"), key=lambda m: (order[m.role], m.stand_in, m.pk))
+    return team_of(members.select_related("person"), standing.case)
+
+
+def members_of_horse(standing: Standing) -> list[Membership]:
+    """Everybody who is or was on any case of the horse, with the person and the case: one reading
+    for a page that shows the team, the plan and the other boards."""
+    members = Membership.objects.filter(case__horse=standing.horse)
+    return list(members.select_related("person", "case").order_by("pk"))
+
+
+def team_of(members: Iterable[Membership], case: Case) -> list[Membership]:
+    """Those of them who are on the case now, owner first."""
+    order = {role: index for index, role in enumerate(Role.values)}
+    now_on = [m for m in members if m.case_id == case.pk and m.left_at is None]
+    return sorted(now_on, key=lambda m: (order[m.role], m.stand_in, m.pk))
+
+
+def other_cases_of(members: Iterable[Membership], standing: Standing) -> list[Case]:
+    """The horse's other cases that this person is on too, newest first."""
+    mine = [
+        m.case for m in members
+        if m.person_id == standing.person.pk and m.left_at is None and m.case_id != standing.case.pk
+    ]  # fmt: skip
+    return sorted(mine, key=lambda case: (case.opened_at, case.pk), reverse=True)
 
 
 def open_cases_of(person: Person) -> list[Case]:
@@ -59,12 +93,13 @@ def flags_for(standing: Standing) -> QuerySet[Flag]:
 
     The words of an answer with a narrower audience stay in its note, which has its own readers.
     """
+    return _flags_with_answers(standing).prefetch_related("photos")
+
+
+def _flags_with_answers(standing: Standing) -> QuerySet[Flag]:
     answers = FlagAnswer.objects.select_related("answered_by", "note").order_by("pk")
-    return (
-        Flag.objects.filter(case=standing.case)
-        .select_related("raised_by")
-        .prefetch_related("photos", Prefetch("answers", queryset=answers))
-    )
+    flags = Flag.objects.filter(case=standing.case).select_related("raised_by")
+    return flags.prefetch_related(Prefetch("answers", queryset=answers))
 
 
 def flag_is_open(flag: Flag) -> bool:
@@ -85,7 +120,7 @@ ANSWER_STANDS = timedelta(days=3)
 def flags_now_for(standing: Standing, *, now: datetime) -> tuple[list[Flag], list[Flag]]:
     """The open flags, most urgent first, and those that were answered in the last days."""
     rank = {"now": 0, "today": 1, "next_visit": 2}
-    flags = list(flags_for(standing))
+    flags: list[Flag] = [*_flags_with_answers(standing).annotate(photo_count=Count("photos"))]
     open_flags = [flag for flag in flags if flag_is_open(flag)]
     recent = [
         flag
@@ -102,6 +137,13 @@ def notes_for(standing: Standing) -> QuerySet[Note]:
         .select_related("author", "flag", "corrects")
         .prefetch_related("corrections")
     )
+
+
+def notes_newest(standing: Standing, count: int) -> list[Note]:
+    """The newest notes for the board; `is_corrected`: a later note stands beside it."""
+    later = Note.objects.filter(readable_by(standing), corrects=OuterRef("pk"))
+    notes = notes_for(standing).prefetch_related(None).annotate(is_corrected=Exists(later))
+    return list(notes[:count])
 
 
 def history_for(standing: Standing) -> QuerySet[HistoryLine]:
@@ -217,21 +259,34 @@ class PlanLine:
         return "; ".join(parts)
 
 
-def plan_for(standing: Standing, *, open_only: bool = False) -> list[PlanLine]:
-    """The plan of the case, item by item."""
-    versions = PlanItemVersion.objects.select_related("proposed_by").prefetch_related(
-        "agreements", "replies"
-    )
-    items = PlanItem.objects.filter(case=standing.case).select_related("case")
-    items = items.prefetch_related(
-        "case__memberships", Prefetch("versions", queryset=versions.order_by("number"))
+def plan_for(
+    standing: Standing,
+    *,
+    open_only: bool = False,
+    members: Sequence[Membership] | None = None,
+) -> list[PlanLine]:
+    """The plan of the case, item by item. `members`: everybody who is or was on the case, for a
+    page that has read them already."""
+    versions = PlanItemVersion.objects.select_related("proposed_by").prefetch_related("agreements")
+    if members is None:
+        members = list(Membership.objects.filter(case=standing.case))
+    case = copy(standing.case)  # with its members as they were read; the standing's stays as it is
+    case._prefetched_objects_cache = {  # type: ignore[attr-defined]
+        "memberships": [m for m in members if m.case_id == case.pk]
+    }
+    items = PlanItem.objects.filter(case=case).prefetch_related(
+        Prefetch("versions", queryset=versions.order_by("number"))
     )
     if open_only:
         items = items.filter(status=PlanItem.Status.OPEN)
+    held = {m.role for m in case.memberships.all() if m.left_at is None}
+    roles = [role.value for role in AGREEING_ROLES if role in held]
     lines = []
-    for item in items:
-        held = {m.role for m in item.case.memberships.all() if m.left_at is None}
-        roles = [role.value for role in AGREEING_ROLES if role in held]
+    rows = list(items)
+    newest = [list(item.versions.all())[-1] for item in rows]
+    prefetch_related_objects([v for v in newest if _objected(standing, v)], "replies")
+    for item in rows:
+        item.case = case
         lines.append(plan_line(item, list(item.versions.all())[-1], roles, standing))
     return lines
 
@@ -261,6 +316,14 @@ def plan_line(
     )
 
 
+def _objected(standing: Standing, version: PlanItemVersion) -> bool:
+    """Whether this person ever said "no" to it or asked for a change."""
+    return any(
+        word.person_id == standing.person.pk and word.decision != Agreement.Decision.AGREE
+        for word in version.agreements.all()
+    )
+
+
 def _replied_to(word: Agreement, version: PlanItemVersion) -> bool:
     """Whether somebody else has replied since this "no" or this wish for a change."""
     return word.decision != Agreement.Decision.AGREE and any(
@@ -278,12 +341,3 @@ def alerts_for(standing: Standing) -> list[Alert]:
         .prefetch_related(Prefetch("words", queryset=words))
     )
     return sorted(rows, key=lambda a: (a.weight != Alert.Weight.ALERT, -a.raised_at.timestamp()))
-
-
-def other_cases_for(standing: Standing) -> QuerySet[Case]:
-    """The horse's other cases that this person is on too."""
-    return Case.objects.filter(
-        horse=standing.horse,
-        memberships__person=standing.person,
-        memberships__left_at__isnull=True,
-    ).exclude(pk=standing.case.pk)

@@ -155,7 +155,7 @@ def _add_flags(boards: dict[int, HerdBoard]) -> None:
 
 def _add_waiting(person: Person, boards: dict[int, HerdBoard]) -> None:
     mine = {pk: board for pk, board in boards.items() if board.role in AGREEING_ROLES}
-    versions = PlanItemVersion.objects.order_by("number").prefetch_related("agreements")
+    versions = PlanItemVersion.objects.order_by("number").prefetch_related("agreements", "replies")
     items = PlanItem.objects.filter(case__in=mine, status=PlanItem.Status.OPEN)
     items = items.select_related("case").prefetch_related("case__memberships")
     roles = _roles_of(mine)

@@ -76,6 +76,7 @@ def plan_line_get(standing: Standing, item_id: str) -> PlanLine:
     for line in plan_for(standing):
         if line.item.public_id == item_id:
             prefetch_related_objects([line.version], "outcomes__visit")
+            prefetch_related_objects(list(line.item.versions.all()), "replies")
             return line
     raise Http404("no such plan item")
 
@@ -89,7 +90,7 @@ def plan_shown(standing: Standing, line: PlanLine) -> PlanShown:
     shown = [_version_shown(v, p) for v, p in zip(versions, [None, *versions], strict=False)]
     return PlanShown(
         line=line,
-        marks=tuple(_marks(standing, line)),
+        marks=marks_of(standing, line),
         standing_words=standing_words(line, team),
         vacancies=vacancies(line, team),
         my_word=mine[-1],
@@ -120,8 +121,9 @@ def _version_shown(version: PlanItemVersion, before: PlanItemVersion | None) -> 
     return VersionShown(version, words, replies, changes)
 
 
-def _marks(standing: Standing, line: PlanLine) -> list[Mark]:
-    return [
+def marks_of(standing: Standing, line: PlanLine) -> tuple[Mark, ...]:
+    """The named marks of one item, in the order in which the roles are always named."""
+    return tuple(
         Mark(
             role,
             "vacant" if mark == "waiting" and role in line.vacant else mark,
@@ -129,7 +131,7 @@ def _marks(standing: Standing, line: PlanLine) -> list[Mark]:
             role == standing.role,
         )
         for role, mark in line.state.marks.items()
-    ]
+    )
 
 
 # -- in words

@@ -211,6 +211,9 @@ SENTENCES: dict[str, Teller] = {
     "case.closed": _told("closed the case", "words"),
     "team.invited": lambda line, a: Told(f"invited {a.get('email')} as {_role(a)}"),
     "team.invite_revoked": lambda line, a: Told(f"took back the invitation to {a.get('email')}"),
+    "team.hand_over": lambda line, a: Told(
+        f"hands over from {a.get('name')} ({_role(a)}) to {a.get('email')}"
+    ),
     "team.joined": lambda line, a: Told(f"joined the team as {_role(a)}"),
     "team.left": _told("left the team"),
     "team.removed": lambda line, a: Told(f"removed {a.get('name')} ({_role(a)}) from the team"),

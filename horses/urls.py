@@ -7,7 +7,9 @@ from horses.views import (
     alerts,
     cases,
     exams,
+    flag_photos,
     flags,
+    hand_over,
     history,
     horses,
     invitations,
@@ -30,6 +32,7 @@ urlpatterns = [
     path("notices/", notices.notice_list, name="notices"),
     path("notices/choices/", notices.notice_choices, name="notice_choices"),
     path("unsubscribe/", notices.unsubscribe, name="unsubscribe"),
+    path("notices/<slug:notice_id>/", notices.notice, name="notice"),
     path("me/", me.me, name="me"),
     path("me/sign-in/", sign_ins.sign_ins, name="sign_ins"),
     path("me/sign-in/end/<slug:handle>/", sign_ins.sign_in_end, name="sign_in_end"),
@@ -53,6 +56,12 @@ urlpatterns = [
     path(CASE + "team/", team.team, name="team"),
     path(CASE + "team/invite/", team.invite, name="invite"),
     path(CASE + "team/<slug:membership_id>/remove/", team.member_remove, name="member_remove"),
+    path(CASE + "team/<slug:membership_id>/hand-over/", hand_over.hand_over, name="hand_over"),
+    path(
+        CASE + "team/invitations/<slug:invitation_id>/again/",
+        team.invitation_resend,
+        name="invitation_resend",
+    ),
     path(
         CASE + "team/invitations/<slug:invitation_id>/revoke/",
         team.invitation_revoke,
@@ -62,12 +71,15 @@ urlpatterns = [
     path(CASE + "flags/<slug:flag_id>/", flags.flag, name="flag"),
     path(CASE + "flags/<slug:flag_id>/shoe/", shoes.shoe_back_new, name="shoe_back"),
     path(CASE + "lost-shoe/", shoes.lost_shoe, name="lost_shoe"),
-    path(CASE + "flags/<slug:flag_id>/photos/<slug:photo_id>/", flags.photo, name="flag_photo"),
+    path(
+        CASE + "flags/<slug:flag_id>/photos/<slug:photo_id>/", flag_photos.photo, name="flag_photo"
+    ),
     path(
         CASE + "flags/<slug:flag_id>/photos/<slug:photo_id>/blank/",
-        flags.photo_blank,
+        flag_photos.photo_blank,
         name="photo_blank",
     ),
+    path(CASE + "flags/<slug:flag_id>/photos/", flag_photos.photos_add, name="flag_photos"),
     path(CASE + "notes/new/", notes.note_new, name="note_new"),
     path(CASE + "exams/new/", exams.exam_new, name="exam_new"),
     path(CASE + "exams/<slug:exam_id>/", exams.exam, name="exam"),

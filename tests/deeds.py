@@ -18,10 +18,15 @@ from horses.services.cases import case_close, case_open
 from horses.services.exams import FootFound, Grade, exam_record
 from horses.services.exports import case_export_note
 from horses.services.flags import flag_answer, flag_raise
+from horses.services.hand_over import hand_over
 from horses.services.horses import horse_edit, horse_set_state, weight_record
-from horses.services.invitations import invitation_create, invitation_revoke
+from horses.services.invitations import (
+    invitation_create,
+    invitation_resend,
+    invitation_revoke,
+)
 from horses.services.notes import note_write
-from horses.services.photos import flag_raise_with_photos, photo_blank
+from horses.services.photos import flag_photos_add, flag_raise_with_photos, photo_blank
 from horses.services.plan import (
     latest_version,
     plan_item_decide,
@@ -38,7 +43,7 @@ from measurements.services.readings import reading_correct, readings_record
 from measurements.services.targets import target_set
 from measurements.services.visit_sheet import visit_write_up
 from tests import build
-from tests.stage import Stage, photo
+from tests.stage import JPEG, Stage, photo
 
 Do = Callable[[Stage, Standing, dict[str, Any], bool], Any]
 
@@ -194,6 +199,10 @@ DEEDS: tuple[Deed, ...] = (
              signs=["crack"], feet=["RH"], since_on=None, words="new" if t else "old",
              photos=[photo()], **k),
          keyed=True, tells=True),
+    Deed("add a photo to a flag", "flag.photo", "flag.photo_added",
+         lambda st, s, k, t: flag_photos_add(
+             flag_id=st.flag.public_id, photos=[photo(JPEG + b"2" if t else JPEG)], **k),
+         keyed=True, tells=True),
     Deed("answer a flag", "flag.answer", "flag.answered", _answer(ANSWERED),
          keyed=True, tells=True),
     Deed("write down what the vet said", "flag.vet_phoned", "flag.answered", _answer(PHONED),
@@ -216,6 +225,12 @@ DEEDS: tuple[Deed, ...] = (
          keyed=True),
     Deed("invite somebody", "team.invite", "team.invited",
          lambda st, s, k, t: invitation_create(email="new@example.test", role="vet", **k)),
+    Deed("hand over to another farrier", "team.hand_over", "team.hand_over",
+         lambda st, s, k, t: hand_over(
+             membership_id=st.member("stand_in").public_id, email="new@example.test",
+             board_ids=[st.cast.concern.public_id], leaves_now=False, **k)),
+    Deed("send an invitation again", "team.invite", "team.invited",
+         lambda st, s, k, t: invitation_resend(public_id=st.invitation.public_id, **k)),
     Deed("take an invitation back", "team.invite", "team.invite_revoked",
          lambda st, s, k, t: invitation_revoke(public_id=st.invitation.public_id, **k)),
     Deed("issue a plan sheet", "sheet.issue", "sheet.issued", _issue, keyed=True, tells=True),

@@ -7,6 +7,7 @@ whoever changes one changes the other and says why.
 # action, roles (o owner, f farrier, v vet, c carer), and whether it stays possible on a closed case
 RIGHTS_TEXT = """
 case.see            ofvc  closed
+case.look_as        o     closed
 case.open           ofv
 case.close          ov
 case.export         ofvc  closed
@@ -15,10 +16,12 @@ horse.pause         o
 horse.weigh         ofv
 team.invite         o
 team.remove         o     closed
+team.hand_over      o
 team.leave          ofvc  closed
 flag.raise          ofvc
 flag.answer         ofv
 flag.vet_phoned     o
+flag.photo          ofvc
 flag.redact         o     closed
 shoe.back           ofc
 note.write          ofv

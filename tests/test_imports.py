@@ -35,7 +35,7 @@ FETCHING = {
     "horses": {
         "models", "migrations", "services", "access", "heartbeat", "history", "judge", "lease",
         "moments", "notice_mail", "notices", "once", "plan_state", "queries", "queries_flag",
-        "queries_herd", "queries_own", "queries_plan", "queries_round_sheet", "queries_sheet", "queries_shoes",
+        "queries_hand_over", "queries_herd", "queries_own", "queries_plan", "queries_round_sheet", "queries_sheet", "queries_shoes",
         "rules", "rules_plan", "rules_shoes", "verify", "work",
     },
     "measurements": {

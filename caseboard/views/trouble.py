@@ -8,6 +8,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.template import loader
 
+from horses.access import CaseClosed
+
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
     return render(request, "400.html", status=400)
@@ -15,7 +17,8 @@ def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
     """Says why, in the words of the service or the policy that refused."""
-    return render(request, "403.html", {"exception": str(exception)}, status=403)
+    shown = {"exception": str(exception), "is_closed": isinstance(exception, CaseClosed)}
+    return render(request, "403.html", shown, status=403)
 
 
 def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:

@@ -168,6 +168,15 @@ class PhonedForm(KeyedForm):
     )  # fmt: skip
 
 
+class PhotosForm(KeyedForm):
+    """Photos for a flag that is there already."""
+
+    photos = PhotosField(
+        most=MAX_PHOTOS, label="More photos",
+        help_text=f"Up to {MAX_PHOTOS} at a time. The place where each was taken is removed.",
+    )  # fmt: skip
+
+
 class BlankForm(forms.Form):
     """Why a photo is blanked out."""
 

@@ -70,8 +70,12 @@ class HorseStateForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 3}),
     )
 
-    def __init__(self, *args: Any, state: str, **kwargs: Any) -> None:
+    sure = forms.BooleanField(label="Yes, it has died", required=False)
+    asks_once_more = False  # whether the answer asks for the box above
+
+    def __init__(self, *args: Any, state: str, horse_name: str = "it", **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["sure"].label = f"Yes, {horse_name} has died"
         self.fields["happening"].choices = [  # type: ignore[attr-defined]
             (h.key, h.words) for h in HAPPENINGS if h.state != state
         ]
@@ -80,6 +84,12 @@ class HorseStateForm(forms.Form):
         cleaned: dict[str, Any] = super().clean() or {}
         if cleaned.get("happening") in NEEDS_WORDS and not cleaned.get("words"):
             self.add_error("words", "Please say in a few words why.")
+        if cleaned.get("happening") == "died":
+            self.asks_once_more = True
+            if not cleaned.get("sure"):
+                self.add_error(
+                    "sure", "Not saved yet. Please tick the box, so that no slip says so."
+                )
         return cleaned
 
     @property

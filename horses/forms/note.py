@@ -13,7 +13,8 @@ from horses.wording import TEAM, Audience
 
 
 class NoteForm(KeyedForm):
-    """A new note, or a later one that corrects `corrects` for at least the same readers."""
+    """A new note, or a later one that corrects `corrects` for at least the same readers, or the
+    words of `again` once more as a note of its own, for readers that are chosen anew."""
 
     body = SafeTextField(label="Your note", widget=forms.Textarea(attrs={"rows": 6}))
     audience = AudienceField(initial=TEAM)
@@ -23,6 +24,7 @@ class NoteForm(KeyedForm):
         *args: Any,
         offered: Sequence[Audience],
         corrects: Note | None = None,
+        again: Note | None = None,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
@@ -30,6 +32,9 @@ class NoteForm(KeyedForm):
         assert isinstance(field, AudienceField)
         if corrects is None:
             field.offer(offered)
+            if again is not None:
+                self.initial["body"] = again.body
+                self.initial["audience"] = ""
             return
         field.offer(at_least(offered, frozenset(corrects.audience_roles)))
         field.error_messages["invalid_choice"] = NARROWER

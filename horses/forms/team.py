@@ -36,6 +36,51 @@ class SafeEmailField(forms.EmailField):
         return address
 
 
+class HandOverForm(forms.Form):
+    """Who takes the place, on which boards, and when the other one goes."""
+
+    email = SafeEmailField(
+        label="Email address of the new one",
+        max_length=254,
+        help_text="Only this address can take the invitation, within 7 days.",
+        widget=forms.EmailInput(attrs={"autocomplete": "off"}),
+        error_messages={
+            "required": "Please write the address.",
+            "invalid": "This is not an email address we can write to. Please look at it again.",
+        },
+    )
+    boards = forms.MultipleChoiceField(
+        label="On which boards",
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={
+            "required": "Choose at least one board.",
+            "invalid_choice": "Choose from these boards.",
+        },
+    )
+    goes = forms.ChoiceField(
+        label="When does the other one go?",
+        choices=[("later", ""), ("now", "")],
+        widget=forms.RadioSelect,
+        initial="later",
+        error_messages={
+            "required": "Choose one of the two.",
+            "invalid_choice": "Choose one of the two.",
+        },
+    )
+
+    def __init__(self, *args: Any, boards: list[tuple[str, str]], name: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field, goes = self.fields["boards"], self.fields["goes"]
+        assert isinstance(field, forms.MultipleChoiceField)
+        assert isinstance(goes, forms.ChoiceField)
+        field.choices = boards
+        self.initial["boards"] = [board for board, _ in boards]
+        goes.choices = [
+            ("later", f"{name} stays until I take them off the team, so that the two can talk"),
+            ("now", f"{name} goes now, and sees nothing more from this moment"),
+        ]
+
+
 class InviteForm(forms.Form):
     email = SafeEmailField(
         label="Email address",

@@ -70,6 +70,20 @@ def invitation_create(
 
 
 @transaction.atomic
+def invitation_resend(*, standing: Standing, public_id: str, now: datetime) -> Invitation:
+    """Asks once more: a new link, good for seven days from now; the old one opens nothing."""
+    require(standing, "team.invite")
+    old = Invitation.objects.filter(
+        case=standing.case, public_id=public_id, accepted_at=None, revoked_at=None
+    ).first()
+    if old is None:
+        raise Http404("no such open invitation")
+    return invitation_create(
+        standing=standing, email=old.email, role=old.role, stand_in=old.stand_in, now=now
+    )
+
+
+@transaction.atomic
 def invitation_revoke(*, standing: Standing, public_id: str, now: datetime) -> None:
     require(standing, "team.invite")
     invitation = (

@@ -8,15 +8,18 @@ from django.core.files.storage import default_storage
 from django.db import transaction
 from django.db.models import QuerySet
 from django.http import Http404
+from django.urls import reverse
 
 from caseboard.lib.photo import Photo
-from horses.access import Standing, require
+from horses.access import TEAM_AUDIENCE, Standing, require
 from horses.history import history_append
 from horses.models import Flag, FlagPhoto
+from horses.notices import notice_event
 from horses.once import once
 from horses.services.flags import flag_raise
 from horses.work import work_handler, work_want
 
+MOST_ON_A_FLAG = 12  # with those that were added later; house default
 MAX_PHOTOS = 3  # a flag; house default: from the side, from the front, the place itself
 
 
@@ -51,6 +54,39 @@ def flag_raise_with_photos(
     payload = {
         **told, "case": standing.case.public_id, "photos": [photo.sha256 for photo in photos],
     }  # fmt: skip
+    return once(standing.person, client_key, payload, now=now, make=make, model=Flag)
+
+
+@transaction.atomic
+def flag_photos_add(
+    *, standing: Standing, flag_id: str, photos: list[Photo], client_key: str = "", now: datetime
+) -> Flag:
+    """Adds photos to a flag that is there already, answered or not, and tells the others."""
+    require(standing, "flag.photo")
+    flag = Flag.objects.filter(case=standing.case, public_id=flag_id).first()
+    if flag is None:
+        raise Http404("no such flag")
+    if not photos:
+        raise PhotosRefused("Choose a photo first.")
+    if len(photos) > MAX_PHOTOS:
+        raise PhotosRefused(f"At most {MAX_PHOTOS} photos at a time.")
+
+    def make() -> Flag:
+        if flag.photos.count() + len(photos) > MOST_ON_A_FLAG:
+            raise PhotosRefused(f"At most {MOST_ON_A_FLAG} photos stand with one flag.")
+        _photos_add(standing, flag, photos, now)
+        one = "a photo" if len(photos) == 1 else f"{len(photos)} photos"
+        newest = flag.photos.latest("pk")
+        notice_event(
+            event=f"flag.photo_added:{newest.public_id}", case=standing.case,
+            verb="flag.photo_added",
+            subject=f"{standing.horse.name}: {standing.person} added {one} to the flag",
+            path=reverse("flag", args=[standing.case.public_id, flag.public_id]),
+            audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+        )  # fmt: skip
+        return flag
+
+    payload = {"flag": flag_id, "photos": [photo.sha256 for photo in photos]}
     return once(standing.person, client_key, payload, now=now, make=make, model=Flag)
 
 

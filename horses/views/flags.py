@@ -2,19 +2,18 @@
 
 from typing import Any
 
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
 from caseboard.lib.answers import TooMany
-from caseboard.lib.limits import limit_check
 from caseboard.lib.saved import saved
 from horses.access import THREE, Standing, require, standing_get
 from horses.agreement import side_of
 from horses.forms.audience import audiences_for, for_whole_team
-from horses.forms.flag import AnswerForm, BlankForm, FlagForm, PhonedForm, together_now
+from horses.forms.flag import AnswerForm, FlagForm, PhonedForm, PhotosForm, together_now
 from horses.forms.keyed import KeyedForm
 from horses.forms.photos import CHOOSE_AGAIN
 from horses.models import Flag, FlagAnswer, Role
@@ -23,24 +22,13 @@ from horses.queries import team_for
 from horses.queries_flag import flag_get, flag_shown, others_on, vet_numbers
 from horses.services.flags import AnswerRefused, closes_flag, flag_answer
 from horses.services.notes import AudienceRefused
-from horses.services.photos import (
-    PhotosRefused,
-    flag_raise_with_photos,
-    photo_get,
-)
-from horses.services.photos import (
-    photo_blank as photo_blank_out,
-)
+from horses.services.photos import flag_raise_with_photos
 from horses.shoe_calls import lost_shoe_shown
 from horses.signed_in import SignedInRequest
 from horses.signs import ADVICE, NEVER, advice, is_lost_shoe
+from horses.views.flag_photos import count_photo_form
 from horses.views.page import board_url, case_page, say_sent_before
 from horses.wording import listed, readers_short
-
-# Photos are costly to read: so many forms with photos an hour and person. House default.
-PHOTO_FORMS_AN_HOUR = 30
-NO_STORE = "private, no-store"
-
 
 # -- raising one
 
@@ -55,10 +43,7 @@ def flag_new(request: SignedInRequest, case_id: str) -> HttpResponse:
         return _flag_form(request, standing, FlagForm(today=today))
     try:
         if request.FILES:
-            limit_check(
-                "flag.photos", standing.person.public_id, limit=PHOTO_FORMS_AN_HOUR,
-                window_s=3600, now=now,
-            )  # fmt: skip
+            count_photo_form(standing.person.public_id)
     except TooMany as error:
         return _too_many_photos(request, standing, FlagForm(request.POST, today=today), error)
     form = FlagForm(request.POST, request.FILES, today=today)
@@ -210,7 +195,8 @@ def _flag_page(
     status: int = 200,
 ) -> HttpResponse:
     shown = flag_shown(standing, flag)
-    now_and_open = shown.is_open and flag.urgency == Flag.Urgency.NOW
+    is_open = shown.is_open and standing.case.is_open
+    now_and_open = is_open and flag.urgency == Flag.Urgency.NOW
     team = team_for(standing)
     context = {
         "shown": shown,
@@ -223,52 +209,6 @@ def _flag_page(
         "advice": advice(flag.signs),
         "team_readers": others_on(standing, team),
         "lost": lost_shoe_shown(standing, flag, team),
+        "photos_form": PhotosForm(auto_id="more_%s"),
     }
     return case_page(request, standing, "horses/flag.html", context, status=status)
-
-
-# -- photos
-
-
-@require_safe
-def photo(request: SignedInRequest, case_id: str, flag_id: str, photo_id: str) -> Any:
-    """The picture itself, for the team only; never through a public address."""
-    standing = standing_get(request.user, case_id)
-    require(standing, "case.see")
-    found = photo_get(standing, flag_id, photo_id)
-    if not found.file:
-        raise Http404("blanked out")
-    try:
-        content = found.file.open("rb")
-    except FileNotFoundError:
-        raise Http404("the file is not there") from None
-    response = FileResponse(content, content_type="image/jpeg")
-    response["Content-Disposition"] = f'inline; filename="photo-{found.public_id}.jpg"'
-    response["X-Content-Type-Options"] = "nosniff"
-    response["Cross-Origin-Resource-Policy"] = "same-origin"
-    response["Cache-Control"] = NO_STORE
-    return response
-
-
-@require_http_methods(["GET", "POST"])
-def photo_blank(
-    request: SignedInRequest, case_id: str, flag_id: str, photo_id: str
-) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "flag.redact")
-    found = photo_get(standing, flag_id, photo_id)
-    form = BlankForm(request.POST if request.method == "POST" else None)
-    if request.method == "POST" and form.is_valid():
-        try:
-            photo_blank_out(
-                standing=standing, flag_id=flag_id, photo_id=photo_id,
-                reason=form.cleaned_data["reason"], now=clock.now(),
-            )  # fmt: skip
-        except PhotosRefused as refusal:
-            form.add_error("reason", str(refusal))
-        else:
-            saved(request, "The photo is blanked out. The picture is deleted.")
-            return redirect("flag", case_id, flag_id)
-    status = 422 if form.errors else 200
-    context = {"form": form, "photo": found, "flag": found.flag}
-    return case_page(request, standing, "horses/photo_blank.html", context, status=status)

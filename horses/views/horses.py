@@ -135,7 +135,7 @@ def horse_state(request: SignedInRequest, case_id: str) -> HttpResponse:
     standing = standing_get(request.user, case_id)
     require(standing, "horse.pause")
     posted = request.POST if request.method == "POST" else None
-    form = HorseStateForm(posted, state=standing.horse.state)
+    form = HorseStateForm(posted, state=standing.horse.state, horse_name=standing.horse.name)
     keep = f"state-{case_id}"
     if form.is_valid():
         chosen = form.happening_chosen

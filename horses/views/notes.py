@@ -24,12 +24,15 @@ def note_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     standing = standing_get(request.user, case_id)
     require(standing, "note.write")
     corrects = _own_note(standing, safe_line(request.GET.get("corrects", "")))
+    again = None if corrects else _own_note(standing, safe_line(request.GET.get("again", "")))
     data = request.POST if request.method == "POST" else None
-    form = NoteForm(data, offered=audiences_for(standing, team_for(standing)), corrects=corrects)
+    form = NoteForm(
+        data, offered=audiences_for(standing, team_for(standing)), corrects=corrects, again=again
+    )
     if data is None:
-        return _note_page(request, standing, form, corrects)
+        return _note_page(request, standing, form, corrects, again)
     if not form.is_valid():
-        return _note_page(request, standing, form, corrects, status=422)
+        return _note_page(request, standing, form, corrects, again, status=422)
     audience: frozenset[str] = form.cleaned_data["audience"]
     try:
         note_write(
@@ -39,15 +42,17 @@ def note_new(request: SignedInRequest, case_id: str) -> HttpResponse:
         )  # fmt: skip
     except AudienceRefused as refusal:
         form.add_error("audience", str(refusal))
-        return _note_page(request, standing, form, corrects, status=422)
+        return _note_page(request, standing, form, corrects, again, status=422)
     except KeyReused:
-        return _note_page(request, standing, form, corrects, status=say_sent_before(form))
-    saved(request, f"Saved. Read by {readers_short(audience)}.", keep=_keep(standing, corrects))
+        return _note_page(request, standing, form, corrects, again, status=say_sent_before(form))
+    saved(
+        request, f"Saved. Read by {readers_short(audience)}.", keep=_keep(standing, corrects, again)
+    )
     return redirect(board_url(standing))
 
 
 def _own_note(standing: Standing, note_id: str) -> Note | None:
-    """The note to be corrected: one's own, and one that stands in no later note's shade yet."""
+    """The note to be corrected or written again: one's own."""
     if not note_id:
         return None
     note = notes_for(standing).filter(public_id=note_id, author=standing.person).first()
@@ -56,7 +61,9 @@ def _own_note(standing: Standing, note_id: str) -> Note | None:
     return note
 
 
-def _keep(standing: Standing, corrects: Note | None) -> str:
+def _keep(standing: Standing, corrects: Note | None, again: Note | None) -> str:
+    if again:
+        return f"note-again-{again.public_id}"
     return f"note-{corrects.public_id if corrects else standing.case.public_id}"
 
 
@@ -65,6 +72,7 @@ def _note_page(
     standing: Standing,
     form: NoteForm,
     corrects: Note | None,
+    again: Note | None,
     *,
     status: int = 200,
 ) -> HttpResponse:
@@ -72,6 +80,8 @@ def _note_page(
         "form": form,
         "corrects": corrects,
         "old_readers": readers_short(corrects.audience_roles) if corrects else "",
-        "keep": _keep(standing, corrects),
+        "again": again,
+        "again_readers": readers_short(again.audience_roles) if again else "",
+        "keep": _keep(standing, corrects, again),
     }
     return case_page(request, standing, "horses/note_new.html", shown, status=status)

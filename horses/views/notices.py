@@ -4,14 +4,14 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.csrf import csrf_exempt
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from caseboard.lib import clock
 from caseboard.lib.open_pages import open_to_all
 from caseboard.lib.saved import saved
 from horses.forms.notices import NoticeChoicesForm
 from horses.letters import unsubscribe_whose
-from horses.notices import muted_by, notices_for, notices_mark_read, unread_count
+from horses.notices import muted_by, notice_open, notices_for, notices_mark_read, unread_count
 from horses.queries import open_cases_of
 from horses.services.notice_choices import mail_unsubscribe, notice_choices_save
 from horses.signed_in import SignedInRequest
@@ -22,7 +22,7 @@ KEEP = "notice-choices"
 
 @require_http_methods(["GET", "POST"])
 def notice_list(request: SignedInRequest) -> HttpResponse:
-    """Looking marks nothing as read: only the button does."""
+    """Looking at the list marks nothing as read: opening a notice does, and the button."""
     now = clock.now()
     if request.method == "POST":
         notices_mark_read(person=request.user, now=now)
@@ -75,3 +75,9 @@ def unsubscribe(request: HttpRequest) -> HttpResponse:
     response["Referrer-Policy"] = "same-origin"  # no other site learns the address
     response["Cache-Control"] = "private, no-store"
     return response
+
+
+@require_safe
+def notice(request: SignedInRequest, notice_id: str) -> HttpResponse:
+    """Opening a notice is reading it: it is marked, and the page that it tells of is shown."""
+    return redirect(notice_open(person=request.user, notice_id=notice_id, now=clock.now()))

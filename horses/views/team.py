@@ -1,5 +1,8 @@
 """The team of a case: who is on it, asking somebody to join, taking somebody off."""
 
+from datetime import datetime
+
+from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -12,7 +15,9 @@ from horses.access import Standing, may, require, standing_get
 from horses.forms.team import InviteForm
 from horses.models import Membership, Role
 from horses.queries import invitations_for, team_for
+from horses.queries_hand_over import HANDED_OVER
 from horses.services.invitations import InvitationRefused, invitation_create
+from horses.services.invitations import invitation_resend as invitation_resend_save
 from horses.services.invitations import invitation_revoke as invitation_revoke_save
 from horses.services.team import LastOwner
 from horses.services.team import member_remove as member_remove_save
@@ -37,6 +42,8 @@ def team(request: SignedInRequest, case_id: str) -> HttpResponse:
         "me": standing.person,
         "invitations": [(i, i.expires_at <= now) for i in open_invitations],
         "missing": [r.label for r in Role if r not in {m.role for m in members} and r != "carer"],
+        "handed_over": HANDED_OVER if may(standing, "team.hand_over") else (),
+        "may_look": may(standing, "case.look_as"),
         "may_invite": "team.invite" in can,
         "may_remove": "team.remove" in can,
     }
@@ -61,9 +68,7 @@ def invite(request: SignedInRequest, case_id: str) -> HttpResponse:
 
 def _invite(standing: Standing, form: InviteForm) -> bool:
     now = clock.now()
-    limit_check(
-        "invite", standing.person.public_id, limit=INVITATIONS_AN_HOUR, window_s=HOUR_S, now=now
-    )
+    count_invitation(standing, now)
     given = form.cleaned_data
     try:
         invitation_create(
@@ -86,6 +91,27 @@ def invitation_revoke(request: SignedInRequest, case_id: str, invitation_id: str
     invitation_revoke_save(standing=standing, public_id=invitation_id, now=clock.now())
     saved(request, "The invitation is withdrawn. Its link opens nothing any more.")
     return redirect("team", case_id=case_id)
+
+
+@require_POST
+def invitation_resend(request: SignedInRequest, case_id: str, invitation_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "team.invite")
+    now = clock.now()
+    count_invitation(standing, now)
+    try:
+        made = invitation_resend_save(standing=standing, public_id=invitation_id, now=now)
+    except InvitationRefused as refused:
+        messages.error(request, str(refused))
+    else:
+        saved(request, f"A new mail is on its way to {made.email}. The old link opens nothing.")
+    return redirect("team", case_id=case_id)
+
+
+def count_invitation(standing: Standing, now: datetime) -> None:
+    limit_check(
+        "invite", standing.person.public_id, limit=INVITATIONS_AN_HOUR, window_s=HOUR_S, now=now
+    )
 
 
 @require_http_methods(["GET", "POST"])

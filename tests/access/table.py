@@ -51,6 +51,10 @@ def _own_reading(stage: Stage, who: str) -> dict[str, Any]:
     return {"reading_id": own.public_id}
 
 
+def _another_role(stage: Stage, who: str) -> dict[str, Any]:
+    return {"role": "farrier" if who == "vet" else "vet"}
+
+
 def _flag(stage: Stage, who: str) -> dict[str, Any]:
     return {"flag_id": stage.flag.public_id}
 
@@ -72,6 +76,7 @@ FORM, LOOK, ONLY_GET = "GET POST", "GET HEAD", "GET"
 CASE_ROWS: dict[str, Row] = {
     "board": Row(ONLY_GET, "case.see"),
     "board_now": Row(ONLY_GET, "case.see"),
+    "look_as": Row(LOOK, "case.look_as", more=_another_role),
     "sheet": Row(ONLY_GET, "case.see"),
     "sheet_pdf": Row(ONLY_GET, "case.see"),
     "sheet_issue": Row(FORM, "sheet.issue", "sheet.issue"),
@@ -95,8 +100,16 @@ CASE_ROWS: dict[str, Row] = {
     "invitation_revoke": Row(
         "POST", "", "team.invite", lambda s, w: {"invitation_id": s.invitation.public_id}
     ),
+    "hand_over": Row(
+        FORM, "team.hand_over", "team.hand_over",
+        lambda s, w: {"membership_id": s.member("stand_in").public_id},
+    ),
+    "invitation_resend": Row(
+        "POST", "", "team.invite", lambda s, w: {"invitation_id": s.invitation.public_id}
+    ),
     "flag_new": Row(FORM, "flag.raise", "flag.raise"),
     "flag": Row(FORM, "case.see", "flag.answer", _flag),
+    "flag_photos": Row("POST", "", "flag.photo", _flag),
     "flag_photo": Row(LOOK, "case.see", more=_photo),
     "lost_shoe": Row(FORM, "flag.raise", "flag.raise"),
     "shoe_back": Row(FORM, "shoe.back", "shoe.back",
@@ -141,6 +154,7 @@ OPEN_ROWS = {
     "account_email_verification_sent": FORM, "account_inactive": "GET",
     "account_email": "GET", "passkey_sign_in": FORM,
 }  # fmt: skip
+NOTICE = "notice"  # leads to what it tells of, for the one person who got it
 INVITATION = "invitation"  # whoever holds the link may look; who was invited may take it
 VERIFY = "sheet_verify"  # whoever holds the paper
 WAY_BACK = "address_back"  # whoever holds the link from the mail to the old address

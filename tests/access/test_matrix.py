@@ -9,7 +9,7 @@ from django.test import Client
 from django.urls import reverse
 
 from caseboard.sheet_render import Page
-from horses.models import Case, Membership, Role
+from horses.models import Case, Membership, Notice, Role
 from horses.services.sign_ins import sign_ins_of
 from tests import build
 from tests.access.people import EVERYBODY, MEMBERS, People
@@ -21,6 +21,7 @@ from tests.access.table import (
     METHODS,
     NO_METHOD,
     NOT_FOUND,
+    NOTICE,
     ONLY_IN_THE_DEMO,
     OPEN_ROWS,
     OWN_ROWS,
@@ -62,7 +63,7 @@ def _ask(
 
 
 def test_every_address_has_its_row() -> None:
-    rows = {*CASE_ROWS, *OWN_ROWS, *OWN_THINGS, *OPEN_ROWS, INVITATION, VERIFY, WAY_BACK}
+    rows = {*CASE_ROWS, *OWN_ROWS, *OWN_THINGS, *OPEN_ROWS, INVITATION, NOTICE, VERIFY, WAY_BACK}
     assert names_of_all_addresses() - ONLY_IN_THE_DEMO == rows
 
 
@@ -226,6 +227,15 @@ def test_a_persons_own_things_are_not_there_for_others(
                 there = IN if who == "owner" else NOT_FOUND
                 expected = there if method in OWN_THINGS[name].split() else NO_METHOD
                 assert got == (SIGN_IN if who == "anonymous" else expected), (name, method, who)
+
+
+def test_a_notice_leads_on_only_the_person_who_got_it(stage: Stage, people: People) -> None:
+    notice = Notice.objects.filter(person=stage.cast.owner, channel="app").latest("pk")
+    path = reverse(NOTICE, args=[notice.public_id])
+    for who in EVERYBODY:
+        expected = {"anonymous": SIGN_IN, "owner": IN}.get(who, NOT_FOUND)
+        assert _ask(people, who, "GET", path) == expected, who
+        assert _ask(people, who, "POST", path) == (SIGN_IN if who == "anonymous" else NO_METHOD)
 
 
 def test_the_open_pages_are_open_to_everybody(stage: Stage, people: People) -> None:

@@ -63,6 +63,7 @@ class Shown:
         """What the parts in addresses stand for."""
         return {
             "case_id": self.case_id,
+            "role": "vet",
             "flag_id": self.flag.public_id,
             "photo_id": self.flag.photos.get().public_id,
             "exam_id": self.exam.public_id,

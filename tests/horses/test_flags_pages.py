@@ -439,7 +439,7 @@ def test_hostile_words_are_shown_as_text(cast: Cast, flag: Flag) -> None:
 def test_too_many_forms_with_photos_keep_the_words_and_say_to_send_without(
     cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("horses.views.flags.PHOTO_FORMS_AN_HOUR", 0)
+    monkeypatch.setattr("horses.views.flag_photos.PHOTO_FORMS_AN_HOUR", 0)
     cache.clear()
     file = SimpleUploadedFile("a.jpg", b"x")
     response = Door(cast.owner, cast.case).post(
@@ -451,3 +451,28 @@ def test_too_many_forms_with_photos_keep_the_words_and_say_to_send_without(
     assert "Kept words" in page
     assert "without photos now" in page
     assert not ClientKey.objects.exists()
+
+
+def test_an_answered_urgent_flag_is_no_longer_shown_as_urgent(cast: Cast, now: datetime) -> None:
+    flag = build.flag(cast.standing(cast.owner), now, "in_sole")
+    door = Door(cast.owner, cast.case)
+    assert "Now: call your vet" in text_of(door.get("flag", flag.public_id))
+    flag_answer(
+        standing=cast.standing(cast.vet), flag_id=flag.public_id, words="Pulled it.", now=now
+    )
+    page = text_of(door.get("flag", flag.public_id))
+    assert "Now: call your vet" not in page
+    assert "was urgent" in page
+
+
+def test_a_flag_of_a_closed_case_says_so_and_takes_no_answer(cast: Cast, now: datetime) -> None:
+    flag = build.flag(cast.standing(cast.owner), now)
+    shut(cast.case, now)
+    door = Door(cast.vet, cast.case)
+    page = text_of(door.get("flag", flag.public_id))
+    assert "when the case was closed" in page
+    assert "Still open." not in page
+    refused = door.post("flag", flag.public_id, words="Late.", kind="answered")
+    assert refused.status_code == 403
+    assert "This case is closed" in text_of(refused)
+    assert "Not for your role" not in text_of(refused)

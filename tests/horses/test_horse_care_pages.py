@@ -38,7 +38,9 @@ def state_of(cast: Cast) -> tuple[str, str]:
 def test_what_happened_decides_what_follows(
     cast: Cast, happening: str, words: str, state: str, reason: str
 ) -> None:
-    response = Door(cast.owner, cast.case).post("horse_state", happening=happening, words=words)
+    response = Door(cast.owner, cast.case).post(
+        "horse_state", happening=happening, words=words, sure="on"
+    )
     assert response.status_code == 302
     assert state_of(cast) == (state, reason)
     assert last_line(cast.case, f"horse.{state}").after == {"state": state, "reason": reason}
@@ -52,7 +54,12 @@ def test_care_can_be_taken_up_again(cast: Cast, now: datetime) -> None:
 
 def test_a_death_is_answered_kindly(cast: Cast) -> None:
     door = Door(cast.owner, cast.case)
-    door.post("horse_state", happening="died")
+    asked = door.post("horse_state", happening="died", words="On Sunday.")
+    assert asked.status_code == 422
+    assert "Yes, Juniper has died" in text_of(asked)
+    assert "On Sunday." in text_of(asked)
+    assert state_of(cast) == ("active", "")
+    door.post("horse_state", happening="died", sure="on")
     assert "We are sorry." in text_of(door.client.get("/me/"))
 
 

@@ -173,3 +173,33 @@ def test_only_ones_own_notes_are_corrected(cast: Cast, note: Note) -> None:
         assert response.status_code == 404
     assert Door(cast.vet, cast.concern).get("note_new", corrects=note.public_id).status_code == 404
     assert Door(cast.vet, cast.case).get("note_new", corrects="x\x00").status_code == 404
+
+
+# -- the same words for other readers
+
+
+def test_a_note_is_written_again_for_more_readers_as_a_new_one(cast: Cast, now: datetime) -> None:
+    first = build.note(cast.standing(cast.vet), now, "Films on Monday.", {"vet", "farrier"})
+    door = Door(cast.vet, cast.case)
+    page = text_of(door.get("note_new", again=first.public_id))
+    assert "Films on Monday." in page.split("<textarea")[1]
+    assert "nobody can be made to forget" in page
+    assert "checked" not in page.split('name="audience"', 1)[1].split("</fieldset>")[0]
+    sent = door.post(
+        "note_new", query=f"again={first.public_id}", body="Films on Monday.", audience=TEAM
+    )
+    assert sent.status_code == 302
+    new = Note.objects.get(corrects=None, audience=",owner,farrier,vet,carer,")
+    first.refresh_from_db()
+    assert (first.audience, new.corrects) == (",farrier,vet,", None)
+
+
+def test_only_ones_own_note_is_written_again(cast: Cast, now: datetime) -> None:
+    note = build.note(cast.standing(cast.vet), now)
+    assert Door(cast.owner, cast.case).get("note_new", again=note.public_id).status_code == 404
+
+
+def test_the_board_leads_to_both_from_ones_own_note_only(cast: Cast, now: datetime) -> None:
+    build.note(cast.standing(cast.vet), now)
+    assert "Write it again for other readers" in text_of(Door(cast.vet, cast.case).get("board"))
+    assert "Write it again" not in text_of(Door(cast.owner, cast.case).get("board"))

@@ -7,9 +7,10 @@ import pytest
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
 
 from horses.models import Membership, Notice, Person
-from horses.notices import notice_event
+from horses.notices import notice_event, notices_for
 from horses.views.notices import A_PAGE
 from tests import build
 from tests.cast import Cast
@@ -44,7 +45,8 @@ def test_a_notice_says_what_happened_and_leads_there(cast: Cast, now: datetime) 
     assert "Left in the field." in page
     assert ">Urgent<" in page
     assert ">New<" in page
-    assert f'href="/cases/{cast.case.public_id}/' in page
+    notice = notices_for(cast.vet).get()
+    assert f'href="/notices/{notice.public_id}/"' in page
 
 
 def test_nobody_reads_of_their_own_acts_or_of_other_teams(cast: Cast, now: datetime) -> None:
@@ -133,3 +135,30 @@ def test_the_list_is_for_people_who_signed_in(db: None) -> None:
 
 def test_it_is_read_and_marked_in_no_other_way(cast: Cast) -> None:
     assert as_(cast.vet).put("/notices/").status_code == 405
+
+
+def test_opening_a_notice_marks_it_and_no_other_and_leads_to_it(cast: Cast, now: datetime) -> None:
+    build.flag(cast.standing(cast.farrier), now)
+    build.note(cast.standing(cast.farrier), now)
+    client = Client()
+    client.force_login(cast.owner)
+    notice = notices_for(cast.owner).get(verb="flag.raised")
+    response = client.get(reverse("notice", args=[notice.public_id]))
+    assert response["Location"] == notice.path
+    notice.refresh_from_db()
+    assert notice.read_at is not None
+    assert notices_for(cast.owner).get(verb="note.written").read_at is None
+
+
+def test_a_notice_of_somebody_else_and_of_a_board_one_has_left_is_not_there(
+    cast: Cast, now: datetime
+) -> None:
+    build.flag(cast.standing(cast.farrier), now)
+    notice = notices_for(cast.vet).get(verb="flag.raised")
+    path = reverse("notice", args=[notice.public_id])
+    client = Client()
+    client.force_login(cast.owner)
+    assert client.get(path).status_code == 404
+    Membership.objects.filter(person=cast.vet).update(left_at=now)
+    client.force_login(cast.vet)
+    assert client.get(path).status_code == 404

@@ -15,7 +15,7 @@ from caseboard.lib.photo import photo_read
 from horses.models import Flag, FlagPhoto
 from horses.services.photos import PhotosRefused, flag_raise_with_photos
 from tests.cast import Cast
-from tests.horses.doors import Door, last_line, shut, text_of, verbs
+from tests.horses.doors import Door, last_line, shut, text_of, told, verbs
 
 pytestmark = pytest.mark.usefixtures("clock_stands")
 
@@ -232,3 +232,37 @@ def test_the_blanking_page_shows_which_photo(cast: Cast, photo: FlagPhoto) -> No
     assert door.address("flag_photo", *ids) in text_of(door.get("photo_blank", *ids))
     assert door.get("photo_blank", ids[0], "nosuchphoto").status_code == 404
     assert door.client.put(door.address("photo_blank", *ids)).status_code == 405
+
+
+# -- added later
+
+
+def test_a_photo_is_added_later_by_anyone_on_the_team(cast: Cast, photo: FlagPhoto) -> None:
+    flag = photo.flag.public_id
+    for who, colour in ((cast.farrier, "green"), (cast.carer, "blue")):
+        sent = Door(who, cast.case).post("flag_photos", flag, photos=[upload(jpeg(colour))])
+        assert sent.status_code == 302
+    assert photo.flag.photos.count() == 3
+    assert told(cast.case, "flag.photo_added") == {
+        "Ola Owner", "Vera Vet", "Finn Farrier", "Stina Standin", "Cara Carer",
+    }  # fmt: skip
+
+
+def test_nothing_or_no_photo_is_said_and_nothing_is_kept(cast: Cast, photo: FlagPhoto) -> None:
+    door = Door(cast.vet, cast.case)
+    flag = photo.flag.public_id
+    door.post("flag_photos", flag)
+    assert "Choose a photo first." in text_of(door.get("flag", flag))
+    door.post("flag_photos", flag, photos=[upload(b"<svg/>")])
+    assert "cannot be read as a photo" in text_of(door.get("flag", flag))
+    assert photo.flag.photos.count() == 1
+
+
+def test_there_is_an_end_to_the_photos_of_one_flag(
+    cast: Cast, photo: FlagPhoto, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("horses.services.photos.MOST_ON_A_FLAG", 1)
+    door = Door(cast.vet, cast.case)
+    door.post("flag_photos", photo.flag.public_id, photos=[upload(jpeg("green"))])
+    assert "At most 1 photos stand" in text_of(door.get("flag", photo.flag.public_id))
+    assert photo.flag.photos.count() == 1

@@ -23,14 +23,27 @@
     write(numbers);
   }
 
-  function line({ phone, horse, label }) {
+  /* One line a number: a yard's vet looks after many horses. */
+  function byNumber(all) {
+    const lines = new Map();
+    for (const { phone, horse, label } of all) {
+      const key = phone.replace(/[^+\d]/g, "");
+      const line = lines.get(key) ?? { phone, horses: new Set(), labels: new Set() };
+      if (horse) line.horses.add(horse);
+      if (label) line.labels.add(label);
+      lines.set(key, line);
+    }
+    return [...lines.values()];
+  }
+
+  function line({ phone, horses, labels }) {
     const item = document.createElement("li");
     const link = document.createElement("a");
     link.className = "phone";
     link.href = `tel:${phone.replace(/[^+\d]/g, "")}`;
     link.textContent = `${phone} `;
     const who = document.createElement("small");
-    who.textContent = [horse, label].filter(Boolean).join(", ");
+    who.textContent = [[...labels].join(", "), [...horses].join(", ")].filter(Boolean).join(": ");
     link.append(who);
     item.append(link);
     return item;
@@ -40,7 +53,7 @@
     const box = document.querySelector("[data-urgent-numbers]");
     const all = Object.values(read()).flat();
     if (!box || !all.length) return;
-    box.querySelector("[data-urgent-list]").replaceChildren(...all.map(line));
+    box.querySelector("[data-urgent-list]").replaceChildren(...byNumber(all).map(line));
     box.hidden = false;
     const none = document.querySelector("[data-urgent-none]");
     if (none) none.hidden = true;

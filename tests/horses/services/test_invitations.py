@@ -15,6 +15,7 @@ from horses.services.invitations import (
     invitation_create,
     invitation_find,
     invitation_mail,
+    invitation_resend,
     invitation_revoke,
     token_for,
 )
@@ -133,3 +134,23 @@ def test_the_mail_carries_the_way_in_to_the_invited_address(
     [sent] = mail.outbox
     assert sent.to == [invited.email]
     assert token_for(invited.public_id) in sent.body
+
+
+def test_sending_again_gives_a_new_link_and_seven_new_days(cast: Cast, now: datetime) -> None:
+    owner = cast.standing(cast.owner)
+    first = invitation_create(standing=owner, email="new@example.test", role="vet", now=now)
+    later = now + timedelta(days=9)  # the first has run out
+    second = invitation_resend(standing=owner, public_id=first.public_id, now=later)
+    assert (second.email, second.role) == (first.email, first.role)
+    assert second.expires_at == later + timedelta(days=7)
+    with pytest.raises(Http404):
+        invitation_find(token=token_for(first.public_id), now=later)
+    assert invitation_find(token=token_for(second.public_id), now=later) == second
+
+
+def test_what_was_taken_or_taken_back_is_not_sent_again(cast: Cast, now: datetime) -> None:
+    owner = cast.standing(cast.owner)
+    made = invitation_create(standing=owner, email="new@example.test", role="vet", now=now)
+    invitation_revoke(standing=owner, public_id=made.public_id, now=now)
+    with pytest.raises(Http404):
+        invitation_resend(standing=owner, public_id=made.public_id, now=now)

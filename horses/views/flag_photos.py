@@ -1,0 +1,108 @@
+"""The photos of a flag: shown to the team, added later, blanked out."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import FileResponse, Http404, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from caseboard.lib import clock
+from caseboard.lib.answers import TooMany
+from caseboard.lib.limits import limit_check
+from caseboard.lib.saved import saved
+from horses.access import require, standing_get
+from horses.forms.flag import BlankForm, PhotosForm
+from horses.once import KeyReused
+from horses.queries_flag import flag_get
+from horses.services.photos import PhotosRefused, flag_photos_add, photo_get
+from horses.services.photos import photo_blank as photo_blank_out
+from horses.signed_in import SignedInRequest
+from horses.views.page import case_page
+
+# Photos are costly to read: so many forms with photos an hour and person. House default.
+PHOTO_FORMS_AN_HOUR = 30
+NO_STORE = "private, no-store"
+
+
+def count_photo_form(person_id: str) -> None:
+    """Raises TooMany; asked before the photos are read."""
+    limit_check("flag.photos", person_id, limit=PHOTO_FORMS_AN_HOUR, window_s=3600, now=clock.now())
+
+
+@require_POST
+def photos_add(request: SignedInRequest, case_id: str, flag_id: str) -> HttpResponse:
+    """Back to the flag in any case: a browser does not keep chosen photos, so nothing is lost."""
+    standing = standing_get(request.user, case_id)
+    require(standing, "flag.photo")
+    flag_get(standing, flag_id)
+    try:
+        count_photo_form(standing.person.public_id)
+        form = PhotosForm(request.POST, request.FILES)
+        if not form.is_valid():
+            for refused in form.errors.get("photos", ["Choose a photo first."]):
+                messages.error(request, str(refused))
+            return redirect("flag", case_id, flag_id)
+        photos = form.cleaned_data["photos"]
+        flag_photos_add(
+            standing=standing, flag_id=flag_id, photos=photos, client_key=form.key,
+            now=clock.now(),
+        )  # fmt: skip
+    except TooMany as error:
+        minutes = -(-error.retry_after_s // 60)
+        messages.error(
+            request,
+            f"Many photos were sent from here in the last hour. Try again in {minutes} minutes.",
+        )
+    except PhotosRefused as refusal:
+        messages.error(request, str(refusal))
+    except KeyReused:
+        messages.error(request, "This form was sent before with other photos. Choose once more.")
+    else:
+        words = "The photo is added." if len(photos) == 1 else f"{len(photos)} photos are added."
+        saved(request, f"{words} The team is told.")
+    return redirect("flag", case_id, flag_id)
+
+
+@require_safe
+def photo(request: SignedInRequest, case_id: str, flag_id: str, photo_id: str) -> Any:
+    """The picture itself, for the team only; never through a public address."""
+    standing = standing_get(request.user, case_id)
+    require(standing, "case.see")
+    found = photo_get(standing, flag_id, photo_id)
+    if not found.file:
+        raise Http404("blanked out")
+    try:
+        content = found.file.open("rb")
+    except FileNotFoundError:
+        raise Http404("the file is not there") from None
+    response = FileResponse(content, content_type="image/jpeg")
+    response["Content-Disposition"] = f'inline; filename="photo-{found.public_id}.jpg"'
+    response["X-Content-Type-Options"] = "nosniff"
+    response["Cross-Origin-Resource-Policy"] = "same-origin"
+    response["Cache-Control"] = NO_STORE
+    return response
+
+
+@require_http_methods(["GET", "POST"])
+def photo_blank(
+    request: SignedInRequest, case_id: str, flag_id: str, photo_id: str
+) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "flag.redact")
+    found = photo_get(standing, flag_id, photo_id)
+    form = BlankForm(request.POST if request.method == "POST" else None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            photo_blank_out(
+                standing=standing, flag_id=flag_id, photo_id=photo_id,
+                reason=form.cleaned_data["reason"], now=clock.now(),
+            )  # fmt: skip
+        except PhotosRefused as refusal:
+            form.add_error("reason", str(refusal))
+        else:
+            saved(request, "The photo is blanked out. The picture is deleted.")
+            return redirect("flag", case_id, flag_id)
+    status = 422 if form.errors else 200
+    context = {"form": form, "photo": found, "flag": found.flag}
+    return case_page(request, standing, "horses/photo_blank.html", context, status=status)
