@@ -45,7 +45,7 @@ def test_a_notice_says_what_happened_and_leads_there(cast: Cast, now: datetime) 
     assert "Left in the field." in page
     assert ">Urgent<" in page
     assert ">New<" in page
-    notice = notices_for(cast.vet).get()
+    notice = notices_for(cast.vet).get(verb="flag.raised")
     assert f'href="/notices/{notice.public_id}/"' in page
 
 
