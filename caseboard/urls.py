@@ -6,7 +6,18 @@ from django.urls import URLPattern, URLResolver, include, path
 from django.views.generic import RedirectView
 
 from caseboard.lib.open_pages import open_to_all
-from caseboard.views import board, entrance, export, live, look, mailbox, pages, sheet, sheet_verify
+from caseboard.views import (
+    barn,
+    board,
+    entrance,
+    export,
+    live,
+    look,
+    mailbox,
+    pages,
+    sheet,
+    sheet_verify,
+)
 
 # Only the parts of the sign-in library that are used: a code by email, sign-up, sign-out.
 sign_in = [
@@ -47,6 +58,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
         sheet.sheet_issued_pdf,
         name="sheet_issued_pdf",
     ),
+    path("cases/<slug:case_id>/visit-sheet.pdf", barn.blank, name="blank_pdf"),
+    path("round/sheet.pdf", barn.round_sheet, name="round_pdf"),
     path("sheets/", sheet_verify.sheet_check, name="sheet_check"),
     path("sheets/<slug:code>/", sheet_verify.sheet_verify, name="sheet_verify"),
     path("cases/<slug:case_id>/copy/", export.case_export, name="case_export"),

@@ -16,7 +16,7 @@ from caseboard.lib.saved import saved
 from horses.access import Standing, require, standing_get
 from horses.forms.horse import LABELS, HorseEditForm, HorseForm, HorseNewForm, horse_value_words
 from horses.forms.horse_care import HorseStateForm, WeightForm
-from horses.models import Horse, HorseWeight
+from horses.models import Horse, HorseWeight, Role
 from horses.once import KeyReused
 from horses.queries import weights_for
 from horses.queries_herd import CALM, NEEDS_SOMEONE, herd_for
@@ -41,6 +41,7 @@ def horse_list(request: SignedInRequest) -> HttpResponse:
         "needs": [line for line in herd if line.rank in NEEDS_SOMEONE],
         "calm": [line for line in herd if line.rank == CALM],
         "resting": [line for line in herd if line.rank > CALM],
+        "has_round": any(b.role == Role.FARRIER for line in herd for b in line.open_boards),
     }
     return render(request, "horses/horses.html", shown)
 
