@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from horses.access import POLICY, Standing, may
+from horses.cycle import Due, Interval, due_for, interval_on
 from horses.judge import failing_since
 from horses.models import (
     Alert,
@@ -36,6 +37,7 @@ from horses.queries_flag import vet_numbers
 from horses.queries_plan import Mark, marks_of
 from horses.sentences import history_sentence
 from horses.shoe_state import Shoes
+from horses.young import is_young
 from measurements.panels import FootPanel, foot_panels
 from measurements.queries import Numbers, numbers_of
 
@@ -77,6 +79,9 @@ class Board:
     missing_roles: tuple[str, ...]
     other_cases: list[Case]
     next_visit: Visit | None
+    vet_visit: Visit | None
+    due: Due
+    interval: Interval
     days_to_visit: int | None
     trimmed_on: date | None
     shoes: Shoes
@@ -150,6 +155,18 @@ class Board:
         nailed = any(work.shoe in ("new", "reset") for work in last.work.all())
         return last if nailed else None
 
+    def is_young(self) -> bool:
+        return is_young(self.standing.horse.born_on, self.today)
+
+    @property
+    def may_confirm(self) -> bool:
+        """The other side of the one that planned the next visit says that the day suits."""
+        visit = self.next_visit
+        return (
+            visit is not None and visit.confirmed_at is None and "visit.confirm" in self.can
+            and visit.planned_by_role not in ("", self.standing.role)
+        )  # fmt: skip
+
     @property
     def is_urgent(self) -> bool:
         return any(flag.urgency == Flag.Urgency.NOW for flag in self.flags)
@@ -181,7 +198,9 @@ def board_for(
     lines = plan_for(standing, members=people)
     cards = [PlanCard(line, marks_of(standing, line)) for line in lines]
     team = team_of(people, standing.case)
-    visit, kept = visits_ahead_and_behind(standing, RECENT_VISITS)
+    ahead, kept = visits_ahead_and_behind(standing, RECENT_VISITS)
+    planned = {visit.kind: visit for visit in reversed(ahead)}
+    visit = planned.get(Visit.Kind.FARRIER)
     shoeing = {foot: states[-1][1] for foot, states in numbers.shoeing.items() if states}
     history = list(history_for(standing).order_by("-seq")[:RECENT_LINES])
     trims = [days[-1] for days in numbers.trims.values() if days]
@@ -195,6 +214,14 @@ def board_for(
         ),
         other_cases=other_cases_of(people, standing),
         next_visit=visit,
+        vet_visit=planned.get(Visit.Kind.VET),
+        due=due_for(
+            standing.horse,
+            today=now.date(),
+            last_trim_on=max(trims, default=None),
+            planned_on=visit.planned_on if visit else None,
+        ),
+        interval=interval_on(standing.horse, now.date()),
         days_to_visit=(visit.planned_on - now.date()).days if visit and visit.planned_on else None,
         trimmed_on=max(trims, default=None),
         shoes=numbers.shoes,

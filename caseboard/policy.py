@@ -16,6 +16,8 @@ SUBJECTS = {
     "reading": "Measurements",
     "work": "The farrier's work and visits",
     "visit": "The farrier's work and visits",
+    "interval": "The farrier's work and visits",
+    "stance": "Measurements",
     "target": "Targets",
     "plan": "The plan",
     "sheet": "The plan",

@@ -7,7 +7,6 @@ from django.views.generic import RedirectView
 
 from caseboard.lib.open_pages import open_to_all
 from caseboard.views import (
-    barn,
     board,
     entrance,
     export,
@@ -15,6 +14,7 @@ from caseboard.views import (
     look,
     mailbox,
     pages,
+    round,
     sheet,
     sheet_verify,
 )
@@ -40,6 +40,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("policy/", pages.policy, name="policy"),
     path("worker.js", pages.worker, name="worker"),
     path("livez", live.livez, name="livez"),
+    path("round/", round.round_view, name="round"),
     path("accounts/", include(sign_in)),
     path("cases/<slug:case_id>/", board.board, name="board"),
     path("cases/<slug:case_id>/now/", board.board_now, name="board_now"),
@@ -58,8 +59,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
         sheet.sheet_issued_pdf,
         name="sheet_issued_pdf",
     ),
-    path("cases/<slug:case_id>/visit-sheet.pdf", barn.blank, name="blank_pdf"),
-    path("round/sheet.pdf", barn.round_sheet, name="round_pdf"),
     path("sheets/", sheet_verify.sheet_check, name="sheet_check"),
     path("sheets/<slug:code>/", sheet_verify.sheet_verify, name="sheet_verify"),
     path("cases/<slug:case_id>/copy/", export.case_export, name="case_export"),

@@ -7,7 +7,16 @@ class HorsesConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from horses import kept, moments, rules, rules_plan, rules_shoes, tasks  # noqa: F401  (registers rules and kinds of work)
+        from horses import (  # noqa: F401  (registers rules and kinds of work)
+            kept,
+            moments,
+            rules,
+            rules_plan,
+            rules_shoes,
+            rules_visits,
+            tasks,
+            unheard,
+        )
         from horses.services import sign_ins
 
         sign_ins.listen()

@@ -42,6 +42,8 @@ Rule = Callable[[Horse, datetime], Iterable[Finding]]
 Due = Callable[[Horse, datetime], Iterable[datetime]]
 _rules: list[Rule] = []
 _dues: list[Due] = []
+Settle = Callable[[Horse, datetime], None]
+_settlers: list[Settle] = []
 # Every horse is looked at this often, even if no rule foresaw a moment. House default.
 AT_LEAST_EVERY = timedelta(days=7)
 
@@ -62,6 +64,13 @@ def judge_due(due: Due) -> Due:
     if due not in _dues:
         _dues.append(due)
     return due
+
+
+def judge_settle(settle: Settle) -> Settle:
+    """Registers what time itself brings about, before the rules look: a day that passed."""
+    if settle not in _settlers:
+        _settlers.append(settle)
+    return settle
 
 
 def judge_want(horse: Horse, *, now: datetime) -> None:
@@ -94,6 +103,8 @@ def horse_judge(horse: Horse, *, now: datetime) -> bool:
         _clear_all(horse, now, "the horse's care is paused or has ended")
         _clock_set(horse, None, now, all_ran=True)
         return True
+    for settle in _settlers:
+        settle(horse, now)
     found, all_ran = _run_rules(horse, now)
     open_alerts = {
         (a.rule, a.subject): a for a in Alert.objects.filter(horse=horse, cleared_at=None)

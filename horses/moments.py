@@ -6,10 +6,14 @@ Together with the rules of the same subjects; a sentence that counts days is ren
 from collections.abc import Iterator
 from datetime import date, datetime, time, timedelta
 
+from horses.cycle import due_on
 from horses.judge import judge_due
 from horses.models import Flag, Horse, Visit
 from horses.queries import flag_is_open, last_trimmed_on
-from horses.rules import ANSWER_WITHIN, INTERVAL_GRACE
+from horses.rules import ANSWER_WITHIN
+from horses.rules_visits import INTERVAL_GRACE
+from horses.unheard import unheard_running
+from horses.young import CLOSING_DAYS, windows_of
 
 
 def day_start(day: date, now: datetime) -> datetime:
@@ -46,9 +50,21 @@ def visit_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
     last = last_trimmed_on(horse)
     if first is not None:
         passed = day_start(first + timedelta(days=1), now)
-    elif last is not None:
-        grown = last + timedelta(days=horse.interval_days + 1) + INTERVAL_GRACE
-        passed = day_start(grown, now)
+    elif unheard_running(horse):
+        passed = now  # its sentence counts the days since
+    elif last is not None and (due := due_on(horse, last)) is not None:
+        passed = day_start(due + timedelta(days=1) + INTERVAL_GRACE, now)
     else:
         return
     yield passed if passed > now else tomorrow(now)
+
+
+@judge_due
+def growth_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
+    """When a growing joint's window begins to close; after that each day until it has."""
+    for window in windows_of(horse.born_on) if horse.born_on else ():
+        begins = day_start(window.until - timedelta(days=CLOSING_DAYS), now)
+        if begins > now:
+            yield begins
+        elif window.until >= now.date():
+            yield tomorrow(now)

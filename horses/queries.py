@@ -168,24 +168,29 @@ def weights_for(standing: Standing) -> QuerySet[HorseWeight]:
 
 def visits_for(standing: Standing) -> QuerySet[Visit]:
     return (
-        Visit.objects.filter(horse=standing.horse).select_related("person").prefetch_related("work")
+        Visit.objects.filter(horse=standing.horse)
+        .select_related("person", "planned_for")
+        .prefetch_related("work")
     )
 
 
-def next_visit(horse: Horse) -> Visit | None:
+def next_visit(horse: Horse, kind: str = Visit.Kind.FARRIER) -> Visit | None:
     return (
-        Visit.objects.filter(horse=horse, status=Visit.Status.PLANNED)
+        Visit.objects.filter(horse=horse, status=Visit.Status.PLANNED, kind=kind)
+        .select_related("planned_for")
         .order_by("planned_on")
         .first()
     )
 
 
-def visits_ahead_and_behind(standing: Standing, kept: int) -> tuple[Visit | None, list[Visit]]:
-    """The planned visit, if there is one, and the last ones kept, in one reading."""
+def visits_ahead_and_behind(standing: Standing, kept: int) -> tuple[list[Visit], list[Visit]]:
+    """The planned visits, the next one first, and the last ones kept, in one reading."""
     planned_first = Choice(When(status=Visit.Status.PLANNED, then=Value(0)), default=Value(1))
     both = visits_for(standing).filter(status__in=(Visit.Status.PLANNED, Visit.Status.KEPT))
-    rows = list(both.order_by(planned_first, "-kept_on", "-pk")[: kept + 1])
-    ahead = rows[0] if rows and rows[0].status == Visit.Status.PLANNED else None
+    ordered = both.order_by(planned_first, "-kept_on", "-pk")
+    rows = list(ordered[: kept + len(Visit.Kind)])  # one planned visit of a kind
+    ahead = [visit for visit in rows if visit.status == Visit.Status.PLANNED]
+    ahead.sort(key=lambda visit: visit.planned_on or date.max)
     return ahead, [visit for visit in rows if visit.status == Visit.Status.KEPT][:kept]
 
 

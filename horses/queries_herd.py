@@ -9,6 +9,8 @@ from django.db.models import F, Max, Min, Prefetch, Q, Window
 from django.db.models.functions import RowNumber
 
 from horses.access import Standing, active_memberships
+from horses.cycle import OVERDUE as OVERDUE_STATE
+from horses.cycle import Due, due_for
 from horses.models import (
     AGREEING_ROLES,
     Alert,
@@ -30,6 +32,7 @@ from horses.queries import plan_line, shoeing_words
 NOW, TODAY, ALERTS, WAITING, OVERDUE, CALM, PAUSED, ENDED, CLOSED = range(9)
 NEEDS_SOMEONE = range(NOW, CALM)
 
+FAR = 10_000  # days: behind every horse that has a day
 SILENCE_RULE = "flag.unanswered"  # says again what the open flag itself says
 OVERDUE_RULE = "visit.overdue"
 
@@ -90,8 +93,15 @@ class HerdLine:
     @property
     def is_late(self) -> bool:
         """The planned day has passed, or the horse's interval has run out."""
-        passed = self.next_on is not None and self.next_on < self.today
-        return self.horse.state == Horse.State.ACTIVE and (self.overdue_alert or passed)
+        in_care = self.horse.state == Horse.State.ACTIVE
+        return in_care and (self.overdue_alert or self.due.state == OVERDUE_STATE)
+
+    @property
+    def due(self) -> Due:
+        """Where the horse is in its cycle, in a word and in days."""
+        return due_for(
+            self.horse, today=self.today, planned_on=self.next_on, last_trim_on=self.last_trim_on
+        )
 
     @property
     def trim_days(self) -> int | None:
@@ -144,7 +154,13 @@ def herd_for(person: Person, *, today: date) -> list[HerdLine]:
     _add_shoeing(lines)
     for line in lines.values():
         line.open_boards.sort(key=lambda board: board.case.kind != Case.Kind.ROUTINE)
-    return sorted(lines.values(), key=lambda li: (li.rank, li.horse.name.casefold(), li.horse.pk))
+    return sorted(lines.values(), key=_by_need)
+
+
+def _by_need(line: HerdLine) -> tuple[int, int, str, int]:
+    """What cannot wait first; of the calm ones those that are due soonest; then by name."""
+    days = FAR if line.due.on is None or line.rank != CALM else line.due.days
+    return line.rank, days, line.horse.name.casefold(), line.horse.pk
 
 
 def _add_flags(boards: dict[int, HerdBoard]) -> None:
@@ -189,7 +205,9 @@ def _add_alerts(lines: dict[int, HerdLine], boards: dict[int, HerdBoard]) -> Non
 
 
 def _add_days(lines: dict[int, HerdLine]) -> None:
-    planned = Visit.objects.filter(horse__in=lines, status=Visit.Status.PLANNED)
+    planned = Visit.objects.filter(
+        horse__in=lines, status=Visit.Status.PLANNED, kind=Visit.Kind.FARRIER
+    )
     for horse_id, on in planned.values_list("horse_id").annotate(on=Min("planned_on")):
         lines[horse_id].next_on = on
     trims = Trim.objects.standing().filter(horse__in=lines)

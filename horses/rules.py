@@ -1,16 +1,17 @@
-"""The calendar's and the silence's rules: visit overdue, flag or item set alone unanswered."""
+"""The silence's rules: a flag, or an item set alone, that nobody has answered. The calendar's are in
+horses/rules_visits.py."""
 
 from collections.abc import Iterator
-from datetime import UTC, date, datetime, timedelta
+from datetime import datetime, timedelta
 
 from django.db.models import Prefetch
 from django.utils import timezone
 
 from horses.agreement import side_of
 from horses.judge import Finding, judge_rule
-from horses.models import Case, Flag, FlagAnswer, Horse, PlanItem, PlanItemVersion, Visit
+from horses.models import Flag, FlagAnswer, Horse, PlanItem, PlanItemVersion
 from horses.plan_state import version_state
-from horses.queries import flag_is_open, last_trimmed_on
+from horses.queries import flag_is_open
 from horses.signs import is_lost_shoe
 from horses.wording import listed
 
@@ -21,9 +22,6 @@ ANSWER_WITHIN = {
     "today": timedelta(days=1),
     "next_visit": timedelta(days=7),
 }
-# A visit is overdue this long after its planned day, or after the horse's own interval since the
-# last trim when none is planned. House default: a week of grace for the interval.
-INTERVAL_GRACE = timedelta(days=7)
 
 
 def _days(delta: timedelta) -> str:
@@ -106,51 +104,3 @@ def _lost_shoe_answered(flag: Flag) -> bool:
     mine = side_of(flag.raised_role)
     spoke = any(side_of(a.answered_role) != mine for a in flag.answers.all())
     return is_lost_shoe(flag.signs, flag.feet) and spoke
-
-
-@judge_rule
-def visit_overdue(horse: Horse, now: datetime) -> Iterator[Finding]:
-    """A planned day that has passed, or an interval that has run out with nothing planned."""
-    today = now.date()
-    planned = (
-        Visit.objects.filter(horse=horse, status=Visit.Status.PLANNED, planned_on__isnull=False)
-        .order_by("planned_on")
-        .first()
-    )
-    if planned is not None and planned.planned_on is not None:
-        if planned.planned_on < today:
-            late = today - planned.planned_on
-            yield _overdue(
-                f"The visit planned for {planned.planned_on:%-d %B} has not been written up "
-                f"({_days(late)} ago).",
-                {"planned_on": str(planned.planned_on)},
-                planned.planned_on,
-                horse,
-            )
-        return
-    last = last_trimmed_on(horse)
-    if last is None:
-        return
-    due = last + timedelta(days=horse.interval_days)
-    if today > due + INTERVAL_GRACE:
-        yield _overdue(
-            f"The last trim was {(today - last).days} days ago. This horse's interval is "
-            f"{horse.interval_days} days, and no visit is planned.",
-            {"last_trim_on": str(last), "interval_days": horse.interval_days},
-            due,
-            horse,
-        )
-
-
-def _overdue(sentence: str, evidence: dict[str, object], since: date, horse: Horse) -> Finding:
-    start = datetime.combine(since, datetime.min.time(), tzinfo=UTC)
-    case = Case.objects.filter(horse=horse, kind=Case.Kind.ROUTINE).first()
-    return Finding(
-        rule="visit.overdue",
-        subject="farrier",
-        case=case,
-        title="Visit overdue",
-        sentence=sentence,
-        evidence=evidence,
-        true_since=start,
-    )

@@ -155,10 +155,27 @@ def _visit_kept(line: HistoryLine, a: Fields) -> Told:
     )
 
 
+def _stance(line: HistoryLine, a: Fields) -> Told:
+    feet = a.get("feet") or {}
+    details = tuple(f"{sentence_case(foot_words(foot))}: {how}" for foot, how in feet.items())
+    return Told(
+        f"noted on {_day(a.get('on'))} how the feet point", _text(a.get("words")), details=details
+    )
+
+
 def _visit_moved(line: HistoryLine, a: Fields) -> Told:
     before = (line.before or {}).get("on")
     was = _day(before) if before else ""
-    return Told(f"moved the next visit to {_day(a.get('on'))}", _text(a.get("words")), was=was)
+    words = f"moved the {_which(a)} to {_day(a.get('on'))}{_comes(a)}"
+    return Told(words, _text(a.get("words")), was=was)
+
+
+def _which(a: Fields) -> str:
+    return "vet visit" if a.get("kind") == "vet" else "next visit"
+
+
+def _comes(a: Fields) -> str:
+    return f", {a['who']} is to come" if a.get("who") else ""
 
 
 def _readings(line: HistoryLine, a: Fields) -> Told:
@@ -229,10 +246,20 @@ SENTENCES: dict[str, Teller] = {
     "note.corrected": _told("corrected an earlier note", "body"),
     "exam.recorded": _exam,
     "visit.planned": lambda line, a: Told(
-        f"planned the next visit for {_day(a.get('on'))}", _text(a.get("words"))
+        f"planned the {_which(a)} for {_day(a.get('on'))}{_comes(a)}", _text(a.get("words"))
     ),
     "visit.moved": _visit_moved,
     "case.exported": _told("took a copy of the case"),
+    "visit.confirmed": lambda line, a: Told(f"confirmed the visit of {_day(a.get('on'))}"),
+    "visit.unheard": lambda line, a: Told(
+        f"notes that nothing was heard of the visit planned for {_day(a.get('on'))}"
+    ),
+    "interval.set": lambda line, a: Told(
+        f"set the time between trims: {a.get('words')}",
+        _text(a.get("why")),
+        was=_text((line.before or {}).get("words")),
+    ),
+    "stance.noted": _stance,
     "visit.cancelled": lambda line, a: Told(
         f"cancelled the visit of {_day(a.get('on'))}", _text(a.get("reason"))
     ),

@@ -20,6 +20,7 @@ from horses.services.exports import case_export_note
 from horses.services.flags import flag_answer, flag_raise
 from horses.services.hand_over import hand_over
 from horses.services.horses import horse_edit, horse_set_state, weight_record
+from horses.services.interval import IntervalWish, interval_set
 from horses.services.invitations import (
     invitation_create,
     invitation_resend,
@@ -37,8 +38,10 @@ from horses.services.plan import (
 from horses.services.plan_words import plan_item_reply
 from horses.services.sheets import sheet_issue
 from horses.services.shoes import shoe_back
+from horses.services.stance import stance_note
 from horses.services.team import member_remove
-from horses.services.visits import WorkDone, visit_cancel, visit_plan, visit_record
+from horses.services.visit_planning import visit_cancel, visit_confirm, visit_plan
+from horses.services.visits import WorkDone, visit_record
 from measurements.services.readings import reading_correct, readings_record
 from measurements.services.targets import target_set
 from measurements.services.visit_sheet import visit_write_up
@@ -262,6 +265,16 @@ DEEDS: tuple[Deed, ...] = (
          keyed=True, tells=True),
     Deed("plan a visit", "visit.plan", "visit.moved",
          lambda st, s, k, t: visit_plan(on=_today(k) + timedelta(days=4), **k), tells=True),
+    Deed("confirm a visit", "visit.confirm", "visit.confirmed",
+         lambda st, s, k, t: visit_confirm(public_id=st.planned.public_id, **k),
+         tells=True),
+    Deed("set the time between trims", "interval.set", "interval.set",
+         lambda st, s, k, t: interval_set(wish=IntervalWish("team", 35, why="Long toes."), **k),
+         tells=True),
+    Deed("note how the feet point", "stance.note", "stance.noted",
+         lambda st, s, k, t: stance_note(
+             seen_on=_today(k), stances={"LF": 1 if t else -1, "RF": 0}, **k),
+         keyed=True),
     Deed("cancel a visit", "visit.plan", "visit.cancelled",
          lambda st, s, k, t: visit_cancel(public_id=st.planned.public_id, reason="Ill", **k),
          tells=True),

@@ -31,6 +31,9 @@ reading.correct     ofv
 reading.import      ofv
 work.record         f
 visit.plan          ofv
+visit.confirm       ofv
+interval.set        ofv
+stance.note         ofv
 target.routine      fv
 target.therapeutic  v
 plan.propose        ofv

@@ -25,7 +25,7 @@ from horses.services.flags import flag_answer
 from horses.services.invitations import invitation_create
 from horses.services.photos import flag_raise_with_photos
 from horses.services.plan import latest_version, plan_item_decide
-from horses.services.visits import visit_plan
+from horses.services.visit_planning import visit_plan
 from measurements.models import Reading
 from tests import build
 from tests.cast import Cast
@@ -101,6 +101,8 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
     note = build.note(vet, at, "For the whole team.")
     lost_shoe = build.flag(owner, at, "lost_shoe", feet=["RH"])
     asked = _asked_about(vet, farrier, at)
+    # as planned before it was written down by whom: every role may confirm it
+    Visit.objects.filter(pk=planned.pk).update(planned_by_role="")
     return Stage(
         cast=cast,
         flag=flag,

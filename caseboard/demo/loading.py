@@ -9,6 +9,7 @@ from django.db import transaction
 from caseboard.demo.days import Days
 from caseboard.demo.past import past_settle
 from caseboard.demo.people import WHO, People, people_make
+from caseboard.demo.rhythm import play_rhythm
 from caseboard.demo.story_basalt import play_basalt
 from caseboard.demo.story_hazel import play_hazel
 from caseboard.demo.story_juno import play_juno
@@ -76,6 +77,7 @@ def load(now: datetime) -> DemoSummary:
         people = people_make()
         for play, _ in STORIES.values():
             play(Days(now), people)
+        play_rhythm(Days(now), people)
         for horse in Horse.objects.order_by("pk"):
             horse_judge(horse, now=now)
         past_settle(people.all(), now=now)

@@ -12,7 +12,7 @@ from horses.models import Horse
 from horses.queries import next_visit
 from horses.services.exams import FootFound
 from horses.services.horses import horse_set_state
-from horses.services.visits import visit_cancel
+from horses.services.visit_planning import visit_cancel
 
 PEBBLE_FEET = {
     "LF": FootLevel(51.5, 48.5, 73, 51.5, heel_length_mm=33, coronet_mm=312, frog_mm=(50, 66)),

@@ -10,6 +10,7 @@ from caseboard.demo.series import FootLevel
 from caseboard.demo.visits import Deed, VisitBook
 from horses.services.exams import FootFound
 from horses.services.plan import ItemContent
+from horses.services.visit_planning import visit_plan
 
 FENNEL_FEET = {
     "LF": FootLevel(51.0, 47.5, 86, 51.5, shod=True, heel_length_mm=38, coronet_mm=366),
@@ -99,7 +100,7 @@ def play_otter(days: Days, people: People) -> None:
     """The planned day has passed and nothing was written; the groom's flag waits as well."""
     on = days.visits(9, last=8, gaps=(7, 8, 7))
     start = days.at(on[0], "09:00") - timedelta(days=4)
-    due = days.weeks_back(1)
+    first_due, due = days.weeks_back(3), days.weeks_back(1)
     board = horse_settle(
         people.manager, start,
         [Joining(people.farrier, "farrier"), Joining(people.stand_in, "farrier", stand_in=True),
@@ -112,11 +113,17 @@ def play_otter(days: Days, people: People) -> None:
     deeds = {
         3: Deed(by=people.stand_in, words="Covered for Gus. Quarters rolled.", feet=("LF", "RF")),
         6: Deed(by=people.stand_in, feet=("LF", "RF")),
-        -1: Deed(words="Wearing a bit quick on the yard. Tessa has him next time, I am away."),
+        -1: Deed(words="Wearing a bit quick on the yard. Back in five weeks."),
     }
-    VisitBook(board, days, on, OTTER_FEET, "otter-7", people.farrier, due, deeds).rest()
+    VisitBook(board, days, on, OTTER_FEET, "otter-7", people.farrier, first_due, deeds).rest()
     board.read_by_all(days.at(days.weeks_back(4)))
-    board.judge(days.at(due + timedelta(days=1), "06:00"))
+    board.judge(days.at(first_due + timedelta(days=4), "06:00"))
+    visit_plan(
+        standing=board.standing(people.manager), on=due,
+        words="Gus, could you come this week instead?",
+        now=days.at(first_due + timedelta(days=5), "12:30"),
+    )  # fmt: skip
+    board.judge(days.at(due + timedelta(days=4), "06:00"))
     raised = days.back(9, "17:30")
     board.flag(
         people.groom, raised, ["sore_stones"], ["LF", "RF"],
@@ -125,6 +132,6 @@ def play_otter(days: Days, people: People) -> None:
     )  # fmt: skip
     board.note(
         people.manager, days.back(4, "12:10"),
-        "Tessa, are you still coming for Otter? Could not get you on the phone. Any day suits.",
+        "Has anybody heard from Gus? Nobody came twice now, and I could not get him on the phone. Tessa, could you take Otter? Any day suits.",
     )  # fmt: skip
     board.judge(raised + timedelta(days=7, hours=1))

@@ -30,6 +30,8 @@ LABELS = {
     "turnout": "Turned out",
     "yard": "Where it stands",
     "handling": "Good to know when handling it",
+    "danger": "Dangers",
+    "held_by": "Who holds the horse",
     "microchip": "Microchip number",
     "ueln": "UELN",
     "emergency_vet_name": "Vet to ring in an emergency",
@@ -54,7 +56,11 @@ SECTIONS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
         ("emergency_vet_phone", "emergency_vet_name"),
     ),
     ("The feet", "", ("interval_weeks", "footing", "turnout")),
-    ("For whoever comes", "", ("yard", "handling")),
+    (
+        "For whoever comes",
+        "Your farrier and your vet read this on the way to you.",
+        ("yard", "held_by", "danger", "handling"),
+    ),
     ("Identity numbers", "", ("microchip", "ueln")),
 )
 
@@ -86,6 +92,18 @@ class HorseForm(forms.Form):
         required=False,
         help_text="Everybody on the team reads it: kicks, will not stand for the left hind, ...",
         widget=forms.Textarea(attrs={"rows": 3}),
+    )
+    danger = SafeCharField(
+        label=LABELS["danger"],
+        max_length=300,
+        required=False,
+        help_text="What can hurt somebody: kicks behind, strikes, needs to be sedated by the vet.",
+    )
+    held_by = SafeCharField(
+        label=LABELS["held_by"],
+        max_length=200,
+        required=False,
+        help_text="A name and a phone number, or: tied up in the aisle.",
     )
     microchip = SafeCharField(
         label=LABELS["microchip"],
@@ -137,6 +155,9 @@ class HorseForm(forms.Form):
         if horse is not None:
             kwargs.setdefault("initial", horse_initial(horse))
         super().__init__(*args, **kwargs)
+        if horse is not None and horse.interval_basis == Horse.Basis.VET:
+            weeks = self.fields["interval_weeks"]
+            weeks.disabled, weeks.help_text = True, "The vet's order: only a vet changes it."
 
     def clean_born_on(self) -> date | None:
         born: date | None = self.cleaned_data["born_on"]

@@ -18,15 +18,20 @@ YEARS_AHEAD = 2  # house default: nobody books a visit further ahead
 AROUND_DAYS = (-7, 0, 7)
 
 
+LATE_DAYS = (2, 5, 7)  # days from today that are offered when the horse is overdue; house default
+
+
 def offered_days(today: date, last_trim: date | None, interval_days: int) -> list[date]:
     """The horse's own interval after its last trim, and a week round it; only days to come.
 
-    Without a trim, or with one long ago, the interval counts from today.
+    Without a trim the interval counts from today; for one that is overdue the next days are offered.
     """
     due = (last_trim or today) + timedelta(days=interval_days)
     days = [due + timedelta(days=shift) for shift in AROUND_DAYS]
     days = [day for day in days if day > today]
-    return days or [today + timedelta(days=interval_days)]
+    if days or last_trim is None:
+        return days or [today + timedelta(days=interval_days)]
+    return [today + timedelta(days=soon) for soon in LATE_DAYS]
 
 
 class VisitPlanForm(forms.Form):
@@ -41,13 +46,23 @@ class VisitPlanForm(forms.Form):
         error_messages={"invalid_choice": "Choose one of the days, or another day."},
     )  # fmt: skip
     on = DayField(label="Another day", required=False)
+    who = forms.ChoiceField(
+        label="Who comes", required=False, widget=forms.RadioSelect,
+        error_messages={"invalid_choice": "Choose one of the people on the team."},
+    )  # fmt: skip
     words = SafeCharField(
         label="In a few words", required=False, max_length=300,
         help_text="A time, what is to be done, why it is moved.",
     )  # fmt: skip
 
     def __init__(
-        self, *args: Any, today: date, days: Sequence[date], last_trim: date | None, **kwargs: Any
+        self,
+        *args: Any,
+        today: date,
+        days: Sequence[date],
+        last_trim: date | None,
+        people: Sequence[tuple[str, str]] = (),
+        **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
         self.today = today
@@ -55,6 +70,9 @@ class VisitPlanForm(forms.Form):
         assert isinstance(field, forms.ChoiceField)
         offered = [(day.isoformat(), _day_choice(day, today, last_trim)) for day in days]
         field.choices = [*offered, (OTHER_DAY, "Another day")]
+        who = self.fields["who"]
+        assert isinstance(who, forms.ChoiceField)
+        who.choices = list(people)
 
     def clean_on(self) -> date | None:
         return day_within(

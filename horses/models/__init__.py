@@ -4,6 +4,7 @@ from horses.models.alert import Alert, AlertWord
 from horses.models.base import ChangeRefused
 from horses.models.case import AGREEING_ROLES, Case, Invitation, Membership, Role
 from horses.models.clockwork import Heartbeat, HorseClock
+from horses.models.feed import CalendarFeed
 from horses.models.foot import Foot, Shoeing
 from horses.models.history import HistoryLine
 from horses.models.horse import Horse, HorseWeight
@@ -20,13 +21,14 @@ from horses.models.seen import Exam, ExamFoot, Flag, FlagAnswer, FlagPhoto, Note
 from horses.models.sheet import PlanSheet, SheetPaper
 from horses.models.shoes import ShoeChange
 from horses.models.sign_in import EmailChange, Passkey, SignIn
+from horses.models.stance import StanceNote
 from horses.models.visit import FootWork, Trim, TrimWord, Visit
 
 __all__ = [
-    "AGREEING_ROLES", "Agreement", "Alert", "AlertWord", "Case", "CaseMute", "CaseSeen",
+    "AGREEING_ROLES", "Agreement", "Alert", "AlertWord", "CalendarFeed", "Case", "CaseMute", "CaseSeen",
     "ChangeRefused", "ClientKey", "Digest", "EmailChange", "Exam", "ExamFoot", "Flag", "FlagAnswer",
     "FlagPhoto", "Foot", "FootWork", "Heartbeat", "HistoryLine", "Horse", "HorseClock",
     "HorseWeight", "Invitation", "Membership", "Note", "Notice", "Passkey", "Person", "PlanItem",
     "PlanItemOutcome", "PlanItemVersion", "PlanReply", "PlanSheet", "Role", "SheetPaper",
-    "ShoeChange", "Shoeing", "SignIn", "Soundness", "Trim", "TrimWord", "Visit", "Work",
+    "ShoeChange", "Shoeing", "SignIn", "Soundness", "StanceNote", "Trim", "TrimWord", "Visit", "Work",
 ]  # fmt: skip

@@ -40,6 +40,14 @@ class Horse(Versioned):
         PAUSED = "paused", "paused"
         ENDED = "ended", "ended"
 
+    class Basis(models.TextChoices):
+        """What the time between two trims goes by."""
+
+        DEFAULT = "default", "nobody has set it yet"
+        TEAM = "team", "set by the team"
+        AGE = "age", "by the age of a young horse"
+        VET = "vet", "the vet's order"
+
     name = models.CharField(max_length=80)
     born_on = models.DateField(null=True, blank=True)
     sex = models.CharField(max_length=10, choices=Sex.choices, blank=True)
@@ -49,6 +57,8 @@ class Horse(Versioned):
     turnout = models.CharField(max_length=10, choices=Turnout.choices, blank=True)
     yard = models.CharField(max_length=120, blank=True)
     handling = models.CharField(max_length=500, blank=True)
+    danger = models.CharField(max_length=300, blank=True)
+    held_by = models.CharField(max_length=200, blank=True)
     microchip = models.CharField(max_length=15, blank=True)
     ueln = models.CharField(max_length=15, blank=True)
     emergency_vet_name = models.CharField(max_length=120, blank=True)
@@ -56,6 +66,14 @@ class Horse(Versioned):
     # Everyday practice 6 to 8 weeks (common practice, no source); no more than 6 advised by
     # Lesniak et al., Animals 2017;7:29.
     interval_days = models.PositiveSmallIntegerField(default=49)
+    interval_winter_days = models.PositiveSmallIntegerField(null=True, blank=True)
+    interval_basis = models.CharField(max_length=8, choices=Basis.choices, default=Basis.DEFAULT)
+    interval_by_name = models.CharField(max_length=120, blank=True)
+    interval_by_role = models.CharField(max_length=10, blank=True)
+    interval_set_on = models.DateField(null=True, blank=True)
+    interval_why = models.CharField(max_length=300, blank=True)
+    young_schedule = models.CharField(max_length=12, blank=True)  # a key of horses/young.py
+    weaned_on = models.DateField(null=True, blank=True)
     # A pause or an ending stops every reminder at once.
     state = models.CharField(max_length=10, choices=State.choices, default=State.ACTIVE)
     state_reason = models.CharField(max_length=300, blank=True)

@@ -30,6 +30,14 @@ class Visit(Versioned):
     status = models.CharField(max_length=10, choices=Status.choices)
     planned_on = models.DateField(null=True, blank=True)
     kept_on = models.DateField(null=True, blank=True)
+    # Who is expected, as agreed when it was planned; `person` is who came.
+    planned_for = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    planned_by_role = models.CharField(max_length=10, choices=Role.choices, blank=True)
+    confirmed_at = models.DateTimeField(null=True, blank=True)
+    confirmed_name = models.CharField(max_length=120, blank=True)
+    confirmed_role = models.CharField(max_length=10, choices=Role.choices, blank=True)
     person = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
@@ -38,6 +46,7 @@ class Visit(Versioned):
     words = models.TextField(blank=True)
     status_reason = models.CharField(max_length=300, blank=True)
     recorded_at = models.DateTimeField()
+    changed_at = models.DateTimeField(null=True, blank=True)  # the calendar's DTSTAMP
 
     class Meta:
         ordering: ClassVar[list[str]] = ["-kept_on", "-planned_on", "-id"]

@@ -13,6 +13,7 @@ from horses.judge import judge_want
 from horses.models import Exam, ExamFoot, Soundness
 from horses.notices import notice_event
 from horses.once import once
+from horses.services.visit_planning import vet_visit_keep
 
 
 @dataclass(frozen=True)
@@ -73,6 +74,7 @@ def exam_record(
                 scale=grade.scale, grade=grade.grade, surface=grade.surface, painkiller=grade.painkiller,
                 painkiller_on=grade.painkiller_on, recorded_at=now,
             )  # fmt: skip
+        vet_visit_keep(standing, timezone.localtime(examined_at).date(), now)
         history_append(
             case=standing.case, actor=standing.person, role=standing.role, verb="exam.recorded",
             subject=exam.public_id, now=now,

@@ -4,6 +4,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
+from django.core.exceptions import PermissionDenied
 from django.db import transaction
 
 from caseboard.lib.answers import Conflict
@@ -16,6 +17,7 @@ from horses.once import once
 
 EDITABLE = (
     "name", "born_on", "sex", "breed", "use", "footing", "turnout", "yard", "handling",
+    "danger", "held_by",
     "microchip", "ueln", "emergency_vet_name", "emergency_vet_phone", "interval_days",
 )  # fmt: skip
 
@@ -34,7 +36,9 @@ def horse_create(
         raise ValueError(f"not fields of a horse: {sorted(unknown)}")
 
     def make() -> Horse:
-        horse = Horse.objects.create(created_at=now, **fields)
+        horse = Horse.objects.create(
+            created_at=now, **fields, **_who_set_interval(person, Role.OWNER, fields, now)
+        )
         case = Case.objects.create(
             horse=horse,
             kind=Case.Kind.ROUTINE,
@@ -53,6 +57,19 @@ def horse_create(
     return once(person, client_key, _plain(fields), now=now, make=make, model=Horse)
 
 
+def _who_set_interval(
+    person: Person, role: str, fields: dict[str, Any], now: datetime
+) -> dict[str, Any]:
+    """Whose word the time between trims is; a form left at the usual weeks is nobody's."""
+    usual = Horse._meta.get_field("interval_days").get_default()
+    if fields.get("interval_days", usual) == usual:
+        return {}
+    return {
+        "interval_basis": Horse.Basis.TEAM, "interval_by_name": str(person),
+        "interval_by_role": role, "interval_set_on": now.date(),
+    }  # fmt: skip
+
+
 @transaction.atomic
 def horse_edit(*, standing: Standing, version: int, fields: dict[str, Any], now: datetime) -> Horse:
     """Changes what is written about the horse. Raises Conflict when someone saved before."""
@@ -67,11 +84,14 @@ def horse_edit(*, standing: Standing, version: int, fields: dict[str, Any], now:
         )
     if not changed:
         return horse
+    if "interval_days" in changed and horse.interval_basis == Horse.Basis.VET:
+        raise PermissionDenied("The time between trims is the vet's order: only a vet changes it.")
     before = {k: getattr(horse, k) for k in changed}
-    for name, value in changed.items():
+    who_set = _who_set_interval(standing.person, standing.role, changed, now)
+    for name, value in {**changed, **who_set}.items():
         setattr(horse, name, value)
     horse.version += 1
-    horse.save(update_fields=[*changed, "version"])
+    horse.save(update_fields=[*changed, *who_set, "version"])
     history_append(
         case=standing.case, actor=standing.person, role=standing.role, verb="horse.edited",
         subject=horse.public_id, before=_plain(before), after=_plain(changed), now=now,
@@ -117,8 +137,8 @@ def _planned_off(standing: Standing, reason: str, now: datetime) -> None:
     )
     for visit in planned:
         visit.status, visit.status_reason = Visit.Status.CANCELLED, reason
-        visit.version += 1
-        visit.save(update_fields=["status", "status_reason", "version"])
+        visit.version, visit.changed_at = visit.version + 1, now
+        visit.save(update_fields=["status", "status_reason", "version", "changed_at"])
         history_append(
             case=standing.case, actor=standing.person, role=standing.role,
             verb="visit.cancelled", subject=visit.public_id, now=now,

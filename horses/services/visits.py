@@ -1,13 +1,13 @@
 """Visits: planned, kept with the work on each foot, moved, cancelled."""
 
 from dataclasses import asdict, dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from django.db import transaction
+from django.db.models import Q
 from django.http import Http404
 
-from caseboard.lib.answers import Conflict
 from horses.access import TEAM_AUDIENCE, Standing, require
 from horses.history import history_append
 from horses.judge import judge_want
@@ -24,6 +24,7 @@ from horses.models import (
 from horses.notices import notice_event
 from horses.once import once
 from horses.services.shoes import losses_settle
+from horses.services.visit_planning import VisitRefused, horse_lock, plan_put
 
 
 @dataclass(frozen=True)
@@ -57,15 +58,6 @@ class ItemOutcome:
 
 def _work_words(done: WorkDone) -> str:
     return done.words or ("trimmed" if done.trimmed else "looked at")
-
-
-class VisitRefused(Exception):
-    """The visit cannot stand as given, with the reason in words."""
-
-
-def horse_lock(horse: Horse) -> None:
-    """Visits and trims hang on the horse: two people writing them at once do it one by one."""
-    Horse.objects.select_for_update(no_key=True).get(pk=horse.pk)
 
 
 def trim_ensure(horse: Horse, foot: str, on: date, *, visit: Visit | None, now: datetime) -> Trim:
@@ -129,7 +121,7 @@ def visit_record(
             },
         )  # fmt: skip
         if next_on is not None:
-            _plan(standing, next_on, "", now)
+            plan_put(standing, next_on, "", now=now)
         notice_event(
             event=f"visit.kept:{visit.public_id}", case=standing.case, verb="visit.kept",
             subject=f"{standing.horse.name}: {standing.person} wrote up a visit",
@@ -152,12 +144,32 @@ def _kept_visit(
             .filter(horse=standing.horse, public_id=planned_id, status=Visit.Status.PLANNED)
             .first()
         )
+    planned = planned or _unheard_visit(standing, kept_on)
     visit = planned or Visit(horse=standing.horse, case=standing.case)
     visit.kind, visit.status, visit.kept_on = Visit.Kind.FARRIER, Visit.Status.KEPT, kept_on
     visit.person, visit.person_role = standing.person, standing.role
     visit.person_name, visit.words, visit.recorded_at = str(standing.person), words, now
+    visit.changed_at = now
     visit.version += 1 if planned else 0
     visit.save()
+    return visit
+
+
+# A visit that nobody had heard of by then may still be written up as that visit. House default.
+STILL_THAT_VISIT = timedelta(days=21)
+
+
+def _unheard_visit(standing: Standing, kept_on: date) -> Visit | None:
+    """The day this farrier was expected, nothing was heard, and they did come about then."""
+    kept_since = Visit.objects.filter(horse=standing.horse, kind=Visit.Kind.FARRIER)
+    unheard = kept_since.select_for_update(no_key=True).filter(
+        Q(planned_for=None) | Q(planned_for=standing.person),
+        status=Visit.Status.MISSED,
+        planned_on__range=(kept_on - STILL_THAT_VISIT, kept_on + timedelta(days=7)),
+    )
+    visit = unheard.order_by("-planned_on").first()
+    if visit is None or kept_since.filter(kept_on__gte=visit.planned_on).exists():
+        return None
     return visit
 
 
@@ -171,88 +183,3 @@ def _record_outcome(standing: Standing, visit: Visit, outcome: ItemOutcome, now:
         version=version, visit=visit, result=outcome.result, words=outcome.words,
         recorded_by=standing.person, recorded_at=now,
     )  # fmt: skip
-
-
-def _plan(standing: Standing, on: date, words: str, now: datetime) -> Visit:
-    """One planned visit of a kind at a time: planning again moves it."""
-    visit = (
-        Visit.objects.select_for_update(no_key=True)
-        .filter(horse=standing.horse, status=Visit.Status.PLANNED, kind=Visit.Kind.FARRIER)
-        .first()
-    )
-    before = {"on": str(visit.planned_on)} if visit else None
-    if visit is not None and (visit.planned_on, words) == (on, visit.status_reason):
-        return visit  # as it stood: nothing to tell
-    if visit is None:
-        visit = Visit(horse=standing.horse, case=standing.case, status=Visit.Status.PLANNED)
-    else:
-        visit.version += 1
-    visit.planned_on, visit.status_reason, visit.recorded_at = on, words, now
-    visit.save()
-    verb = "visit.moved" if before else "visit.planned"
-    history_append(
-        case=standing.case, actor=standing.person, role=standing.role, verb=verb,
-        subject=visit.public_id, before=before, after={"on": str(on), "words": words}, now=now,
-    )  # fmt: skip
-    return visit
-
-
-@transaction.atomic
-def visit_plan(
-    *,
-    standing: Standing,
-    on: date,
-    words: str = "",
-    version: int | None = None,
-    now: datetime,
-) -> Visit:
-    """Plans the next visit or moves it. `version` is the one the person saw, when there is one."""
-    require(standing, "visit.plan")
-    if on < now.date():
-        raise VisitRefused("This day has passed. Choose today or a later day.")
-    horse_lock(standing.horse)
-    current = (
-        Visit.objects.select_for_update(no_key=True)
-        .filter(horse=standing.horse, status=Visit.Status.PLANNED, kind=Visit.Kind.FARRIER)
-        .first()
-    )
-    if current is not None and version is not None and current.version != version:
-        raise Conflict(
-            mine={"planned_on": str(on), "words": words},
-            theirs={"planned_on": str(current.planned_on), "words": current.status_reason},
-        )
-    visit = _plan(standing, on, words, now)
-    notice_event(
-        event=f"visit.planned:{visit.public_id}:{visit.version}", case=standing.case,
-        verb="visit.planned", subject=f"{standing.horse.name}: next visit on {on:%-d %B %Y}",
-        body=words, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
-    )  # fmt: skip
-    judge_want(standing.horse, now=now)
-    return visit
-
-
-@transaction.atomic
-def visit_cancel(*, standing: Standing, public_id: str, reason: str, now: datetime) -> Visit:
-    require(standing, "visit.plan")
-    horse_lock(standing.horse)
-    visit = (
-        Visit.objects.select_for_update(no_key=True)
-        .filter(horse=standing.horse, public_id=public_id, status=Visit.Status.PLANNED)
-        .first()
-    )
-    if visit is None:
-        raise Http404("no such planned visit")
-    visit.status, visit.status_reason = Visit.Status.CANCELLED, reason
-    visit.version += 1
-    visit.save(update_fields=["status", "status_reason", "version"])
-    history_append(
-        case=standing.case, actor=standing.person, role=standing.role, verb="visit.cancelled",
-        subject=visit.public_id, after={"on": str(visit.planned_on), "reason": reason}, now=now,
-    )  # fmt: skip
-    notice_event(
-        event=f"visit.cancelled:{visit.public_id}", case=standing.case, verb="visit.cancelled",
-        subject=f"{standing.horse.name}: the visit on {visit.planned_on:%-d %B} was cancelled",
-        body=reason, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
-    )  # fmt: skip
-    judge_want(standing.horse, now=now)
-    return visit

@@ -16,7 +16,8 @@ from caseboard.lib.saved import saved
 from horses.access import Standing, require, standing_get
 from horses.forms.horse import LABELS, HorseEditForm, HorseForm, HorseNewForm, horse_value_words
 from horses.forms.horse_care import HorseStateForm, WeightForm
-from horses.models import Horse, HorseWeight, Role
+from horses.herd_filter import NEEDS, SHOES, HerdFilter, places_of
+from horses.models import Horse, HorseWeight
 from horses.once import KeyReused
 from horses.queries import weights_for
 from horses.queries_herd import CALM, NEEDS_SOMEONE, herd_for
@@ -35,13 +36,22 @@ REUSED = (
 def horse_list(request: SignedInRequest) -> HttpResponse:
     today = localdate(clock.now())
     herd = herd_for(request.user, today=today)
+    chosen = HerdFilter.read(request.GET, count=len(herd))
+    kept = [line for line in herd if chosen.keeps(line)]
     shown = {
         "today": today,
         "count": len(herd),
-        "needs": [line for line in herd if line.rank in NEEDS_SOMEONE],
-        "calm": [line for line in herd if line.rank == CALM],
-        "resting": [line for line in herd if line.rank > CALM],
-        "has_round": any(b.role == Role.FARRIER for line in herd for b in line.open_boards),
+        "kept": len(kept),
+        "chosen": chosen,
+        "need_choices": NEEDS.items(),
+        "shoe_choices": SHOES.items(),
+        "yards": places_of(herd),
+        "rounds": any(
+            board.role in ("farrier", "vet") for line in herd for board in line.open_boards
+        ),
+        "needs": [line for line in kept if line.rank in NEEDS_SOMEONE],
+        "calm": [line for line in kept if line.rank == CALM],
+        "resting": [line for line in kept if line.rank > CALM],
     }
     return render(request, "horses/horses.html", shown)
 

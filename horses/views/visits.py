@@ -1,6 +1,6 @@
 """The next visit: planned, moved, cancelled."""
 
-from typing import Any
+from datetime import date
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -11,16 +11,17 @@ from caseboard.lib import clock
 from caseboard.lib.answers import Conflict, Pair
 from caseboard.lib.saved import saved
 from horses.access import Standing, require, standing_get
-from horses.forms.visit import VisitCancelForm, VisitPlanForm, offered_days
-from horses.models import Visit
+from horses.cycle import interval_on
+from horses.forms.visit import OTHER_DAY, VisitCancelForm, VisitPlanForm, offered_days
+from horses.models import Membership, Visit
 from horses.queries import last_trimmed_on, next_visit, team_for, visits_for
 from horses.queries_flag import others_on
-from horses.services.visits import VisitRefused
-from horses.services.visits import visit_cancel as cancel
-from horses.services.visits import visit_plan as plan
+from horses.services.visit_planning import ROLE_OF, VisitRefused
+from horses.services.visit_planning import visit_cancel as cancel
+from horses.services.visit_planning import visit_plan as plan
 from horses.signed_in import SignedInRequest
 from horses.views.page import board_url, case_page
-from horses.wording import day_words, weeks_words
+from horses.wording import day_words
 
 
 @require_http_methods(["GET", "POST"])
@@ -28,42 +29,73 @@ def visit_plan(request: SignedInRequest, case_id: str) -> HttpResponse:
     standing = standing_get(request.user, case_id)
     require(standing, "visit.plan")
     now = clock.now()
-    planned = next_visit(standing.horse)
-    form = _plan_form(request, standing, planned, timezone.localtime(now).date())
+    kind = Visit.Kind.VET if request.GET.get("kind") == "vet" else Visit.Kind.FARRIER
+    planned = next_visit(standing.horse, kind)
+    form = _plan_form(request, standing, planned, timezone.localtime(now).date(), kind)
     if request.method != "POST":
-        return _plan_page(request, standing, form, planned)
+        return _plan_page(request, standing, form, planned, kind)
     if not form.is_valid():
-        return _plan_page(request, standing, form, planned, status=422)
+        return _plan_page(request, standing, form, planned, kind, status=422)
     data = form.cleaned_data
     try:
         plan(
-            standing=standing, on=form.day, words=data["words"], version=data["version"], now=now
+            standing=standing, on=form.day, words=data["words"], version=data["version"],
+            kind=kind, member_id=data["who"], now=now,
         )  # fmt: skip
     except VisitRefused as refusal:
         form.add_error("on", str(refusal))
-        return _plan_page(request, standing, form, planned, status=422)
+        return _plan_page(request, standing, form, planned, kind, status=422)
     except Conflict as conflict:
-        planned = next_visit(standing.horse)
+        planned = next_visit(standing.horse, kind)
         if not _is_mine_already(planned, form):
             form.see(planned.version if planned else 0)
             pairs = conflict.pairs({"planned_on": "Day", "words": "In a few words"})
-            return _plan_page(request, standing, form, planned, pairs=pairs, status=409)
-    words = f"The next visit is on {day_words(form.day)}. The others are told."
+            return _plan_page(request, standing, form, planned, kind, pairs=pairs, status=409)
+    what = "vet visit" if kind == Visit.Kind.VET else "next visit"
+    words = f"The {what} is on {day_words(form.day)}. The others are told."
     saved(request, words, keep=_plan_keep(standing))
     return redirect(board_url(standing))
 
 
 def _plan_form(
-    request: HttpRequest, standing: Standing, planned: Visit | None, today: Any
+    request: HttpRequest, standing: Standing, planned: Visit | None, today: date, kind: str
 ) -> VisitPlanForm:
-    last_trim = last_trimmed_on(standing.horse)
+    vets = kind == Visit.Kind.VET
+    last_trim = None if vets else last_trimmed_on(standing.horse)
+    interval = interval_on(standing.horse, last_trim or today)
+    people = _people(standing, kind)
     return VisitPlanForm(
         request.POST if request.method == "POST" else None,
         today=today,
-        days=offered_days(today, last_trim, standing.horse.interval_days),
+        days=[] if vets else offered_days(today, last_trim, interval.days),
         last_trim=last_trim,
-        initial={"version": planned.version if planned else 0},
+        people=[(member.public_id, _comes_words(member)) for member in people],
+        initial={
+            "version": planned.version if planned else 0,
+            "quick": OTHER_DAY if vets else None,
+            "who": _who_first(people, planned, request.GET.get("who") == "stand_in"),
+        },
     )
+
+
+def _people(standing: Standing, kind: str) -> list[Membership]:
+    """Who could come: the farriers (or the vets) of the team, stand-ins last."""
+    role = ROLE_OF[Visit.Kind(kind)]
+    return [member for member in team_for(standing) if member.role == role]
+
+
+def _comes_words(member: Membership) -> str:
+    return f"{member.person}, stand-in" if member.stand_in else str(member.person)
+
+
+def _who_first(people: list[Membership], planned: Visit | None, stand_in: bool) -> str:
+    """The one marked at first: the stand-in when one was asked for, else who is expected."""
+    expected = planned.planned_for_id if planned else None
+    for member in people:
+        if (member.stand_in and stand_in) or (not stand_in and member.person_id == expected):
+            return member.public_id
+    regular = [member for member in people if not member.stand_in]
+    return regular[0].public_id if len(regular) == 1 and not stand_in else ""
 
 
 def _is_mine_already(planned: Visit | None, form: VisitPlanForm) -> bool:
@@ -81,6 +113,7 @@ def _plan_page(
     standing: Standing,
     form: VisitPlanForm,
     planned: Visit | None,
+    kind: str,
     *,
     pairs: list[Pair] | None = None,
     status: int = 200,
@@ -89,7 +122,9 @@ def _plan_page(
         "form": form,
         "planned": planned,
         "last_trim": last_trimmed_on(standing.horse),
-        "interval": weeks_words(standing.horse.interval_days),
+        "interval": interval_on(standing.horse, form.today).words,
+        "is_vet": kind == Visit.Kind.VET,
+        "no_stand_in": request.GET.get("who") == "stand_in" and not form.initial["who"],
         "pairs": pairs,
         "readers": others_on(standing, team_for(standing)),
         "keep": _plan_keep(standing),

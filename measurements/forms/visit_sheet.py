@@ -8,6 +8,7 @@ from typing import Any
 from django import forms
 
 from caseboard.lib.text_safe import SafeCharField, SafeTextField
+from horses.cycle import interval_on
 from horses.forms.days import DayField
 from horses.models import FootWork, Shoeing
 from horses.queries import PlanLine
@@ -82,7 +83,8 @@ class VisitSheetForm(ValuesForm):
         )  # fmt: skip
         self.fields["next_on"] = DayField(
             label="Next visit", required=False,
-            initial=self.today + timedelta(days=self.numbers.horse.interval_days),
+            initial=self.today
+            + timedelta(days=interval_on(self.numbers.horse, self.today).days),
         )  # fmt: skip
 
     def _add_work_fields(self, foot: str, words: str) -> None:

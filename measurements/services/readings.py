@@ -14,7 +14,8 @@ from horses.history import history_append
 from horses.judge import judge_want
 from horses.models import Visit
 from horses.once import once
-from horses.services.visits import horse_lock, trim_ensure, trim_take_back
+from horses.services.visit_planning import horse_lock
+from horses.services.visits import trim_ensure, trim_take_back
 from measurements.hoof.quantities import QUANTITIES, Method, RangeCheck, TrimState, range_check
 from measurements.models import Reading
 from measurements.queries import current_readings

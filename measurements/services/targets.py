@@ -12,7 +12,7 @@ from horses.judge import judge_want
 from horses.models import Horse, PlanItem, PlanItemVersion
 from horses.once import once
 from horses.services.plan import ItemContent, latest_version, plan_item_propose, plan_item_revise
-from horses.services.visits import horse_lock
+from horses.services.visit_planning import horse_lock
 from measurements.hoof.feet import Foot, label
 from measurements.hoof.quantities import QUANTITIES, Moment
 from measurements.hoof.units import format_entered, format_number

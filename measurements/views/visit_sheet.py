@@ -18,7 +18,7 @@ from horses.models import FootWork, Role, Shoeing, Visit
 from horses.once import KeyReused, key_used
 from horses.queries import plan_for, visits_for
 from horses.queries_shoes import last_shoeing
-from horses.services.visits import VisitRefused
+from horses.services.visit_planning import VisitRefused
 from horses.signed_in import SignedInRequest
 from measurements import cautions
 from measurements.cautions import large_changes

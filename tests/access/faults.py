@@ -141,7 +141,8 @@ SERVICES = (
     "horses.services.alerts", "horses.services.cases", "horses.services.exams",
     "horses.services.flags", "horses.services.horses", "horses.services.invitations",
     "horses.services.notes", "horses.services.photos", "horses.services.plan",
-    "horses.services.team", "horses.services.visits", "measurements.services.readings",
+    "horses.services.team", "horses.services.visit_planning", "horses.services.visits",
+    "horses.services.interval", "horses.services.stance", "measurements.services.readings",
     "measurements.services.targets", "measurements.services.visit_sheet",
 )  # fmt: skip
 # The write-up asks once itself and once through the visit: one of the two is enough.

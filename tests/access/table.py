@@ -6,6 +6,7 @@ themselves are in the policy (and once more in tests/rights.py).
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from django.conf import settings
@@ -13,6 +14,7 @@ from django.http.response import HttpResponseBase
 from django.shortcuts import resolve_url
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
+from horses.services.feeds import feed_make, feed_token
 from horses.services.invitations import token_for
 from tests.access.people import MEMBERS
 from tests.rights import allowed
@@ -79,7 +81,6 @@ CASE_ROWS: dict[str, Row] = {
     "look_as": Row(LOOK, "case.look_as", more=_another_role),
     "sheet": Row(ONLY_GET, "case.see"),
     "sheet_pdf": Row(ONLY_GET, "case.see"),
-    "blank_pdf": Row(ONLY_GET, "case.see"),
     "sheet_issue": Row(FORM, "sheet.issue", "sheet.issue"),
     "sheet_issued": Row(FORM, "case.see", "sheet.issue", _sheet),
     "sheet_progress": Row(ONLY_GET, "case.see", more=_sheet),
@@ -124,6 +125,13 @@ CASE_ROWS: dict[str, Row] = {
     "plan_change": Row(FORM, "plan.propose", "plan.propose", _item),
     "plan_reply": Row("POST", "", "plan.reply", _item),
     "plan_finish": Row(FORM, "plan.finish", "plan.finish", _item),
+    "visits": Row(LOOK, "case.see"),
+    "interval": Row(FORM, "interval.set", "interval.set"),
+    "young": Row(LOOK, "case.see"),
+    "stance_new": Row(FORM, "stance.note", "stance.note"),
+    "visit_confirm": Row(
+        "POST", "", "visit.confirm", lambda s, w: {"visit_id": s.planned.public_id}
+    ),
     "visit_plan": Row(FORM, "visit.plan", "visit.plan"),
     "visit_cancel": Row(
         FORM, "visit.plan", "visit.plan", lambda s, w: {"visit_id": s.planned.public_id}
@@ -143,7 +151,7 @@ CASE_ROWS: dict[str, Row] = {
 OWN_ROWS = {
     "horses": LOOK, "horse_new": FORM, "notices": FORM, "notice_choices": FORM, "me": FORM, "sign_ins": LOOK,
     "sign_ins_end_others": "POST", "address": FORM, "address_confirm": FORM, "passkey_add": FORM,
-    "former_cases": LOOK, "round_pdf": "GET",
+    "former_cases": LOOK, "my_calendar": FORM, "round": LOOK,
 }  # fmt: skip
 # Things of one person's own, by their ids: for anybody else they are not there.
 OWN_THINGS = {"sign_in_end": "POST", "passkey_remove": "POST", "former_copy": "POST"}
@@ -156,6 +164,7 @@ OPEN_ROWS = {
     "account_email": "GET", "passkey_sign_in": FORM,
 }  # fmt: skip
 NOTICE = "notice"  # leads to what it tells of, for the one person who got it
+FEED = "calendar_feed"  # whoever holds the secret address reads it, signed in or not
 INVITATION = "invitation"  # whoever holds the link may look; who was invited may take it
 VERIFY = "sheet_verify"  # whoever holds the paper
 WAY_BACK = "address_back"  # whoever holds the link from the mail to the old address
@@ -178,6 +187,11 @@ def address(name: str, stage: Stage, who: str = "owner", **other: Any) -> str:
     """The address of a page of the stage's case; `other` puts another id in its place."""
     kwargs = {"case_id": stage.cast.concern.public_id, **CASE_ROWS[name].more(stage, who), **other}
     return reverse(name, kwargs=kwargs)
+
+
+def feed_address(stage: Stage, now: datetime) -> str:
+    feed = feed_make(person=stage.cast.farrier, now=now)
+    return reverse(FEED, args=[feed_token(feed.public_id)])
 
 
 def invitation_address(stage: Stage) -> str:

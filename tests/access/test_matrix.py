@@ -15,6 +15,7 @@ from tests import build
 from tests.access.people import EVERYBODY, MEMBERS, People
 from tests.access.table import (
     CASE_ROWS,
+    FEED,
     FORBIDDEN,
     IN,
     INVITATION,
@@ -30,6 +31,7 @@ from tests.access.table import (
     VERIFY,
     WAY_BACK,
     address,
+    feed_address,
     invitation_address,
     names_of_all_addresses,
     outcome,
@@ -45,8 +47,6 @@ def _quick_pdf(monkeypatch: pytest.MonkeyPatch) -> None:
     """Who gets it is the question here, not how it looks."""
     page = Page(b"%PDF-1.7", ())
     monkeypatch.setattr("caseboard.views.sheet.sheet_page", lambda *args, **more: page)
-    monkeypatch.setattr("caseboard.views.barn.blank_pdf", lambda *args, **more: b"%PDF-1.7")
-    monkeypatch.setattr("caseboard.views.barn.round_pdf", lambda *args, **more: b"%PDF-1.7")
     monkeypatch.setattr("caseboard.views.sheet.sheet_left_off", lambda sheet: {})
 
 
@@ -65,7 +65,17 @@ def _ask(
 
 
 def test_every_address_has_its_row() -> None:
-    rows = {*CASE_ROWS, *OWN_ROWS, *OWN_THINGS, *OPEN_ROWS, INVITATION, NOTICE, VERIFY, WAY_BACK}
+    rows = {
+        *CASE_ROWS,
+        *OWN_ROWS,
+        *OWN_THINGS,
+        *OPEN_ROWS,
+        INVITATION,
+        NOTICE,
+        VERIFY,
+        WAY_BACK,
+        FEED,
+    }
     assert names_of_all_addresses() - ONLY_IN_THE_DEMO == rows
 
 
@@ -130,7 +140,7 @@ def test_access_ends_on_the_next_click_after_the_removal(
 
 def test_a_thing_of_one_case_is_not_found_under_another(stage: Stage, people: People) -> None:
     """The same person on both cases, of the same horse."""
-    of_the_horse = {"exam", "reading_correct", "series", "steps", "visit_cancel"}
+    of_the_horse = {"exam", "reading_correct", "series", "steps", "visit_cancel", "visit_confirm"}
     routine = stage.cast.case.public_id
     for name, row in CASE_ROWS.items():
         if not row.more(stage, "owner") or name in of_the_horse:
@@ -246,6 +256,18 @@ def test_the_open_pages_are_open_to_everybody(stage: Stage, people: People) -> N
             for who in ("anonymous", "owner", "removed", "staff"):
                 got = _ask(people, who, method, reverse(name))
                 assert got in (IN, SIGN_IN), (name, method, who, got)
+
+
+def test_a_calendar_is_read_by_whoever_holds_its_address_and_by_nobody_else(
+    stage: Stage, people: People, now: datetime
+) -> None:
+    path = feed_address(stage, now)
+    wrong = reverse(FEED, args=["0" * 64])
+    for who in EVERYBODY:
+        for method in ("GET", "HEAD"):
+            assert _ask(people, who, method, path) == IN, (who, method)
+            assert _ask(people, who, method, wrong) == NOT_FOUND, (who, method)
+        assert _ask(people, who, "POST", path) == NO_METHOD, who
 
 
 def test_an_invitation_is_looked_at_by_its_link_and_taken_by_its_address(

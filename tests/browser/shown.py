@@ -27,7 +27,7 @@ from horses.services.flags import flag_answer
 from horses.services.invitations import invitation_create, token_for
 from horses.services.photos import flag_raise_with_photos
 from horses.services.plan import latest_version, plan_item_decide, plan_item_revise
-from horses.services.visits import visit_plan
+from horses.services.visit_planning import visit_plan
 from measurements.models import Reading
 from tests import build
 from tests.cast import Cast

@@ -17,7 +17,7 @@ OPEN_PAGES = ("home", "urgent", "policy", "account_request_login_code", "account
               "account_inactive", "invitation", "unsubscribe", "sheet_check",
               "sheet_verify", "address_back")  # fmt: skip
 OWN_PAGES = ("horses", "horse_new", "notices", "notice_choices", "me", "sign_ins", "address", "passkey_add", "former_cases",
-             "account_logout")  # fmt: skip
+             "my_calendar", "round", "account_logout")  # fmt: skip
 CASE_PAGES = {
     "board": "case.see", "look_as": "case.look_as", "sheet": "case.see", "sheet_issue": "sheet.issue",
     "sheet_issued": "case.see", "history": "case.see", "team": "case.see",
@@ -28,20 +28,20 @@ CASE_PAGES = {
     "invite": "team.invite", "member_remove": "team.remove", "hand_over": "team.hand_over", "flag_new": "flag.raise",
     "photo_blank": "flag.redact", "note_new": "note.write", "exam_new": "exam.record",
     "plan_new": "plan.propose", "plan_change": "plan.propose", "plan_finish": "plan.finish",
-    "visit_plan": "visit.plan", "visit_cancel": "visit.plan", "readings_new": "reading.record",
+    "visits": "case.see", "interval": "interval.set", "young": "case.see",
+    "stance_new": "stance.note", "visit_plan": "visit.plan", "visit_cancel": "visit.plan", "readings_new": "reading.record",
     "reading_correct": "reading.correct", "visit_new": "work.record",
     "target_new": "target.routine", "lost_shoe": "flag.raise", "shoe_back": "shoe.back",
 }  # fmt: skip
 NO_PAGES = {
-    "worker": "a script", "livez": "for machines", "sheet_pdf": "a PDF", "sheet_issued_pdf": "a PDF",
-    "blank_pdf": "a PDF", "round_pdf": "a PDF",
+    "worker": "a script", "calendar_feed": "for calendars", "livez": "for machines", "sheet_pdf": "a PDF", "sheet_issued_pdf": "a PDF",
     "sheet_progress": "a part of the sheet's page", "flag_photo": "a photo",
     "flag_photos": "a part of the flag's page", "notice": "leads to another page",
     "board_now": "a part of the board", "account_login": "leads to another page",
     "account_email": "leads to another page",
     "account_confirm_login_code": "only on the way in: the journey looks at it",
     "account_email_verification_sent": "only on the way in: the journey looks at it",
-    "invitation_revoke": "only a button", "invitation_resend": "only a button",
+    "invitation_revoke": "only a button", "invitation_resend": "only a button", "visit_confirm": "only a button",
     "sign_in_end": "only a button",
     "sign_ins_end_others": "only a button", "passkey_remove": "only a button",
     "passkey_sign_in": "for a script", "former_copy": "a file", "plan_reply": "a part of the item's page",

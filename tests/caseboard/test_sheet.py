@@ -19,7 +19,7 @@ from caseboard.sheet_render import sheet_html, sheet_page
 from horses.access import Standing
 from horses.models import Horse
 from horses.services.plan import plan_item_decide
-from horses.services.visits import visit_plan
+from horses.services.visit_planning import visit_plan
 from tests import build
 from tests.cast import Cast
 

@@ -6,17 +6,11 @@ import pytest
 
 from horses.judge import Finding
 from horses.models import Case, Flag, Horse
-from horses.rules import (
-    ANSWER_WITHIN,
-    INTERVAL_GRACE,
-    SET_ALONE_WITHIN,
-    flag_unanswered,
-    set_alone_unanswered,
-    visit_overdue,
-)
+from horses.rules import ANSWER_WITHIN, SET_ALONE_WITHIN, flag_unanswered, set_alone_unanswered
+from horses.rules_visits import INTERVAL_GRACE, visit_overdue
 from horses.services.flags import flag_answer
 from horses.services.plan import latest_version, plan_item_decide
-from horses.services.visits import visit_cancel, visit_plan
+from horses.services.visit_planning import visit_cancel, visit_plan
 from tests import build
 from tests.cast import Cast
 

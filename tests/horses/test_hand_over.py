@@ -10,7 +10,7 @@ from horses.models import Invitation, Membership, Role
 from horses.queries import notes_for
 from horses.services.hand_over import hand_over
 from horses.services.invitations import InvitationRefused, invitation_accept, token_for
-from horses.services.visits import visit_plan
+from horses.services.visit_planning import visit_plan
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door, text_of, verbs

@@ -33,7 +33,7 @@ from horses.services.plan import (
     plan_item_propose,
     plan_item_revise,
 )
-from horses.services.visits import visit_plan
+from horses.services.visit_planning import visit_plan
 from horses.verify import broken_lines
 from horses.work import work_run_due, work_take, work_want
 from measurements.services.readings import readings_record

@@ -8,7 +8,7 @@ from django.http import HttpResponse
 
 from horses.forms.visit import offered_days
 from horses.models import Visit
-from horses.services.visits import visit_plan
+from horses.services.visit_planning import visit_plan
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door, shut, text_of, told, verbs
@@ -40,8 +40,9 @@ def test_days_that_have_passed_are_not_offered() -> None:
     assert offered_days(TODAY, date(2026, 9, 10), 49) == [date(2026, 11, 5)]
 
 
-def test_a_trim_long_ago_counts_from_today() -> None:
-    assert offered_days(TODAY, date(2025, 1, 1), 42) == [TODAY + timedelta(days=42)]
+def test_for_an_overdue_horse_the_next_days_are_offered() -> None:
+    days = offered_days(TODAY, date(2025, 1, 1), 42)
+    assert days == [TODAY + timedelta(days=soon) for soon in (2, 5, 7)]
 
 
 def test_without_a_trim_the_interval_counts_from_today() -> None:

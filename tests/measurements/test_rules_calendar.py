@@ -5,7 +5,7 @@ from datetime import date, datetime, timedelta
 import pytest
 
 from horses.models import Alert
-from horses.services.visits import visit_plan
+from horses.services.visit_planning import visit_plan
 from measurements.rules_calendar import (
     forecast_dates,
     forecast_moments,

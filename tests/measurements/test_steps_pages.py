@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from horses.models import PlanItem
 from horses.services.plan import latest_version
-from horses.services.visits import visit_plan
+from horses.services.visit_planning import visit_plan
 from measurements.hoof.mechanics import NAVICULAR_LOAD_CAUTION
 from tests import build
 from tests.cast import Cast

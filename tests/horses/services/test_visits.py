@@ -8,13 +8,8 @@ from django.http import Http404
 from caseboard.lib.answers import Conflict
 from horses.models import FootWork, PlanItemOutcome, Trim, Visit
 from horses.services.plan import latest_version
-from horses.services.visits import (
-    ItemOutcome,
-    VisitRefused,
-    WorkDone,
-    visit_cancel,
-    visit_plan,
-)
+from horses.services.visit_planning import VisitRefused, visit_cancel, visit_plan
+from horses.services.visits import ItemOutcome, WorkDone
 from tests import build
 from tests.cast import Cast
 

@@ -1,0 +1,113 @@
+"""How the visits of one case went: planned, kept, late, not heard from. Counts, no grades.
+
+Only of this case and only for its team: nobody is compared across the horses of other people.
+"""
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from django.db.models import Q, QuerySet
+
+from horses.access import Standing
+from horses.models import StanceNote, Visit
+
+# Days after the planned one that still count as kept: a day is moved on the phone. House default.
+LATE_AFTER_DAYS = 2
+
+
+@dataclass
+class Kept:
+    """One farrier's visits on this case."""
+
+    name: str
+    kept: int = 0
+    late: int = 0
+    cancelled: int = 0
+    unheard: int = 0
+    gaps: list[int] = field(default_factory=list)
+
+    @property
+    def average_days(self) -> int | None:
+        """Days since the visit before, on average over those this person kept."""
+        return round(sum(self.gaps) / len(self.gaps)) if self.gaps else None
+
+
+@dataclass(frozen=True)
+class Rhythm:
+    farriers: list[Kept]
+    average_days: int | None
+    ahead: list[Visit]
+    behind: list[Visit]
+
+
+def is_late(visit: Visit) -> bool:
+    on, kept = visit.planned_on, visit.kept_on
+    return on is not None and kept is not None and (kept - on).days > LATE_AFTER_DAYS
+
+
+def outcome_words(visit: Visit) -> str:
+    """ "kept", "kept 6 days late", "cancelled with word", "not heard from", "confirmed"."""
+    if visit.status == Visit.Status.PLANNED:
+        return "confirmed" if visit.confirmed_at else "planned"
+    if visit.status == Visit.Status.KEPT and is_late(visit):
+        assert visit.kept_on is not None
+        assert visit.planned_on is not None
+        return f"kept {(visit.kept_on - visit.planned_on).days} days late"
+    return visit.get_status_display()
+
+
+def case_visits_for(standing: Standing) -> QuerySet[Visit]:
+    """The visits planned or kept on this case, the newest first."""
+    return Visit.objects.filter(case=standing.case).select_related("person", "planned_for")
+
+
+def rhythm_for(standing: Standing) -> Rhythm:
+    visits = list(case_visits_for(standing))
+    visits.sort(key=lambda v: v.kept_on or v.planned_on or date.min)
+    people: dict[str, Kept] = {}
+    gaps: list[int] = []
+    before: date | None = None
+    for visit in visits:
+        if visit.kind != Visit.Kind.FARRIER:
+            continue
+        counts = people.setdefault(_who(visit), Kept(_who(visit)))
+        _count(counts, visit)
+        if visit.kept_on is not None:
+            if before is not None and visit.kept_on > before:
+                gaps.append((visit.kept_on - before).days)
+                counts.gaps.append(gaps[-1])
+            before = visit.kept_on
+    return Rhythm(
+        farriers=[k for k in people.values() if k.kept or k.late or k.cancelled or k.unheard],
+        average_days=round(sum(gaps) / len(gaps)) if gaps else None,
+        ahead=[v for v in visits if v.status == Visit.Status.PLANNED],
+        behind=[v for v in reversed(visits) if v.status != Visit.Status.PLANNED],
+    )
+
+
+def _who(visit: Visit) -> str:
+    if visit.status == Visit.Status.KEPT:
+        return visit.person_name or str(visit.person or "the farrier")
+    return str(visit.planned_for or "nobody named")
+
+
+def _count(counts: Kept, visit: Visit) -> None:
+    match visit.status:
+        case Visit.Status.KEPT:
+            counts.late += is_late(visit)
+            counts.kept += not is_late(visit)
+        case Visit.Status.CANCELLED:
+            counts.cancelled += 1
+        case Visit.Status.MISSED:
+            counts.unheard += 1
+
+
+def stances_for(standing: Standing) -> QuerySet[StanceNote]:
+    """How the feet pointed, on all cases of the horse, the oldest first."""
+    return StanceNote.objects.filter(horse=standing.horse).select_related("seen_by")
+
+
+def planned_visits_for(standing: Standing) -> QuerySet[Visit]:
+    return Visit.objects.filter(
+        Q(horse=standing.horse), status=Visit.Status.PLANNED
+    ).select_related("planned_for")

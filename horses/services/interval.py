@@ -1,0 +1,71 @@
+"""How long it may be between two trims of this horse: set by the team, by age, or by the vet."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.core.exceptions import PermissionDenied
+from django.db import transaction
+
+from caseboard.lib.answers import Conflict
+from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.cycle import interval_on
+from horses.history import history_append
+from horses.judge import judge_want
+from horses.models import Horse, Role
+from horses.notices import notice_event
+from horses.young import SCHEDULES
+
+
+@dataclass(frozen=True)
+class IntervalWish:
+    basis: str
+    days: int
+    winter_days: int | None = None
+    schedule: str = ""
+    weaned_on: date | None = None
+    why: str = ""
+
+
+def may_set(standing: Standing) -> bool:
+    """A vet's order is changed by a vet only."""
+    return standing.role == Role.VET or standing.horse.interval_basis != Horse.Basis.VET
+
+
+@transaction.atomic
+def interval_set(
+    *, standing: Standing, wish: IntervalWish, version: int | None = None, now: datetime
+) -> Horse:
+    """Raises Conflict when somebody changed the horse since `version`."""
+    require(standing, "interval.set")
+    horse = Horse.objects.select_for_update(no_key=True).get(pk=standing.horse.pk)
+    vets = Horse.Basis.VET in (wish.basis, horse.interval_basis)
+    if vets and standing.role != Role.VET:
+        raise PermissionDenied("The time between trims is the vet's order: only a vet changes it.")
+    if wish.schedule and wish.schedule not in SCHEDULES:
+        raise ValueError(f"no such schedule: {wish.schedule}")
+    before = interval_on(horse, now.date())
+    if version is not None and version != horse.version:
+        raise Conflict(
+            mine={"interval": f"{wish.days} days"}, theirs={"interval": before.words},
+            version=horse.version,
+        )  # fmt: skip
+    horse.interval_basis, horse.interval_days = Horse.Basis(wish.basis), wish.days
+    horse.interval_winter_days = wish.winter_days
+    horse.young_schedule, horse.weaned_on = wish.schedule, wish.weaned_on
+    horse.interval_by_name, horse.interval_by_role = str(standing.person), standing.role
+    horse.interval_set_on, horse.interval_why = now.date(), wish.why
+    horse.version += 1
+    horse.save()
+    after = interval_on(horse, now.date())
+    history_append(
+        case=standing.case, actor=standing.person, role=standing.role, verb="interval.set",
+        subject=horse.public_id, before={"words": before.words},
+        after={"words": after.words, "why": wish.why, "basis": wish.basis}, now=now,
+    )  # fmt: skip
+    notice_event(
+        event=f"interval.set:{horse.public_id}:{horse.version}", case=standing.case,
+        verb="interval.set", subject=f"{horse.name}: time between trims {after.words}",
+        body=wish.why, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+    )  # fmt: skip
+    judge_want(horse, now=now)
+    return horse

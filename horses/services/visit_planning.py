@@ -1,0 +1,214 @@
+"""The next visit: planned for somebody, moved, confirmed by the other side, cancelled."""
+
+from datetime import date, datetime
+
+from django.db import transaction
+from django.http import Http404
+
+from caseboard.lib.answers import Conflict
+from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.history import history_append
+from horses.judge import judge_want
+from horses.models import Horse, Membership, Person, Role, Visit
+from horses.notices import notice_event
+from horses.unheard import is_unheard, visit_mark_unheard
+
+FARRIER = Visit.Kind.FARRIER
+ROLE_OF = {Visit.Kind.FARRIER: Role.FARRIER, Visit.Kind.VET: Role.VET}
+VISIT_WORDS = {FARRIER: "next visit", Visit.Kind.VET: "vet visit"}
+
+
+class VisitRefused(Exception):
+    """The visit cannot stand as given, with the reason in words."""
+
+
+def horse_lock(horse: Horse) -> None:
+    """Visits and trims hang on the horse: two people writing them at once do it one by one."""
+    Horse.objects.select_for_update(no_key=True).get(pk=horse.pk)
+
+
+def _planned(horse: Horse, kind: str) -> Visit | None:
+    planned = Visit.objects.select_for_update(no_key=True, of=("self",)).filter(
+        horse=horse, status=Visit.Status.PLANNED, kind=kind
+    )
+    return planned.select_related("planned_for").order_by("planned_on").first()
+
+
+def expected_by_default(standing: Standing, kind: str) -> Person | None:
+    """Who comes when nobody was named: the one who plans, or the only one of the role."""
+    role = ROLE_OF[Visit.Kind(kind)]
+    if standing.role == role:
+        return standing.person
+    members = Membership.objects.filter(
+        case=standing.case, role=role, stand_in=False, left_at__isnull=True
+    ).select_related("person")
+    found = list(members[:2])
+    return found[0].person if len(found) == 1 else None
+
+
+def plan_put(
+    standing: Standing,
+    on: date,
+    words: str,
+    *,
+    now: datetime,
+    kind: str = FARRIER,
+    who: Person | None = None,
+) -> Visit:
+    """One planned visit of a kind at a time: planning again moves it.
+
+    A day that has passed without a word stays as it is, and a new visit stands beside it.
+    """
+    visit = _planned(standing.horse, kind)
+    if visit is not None and is_unheard(visit.planned_on, now.date()):
+        visit_mark_unheard(visit, now)
+        visit = None
+    who = who or (visit.planned_for if visit else None) or expected_by_default(standing, kind)
+    before = {"on": str(visit.planned_on)} if visit else None
+    if visit is not None and (visit.planned_on, visit.status_reason, visit.planned_for) == (
+        on, words, who
+    ):  # fmt: skip
+        return visit  # as it stood: nothing to tell
+    if visit is None:
+        visit = Visit(
+            horse=standing.horse, case=standing.case, kind=kind, status=Visit.Status.PLANNED
+        )
+    else:
+        visit.version += 1
+    visit.planned_on, visit.status_reason, visit.planned_for = on, words, who
+    visit.planned_by_role, visit.recorded_at, visit.changed_at = standing.role, now, now
+    visit.confirmed_at, visit.confirmed_name, visit.confirmed_role = None, "", ""
+    visit.save()
+    after = {"on": str(on), "words": words, "kind": str(kind), "who": str(who or "")}
+    history_append(
+        case=standing.case, actor=standing.person, role=standing.role,
+        verb="visit.moved" if before else "visit.planned",
+        subject=visit.public_id, before=before, after=after, now=now,
+    )  # fmt: skip
+    return visit
+
+
+@transaction.atomic
+def visit_plan(
+    *,
+    standing: Standing,
+    on: date,
+    words: str = "",
+    kind: str = FARRIER,
+    member_id: str = "",
+    version: int | None = None,
+    now: datetime,
+) -> Visit:
+    """Plans the next visit or moves it. `version` is the one the person saw, when there is one;
+    `member_id` names who is to come."""
+    require(standing, "visit.plan")
+    if on < now.date():
+        raise VisitRefused("This day has passed. Choose today or a later day.")
+    horse_lock(standing.horse)
+    who = _member(standing, kind, member_id) if member_id else None
+    current = _planned(standing.horse, kind)
+    if current is not None and version is not None and current.version != version:
+        raise Conflict(
+            mine={"planned_on": str(on), "words": words},
+            theirs={"planned_on": str(current.planned_on), "words": current.status_reason},
+        )
+    visit = plan_put(standing, on, words, now=now, kind=kind, who=who)
+    comes = f", {visit.planned_for} comes" if visit.planned_for else ""
+    notice_event(
+        event=f"visit.planned:{visit.public_id}:{visit.version}", case=standing.case,
+        verb="visit.planned",
+        subject=f"{standing.horse.name}: {VISIT_WORDS[Visit.Kind(kind)]} on {on:%-d %B %Y}{comes}",
+        body=words, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+    )  # fmt: skip
+    judge_want(standing.horse, now=now)
+    return visit
+
+
+def _member(standing: Standing, kind: str, member_id: str) -> Person:
+    member = (
+        Membership.objects.filter(
+            case=standing.case, public_id=member_id, left_at__isnull=True,
+            role=ROLE_OF[Visit.Kind(kind)],
+        )
+        .select_related("person")
+        .first()
+    )  # fmt: skip
+    if member is None:
+        raise VisitRefused("This person is no longer on the team. Choose somebody else.")
+    return member.person
+
+
+@transaction.atomic
+def visit_confirm(*, standing: Standing, public_id: str, now: datetime) -> Visit:
+    """The other side says that the day suits; a day that is moved has to be confirmed anew."""
+    require(standing, "visit.confirm")
+    horse_lock(standing.horse)
+    visit = (
+        Visit.objects.select_for_update(no_key=True)
+        .filter(horse=standing.horse, public_id=public_id, status=Visit.Status.PLANNED)
+        .first()
+    )
+    if visit is None:
+        raise Http404("no such planned visit")
+    if visit.planned_by_role == standing.role:
+        raise VisitRefused("Your side planned this day: it is for the others to confirm it.")
+    if visit.confirmed_at is not None:
+        return visit
+    visit.confirmed_at, visit.changed_at = now, now
+    visit.confirmed_name, visit.confirmed_role = str(standing.person), standing.role
+    visit.version += 1
+    visit.save(
+        update_fields=["confirmed_at", "confirmed_name", "confirmed_role", "version", "changed_at"]
+    )
+    history_append(
+        case=standing.case, actor=standing.person, role=standing.role, verb="visit.confirmed",
+        subject=visit.public_id, after={"on": str(visit.planned_on)}, now=now,
+    )  # fmt: skip
+    notice_event(
+        event=f"visit.confirmed:{visit.public_id}:{visit.version}", case=standing.case,
+        verb="visit.confirmed",
+        subject=f"{standing.horse.name}: {visit.planned_on:%-d %B} is confirmed",
+        audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+    )  # fmt: skip
+    return visit
+
+
+@transaction.atomic
+def visit_cancel(*, standing: Standing, public_id: str, reason: str, now: datetime) -> Visit:
+    require(standing, "visit.plan")
+    horse_lock(standing.horse)
+    visit = (
+        Visit.objects.select_for_update(no_key=True)
+        .filter(horse=standing.horse, public_id=public_id, status=Visit.Status.PLANNED)
+        .first()
+    )
+    if visit is None:
+        raise Http404("no such planned visit")
+    visit.status, visit.status_reason = Visit.Status.CANCELLED, reason
+    visit.version, visit.changed_at = visit.version + 1, now
+    visit.save(update_fields=["status", "status_reason", "version", "changed_at"])
+    history_append(
+        case=standing.case, actor=standing.person, role=standing.role, verb="visit.cancelled",
+        subject=visit.public_id, after={"on": str(visit.planned_on), "reason": reason}, now=now,
+    )  # fmt: skip
+    notice_event(
+        event=f"visit.cancelled:{visit.public_id}", case=standing.case, verb="visit.cancelled",
+        subject=f"{standing.horse.name}: the visit on {visit.planned_on:%-d %B} was cancelled",
+        body=reason, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+    )  # fmt: skip
+    judge_want(standing.horse, now=now)
+    return visit
+
+
+def vet_visit_keep(standing: Standing, on: date, now: datetime) -> None:
+    """An examination about the planned day is that vet visit, kept."""
+    visit = _planned(standing.horse, Visit.Kind.VET)
+    if visit is None or visit.planned_on is None or abs((visit.planned_on - on).days) > SAME_VISIT:
+        return
+    visit.status, visit.kept_on, visit.person = Visit.Status.KEPT, on, standing.person
+    visit.person_role, visit.person_name = standing.role, str(standing.person)
+    visit.version, visit.changed_at = visit.version + 1, now
+    visit.save()
+
+
+SAME_VISIT = 7  # days between the planned day and the examination; house default

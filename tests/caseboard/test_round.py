@@ -1,0 +1,171 @@
+"""The round: whose horses stand on it, what is said of each, and what stays off it."""
+
+from datetime import date, datetime, timedelta
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+
+from caseboard.round import RoundPage, round_page
+from horses.models import Case, Horse, Person, Role
+from horses.services.horses import horse_create
+from horses.services.plan import latest_version, plan_item_decide
+from horses.services.visit_planning import visit_plan
+from tests import build
+from tests.cast import Cast, join
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock_stands")]
+DAY = timedelta(days=1)
+
+
+def horse(cast: Cast, name: str, now: datetime, **fields: Any) -> Case:
+    made = horse_create(person=cast.owner, fields={"name": name, **fields}, now=now - 40 * DAY)
+    case = Case.objects.get(horse=made)
+    join(case, cast.farrier, Role.FARRIER, now - 40 * DAY)
+    return case
+
+
+def plan(cast: Cast, case: Case, days: int, now: datetime, **more: Any) -> None:
+    visit_plan(
+        standing=cast.standing(cast.farrier, case), on=now.date() + days * DAY, now=now, **more
+    )
+
+
+def week(person: Person, now: datetime, days: int = 7) -> RoundPage:
+    return round_page(person, first=now.date(), days=days, today=now.date())
+
+
+def names(page: RoundPage) -> list[list[str]]:
+    """Day by day, place by place: "the place: horse, horse"."""
+    return [
+        [f"{p.name}: {', '.join(one.stop.horse.name for one in p.stops)}" for p in day.places]
+        for day in page.by_day
+    ]
+
+
+def page_of(person: Person, query: str = "") -> str:
+    client = Client()
+    client.force_login(person)
+    return client.get(f"/round/{query}").content.decode()
+
+
+def test_the_days_come_in_order_and_horses_of_one_place_together(cast: Cast, now: datetime) -> None:
+    for name, yard, days in (("Ash", "West", 2), ("Birch", "East", 2), ("Cedar", "west ", 2),
+                             ("Dogwood", "East", 1), ("Elm", "East", 9)):  # fmt: skip
+        plan(cast, horse(cast, name, now, yard=yard), days, now)
+    assert names(week(cast.farrier, now)) == [
+        ["East: Dogwood"], ["East: Birch", "West: Ash, Cedar"]
+    ]  # fmt: skip
+
+
+def test_a_day_is_only_that_day(cast: Cast, now: datetime) -> None:
+    plan(cast, cast.case, 1, now)
+    assert names(week(cast.farrier, now, days=1)) == []
+    tomorrow = round_page(cast.farrier, first=now.date() + DAY, days=1, today=now.date())
+    assert tomorrow.count == 1
+
+
+def test_a_day_that_passed_unwritten_stays_on_the_round(cast: Cast, now: datetime) -> None:
+    visit_plan(standing=cast.standing(cast.farrier), on=(now - 2 * DAY).date(), now=now - 9 * DAY)
+    page = week(cast.farrier, now)
+    assert [place.stops[0].stop.horse.name for place in page.past] == ["Juniper"]
+
+
+def test_horses_due_by_then_without_a_day_are_named(cast: Cast, now: datetime) -> None:
+    case = horse(cast, "Ash", now)
+    trimmed = now - 47 * DAY
+    build.visit(cast.standing(cast.farrier, case), trimmed, trimmed.date())
+    page = week(cast.farrier, now)
+    (place,) = page.unplanned
+    assert place.stops[0].stop.due.words == "due in 2 days, not planned yet"
+
+
+@pytest.mark.parametrize("who", ["owner", "carer", "removed", "stranger", "other_farrier"])
+def test_nobody_else_finds_the_horse_on_a_round(cast: Cast, now: datetime, who: str) -> None:
+    plan(cast, cast.case, 1, now)
+    assert week(cast.everyone[who], now).by_day == []
+    assert "Juniper" not in page_of(cast.everyone[who])
+
+
+def test_a_visit_for_the_stand_in_is_on_the_stand_ins_round_only(cast: Cast, now: datetime) -> None:
+    member = cast.case.memberships.get(person=cast.stand_in)
+    plan(cast, cast.case, 1, now, member_id=member.public_id)
+    assert week(cast.farrier, now).count == 0
+    assert week(cast.stand_in, now).count == 1
+
+
+def test_a_vet_has_the_vet_visits(cast: Cast, now: datetime) -> None:
+    plan(cast, cast.case, 1, now)
+    assert week(cast.vet, now).count == 0
+    plan(cast, cast.case, 2, now, kind="vet")
+    assert week(cast.vet, now).count == 1
+    assert week(cast.farrier, now).count == 1
+
+
+def test_a_paused_horse_is_on_no_round(cast: Cast, now: datetime) -> None:
+    plan(cast, cast.case, 1, now)
+    Horse.objects.filter(pk=cast.horse.pk).update(state="paused")
+    assert week(cast.farrier, now).count == 0
+
+
+def test_a_stop_says_what_to_bring_and_what_to_mind(cast: Cast, now: datetime) -> None:
+    Horse.objects.filter(pk=cast.horse.pk).update(
+        danger="Kicks behind", held_by="Cara holds him", handling="Feed bucket", yard="West"
+    )
+    farrier, vet = cast.standing(cast.farrier), cast.standing(cast.vet)
+    build.reading(farrier, now, "LF", "toe_angle", 51, now.date())
+    build.target(vet, now, from_on=date(2026, 11, 1))
+    item = build.plan_item(farrier, now, text="Roll the toes.", who_does="farrier", kind="trim")
+    build.plan_item(farrier, now, text="Not yet agreed.", who_does="farrier", kind="trim")
+    for who in (cast.owner, cast.vet):
+        plan_item_decide(
+            standing=cast.standing(who), item_id=item.public_id, decision="agree",
+            seen_hash=latest_version(item).content_hash, now=now,
+        )  # fmt: skip
+    plan(cast, cast.case, 1, now)
+    page = page_of(cast.farrier)
+    for words in ("Kicks behind", "Cara holds him", "Feed bucket", "Roll the toes.", "51",
+                  "50 to 54", "0100 200 301", "0100 999"):  # fmt: skip
+        assert words in page, words
+    assert "Not yet agreed." not in page
+
+
+def test_words_that_the_farrier_may_not_read_are_not_there(cast: Cast, now: datetime) -> None:
+    build.note(cast.standing(cast.vet), now, "canary-vets-only", ("vet", "owner"))
+    plan(cast, cast.case, 1, now)
+    assert "canary-vets-only" not in page_of(cast.farrier)
+
+
+def test_a_concern_the_farrier_is_not_on_adds_nothing(cast: Cast, now: datetime) -> None:
+    cast.concern.memberships.filter(person=cast.farrier).update(left_at=now)
+    item = build.plan_item(cast.standing(cast.vet, cast.concern), now, text="canary-concern")
+    for who in (cast.owner, cast.stand_in):
+        plan_item_decide(
+            standing=cast.standing(who, cast.concern), item_id=item.public_id, decision="agree",
+            seen_hash=latest_version(item).content_hash, now=now,
+        )  # fmt: skip
+    plan(cast, cast.case, 1, now)
+    assert "canary-concern" not in page_of(cast.farrier)
+
+
+@pytest.mark.parametrize("query", ["?from=soon&days=x", "?from=0001-01-01", "?from=9999-12-31"])
+def test_an_odd_address_shows_from_today(cast: Cast, now: datetime, query: str) -> None:
+    plan(cast, cast.case, 1, now)
+    assert "Juniper" in page_of(cast.farrier, query)
+
+
+def test_the_queries_do_not_grow_with_the_horses(cast: Cast, now: datetime) -> None:
+    def queries() -> int:
+        with CaptureQueriesContext(
+            connection,
+        ) as caught:
+            week(cast.farrier, now)
+        return len(caught)
+
+    plan(cast, cast.case, 1, now)
+    few = queries()
+    for number in range(6):
+        plan(cast, horse(cast, f"Horse {number}", now), 2, now)
+    assert queries() == few

@@ -1,0 +1,137 @@
+"""The herd page: filters in the address, the order of need, the same queries for any herd."""
+
+from datetime import datetime, timedelta
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+
+from horses.herd_filter import MANY, NEEDS, SHOES
+from horses.judge import horse_judge
+from horses.models import Case, Horse, Role
+from horses.queries_herd import herd_for
+from horses.services.horses import horse_create, horse_set_state
+from horses.services.visit_planning import visit_plan
+from horses.services.visits import WorkDone
+from tests import build
+from tests.cast import Cast, join
+from tests.horses.doors import text_of
+
+pytestmark = pytest.mark.usefixtures("clock_stands")
+DAY = timedelta(days=1)
+STATES = ("calm", "soon", "due", "overdue", "planned", "unheard", "flag", "paused")
+
+
+def horse(cast: Cast, name: str, state: str, now: datetime) -> Horse:
+    """A horse in that state; shod in front when its name ends in an odd number."""
+    start = now - 100 * DAY
+    made = horse_create(
+        person=cast.owner, fields={"name": name, "yard": f"Yard {state}"}, now=start
+    )
+    case = Case.objects.get(horse=made)
+    join(case, cast.farrier, Role.FARRIER, start)
+    owner, farrier = cast.standing(cast.owner, case), cast.standing(cast.farrier, case)
+    trimmed = now - {"soon": 45, "due": 50, "overdue": 70}.get(state, 20) * DAY
+    shod = "shod" if name[-1] in "13579" else "barefoot"
+    work = [WorkDone(foot, True, shod if foot in ("LF", "RF") else "barefoot")
+            for foot in ("LF", "RF", "LH", "RH")]  # fmt: skip
+    build.visit(farrier, trimmed, trimmed.date(), work=work)
+    if state == "planned":
+        visit_plan(standing=owner, on=now.date() + 20 * DAY, now=now)
+    if state == "unheard":
+        visit_plan(standing=owner, on=(now - 8 * DAY).date(), now=now - 15 * DAY)
+        horse_judge(made, now=now)
+    if state == "flag":
+        build.flag(owner, now)
+    if state == "paused":
+        horse_set_state(standing=owner, state="paused", reason="Winter", now=now)
+    return made
+
+
+def page(cast: Cast, **query: Any) -> str:
+    client = Client()
+    client.force_login(cast.owner)
+    return text_of(client.get("/horses/", query))
+
+
+@pytest.fixture
+def herd(cast: Cast, now: datetime) -> Cast:
+    for number, state in enumerate(STATES):
+        horse(cast, f"{state.title()} {number}", state, now)
+    return cast
+
+
+def shown(text: str) -> set[str]:
+    return {state for number, state in enumerate(STATES) if f"{state.title()} {number}" in text}
+
+
+@pytest.mark.parametrize(
+    ("query", "left"),
+    [
+        ({}, set(STATES)),
+        ({"need": "due"}, {"due", "overdue", "unheard"}),
+        ({"need": "soon"}, {"soon"}),
+        ({"need": "flags"}, {"flag"}),
+        ({"need": "resting"}, {"paused"}),
+        ({"shoes": "front"}, {"soon", "overdue", "unheard", "paused"}),
+        ({"shoes": "barefoot", "need": "due"}, {"due"}),
+        ({"yard": "yard SOON"}, {"soon"}),
+        ({"need": "nonsense", "shoes": "x"}, set(STATES)),
+    ],
+)
+def test_the_address_says_which_horses_are_shown(
+    herd: Cast, query: dict[str, str], left: set[str]
+) -> None:
+    assert shown(page(herd, **query)) == left
+
+
+def test_calm_horses_stand_by_the_day_they_are_due(herd: Cast, now: datetime) -> None:
+    order = [line.horse.name.split()[0] for line in herd_for(herd.owner, today=now.date())]
+    calm = [name for name in order if name in ("Due", "Soon", "Planned", "Calm")]
+    assert calm == ["Due", "Soon", "Planned", "Calm"]
+    assert order.index("Flag") < order.index("Overdue") < order.index("Due")
+    assert order[-1] == "Paused"
+
+
+def test_each_line_says_in_words_and_days_when(herd: Cast) -> None:
+    text = page(herd, view="lines")
+    for words in ("Due 1 day ago", "Due in 4 days, not planned yet", "Overdue by 21 days",
+                  "Planned in 20 days"):  # fmt: skip
+        assert words in text, words
+
+
+def test_a_small_herd_stands_as_cards_and_a_large_one_in_lines(herd: Cast, now: datetime) -> None:
+    assert "herd-table" not in page(herd)
+    for number in range(MANY):
+        horse(herd, f"More {number}", "calm", now)
+    assert "herd-table" in page(herd)
+    assert "herd-table" not in page(herd, view="cards")
+
+
+def test_the_other_way_to_see_it_keeps_the_filters(herd: Cast) -> None:
+    assert "?need=soon&amp;view=lines" in page(herd, need="soon")
+
+
+def test_every_filter_can_be_asked_for(herd: Cast) -> None:
+    for need in NEEDS:
+        for shoes in SHOES:
+            assert "Your horses" in page(herd, need=need, shoes=shoes)
+
+
+def test_a_herd_of_forty_in_every_state_needs_no_more_queries_than_one_of_eight(
+    herd: Cast, now: datetime
+) -> None:
+    def queries() -> int:
+        client = Client()
+        client.force_login(herd.owner)
+        with CaptureQueriesContext(connection) as caught:
+            assert client.get("/horses/?view=lines").status_code == 200
+        return len(caught)
+
+    few = queries()
+    for number in range(8, 40):
+        horse(herd, f"Horse {number}", STATES[number % len(STATES)], now)
+    assert len(herd_for(herd.owner, today=now.date())) == 41
+    assert queries() == few
