@@ -9,17 +9,10 @@ from itertools import combinations
 from typing import Any
 
 from caseboard.lib.words import FEET, foot_label
+from caseboard.lib.words import listed as listed  # said on every page of this app
 
 ROLES = ("owner", "farrier", "vet", "carer")  # in the order in which they are always named
 TEAM = ",".join(ROLES)
-
-
-def listed(words: Iterable[str], last: str = "and") -> str:
-    """ "owner, farrier and vet"."""
-    texts = list(words)
-    if len(texts) < 2:
-        return "".join(texts)
-    return f"{', '.join(texts[:-1])} {last} {texts[-1]}"
 
 
 def sentence_case(text: str) -> str:

@@ -32,12 +32,12 @@ def role_words(role: str, stand_in: bool = False) -> str:
     return f"stand-in {words}" if stand_in else words
 
 
-def join_and(words: Iterable[Any]) -> str:
+def listed(words: Iterable[Any], last: str = "and") -> str:
     """ "owner, farrier and vet"."""
     texts = [str(word) for word in words]
     if len(texts) < 2:
         return "".join(texts)
-    return f"{', '.join(texts[:-1])} and {texts[-1]}"
+    return f"{', '.join(texts[:-1])} {last} {texts[-1]}"
 
 
 def get_item(mapping: Mapping[Any, Any] | None, key: Any) -> Any:

@@ -7,10 +7,11 @@ from caseboard.lib.words import (
     days_ago,
     foot_label,
     get_item,
-    join_and,
+    listed,
     role_words,
 )
 
 register = template.Library()
-for words in (date_words, days_ago, foot_label, get_item, join_and, role_words):
+for words in (date_words, days_ago, foot_label, get_item, role_words):
     register.filter(words.__name__, words)
+register.filter("join_and", listed)

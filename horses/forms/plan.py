@@ -57,7 +57,7 @@ class _ContentForm(KeyedForm):
     emergency = forms.BooleanField(
         label=LABELS["emergency"], required=False,
         help_text="It stands on the board as “set by the vet, to be agreed”, the others are told as "
-        "urgent, and it counts as agreed only when they have agreed. Say why below.",
+        "urgent, and it counts as agreed only when they have agreed. Say why above.",
     )  # fmt: skip
 
     def __init__(self, *args: Any, vet: bool, today: date, **kwargs: Any) -> None:

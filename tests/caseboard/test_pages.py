@@ -1,5 +1,6 @@
 """The pages that belong to no case, and the pages that say something went wrong."""
 
+import re
 from typing import Any
 
 import pytest
@@ -155,3 +156,15 @@ def test_the_handlers_are_those_of_the_site() -> None:
         (500, trouble.server_error),
     ):  # fmt: skip
         assert get_resolver().resolve_error_handler(status) is view
+
+
+def test_the_policy_page_says_the_rules_in_numbered_sentences() -> None:
+    page = Client().get("/policy/").content.decode()
+    numbers = re.findall(r"<b>(\d)\.(\d)</b>", page)
+    by_section: dict[str, list[int]] = {section: [] for section, _ in numbers}
+    for section, number in numbers:
+        by_section[section].append(int(number))
+    assert list(by_section) == list("1234567")
+    assert all(found == list(range(1, len(found) + 1)) for found in by_section.values())
+    for words in ("set by the vet, to be agreed", "Silence is never agreement", "seven days"):
+        assert words in page

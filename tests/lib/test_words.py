@@ -9,7 +9,7 @@ from caseboard.lib.words import (
     days_ago,
     foot_label,
     get_item,
-    join_and,
+    listed,
     role_words,
 )
 
@@ -41,7 +41,7 @@ def test_a_foot_is_named_in_the_words_a_person_chose(foot: str, plain: str, chos
     ],
 )
 def test_names_are_joined_as_one_says_them(words: list[str], joined: str) -> None:
-    assert join_and(words) == joined
+    assert listed(words) == joined
 
 
 def test_a_stand_in_is_named_as_one() -> None:
