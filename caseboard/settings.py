@@ -185,6 +185,12 @@ ACCOUNT_USER_MODEL_USERNAME_FIELD = None
 ACCOUNT_LOGIN_METHODS = {"email"}
 ACCOUNT_SIGNUP_FIELDS = ["email*"]
 ACCOUNT_SIGNUP_FORM_CLASS = "horses.forms.account.SignupForm"
+ACCOUNT_FORMS = {
+    "request_login_code": "horses.forms.entrance.RequestCodeForm",
+    "confirm_login_code": "horses.forms.entrance.ConfirmCodeForm",
+    "confirm_email_verification_code": "horses.forms.entrance.ConfirmAddressForm",
+    "signup": "horses.forms.entrance.MakeAccountForm",
+}
 ACCOUNT_LOGIN_BY_CODE_ENABLED = True
 ACCOUNT_LOGIN_BY_CODE_REQUIRED = False
 ACCOUNT_LOGIN_BY_CODE_TIMEOUT = 300

@@ -24,7 +24,7 @@ sign_in = [
     path("login/", open_to_all(RedirectView.as_view(pattern_name="account_request_login_code",
                                                     query_string=True)), name="account_login"),
     path("login/code/", entrance.request_code, name="account_request_login_code"),
-    path("login/code/confirm/", account.confirm_login_code, name="account_confirm_login_code"),
+    path("login/code/confirm/", entrance.confirm_code, name="account_confirm_login_code"),
     path("logout/", account.logout, name="account_logout"),
     path("signup/", entrance.sign_up, name="account_signup"),
     path("confirm-email/", account.email_verification_sent,

@@ -7,8 +7,21 @@ from django.http import HttpRequest
 
 from horses.models import Person
 
+# The library's sentences that people can meet here, in ours.
+SAID = {
+    "incorrect_code": "That is not the code. Look at the newest mail, and type it once more.",
+    "too_many_login_attempts": "That code is used up, or too many were asked for. Wait a moment, "
+    "then send yourself another one.",
+    "rate_limited": "A code was sent a moment ago. Look in your mail, or wait a little.",
+    "account_inactive": "This account is closed.",
+    "email_taken": "Somebody has an account with this address already. If it is you, sign in.",
+    "same_as_current": "This is the address you gave already.",
+}
+
 
 class AccountAdapter(DefaultAccountAdapter):
+    error_messages = {**DefaultAccountAdapter.error_messages, **SAID}
+
     def save_user(
         self, request: HttpRequest, user: Person, form: Any, commit: bool = True
     ) -> Person:
@@ -18,6 +31,10 @@ class AccountAdapter(DefaultAccountAdapter):
         if commit:
             user.save()
         return user
+
+    def send_account_already_exists_mail(self, email: str) -> None:
+        """Without the library's link to a new password: there are none here."""
+        self.send_mail("account/email/account_already_exists", email, {"request": self.request})
 
     def is_safe_url(self, url: str) -> bool:
         """Only paths of our own: a link in a mail must never lead elsewhere after sign-in."""

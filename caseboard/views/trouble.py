@@ -8,7 +8,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.template import loader
 
+from caseboard.lib.logs import logger
 from horses.access import CaseClosed
+
+log = logger("caseboard.trouble")
 
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
@@ -17,6 +20,10 @@ def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
     """Says why, in the words of the service or the policy that refused."""
+    # The page's name and not its address, which may be somebody's way in.
+    page = request.resolver_match.view_name if request.resolver_match else ""
+    person = getattr(request.user, "public_id", "")
+    log.warning("refused", page=page, person=person)
     shown = {"exception": str(exception), "is_closed": isinstance(exception, CaseClosed)}
     return render(request, "403.html", shown, status=403)
 

@@ -24,3 +24,8 @@ def person_edit(*, person: Person, fields: dict[str, Any]) -> Person:
     if changed:
         row.save(update_fields=changed)
     return row
+
+
+def address_look_up(address: str) -> None:
+    """Asks for who has the address and tells nobody: for its cost alone."""
+    list(Person.objects.filter(email__iexact=address))

@@ -3,15 +3,18 @@
 from datetime import datetime, timedelta
 from typing import Any
 
+from allauth.account.signals import login_code_rejected
 from django.contrib.auth.signals import user_logged_in
 from django.http import Http404, HttpRequest
 
 from caseboard.lib import clock
+from caseboard.lib.logs import logger
 from horses.devices import device_words
 from horses.fresh import fresh_stamp
 from horses.models import Person, SignIn
 from horses.sign_in_store import DEVICE, SIGNED_IN_AT, WAY
 
+log = logger("horses.sign_ins")
 SEEN_EVERY = timedelta(minutes=5)  # house default: how exact "last seen" is
 
 
@@ -23,9 +26,16 @@ def sign_in_note(sender: Any, request: HttpRequest, user: Person, **_: Any) -> N
     session[WAY] = getattr(request, "way_in", "code")
     session[SIGNED_IN_AT] = now.isoformat()
     fresh_stamp(session, now)
+    log.info("sign_in.done", person=user.public_id, way=session[WAY])
+
+
+def code_rejected(sender: Any, user: Person, last_attempt: bool = False, **_: Any) -> None:
+    """Called by the sign-in library for a wrong code to an address that has an account."""
+    log.warning("sign_in.wrong_code", person=user.public_id, used_up=last_attempt)
 
 
 def listen() -> None:
+    login_code_rejected.connect(code_rejected, dispatch_uid="horses.code_rejected")
     user_logged_in.connect(sign_in_note, dispatch_uid="horses.sign_ins")
 
 

@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 import pytest
 from django.conf import settings
 from django.contrib.sessions.backends.base import UpdateError
+from django.core.cache import cache
 from django.test import Client
 from django.urls import reverse
 
@@ -161,3 +162,32 @@ def test_signing_in_gives_the_browser_a_new_key(cast: Cast) -> None:
     client.force_login(cast.vet)
     assert key_of(client) != planted
     assert not SignIn.objects.filter(session_key=planted).exists()
+
+
+def test_sign_ins_and_wrong_codes_are_logged_without_the_code(
+    cast: Cast, caplog: pytest.LogCaptureFixture
+) -> None:
+    cache.clear()
+    client = Client()
+    client.post(reverse("account_request_login_code"), {"email": cast.vet.email})
+    with caplog.at_level("INFO", logger="horses"):
+        client.post(reverse("account_confirm_login_code"), {"code": "WRNG-CODE"})
+        client.force_login(cast.vet)
+    said = "\n".join(str(record.msg) for record in caplog.records)
+    assert "sign_in.wrong_code" in said
+    assert "sign_in.done" in said
+    assert cast.vet.public_id in said
+    assert "WRNG-CODE" not in said
+    assert cast.vet.email not in said
+
+
+def test_a_refusal_is_logged_with_who_and_which_page(
+    cast: Cast, caplog: pytest.LogCaptureFixture
+) -> None:
+    path = reverse("case_close", args=[cast.concern.public_id])
+    with caplog.at_level("INFO", logger="caseboard"):
+        assert signed_in(cast.carer).get(path).status_code == 403
+    said = "\n".join(str(record.msg) for record in caplog.records)
+    assert "refused" in said
+    assert "case_close" in said
+    assert cast.carer.public_id in said
