@@ -41,6 +41,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("worker.js", pages.worker, name="worker"),
     path("livez", live.livez, name="livez"),
     path("round/", round.round_view, name="round"),
+    path("readyz", live.readyz, name="readyz"),
     path("accounts/", include(sign_in)),
     path("cases/<slug:case_id>/", board.board, name="board"),
     path("cases/<slug:case_id>/now/", board.board_now, name="board_now"),

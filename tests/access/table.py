@@ -156,7 +156,7 @@ OWN_ROWS = {
 # Things of one person's own, by their ids: for anybody else they are not there.
 OWN_THINGS = {"sign_in_end": "POST", "passkey_remove": "POST", "former_copy": "POST"}
 OPEN_ROWS = {
-    "home": LOOK, "urgent": LOOK, "policy": LOOK, "worker": LOOK, "livez": LOOK, "unsubscribe": FORM,
+    "home": LOOK, "urgent": LOOK, "policy": LOOK, "worker": LOOK, "livez": LOOK, "readyz": LOOK, "unsubscribe": FORM,
     "sheet_check": LOOK,
     "account_login": "GET", "account_request_login_code": FORM,
     "account_confirm_login_code": FORM, "account_logout": FORM, "account_signup": FORM,
@@ -204,6 +204,6 @@ def outcome(response: HttpResponseBase) -> str:
     to_sign_in = response.get("Location", "").startswith(resolve_url(settings.LOGIN_URL))
     if status == 302 and to_sign_in:
         return SIGN_IN
-    if status in (200, 302, 409, 422):
+    if status in (200, 302, 409, 422, 503):  # 503: readyz, of an installation without a worker
         return IN
     return {404: NOT_FOUND, 403: FORBIDDEN, 405: NO_METHOD}.get(status, str(status))

@@ -34,7 +34,7 @@ CASE_PAGES = {
     "target_new": "target.routine", "lost_shoe": "flag.raise", "shoe_back": "shoe.back",
 }  # fmt: skip
 NO_PAGES = {
-    "worker": "a script", "calendar_feed": "for calendars", "livez": "for machines", "sheet_pdf": "a PDF", "sheet_issued_pdf": "a PDF",
+    "worker": "a script", "calendar_feed": "for calendars", "livez": "for machines", "readyz": "for machines", "sheet_pdf": "a PDF", "sheet_issued_pdf": "a PDF",
     "sheet_progress": "a part of the sheet's page", "flag_photo": "a photo",
     "flag_photos": "a part of the flag's page", "notice": "leads to another page",
     "board_now": "a part of the board", "account_login": "leads to another page",

@@ -39,6 +39,10 @@ class Part:
         assert self._process is not None
         return self._process.pid
 
+    @property
+    def alive(self) -> bool:
+        return self._process is not None and self._process.poll() is None
+
     def kill(self) -> None:
         """The whole of it at once, as when the machine goes dark."""
         assert self._process is not None

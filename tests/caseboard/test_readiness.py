@@ -1,0 +1,83 @@
+"""What the watchers of an installation are told."""
+
+from datetime import datetime, timedelta
+from typing import Any
+
+import pytest
+from django.core.cache import cache
+from django.core.management import call_command
+from django.test import Client
+
+from horses.models import Heartbeat, Work
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def well(clock_stands: datetime) -> datetime:
+    """An installation whose worker lives."""
+    Heartbeat.objects.create(name="worker@here:1", kind="worker", beat_at=clock_stands)
+    return clock_stands
+
+
+def asked() -> tuple[int, dict[str, str]]:
+    answer = Client().get("/readyz")
+    return answer.status_code, answer.json()
+
+
+def only_wrong(said: dict[str, str]) -> dict[str, str]:
+    return {name: words for name, words in said.items() if words != "ok"}
+
+
+def test_all_is_well(well: datetime) -> None:
+    status, said = asked()
+    assert (status, only_wrong(said)) == (200, {})
+    assert set(said) == {
+        "database", "migrations", "cache", "worker", "oldest_unsent", "set_aside",
+    }  # fmt: skip
+
+
+def test_without_a_worker_it_is_not_ready(clock_stands: datetime) -> None:
+    assert asked() == (503, asked()[1])
+    assert only_wrong(asked()[1]) == {"worker": "never seen"}
+
+
+def test_a_worker_that_fell_silent_is_said(well: datetime) -> None:
+    Heartbeat.objects.update(beat_at=well - timedelta(seconds=300))
+    assert only_wrong(asked()[1]) == {"worker": "silent for 300 s"}
+
+
+def test_work_that_waits_too_long_is_said(well: datetime) -> None:
+    due = well - timedelta(minutes=6)
+    Work.objects.create(kind="notice.mail", key="a", due_at=due, created_at=due)
+    assert only_wrong(asked()[1]) == {"oldest_unsent": "waits for 360 s"}
+
+
+def test_what_was_given_up_is_said_and_can_be_tried_anew(well: datetime, capsys: Any) -> None:
+    Work.objects.create(
+        kind="horse.judge", key="a", due_at=well, created_at=well, set_aside_at=well,
+        trouble="ValueError: what somebody wrote",
+    )  # fmt: skip
+    assert only_wrong(asked()[1]) == {"set_aside": "1 given up: see `manage.py outbox`"}
+    call_command("outbox", again=True)
+    said = capsys.readouterr().out
+    assert "set aside: horse.judge a after 0 tries (ValueError)" in said
+    assert "what somebody wrote" not in said
+    assert only_wrong(asked()[1]) == {}
+
+
+def test_a_cache_that_is_away_is_said(well: datetime, monkeypatch: pytest.MonkeyPatch) -> None:
+    def away(*_: object, **__: object) -> None:
+        raise ConnectionError
+
+    monkeypatch.setattr(type(cache._connections[cache._alias]), "set", away)  # type: ignore[attr-defined]
+    assert only_wrong(asked()[1]) == {"cache": "does not answer"}
+
+
+def test_a_migration_that_was_not_applied_is_said(
+    well: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(
+        "caseboard.readiness.MigrationExecutor.migration_plan", lambda *_: ["one", "two"]
+    )
+    assert only_wrong(asked()[1]) == {"migrations": "2 not applied"}
