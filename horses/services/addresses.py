@@ -50,10 +50,11 @@ def address_change(*, person: Person, new: str, now: datetime) -> EmailChange:
 def _address_set(person: Person, address: str) -> None:
     if address_is_taken(person=person, address=address):
         raise AddressTaken
-    person.email = address
+    # What would not go to the old address says nothing about the new one.
+    person.email, person.mail_trouble, person.mail_trouble_at = address, "", None
     try:
         with transaction.atomic():
-            person.save(update_fields=["email"])
+            person.save(update_fields=["email", "mail_trouble", "mail_trouble_at"])
     except IntegrityError:  # somebody else was quicker
         raise AddressTaken from None
     EmailAddress.objects.filter(user=person).delete()

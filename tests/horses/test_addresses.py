@@ -70,6 +70,13 @@ def test_the_old_address_hears_of_it(cast: Cast, vet: Client, drain: Drain) -> N
     assert NEW in mail.outbox[-1].body
 
 
+def test_trouble_with_the_old_address_ends_with_it(cast: Cast, now: datetime) -> None:
+    Person.objects.filter(pk=cast.vet.pk).update(mail_trouble="mailbox full", mail_trouble_at=now)
+    address_change(person=cast.vet, new=NEW, now=now)
+    cast.vet.refresh_from_db()
+    assert (cast.vet.mail_trouble, cast.vet.mail_trouble_at) == ("", None)
+
+
 def test_a_wrong_code_changes_nothing_and_three_use_it_up(cast: Cast, vet: Client) -> None:
     vet.post(reverse("address"), {"email": NEW})
     right = code()
