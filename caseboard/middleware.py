@@ -87,7 +87,7 @@ TOO_LARGE = (RequestDataTooBig, TooManyFieldsSent, TooManyFilesSent)
 
 
 def _conflict(request: HttpRequest, error: Conflict) -> HttpResponse:
-    shown = {"pairs": error.pairs(), "who": error.who, "back_url": error.path}
+    shown = {"pairs": error.pairs(), "who": error.who, "on": error.at, "back_url": error.path}
     if not request.htmx:  # type: ignore[attr-defined]
         return render(request, "409.html", shown, status=409)
     # Both texts above the page that was being worked on, which stays as it is.

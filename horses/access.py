@@ -155,12 +155,13 @@ def may(standing: Standing, action: str) -> bool:
     return standing.role in rule.roles and (standing.case.is_open or not rule.open_case_only)
 
 
-def require(standing: Standing, action: str) -> None:
+def require(standing: Standing, action: str, *, closed_too: bool = False) -> None:
     """Raises PermissionDenied with the reason in words when the table does not allow it.
 
     The membership and the case are read again: a standing may have been handed out before a
     removal, or before the case was closed. Inside a transaction the membership stays locked until
     its end, so that a removal or a closing waits for a write under way, or the write for it.
+    `closed_too`: the caller says itself, and more kindly, that the case has been closed.
     """
     rule = POLICY[action]
     current = _membership_now(standing)
@@ -171,7 +172,7 @@ def require(standing: Standing, action: str) -> None:
     if standing.role not in rule.roles:
         who = " or ".join(role.label for role in THREE_AND_CARER if role in rule.roles)
         raise PermissionDenied(f"“{rule.words}” is for the {who} of this case.")
-    if rule.open_case_only and not current.case.is_open:
+    if rule.open_case_only and not closed_too and not current.case.is_open:
         raise CaseClosed("This case is closed: it can be read, and nothing more is written on it.")
 
 

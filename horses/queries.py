@@ -19,7 +19,7 @@ from django.db.models import (
 )
 from django.utils import timezone
 
-from horses.access import Standing, cases_for, readable_by
+from horses.access import TEAM_AUDIENCE, Standing, cases_for, readable_by
 from horses.agreement import Agreed, in_force
 from horses.models import (
     AGREEING_ROLES,
@@ -148,6 +148,17 @@ def notes_newest(standing: Standing, count: int) -> list[Note]:
 
 def history_for(standing: Standing) -> QuerySet[HistoryLine]:
     return HistoryLine.objects.filter(readable_by(standing), case=standing.case)
+
+
+def last_change(standing: Standing, subject: str) -> HistoryLine | None:
+    """The newest line about one thing that the whole team reads.
+
+    What hangs on the horse may have been changed on another of its boards: those the person stands
+    on count as well.
+    """
+    cases = cases_for(standing.person).filter(horse=standing.horse)
+    lines = HistoryLine.objects.filter(case__in=cases, subject=subject, audience=TEAM_AUDIENCE)
+    return lines.order_by("-at", "-pk").first()
 
 
 def exams_for(standing: Standing) -> QuerySet[Exam]:

@@ -12,7 +12,7 @@ from caseboard.lib.answers import Conflict
 Deed = Callable[[], Any]
 
 
-def at_once(*deeds: Deed) -> list[Any]:
+def at_once(*deeds: Deed, timeout_s: float = 60) -> list[Any]:
     """Does all of them at the same moment, each on its own connection.
 
     Gives each one's result; a Conflict is a result, anything else raised is raised here.
@@ -29,4 +29,4 @@ def at_once(*deeds: Deed) -> list[Any]:
             connection.close()
 
     with ThreadPoolExecutor(len(deeds)) as pool:
-        return [future.result(timeout=60) for future in [pool.submit(run, d) for d in deeds]]
+        return [future.result(timeout=timeout_s) for future in [pool.submit(run, d) for d in deeds]]

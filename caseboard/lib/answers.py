@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 
@@ -18,7 +19,8 @@ class Conflict(Exception):
     """Someone else saved the same thing first; nothing of ours was saved (409).
 
     `mine` and `theirs` map a field's name to what was typed and to what stands now, so that the
-    page can show both. `who` saved it, `path` is where to see it, `version` its number now.
+    page can show both. `who` saved it `at` a moment, `path` is where to see it, `version` its number
+    now.
     """
 
     def __init__(
@@ -27,12 +29,13 @@ class Conflict(Exception):
         theirs: Mapping[str, Any],
         *,
         who: str = "",
+        at: datetime | None = None,
         path: str = "",
         version: int | None = None,
     ) -> None:
         super().__init__("saved by someone else meanwhile")
         self.mine, self.theirs = dict(mine), dict(theirs)
-        self.who, self.path, self.version = who, path, version
+        self.who, self.at, self.path, self.version = who, at, path, version
 
     def pairs(self, labels: Mapping[str, str] | None = None) -> list[Pair]:
         """The fields that differ, in the order given; `labels` gives their words on screen."""

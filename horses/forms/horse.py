@@ -13,6 +13,7 @@ from caseboard.lib.text_safe import SafeCharField, SafeTextField
 from caseboard.lib.words import date_words
 from horses.forms.days import DayField, years_before
 from horses.forms.keyed import KeyedForm
+from horses.forms.versioned import VersionedForm
 from horses.identity import IdentityUnreadable, microchip_read, ueln_read
 from horses.models import Horse
 
@@ -208,25 +209,8 @@ class HorseNewForm(HorseForm, KeyedForm):
     pass
 
 
-class VersionField(forms.IntegerField):
-    """The version a person saw. Anything unreadable counts as an old one: it leads to a page that
-    shows both texts, never to a lost one."""
-
-    widget = forms.HiddenInput
-
-    def __init__(self) -> None:
-        super().__init__(required=False)
-        self.widget.attrs["data-keep-field"] = True
-
-    def clean(self, value: Any) -> int:
-        try:
-            return int(super().clean(value) or 0)
-        except forms.ValidationError:
-            return 0
-
-
-class HorseEditForm(HorseForm):
-    version = VersionField()
+class HorseEditForm(HorseForm, VersionedForm):
+    pass
 
 
 def horse_initial(horse: Horse) -> dict[str, Any]:

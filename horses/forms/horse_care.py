@@ -11,6 +11,7 @@ from caseboard.lib.numbers import NumberUnreadable, Weight, weight_read
 from caseboard.lib.text_safe import SafeCharField, SafeTextField
 from horses.forms.days import DayField, years_before
 from horses.forms.keyed import KeyedForm
+from horses.forms.versioned import VersionedForm
 from horses.models import Horse, HorseWeight, Person
 
 # House default: below a miniature's foal, above the heaviest draught horse.
@@ -52,7 +53,7 @@ SHORT = {
 NEEDS_WORDS = frozenset({"pause", "end"})
 
 
-class HorseStateForm(forms.Form):
+class HorseStateForm(VersionedForm):
     """Asks what happened; what follows from it is said beside each choice."""
 
     happening = forms.ChoiceField(
@@ -76,7 +77,11 @@ class HorseStateForm(forms.Form):
     def __init__(self, *args: Any, state: str, horse_name: str = "it", **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["sure"].label = f"Yes, {horse_name} has died"
+        # Offered is what changes something; a pause or an ending sent twice is still understood.
         self.fields["happening"].choices = [  # type: ignore[attr-defined]
+            (h.key, h.words) for h in HAPPENINGS if h.state != state or state != ACTIVE
+        ]
+        self.fields["happening"].widget.choices = [
             (h.key, h.words) for h in HAPPENINGS if h.state != state
         ]
 

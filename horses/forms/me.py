@@ -1,15 +1,32 @@
 """What people say about themselves."""
 
+from typing import Any
+
 from django import forms
 
 from caseboard.lib.phone import PhoneField
 from caseboard.lib.text_safe import SafeCharField
+from horses.forms.versioned import VersionedForm
 from horses.models import Person
+
+
+def value_words(name: str, value: Any) -> str:
+    """One setting as people read it, for a page that compares two."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    choices: dict[str, list[tuple[str, Any]]] = {
+        "length_unit": Person.LengthUnit.choices,
+        "weight_unit": Person.WeightUnit.choices,
+        "side_words": Person.SideWords.choices,
+        "paper": Person.Paper.choices,
+    }
+    return str(dict(choices.get(name, [])).get(str(value), value))
+
 
 CHOOSE = {"required": "Please choose one.", "invalid_choice": "Please choose one of these."}
 
 
-class MeForm(forms.Form):
+class MeForm(VersionedForm):
     name = SafeCharField(
         label="Your name", max_length=120, help_text="The others on your teams see this name."
     )

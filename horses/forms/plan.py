@@ -9,6 +9,7 @@ from caseboard.lib.text_safe import SafeCharField, SafeTextField
 from horses.forms.day_limits import day_within
 from horses.forms.days import DayField, years_before
 from horses.forms.keyed import KeyedForm
+from horses.forms.versioned import VersionedForm
 from horses.models import Agreement, PlanItem, PlanItemVersion, Role
 from horses.services.plan import ItemContent
 
@@ -188,7 +189,7 @@ class ReplyForm(KeyedForm):
     )  # fmt: skip
 
 
-class FinishForm(forms.Form):
+class FinishForm(VersionedForm):
     """An item's end. `ends` are those that this person may choose."""
 
     status = forms.ChoiceField(

@@ -10,6 +10,7 @@ from django.utils.html import format_html
 from caseboard.lib.text_safe import SafeCharField
 from horses.forms.day_limits import day_within
 from horses.forms.days import DayField, years_before
+from horses.forms.versioned import VersionedForm
 from horses.wording import day_words, weeks_words
 
 OTHER_DAY = "day"
@@ -34,13 +35,9 @@ def offered_days(today: date, last_trim: date | None, interval_days: int) -> lis
     return [today + timedelta(days=soon) for soon in LATE_DAYS]
 
 
-class VisitPlanForm(forms.Form):
+class VisitPlanForm(VersionedForm):
     """A day for the next visit. `version` is the planned visit that was seen; 0 is none."""
 
-    version = forms.IntegerField(
-        widget=forms.HiddenInput(attrs={"data-keep-field": True}), min_value=0,
-        error_messages={"required": "The form is incomplete. Reload the page, please."},
-    )  # fmt: skip
     quick = forms.ChoiceField(
         label="Which day", required=False, widget=forms.RadioSelect,
         error_messages={"invalid_choice": "Choose one of the days, or another day."},
@@ -102,12 +99,6 @@ class VisitPlanForm(forms.Form):
         assert day is not None  # clean() has seen to it
         return day
 
-    def see(self, version: int) -> None:
-        """Saving once more then moves the visit as it is now, on purpose."""
-        data = self.data.copy()  # type: ignore[attr-defined]
-        data["version"] = str(version)
-        self.data = data
-
 
 def _day_choice(day: date, today: date, last_trim: date | None) -> str:
     since = (day - (last_trim or today)).days
@@ -115,7 +106,7 @@ def _day_choice(day: date, today: date, last_trim: date | None) -> str:
     return format_html("{}<small>{}</small>", f"{day:%a} {day_words(day)}", after)
 
 
-class VisitCancelForm(forms.Form):
+class VisitCancelForm(VersionedForm):
     reason = SafeCharField(
         label="Why", max_length=300, help_text="The whole team reads it.",
         error_messages={"required": "Say why: the others have planned for that day."},

@@ -7,7 +7,7 @@ from django.contrib.auth.models import PermissionsMixin
 from django.db import models
 from django.db.models.functions import Lower
 
-from horses.models.base import Record
+from horses.models.base import Versioned
 
 
 class PersonManager(BaseUserManager["Person"]):
@@ -24,7 +24,7 @@ class PersonManager(BaseUserManager["Person"]):
         return self.get(email__iexact=username)
 
 
-class Person(AbstractBaseUser, PermissionsMixin, Record):
+class Person(AbstractBaseUser, PermissionsMixin, Versioned):
     """Someone who signs in with an email address. What they may do hangs on their memberships."""
 
     class LengthUnit(models.TextChoices):

@@ -12,6 +12,7 @@ from horses.models import Case, CaseSeen, Flag, Membership, Role
 from horses.notices import notice_event
 from horses.once import once
 from horses.services.notes import note_make
+from horses.services.versions import conflict_over
 
 
 class OutcomeMissing(Exception):
@@ -59,10 +60,20 @@ def case_open(
 
 @transaction.atomic
 def case_close(*, standing: Standing, outcome: str, words: str, now: datetime) -> Case:
-    """Closes a concern with its outcome in words. The standing case of a horse is not closed."""
+    """Closes a concern with its outcome in words. The standing case of a horse is not closed.
+
+    Raises Conflict when somebody closed it first.
+    """
     team_lock(standing.case)  # what is being written is finished first, and nothing after it
-    require(standing, "case.close")
+    require(standing, "case.close", closed_too=True)
     case = Case.objects.select_for_update(no_key=True).get(pk=standing.case.pk)
+    if case.closed_at is not None:
+        if (case.outcome, case.outcome_words) == (outcome, words):
+            return case  # the same form sent twice
+        raise conflict_over(
+            standing, case, mine={"outcome": Case.Outcome(outcome).label, "words": words},
+            theirs={"outcome": case.get_outcome_display(), "words": case.outcome_words},
+        )  # fmt: skip
     if case.kind == Case.Kind.ROUTINE:
         raise OutcomeMissing("The standing case stays open. Pause the horse's care instead.")
     if _urgent_flag_open(case):

@@ -7,13 +7,13 @@ from typing import Any
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 
-from caseboard.lib.answers import Conflict
 from horses.access import TEAM_AUDIENCE, Standing, require
 from horses.history import history_append
 from horses.judge import judge_want
 from horses.models import Case, Horse, HorseClock, HorseWeight, Membership, Person, Role, Visit
 from horses.notices import notice_event
 from horses.once import once
+from horses.services.versions import version_check
 
 EDITABLE = (
     "name", "born_on", "sex", "breed", "use", "footing", "turnout", "yard", "handling",
@@ -76,12 +76,11 @@ def horse_edit(*, standing: Standing, version: int, fields: dict[str, Any], now:
     require(standing, "horse.edit")
     horse = Horse.objects.select_for_update(no_key=True).get(pk=standing.horse.pk)
     changed = {k: v for k, v in fields.items() if k in EDITABLE and getattr(horse, k) != v}
-    if horse.version != version:
-        raise Conflict(
-            mine=_plain({k: v for k, v in fields.items() if k in EDITABLE}),
-            theirs=_plain({k: getattr(horse, k) for k in EDITABLE if k in fields}),
-            version=horse.version,
-        )
+    version_check(
+        standing, horse, version,
+        mine=_plain({k: v for k, v in fields.items() if k in EDITABLE}),
+        theirs=_plain({k: getattr(horse, k) for k in EDITABLE if k in fields}),
+    )  # fmt: skip
     if not changed:
         return horse
     if "interval_days" in changed and horse.interval_basis == Horse.Basis.VET:
@@ -101,10 +100,27 @@ def horse_edit(*, standing: Standing, version: int, fields: dict[str, Any], now:
 
 
 @transaction.atomic
-def horse_set_state(*, standing: Standing, state: str, reason: str, now: datetime) -> Horse:
-    """Pauses, ends or takes up care again. Reminders stop at once with a pause or an ending."""
+def horse_set_state(
+    *,
+    standing: Standing,
+    state: str,
+    reason: str,
+    version: int | None = None,
+    now: datetime,
+) -> Horse:
+    """Pauses, ends or takes up care again. Reminders stop at once with a pause or an ending.
+
+    Raises Conflict when the horse is no longer the `version` that was seen.
+    """
     require(standing, "horse.pause")
     horse = Horse.objects.select_for_update(no_key=True).get(pk=standing.horse.pk)
+    if (horse.state, horse.state_reason) == (state, reason):
+        return horse  # the same form sent twice
+    version_check(
+        standing, horse, version,
+        mine={"state": Horse.State(state).label, "reason": reason},
+        theirs={"state": horse.get_state_display(), "reason": horse.state_reason},
+    )  # fmt: skip
     before = {"state": horse.state}
     horse.state, horse.state_reason, horse.version = Horse.State(state), reason, horse.version + 1
     horse.save(update_fields=["state", "state_reason", "version"])

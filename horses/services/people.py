@@ -4,6 +4,7 @@ from typing import Any
 
 from django.db import transaction
 
+from caseboard.lib.answers import Conflict
 from horses.models import Person
 
 EDITABLE = (
@@ -12,17 +13,22 @@ EDITABLE = (
 
 
 @transaction.atomic
-def person_edit(*, person: Person, fields: dict[str, Any]) -> Person:
-    """Saves what changed. Only the person edits their own page, so the last save stands."""
+def person_edit(*, person: Person, fields: dict[str, Any], version: int | None = None) -> Person:
+    """Saves what changed. Only the person edits their own page, but perhaps on two devices: raises
+    Conflict when it is no longer the `version` that was seen."""
     unknown = set(fields) - set(EDITABLE)
     if unknown:
         raise ValueError(f"not for the person to change: {sorted(unknown)}")
     row = Person.objects.select_for_update(no_key=True).get(pk=person.pk)
     changed = [name for name, value in fields.items() if getattr(row, name) != value]
+    if not changed:
+        return row
+    if version is not None and row.version != version:
+        raise Conflict(fields, {name: getattr(row, name) for name in fields}, version=row.version)
     for name in changed:
         setattr(row, name, fields[name])
-    if changed:
-        row.save(update_fields=changed)
+    row.version += 1
+    row.save(update_fields=[*changed, "version"])
     return row
 
 

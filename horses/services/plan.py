@@ -19,6 +19,7 @@ from horses.models import Agreement, Case, PlanItem, PlanItemVersion, Role
 from horses.notices import notice_event
 from horses.once import once
 from horses.plan_state import active_roles, version_state
+from horses.services.versions import conflict_over
 
 
 class PlanRefused(Exception):
@@ -159,6 +160,14 @@ def latest_version(item: PlanItem) -> PlanItemVersion:
     return version
 
 
+def _changed_meanwhile(now: PlanItemVersion, mine: dict[str, Any]) -> Conflict:
+    """Somebody made another version of the item since the one that was read."""
+    return Conflict(
+        mine, {"text": now.text, "reason": now.reason}, who=str(now.proposed_by),
+        at=now.proposed_at, version=now.number,
+    )  # fmt: skip
+
+
 @transaction.atomic
 def plan_item_revise(
     *,
@@ -184,10 +193,7 @@ def plan_item_revise(
     _may_write(standing, content)
     _must_be_open(item)
     if current.number != seen_version:
-        raise Conflict(
-            mine={"text": content.text, "reason": content.reason},
-            theirs={"text": current.text, "reason": current.reason},
-        )
+        raise _changed_meanwhile(current, {"text": content.text, "reason": content.reason})
     if content_hash(item.case, item.number, current.number, content) == current.content_hash:
         return current  # nothing was changed: nobody's word is voided
     if current.target is not None and not with_numbers:
@@ -254,10 +260,8 @@ def plan_item_decide(
     _must_be_open(item)
     version = latest_version(item)
     if version.content_hash != seen_hash:
-        raise Conflict(
-            mine={"decision": Agreement.Decision(decision).label, "reason": reason},
-            theirs={"text": version.text, "reason": version.reason},
-        )
+        mine = {"decision": Agreement.Decision(decision).label, "reason": reason}
+        raise _changed_meanwhile(version, mine)
     if decision != Agreement.Decision.AGREE and not reason.strip():
         raise PlanRefused("Say why: the others need to know what would make it right.")
     last = version.agreements.filter(person=standing.person, role=standing.role).last()
@@ -271,15 +275,38 @@ def plan_item_decide(
     return word
 
 
+def _finish_seen(
+    standing: Standing, item: PlanItem, version: PlanItemVersion, seen: int | None,
+    status: str, reason: str,
+) -> None:  # fmt: skip
+    """Raises Conflict when somebody ended the item already, or changed what it says."""
+    mine = {"status": PlanItem.Status(status).label, "reason": reason}
+    if item.status != PlanItem.Status.OPEN:
+        theirs = {"status": item.get_status_display(), "reason": item.status_reason}
+        raise conflict_over(standing, item, mine=mine, theirs=theirs)
+    if seen is not None and version.number != seen:
+        raise _changed_meanwhile(version, mine)
+
+
 @transaction.atomic
 def plan_item_finish(
-    *, standing: Standing, item_id: str, status: str, reason: str, now: datetime
+    *,
+    standing: Standing,
+    item_id: str,
+    status: str,
+    reason: str,
+    seen_version: int | None = None,
+    now: datetime,
 ) -> PlanItem:
-    """Marks an item done, or withdraws it. Therapeutic ones: the vet; withdrawing: who proposed."""
+    """Marks an item done, or withdraws it. Therapeutic ones: the vet; withdrawing: who proposed.
+
+    Raises Conflict when the item was changed since the version that was seen, or has ended.
+    """
     require(standing, "plan.finish")
     item = _item_locked(standing, item_id)
-    _must_be_open(item)
     version = latest_version(item)
+    if (item.status, item.status_reason) == (status, reason):
+        return item  # the same form sent twice
     if version.therapeutic and standing.role != Role.VET:
         raise PermissionDenied("A therapeutic item is finished or withdrawn by the vet.")
     withdrawing = status == PlanItem.Status.WITHDRAWN
@@ -292,6 +319,7 @@ def plan_item_finish(
             f"Only the {version.get_proposed_role_display()} who proposed it withdraws it. "
             "You can decline it or ask for a change."
         )
+    _finish_seen(standing, item, version, seen_version, status, reason)
     if withdrawing and not reason.strip():
         raise PlanRefused("Say why it is withdrawn.")
     item.status, item.status_at, item.status_reason = PlanItem.Status(status), now, reason

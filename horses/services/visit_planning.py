@@ -1,8 +1,10 @@
 """The next visit: planned for somebody, moved, confirmed by the other side, cancelled."""
 
 from datetime import date, datetime
+from typing import Any
 
 from django.db import transaction
+from django.db.models import Max
 from django.http import Http404
 
 from caseboard.lib.answers import Conflict
@@ -11,6 +13,7 @@ from horses.history import history_append
 from horses.judge import judge_want
 from horses.models import Horse, Membership, Person, Role, Visit
 from horses.notices import notice_event
+from horses.services.versions import conflict_over, last_saved, version_check
 from horses.unheard import is_unheard, visit_mark_unheard
 
 FARRIER = Visit.Kind.FARRIER
@@ -71,8 +74,9 @@ def plan_put(
         return visit  # as it stood: nothing to tell
     if visit is None:
         visit = Visit(
-            horse=standing.horse, case=standing.case, kind=kind, status=Visit.Status.PLANNED
-        )
+            horse=standing.horse, case=standing.case, kind=kind, status=Visit.Status.PLANNED,
+            version=_next_version(standing.horse),
+        )  # fmt: skip
     else:
         visit.version += 1
     visit.planned_on, visit.status_reason, visit.planned_for = on, words, who
@@ -88,6 +92,12 @@ def plan_put(
     return visit
 
 
+def _next_version(horse: Horse) -> int:
+    """Goes on from the horse's earlier visits: a version seen of one never fits another."""
+    newest = Visit.objects.filter(horse=horse).aggregate(newest=Max("version"))["newest"]
+    return int(newest or 0) + 1
+
+
 @transaction.atomic
 def visit_plan(
     *,
@@ -99,19 +109,23 @@ def visit_plan(
     version: int | None = None,
     now: datetime,
 ) -> Visit:
-    """Plans the next visit or moves it. `version` is the one the person saw, when there is one;
-    `member_id` names who is to come."""
+    """Plans the next visit or moves it. `member_id` names who is to come.
+
+    `version` is the one that the person saw; 0: none was planned; None: not asked. Raises Conflict
+    when somebody planned, moved, cancelled or kept it meanwhile.
+    """
     require(standing, "visit.plan")
     if on < now.date():
         raise VisitRefused("This day has passed. Choose today or a later day.")
     horse_lock(standing.horse)
     who = _member(standing, kind, member_id) if member_id else None
     current = _planned(standing.horse, kind)
-    if current is not None and version is not None and current.version != version:
-        raise Conflict(
-            mine={"planned_on": str(on), "words": words},
-            theirs={"planned_on": str(current.planned_on), "words": current.status_reason},
-        )
+    mine = {"planned_on": on, "words": words}
+    if current is not None:
+        theirs = {"planned_on": current.planned_on, "words": current.status_reason}
+        version_check(standing, current, version, mine=mine, theirs=theirs)
+    elif version:
+        raise _gone_meanwhile(standing, version, kind, mine)
     visit = plan_put(standing, on, words, now=now, kind=kind, who=who)
     comes = f", {visit.planned_for} comes" if visit.planned_for else ""
     notice_event(
@@ -173,17 +187,46 @@ def visit_confirm(*, standing: Standing, public_id: str, now: datetime) -> Visit
     return visit
 
 
+def _gone_meanwhile(
+    standing: Standing, version: int, kind: str, mine: dict[str, Any]
+) -> Conflict:
+    """The visit that was to be moved is not planned any more: cancelled, or kept."""
+    visits = Visit.objects.filter(horse=standing.horse, kind=kind, version__gte=version)
+    gone = visits.order_by("version").first()
+    who, at = last_saved(standing, gone.public_id) if gone else ("", None)
+    theirs = {"planned_on": None, "words": gone.get_status_display() if gone else ""}
+    return Conflict(mine, theirs, who=who, at=at, version=0)
+
+
 @transaction.atomic
-def visit_cancel(*, standing: Standing, public_id: str, reason: str, now: datetime) -> Visit:
+def visit_cancel(
+    *,
+    standing: Standing,
+    public_id: str,
+    reason: str,
+    version: int | None = None,
+    now: datetime,
+) -> Visit:
+    """Cancels a planned visit. Raises Conflict when it is no longer the `version` that was seen."""
     require(standing, "visit.plan")
     horse_lock(standing.horse)
     visit = (
         Visit.objects.select_for_update(no_key=True)
-        .filter(horse=standing.horse, public_id=public_id, status=Visit.Status.PLANNED)
+        .filter(horse=standing.horse, public_id=public_id)
         .first()
     )
     if visit is None:
-        raise Http404("no such planned visit")
+        raise Http404("no such visit")
+    mine = {"status": Visit.Status.CANCELLED, "words": reason}
+    theirs = {
+        "status": visit.status, "planned_on": visit.kept_on or visit.planned_on,
+        "words": visit.words if visit.status == Visit.Status.KEPT else visit.status_reason,
+    }  # fmt: skip
+    if (visit.status, visit.status_reason) == (Visit.Status.CANCELLED, reason):
+        return visit  # the same form sent twice
+    if visit.status != Visit.Status.PLANNED:
+        raise conflict_over(standing, visit, mine=mine, theirs=theirs)
+    version_check(standing, visit, version, mine=mine, theirs=theirs)
     visit.status, visit.status_reason = Visit.Status.CANCELLED, reason
     visit.version, visit.changed_at = visit.version + 1, now
     visit.save(update_fields=["status", "status_reason", "version", "changed_at"])

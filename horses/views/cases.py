@@ -5,6 +5,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
+from caseboard.lib.answers import Conflict
 from caseboard.lib.saved import saved
 from horses.access import Standing, may, require, standing_get
 from horses.forms.case import CaseCloseForm, CaseOpenForm
@@ -68,12 +69,17 @@ def _open_page(
 @require_http_methods(["GET", "POST"])
 def case_close(request: SignedInRequest, case_id: str) -> HttpResponse:
     standing = standing_get(request.user, case_id)
-    require(standing, "case.close")
     posted = request.POST if request.method == "POST" else None
     form = CaseCloseForm(posted)
+    # Words sent after somebody else closed the case are answered with both texts.
+    require(standing, "case.close", closed_too=form.is_valid())
     if posted is None:
         return _close_page(request, standing, form)
-    if form.is_valid() and _close(standing, form):
+    try:
+        closed = form.is_valid() and _close(standing, form)
+    except Conflict as conflict:
+        return _close_page(request, standing, form, conflict=conflict, status=409)
+    if closed:
         saved(request, f"The case “{standing.case}” is closed.", keep=_close_keep(case_id))
         return redirect("board", case_id=case_id)
     return _close_page(request, standing, form, status=422)
@@ -96,9 +102,17 @@ def _close_keep(case_id: str) -> str:
 
 
 def _close_page(
-    request: SignedInRequest, standing: Standing, form: CaseCloseForm, *, status: int = 200
+    request: SignedInRequest,
+    standing: Standing,
+    form: CaseCloseForm,
+    *,
+    conflict: Conflict | None = None,
+    status: int = 200,
 ) -> HttpResponse:
+    labels = {"outcome": "How it ended", "words": "In words"}
     shown = {
+        "conflict": conflict,
+        "pairs": conflict.pairs(labels) if conflict else None,
         "form": form,
         "keep": _close_keep(standing.case.public_id),
         "horse": standing.horse,

@@ -95,7 +95,7 @@ def horse_edit(request: SignedInRequest, case_id: str) -> HttpResponse:
     standing = standing_get(request.user, case_id)
     require(standing, "horse.edit")
     now = clock.now()
-    posted = request.POST.copy() if request.method == "POST" else None
+    posted = request.POST if request.method == "POST" else None
     form = HorseEditForm(posted, today=localdate(now), horse=standing.horse)
     if posted is None:
         return _edit_page(request, standing, form)
@@ -106,8 +106,8 @@ def horse_edit(request: SignedInRequest, case_id: str) -> HttpResponse:
         horse = horse_edit_save(standing=standing, version=version, fields=fields, now=now)
     except Conflict as conflict:
         if pairs := _pairs(conflict):
-            posted["version"] = str(conflict.version)
-            return _edit_page(request, standing, form, status=409, pairs=pairs)
+            form.see(conflict.version)
+            return _edit_page(request, standing, form, status=409, pairs=pairs, conflict=conflict)
         horse = standing.horse  # the same words sent twice: they are saved already
         horse.refresh_from_db()
     saved(request, f"Saved what is written about {horse}.", keep=_edit_keep(case_id))
@@ -146,17 +146,29 @@ def horse_state(request: SignedInRequest, case_id: str) -> HttpResponse:
     standing = standing_get(request.user, case_id)
     require(standing, "horse.pause")
     posted = request.POST if request.method == "POST" else None
-    form = HorseStateForm(posted, state=standing.horse.state, horse_name=standing.horse.name)
-    keep = f"state-{case_id}"
+    horse, keep = standing.horse, f"state-{case_id}"
+    form = HorseStateForm(
+        posted, state=horse.state, horse_name=horse.name, initial={"version": horse.version}
+    )
+    shown = {"form": form, "keep": keep, "horse": horse, "case": standing.case}
+    status = 200 if posted is None else 422
     if form.is_valid():
         chosen = form.happening_chosen
-        horse = horse_set_state(
-            standing=standing, state=chosen.state, reason=form.reason, now=clock.now()
-        )
-        saved(request, chosen.after or _state_words(horse), keep=keep)
-        return redirect("board", case_id=case_id)
-    shown = {"form": form, "keep": keep, "horse": standing.horse, "case": standing.case}
-    return render(request, "horses/horse_state.html", shown, status=200 if posted is None else 422)
+        try:
+            horse = horse_set_state(
+                standing=standing, state=chosen.state, reason=form.reason,
+                version=form.cleaned_data["version"], now=clock.now(),
+            )  # fmt: skip
+        except Conflict as conflict:
+            horse.refresh_from_db()
+            form.see(conflict.version)
+            pairs = conflict.pairs({"state": "The care", "reason": "Why"})
+            shown |= {"conflict": conflict, "pairs": pairs}
+            status = 409
+        else:
+            saved(request, chosen.after or _state_words(horse), keep=keep)
+            return redirect("board", case_id=case_id)
+    return render(request, "horses/horse_state.html", shown, status=status)
 
 
 def _state_words(horse: Horse) -> str:

@@ -303,15 +303,20 @@ def plan_finish(request: SignedInRequest, case_id: str, item_id: str) -> HttpRes
     if line.is_open and not ends:
         raise PermissionDenied("A therapeutic item is finished or withdrawn by the vet.")
     data = request.POST if request.method == "POST" else None
-    form = FinishForm(data, ends=ends)
+    form = FinishForm(data, ends=ends, initial={"version": line.version.number})
+    conflict: Conflict | None = None
     if data is not None and form.is_valid():
         try:
             plan_item_finish(
                 standing=standing, item_id=item_id, status=form.cleaned_data["status"],
-                reason=form.cleaned_data["reason"], now=clock.now(),
+                reason=form.cleaned_data["reason"], seen_version=form.cleaned_data["version"],
+                now=clock.now(),
             )  # fmt: skip
         except PlanRefused as refusal:
-            form.add_error("reason" if line.is_open else None, str(refusal))
+            form.add_error("reason", str(refusal))
+        except Conflict as both:
+            conflict, line = both, plan_line_get(standing, item_id)
+            form.see(line.version.number)
         else:
             saved(request, f"Item {line.item.number} has ended.", keep=f"end-{item_id}")
             return redirect("plan_item", case_id, item_id)
@@ -321,8 +326,11 @@ def plan_finish(request: SignedInRequest, case_id: str, item_id: str) -> HttpRes
         "version": line.version,
         "keep": f"end-{item_id}",
         "may_withdraw": PlanItem.Status.WITHDRAWN in ends,
+        "conflict": conflict,
+        "pairs": conflict.pairs({"status": "The item", **LABELS}) if conflict else None,
+        "over": "" if line.is_open else "It has ended. Your words are kept below.",
     }
-    status = 422 if form.errors else 200
+    status = 409 if conflict else 422 if form.errors else 200
     return case_page(request, standing, "horses/plan_finish.html", context, status=status)
 
 

@@ -49,8 +49,9 @@ def visit_plan(request: SignedInRequest, case_id: str) -> HttpResponse:
         planned = next_visit(standing.horse, kind)
         if not _is_mine_already(planned, form):
             form.see(planned.version if planned else 0)
-            pairs = conflict.pairs({"planned_on": "Day", "words": "In a few words"})
-            return _plan_page(request, standing, form, planned, kind, pairs=pairs, status=409)
+            return _plan_page(
+                request, standing, form, planned, kind, conflict=conflict, status=409
+            )
     what = "vet visit" if kind == Visit.Kind.VET else "next visit"
     words = f"The {what} is on {day_words(form.day)}. The others are told."
     saved(request, words, keep=_plan_keep(standing))
@@ -115,17 +116,18 @@ def _plan_page(
     planned: Visit | None,
     kind: str,
     *,
-    pairs: list[Pair] | None = None,
+    conflict: Conflict | None = None,
     status: int = 200,
 ) -> HttpResponse:
     shown = {
         "form": form,
         "planned": planned,
+        "conflict": conflict,
         "last_trim": last_trimmed_on(standing.horse),
         "interval": interval_on(standing.horse, form.today).words,
         "is_vet": kind == Visit.Kind.VET,
         "no_stand_in": request.GET.get("who") == "stand_in" and not form.initial["who"],
-        "pairs": pairs,
+        "pairs": _pairs(conflict),
         "readers": others_on(standing, team_for(standing)),
         "keep": _plan_keep(standing),
     }
@@ -136,17 +138,47 @@ def _plan_page(
 def visit_cancel(request: SignedInRequest, case_id: str, visit_id: str) -> HttpResponse:
     standing = standing_get(request.user, case_id)
     require(standing, "visit.plan")
-    visit = visits_for(standing).filter(public_id=visit_id, status=Visit.Status.PLANNED).first()
-    if visit is None:
+    visit = visits_for(standing).filter(public_id=visit_id).first()
+    if visit is None or (request.method != "POST" and visit.status != Visit.Status.PLANNED):
         raise Http404("no such planned visit")
-    form = VisitCancelForm(request.POST if request.method == "POST" else None)
-    if request.method == "POST" and form.is_valid():
-        cancel(
-            standing=standing, public_id=visit_id, reason=form.cleaned_data["reason"],
-            now=clock.now(),
-        )  # fmt: skip
-        saved(request, "The visit is cancelled. The others are told.", keep=f"cancel-{visit_id}")
-        return redirect(board_url(standing))
-    shown = {"form": form, "visit": visit, "keep": f"cancel-{visit_id}"}
-    status = 422 if form.errors else 200
+    keep = f"cancel-{visit_id}"
+    form = VisitCancelForm(
+        request.POST if request.method == "POST" else None, initial={"version": visit.version}
+    )
+    shown = {"form": form, "visit": visit, "keep": keep}
+    status = 200 if request.method != "POST" else 422
+    if form.is_valid():
+        try:
+            cancel(
+                standing=standing, public_id=visit_id, reason=form.cleaned_data["reason"],
+                version=form.cleaned_data["version"], now=clock.now(),
+            )  # fmt: skip
+        except Conflict as conflict:
+            visit.refresh_from_db()
+            form.see(conflict.version)
+            shown |= {"conflict": conflict, "pairs": _pairs(conflict)}
+            if visit.status != Visit.Status.PLANNED:
+                shown["over"] = "There is no visit to cancel any more. Your words are kept below."
+            status = 409
+        else:
+            saved(request, "The visit is cancelled. The others are told.", keep=keep)
+            return redirect(board_url(standing))
     return case_page(request, standing, "horses/visit_cancel.html", shown, status=status)
+
+
+def _pairs(conflict: Conflict | None) -> list[Pair] | None:
+    """Both sides of a conflict over a visit, in words."""
+    if conflict is None:
+        return None
+    in_words = Conflict(_in_words(conflict.mine), _in_words(conflict.theirs))
+    labels = {"status": "The visit", "planned_on": "Day", "words": "In a few words"}
+    return in_words.pairs(labels)
+
+
+def _in_words(fields: dict[str, Any]) -> dict[str, str]:
+    words = dict(fields)
+    if "planned_on" in words:
+        words["planned_on"] = day_words(words["planned_on"])
+    if "status" in words:
+        words["status"] = Visit.Status(words["status"]).label
+    return words

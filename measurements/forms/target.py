@@ -1,9 +1,10 @@
 """A band for one quantity on one foot."""
 
 from datetime import date, timedelta
-from typing import Any
+from typing import Any, cast
 
 from django import forms
+from django.http import QueryDict
 
 from caseboard.lib.text_safe import SafeTextField
 from horses.forms.day_limits import day_within
@@ -16,19 +17,27 @@ from measurements.models import Target
 from measurements.offered import foot_words
 from measurements.queries import Numbers
 from measurements.series_chart import shown_unit
-from measurements.services.targets import Band
+from measurements.services.targets import Band, newest_target_id
 
 FURTHEST_FROM = timedelta(days=365)  # house default: a band for later than a year is a slip
 
 
 class TargetForm(KeyedForm):
-    """Reads a band. `may_treat`: a therapeutic one may be set; otherwise it is a routine aim."""
+    """Reads a band. `may_treat`: a therapeutic one may be set; otherwise it is a routine aim.
+
+    `seen` is the newest band that stood when the page was opened.
+    """
+
+    seen = forms.CharField(
+        widget=forms.HiddenInput(attrs={"data-keep-field": True}), max_length=16, required=False
+    )
 
     def __init__(
         self, *args: Any, numbers: Numbers, length_unit: str, side_words: str, may_treat: bool,
         today: date, **kwargs: Any,
     ) -> None:  # fmt: skip
         super().__init__(*args, **kwargs)
+        self.initial.setdefault("seen", newest_target_id(numbers.horse))
         self.numbers, self.today, self.may_treat = numbers, today, may_treat
         self.fields |= {
             "foot": forms.ChoiceField(
@@ -101,6 +110,12 @@ class TargetForm(KeyedForm):
         moment = self.cleaned_data.get("moment")
         found = (t for t in self.numbers.targets.get(key, []) if t.moment == moment)
         return next(found, None)
+
+    def see_newest(self) -> None:
+        """After a conflict: setting it once more replaces what stands now, on purpose."""
+        data = cast(QueryDict, self.data).copy()  # a request's own data cannot be changed
+        data[self.add_prefix("seen")] = newest_target_id(self.numbers.horse)
+        self.data = data
 
     def band(self) -> Band:
         """The band of a valid form, in base units."""

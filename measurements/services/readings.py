@@ -166,7 +166,12 @@ def reading_correct(
         later = Reading.objects.get(corrects=old)
         raise Conflict(
             mine={"value": taken.entered_text if taken else "taken off", "reason": reason},
-            theirs={"value": later.entered_text, "reason": later.correction_reason},
+            theirs={
+                "value": "taken off" if later.is_void else later.entered_text,
+                "reason": later.correction_reason,
+            },
+            who=str(later.recorded_by),
+            at=later.recorded_at,
         ) from None
     for foot in sorted({old.foot, new.foot}):
         _trim_follow(old, foot, now)

@@ -7,10 +7,12 @@ from typing import Any
 
 from django.db import transaction
 
+from caseboard.lib.answers import Conflict
 from horses.access import Standing, require
 from horses.models import PlanItem, PlanItemVersion
 from horses.once import once
 from horses.services.plan import ItemContent, latest_version, plan_item_propose, plan_item_revise
+from horses.services.visits import horse_lock
 from measurements.hoof.drift_priors import DRIFT_QUANTITIES
 from measurements.hoof.feet import Foot
 from measurements.hoof.steps import LARGEST_STEP_DEG, MAX_STEPS
@@ -64,12 +66,18 @@ def steps_check(steps: Steps) -> None:
 
 @transaction.atomic
 def steps_propose(
-    *, standing: Standing, steps: Steps, client_key: str = "", now: datetime
+    *,
+    standing: Standing,
+    steps: Steps,
+    seen_version: int | None = None,
+    client_key: str = "",
+    now: datetime,
 ) -> PlanItem:
     """Proposes the steps as a plan item; once all agree, the movement counts as planned.
 
     Steps proposed again for the same foot and angle are a new version of the same item. Towards a
-    band of the vet's, only the vet proposes them.
+    band of the vet's, only the vet proposes them. `seen_version` is the version of that item that
+    the person saw (0: there was none; None: not asked); Conflict is raised when it is another.
     """
     require(standing, "target.therapeutic" if steps.therapeutic else "target.routine")
     bands = targets_in_force(standing.horse, today=now.date()).get((steps.foot, steps.quantity), [])
@@ -78,12 +86,21 @@ def steps_propose(
     steps_check(steps)
 
     def make() -> PlanItem:
-        content, earlier = _content(steps), _earlier(standing, steps)
-        if earlier is None:
+        horse_lock(standing.horse)
+        content, earlier = _content(steps), _earlier(standing, steps.foot, steps.quantity)
+        current = latest_version(earlier) if earlier else None
+        if seen_version is not None and seen_version != (current.number if current else 0):
+            raise Conflict(
+                {"text": steps.text, "reason": steps.reason},
+                {"text": current.text, "reason": current.reason} if current else {},
+                who=str(current.proposed_by) if current else "",
+                at=current.proposed_at if current else None,
+            )
+        if earlier is None or current is None:
             return plan_item_propose(standing=standing, content=content, now=now)
         version = plan_item_revise(
             standing=standing, item_id=earlier.public_id, content=content, now=now,
-            seen_version=latest_version(earlier).number, with_numbers=True,
+            seen_version=current.number, with_numbers=True,
         )  # fmt: skip
         return version.item
 
@@ -103,12 +120,18 @@ def _content(steps: Steps) -> ItemContent:
     )
 
 
-def _earlier(standing: Standing, steps: Steps) -> PlanItem | None:
+def steps_version(standing: Standing, foot: str, quantity: str) -> int:
+    """The version of the steps that stand on the plan for this foot and angle; 0 without any."""
+    earlier = _earlier(standing, foot, quantity)
+    return latest_version(earlier).number if earlier else 0
+
+
+def _earlier(standing: Standing, foot: str, quantity: str) -> PlanItem | None:
     """The open item of this case that holds steps for the same foot and angle."""
     rows = PlanItemVersion.objects.filter(
         item__case=standing.case, item__kind=PlanItem.Kind.TRIM,
-        item__status=PlanItem.Status.OPEN, target__foot=steps.foot,
-        target__quantity=steps.quantity, target__rate_per_visit__isnull=False,
+        item__status=PlanItem.Status.OPEN, target__foot=foot,
+        target__quantity=quantity, target__rate_per_visit__isnull=False,
     ).select_related("item__case")  # fmt: skip
     last = rows.order_by("pk").last()
     return last.item if last else None

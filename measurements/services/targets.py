@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
+from caseboard.lib.answers import Conflict
 from horses.access import Standing, require
 from horses.history import history_append
 from horses.judge import judge_want
@@ -13,6 +14,7 @@ from horses.models import Horse, PlanItem, PlanItemVersion
 from horses.once import once
 from horses.services.plan import ItemContent, latest_version, plan_item_propose, plan_item_revise
 from horses.services.visit_planning import horse_lock
+from horses.wording import day_words
 from measurements.hoof.feet import Foot, label
 from measurements.hoof.quantities import QUANTITIES, Moment
 from measurements.hoof.units import format_entered, format_number
@@ -75,11 +77,21 @@ def _content(band: Band) -> ItemContent:
 
 
 @transaction.atomic
-def target_set(*, standing: Standing, band: Band, client_key: str = "", now: datetime) -> Target:
+def target_set(
+    *,
+    standing: Standing,
+    band: Band,
+    seen_id: str | None = None,
+    client_key: str = "",
+    now: datetime,
+) -> Target:
     """Sets a band. It is looked at from its day on; the plan shows who has agreed to it.
 
     Setting another band for the same foot, quantity and moment changes the same plan item. What
     stands in the place of the vet's therapeutic band, on whichever board, is the vet's to set.
+
+    `seen_id` is the newest band of the horse that the person saw ("": there was none; None: not
+    asked). Raises Conflict when somebody has set this same band since.
     """
     require(standing, "target.therapeutic" if band.therapeutic else "target.routine")
     band_check(band)
@@ -88,6 +100,8 @@ def target_set(*, standing: Standing, band: Band, client_key: str = "", now: dat
         horse_lock(standing.horse)
         if _replaces_therapeutic(standing.horse, band, now.date()):
             require(standing, "target.therapeutic")
+        if seen_id is not None:
+            _nobody_set_it_since(standing.horse, band, seen_id)
         version = _plan_version(standing, band, now)
         target = Target.objects.create(
             horse=standing.horse, foot=band.foot, quantity=band.quantity, moment=band.moment,
@@ -106,6 +120,27 @@ def target_set(*, standing: Standing, band: Band, client_key: str = "", now: dat
 
     payload = {"case": standing.case.public_id, "band": band}
     return once(standing.person, client_key, payload, now=now, make=make, model=Target)
+
+
+def newest_target_id(horse: Horse) -> str:
+    newest = Target.objects.filter(horse=horse).order_by("pk").last()
+    return newest.public_id if newest else ""
+
+
+def _nobody_set_it_since(horse: Horse, band: Band, seen_id: str) -> None:
+    bands = Target.objects.filter(horse=horse).select_related("plan_version", "set_by")
+    seen = bands.filter(public_id=seen_id).first() if seen_id else None
+    same = bands.filter(foot=band.foot, quantity=band.quantity, moment=band.moment)
+    newest = same.order_by("pk").last()
+    if newest is None or (seen is not None and newest.pk <= seen.pk):
+        return
+    theirs = {
+        "band": newest.plan_version.text if newest.plan_version else "",
+        "from": day_words(newest.from_on),
+        "reason": newest.reason,
+    }
+    mine = {"band": band_words(band), "from": day_words(band.from_on), "reason": band.reason}
+    raise Conflict(mine, theirs, who=str(newest.set_by), at=newest.set_at)
 
 
 def _replaces_therapeutic(horse: Horse, band: Band, today: date) -> bool:

@@ -26,7 +26,7 @@ from measurements.offered import foot_words, last_words, unit_symbol
 from measurements.queries import numbers_of
 from measurements.series_verdict import LOOKED_AT
 from measurements.series_words import range_words, target_words
-from measurements.services.steps import Steps, StepsRefused, steps_propose
+from measurements.services.steps import Steps, StepsRefused, steps_propose, steps_version
 from measurements.steps_plan import (
     QUANTITY,
     Start,
@@ -146,7 +146,8 @@ class _Page:
         form, way, start = self.proposal, self.way, self.start
         if not form.is_valid() or not self.pace.is_valid() or way is None or start is None:
             return self.answer(422)
-        if form.cleaned_data["seen"] != way.fingerprint:
+        seen, _, version = form.cleaned_data["seen"].rpartition("-")
+        if seen != way.fingerprint:
             form.add_error(None, CHANGED)
             return self.answer(409)
         proposed = Steps(
@@ -156,15 +157,15 @@ class _Page:
         )  # fmt: skip
         try:
             item = steps_propose(
-                standing=self.standing, steps=proposed, client_key=form.key, now=self.now
-            )
+                standing=self.standing, steps=proposed, client_key=form.key, now=self.now,
+                seen_version=int(version) if version.isdecimal() else 0,
+            )  # fmt: skip
         except KeyReused:
             form.renew_key()
             form.add_error(None, REUSED)
             return self.answer(409)
-        except Conflict:
-            form.add_error(None, CHANGED)
-            return self.answer(409)
+        except Conflict as conflict:
+            return self.answer(409, conflict)
         except (StepsRefused, PlanRefused) as refused:
             form.add_error(None, str(refused))
             return self.answer(422)
@@ -172,12 +173,15 @@ class _Page:
               "have agreed.", keep=self.keep)  # fmt: skip
         return redirect("plan_item", case_id=self.standing.case.public_id, item_id=item.public_id)
 
-    def answer(self, status: int) -> HttpResponse:
+    def answer(self, status: int, conflict: Conflict | None = None) -> HttpResponse:
         standing, start, way = self.standing, self.start, self.way
         if way is not None:
-            self.proposal.show(way.fingerprint)
+            version = steps_version(standing, self.foot, QUANTITY)
+            self.proposal.show(f"{way.fingerprint}-{version}")
         shown: dict[str, Any] = {
             "case": standing.case, "horse": standing.horse, "foot": self.foot,
+            "conflict": conflict,
+            "pairs": conflict.pairs({"text": "The steps", "reason": "Why"}) if conflict else [],
             "foot_words": foot_words(self.foot, self.person.side_words), "quantity": QUANTITY,
             "start": start, "pace": self.pace, "proposal": self.proposal, "keep": self.keep,
             "length_unit": unit_symbol("hoof_length", self.person.length_unit),

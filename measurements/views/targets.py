@@ -69,12 +69,16 @@ def target_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     if not form.is_valid():
         return page.answer(422)
     try:
-        target = target_set(standing=standing, band=form.band(), client_key=form.key, now=now)
+        target = target_set(
+            standing=standing, band=form.band(), seen_id=form.cleaned_data["seen"],
+            client_key=form.key, now=now,
+        )  # fmt: skip
     except KeyReused:
         form.renew_key()
         form.add_error(None, REUSED)
         return page.answer(409)
     except Conflict as conflict:
+        form.see_newest()
         return page.answer(409, conflict)
     except (TargetRefused, PlanRefused) as refused:
         form.add_error(None, str(refused))

@@ -165,8 +165,10 @@ def test_others_do_not_close_a_case(cast: Cast, who: str) -> None:
 def test_a_closed_case_is_not_closed_again(cast: Cast) -> None:
     closed(cast)
     response = closed(cast, words="Other words.")
-    assert response.status_code == 403
-    assert "This case is closed." in text_of(response)
+    assert response.status_code == 409
+    assert "The case is closed." in text_of(response)
+    assert "Other words." in text_of(response)
+    assert Case.objects.get(pk=cast.concern.pk).outcome_words != "Other words."
 
 
 # -- both

@@ -39,7 +39,7 @@ def test_what_happened_decides_what_follows(
     cast: Cast, happening: str, words: str, state: str, reason: str
 ) -> None:
     response = Door(cast.owner, cast.case).post(
-        "horse_state", happening=happening, words=words, sure="on"
+        "horse_state", happening=happening, words=words, sure="on", version="1"
     )
     assert response.status_code == 302
     assert state_of(cast) == (state, reason)
@@ -48,7 +48,7 @@ def test_what_happened_decides_what_follows(
 
 def test_care_can_be_taken_up_again(cast: Cast, now: datetime) -> None:
     horse_set_state(standing=cast.standing(cast.owner), state="paused", reason="Away.", now=now)
-    Door(cast.owner, cast.case).post("horse_state", happening="resumed")
+    Door(cast.owner, cast.case).post("horse_state", happening="resumed", version="2")
     assert state_of(cast) == ("active", "")
 
 
@@ -59,7 +59,7 @@ def test_a_death_is_answered_kindly(cast: Cast) -> None:
     assert "Yes, Juniper has died" in text_of(asked)
     assert "On Sunday." in text_of(asked)
     assert state_of(cast) == ("active", "")
-    door.post("horse_state", happening="died", sure="on")
+    door.post("horse_state", happening="died", sure="on", version="1")
     assert "We are sorry." in text_of(door.client.get("/me/"))
 
 

@@ -12,7 +12,7 @@ from tests.horses.doors import text_of
 
 GIVEN = {
     "name": "Ola O. Owner", "phone": "+00 555 0101", "length_unit": "in", "weight_unit": "lb",
-    "side_words": "near_off", "paper": "letter",
+    "side_words": "near_off", "paper": "letter", "version": "1",
 }  # fmt: skip
 
 

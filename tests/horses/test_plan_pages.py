@@ -8,7 +8,7 @@ from django.http import HttpResponse
 
 from horses.models import Agreement, PlanItem, PlanItemVersion
 from horses.queries_plan import plan_line_get
-from horses.services.plan import PlanRefused, plan_item_decide, plan_item_revise
+from horses.services.plan import PlanRefused, latest_version, plan_item_decide, plan_item_revise
 from horses.services.team import member_remove
 from tests import build
 from tests.cast import Cast
@@ -465,7 +465,8 @@ def test_the_doors_of_changing(cast: Cast, item: PlanItem) -> None:
 
 def finish(cast: Cast, who: str, item: PlanItem, status: str, reason: str = "") -> HttpResponse:
     door = Door(getattr(cast, who), cast.case)
-    return door.post("plan_finish", item.public_id, status=status, reason=reason)
+    seen = str(latest_version(item).number)
+    return door.post("plan_finish", item.public_id, status=status, reason=reason, version=seen)
 
 
 def test_an_item_is_done(cast: Cast, item: PlanItem) -> None:
@@ -503,8 +504,9 @@ def test_a_therapeutic_item_is_ended_by_the_vet_only(cast: Cast, therapeutic: Pl
 
 def test_an_item_that_has_ended_takes_no_more_words(cast: Cast, item: PlanItem) -> None:
     finish(cast, "owner", item, "done")
-    again = finish(cast, "owner", item, "done")
-    assert again.status_code == 422
+    again = finish(cast, "owner", item, "done", "Better words")
+    assert again.status_code == 409
+    assert "Better words" in text_of(again)
     assert "is done already" in text_of(again)
     assert decide(cast, "owner", item, "agree").status_code == 422
     assert change(cast, "owner", item).status_code == 422

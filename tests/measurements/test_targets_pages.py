@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from horses.models import PlanItem
 from measurements.models import Target
+from measurements.services.targets import newest_target_id
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door, shut, text_of, told, verbs
@@ -22,7 +23,7 @@ def send(cast: Cast, who: str = "vet", **fields: Any) -> HttpResponse:
     sent = {
         "foot": "LF", "quantity": "toe_angle", "moment": "after", "low": "50", "high": "54",
         "from_on": "2026-11-02", "reason": "Straight axis on the films.", "therapeutic": "on",
-        **fields,
+        "seen": newest_target_id(cast.horse), **fields,
     }  # fmt: skip
     return Door(getattr(cast, who), cast.case).post("target_new", **sent)
 

@@ -15,6 +15,7 @@ from django.apps import apps
 from django.core.exceptions import PermissionDenied
 from django.db import connection, transaction
 
+from caseboard.lib.answers import Conflict
 from horses.models import HistoryLine, Membership, Notice
 from horses.once import KeyReused
 from horses.services.cases import case_close
@@ -52,7 +53,7 @@ def _refused(deed: Callable[..., Any], *args: Any, **more: Any) -> bool:
     try:
         with rolled_back():
             deed(*args, **more)
-    except (PermissionDenied, KeyReused):
+    except (PermissionDenied, KeyReused, Conflict):
         return True
     return False
 

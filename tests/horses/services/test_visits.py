@@ -6,7 +6,7 @@ import pytest
 from django.http import Http404
 
 from caseboard.lib.answers import Conflict
-from horses.models import FootWork, PlanItemOutcome, Trim, Visit
+from horses.models import FootWork, HistoryLine, PlanItemOutcome, Trim, Visit
 from horses.services.plan import latest_version
 from horses.services.visit_planning import VisitRefused, visit_cancel, visit_plan
 from horses.services.visits import ItemOutcome, WorkDone
@@ -28,7 +28,8 @@ def test_two_people_moving_the_same_visit_see_each_other(cast: Cast, now: dateti
     visit_plan(standing=cast.standing(cast.farrier), on=now.date() + 6 * DAY, version=1, now=now)
     with pytest.raises(Conflict) as caught:
         visit_plan(standing=cast.standing(cast.owner), on=now.date() + DAY, version=1, now=now)
-    assert caught.value.theirs["planned_on"] == str(now.date() + 6 * DAY)
+    assert caught.value.theirs["planned_on"] == now.date() + 6 * DAY
+    assert (caught.value.who, caught.value.at) == ("Finn Farrier", now)
     assert Visit.objects.get().planned_on == now.date() + 6 * DAY
 
 
@@ -89,9 +90,11 @@ def test_cancelling_keeps_the_word_and_happens_once(cast: Cast, now: datetime) -
     planned = visit_plan(standing=cast.standing(cast.owner), on=now.date(), now=now)
     standing = cast.standing(cast.farrier)
     visit_cancel(standing=standing, public_id=planned.public_id, reason="Ill", now=now)
-    with pytest.raises(Http404):
-        visit_cancel(standing=standing, public_id=planned.public_id, reason="Ill", now=now)
+    visit_cancel(standing=standing, public_id=planned.public_id, reason="Ill", now=now)
+    with pytest.raises(Conflict):
+        visit_cancel(standing=standing, public_id=planned.public_id, reason="Away", now=now)
     assert Visit.objects.get().status_reason == "Ill"
+    assert HistoryLine.objects.filter(verb="visit.cancelled").count() == 1
 
 
 def test_a_visit_of_another_horse_is_not_cancelled(cast: Cast, now: datetime) -> None:

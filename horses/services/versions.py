@@ -1,0 +1,39 @@
+"""Two people saving the same row: the second one is told who was first, and with which words."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from caseboard.lib.answers import Conflict
+from horses.access import Standing
+from horses.models.base import Versioned
+from horses.queries import last_change
+
+
+def version_check(
+    standing: Standing,
+    row: Versioned,
+    seen: int | None,
+    *,
+    mine: Mapping[str, Any],
+    theirs: Mapping[str, Any],
+) -> None:
+    """Raises Conflict when the row is no longer the version that was seen. None: not asked.
+
+    The row must be locked by the caller.
+    """
+    if seen is not None and row.version != seen:
+        raise conflict_over(standing, row, mine=mine, theirs=theirs)
+
+
+def conflict_over(
+    standing: Standing, row: Versioned, *, mine: Mapping[str, Any], theirs: Mapping[str, Any]
+) -> Conflict:
+    """Says who saved this row last, and when, as far as this person may read it."""
+    who, at = last_saved(standing, row.public_id)
+    return Conflict(mine, theirs, who=who, at=at, version=row.version)
+
+
+def last_saved(standing: Standing, public_id: str) -> tuple[str, datetime | None]:
+    line = last_change(standing, public_id)
+    return (line.actor_name, line.at) if line else ("", None)
