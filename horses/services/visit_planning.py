@@ -187,9 +187,7 @@ def visit_confirm(*, standing: Standing, public_id: str, now: datetime) -> Visit
     return visit
 
 
-def _gone_meanwhile(
-    standing: Standing, version: int, kind: str, mine: dict[str, Any]
-) -> Conflict:
+def _gone_meanwhile(standing: Standing, version: int, kind: str, mine: dict[str, Any]) -> Conflict:
     """The visit that was to be moved is not planned any more: cancelled, or kept."""
     visits = Visit.objects.filter(horse=standing.horse, kind=kind, version__gte=version)
     gone = visits.order_by("version").first()

@@ -1,6 +1,7 @@
 """The next visit: planned, moved, cancelled."""
 
 from datetime import date
+from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -49,9 +50,7 @@ def visit_plan(request: SignedInRequest, case_id: str) -> HttpResponse:
         planned = next_visit(standing.horse, kind)
         if not _is_mine_already(planned, form):
             form.see(planned.version if planned else 0)
-            return _plan_page(
-                request, standing, form, planned, kind, conflict=conflict, status=409
-            )
+            return _plan_page(request, standing, form, planned, kind, conflict=conflict, status=409)
     what = "vet visit" if kind == Visit.Kind.VET else "next visit"
     words = f"The {what} is on {day_words(form.day)}. The others are told."
     saved(request, words, keep=_plan_keep(standing))

@@ -12,7 +12,7 @@ from horses.access import Standing, require
 from horses.models import PlanItem, PlanItemVersion
 from horses.once import once
 from horses.services.plan import ItemContent, latest_version, plan_item_propose, plan_item_revise
-from horses.services.visits import horse_lock
+from horses.services.visit_planning import horse_lock
 from measurements.hoof.drift_priors import DRIFT_QUANTITIES
 from measurements.hoof.feet import Foot
 from measurements.hoof.steps import LARGEST_STEP_DEG, MAX_STEPS
