@@ -10,7 +10,8 @@ from django.utils.html import format_html
 from caseboard.lib.text_safe import SafeCharField
 from horses.forms.day_limits import day_within
 from horses.forms.days import DayField
-from horses.forms.horse import DAYS_A_WEEK, LONGEST_WEEKS, SHORTEST_WEEKS, VersionField
+from horses.forms.horse import DAYS_A_WEEK, LONGEST_WEEKS, SHORTEST_WEEKS
+from horses.forms.versioned import VersionField
 from horses.models import Horse
 from horses.services.interval import IntervalWish
 from horses.young import SCHEDULES, USUAL_SCHEDULE, is_young
