@@ -19,6 +19,10 @@ class Advice:
     words: str
     source: str
 
+    @property
+    def is_published(self) -> bool:
+        return self.source != PRACTICE
+
 
 TILL_THEN = (
     Advice("Bring the horse in, or keep it on soft ground. No riding.", PRACTICE),

@@ -2,12 +2,13 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
+from datetime import date
 
 from django.db.models import BooleanField, CharField, F, Value
 
-from horses.models import Flag, FootWork, Horse, ShoeChange
+from horses.models import Flag, FootWork, Horse, ShoeChange, Trim
 from horses.queries import flag_is_open
-from horses.shoe_state import LOST, VISIT, ShoeEvent, Shoes, shoes_from
+from horses.shoe_state import FEET, LOST, VISIT, ShoeEvent, Shoes, shoes_from
 
 
 def shoe_events(horse_ids: Iterable[int]) -> dict[int, list[ShoeEvent]]:
@@ -58,3 +59,18 @@ def last_shoeing(horse: Horse) -> dict[str, FootWork]:
     for row in work.exclude(shoe=FootWork.Shoe.NONE).order_by("visit__kept_on", "pk"):
         last[row.foot] = row
     return {foot: row for foot, row in last.items() if row.shoe != FootWork.Shoe.PULLED}
+
+
+def seen_last(horse: Horse) -> dict[str, tuple[str, str]]:
+    """The wear and the landing of each foot, in words, as last written down at a visit."""
+    work = FootWork.objects.filter(visit__horse=horse, visit__kept_on__isnull=False)
+    seen: dict[str, tuple[str, str]] = {}
+    for row in work.exclude(wear="", landing="").order_by("visit__kept_on", "pk"):
+        seen[row.foot] = (row.get_wear_display(), row.get_landing_display())
+    return {foot: seen[foot] for foot in FEET if foot in seen}
+
+
+def last_trims(horse: Horse) -> dict[str, date]:
+    """The day of the last trim of each foot."""
+    rows = Trim.objects.standing().filter(horse=horse).order_by("trimmed_on")
+    return dict(rows.values_list("foot", "trimmed_on"))

@@ -75,6 +75,7 @@ urlpatterns = [
     path(CASE + "flags/new/", flags.flag_new, name="flag_new"),
     path(CASE + "flags/<slug:flag_id>/", flags.flag, name="flag"),
     path(CASE + "flags/<slug:flag_id>/shoe/", shoes.shoe_back_new, name="shoe_back"),
+    path(CASE + "show/", shoes.show_ready, name="show_check"),
     path(CASE + "lost-shoe/", shoes.lost_shoe, name="lost_shoe"),
     path(
         CASE + "flags/<slug:flag_id>/photos/<slug:photo_id>/", flag_photos.photo, name="flag_photo"

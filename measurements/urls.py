@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from measurements.views import readings, series, steps, targets, visit_sheet
+from measurements.views import readings, series, steps, targets, visit_sheet, worksheet
 
 CASE = "cases/<slug:case_id>/"
 
@@ -14,6 +14,7 @@ urlpatterns = [
         name="reading_correct",
     ),
     path(CASE + "visits/new/", visit_sheet.visit_new, name="visit_new"),
+    path(CASE + "barefoot-or-shod/", worksheet.worksheet, name="worksheet"),
     path(CASE + "series/<slug:foot>/<slug:quantity>/", series.series, name="series"),
     path(CASE + "steps/<slug:foot>/", steps.steps, name="steps"),
     path(CASE + "targets/new/", targets.target_new, name="target_new"),

@@ -19,6 +19,7 @@ from horses.services.plan import (
     plan_item_propose,
     plan_item_revise,
 )
+from horses.services.shoes import shoe_back
 from measurements.services.targets import Band, target_set
 
 TEAM = frozenset({"owner", "farrier", "vet", "carer"})
@@ -48,6 +49,12 @@ class Board:
         flag_answer(
             standing=self.standing(by), flag_id=flag.public_id, words=words, kind=kind, now=at
         )
+
+    def shoe_back(self, by: Person, at: datetime, flag: Flag, words: str) -> None:
+        shoe_back(
+            standing=self.standing(by), flag_id=flag.public_id, kind="back", feet=flag.feet,
+            on=at.date(), words=words, now=at,
+        )  # fmt: skip
 
     def note(
         self, by: Person, at: datetime, body: str, readers: frozenset[str] | set[str] = TEAM

@@ -27,7 +27,7 @@ def play_fennel(days: Days, people: People) -> None:
     board = horse_settle(
         people.owner, start,
         [Joining(people.manager, "owner"), Joining(people.farrier, "farrier"),
-         Joining(people.vet, "vet"), Joining(people.groom, "carer")],
+         Joining(people.stand_in, "farrier", stand_in=True), Joining(people.vet, "vet"), Joining(people.groom, "carer")],
         name="Fennel", born_on=days.weeks_back(12 * 52), sex="gelding",
         breed="warmblood cross, 16.1 hands", use="sport", footing="mixed", turnout="group",
         interval_days=42, handling="Snatches the left hind. Give him a second.",
@@ -37,7 +37,8 @@ def play_fennel(days: Days, people: People) -> None:
         0: Deed(words="Shod all round, same as before."),
         6: Deed(words="Stud holes in the hinds as asked."),
         11: Deed(words="Right fore was hanging by two nails. Caught it in time.",
-                 foot_words={"RF": "Clenches risen, wall chipped on the outside."}),
+                 foot_words={"RF": "Clenches risen, wall chipped on the outside."},
+                 wear={"RF": "outside"}, landing={"RF": "outside"}),
         -1: Deed(words="All tight. Fronts fitted a touch closer at the heels.",
                  foot_words={"RF": "Old nail holes filled."}),
     }  # fmt: skip
@@ -72,6 +73,10 @@ def _first_loss(days: Days, people: People, board: Board, on: date) -> None:
     board.answer(
         people.farrier, days.at(on, "08:20"), flag,
         "Keep him in or on the soft. I am past your way tomorrow at four, I will tack it back on.",
+    )  # fmt: skip
+    board.shoe_back(
+        people.farrier, days.at(on + timedelta(days=1), "16:20"), flag,
+        "Same shoe, six new nails. The outside heel nail left out, the wall is thin there.",
     )  # fmt: skip
 
 
@@ -113,7 +118,10 @@ def play_otter(days: Days, people: People) -> None:
     deeds = {
         3: Deed(by=people.stand_in, words="Covered for Gus. Quarters rolled.", feet=("LF", "RF")),
         6: Deed(by=people.stand_in, feet=("LF", "RF")),
-        -1: Deed(words="Wearing a bit quick on the yard. Back in five weeks."),
+        -1: Deed(
+            words="Wearing a bit quick on the yard. Back in five weeks.",
+            wear={"LF": "squared", "RF": "toe"},
+        ),
     }
     VisitBook(board, days, on, OTTER_FEET, "otter-7", people.farrier, first_due, deeds).rest()
     board.read_by_all(days.at(days.weeks_back(4)))

@@ -30,6 +30,8 @@ class Deed:
     feet: Sequence[str] = ALL_FEET  # those measured
     before: bool = True  # whether the feet were measured before the trim as well
     shoe_words: str = ""
+    wear: Mapping[str, str] = field(default_factory=dict)  # of the feet that did not wear evenly
+    landing: Mapping[str, str] = field(default_factory=dict)
     clock: str = "11:30"
     # (foot, quantity, trim state) -> what was written down by mistake, and the words with which
     # it was put right the next day (empty: nobody has noticed).
@@ -49,7 +51,7 @@ class VisitBook:
     farrier: Person
     next_on: date | None = None
     deeds: Mapping[int, Deed] = field(default_factory=dict)
-    shoe: str = "plain fullered"
+    size: str = "5"
     judged: Sequence[int] = ()  # the visits after which the rules are run
     played: int = 0
 
@@ -114,13 +116,16 @@ class VisitBook:
         return taken(value, by, self.feet[value.foot].shod)
 
     def _work(self, foot: str, deed: Deed) -> WorkDone:
-        words = deed.foot_words.get(foot, "")
+        bare = WorkDone(
+            foot=foot, trimmed=True, shoeing_left="barefoot", words=deed.foot_words.get(foot, ""),
+            wear=deed.wear.get(foot, "even"), landing=deed.landing.get(foot, "flat"),
+        )  # fmt: skip
         if not self.feet[foot].shod:
-            return WorkDone(foot=foot, trimmed=True, shoeing_left="barefoot", words=words)
-        return WorkDone(
-            foot=foot, trimmed=True, shoeing_left="shod",
-            shoe="reset" if self.played % 2 else "new",
-            shoe_words=deed.shoe_words or self.shoe, words=words,
+            return bare
+        return replace(
+            bare, shoeing_left="shod", shoe="reset" if self.played % 2 else "new",
+            kind="fullered", material="steel", size=self.size, nails=7,
+            clips="toe" if foot in ("LF", "RF") else "side", shoe_words=deed.shoe_words,
         )  # fmt: skip
 
 

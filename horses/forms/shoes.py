@@ -126,3 +126,25 @@ class ShoeBackForm(KeyedForm):
             early="That is long ago. Look at the year.",
             late="This day is still to come.",
         )
+
+
+FURTHEST_SHOW_YEARS = 1  # house default: catches a slip in the year
+
+
+class ShowForm(forms.Form):
+    """The day of the show."""
+
+    on = DayField(label="Day of the show", error_messages={"required": "Which day is the show?"})
+
+    def __init__(self, *args: Any, today: date, **kwargs: Any):
+        super().__init__(*args, **kwargs)
+        self.today = today
+
+    def clean_on(self) -> date | None:
+        return day_within(
+            self.cleaned_data["on"],
+            first=self.today,
+            last=years_before(self.today, -FURTHEST_SHOW_YEARS),
+            early="This day has passed. Choose today or a later day.",
+            late="This is more than a year ahead. Look at the year.",
+        )

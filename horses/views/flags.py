@@ -208,6 +208,7 @@ def _flag_page(
         "numbers": vet_numbers(standing, team) if now_and_open else [],
         "advice": advice(flag.signs),
         "team_readers": others_on(standing, team),
+        "phone_closes": shown.is_open and not is_lost_shoe(flag.signs, flag.feet),
         "lost": lost_shoe_shown(standing, flag, team),
         "photos_form": PhotosForm(auto_id="more_%s"),
     }

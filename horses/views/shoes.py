@@ -3,12 +3,12 @@
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from caseboard.lib import clock
 from caseboard.lib.saved import saved
 from horses.access import Standing, require, standing_get
-from horses.forms.shoes import LostShoeForm, ShoeBackForm
+from horses.forms.shoes import LostShoeForm, ShoeBackForm, ShowForm
 from horses.lost_shoes import TILL_THEN
 from horses.models import Flag, Foot
 from horses.once import KeyReused
@@ -18,6 +18,7 @@ from horses.queries_shoes import open_losses, shoes_now
 from horses.services.flags import flag_raise
 from horses.services.shoes import ShoeRefused, shoe_back
 from horses.shoe_calls import calls_for, lost_shoe_shown
+from horses.show_check import show_check
 from horses.signed_in import SignedInRequest
 from horses.views.page import board_url, case_page, say_sent_before
 from horses.wording import foot_words, sentence_case
@@ -114,3 +115,21 @@ def _back_page(
         "keep": f"shoe-back-{flag.public_id}",
     }
     return case_page(request, standing, "horses/shoe_back.html", shown, status=status)
+
+
+@require_safe
+def show_ready(request: SignedInRequest, case_id: str) -> HttpResponse:
+    """The check before a show; the day is in the address, so that it can be kept."""
+    standing = standing_get(request.user, case_id)
+    require(standing, "case.see")
+    today = timezone.localtime(clock.now()).date()
+    form = ShowForm(request.GET if "on" in request.GET else None, today=today)
+    asked = form.is_bound and form.is_valid()
+    on = form.cleaned_data["on"] if asked else None
+    shown = {
+        "form": form,
+        "on": on,
+        "checks": show_check(standing, on=on, today=today) if on else [],
+    }
+    status = 422 if form.errors else 200
+    return case_page(request, standing, "horses/show_check.html", shown, status=status)

@@ -20,6 +20,7 @@ from horses.queries import plan_for, visits_for
 from horses.queries_shoes import last_shoeing
 from horses.services.visit_planning import VisitRefused
 from horses.signed_in import SignedInRequest
+from horses.wording import day_words
 from measurements import cautions
 from measurements.cautions import large_changes
 from measurements.forms.values import ValueRow
@@ -27,7 +28,7 @@ from measurements.forms.visit_doubts import AGAIN, SHOE_ON, UNTOUCHED
 from measurements.forms.visit_sheet import FEET, MOMENTS, VisitSheetForm, method_name
 from measurements.forms.visit_shoe import AS_LAST, DETAILS, SEEN, last_values
 from measurements.forms.visit_shoe import last_words as last_shoe_words
-from measurements.hoof.quantities import TrimState
+from measurements.hoof.quantities import Method, TrimState
 from measurements.offered import Offered, foot_words, last_words, quantities_offered
 from measurements.queries import Numbers, numbers_of
 from measurements.services.readings import ReadingRefused
@@ -65,6 +66,7 @@ class FootPart:
     more_open: bool
     work: dict[str, Any]
     details_open: bool
+    seen_open: bool
     as_last: str  # JSON of what "as last time" writes into the fields; empty: not offered
     last_shoe: str
     next_anchor: str
@@ -178,11 +180,18 @@ class _Page:
             "trimmed": [form[f"{foot}-trimmed"] for foot in FEET],
             "planned": form["planned"] if "planned" in form.fields else None,
             "methods": [form[method_name(key)] for key in self.offered.every],
-            "items": form.plan.rows(),
+            "items": form.plan.rows(), "methods_open": self._methods_open(),
             "as_last_all": self._as_last(FEET), "caution": cautions,
             "again": form.doubts.shown(AGAIN), "doubts": form.doubts.shown(SHOE_ON, UNTOUCHED),
         }  # fmt: skip
         return render(self.request, "measurements/visit_new.html", shown, status=status)
+
+    def _methods_open(self) -> bool:
+        usual = {"angle_method": Method.GAUGE, "length_method": Method.TAPE}
+        usual_still = all(self.form[name].value() == usual[name] for name in usual)
+        errors = any(self.form[name].errors for name in usual)
+        own = any(self.form[method_name(key)].value() for key in self.offered.every)
+        return errors or own or not usual_still
 
     def _foot(self, foot: str) -> FootPart:
         more = [row for key in self.offered.more if (row := self._more(foot, key))]
@@ -200,6 +209,7 @@ class _Page:
                 self.form[f"{foot}-{name}"].value() or self.form[f"{foot}-{name}"].errors
                 for name in (*DETAILS, "left")
             ),
+            seen_open=any(self.form[f"{foot}-{name}"].value() for name in SEEN),
             as_last=self._as_last((foot,)),
             last_shoe=last_shoe_words(self.last[foot]) if foot in self.last else "",
             next_anchor=f"foot-{FEET[following]}" if following < len(FEET) else "visit-end",
@@ -215,7 +225,9 @@ class _Page:
         return json.dumps(fields) if fields else ""
 
     def _shoeing(self, foot: str) -> str:
-        known = self.numbers.shoeing.get(foot)
+        known, state = self.numbers.shoeing.get(foot), self.numbers.shoes.feet.get(foot)
+        if state and state.lost_on:
+            return f"without its shoe: lost {day_words(state.lost_on)}"
         return Shoeing(known[-1][1]).label if known else ""
 
     def _rows(self, foot: str, moment: TrimState) -> list[ValueRow]:

@@ -113,6 +113,8 @@ CASE_ROWS: dict[str, Row] = {
     "flag": Row(FORM, "case.see", "flag.answer", _flag),
     "flag_photos": Row("POST", "", "flag.photo", _flag),
     "flag_photo": Row(LOOK, "case.see", more=_photo),
+    "worksheet": Row(FORM, "case.see", "plan.propose"),
+    "show_check": Row(LOOK, "case.see"),
     "lost_shoe": Row(FORM, "flag.raise", "flag.raise"),
     "shoe_back": Row(FORM, "shoe.back", "shoe.back",
                      lambda s, w: {"flag_id": s.lost_shoe.public_id}),

@@ -31,7 +31,8 @@ CASE_PAGES = {
     "visits": "case.see", "interval": "interval.set", "young": "case.see",
     "stance_new": "stance.note", "visit_plan": "visit.plan", "visit_cancel": "visit.plan", "readings_new": "reading.record",
     "reading_correct": "reading.correct", "visit_new": "work.record",
-    "target_new": "target.routine", "lost_shoe": "flag.raise", "shoe_back": "shoe.back",
+    "target_new": "target.routine", "lost_shoe": "flag.raise",
+    "worksheet": "case.see", "show_check": "case.see", "shoe_back": "shoe.back",
 }  # fmt: skip
 NO_PAGES = {
     "worker": "a script", "calendar_feed": "for calendars", "livez": "for machines", "readyz": "for machines", "sheet_pdf": "a PDF", "sheet_issued_pdf": "a PDF",

@@ -1,0 +1,55 @@
+"""The end of the barefoot-or-shod worksheet: what is proposed, and why."""
+
+from django import forms
+
+from caseboard.lib.text_safe import SafeCharField, SafeTextField
+from horses.forms.keyed import KeyedForm
+
+WAYS = {
+    "stay": "Leave it as it is, and look again at the next visit",
+    "barefoot": "Barefoot all round",
+    "boots": "Barefoot, with boots for the hard ground",
+    "fronts": "Front shoes",
+    "all_four": "All four shod",
+}
+ANSWERS = {"sore_on": "Sore on", "shows": "Shows and rules", "riding": "Asked of it"}
+
+
+class WorksheetForm(KeyedForm):
+    """What only people know, and the proposal. Nothing here is worked out."""
+
+    sore_on = SafeCharField(
+        label="Sore on which ground", required=False, max_length=200,
+        help_text="As you see it: stones, road, frozen ground, none.",
+    )  # fmt: skip
+    shows = SafeCharField(label="Shows planned, and their rules", required=False, max_length=200)
+    riding = SafeCharField(
+        label="What will be asked of it till then", required=False, max_length=200
+    )
+    way = forms.ChoiceField(
+        label="What do you propose?", choices=list(WAYS.items()), widget=forms.RadioSelect,
+        error_messages={"required": "Choose what you propose.",
+                        "invalid_choice": "Choose one of these."},
+    )  # fmt: skip
+    more = SafeCharField(
+        label="More exactly", required=False, max_length=300,
+        help_text="Which kind of shoe, from when, for how many cycles.",
+    )  # fmt: skip
+    reason = SafeTextField(
+        label="Why", max_length=1000, widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="The others agree to the reason as well. The whole team reads it.",
+        error_messages={"required": "Say why: the others agree to the reason as well."},
+    )  # fmt: skip
+
+    @property
+    def text(self) -> str:
+        """The words of the plan item."""
+        more = self.cleaned_data["more"]
+        return f"{WAYS[self.cleaned_data['way']]}.{' ' + more if more else ''}"
+
+    @property
+    def why(self) -> str:
+        """The reason, with what was answered above it."""
+        answers = [f"{words}: {self.cleaned_data[name]}." for name, words in ANSWERS.items()
+                   if self.cleaned_data[name]]  # fmt: skip
+        return "\n".join([self.cleaned_data["reason"], *answers])

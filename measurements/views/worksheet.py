@@ -1,0 +1,62 @@
+"""Barefoot or shod: the worksheet, which ends as a proposed plan item."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from caseboard.lib import clock
+from caseboard.lib.saved import saved
+from horses.access import Standing, require, standing_get
+from horses.models import PlanItem, Role
+from horses.once import KeyReused
+from horses.queries import team_for
+from horses.queries_flag import others_on
+from horses.services.plan import ItemContent, plan_item_propose
+from horses.signed_in import SignedInRequest
+from horses.views.page import case_page, say_sent_before
+from measurements.forms.worksheet import WorksheetForm
+from measurements.queries import numbers_of
+from measurements.worksheet import worksheet_for
+
+
+@require_http_methods(["GET", "POST"])
+def worksheet(request: SignedInRequest, case_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "case.see")
+    if request.method != "POST":
+        return _page(request, standing, WorksheetForm())
+    require(standing, "plan.propose")
+    form = WorksheetForm(request.POST)
+    if not form.is_valid():
+        return _page(request, standing, form, status=422)
+    content = ItemContent(
+        kind=PlanItem.Kind.SHOE, therapeutic=False, text=form.text, who_does=Role.FARRIER,
+        reason=form.why,
+    )  # fmt: skip
+    try:
+        item = plan_item_propose(
+            standing=standing, content=content, client_key=form.key, now=clock.now()
+        )
+    except KeyReused:
+        return _page(request, standing, form, status=say_sent_before(form))
+    saved(request, "Proposed. The others are asked to agree.", keep=_keep(standing))
+    return redirect("plan_item", case_id, item.public_id)
+
+
+def _keep(standing: Standing) -> str:
+    return f"worksheet-{standing.case.public_id}"
+
+
+def _page(
+    request: HttpRequest, standing: Standing, form: WorksheetForm, *, status: int = 200
+) -> HttpResponse:
+    today = timezone.localtime(clock.now()).date()
+    numbers = numbers_of(standing.horse, today=today)
+    shown = {
+        "form": form,
+        "sheet": worksheet_for(standing, numbers, today),
+        "readers": others_on(standing, team_for(standing)),
+        "keep": _keep(standing),
+    }
+    return case_page(request, standing, "measurements/worksheet.html", shown, status=status)

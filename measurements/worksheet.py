@@ -1,0 +1,212 @@
+"""Barefoot or shod: what the team knows of one horse, and what speaks for either. Decides nothing."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+
+from horses.access import Standing
+from horses.models import Flag, Horse, PlanItem
+from horses.queries import PlanLine, flags_for, plan_for, soundness_for
+from horses.queries_shoes import seen_last
+from horses.shoe_state import Shoes
+from horses.wording import day_words, foot_words, listed, sentence_case
+from measurements.hoof.feet import Foot
+from measurements.hoof.wear import GROWTH_MM_PER_MONTH, Stretch, Wear, wear_of
+from measurements.queries import Numbers
+from measurements.wording import value_words
+
+PRACTICE = "trade practice, no source"
+GROWTH_SOURCE = "growth of 6 to 10 mm a month: The Veterinary Care of the Horse, p. 196"
+SORE = frozenset({"sore_stones", "short_stride", "lame"})
+LOOK_BACK = timedelta(days=365)  # house default: ground and work of the last year
+BARE, SHOD, BOTH = "barefoot", "shoes", "either"
+HARD_WORK = (Horse.Use.SPORT, Horse.Use.DRIVEN, Horse.Use.SCHOOL)
+LIGHT_WORK = (Horse.Use.REST, Horse.Use.YOUNG, Horse.Use.BREEDING)
+
+
+@dataclass(frozen=True)
+class Fact:
+    title: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Consideration:
+    """One rule of the trade. `here`: what of this horse it touches; empty: nothing is known of it."""
+
+    side: str
+    words: str
+    here: str = ""
+    source: str = PRACTICE
+
+
+@dataclass(frozen=True)
+class Worksheet:
+    facts: tuple[Fact, ...]
+    considerations: tuple[Consideration, ...]
+    therapy: tuple[PlanLine, ...]
+
+    def on(self, side: str) -> list[Consideration]:
+        return [c for c in self.considerations if c.side == side]
+
+    @property
+    def sides(self) -> list["Side"]:
+        titles = {BARE: "For barefoot", SHOD: "For shoes", BOTH: "Either way"}
+        return [Side(title, self.on(side)) for side, title in titles.items()]
+
+    @property
+    def practice(self) -> str:
+        return PRACTICE
+
+
+@dataclass(frozen=True)
+class Side:
+    """One column: what touches this horse, and the rest of the trade's rules."""
+
+    title: str
+    lines: list[Consideration]
+
+    @property
+    def here(self) -> list[Consideration]:
+        return [line for line in self.lines if line.here]
+
+    @property
+    def rest(self) -> list[Consideration]:
+        return [line for line in self.lines if not line.here]
+
+
+def worksheet_for(standing: Standing, numbers: Numbers, today: date) -> Worksheet:
+    horse = standing.horse
+    wear = {foot.value: w for foot in Foot if (w := toe_wear(numbers, foot.value))}
+    sore = _sore_flags(standing, today)
+    therapy = tuple(
+        line for line in plan_for(standing, open_only=True)
+        if line.version.therapeutic and line.item.kind == PlanItem.Kind.SHOE
+    )  # fmt: skip
+    facts = (
+        Fact("Shoes now", (sentence_case(numbers.shoes.words),)),
+        Fact("Sore, and on which ground", tuple(_soreness(standing, sore, today))),
+        Fact("Wear against growth", tuple(_wear_lines(wear, standing.person.length_unit))),
+        Fact("Wear and landing, as last seen", tuple(_seen_lines(standing))),
+        Fact("Work, footing, turnout", (_life(horse),)),
+        Fact("Therapy", tuple(line.version.text for line in therapy)
+             or ("No open plan item for therapeutic shoeing.",)),
+    )  # fmt: skip
+    return Worksheet(
+        facts, tuple(_considerations(horse, wear, sore, therapy, numbers.shoes)), therapy
+    )
+
+
+def toe_wear(numbers: Numbers, foot: str) -> Wear | None:
+    """From each length left after a trim to the length found before the next."""
+    stretches: list[Stretch] = []
+    left = None
+    for row in numbers.readings.get((foot, "toe_length"), []):
+        if row.trim_state == "after":
+            left = row
+        elif row.trim_state == "before" and left is not None:
+            days = (row.taken_on - left.taken_on).days
+            stretches.append(Stretch(float(left.value), float(row.value), float(days)))
+            left = None
+    return wear_of(stretches)
+
+
+def _sore_flags(standing: Standing, today: date) -> list[Flag]:
+    since = today - LOOK_BACK
+    return [f for f in flags_for(standing)
+            if SORE & set(f.signs) and f.raised_at.date() >= since]  # fmt: skip
+
+
+def _soreness(standing: Standing, sore: Sequence[Flag], today: date) -> list[str]:
+    lines = []
+    for flag in sore[:5]:
+        feet = listed(foot_words(f, standing.person) for f in flag.feet)
+        words = f": {flag.words}" if flag.words else ""
+        lines.append(f"{day_words(flag.raised_at.date())}, {'; '.join(flag.sign_words)}"
+                     f"{', ' + feet if feet else ''}{words}")  # fmt: skip
+    graded = soundness_for(standing).filter(seen_on__gte=today - LOOK_BACK).exclude(surface="")
+    lines += [
+        f"{day_words(g.seen_on)}, grade {g.grade} ({g.get_scale_display()}) on {g.surface}"
+        for g in graded[:5]
+    ]
+    return lines or ["Nobody has written down soreness in the last year."]
+
+
+def _wear_lines(wear: dict[str, Wear], unit: str) -> list[str]:
+    lines = []
+    for foot, found in wear.items():
+        gained = _length(abs(found.gained_mm), unit)
+        low, high = (_length(mm, unit) for mm in found.worn_mm)
+        change = f"gained about {gained}" if found.gained_mm > 0 else f"lost about {gained}"
+        lines.append(
+            f"{sentence_case(foot_words(foot))}: {change} a month over {found.cycles} "
+            f"cycle{'s' if found.cycles > 1 else ''}; wear took about {low} to {high}."
+        )
+    return [*lines, sentence_case(GROWTH_SOURCE) + "."] if lines else [
+        "Not known yet: it takes a toe length after one trim and before the next."
+    ]  # fmt: skip
+
+
+def _length(mm: float, unit: str) -> str:
+    return value_words("toe_length", mm) if unit == "mm" else f"{Decimal(f'{mm:.0f}')} mm"
+
+
+def _seen_lines(standing: Standing) -> list[str]:
+    lines = []
+    for foot, (wear, landing) in seen_last(standing.horse).items():
+        parts = [f"wear {wear}" if wear else "", f"lands {landing}" if landing else ""]
+        lines.append(f"{sentence_case(foot_words(foot, standing.person))}: "
+                     f"{', '.join(filter(None, parts))}")  # fmt: skip
+    return lines or ["Not written down at a visit yet."]
+
+
+def _life(horse: Horse) -> str:
+    parts = [horse.get_use_display() or "work not said",
+             f"{horse.get_footing_display()} footing" if horse.footing else "footing not said",
+             f"turnout {horse.get_turnout_display()}" if horse.turnout else "turnout not said"]  # fmt: skip
+    return sentence_case("; ".join(parts)) + "."
+
+
+def _considerations(
+    horse: Horse, wear: dict[str, Wear], sore: Sequence[Flag], therapy: Sequence[PlanLine],
+    shoes: Shoes,
+) -> list[Consideration]:  # fmt: skip
+    outrun = [foot_words(f) for f, w in wear.items() if w.state == "outruns"]
+    kept = [foot_words(f) for f, w in wear.items() if w.state != "outruns"]
+    bare_outrun = [foot_words(f) for f, w in wear.items()
+                   if w.state == "outruns" and f not in shoes.shod]  # fmt: skip
+    use = horse.get_use_display()
+    last_sore = day_words(sore[0].raised_at.date()) if sore else ""
+    footing = f"{horse.get_footing_display()} footing"
+    return [
+        Consideration(BARE, "Wear stays under growth.",
+                      f"So on the {listed(kept)}." if kept and not outrun else ""),
+        Consideration(BARE, "The ground is forgiving.",
+                      sentence_case(footing) + "." if horse.footing == Horse.Footing.SOFT else ""),
+        Consideration(BARE, "Comfortable on its usual ground.",
+                      "" if sore else "Nothing else is written down; ask whoever rides it."),
+        Consideration(BARE, "Light work, rest or growing up.",
+                      sentence_case(use) + "." if horse.use in LIGHT_WORK else ""),
+        Consideration(SHOD, "Wear outruns growth.",
+                      f"So on the {listed(bare_outrun or outrun)}." if outrun else ""),
+        Consideration(SHOD, "Sore on the ground it works on.",
+                      f"Last written down on {last_sore}." if sore else ""),
+        Consideration(SHOD, "Hard or stony footing.",
+                      sentence_case(footing) + "." if horse.footing == Horse.Footing.HARD else ""),
+        Consideration(SHOD, "Needs grip: jumping, driving, slippery roads.",
+                      sentence_case(use) + "." if horse.use in HARD_WORK else ""),
+        Consideration(SHOD, "Weak, broken or thin wall that does not hold up."),
+        Consideration(SHOD, "Therapy, under the vet's direction.",
+                      f"Plan item {listed(str(t.item.number) for t in therapy)} is open: the vet "
+                      "first." if therapy else ""),
+        Consideration(BOTH, "Try front shoes before all four."),
+        Consideration(BOTH, "A change to barefoot takes two or three cycles. Boots bridge it; expect "
+                      "tender feet on stones."),
+        Consideration(BOTH, "Hind shoes in group turnout: many yards forbid them, kicks are worse.",
+                      "Turned out in a group." if horse.turnout == Horse.Turnout.GROUP else ""),
+        Consideration(BOTH, "Show and breed rules may ask for or limit shoes: this year's rule book."),
+        Consideration(BOTH, f"An adult hoof grows {GROWTH_MM_PER_MONTH[0]:g} to "
+                      f"{GROWTH_MM_PER_MONTH[1]:g} mm a month.",
+                      source="The Veterinary Care of the Horse, p. 196"),
+    ]  # fmt: skip

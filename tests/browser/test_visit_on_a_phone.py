@@ -1,0 +1,112 @@
+"""The farrier's visit on a phone: quick to write up, and nothing of it lost on the way."""
+
+from datetime import datetime, timedelta
+
+import pytest
+from playwright.sync_api import expect
+
+from caseboard.lib import clock
+from horses.models import FootWork, PlanItemOutcome, Visit
+from measurements.models import Reading
+from tests import build
+from tests.browser.conftest import Open
+from tests.browser.thumb import Thumb
+from tests.cast import Cast
+
+BUDGET_S = 60  # quality U3: a visit's readings for two feet with a note
+MOST_TAPS = 14
+NOTE = "Both toes long. See again in 6."
+
+
+@pytest.fixture
+def shod_before(cast: Cast) -> datetime:
+    """A visit seven weeks ago: toe angles and lengths of both fores, and what they wore."""
+    at = clock.now() - timedelta(days=49)
+    farrier = cast.standing(cast.farrier)
+    work = [
+        build.WorkDone(
+            foot=foot, trimmed=True, shoe="new", kind="fullered", material="steel", size="5",
+            nails=7, clips="toe", wear="even", shoeing_left="shod",
+        )
+        if foot in ("LF", "RF")
+        else build.WorkDone(foot=foot, trimmed=True, shoeing_left="barefoot")
+        for foot in ("LF", "RF", "LH", "RH")
+    ]  # fmt: skip
+    build.visit(farrier, at, at.date(), work=work)
+    for foot in ("LF", "RF"):
+        build.reading(farrier, at, foot, "toe_angle", 51.5, at.date())
+        build.reading(farrier, at, foot, "toe_length", 82, at.date())
+    return at
+
+
+def test_two_feet_with_a_note_are_written_up_within_a_minute(
+    enter: Open, cast: Cast, shod_before: datetime
+) -> None:
+    farrier = enter(cast.farrier)
+    farrier.go(f"/cases/{cast.case.public_id}/")
+    thumb = Thumb(farrier)
+    thumb.tap(farrier.control("Record visit"))
+    farrier.arrived()
+    thumb.tap(farrier.control("All shoes as last time"))
+    for foot in ("LF", "RF"):
+        thumb.type(f"{foot}-toe_angle-before", "49.5")
+        thumb.type(f"{foot}-toe_length-before", "8.9")
+        thumb.type(f"{foot}-toe_angle-after", "51.5")
+        thumb.type(f"{foot}-toe_length-after", "8.3")
+    thumb.type("words", NOTE)
+    thumb.tap(farrier.control("Save the visit"))
+    farrier.sees("The visit is saved with 8 readings.", NOTE)
+
+    kept = Visit.objects.order_by("-kept_on", "-pk")[0]
+    assert Reading.objects.filter(visit=kept).count() == 8
+    shod = dict(kept.work.values_list("foot", "size"))
+    assert shod == {"LF": "5", "RF": "5", "LH": "", "RH": ""}
+    print(f"taps {thumb.taps}, keys {thumb.keys}, swipes {thumb.swipes}: {thumb.seconds:.1f} s")
+    assert thumb.taps <= MOST_TAPS
+    assert thumb.seconds <= BUDGET_S, f"{thumb.seconds:.1f} s"
+
+
+def test_a_full_visit_survives_a_reload_and_a_dead_connection(
+    enter: Open, cast: Cast, shod_before: datetime
+) -> None:
+    item = build.plan_item(
+        cast.standing(cast.vet), clock.now(), text="Roll the left fore toe.", who_does="farrier"
+    )
+    farrier = enter(cast.farrier)
+    farrier.watch.lost_on_purpose = True
+    farrier.go(f"/cases/{cast.case.public_id}/visits/new/")
+    farrier.field("LF-toe_angle-before").fill("48,5")
+    farrier.page.keyboard.press("Enter")  # the keypad's "next" key
+    expect(farrier.field("LF-toe_length-before")).to_be_focused()
+    farrier.open("Wear and landing", inside="#foot-LF")
+    farrier.field("LF-wear").select_option("outside")
+    farrier.field("LF-landing").select_option("outside")
+    farrier.page.locator("#foot-LF [data-as-last]").click()
+    expect(farrier.field("LF-size")).to_have_value("5")
+    farrier.field("LF-size").fill("5 1/2")
+    farrier.field("LF-studs").select_option("holes")
+    farrier.field("LF-toe_angle-after").fill("51")
+    farrier.tick("RF-shoe", "reset")
+    farrier.until("Object.keys(localStorage).some((key) => localStorage[key].includes('5 1/2'))")
+
+    farrier.page.reload()
+    expect(farrier.field("LF-size")).to_have_value("")
+    farrier.control("Put it back").click()
+    expect(farrier.field("LF-size")).to_have_value("5 1/2")
+
+    farrier.tick(f"item-{item.public_id}-result", "partly")
+    farrier.field(f"item-{item.public_id}-words").fill("Half of it now")
+    next_on = clock.now().date() + timedelta(days=42)
+    farrier.fill(words="Landing outside first.", next_on=next_on.isoformat())
+    farrier.context.set_offline(True)
+    farrier.control("Save the visit").click()
+    expect(farrier.page.locator("#live")).to_contain_text("What you typed is kept in this phone")
+    farrier.context.set_offline(False)
+    farrier.press("Save the visit")
+
+    farrier.sees("The visit is saved with 2 readings.", "size 5 1/2", "lands outside first")
+    work = FootWork.objects.filter(visit__words="Landing outside first.").get(foot="LF")
+    assert (work.kind, work.studs, work.wear, work.nails) == ("fullered", "holes", "outside", 7)
+    outcome = PlanItemOutcome.objects.get()
+    assert (outcome.result, outcome.words) == ("partly", "Half of it now")
+    assert Visit.objects.get(status="planned").planned_on == next_on

@@ -1,0 +1,111 @@
+"""Barefoot or shod: gathers what is known, weighs nothing itself, ends as a proposal."""
+
+from datetime import datetime, timedelta
+from html import unescape
+
+import pytest
+
+from horses.models import Horse, PlanItem
+from measurements.queries import numbers_of
+from measurements.worksheet import Worksheet, worksheet_for
+from tests import build
+from tests.cast import Cast
+from tests.horses.doors import Door, text_of
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock_stands")]
+DAY = timedelta(days=1)
+
+
+def made(cast: Cast, now: datetime) -> Worksheet:
+    standing = cast.standing(cast.owner)
+    return worksheet_for(standing, numbers_of(standing.horse, today=now.date()), now.date())
+
+
+def here(sheet: Worksheet, side: str) -> dict[str, str]:
+    return {line.words: line.here for line in sheet.on(side) if line.here}
+
+
+def toe(cast: Cast, now: datetime, left: float, found: float) -> None:
+    """One whole cycle of 42 days on the left fore, barefoot."""
+    farrier, at = cast.standing(cast.farrier), now - 50 * DAY
+    bare = [build.WorkDone(foot="LF", trimmed=True, shoeing_left="barefoot")]
+    build.visit(farrier, at, at.date(), work=bare)
+    build.reading(farrier, at, "LF", "toe_length", left, at.date(), shoeing="barefoot")
+    later = at + 42 * DAY
+    build.reading(farrier, later, "LF", "toe_length", found, later.date(), trim_state="before",
+                  shoeing="barefoot")  # fmt: skip
+
+
+def test_wear_that_outruns_growth_speaks_for_shoes(cast: Cast, now: datetime) -> None:
+    toe(cast, now, 82, 81)
+    sheet = made(cast, now)
+    assert here(sheet, "shoes")["Wear outruns growth."] == "So on the left fore."
+    assert "Wear stays under growth." not in here(sheet, "barefoot")
+
+
+def test_wear_under_growth_speaks_for_barefoot(cast: Cast, now: datetime) -> None:
+    toe(cast, now, 80, 87)
+    sheet = made(cast, now)
+    assert here(sheet, "barefoot")["Wear stays under growth."] == "So on the left fore."
+    [line] = [fact.lines[0] for fact in sheet.facts if fact.title == "Wear against growth"]
+    assert line == (
+        "Left fore: gained about 5 mm a month over 1 cycle; wear took about 1 mm to 5 mm."
+    )
+
+
+def test_soreness_ground_and_company_are_named(cast: Cast, now: datetime) -> None:
+    Horse.objects.filter(pk=cast.horse.pk).update(footing="hard", turnout="group", use="sport")
+    build.flag(cast.standing(cast.owner), now - 9 * DAY, "sore_stones", words="On the gravel.")
+    sheet = made(cast, now)
+    assert set(here(sheet, "shoes")) == {
+        "Sore on the ground it works on.", "Hard or stony footing.",
+        "Needs grip: jumping, driving, slippery roads.",
+    }  # fmt: skip
+    assert "Hind shoes in group turnout: many yards forbid them, kicks are worse." in here(
+        sheet, "either"
+    )
+    assert any("On the gravel." in line for fact in sheet.facts for line in fact.lines)
+
+
+def test_therapy_under_the_vet_comes_first(cast: Cast, now: datetime) -> None:
+    build.plan_item(cast.standing(cast.vet), now, kind="shoe", therapeutic=True,
+                    who_does="farrier", text="Bar shoes in front.")  # fmt: skip
+    assert "the vet first" in here(made(cast, now), "shoes")["Therapy, under the vet's direction."]
+    page = text_of(Door(cast.owner, cast.case).get("worksheet"))
+    assert "the vet speaks first" in page
+
+
+def test_every_rule_of_the_trade_says_where_it_comes_from(cast: Cast, now: datetime) -> None:
+    assert all(line.source for line in made(cast, now).considerations)
+
+
+def test_flags_of_another_board_are_not_told(cast: Cast, now: datetime) -> None:
+    flag = build.flag(cast.standing(cast.owner, cast.concern), now, "lame", words="Only there.")
+    assert flag.pk
+    assert all("Only there" not in line for fact in made(cast, now).facts for line in fact.lines)
+
+
+def test_it_ends_as_a_proposed_plan_item(cast: Cast) -> None:
+    fields = {"way": "fronts", "more": "Light, plain.", "reason": "Short on the road.",
+              "sore_on": "the road"}  # fmt: skip
+    assert Door(cast.owner, cast.case).post("worksheet", **fields).status_code == 302
+    version = PlanItem.objects.get().versions.get()
+    assert (version.text, version.who_does, version.therapeutic) == (
+        "Front shoes. Light, plain.", "farrier", False,
+    )  # fmt: skip
+    assert version.reason == "Short on the road.\nSore on: the road."
+
+
+def test_without_a_reason_nothing_is_proposed_and_nothing_lost(cast: Cast) -> None:
+    answer = Door(cast.owner, cast.case).post("worksheet", way="barefoot", more="From spring.")
+    assert answer.status_code == 422
+    assert not PlanItem.objects.exists()
+    page = unescape(text_of(answer))
+    assert "From spring." in page
+    assert "Say why: the others agree" in page
+
+
+def test_a_carer_reads_it_and_proposes_nothing(cast: Cast) -> None:
+    door = Door(cast.carer, cast.case)
+    assert "What do you propose?" not in text_of(door.get("worksheet"))
+    assert door.post("worksheet", way="barefoot", reason="x").status_code == 403
