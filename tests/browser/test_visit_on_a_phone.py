@@ -14,7 +14,7 @@ from tests.browser.thumb import Thumb
 from tests.cast import Cast
 
 BUDGET_S = 60  # quality U3: a visit's readings for two feet with a note
-MOST_TAPS = 14
+MOST_TAPS = 6
 NOTE = "Both toes long. See again in 6."
 
 
@@ -48,11 +48,14 @@ def test_two_feet_with_a_note_are_written_up_within_a_minute(
     thumb.tap(farrier.control("Record visit"))
     farrier.arrived()
     thumb.tap(farrier.control("All shoes as last time"))
-    for foot in ("LF", "RF"):
-        thumb.type(f"{foot}-toe_angle-before", "49.5")
-        thumb.type(f"{foot}-toe_length-before", "8.9")
-        thumb.type(f"{foot}-toe_angle-after", "51.5")
-        thumb.type(f"{foot}-toe_length-after", "8.3")
+    thumb.type("LF-toe_angle-before", "49.5")
+    thumb.next("LF-toe_length-before", "8.9")
+    thumb.next("LF-toe_angle-after", "51.5")
+    thumb.next("LF-toe_length-after", "8.3")
+    thumb.next("RF-toe_angle-before", "49")
+    thumb.next("RF-toe_length-before", "8.8")
+    thumb.next("RF-toe_angle-after", "51")
+    thumb.next("RF-toe_length-after", "8.3")
     thumb.type("words", NOTE)
     thumb.tap(farrier.control("Save the visit"))
     farrier.sees("The visit is saved with 8 readings.", NOTE)

@@ -7,7 +7,8 @@
  * Without JavaScript the same button sends the form, and the page comes back filled in. */
 "use strict";
 (() => {
-  const values = () => [...document.querySelectorAll(".measure input[inputmode]")].filter((field) => field.offsetParent);
+  const values = () => [...document.querySelectorAll(".measure input[inputmode]")]
+    .filter((field) => (field.checkVisibility ? field.checkVisibility() : field.offsetParent));
   document.addEventListener("keydown", (event) => {
     if (event.key !== "Enter" || !event.target.matches?.(".measure input[inputmode]")) return;
     event.preventDefault();
