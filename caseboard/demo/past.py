@@ -15,6 +15,7 @@ ASKING = ("alert.raised", "flag.raised")  # these stay unread before what only i
 def past_settle(people: list[Person], *, now: datetime) -> None:
     """No mail waits; of what was said in the last days a few notices a person are unread."""
     Work.objects.filter(kind__in=("notice.mail", "invitation.mail")).delete()
+    Work.objects.filter(kind="shoe.stand_in", due_at__lte=now).delete()  # those were answered
     Notice.objects.filter(channel=Notice.Channel.MAIL, state=Notice.State.PENDING).update(
         state=Notice.State.SENT, sent_at=F("created_at")
     )
