@@ -226,11 +226,8 @@ def test_tansy_is_trimmed_every_four_weeks_from_her_first_month_on() -> None:
 def test_otters_visit_is_overdue_and_his_flag_unanswered() -> None:
     alerts = {(rule, weight) for rule, _, weight in open_alerts("Otter")}
     assert alerts == {
-<<<<<<< HEAD
-        ("visit.overdue", "alert"), ("visit.stand_in", "alert"), ("flag.unanswered", "alert")
-=======
-        ("visit.overdue", "alert"), ("flag.unanswered", "alert"), ("wear.squared_toe", "remark"),
->>>>>>> e78da5c (Weigh barefoot or shod, check before a show, and fill in shoes as last time within a minute)
+        ("visit.overdue", "alert"), ("visit.stand_in", "alert"), ("flag.unanswered", "alert"),
+        ("wear.squared_toe", "remark"),
     }  # fmt: skip
 
 
