@@ -4,7 +4,7 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from horses.services.visits import visit_plan
+from horses.services.visit_planning import visit_plan
 from horses.show_check import show_check
 from tests import build
 from tests.cast import Cast
