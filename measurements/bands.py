@@ -6,7 +6,14 @@ from datetime import date, timedelta
 from measurements.hoof.bands import BandPosition, Place, band_position
 from measurements.hoof.growth import expected_change
 from measurements.hoof.quantities import QUANTITIES, Moment
-from measurements.hoof.trend import Crossing, TooFewReadings, Trend, crossing, fit_trend
+from measurements.hoof.trend import (
+    SPEAK_UP_DAYS,
+    Crossing,
+    TooFewReadings,
+    Trend,
+    crossing,
+    fit_trend,
+)
 from measurements.leaving import Leaving, leaving_sentences
 from measurements.models import Reading, Target
 from measurements.queries import ORIGIN, Numbers
@@ -19,9 +26,6 @@ from measurements.wording import (
     size_words,
     value_words,
 )
-
-# A crossing further ahead than this is no reason to speak up yet. House default: a year.
-SPEAK_UP_DAYS = 365
 
 
 @dataclass(frozen=True)

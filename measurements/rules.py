@@ -168,9 +168,10 @@ def _drift_findings(numbers: Numbers, foot: str, now: datetime) -> Iterator[Find
 
 
 def _verdict_evidence(result: dict[str, Any]) -> dict[str, Any]:
-    """The numbers of a verdict without the weight of each reading: the series page has those."""
+    """The numbers of a verdict without what is said reading by reading: the series page has it."""
+    by_reading = ("weights", "doubtful", "path", "ahead")
     findings = [
-        {name: value for name, value in finding.items() if name not in ("weights", "doubtful")}
+        {name: value for name, value in finding.items() if name not in by_reading}
         for finding in result["findings"]
     ]
     return {**{k: v for k, v in result.items() if k != "findings"}, "findings": findings}

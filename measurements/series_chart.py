@@ -8,13 +8,14 @@ from typing import Any
 from measurements.bands import band_edges, trend_of, whose_band
 from measurements.charts import Chart, Dot, Span, TargetBand
 from measurements.hoof.quantities import QUANTITIES
-from measurements.hoof.trend import RATE_CONFIDENCE, TooFewReadings, Trend
+from measurements.hoof.trend import RATE_CONFIDENCE, Trend
 from measurements.hoof.units import from_base
 from measurements.models import Reading, Target
 from measurements.queries import ORIGIN, Numbers
+from measurements.series_verdict import SeriesVerdict
+from measurements.verdicts import FORECAST_VISITS
 from measurements.wording import day_words, foot_quantity, value_words
 
-FORECAST_VISITS = 3  # house default: about half a year; a line holds no longer
 # The least range of values up the side, so that noise does not look large. House defaults.
 LEAST_SPAN = {"deg": 6.0, "mm": 12.0}
 
@@ -34,11 +35,13 @@ def series_chart(
     doubtful: frozenset[str] = frozenset(),
     since: date | None = None,
     with_trend: bool = True,
+    judged: SeriesVerdict | None = None,
 ) -> Chart | None:
     """The chart of one series, None without a single reading.
 
     `corrected` are readings that no longer stand, `doubtful` the ids of readings to be measured
-    again; `since` leaves out what is older.
+    again; `since` leaves out what is older. A level that was `judged` is drawn as its verdict says
+    it, another by the straight line.
     """
     unit = shown_unit(quantity, length_unit)
 
@@ -61,13 +64,14 @@ def series_chart(
         for r in readings
     ]  # fmt: skip
     dots += [Dot(r.taken_on, shown(r.value), r.trim_state, None, "corrected") for r in corrected]
-    trend = trend_of(numbers, foot, quantity) if with_trend else TooFewReadings(0, 0)
-    level: tuple[Span, ...] = ()
-    forecast: tuple[Span, ...] = ()
-    if isinstance(trend, Trend):
-        level = _scaled(_level(trend), unit)
+    level: list[Span] = []
+    forecast: list[Span] = []
+    if judged is not None and judged.path:
+        level, forecast = [[Span(*p) for p in points] for points in (judged.path, judged.ahead)]
+    elif with_trend and isinstance(trend := trend_of(numbers, foot, quantity), Trend):
+        level = _level(trend)
         if trend.is_moving:  # a change smaller than the measuring error is not drawn as one
-            forecast = _scaled(_forecast(trend, numbers.horse.interval_days), unit)
+            forecast = _forecast(trend, numbers.horse.interval_days)
     first = readings[0].taken_on
     base = QUANTITIES[quantity].unit
     scale = shown(1000) / 1000 if unit != "deg" else 1.0
@@ -80,8 +84,8 @@ def series_chart(
         dots=tuple(dots),
         trims=tuple(day for day in numbers.trim_days(foot) if day >= first),
         bands=tuple(_band(t, shown) for t in numbers.targets.get((foot, quantity), [])),
-        level=tuple(span for span in level if span.on >= first),
-        forecast=forecast,
+        level=tuple(span for span in _scaled(level, unit) if span.on >= first),
+        forecast=_scaled(forecast, unit),
     )
 
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 from datetime import date
+from typing import Any
 
 from measurements.hoof.drift_priors import DRIFT_QUANTITIES
 from measurements.models import FootVerdict
@@ -10,6 +11,7 @@ from measurements.verdict_words import doubtful_words, finding_of, verdict_words
 from measurements.verdicts import verdict_now
 
 LOOKED_AT = "New readings are being looked at."
+Point = tuple[date, float, float, float]  # day, value, low, high; base unit
 
 
 @dataclass(frozen=True)
@@ -19,6 +21,8 @@ class SeriesVerdict:
     words: tuple[str, ...] = ()
     doubtful: frozenset[str] = frozenset()
     weights: dict[str, float] = field(default_factory=dict)
+    path: tuple[Point, ...] = ()  # the level at each trim, and where it goes
+    ahead: tuple[Point, ...] = ()
     pending: str = ""  # said while the numbers as they stand are still being judged
     verdict: FootVerdict | None = None
 
@@ -38,6 +42,12 @@ def series_verdict(numbers: Numbers, foot: str, quantity: str, today: date) -> S
         words=(verdict_words(numbers, foot, quantity, result, today), *again),
         doubtful=frozenset(finding["doubtful"]),
         weights=dict(finding["weights"]),
+        path=_points(finding.get("path", [])),  # a verdict of long ago has none
+        ahead=_points(finding.get("ahead", [])),
         pending=pending,
         verdict=known,
     )
+
+
+def _points(kept: list[list[Any]]) -> tuple[Point, ...]:
+    return tuple((date.fromisoformat(day), *numbers) for day, *numbers in kept)

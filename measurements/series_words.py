@@ -119,8 +119,10 @@ def _likely(quantity: str, trend: Trend, unit: str) -> str:
 
 
 def _either_way(quantity: str, trend: Trend, unit: str) -> str:
+    none = value_words(quantity, 0.0, unit)
     down, up = (value_words(quantity, abs(r), unit) for r in (trend.rate_low, trend.rate_high))
-    return f"anything from {down} down to {up} up"
+    first = "no change" if down == none else f"{down} down"
+    return f"anything from {first} to {'no change' if up == none else f'{up} up'}"
 
 
 def leaving_words(moving: Moving, unit: str, today: date) -> str:

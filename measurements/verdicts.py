@@ -13,15 +13,17 @@ from typing import Any
 
 from measurements.bands import band_edges
 from measurements.hoof.drift_arrays import PlannedChange
-from measurements.hoof.drift_finding import Estimate, QuantityFinding
+from measurements.hoof.drift_finding import Estimate, LevelAt, QuantityFinding
 from measurements.hoof.drift_foot import series_key
 from measurements.hoof.drift_priors import DRIFT_QUANTITIES
-from measurements.hoof.drift_verdict import Verdict, forecast, judge
+from measurements.hoof.drift_verdict import Verdict, ahead, forecast, judge
 from measurements.hoof.quantities import Moment
 from measurements.hoof.series import SeriesReading
 from measurements.limit_cache import SharedLimits
 from measurements.models import FootVerdict
 from measurements.queries import ORIGIN, Numbers
+
+FORECAST_VISITS = 3  # house default: about half a year; a straight continuation holds no longer
 
 Readings = Mapping[str, Sequence[SeriesReading]]
 
@@ -140,7 +142,7 @@ def verdict_dict(
                 "since_earliest_on": _day(verdict.since_earliest_days),
                 "since_latest_on": _day(verdict.since_latest_days),
                 "lead": verdict.lead,
-                "findings": [_finding(f, readings[f.quantity]) for f in verdict.findings],
+                "findings": [_finding(verdict, f, readings[f.quantity]) for f in verdict.findings],
                 "interval_days": _round(allowed.interval_days, 1) if allowed else None,
                 "doubtful": allowed.doubtful if allowed else 0,
                 "readers": allowed.readers if allowed else 0,
@@ -167,7 +169,13 @@ def _estimate(estimate: Estimate | None) -> list[float] | None:
     return [round(n, 3) for n in (estimate.value, estimate.low, estimate.high)]
 
 
-def _finding(finding: QuantityFinding, rows: Sequence[SeriesReading]) -> dict[str, Any]:
+def _points(points: Sequence[LevelAt]) -> list[list[Any]]:
+    return [[_day(point.at_days), *(_estimate(point.level) or ())] for point in points]
+
+
+def _finding(
+    verdict: Verdict, finding: QuantityFinding, rows: Sequence[SeriesReading]
+) -> dict[str, Any]:
     return {
         "quantity": finding.quantity,
         "rate_per_visit": _estimate(finding.rate_per_visit),
@@ -176,6 +184,8 @@ def _finding(finding: QuantityFinding, rows: Sequence[SeriesReading]) -> dict[st
         "growth_per_56_days": _estimate(finding.growth_per_56_days),
         "weights": {rows[r.index].key: round(r.weight, 3) for r in finding.readings},
         "doubtful": [rows[r.index].key for r in finding.doubtful],
+        "path": _points(finding.path),
+        "ahead": _points(ahead(verdict, finding.quantity, FORECAST_VISITS)),
     }
 
 

@@ -45,13 +45,23 @@ class ReadingStanding:
 
 
 @dataclass(frozen=True)
+class LevelAt:
+    """Where the level stood at one measured trim, as far as is known now; days as the readings'."""
+
+    at_days: float
+    level: Estimate
+
+
+@dataclass(frozen=True)
 class QuantityFinding:
     """One quantity of a foot; base unit, signed (negative falls).
 
     `rate_per_visit`: the drift per trim, if there is one; `change`: what the change has come to
     (a drift since its onset, or the step); both `None` before a second trim. `level`: just after
     the last trim, as the person and method of most readings read it. `growth_per_56_days`: inside a
-    cycle. `readings`: the standing of each reading judged on. `outlook`: draws for forecasts.
+    cycle. `readings`: the standing of each reading judged on. `path`: the level at each measured
+    trim since the shoeing last changed, the change in it if an alarm stands. `outlook`: draws for
+    forecasts.
     """
 
     quantity: str
@@ -60,6 +70,7 @@ class QuantityFinding:
     level: Estimate
     growth_per_56_days: Estimate
     readings: tuple[ReadingStanding, ...]
+    path: tuple[LevelAt, ...]
     outlook: Outlook = field(compare=False, repr=False)
 
     @property
@@ -75,8 +86,12 @@ def describe(
     shape: Shape,
     last_trim: int,
     changed: bool,
+    trim_days: Mapping[int, float],
 ) -> QuantityFinding:
-    """The finding on one quantity; `changed`: an alarm stands, so the change is taken as real."""
+    """The finding on one quantity; `changed`: an alarm stands, so the change is taken as real.
+
+    `trim_days`: the day of each known trim.
+    """
     drift = change = None
     outlook = _unchanged(fit)
     if onset_weights is not None:
@@ -91,6 +106,7 @@ def describe(
         level=estimate(outlook.level),
         growth_per_56_days=estimate(outlook.growth),
         readings=_standings(fit),
+        path=_path(fit, change if changed else None, shape, outlook, trim_days),
         outlook=outlook,
     )
 
@@ -120,6 +136,25 @@ def _outlook(fit: Fit, change: Draws, shape: Shape, changed: bool, unchanged: Ou
         np.where(moves, moving.rate, unchanged.rate),
         np.where(moves, moving.growth, unchanged.growth),
     )
+
+
+def _path(
+    fit: Fit, change: Draws | None, shape: Shape, outlook: Outlook, trim_days: Mapping[int, float]
+) -> tuple[LevelAt, ...]:
+    """The level trim by trim; a flat one without a change. What was planned moves it as planned."""
+    arrays = fit.part.arrays
+    now = np.flatnonzero(arrays.level_id == arrays.level_id[-1])
+    trims, first = np.unique(arrays.trim[now], return_index=True)
+    short_of_plan = arrays.planned[now][first] - arrays.planned[-1]
+    points = []
+    for trim, planned in zip(trims, short_of_plan, strict=True):
+        level = outlook.level
+        if change is not None:
+            since = np.maximum(0, trim - change.onset)
+            moved = change.size * (since if shape is Shape.DRIFT else since > 0)
+            level = change.level - change.change + moved
+        points.append(LevelAt(trim_days[int(trim)], estimate(level + planned)))
+    return tuple(points)
 
 
 def _standings(fit: Fit) -> tuple[ReadingStanding, ...]:

@@ -12,7 +12,7 @@ import numpy as np
 
 from measurements.hoof.drift_arrays import Floats, Ints
 from measurements.hoof.drift_evidence import log_sum_exp
-from measurements.hoof.drift_finding import QuantityFinding, describe
+from measurements.hoof.drift_finding import LevelAt, QuantityFinding, describe, estimate
 from measurements.hoof.drift_foot import FootSeries, Plans, Readings, limits_key, prepare
 from measurements.hoof.drift_forecast import Crossing, Rhythm, crossing, rhythm_of
 from measurements.hoof.drift_limits import alarm_limits
@@ -195,8 +195,11 @@ def verdict_at(
     fitted = [fit for _, fit in known]
     weights = {each: onset_log_weights(fitted, each) for each in Shape} if has_onsets else None
     changed = alarm is not None
-    findings = tuple(describe(key, fit, weights, shape, last_trim, changed) for key, fit in known)
     trims, days = foot.trim_days(look)
+    day_of = dict(zip(trims.tolist(), days.tolist(), strict=True))
+    findings = tuple(
+        describe(key, fit, weights, shape, last_trim, changed, day_of) for key, fit in known
+    )
     rhythm = rhythm_of(trims, days)
     judged = np.flatnonzero(np.isfinite(limits[: look + 1]))
     latest = int(judged[-1]) if len(judged) else None
@@ -248,6 +251,24 @@ def forecast(
     if band_high is not None:
         crossings.append(crossing(finding.outlook, verdict.rhythm, "high", band_high, moment))
     return tuple(sorted(crossings, key=lambda item: -item.chance))
+
+
+def ahead(verdict: Verdict, quantity: str, visits: int) -> tuple[LevelAt, ...]:
+    """Where a drifting level goes if nothing changes: now, and at each of the next visits.
+
+    Empty unless a drift stands. Raises `HoofError` if the quantity was not judged.
+    """
+    finding = verdict.finding(quantity)
+    if verdict.state is not DriftState.DRIFT or verdict.rhythm is None:
+        return ()
+    outlook, rhythm = finding.outlook, verdict.rhythm
+    return tuple(
+        LevelAt(
+            rhythm.last_trim_days + visit * rhythm.interval_days,
+            estimate(outlook.level + visit * outlook.rate),
+        )
+        for visit in range(visits + 1)
+    )
 
 
 def _state(foot: FootSeries, look: int, alarm: int | None, fits: Sequence[Fit]) -> DriftState:

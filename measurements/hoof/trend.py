@@ -21,6 +21,7 @@ from measurements.hoof.straight_line import StraightLine, straight_line
 MIN_TRIMS = 3  # a line through two points has no error to judge it by
 WINDOW_TRIMS = 12  # house default: about two years; older levels say little about the next visit
 HORIZON_DAYS = 730  # house default: nobody plans further, and a line holds less
+SPEAK_UP_DAYS = 365  # a crossing further ahead is no reason to speak up yet; house default: a year
 RATE_CONFIDENCE = 0.95
 DATE_CONFIDENCE = 0.80  # house default: dates at 95 % span seasons and help nobody plan
 

@@ -127,7 +127,7 @@ class _Page:
     def chart(self, readings: Sequence[Reading], verdict: SeriesVerdict) -> dict[str, Any]:
         made = series_chart(
             self.numbers, self.foot, self.quantity, length_unit=self.length_unit,
-            corrected=struck_of(readings), doubtful=verdict.doubtful,
+            corrected=struck_of(readings), doubtful=verdict.doubtful, judged=verdict,
         )  # fmt: skip
         if made is None:
             return {"chart": None}

@@ -19,11 +19,12 @@ import numpy as np
 
 from measurements.hoof.drift_verdict import judge
 from tests.bench.drift_methods import METHODS, limit_detector, seen, visit_limits
+from tests.bench.drift_others import CELLS, false_moves
 from tests.bench.drift_score import Score, score_product, score_table
 from tests.bench.drift_simulate import Scenario, Simulated, simulate_many
 
 SEED = 2_611
-PARTS = ("alarms", "drift", "comparison", "speed")
+PARTS = ("alarms", "drift", "others", "comparison", "speed")
 VISITS_PER_FALSE_ALARM = 100.0
 
 STABLE = Scenario()
@@ -70,6 +71,7 @@ def main(arguments: list[str] | None = None) -> int:
     started = time.process_time()
     missed = "alarms" in parts and not print_goals(false_alarm_goals(size))
     missed |= "drift" in parts and not print_goals(drift_goals(size))
+    missed |= "others" in parts and not print_goals(other_goals(size))
     if "comparison" in parts:
         print_comparison(size)
     if "speed" in parts:
@@ -182,6 +184,15 @@ def interval_goals(scores: dict[str, Score]) -> Iterator[Goal]:
             f"{date:.3f}, {by_visit:.3f} of {len(score.date_covered)}",
             bool(min(date, by_visit) >= 0.80),
         )
+
+
+def other_goals(size: Size) -> Iterator[Goal]:
+    """False alerts of the straight line, by which the other quantities are judged."""
+    for cell in CELLS:
+        alerts, visits = false_moves(cell, size.check // 4, SEED + 40)
+        rate = 100.0 * alerts / visits
+        name = f"stable {cell.quantity}, trims vary by {cell.trim_sd:g}, band ±{cell.band_half:g}"
+        yield Goal(f"{name} (own goal)", "<= 1.1", f"{rate:.2f} per 100 visits", rate <= 1.1)
 
 
 def print_goals(goals: Iterator[Goal]) -> bool:

@@ -7,6 +7,7 @@ import pytest
 from measurements.hoof.drift_arrays import PlannedChange
 from measurements.hoof.drift_verdict import (
     DriftState,
+    ahead,
     first_alarm,
     forecast,
     judge,
@@ -224,3 +225,61 @@ def test_a_foot_outside_its_band_already_leaves_it_now() -> None:
 def test_a_quiet_foot_is_mostly_expected_to_stay() -> None:
     outlook = the(toe(a_series(12, noise=0.5)).leading).outlook
     assert (outlook.rate == 0.0).mean() > 0.8
+
+
+def test_the_path_of_a_drift_stands_until_its_onset_and_then_falls() -> None:
+    path = the(toe(drifting()).leading).path
+    assert [point.at_days for point in path] == [INTERVAL_DAYS * trim for trim in range(-1, 14)]
+    true = [52.0 - 0.8 * max(0, trim - 5) for trim in range(-1, 14)]
+    for point, value in zip(path, true, strict=True):
+        assert point.level.value == pytest.approx(value, abs=0.9)
+    assert path[1].level.value == pytest.approx(path[3].level.value, abs=0.05)
+
+
+def test_the_path_ends_at_the_present_level() -> None:
+    finding = the(toe(drifting()).leading)
+    assert finding.path[-1].level == finding.level
+
+
+def test_the_path_of_a_step_has_two_heights() -> None:
+    path = the(toe(a_series(12, step=-4.0, noise=0.3)).leading).path
+    assert path[2].level.value - path[-2].level.value == pytest.approx(4.0, abs=0.7)
+    assert path[-1].level.value == pytest.approx(path[-3].level.value, abs=0.05)
+
+
+def test_a_quiet_foot_has_a_level_path() -> None:
+    heights = {point.level for point in the(toe(a_series(10, noise=0.5)).leading).path}
+    assert len(heights) == 1
+
+
+def test_the_path_begins_anew_when_the_shoeing_changes() -> None:
+    rows = a_series(14, step=5.0, noise=0.5)
+    wedged = [
+        replace(row, shoeing=Shoeing.SHOD_WEDGE) if row.trim_index > 5 else row for row in rows
+    ]
+    path = the(toe(wedged).leading).path
+    assert path[0].at_days == 6 * INTERVAL_DAYS
+
+
+def test_a_planned_movement_moves_the_path_as_planned() -> None:
+    rows = a_series(14, rate=1.0, noise=0.5)
+    plan = PlannedChange(from_days=6 * INTERVAL_DAYS, rate_per_visit=1.0, visits=20)
+    path = the(judge({"toe_angle": rows}, plans={"toe_angle": [plan]}).leading).path
+    assert path[-1].level.value - path[0].level.value == pytest.approx(8.0, abs=0.2)
+
+
+def test_a_drift_goes_on_at_its_rate_from_the_present_level() -> None:
+    verdict = toe(drifting())
+    finding = the(verdict.leading)
+    points = ahead(verdict, "toe_angle", 3)
+    assert points[0].level == finding.level
+    assert [point.at_days for point in points] == pytest.approx(
+        [INTERVAL_DAYS * (13 + visit) for visit in range(4)]
+    )
+    fallen = points[3].level.value - points[0].level.value
+    assert fallen == pytest.approx(3 * the(finding.rate_per_visit).value, abs=0.1)
+
+
+def test_what_does_not_drift_goes_nowhere() -> None:
+    assert ahead(toe(a_series(10, noise=0.5)), "toe_angle", 3) == ()
+    assert ahead(toe(a_series(12, step=-4.0, noise=0.5)), "toe_angle", 3) == ()
