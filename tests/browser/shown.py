@@ -135,7 +135,9 @@ def show_everything(cast: Cast, now: datetime) -> Shown:
         urgent=urgent,
         exam=exam,
         item=item,
-        alert=Alert.objects.get(horse=cast.horse, weight="alert", subject__startswith="LF"),
+        alert=Alert.objects.filter(
+            horse=cast.horse, weight="alert", subject__startswith="LF"
+        ).earliest("pk"),
         invitation=asked,
         stand_in=Membership.objects.get(case=cast.concern, person=cast.stand_in, left_at=None),
         planned=planned,
