@@ -1,7 +1,7 @@
 """Makes shorter drafts of one sheet, in a stated order, until one fits the page.
 
 The order: closer set; older charts; all charts; closed items; long texts cut ("see board, item 7");
-values without a band; fewer open points and items, what nobody should act on yet and what the vet
+values without a band, then and now; which way values go; fewer open points and items, what nobody should act on yet and what the vet
 leads staying longest. The printed sizes never shrink, and every draft says what it left off. Pure.
 """
 
@@ -13,6 +13,8 @@ from caseboard.sheet_doc import Sheet, SheetFoot, SheetItem, SheetValue
 # No page holds more of the plan's words than this, however set: such a draft is not tried.
 MOST_CHARACTERS = 6500  # house default: about 60 lines of 100 characters
 MOST_PEOPLE = 8  # house default: two lines of names
+NO_REASON = 110  # characters: an item cut so short goes without its reason; house default
+SHORTEST_PERSON = 13  # a line of a mark's column; house default
 SHORT_NAME, SHORT_PERSON, SHORT_WORDS = 60, 40, 90  # characters; house defaults
 
 
@@ -25,6 +27,8 @@ class Fit:
     closed: bool = True
     text: int | None = None  # characters of one item
     plain_values: bool = True
+    then: bool = True  # the comparison with the sheet before
+    trend: bool = True
     points: int | None = None
     items: int | None = None
 
@@ -40,15 +44,16 @@ FITS = (
     Fit(charts=0, closed=False, text=500),
     Fit(charts=0, closed=False, text=260),
     Fit(charts=0, closed=False, text=160),
-    Fit(charts=0, closed=False, text=160, plain_values=False, points=6),
-    Fit(charts=0, closed=False, text=110, plain_values=False, points=5, items=24),
-    Fit(charts=0, closed=False, text=90, plain_values=False, points=4, items=20),
-    Fit(charts=0, closed=False, text=80, plain_values=False, points=3, items=16),
-    Fit(charts=0, closed=False, text=70, plain_values=False, points=2, items=13),
-    Fit(charts=0, closed=False, text=60, plain_values=False, points=2, items=10),
-    Fit(charts=0, closed=False, text=50, plain_values=False, points=1, items=8),
-    Fit(charts=0, closed=False, text=40, plain_values=False, points=1, items=6),
-    Fit(charts=0, closed=False, text=40, plain_values=False, points=0, items=4),
+    Fit(charts=0, closed=False, text=160, plain_values=False, then=False, points=6),
+    Fit(charts=0, closed=False, text=110, plain_values=False, then=False, points=5, items=24),
+    Fit(charts=0, closed=False, text=90, plain_values=False, then=False, points=4, items=20),
+    Fit(charts=0, closed=False, text=80, plain_values=False, then=False, points=3, items=16),
+    Fit(charts=0, closed=False, text=70, plain_values=False, then=False, trend=False, points=2, items=13),
+    Fit(charts=0, closed=False, text=60, plain_values=False, then=False, trend=False, points=2, items=10),
+    Fit(charts=0, closed=False, text=50, plain_values=False, then=False, trend=False, points=1, items=8),
+    Fit(charts=0, closed=False, text=40, plain_values=False, then=False, trend=False, points=1, items=6),
+    Fit(charts=0, closed=False, text=40, plain_values=False, then=False, trend=False, points=0, items=4),
+    Fit(charts=0, closed=False, text=30, plain_values=False, then=False, trend=False, points=0, items=2),
 )  # fmt: skip
 
 
@@ -128,6 +133,10 @@ def _feet(feet: Sequence[SheetFoot], fit: Fit, left_off: list[str]) -> tuple[She
         left_off.append(f"{had - kept} older chart{'s' * (had - kept > 1)} on the board.")
     if sum(len(f.values) for f in made) < sum(len(f.values) for f in feet):
         left_off.append("Measurements without a band are on the board.")
+    if any(v.then and not fit.then for f in feet for v in f.values):
+        left_off.append("Then and now is on the board.")
+    if any(v.trend and not fit.trend for f in feet for v in f.values):
+        left_off.append("Which way the values go is on the board.")
     return made
 
 
@@ -139,6 +148,10 @@ def _values(foot: SheetFoot, fit: Fit) -> list[SheetValue]:
     values = [
         value if value.quantity in kept else replace(value, chart=None) for value in foot.values
     ]
+    if not fit.then:
+        values = [replace(value, then="", changed=False) for value in values]
+    if not fit.trend:
+        values = [replace(value, trend="") for value in values]
     if fit.plain_values:
         return values
     return [value for value in values if value.bands or value.quantity == "toe_angle"]
@@ -160,8 +173,10 @@ def _items(items: Sequence[SheetItem], fit: Fit, left_off: list[str]) -> tuple[S
 
 
 def _shortened(item: SheetItem, limit: int) -> SheetItem:
-    text, reason = cut(item.text, limit), cut(item.reason, limit // 2)
-    marks = tuple(replace(mark, who=cut(mark.who, SHORT_PERSON)) for mark in item.marks)
+    text = cut(item.text, limit)
+    reason = cut(item.reason, limit // 2) if limit > NO_REASON else ""
+    name = SHORT_PERSON if limit > NO_REASON else SHORTEST_PERSON
+    marks = tuple(replace(mark, who=cut(mark.who, name)) for mark in item.marks)
     shortened = text != item.text or reason != item.reason
     return replace(item, text=text, reason=reason, marks=marks, shortened=shortened)
 

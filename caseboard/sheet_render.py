@@ -8,7 +8,7 @@ from django.core.cache import cache
 from django.template.loader import render_to_string
 from django.urls import reverse
 
-from caseboard.lib.html_pdf import PAGE_SIZES, Paper, html_to_pdf_fitting
+from caseboard.lib.html_pdf import PAGE_SIZES, TIME_LIMIT_S, Paper, html_to_pdf_fitting
 from caseboard.lib.qr import qr_drawing
 from caseboard.sheet_doc import Sheet
 from caseboard.sheet_fit import sheet_drafts
@@ -59,14 +59,16 @@ def sheet_html(sheet: Sheet) -> str:
     return render_to_string("caseboard/sheet_print.html", sheet_context(sheet))
 
 
-def sheet_page(sheet: Sheet, *, paper: Paper) -> Page:
+def sheet_page(sheet: Sheet, *, paper: Paper, time_limit_s: float = TIME_LIMIT_S) -> Page:
     """The sheet as a PDF of one page; what does not fit is left off in a stated order.
 
     Raises PdfUnavailable when a system library is missing, PdfFailed when it cannot be drawn.
     """
     drafts = sheet_drafts(sheet)
     documents = [sheet_html(draft) for draft in drafts]
-    pdf, chosen = html_to_pdf_fitting(documents, paper=paper, most_pages=1)
+    pdf, chosen = html_to_pdf_fitting(
+        documents, paper=paper, most_pages=1, time_limit_s=time_limit_s
+    )
     return Page(pdf, drafts[chosen].left_off)
 
 

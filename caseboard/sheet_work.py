@@ -12,6 +12,8 @@ from horses.queries_sheet import paper_of, sheet_at_work
 from horses.services.sheets import sheet_paper_keep
 from horses.work import Later, work_handler
 
+WORKER_TIME_LIMIT_S = 50  # house default: nobody waits for it, and less than a lease
+
 
 @work_handler(DRAW)
 def sheet_draw(key: str, now: datetime) -> None:
@@ -21,7 +23,11 @@ def sheet_draw(key: str, now: datetime) -> None:
     if paper_of(sheet, paper) is not None:
         return
     try:
-        page = sheet_page(thaw(content_of(sheet.content)), paper=cast(Paper, paper))
+        page = sheet_page(
+            thaw(content_of(sheet.content)),
+            paper=cast(Paper, paper),
+            time_limit_s=WORKER_TIME_LIMIT_S,
+        )
     except PdfUnavailable as error:  # somebody may install it: not given up
         raise Later(str(error)) from error
     sheet_paper_keep(sheet, paper, page.pdf, list(page.left_off), now=now)

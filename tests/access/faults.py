@@ -168,6 +168,7 @@ FAULTS: tuple[Fault, ...] = (
     _policy("plan.therapeutic", add="owner"),
     _policy("plan.agree", add="carer"),
     _policy("alert.answer", add="carer"),
+    _policy("sheet.issue", add="carer"),
     # -- a right taken away
     _policy("case.see", drop="carer"),
     _policy("flag.raise", drop="carer"),

@@ -29,7 +29,7 @@ def drawn(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Pages are numbers here: what is drawn, not how it looks. Says for which papers."""
     papers: list[str] = []
 
-    def draw(sheet: object, *, paper: str) -> Page:
+    def draw(sheet: object, *, paper: str, **more: object) -> Page:
         papers.append(paper)
         return Page(f"%PDF-{len(papers)}".encode(), ("The charts are on the board.",))
 
