@@ -159,3 +159,15 @@ def test_roles_that_may_are_those_of_the_policy() -> None:
 def test_public_ids_cannot_be_guessed() -> None:
     assert len(ID_ALPHABET) ** ID_LENGTH > 2**78
     assert len({new_public_id() for _ in range(1000)}) == 1000
+
+
+def test_a_note_is_corrected_only_while_ones_role_reads_it(cast: Cast, now: datetime) -> None:
+    from horses.services.notes import note_write
+
+    note = build.note(cast.standing(cast.vet), now, "Among vets.", {"vet"})
+    Membership.objects.filter(case=cast.case, person=cast.vet).update(role="owner")
+    with pytest.raises(Http404):
+        note_write(
+            standing=cast.standing(cast.vet), body="As an owner.", audience=build.TEAM,
+            corrects_id=note.public_id, now=now,
+        )  # fmt: skip
