@@ -14,7 +14,7 @@ CHAPTERS = {"1", "2", "5", "6", "7", "8", "13", "16"}
 
 
 @cache
-def tests_in(path: str) -> frozenset[str]:
+def named_in(path: str) -> frozenset[str]:
     file = HOME / path
     if not file.is_file():
         return frozenset()
@@ -33,7 +33,7 @@ def test_each_line_names_tests_that_exist_or_says_why_not(row: tuple[str, ...]) 
         return
     for named in proof.split():
         path, _, name = named.partition("::")
-        assert name in tests_in(path), named
+        assert name in named_in(path), named
 
 
 def test_no_requirement_stands_twice_and_each_chapter_is_there() -> None:
@@ -44,6 +44,6 @@ def test_no_requirement_stands_twice_and_each_chapter_is_there() -> None:
 
 
 def test_a_test_that_is_gone_would_be_noticed() -> None:
-    assert "test_that_never_was" not in tests_in("tests/test_asvs.py")
-    assert tests_in("tests/no_such_file.py") == frozenset()
-    assert "test_a_test_that_is_gone_would_be_noticed" in tests_in("tests/test_asvs.py")
+    assert "test_that_never_was" not in named_in("tests/test_asvs.py")
+    assert named_in("tests/no_such_file.py") == frozenset()
+    assert "test_a_test_that_is_gone_would_be_noticed" in named_in("tests/test_asvs.py")

@@ -142,6 +142,7 @@ def test_a_known_and_an_unknown_address_cost_the_same_work(cast: Cast) -> None:
         ) as found:
             ask(client, email)
         kinds = [q["sql"].split()[0] for q in found.captured_queries]
+        kinds = ["SELECT" if kind == "DECLARE" else kind for kind in kinds]  # a cursor's select
         return kinds, len(mail.outbox) - sent
 
     work("warming.up@example.test")
