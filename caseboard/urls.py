@@ -7,6 +7,7 @@ from django.views.generic import RedirectView
 
 from caseboard.lib.open_pages import open_to_all
 from caseboard.views import (
+    barn,
     board,
     entrance,
     export,
@@ -60,6 +61,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
         sheet.sheet_issued_pdf,
         name="sheet_issued_pdf",
     ),
+    path("cases/<slug:case_id>/visit-sheet.pdf", barn.blank, name="blank_pdf"),
+    path("round/sheet.pdf", barn.round_sheet, name="round_pdf"),
     path("sheets/", sheet_verify.sheet_check, name="sheet_check"),
     path("sheets/<slug:code>/", sheet_verify.sheet_verify, name="sheet_verify"),
     path("cases/<slug:case_id>/copy/", export.case_export, name="case_export"),

@@ -81,6 +81,7 @@ CASE_ROWS: dict[str, Row] = {
     "look_as": Row(LOOK, "case.look_as", more=_another_role),
     "sheet": Row(ONLY_GET, "case.see"),
     "sheet_pdf": Row(ONLY_GET, "case.see"),
+    "blank_pdf": Row(ONLY_GET, "case.see"),
     "sheet_issue": Row(FORM, "sheet.issue", "sheet.issue"),
     "sheet_issued": Row(FORM, "case.see", "sheet.issue", _sheet),
     "sheet_progress": Row(ONLY_GET, "case.see", more=_sheet),
@@ -153,7 +154,7 @@ CASE_ROWS: dict[str, Row] = {
 OWN_ROWS = {
     "horses": LOOK, "horse_new": FORM, "notices": FORM, "notice_choices": FORM, "me": FORM, "sign_ins": LOOK,
     "sign_ins_end_others": "POST", "address": FORM, "address_confirm": FORM, "passkey_add": FORM,
-    "former_cases": LOOK, "my_calendar": FORM, "round": LOOK,
+    "former_cases": LOOK, "my_calendar": FORM, "round": LOOK, "round_pdf": "GET",
 }  # fmt: skip
 # Things of one person's own, by their ids: for anybody else they are not there.
 OWN_THINGS = {"sign_in_end": "POST", "passkey_remove": "POST", "former_copy": "POST"}

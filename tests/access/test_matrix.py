@@ -47,6 +47,8 @@ def _quick_pdf(monkeypatch: pytest.MonkeyPatch) -> None:
     """Who gets it is the question here, not how it looks."""
     page = Page(b"%PDF-1.7", ())
     monkeypatch.setattr("caseboard.views.sheet.sheet_page", lambda *args, **more: page)
+    monkeypatch.setattr("caseboard.views.barn.blank_pdf", lambda *args, **more: b"%PDF-1.7")
+    monkeypatch.setattr("caseboard.views.barn.round_pdf", lambda *args, **more: b"%PDF-1.7")
     monkeypatch.setattr("caseboard.views.sheet.sheet_left_off", lambda sheet: {})
 
 

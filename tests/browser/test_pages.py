@@ -36,6 +36,7 @@ CASE_PAGES = {
 }  # fmt: skip
 NO_PAGES = {
     "worker": "a script", "calendar_feed": "for calendars", "livez": "for machines", "readyz": "for machines", "sheet_pdf": "a PDF", "sheet_issued_pdf": "a PDF",
+    "blank_pdf": "a PDF", "round_pdf": "a PDF",
     "sheet_progress": "a part of the sheet's page", "flag_photo": "a photo",
     "flag_photos": "a part of the flag's page", "notice": "leads to another page",
     "board_now": "a part of the board", "account_login": "leads to another page",

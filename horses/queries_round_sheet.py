@@ -1,0 +1,26 @@
+"""The farrier's day for paper: which horses a person sees on one day."""
+
+from datetime import date
+
+from horses.access import Standing, active_memberships
+from horses.models import Horse, Person, Role, Visit
+
+
+def planned_standings(person: Person, on: date) -> list[list[Standing]]:
+    """The boards on which the person is a farrier and a visit is planned for that day, yard by
+    yard, all open boards of one horse together: the standing care before a concern."""
+    planned = Visit.objects.filter(status=Visit.Status.PLANNED, planned_on=on)
+    members = active_memberships(person).filter(
+        role=Role.FARRIER,
+        case__closed_at=None,
+        case__horse__state=Horse.State.ACTIVE,
+        case__horse__in=planned.values("horse"),
+    )
+    rows = members.select_related("case__horse").order_by(
+        "case__horse__yard", "case__horse__name", "-case__kind", "case_id"
+    )
+    found: dict[int, list[Standing]] = {}
+    for member in rows:
+        standing = Standing(person, member.case, Role(member.role), member.stand_in)
+        found.setdefault(member.case.horse_id, []).append(standing)
+    return list(found.values())
