@@ -96,14 +96,14 @@ def _always(*args: Any, **more: Any) -> bool:
     return True
 
 
-def _whole_team(case: Any, *, audience: str, actor: Any) -> list[Any]:
+def _whole_team(case: Any, *, audience: str, actor: Any, **_: Any) -> list[Any]:
     from horses.models import Membership
 
     members = Membership.objects.filter(case=case, left_at=None).select_related("person")
     return [m.person for m in members if m.person != actor]
 
 
-def _actor_too(case: Any, *, audience: str, actor: Any) -> list[Any]:
+def _actor_too(case: Any, *, audience: str, actor: Any, **_: Any) -> list[Any]:
     from horses.models import Membership
 
     members = Membership.objects.filter(case=case, left_at=None).select_related("person")
