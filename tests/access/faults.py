@@ -20,7 +20,8 @@ from unittest.mock import patch
 ENVIRONMENT = "CASEBOARD_ACCESS_FAULT"
 # The whole of what stands guard over access; the long form runs these.
 GUARDS = (
-    "tests/horses/test_access.py", "tests/horses/services/test_every_service.py",
+    "tests/horses/test_access.py", "tests/horses/services/test_notes.py",
+    "tests/horses/services/test_every_service.py",
     "tests/horses/test_notices.py", "tests/access/test_matrix.py",
     "tests/access/test_strangers.py", "tests/access/test_canaries.py",
 )  # fmt: skip

@@ -12,7 +12,7 @@ from caseboard.barn_sheets import blank_for, blank_pdf, round_for, round_pdf
 from caseboard.lib.html_pdf import PdfFailed, pango_missing
 from horses.models import Horse, Person, Role, Visit
 from horses.services.horses import horse_create, horse_set_state
-from horses.services.visits import visit_plan
+from horses.services.visit_planning import visit_plan
 from tests import build
 from tests.cast import Cast, join
 
