@@ -14,7 +14,7 @@ from caseboard.lib.words import foot_label
 from caseboard.sheet_fit import cut
 from horses.access import Standing
 from horses.models import Horse, Person, Role
-from horses.queries import open_flags_for, plan_for, shoeing_now, shoeing_words, team_for
+from horses.queries import open_flags_for, plan_for, team_for
 from horses.queries_round_sheet import planned_standings
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Shoeing, TrimState
@@ -71,7 +71,7 @@ def blank_for(standing: Standing, *, now: datetime) -> BlankSheet:
     horse, today = standing.horse, now.date()
     numbers = numbers_of(horse, today=today)
     offered = quantities_offered(numbers, Role.FARRIER, today).first
-    shoeing = shoeing_now(horse)
+    shoeing = numbers.shoes.worn
     items = plan_for(standing, open_only=True)
     trims = [days[-1] for days in numbers.trims.values() if days]
     return BlankSheet(
@@ -170,7 +170,7 @@ def _round_horse(boards: list[Standing], today: date) -> RoundHorse:
     """One horse from all the boards that the person is on: the work may stand on a concern."""
     standing = boards[0]
     horse, person = standing.horse, standing.person
-    numbers, shoeing = numbers_of(horse, today=today), shoeing_now(horse)
+    numbers = numbers_of(horse, today=today)
     owner = next((m.person for m in team_for(standing) if m.role == Role.OWNER), None)
     trims = [days[-1] for days in numbers.trims.values() if days]
     plan = [line for board in boards for line in plan_for(board, open_only=True)]
@@ -181,7 +181,7 @@ def _round_horse(boards: list[Standing], today: date) -> RoundHorse:
         yard=cut(horse.yard, SHORT),
         owner=cut(str(owner), 40) if owner else "",
         phone=owner.phone if owner else "",
-        shoeing=shoeing_words(shoeing),
+        shoeing=numbers.shoes.short,
         last_trim=f"{max(trims):%-d %b %Y}" if trims else "",
         feet=tuple(RoundFoot(foot.value, _values(person, numbers, foot.value)) for foot in Foot),
         flags=tuple(cut(", ".join(f.sign_words), SHORT) for f in flags[:2]),

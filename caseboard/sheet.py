@@ -32,8 +32,6 @@ from horses.queries import (
     next_visit,
     open_flags_for,
     plan_for,
-    shoeing_now,
-    shoeing_words,
     soundness_for,
     team_for,
 )
@@ -72,7 +70,6 @@ def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
     signers += [SheetPerson(role, "", "") for role in ROLE_ORDER if role not in held]
     visit, grade = next_visit(horse), soundness_for(standing).first()
     plan = plan_for(standing)
-    shoeing = shoeing_now(horse)
     sheet = Sheet(
         horse_name=horse.name,
         horse_words=_about(horse, now.date()),
@@ -83,8 +80,8 @@ def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
         vacant=tuple(role for role in ROLE_ORDER if role not in held),
         emergency_name=horse.emergency_vet_name,
         emergency_phone=horse.emergency_vet_phone,
-        feet=_feet(standing, numbers, shoeing, feet_needing(flags, alerts)),
-        shoeing=shoeing_words(shoeing),
+        feet=_feet(standing, numbers, numbers.shoes.worn, feet_needing(flags, alerts)),
+        shoeing=numbers.shoes.short,
         grade=_grade_words(grade) if grade else "",
         open_points=tuple(_flag_points(flags) + [a.now_sentence for a in alerts]),
         items=tuple(_item(line, standing) for line in plan if line.is_open),

@@ -72,7 +72,7 @@ class HerdFilter:
 
     def _shod(self, line: HerdLine) -> bool:
         words = {"barefoot": "barefoot", "front shoes": "front", "shod all round": "all"}
-        return not self.shoes or words.get(line.shoeing_words, "other") == self.shoes
+        return not self.shoes or words.get(line.shoes.name, "other") == self.shoes
 
 
 def place_key(line: HerdLine) -> str:

@@ -30,7 +30,6 @@ from horses.models import (
     Exam,
     Flag,
     FlagAnswer,
-    FootWork,
     HistoryLine,
     Horse,
     HorseWeight,
@@ -41,7 +40,6 @@ from horses.models import (
     PlanItem,
     PlanItemVersion,
     Role,
-    Shoeing,
     Soundness,
     Trim,
     Visit,
@@ -208,27 +206,6 @@ def visits_ahead_and_behind(standing: Standing, kept: int) -> tuple[list[Visit],
 def last_trimmed_on(horse: Horse) -> date | None:
     trim = Trim.objects.standing().filter(horse=horse).order_by("-trimmed_on").first()
     return trim.trimmed_on if trim else None
-
-
-def shoeing_now(horse: Horse) -> dict[str, str]:
-    """How each foot is shod, from the last work on it; a foot never worked on is left out."""
-    work = FootWork.objects.filter(visit__horse=horse, visit__kept_on__isnull=False)
-    rows = work.order_by("visit__kept_on", "pk").values_list("foot", "shoeing_left")
-    return dict(rows)
-
-
-def shoeing_words(state: dict[str, str]) -> str:
-    """ "barefoot", "front shoes", "all four shod" ... in trade words."""
-    shod = {foot for foot, how in state.items() if how != Shoeing.BAREFOOT}
-    named = {
-        frozenset(): "barefoot",
-        frozenset({"LF", "RF"}): "front shoes",
-        frozenset({"LH", "RH"}): "hind shoes only",
-        frozenset({"LF", "RF", "LH", "RH"}): "shod all round",
-    }
-    if not state:
-        return "not recorded yet"
-    return named.get(frozenset(shod), "shoes on " + ", ".join(sorted(shod)))
 
 
 MARK_OF = {"agree": "agreed", "decline": "declined", "ask": "asked"}

@@ -5,8 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 
-from django.db.models import F, Max, Min, Prefetch, Q, Window
-from django.db.models.functions import RowNumber
+from django.db.models import Max, Min, Prefetch, Q
 
 from horses.access import Standing, active_memberships
 from horses.cycle import OVERDUE as OVERDUE_STATE
@@ -16,7 +15,6 @@ from horses.models import (
     Alert,
     Case,
     Flag,
-    FootWork,
     Horse,
     Membership,
     Person,
@@ -26,7 +24,9 @@ from horses.models import (
     Trim,
     Visit,
 )
-from horses.queries import plan_line, shoeing_words
+from horses.queries import plan_line
+from horses.queries_shoes import shoe_events
+from horses.shoe_state import Shoes, shoes_from
 
 # The order in which horses are listed: what cannot wait first.
 NOW, TODAY, ALERTS, WAITING, OVERDUE, CALM, PAUSED, ENDED, CLOSED = range(9)
@@ -66,7 +66,7 @@ class HerdLine:
     overdue_alert: bool = False
     next_on: date | None = None
     last_trim_on: date | None = None
-    shoeing: dict[str, str] = field(default_factory=dict)
+    shoes: Shoes = field(default_factory=lambda: Shoes({}))
 
     @property
     def main_board(self) -> HerdBoard:
@@ -106,10 +106,6 @@ class HerdLine:
     @property
     def trim_days(self) -> int | None:
         return (self.today - self.last_trim_on).days if self.last_trim_on else None
-
-    @property
-    def shoeing_words(self) -> str:
-        return shoeing_words(self.shoeing)
 
     @property
     def rank(self) -> int:
@@ -216,13 +212,5 @@ def _add_days(lines: dict[int, HerdLine]) -> None:
 
 
 def _add_shoeing(lines: dict[int, HerdLine]) -> None:
-    """How each foot was left by the last work on it."""
-    newest_first = Window(
-        RowNumber(),
-        partition_by=[F("visit__horse"), F("foot")],
-        order_by=[F("visit__kept_on").desc(), F("pk").desc()],
-    )
-    work = FootWork.objects.filter(visit__horse__in=lines, visit__kept_on__isnull=False)
-    last = work.annotate(place=newest_first).filter(place=1)
-    for horse_id, foot, how in last.values_list("visit__horse_id", "foot", "shoeing_left"):
-        lines[horse_id].shoeing[foot] = how
+    for horse_id, events in shoe_events(lines).items():
+        lines[horse_id].shoes = shoes_from(events)

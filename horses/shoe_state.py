@@ -95,10 +95,23 @@ class Shoes:
         """The set, since when, and what is lost."""
         if not self.feet:
             return self.name
-        lost = "".join(
+        return f"{self.name} since {day_words(self.since)}{self._lost_words}"
+
+    @property
+    def short(self) -> str:
+        """The set and what is lost, where there is no room for the day."""
+        return self.name + self._lost_words
+
+    @property
+    def worn(self) -> dict[str, str]:
+        """How each foot is shod now."""
+        return {foot: state.shoeing for foot, state in self.feet.items()}
+
+    @property
+    def _lost_words(self) -> str:
+        return "".join(
             f"; {foot_words(s.foot)} shoe lost {day_words(s.lost_on)}" for s in self.lost
         )
-        return f"{self.name} since {day_words(self.since)}{lost}"
 
 
 def shoes_from(events: Iterable[ShoeEvent]) -> Shoes:

@@ -135,3 +135,11 @@ def test_a_herd_of_forty_in_every_state_needs_no_more_queries_than_one_of_eight(
         horse(herd, f"Horse {number}", STATES[number % len(STATES)], now)
     assert len(herd_for(herd.owner, today=now.date())) == 41
     assert queries() == few
+
+
+def test_a_lost_shoe_stands_on_the_horses_line(cast: Cast, now: datetime) -> None:
+    made = horse(cast, "Plum 1", "planned", now)
+    owner = cast.standing(cast.owner, Case.objects.get(horse=made))
+    build.flag(owner, now, "lost_shoe", feet=["LF"])
+    assert "shoes on the right fore; left fore shoe lost" in page(cast)
+    assert "Plum 1" not in page(cast, shoes="front")

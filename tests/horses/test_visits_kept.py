@@ -189,7 +189,7 @@ def test_the_page_shows_the_counts_to_the_team(
     unheard(cast, now, 6)
     page = text_of(Door(cast.owner, cast.case).get("visits"))
     assert "not heard from" in page
-    assert "<td>1</td>" in page
+    assert "<dt>Not heard from</dt><dd>1</dd>" in page
 
 
 def test_a_vet_visit_stands_beside_the_farriers(cast: Cast, now: datetime) -> None:
