@@ -12,9 +12,9 @@ from measurements.hoof.errors import HoofError
 from measurements.hoof.quantities import Moment
 
 HORIZON_DAYS = 730.0  # house default: further ahead a straight continuation means little
-# An 80 % range: wider ones help nobody plan. Wider on the early side, because a fast drift is
+# An 80 % range by coverage: wider ones help nobody plan. Wider on the early side, because a fast drift is
 # understated when it has just been found (benchmark). House default.
-LOW_SHARE, HIGH_SHARE = 0.05, 0.9
+LOW_SHARE, HIGH_SHARE = 0.03, 0.9
 _SEED = 1_863
 
 Edge = Literal["low", "high"]
