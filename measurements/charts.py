@@ -31,6 +31,9 @@ __all__ = [
     "Note", "Size", "Span", "TargetBand", "Text", "draw",
 ]  # fmt: skip
 
+# Of the text size: the widest month and year, "Mar 2026", in the fonts used; house default.
+LETTER_WIDTH = 0.56
+
 
 @dataclass(frozen=True)
 class Text:
@@ -145,10 +148,17 @@ def _date_labels(plot: Plot, size: Size) -> tuple[Text, ...]:
 
 
 def _month_labels(plot: Plot, size: Size) -> tuple[Text, ...]:
+    """The first and the last month. Where they would lie on each other the last one ends at the
+    edge of the picture; where that is not enough the first is left out."""
     y, first, last = (
         rounded(size.height - 1.5),
         f"{plot.first_told:%b %Y}",
         f"{plot.last_told:%b %Y}",
     )
-    ends = (Text(rounded(plot.left), y, first, "start"), Text(rounded(plot.right), y, last, "end"))
-    return ends if first != last else ends[:1]
+    left = Text(rounded(plot.left), y, first, "start")
+    if first == last:
+        return (left,)
+    widths = (len(first) + len(last) + 1) * size.text * LETTER_WIDTH  # and a gap of one letter
+    right = max(plot.right, min(plot.left + widths, size.width - 1))
+    end = Text(rounded(right), y, last, "end")
+    return (left, end) if plot.left + widths <= right else (end,)

@@ -12,6 +12,7 @@ from django.template.loader import render_to_string
 from hypothesis import given
 from hypothesis import strategies as st
 
+from caseboard.sheet import PAPER_CHART
 from measurements.chart_axes import date_ticks, value_range, value_ticks
 from measurements.charts import LARGE, PHONE, SMALL, Chart, Dot, Size, Span, TargetBand, draw
 
@@ -169,6 +170,19 @@ def test_the_small_chart_has_few_labels() -> None:
     drawn = draw(long_chart(), SMALL)
     assert not drawn.value_labels
     assert len(drawn.date_labels) == 2
+
+
+@pytest.mark.parametrize("size", [SMALL, PAPER_CHART], ids=["screen", "paper"])
+def test_the_two_months_of_a_small_chart_do_not_lie_on_each_other(size: Size) -> None:
+    first, last = draw(long_chart(), size).date_labels
+    letters = len(first.text) + len(last.text)
+    assert float(last.x) - float(first.x) > letters * size.text * 0.55
+    assert float(last.x) <= size.width
+
+
+def test_where_there_is_no_room_for_two_months_the_last_is_named() -> None:
+    narrow = replace(SMALL, width=90)
+    assert [t.text for t in draw(long_chart(), narrow).date_labels] == ["May 2026"]
 
 
 def test_a_small_chart_of_one_month_names_it_once() -> None:
