@@ -53,6 +53,11 @@ def required_roles(
     return tuple(role for role in ROLES if role in wanted)
 
 
+def last_words(words: Iterable[Word]) -> dict[tuple[int, str], str]:
+    """What each person said last, by person and role; the words come oldest first."""
+    return {(word.person_id, word.role): word.decision for word in words}
+
+
 def agreement_state(required: Iterable[str], words: Iterable[Word]) -> Agreed:
     """The state of one version from everything that was said about it, oldest first.
 
@@ -60,9 +65,7 @@ def agreement_state(required: Iterable[str], words: Iterable[Word]) -> Agreed:
     declines or asks for a change: a "no" is not outvoted within a role, only a new version clears
     it.
     """
-    last: dict[tuple[int, str], str] = {}
-    for word in words:
-        last[word.person_id, word.role] = word.decision
+    last = last_words(words)
     marks = {role: _mark([d for (_, r), d in last.items() if r == role]) for role in required}
     return Agreed(marks, tuple(role for role, mark in marks.items() if mark != "agreed"))
 

@@ -1,6 +1,6 @@
 """Where a plan item's version stands, from the team and from what was said about it."""
 
-from horses.agreement import Agreed, Word, agreement_state, required_roles
+from horses.agreement import Agreed, Word, agreement_state, last_words, required_roles
 from horses.models import AGREEING_ROLES, Case, Membership, PlanItemVersion
 
 
@@ -14,14 +14,22 @@ def active_roles(case: Case) -> list[str]:
 
 def version_state(version: PlanItemVersion, roles_now: list[str]) -> Agreed:
     """Where this exact version stands, from what was said about exactly this content."""
-    words = [
+    since = [*roles_now, *_roles_since(version)]
+    required = required_roles(version.required_roles, since, therapeutic=version.therapeutic)
+    return agreement_state(required, _words(version))
+
+
+def is_objected_to(version: PlanItemVersion) -> bool:
+    """Whether somebody's last word on this version is a "no" or a wish for a change."""
+    return any(decision != "agree" for decision in last_words(_words(version)).values())
+
+
+def _words(version: PlanItemVersion) -> list[Word]:
+    return [
         Word(a.person_id, a.role, a.decision)
         for a in version.agreements.all()  # by id: oldest first
         if a.content_hash == version.content_hash
     ]
-    since = [*roles_now, *_roles_since(version)]
-    required = required_roles(version.required_roles, since, therapeutic=version.therapeutic)
-    return agreement_state(required, words)
 
 
 def _roles_since(version: PlanItemVersion) -> list[str]:

@@ -8,6 +8,7 @@ from django.http import Http404
 
 from horses.access import Standing
 from horses.models import AGREEING_ROLES, Agreement, Membership, PlanItemVersion, PlanReply, Role
+from horses.plan_state import is_objected_to
 from horses.queries import PlanLine, plan_for, team_for
 from horses.wording import Piece, day_words, listed, sentence_case, words_changed
 
@@ -67,9 +68,8 @@ class PlanShown:
 
     @property
     def may_be_replied_to(self) -> bool:
-        """Somebody declined this version or asked for a change to it."""
-        agree = Agreement.Decision.AGREE
-        return self.line.is_open and any(word.decision != agree for word in self.now.words)
+        """Somebody declines this version or asks for a change to it, and has not agreed since."""
+        return self.line.is_open and is_objected_to(self.line.version)
 
 
 def plan_line_get(standing: Standing, item_id: str) -> PlanLine:

@@ -8,9 +8,10 @@ from django.urls import reverse
 
 from horses.access import TEAM_AUDIENCE, Standing, require
 from horses.history import history_append
-from horses.models import Agreement, PlanItem, PlanReply
+from horses.models import PlanItem, PlanReply
 from horses.notices import notice_event
 from horses.once import once
+from horses.plan_state import is_objected_to
 from horses.services.plan import PlanRefused, latest_version
 
 
@@ -33,8 +34,8 @@ def plan_item_reply(
         if item.status != PlanItem.Status.OPEN:
             raise PlanRefused(f"Item {item.number} is {item.get_status_display()} already.")
         version = latest_version(item)
-        if not version.agreements.exclude(decision=Agreement.Decision.AGREE).exists():
-            raise PlanRefused("Nobody has declined this version or asked for a change to it.")
+        if not is_objected_to(version):
+            raise PlanRefused("Nobody declines this version now or asks for a change to it.")
         if not words.strip():
             raise PlanRefused("Write a few words: the whole team reads them.")
         reply = PlanReply.objects.create(

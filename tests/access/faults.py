@@ -22,7 +22,8 @@ ENVIRONMENT = "CASEBOARD_ACCESS_FAULT"
 GUARDS = (
     "tests/horses/test_access.py", "tests/horses/services/test_notes.py",
     "tests/horses/services/test_every_service.py",
-    "tests/horses/test_notices.py", "tests/access/test_matrix.py",
+    "tests/horses/test_notices.py", "tests/horses/test_notices_pages.py",
+    "tests/access/test_matrix.py",
     "tests/access/test_strangers.py", "tests/access/test_canaries.py",
 )  # fmt: skip
 

@@ -141,8 +141,19 @@ def test_a_reply_asks_the_one_who_asked_once_more(
 def test_there_is_nothing_to_reply_to_while_nobody_objects(cast: Cast, item: PlanItem) -> None:
     sent = Door(cast.owner, cast.case).post("plan_reply", item.public_id, words="Why?")
     assert sent.status_code == 422
-    assert "Nobody has declined this version" in text_of(sent)
+    assert "Nobody declines this version now" in text_of(sent)
     assert "Why?" in text_of(sent)
+
+
+def test_a_wish_that_its_writer_took_back_is_not_replied_to(
+    cast: Cast, item: PlanItem, now: datetime
+) -> None:
+    owner = Door(cast.owner, cast.case)
+    say(cast, "farrier", item, "ask", now)
+    assert "Send the reply" in text_of(owner.get("plan_item", item.public_id))
+    say(cast, "farrier", item, "agree", now + timedelta(hours=1))
+    assert "Send the reply" not in text_of(owner.get("plan_item", item.public_id))
+    assert owner.post("plan_reply", item.public_id, words="Why?").status_code == 422
 
 
 def test_a_carer_replies_to_nothing(cast: Cast, item: PlanItem, now: datetime) -> None:
