@@ -1,10 +1,6 @@
 """Backup and restore: everything comes back equal, and a spoilt backup is found out."""
 
-import gzip
-import hashlib
-import json
 import shutil
-from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -23,6 +19,7 @@ from horses import kept
 from horses.models import Flag, FlagPhoto, Person
 from horses.verify import broken_lines
 from tests import build
+from tests.bench.drill_corruptions import CORRUPTIONS, rows_file, truncate
 from tests.cast import make_cast
 from tests.lift import drop_kept_triggers
 
@@ -78,63 +75,6 @@ def test_a_backup_of_another_version_is_refused(saved: Path) -> None:
         backup_restore(saved)
 
 
-# -- ten ways to spoil a backup ---------------------------------------------------------------
-def _rows(folder: Path, label: str) -> Path:
-    return folder / "rows" / f"{label}.jsonl.gz"
-
-
-def _flip(path: Path, at: float = 0.5) -> None:
-    content = bytearray(path.read_bytes())
-    content[int(len(content) * at)] ^= 0x10
-    path.write_bytes(content)
-
-
-def _rewrite(folder: Path, label: str, change: Callable[[list[dict[str, Any]]], Any]) -> None:
-    """Changes rows and makes every sum anew, as somebody would who wants to hide it."""
-    with gzip.open(_rows(folder, label), "rt") as file:
-        rows = [json.loads(line) for line in file]
-    change(rows)
-    text = "".join(json.dumps(r, sort_keys=True, ensure_ascii=False) + "\n" for r in rows)
-    with gzip.open(_rows(folder, label), "wt") as out:
-        out.write(text)
-    manifest = manifest_read(folder)
-    manifest["tables"][label] |= {
-        "rows": len(rows), "sha256": hashlib.sha256(text.encode()).hexdigest(),
-    }  # fmt: skip
-    manifest_write(folder, manifest)
-
-
-def _truncate(path: Path) -> None:
-    path.write_bytes(path.read_bytes()[:-20])
-
-
-def _spoil_words(rows: list[dict[str, Any]]) -> None:
-    rows[1]["after"] = {"words": "Something else."}
-
-
-def _spoil_manifest(folder: Path) -> None:
-    path = folder / "manifest.json"
-    path.write_text(path.read_text().replace('"rows": 5', '"rows": 4'))
-
-
-CORRUPTIONS: dict[str, Callable[[Path], Any]] = {
-    "a bit of a table": lambda f: _flip(_rows(f, "measurements.Reading")),
-    "a table cut short": lambda f: _truncate(_rows(f, "horses.Person")),
-    "a table gone": lambda f: _rows(f, "horses.Note").unlink(),
-    "a bit of a photo": lambda f: _flip(f / "media/flags/one.jpg"),
-    "a photo gone": lambda f: (f / "media/flags/one.jpg").unlink(),
-    "a file too many": lambda f: (f / "media/flags/two.jpg").write_bytes(b"x"),
-    "the manifest edited": _spoil_manifest,
-    "the manifest gone": lambda f: (f / "manifest.json").unlink(),
-    "a line of history edited and every sum made anew": lambda f: _rewrite(
-        f, "horses.HistoryLine", _spoil_words
-    ),
-    "the last line of history taken out and every sum made anew": lambda f: _rewrite(
-        f, "horses.HistoryLine", lambda rows: rows.pop()
-    ),
-}
-
-
 def test_ten_corruptions_are_ten_times_found(saved: Path, tmp_path: Path) -> None:
     missed = []
     for name, spoil in CORRUPTIONS.items():
@@ -150,6 +90,6 @@ def test_ten_corruptions_are_ten_times_found(saved: Path, tmp_path: Path) -> Non
 def test_the_commands_say_what_they_found(saved: Path, capsys: Any) -> None:
     call_command("restore", str(saved), verify=True)
     assert "The backup is whole." in capsys.readouterr().out
-    _truncate(_rows(saved, "horses.Person"))
+    truncate(rows_file(saved, "horses.Person"))
     with pytest.raises(CommandError, match="1 found wrong"):
         call_command("restore", str(saved), verify=True)
