@@ -45,11 +45,17 @@ def visit_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
     """When a planned visit, or the horse's own interval, has passed; after that each day."""
     planned = Visit.objects.filter(
         horse=horse, status=Visit.Status.PLANNED, planned_on__isnull=False
-    )
-    first = planned.order_by("planned_on").values_list("planned_on", flat=True).first()
+    ).order_by("planned_on")
+    first: dict[str, date] = {}
+    for kind, on in planned.values_list("kind", "planned_on"):
+        if on is not None:
+            first.setdefault(kind, on)
+    if (vets := first.get(Visit.Kind.VET)) is not None:  # in time it is "not heard from" too
+        passed = day_start(vets + timedelta(days=1), now)
+        yield passed if passed > now else tomorrow(now)
     last = last_trimmed_on(horse)
-    if first is not None:
-        passed = day_start(first + timedelta(days=1), now)
+    if (farriers := first.get(Visit.Kind.FARRIER)) is not None:
+        passed = day_start(farriers + timedelta(days=1), now)
     elif unheard_running(horse):
         passed = now  # its sentence counts the days since
     elif last is not None and (due := due_on(horse, last)) is not None:

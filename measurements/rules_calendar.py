@@ -8,6 +8,7 @@ from horses.judge import Finding, judge_due, judge_rule
 from horses.models import Alert, Case, Horse, Visit
 from horses.moments import day_start, tomorrow
 from measurements.models import Reading
+from measurements.queries import standing_bands
 from measurements.wording import day_words, foot_quantity
 
 SILENT_AFTER = timedelta(weeks=10)  # house default: one usual interval and a half without a number
@@ -97,3 +98,12 @@ def forecast_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
     for _, day, _ in _forecasts(horse):
         near = day_start(day - FORECAST_NEAR, now)
         yield near if near > now else tomorrow(now)
+
+
+@judge_due
+def band_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
+    """When a band that was set ahead begins to hold: what lies outside of it is said that day."""
+    for band in standing_bands(horse):
+        begins = day_start(band.from_on, now)
+        if begins > now:
+            yield begins

@@ -91,7 +91,7 @@ class Drill:
 
     def _server(self, statement: str) -> None:
         with psycopg.connect(f"{self.server_url}/postgres", autocommit=True) as server:
-            server.execute(statement)  # type: ignore[call-overload]  # a name of our own making
+            server.execute(statement)  # a name of our own making
 
     def end(self) -> None:
         for database in self.made:
