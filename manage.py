@@ -30,7 +30,10 @@ def main() -> None:
         prepare_demo()
     from django.core.management import execute_from_command_line
 
-    execute_from_command_line(sys.argv)
+    from caseboard.lib.request_id import log_bound, new_request_id, request_id_bound
+
+    with request_id_bound(new_request_id()), log_bound(command=" ".join(sys.argv[1:2])):
+        execute_from_command_line(sys.argv)
 
 
 if __name__ == "__main__":

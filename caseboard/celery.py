@@ -26,6 +26,10 @@ app.conf.beat_schedule = {
         "task": "caseboard.drain_notices",
         "schedule": float(settings.OUTBOX_SWEEP_SECONDS),
     },
+    "drain_sheets": {
+        "task": "caseboard.drain_sheets",
+        "schedule": float(settings.OUTBOX_SWEEP_SECONDS),
+    },
     "nightly": {"task": "caseboard.nightly", "schedule": crontab(hour=2, minute=30)},
     "judge_sweep": {
         "task": "caseboard.judge_sweep",
@@ -47,13 +51,14 @@ def connect_waker() -> None:
 
 def wake_celery() -> None:
     """Sends the message; a broker that is down costs one page a second or two, not every page."""
-    from caseboard.tasks import drain, drain_notices
+    from caseboard.tasks import drain, drain_notices, drain_sheets
 
     global _quiet_until
     if time.monotonic() < _quiet_until:
         return
     try:
         drain_notices.apply_async(retry=False)
+        drain_sheets.apply_async(retry=False)
         drain.apply_async(retry=False)
     except Exception as error:  # whatever the broker's client raises: the page must not fail
         _quiet_until = time.monotonic() + QUIET_S

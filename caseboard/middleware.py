@@ -12,7 +12,7 @@ from django.utils.cache import patch_vary_headers
 from caseboard.lib import clock
 from caseboard.lib.answers import Conflict, TooMany
 from caseboard.lib.logs import logger
-from caseboard.lib.request_id import new_request_id, request_id_bound
+from caseboard.lib.request_id import log_add, log_bound, new_request_id, request_id_bound
 from horses.services.sign_ins import sign_in_seen
 
 log = logger("caseboard.pages")
@@ -27,10 +27,18 @@ class RequestIdMiddleware:
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         value = new_request_id()
-        with request_id_bound(value):
+        # Emptied first: what `process_view` adds ends with this request.
+        with request_id_bound(value), log_bound(person="", case=""):
             response = self.get_response(request)
         response["X-Request-ID"] = value
         return response
+
+    def process_view(
+        self, request: HttpRequest, _view: Any, _args: Any, kwargs: dict[str, Any]
+    ) -> None:
+        """From here on the log lines also say who, and on which case: ids of ours."""
+        who = request.user.public_id if request.user.is_authenticated else ""
+        log_add(person=who, case=str(kwargs.get("case_id", ""))[:40])
 
 
 class SignInRequiredMiddleware(LoginRequiredMiddleware):

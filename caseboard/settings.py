@@ -113,8 +113,17 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     # A file, because threads of a test share it; one a process, so that two runs can go on at once.
     DATABASES["default"]["TEST"] = {"NAME": str(STATE_DIR / f"test-{os.getpid()}.sqlite3")}
 else:
-    DATABASES["default"]["CONN_MAX_AGE"] = 60
+    # A thread keeps its connection for a minute. With DATABASE_POOL=n the threads of a process
+    # share at most n instead: for many threads, or a server that takes few connections.
     DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
+    if pool := env.int("DATABASE_POOL", default=0):
+        DATABASES["default"].setdefault("OPTIONS", {})["pool"] = {
+            "min_size": 1,
+            "max_size": pool,
+            "timeout": 10,  # house default: seconds a page waits for a free one
+        }
+    else:
+        DATABASES["default"]["CONN_MAX_AGE"] = 60
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 AUTH_USER_MODEL = "horses.Person"
 # The address is unique whatever its case, by a constraint that this check does not look at.
@@ -146,7 +155,10 @@ CELERY_WORKER_MAX_TASKS_PER_CHILD = 200
 CELERY_TASK_TIME_LIMIT = 120
 CELERY_TASK_SOFT_TIME_LIMIT = 90
 CELERY_TASK_DEFAULT_QUEUE = "all"
-CELERY_TASK_ROUTES = {"caseboard.drain_notices": {"queue": "notices"}}
+CELERY_TASK_ROUTES = {
+    "caseboard.drain_notices": {"queue": "notices"},
+    "caseboard.drain_sheets": {"queue": "sheets"},
+}
 CELERY_TASK_SERIALIZER = "json"
 CELERY_ACCEPT_CONTENT = ["json"]
 CELERY_TIMEZONE = env.str("TIME_ZONE", default="UTC")  # what the night is

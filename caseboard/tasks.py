@@ -7,7 +7,7 @@ from celery import shared_task
 from caseboard.lib import clock
 from horses.heartbeat import beat
 from horses.judge import judge_nightly, judge_sweep
-from horses.work import NOTICES, NUMBERS, work_run_due, work_wake
+from horses.work import NOTICES, NUMBERS, SHEETS, work_run_due, work_wake
 
 # A round takes nothing new after this long, so that the time limit of the task (settings) is one
 # for its last piece of work and not for a long queue. House default.
@@ -29,6 +29,12 @@ def drain(most_rank: int = NUMBERS) -> None:
 def drain_notices() -> None:
     """Notices only: a worker for this queue is never busy with an evaluation."""
     drain(NOTICES)
+
+
+@shared_task(name="caseboard.drain_sheets", expires=60)
+def drain_sheets() -> None:
+    """Sheets, and notices before them: somebody stands at the printer while 500 horses are judged."""
+    drain(SHEETS)
 
 
 @shared_task(name="caseboard.judge_sweep", expires=600)

@@ -1,4 +1,4 @@
-"""The worker inside the one-process installation: a thread that does the outbox's work."""
+"""The workers inside the one-process installation: threads that do the outbox's work."""
 
 import threading
 import time
@@ -9,10 +9,32 @@ from django.db import close_old_connections, connections
 
 from caseboard import tasks
 from caseboard.lib.logs import logger
+from caseboard.lib.request_id import new_request_id, request_id_bound
 
 log = logger("caseboard.work")
-wake = threading.Event()  # set when a transaction that wrote work has been committed
 
+
+class Bell:
+    """Rung when a transaction that wrote work has been committed. Each worker hears it by an event
+    of its own: with one for all, a worker that begins a round would take it from the others."""
+
+    def __init__(self) -> None:
+        self._events: list[threading.Event] = []
+
+    def hear(self) -> threading.Event:
+        event = threading.Event()
+        self._events.append(event)
+        return event
+
+    def leave(self, event: threading.Event) -> None:
+        self._events.remove(event)
+
+    def set(self) -> None:
+        for event in list(self._events):
+            event.set()
+
+
+wake = Bell()
 A_DAY_S = 24 * 3600
 
 
@@ -31,6 +53,7 @@ class Worker:
         self._drain, self._sweep, self._nightly = drain, sweep, nightly
         self._drain_every_s, self._sweep_every_s = drain_every_s, sweep_every_s
         self._stopping = threading.Event()
+        self._woken = wake.hear()
         self._thread = threading.Thread(target=self._run, name="worker", daemon=True)
 
     def start(self) -> None:
@@ -39,7 +62,7 @@ class Worker:
     def stop(self, *, wait_s: float = 10) -> bool:
         """Lets the round under way end; True when the thread is gone. Unfinished work stays due."""
         self._stopping.set()
-        wake.set()
+        self._woken.set()
         self._thread.join(wait_s)
         return not self._thread.is_alive()
 
@@ -47,7 +70,7 @@ class Worker:
         next_sweep = next_nightly = time.monotonic()  # both at the start too: it may have stood
         try:
             while not self._stopping.is_set():
-                wake.clear()  # before the round: a wake during it starts another
+                self._woken.clear()  # before the round: a wake during it starts another
                 if time.monotonic() >= next_sweep:
                     self._round(self._sweep)
                     next_sweep = time.monotonic() + self._sweep_every_s
@@ -55,15 +78,22 @@ class Worker:
                     self._round(self._nightly)
                     next_nightly = time.monotonic() + A_DAY_S
                 self._round(self._drain)
-                wake.wait(self._drain_every_s)
+                self._woken.wait(self._drain_every_s)
         finally:
+            wake.leave(self._woken)
             connections.close_all()
 
     def _round(self, work: Callable[[], None]) -> None:
         close_old_connections()
         try:
-            work()
+            with request_id_bound(new_request_id()):
+                work()
         except Exception:
             log.exception("work.round_failed")
         finally:
             close_old_connections()
+
+
+def notices_worker() -> Worker:
+    """A second one for notices only: a horse being judged does not keep an urgent one waiting."""
+    return Worker(drain=tasks.drain_notices, sweep=lambda: None, nightly=lambda: None)

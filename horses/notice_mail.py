@@ -7,6 +7,7 @@ from django.core.mail import EmailMessage
 from django.db import transaction
 from django.db.models import QuerySet
 
+from caseboard.lib.request_id import log_bound
 from horses.access import standing_on
 from horses.letters import digest_message, notice_message
 from horses.mail_choice import Way, quiet_until, way_to_mail
@@ -45,6 +46,11 @@ def notice_mail(key: str, now: datetime) -> None:
     notice = Notice.objects.select_related("person", "case__horse").get(public_id=key)
     if notice.state != STATE.PENDING:
         return
+    with log_bound(person=notice.person.public_id, case=notice.case.public_id):
+        _mail(notice, now)
+
+
+def _mail(notice: Notice, now: datetime) -> None:
     if why := why_not(notice):
         _settle(_one(notice), STATE.DROPPED, now, why)
         return

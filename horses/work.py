@@ -14,15 +14,16 @@ from django.db import IntegrityError, transaction
 from django.db.models import F, Q, QuerySet
 
 from caseboard.lib import clock
-from caseboard.lib.request_id import new_request_id, request_id_bound
+from caseboard.lib.request_id import log_bound, new_request_id, request_id, request_id_bound
 from horses.lease import LEASE, lease_kept
 from horses.models import Work
 
 logger = logging.getLogger("horses.work")
 
-# What is done first when more than one thing is due. A worker for notices only never takes NUMBERS,
-# so that a large evaluation cannot keep an urgent notice waiting.
-URGENT, NOTICES, NUMBERS = 0, 1, 2
+# What is done first when more than one thing is due. A worker may be kept to the first of them
+# (`most_rank`): one for notices takes no sheet to draw and no horse to judge, one for sheets no
+# horse, so that neither keeps an urgent notice waiting.
+URGENT, NOTICES, SHEETS, NUMBERS = 0, 1, 2, 3
 BACKOFF = (10, 60, 300, 1800, 7200)  # seconds after the 1st, 2nd ... failure; house default
 DEATHS = 20  # this many workers may die at one piece of work before it is set aside; house default
 Handler = Callable[[str, datetime], None]
@@ -69,7 +70,10 @@ def work_want(
     if not _want_again(kind, key, due, rank):
         try:
             with transaction.atomic():
-                Work.objects.create(kind=kind, key=key, due_at=due, rank=rank, created_at=now)
+                Work.objects.create(
+                    kind=kind, key=key, due_at=due, rank=rank, created_at=now,
+                    request_id=request_id(),
+                )  # fmt: skip
         except IntegrityError:  # another transaction wrote it at the same moment
             _want_again(kind, key, due, rank)
     if due <= now:
@@ -89,7 +93,12 @@ def _wake_after_commit() -> None:
 def _want_again(kind: str, key: str, due: datetime, rank: int) -> bool:
     return bool(
         Work.objects.filter(kind=kind, key=key).update(
-            wanted=F("wanted") + 1, due_at=due, rank=rank, set_aside_at=None, attempts=0
+            wanted=F("wanted") + 1,
+            due_at=due,
+            rank=rank,
+            set_aside_at=None,
+            attempts=0,
+            request_id=request_id(),
         )
     )
 
@@ -116,7 +125,8 @@ def work_take(*, now: datetime, most_rank: int = NUMBERS) -> Work | None:
 
 def work_do(row: Work, *, now: datetime) -> bool:
     """Does one taken row; a failure is kept with the row and tried again later."""
-    with request_id_bound(new_request_id()):
+    # The id of the click that asked for it; the log of the page and of the work read as one.
+    with request_id_bound(row.request_id or new_request_id()), log_bound(work=row.kind):
         try:
             with lease_kept(row):
                 _handlers[row.kind](row.key, now)

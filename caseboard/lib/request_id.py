@@ -21,6 +21,18 @@ def new_request_id() -> str:
 
 
 @contextmanager
+def log_bound(**fields: str) -> Iterator[None]:
+    """Log lines inside carry these fields: ids of ours, never what somebody wrote."""
+    with structlog.contextvars.bound_contextvars(**fields):
+        yield
+
+
+def log_add(**fields: str) -> None:
+    """Fills in fields that `log_bound` round about has emptied, and takes away again."""
+    structlog.contextvars.bind_contextvars(**fields)
+
+
+@contextmanager
 def request_id_bound(value: str) -> Iterator[None]:
     """Everything inside, log lines included, carries `value`."""
     token = _current.set(value)

@@ -114,6 +114,8 @@ class Work(models.Model):
     attempts = models.PositiveIntegerField(default=0)
     wanted = models.PositiveIntegerField(default=1)
     created_at = models.DateTimeField()
+    # The click (or piece of work) that asked for it last, for the log.
+    request_id = models.CharField(max_length=40, blank=True, default="", db_default="")
     set_aside_at = models.DateTimeField(null=True, blank=True)
     trouble = models.TextField(blank=True)
 

@@ -15,7 +15,7 @@ from horses.models.base import ID_ALPHABET
 from horses.models.sheet import DRAW
 from horses.notices import notice_event
 from horses.once import once
-from horses.work import work_want
+from horses.work import SHEETS, work_want
 
 CODE_LENGTH = 10  # 31^10, about 50 bits, and asking is limited: cannot be guessed; house default
 
@@ -82,7 +82,7 @@ def sheet_draw_want(sheet: PlanSheet, *, now: datetime) -> None:
     there = set(sheet.papers.values_list("paper", flat=True))
     for paper in SheetPaper.Paper.values:
         if paper not in there:
-            work_want(DRAW, f"{sheet.public_id}:{paper}", now=now)
+            work_want(DRAW, f"{sheet.public_id}:{paper}", now=now, rank=SHEETS)
 
 
 @transaction.atomic

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from celery.signals import beat_init
 
-from caseboard import celery, tasks, worker
+from caseboard import celery, tasks
 from caseboard.worker import Worker, wake
 from horses.work import work_wake
 from tests.caseboard.processes import ROOT, environment
@@ -117,10 +117,12 @@ def test_it_stops_when_told_to(start: Any) -> None:
 
 def test_without_a_broker_committed_work_wakes_the_worker_here(settings: Any) -> None:
     settings.CELERY_BROKER_URL = ""
-    wake.clear()
+    two = [wake.hear(), wake.hear()]
     celery.connect_waker()
     work_wake()
-    assert worker.wake.is_set()
+    assert all(heard.is_set() for heard in two)  # none takes it from another
+    for heard in two:
+        wake.leave(heard)
 
 
 class Broker:
@@ -131,6 +133,7 @@ class Broker:
         self.asked: list[dict[str, Any]] = []
         monkeypatch.setattr(tasks.drain, "apply_async", self.apply_async)
         monkeypatch.setattr(tasks.drain_notices, "apply_async", self.apply_async)
+        monkeypatch.setattr(tasks.drain_sheets, "apply_async", self.apply_async)
         monkeypatch.setattr(celery, "_quiet_until", 0.0)
 
     def apply_async(self, **options: Any) -> None:
@@ -146,7 +149,7 @@ def broker(monkeypatch: pytest.MonkeyPatch) -> Broker:
 
 def test_a_wake_message_is_tried_once_while_the_page_waits(broker: Broker) -> None:
     celery.wake_celery()
-    assert broker.asked == [{"retry": False}] * 2  # the queue for notices, and the one for all
+    assert broker.asked == [{"retry": False}] * 3  # the queues for notices, for sheets and for all
 
 
 def test_a_broker_that_is_down_fails_no_page_and_holds_up_only_the_first(broker: Broker) -> None:
@@ -164,7 +167,7 @@ def test_after_a_quiet_time_the_broker_is_tried_again(
     celery.wake_celery()
     broker.down = False
     celery.wake_celery()
-    assert len(broker.asked) == 3
+    assert len(broker.asked) == 4
 
 
 def test_the_clocks_process_drains_by_itself(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -179,7 +182,8 @@ def test_the_broker_sends_each_piece_of_work_by_the_clock(settings: Any) -> None
     schedule = celery.app.conf.beat_schedule
     tasks_by_the_clock = {entry["task"] for entry in schedule.values()}
     assert tasks_by_the_clock == {
-        "caseboard.drain", "caseboard.drain_notices", "caseboard.judge_sweep", "caseboard.nightly",
+        "caseboard.drain", "caseboard.drain_notices", "caseboard.drain_sheets",
+        "caseboard.judge_sweep", "caseboard.nightly",
     }  # fmt: skip
     assert schedule["drain"]["schedule"] == settings.OUTBOX_SWEEP_SECONDS
     celery.app.loader.import_default_modules()

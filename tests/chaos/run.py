@@ -74,7 +74,7 @@ def chaos(plan: Plan, folder: Path, server_url: str) -> dict[str, Any]:
         broker = Part(words, env, folder / "redis.log")
         worker = Part(
             python("-m", "celery", "--app=caseboard", "worker", "--concurrency=2",
-                   "--queues=all,notices", "--without-gossip", "--without-mingle"),
+                   "--queues=all,sheets,notices", "--without-gossip", "--without-mingle"),
             env, folder / "worker.log",
         )  # fmt: skip
         parts = [broker, worker]

@@ -30,6 +30,7 @@ def snapshot() -> Iterator[str]:
 
             level = IsolationLevel.REPEATABLE_READ
             settings["OPTIONS"] = {**settings.get("OPTIONS", {}), "isolation_level": level}
+            settings["OPTIONS"].pop("pool", None)  # one connection, closed at the end
         connections[ALIAS] = load_backend(settings["ENGINE"]).DatabaseWrapper(settings, ALIAS)
         try:
             with transaction.atomic(using=ALIAS):

@@ -1,0 +1,109 @@
+"""The log of one click, from the page to the worker: whose it was, on which case, nobody's words."""
+
+import json
+import logging
+from collections.abc import Callable, Iterable, Iterator
+from datetime import datetime
+from io import StringIO
+from typing import Any
+
+import pytest
+import structlog
+from django.test import Client
+
+from caseboard.lib.logs import processors
+from caseboard.lib.request_id import request_id
+from horses import judge, work
+from horses.judge import Finding
+from horses.models import Horse, Work
+from tests.cast import Cast
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock_stands")]
+CANARY = "canary-7f3a-she-bites"
+Lines = Callable[[], list[dict[str, Any]]]
+
+
+@pytest.fixture
+def lines() -> Iterator[Lines]:
+    """All that the program logs meanwhile, as in production."""
+    written = StringIO()
+    handler = logging.StreamHandler(written)
+    handler.setFormatter(structlog.stdlib.ProcessorFormatter(processors=processors(as_json=True)))
+    root = logging.getLogger()
+    level = root.level
+    root.addHandler(handler)
+    root.setLevel(logging.INFO)
+    yield lambda: [json.loads(line) for line in written.getvalue().splitlines()]
+    root.removeHandler(handler)
+    root.setLevel(level)
+
+
+def _fails(horse: Horse, now: datetime) -> Iterable[Finding]:
+    raise RuntimeError("a rule that fails")
+
+
+def _flag(cast: Cast) -> Any:
+    client = Client(raise_request_exception=False)
+    client.force_login(cast.owner)
+    sent = {"signs": ["heat"], "feet": ["LF"], "since": "today", "words": CANARY}
+    return client.post(f"/cases/{cast.case.public_id}/flags/new/", sent)
+
+
+def test_the_work_of_a_click_is_logged_with_its_id(
+    cast: Cast, drain: Callable[..., int], lines: Lines, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    Work.objects.all().delete()
+    monkeypatch.setattr(judge, "_rules", [_fails])
+    answer = _flag(cast)
+    assert answer.status_code == 302
+    drain()
+    told = [line for line in lines() if line["event"].startswith(("judge.", "work."))]
+    assert {line["event"].split()[0] for line in told} == {"judge.rule_failed", "work.failed"}
+    assert {line["request_id"] for line in told} == {answer["X-Request-ID"]}
+    assert CANARY not in json.dumps(lines())
+
+
+def test_a_page_that_fails_is_logged_with_who_and_where_and_no_words(
+    cast: Cast, lines: Lines, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fails(**_: Any) -> None:
+        raise RuntimeError("the disk is full")
+
+    monkeypatch.setattr("horses.views.flags.flag_raise_with_photos", fails)
+    answer = _flag(cast)
+    assert answer.status_code == 500
+    (line,) = [line for line in lines() if line["level"] == "error"]
+    assert line["request_id"] == answer["X-Request-ID"]
+    assert (line["person"], line["case"]) == (cast.owner.public_id, cast.case.public_id)
+    assert "the disk is full" in line["exception"]
+    assert CANARY not in json.dumps(lines())
+
+
+def test_a_mail_that_fails_is_logged_with_whose_it_is_and_no_words(
+    cast: Cast, drain: Callable[..., int], lines: Lines, settings: Any
+) -> None:
+    Work.objects.all().delete()
+    settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+    settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", 1
+    answer = _flag(cast)
+    drain()
+    told = [line for line in lines() if line["event"].startswith("work.failed kind=notice.mail")]
+    assert told
+    assert {line["request_id"] for line in told} == {answer["X-Request-ID"]}
+    assert {line["work"] for line in told} == {"notice.mail"}
+    assert CANARY not in json.dumps(lines())
+
+
+def test_the_next_request_does_not_inherit_anything(cast: Cast, lines: Lines) -> None:
+    _flag(cast)
+    logging.getLogger("a_library").warning("outside of everything")
+    (line,) = [line for line in lines() if line["event"] == "outside of everything"]
+    assert not {"request_id", "person", "case", "work"} & line.keys()
+    assert request_id() == ""
+
+
+def test_work_asked_for_again_is_that_clicks(cast: Cast, now: datetime) -> None:
+    for value in ("first", "second"):
+        with work.request_id_bound(value):
+            work.work_want("horse.judge", cast.horse.public_id, now=now)
+    assert Work.objects.get(kind="horse.judge", key=cast.horse.public_id).request_id == "second"
