@@ -149,7 +149,8 @@ class Board:
     @property
     def just_shod(self) -> Visit | None:
         """The last visit, if shoes were nailed on in the last days: feel the feet."""
-        last = self.visits[0] if self.visits else None
+        kept = (visit for visit in self.visits if visit.status == Visit.Status.KEPT)
+        last = next(kept, None)
         if last is None or last.kept_on is None or self.today - last.kept_on > FEEL_FEET_FOR:
             return None
         nailed = any(work.shoe in ("new", "reset") for work in last.work.all())

@@ -3,6 +3,7 @@
 Every part comes from the same queries as the pages, so that the copy can show no more than they.
 """
 
+import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
@@ -27,6 +28,8 @@ from horses.queries import (
     weights_for,
 )
 from horses.queries_own import Former, own_photos, own_rows
+from horses.queries_sheet import papers_for, sheets_for
+from horses.queries_shoes import shoe_changes_for
 from horses.rows import row_values
 from horses.sentences import history_told, line_readers, who_words
 from measurements.queries import readings_for, targets_for
@@ -43,6 +46,7 @@ class Copy:
     about: tuple[str, ...]  # lines for the person who opens it
     parts: dict[str, Any]
     photos: tuple[tuple[str, Any], ...]  # name in the copy, stored file
+    papers: tuple[tuple[str, bytes], ...] = ()  # the issued sheets, as they were printed
 
 
 def case_copy(standing: Standing, *, now: datetime) -> Copy:
@@ -74,6 +78,14 @@ def case_copy(standing: Standing, *, now: datetime) -> Copy:
         "visits": [
             {**row_values(visit), "work": _rows(visit.work.all())} for visit in visits_for(standing)
         ],
+        "shoe_changes": [
+            row_values(change, without=frozenset({"case", "flag"}))
+            for change in shoe_changes_for(standing)
+        ],
+        "sheets_issued": [
+            {**row_values(sheet), "content": json.loads(sheet.content)}
+            for sheet in sheets_for(standing).defer(None)
+        ],
         "readings": _rows(readings_for(standing)),
         "targets": _rows(targets_for(standing)),
         "plan": [_plan_item(line) for line in plan_for(standing)],
@@ -91,7 +103,11 @@ def case_copy(standing: Standing, *, now: datetime) -> Copy:
         "Lengths are in mm, angles in degrees, weights in kg; what was typed stands beside them.",
         "Numbers do not see pain. This does not replace your vet or your farrier.",
     )
-    return Copy(_name(horse.name, case.title), about, parts, _named(photos))
+    papers = tuple(
+        (f"sheet-{paper.sheet.number}-{paper.paper}.pdf", bytes(paper.pdf))
+        for paper in papers_for(standing)
+    )
+    return Copy(_name(horse.name, case.title), about, parts, _named(photos), papers)
 
 
 def own_copy(former: Former) -> Copy:

@@ -25,6 +25,8 @@ def copy_zip(copy: Copy, *, json_name: str) -> IO[bytes]:
         for part, rows in copy.parts.items():
             if isinstance(rows, list) and rows:
                 _put(archive, f"{part}.csv", table(rows))
+        for name, page in copy.papers:
+            _put(archive, f"sheets/{name}", page, zipfile.ZIP_STORED)
         for name, file in copy.photos:
             try:
                 with file.open("rb") as picture:

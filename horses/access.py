@@ -68,6 +68,9 @@ POLICY: dict[str, Rule] = {
         Rule("reading.correct", "Correct a measurement", THREE, True, "only one's own"),
         Rule("reading.import", "Read in a table of old measurements", THREE),
         Rule("work.record", "Record the farrier's work on the feet", frozenset({FARRIER})),
+        Rule("visit.void", "Take back a visit that was written up by mistake", frozenset({FARRIER}),
+             True, "only one's own, or a farrier's who is no longer on any board of the horse; "
+             "it is kept and struck through"),
         Rule("visit.plan", "Plan, move or cancel a visit", THREE),
         Rule("visit.confirm", "Confirm the day of a visit", THREE, True,
              "by another role than the one that planned it"),

@@ -43,7 +43,8 @@ def _event(one: FeedVisit, planned_on: date, site: str) -> Event:
     changed: datetime = visit.changed_at or visit.recorded_at
     event.add("dtstamp", changed)
     event.add("last-modified", changed)
-    event.add("sequence", visit.version - 1)
+    # A confirmation is no new version, and has its place between two of them.
+    event.add("sequence", 2 * (visit.version - 1) + (visit.confirmed_at is not None))
     event.add("dtstart", on)
     event.add("dtend", on + timedelta(days=1))
     event.add("summary", f"{WHAT[Visit.Kind(visit.kind)]}: {' '.join(visit.horse.name.split())}")
@@ -55,7 +56,7 @@ def _event(one: FeedVisit, planned_on: date, site: str) -> Event:
 
 
 def _status(visit: Visit) -> str:
-    if visit.status == Visit.Status.CANCELLED:
+    if visit.status in (Visit.Status.CANCELLED, Visit.Status.VOIDED):
         return "CANCELLED"
     sure = visit.confirmed_at is not None or visit.status == Visit.Status.KEPT
     return "CONFIRMED" if sure else "TENTATIVE"

@@ -101,7 +101,11 @@ def _flags_with_answers(standing: Standing) -> QuerySet[Flag]:
 
 
 def flag_is_open(flag: Flag) -> bool:
-    return not any(answer.closes for answer in flag.answers.all())
+    """No answer has closed it, or what had closed it was taken back."""
+    is_open = True
+    for answer in sorted(flag.answers.all(), key=lambda answer: answer.pk):
+        is_open = not answer.closes and (is_open or answer.kind == FlagAnswer.Kind.REOPENED)
+    return is_open
 
 
 def open_flags_for(standing: Standing) -> list[Flag]:
@@ -193,14 +197,16 @@ def next_visit(horse: Horse, kind: str = Visit.Kind.FARRIER) -> Visit | None:
 
 
 def visits_ahead_and_behind(standing: Standing, kept: int) -> tuple[list[Visit], list[Visit]]:
-    """The planned visits, the next one first, and the last ones kept, in one reading."""
+    """The planned visits, the next one first, and the last ones kept, in one reading; one
+    that was taken back stands among them, struck through."""
     planned_first = Choice(When(status=Visit.Status.PLANNED, then=Value(0)), default=Value(1))
-    both = visits_for(standing).filter(status__in=(Visit.Status.PLANNED, Visit.Status.KEPT))
+    told = (Visit.Status.PLANNED, Visit.Status.KEPT, Visit.Status.VOIDED)
+    both = visits_for(standing).filter(status__in=told)
     ordered = both.order_by(planned_first, "-kept_on", "-pk")
     rows = list(ordered[: kept + len(Visit.Kind)])  # one planned visit of a kind
     ahead = [visit for visit in rows if visit.status == Visit.Status.PLANNED]
     ahead.sort(key=lambda visit: visit.planned_on or date.max)
-    return ahead, [visit for visit in rows if visit.status == Visit.Status.KEPT][:kept]
+    return ahead, [visit for visit in rows if visit.status != Visit.Status.PLANNED][:kept]
 
 
 def last_trimmed_on(horse: Horse) -> date | None:

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 
-from django.db.models import Max, Min, Prefetch, Q
+from django.db.models import Max, Min, OuterRef, Prefetch, Q, Subquery
 
 from horses.access import Standing, active_memberships
 from horses.cycle import OVERDUE as OVERDUE_STATE
@@ -15,6 +15,7 @@ from horses.models import (
     Alert,
     Case,
     Flag,
+    FlagAnswer,
     Horse,
     Membership,
     Person,
@@ -160,7 +161,10 @@ def _by_need(line: HerdLine) -> tuple[int, int, str, int]:
 
 
 def _add_flags(boards: dict[int, HerdBoard]) -> None:
-    open_flags = Flag.objects.filter(case__in=boards).exclude(answers__closes=True)
+    newest = FlagAnswer.objects.filter(flag=OuterRef("pk")).order_by("-pk")
+    settling = newest.filter(Q(closes=True) | Q(kind=FlagAnswer.Kind.REOPENED)).values("closes")
+    flags = Flag.objects.filter(case__in=boards).annotate(closed=Subquery(settling[:1]))
+    open_flags = flags.exclude(closed=True)
     for case_id, urgency in open_flags.values_list("case_id", "urgency"):
         boards[case_id].flags[urgency] += 1
 

@@ -72,7 +72,7 @@ def rhythm_for(standing: Standing) -> Rhythm:
             continue
         counts = people.setdefault(_who(visit), Kept(_who(visit)))
         _count(counts, visit)
-        if visit.kept_on is not None:
+        if visit.status == Visit.Status.KEPT and visit.kept_on is not None:
             if before is not None and visit.kept_on > before:
                 gaps.append((visit.kept_on - before).days)
                 counts.gaps.append(gaps[-1])

@@ -165,8 +165,8 @@ def _add_shoes(stops: Iterable[Stop]) -> None:
         partition_by=[F("visit__horse"), F("foot")],
         order_by=[F("visit__kept_on").desc(), F("pk").desc()],
     )
-    work = FootWork.objects.filter(
-        ~Q(shoe=FootWork.Shoe.NONE), visit__horse__in=by_horse, visit__kept_on__isnull=False
+    work = FootWork.objects.standing().filter(
+        ~Q(shoe=FootWork.Shoe.NONE), visit__horse__in=by_horse
     )
     last = work.annotate(place=newest_first).filter(place=1).select_related("visit")
     for row in last.exclude(shoe=FootWork.Shoe.PULLED):

@@ -28,6 +28,12 @@ def sheets_for(standing: Standing) -> QuerySet[PlanSheet]:
     return PlanSheet.objects.filter(case=standing.case).defer("content")
 
 
+def papers_for(standing: Standing) -> QuerySet[SheetPaper]:
+    """The drawn pages of every sheet issued on this case, as they were printed."""
+    papers = SheetPaper.objects.filter(sheet__case=standing.case)
+    return papers.select_related("sheet").order_by("sheet__number", "pk")
+
+
 def sheet_get(standing: Standing, number: int) -> PlanSheet:
     sheet = PlanSheet.objects.filter(case=standing.case, number=number).first()
     if sheet is None:

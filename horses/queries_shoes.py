@@ -6,6 +6,7 @@ from datetime import date
 
 from django.db.models import BooleanField, CharField, F, Value
 
+from horses.access import Standing
 from horses.models import Flag, FootWork, Horse, ShoeChange, Trim
 from horses.queries import flag_is_open
 from horses.shoe_state import FEET, LOST, VISIT, ShoeEvent, Shoes, shoes_from
@@ -14,7 +15,7 @@ from horses.shoe_state import FEET, LOST, VISIT, ShoeEvent, Shoes, shoes_from
 def shoe_events(horse_ids: Iterable[int]) -> dict[int, list[ShoeEvent]]:
     """Everything that says how a foot was left, by horse, oldest first; one query."""
     ids = list(horse_ids)
-    work = FootWork.objects.filter(visit__horse__in=ids, visit__kept_on__isnull=False)
+    work = FootWork.objects.standing().filter(visit__horse__in=ids)
     visits = work.order_by().values_list(
         F("visit__horse_id"), F("foot"), F("visit__kept_on"), F("visit__recorded_at"),
         F("shoeing_left"), Value(VISIT, output_field=CharField()), F("trimmed"), F("id"),
@@ -33,6 +34,17 @@ def shoe_events(horse_ids: Iterable[int]) -> dict[int, list[ShoeEvent]]:
 
 def shoe_events_of(horse: Horse) -> list[ShoeEvent]:
     return shoe_events([horse.pk]).get(horse.pk, [])
+
+
+def shoe_changes_for(standing: Standing) -> list[ShoeChange]:
+    """The shoes lost and put back between visits, oldest first. Words said on another board of the
+    horse stay there: its team may be another."""
+    rows = ShoeChange.objects.filter(horse=standing.horse)
+    changes = list(rows.select_related("flag", "case", "recorded_by").order_by("changed_on", "pk"))
+    for change in changes:
+        if change.case_id != standing.case.pk:
+            change.words = ""
+    return changes
 
 
 def shoes_now(horse: Horse) -> Shoes:
@@ -54,7 +66,7 @@ def open_losses(horse: Horse, flag: Flag) -> list[str]:
 
 def last_shoeing(horse: Horse) -> dict[str, FootWork]:
     """The shoe that each foot was last given; none for one whose shoe was taken off since."""
-    work = FootWork.objects.filter(visit__horse=horse, visit__kept_on__isnull=False)
+    work = FootWork.objects.standing().filter(visit__horse=horse)
     last: dict[str, FootWork] = {}
     for row in work.exclude(shoe=FootWork.Shoe.NONE).order_by("visit__kept_on", "pk"):
         last[row.foot] = row
@@ -63,7 +75,7 @@ def last_shoeing(horse: Horse) -> dict[str, FootWork]:
 
 def seen_last(horse: Horse) -> dict[str, tuple[str, str]]:
     """The wear and the landing of each foot, in words, as last written down at a visit."""
-    work = FootWork.objects.filter(visit__horse=horse, visit__kept_on__isnull=False)
+    work = FootWork.objects.standing().filter(visit__horse=horse)
     seen: dict[str, tuple[str, str]] = {}
     for row in work.exclude(wear="", landing="").order_by("visit__kept_on", "pk"):
         seen[row.foot] = (row.get_wear_display(), row.get_landing_display())

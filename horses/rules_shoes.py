@@ -128,7 +128,8 @@ def squared_toe(horse: Horse, now: datetime) -> Iterator[Finding]:
 def _new_squared(horse: Horse) -> dict[str, date]:
     """The feet whose last two looks went from another wear to square, with the day."""
     rows = (
-        FootWork.objects.filter(visit__horse=horse, visit__kept_on__isnull=False)
+        FootWork.objects.standing()
+        .filter(visit__horse=horse)
         .exclude(wear="")
         .order_by("visit__kept_on", "pk")
         .values_list("foot", "wear", "visit__kept_on")

@@ -155,6 +155,23 @@ def _visit_kept(line: HistoryLine, a: Fields) -> Told:
     )
 
 
+def _visit_voided(line: HistoryLine, a: Fields) -> Told:
+    items = listed(f"item {number}" for number in a.get("items") or [])
+    details = (f"What it said of plan {items} does not count any more.",) if items else ()
+    by = (line.before or {}).get("by")
+    whose = f", written up by {by}" if by else ""
+    return Told(
+        f"took back the visit of {_day(a.get('on'))}{whose}", _text(a.get("reason")),
+        details=details,
+    )  # fmt: skip
+
+
+def _readings_voided(line: HistoryLine, a: Fields) -> Told:
+    readings = a.get("readings") or []
+    words = f"took {_count(len(readings), 'measurement')} of {_day(a.get('on'))} off their series"
+    return Told(words, details=tuple(sentence_case(_reading(text)) for text in readings))
+
+
 def _stance(line: HistoryLine, a: Fields) -> Told:
     feet = a.get("feet") or {}
     details = tuple(f"{sentence_case(foot_words(foot))}: {how}" for foot, how in feet.items())
@@ -264,6 +281,11 @@ SENTENCES: dict[str, Teller] = {
         f"cancelled the visit of {_day(a.get('on'))}", _text(a.get("reason"))
     ),
     "visit.kept": _visit_kept,
+    "visit.voided": _visit_voided,
+    "flag.reopened": lambda line, a: Told(
+        f"opened the flag of the lost shoe again ({listed(foot_words(f) for f in a.get('feet') or [])})"
+    ),
+    "readings.voided": _readings_voided,
     "readings.recorded": _readings,
     "reading.corrected": _reading_corrected,
     "target.set": _target,

@@ -2,7 +2,15 @@
 
 from django.urls import path
 
-from measurements.views import readings, series, steps, targets, visit_sheet, worksheet
+from measurements.views import (
+    readings,
+    series,
+    steps,
+    targets,
+    visit_sheet,
+    visit_void,
+    worksheet,
+)
 
 CASE = "cases/<slug:case_id>/"
 
@@ -14,6 +22,7 @@ urlpatterns = [
         name="reading_correct",
     ),
     path(CASE + "visits/new/", visit_sheet.visit_new, name="visit_new"),
+    path(CASE + "visits/<slug:visit_id>/take-back/", visit_void.visit_void, name="visit_void"),
     path(CASE + "barefoot-or-shod/", worksheet.worksheet, name="worksheet"),
     path(CASE + "series/<slug:foot>/<slug:quantity>/", series.series, name="series"),
     path(CASE + "steps/<slug:foot>/", steps.steps, name="steps"),

@@ -45,6 +45,7 @@ from horses.services.visits import WorkDone, visit_record
 from measurements.services.readings import reading_correct, readings_record
 from measurements.services.targets import target_set
 from measurements.services.visit_sheet import visit_write_up
+from measurements.services.visit_void import visit_take_back
 from tests import build
 from tests.stage import JPEG, Stage, photo
 
@@ -277,6 +278,9 @@ DEEDS: tuple[Deed, ...] = (
          keyed=True),
     Deed("cancel a visit", "visit.plan", "visit.cancelled",
          lambda st, s, k, t: visit_cancel(public_id=st.planned.public_id, reason="Ill", **k),
+         tells=True),
+    Deed("take back a visit", "visit.void", "visit.voided",
+         lambda st, s, k, t: visit_take_back(public_id=st.kept.public_id, reason="No.", **k),
          tells=True),
     Deed("record measurements", "reading.record", "readings.recorded", _readings("form"),
          keyed=True),

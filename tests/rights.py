@@ -30,6 +30,7 @@ reading.record      ofv
 reading.correct     ofv
 reading.import      ofv
 work.record         f
+visit.void          f
 visit.plan          ofv
 visit.confirm       ofv
 interval.set        ofv

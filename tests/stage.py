@@ -48,6 +48,7 @@ class Stage:
     alert: Alert
     invitation: Invitation
     planned: Visit
+    kept: Visit  # the farrier wrote it up
     sheet: PlanSheet
     readings: dict[str, Reading]  # by role: one that each recorded
     seen_seq: int = 0  # the state of the board that a sheet was issued from
@@ -97,6 +98,7 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
         role: build.plan_item(vet, at, text=f"For the {role}.", who_does=role)
         for role in ("farrier", "vet")
     }
+    kept = build.visit(farrier, at, at.date(), words="All four.")
     planned = visit_plan(standing=farrier, on=(now + timedelta(days=9)).date(), now=at)
     note = build.note(vet, at, "For the whole team.")
     lost_shoe = build.flag(owner, at, "lost_shoe", feet=["RH"])
@@ -118,6 +120,7 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
             standing=owner, email=cast.invited.email, role=Role.VET, now=at
         ),
         planned=planned,
+        kept=kept,
         sheet=build.sheet(owner, at),
         readings=readings,
     )

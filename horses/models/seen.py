@@ -57,6 +57,7 @@ class FlagAnswer(Kept):
         ANSWERED = "answered", "answered"
         VET_PHONED = "vet_phoned", "what the vet said on the phone"
         SHOE_BACK = "shoe_back", "what became of the lost shoe"
+        REOPENED = "reopened", "open again"  # what had closed it was taken back
 
     flag = models.ForeignKey(Flag, on_delete=models.PROTECT, related_name="answers")
     answered_by = models.ForeignKey(

@@ -23,6 +23,7 @@ class Visit(Versioned):
         KEPT = "kept", "kept"
         CANCELLED = "cancelled", "cancelled with word"
         MISSED = "missed", "not heard from"
+        VOIDED = "voided", "taken back"  # was written up, and should not have been
 
     horse = models.ForeignKey(Horse, on_delete=models.PROTECT, related_name="visits")
     case = models.ForeignKey(Case, on_delete=models.PROTECT, related_name="visits")
@@ -47,6 +48,12 @@ class Visit(Versioned):
     status_reason = models.CharField(max_length=300, blank=True)
     recorded_at = models.DateTimeField()
     changed_at = models.DateTimeField(null=True, blank=True)  # the calendar's DTSTAMP
+    # Who took it back and when, once it is; the reason is `status_reason`.
+    voided_at = models.DateTimeField(null=True, blank=True)
+    voided_name = models.CharField(max_length=120, blank=True, default="", db_default="")
+    voided_role = models.CharField(
+        max_length=10, choices=Role.choices, blank=True, default="", db_default=""
+    )
 
     class Meta:
         ordering: ClassVar[list[str]] = ["-kept_on", "-planned_on", "-id"]
@@ -55,6 +62,12 @@ class Visit(Versioned):
                 fields=["planned_on"], condition=Q(status="planned"), name="visit_planned_due"
             ),
         )
+
+
+class FootWorkQuerySet(models.QuerySet["FootWork"]):
+    def standing(self) -> "FootWorkQuerySet":
+        """The work of the visits that were kept: that of one taken back was never done."""
+        return self.filter(visit__status=Visit.Status.KEPT)
 
 
 class FootWork(Kept):
@@ -129,6 +142,8 @@ class FootWork(Kept):
     wedge_deg = models.DecimalField(max_digits=4, decimal_places=1, null=True, blank=True)
     shoeing_left = models.CharField(max_length=12, choices=Shoeing.choices)
     words = models.CharField(max_length=500, blank=True)
+
+    objects = FootWorkQuerySet.as_manager()
 
     class Meta:
         ordering: ClassVar[list[str]] = ["id"]

@@ -170,10 +170,9 @@ def visit_confirm(*, standing: Standing, public_id: str, now: datetime) -> Visit
         return visit
     visit.confirmed_at, visit.changed_at = now, now
     visit.confirmed_name, visit.confirmed_role = str(standing.person), standing.role
-    visit.version += 1
-    visit.save(
-        update_fields=["confirmed_at", "confirmed_name", "confirmed_role", "version", "changed_at"]
-    )
+    # The version stays: nothing that anybody wrote has changed, and whoever moves the day meanwhile
+    # overwrites no words. A day that is moved is confirmed anew.
+    visit.save(update_fields=["confirmed_at", "confirmed_name", "confirmed_role", "changed_at"])
     history_append(
         case=standing.case, actor=standing.person, role=standing.role, verb="visit.confirmed",
         subject=visit.public_id, after={"on": str(visit.planned_on)}, now=now,

@@ -72,7 +72,9 @@ def trim_ensure(horse: Horse, foot: str, on: date, *, visit: Visit | None, now: 
 
 def trim_take_back(horse: Horse, foot: str, on: date, *, now: datetime) -> None:
     """What spoke of this trim was a mistake; it stands all the same when the farrier wrote it up."""
-    work = FootWork.objects.filter(visit__horse=horse, visit__kept_on=on, foot=foot, trimmed=True)
+    work = FootWork.objects.standing().filter(
+        visit__horse=horse, visit__kept_on=on, foot=foot, trimmed=True
+    )
     trim = Trim.objects.standing().filter(horse=horse, foot=foot, trimmed_on=on).first()
     if trim is not None and not work.exists():
         TrimWord.objects.create(trim=trim, stands=False, said_at=now)
@@ -168,7 +170,10 @@ def _unheard_visit(standing: Standing, kept_on: date) -> Visit | None:
         planned_on__range=(kept_on - STILL_THAT_VISIT, kept_on + timedelta(days=7)),
     )
     visit = unheard.order_by("-planned_on").first()
-    if visit is None or kept_since.filter(kept_on__gte=visit.planned_on).exists():
+    if (
+        visit is None
+        or kept_since.filter(status=Visit.Status.KEPT, kept_on__gte=visit.planned_on).exists()
+    ):
         return None
     return visit
 

@@ -11,15 +11,16 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from caseboard.lib import clock
 from caseboard.lib.answers import Conflict, Pair
 from caseboard.lib.saved import saved
-from horses.access import Standing, require, standing_get
+from horses.access import Standing, may, require, standing_get
 from horses.cycle import due_for, interval_on, usual_intervals
 from horses.forms.interval import IntervalForm
-from horses.models import Role
+from horses.models import Role, Visit
 from horses.queries import last_trimmed_on, next_visit, team_for
 from horses.queries_flag import others_on
 from horses.queries_rhythm import outcome_words, rhythm_for
 from horses.services.interval import interval_set, may_set
 from horses.services.visit_planning import VisitRefused, visit_confirm
+from horses.services.visit_void import may_void
 from horses.signed_in import SignedInRequest
 from horses.views.page import board_url, case_page
 from horses.young import is_young
@@ -39,6 +40,7 @@ def visit_list(request: SignedInRequest, case_id: str) -> HttpResponse:
         "rhythm": rhythm,
         "ahead": rhythm.ahead,
         "behind": [(visit, outcome_words(visit)) for visit in rhythm.behind],
+        "may_take_back": _may_take_back(standing, rhythm.behind),
         "interval": interval_on(horse, today),
         "last_trim": last,
         "due": due_for(
@@ -50,6 +52,14 @@ def visit_list(request: SignedInRequest, case_id: str) -> HttpResponse:
         "is_young": is_young(horse.born_on, today),
     }
     return case_page(request, standing, "horses/visits.html", shown)
+
+
+def _may_take_back(standing: Standing, visits: list[Visit]) -> frozenset[str]:
+    """The visits that this person wrote up, or that a farrier did who has gone."""
+    if not may(standing, "visit.void"):
+        return frozenset()
+    kept = [visit for visit in visits if visit.status == Visit.Status.KEPT]
+    return frozenset(visit.public_id for visit in kept if may_void(standing, visit))
 
 
 @require_POST

@@ -12,7 +12,7 @@ from caseboard.lib.answers import Conflict
 from horses.access import Standing, require
 from horses.history import history_append
 from horses.judge import judge_want
-from horses.models import Visit
+from horses.models import Horse, Person, Visit
 from horses.once import once
 from horses.services.visit_planning import horse_lock
 from horses.services.visits import trim_ensure, trim_take_back
@@ -174,7 +174,7 @@ def reading_correct(
             at=later.recorded_at,
         ) from None
     for foot in sorted({old.foot, new.foot}):
-        _trim_follow(old, foot, now)
+        trim_follow(old.horse, foot, old.taken_on, visit=old.visit, now=now)
     with_how = (old.method, old.trim_state) != (new.method, new.trim_state)
     history_append(
         case=standing.case, actor=standing.person, role=standing.role, verb="reading.corrected",
@@ -189,13 +189,26 @@ def reading_correct(
     return new
 
 
-def _trim_follow(old: Reading, foot: str, now: datetime) -> None:
+def reading_put_off(old: Reading, *, by: Person, reason: str, now: datetime) -> Reading:
+    """The row that takes a reading off its series. Runs inside the caller's transaction and under
+    the horse's lock; the caller has asked for the right and writes the line of history."""
+    new = Reading.objects.create(
+        horse=old.horse, taken_on=old.taken_on, visit=old.visit, taken_by=old.taken_by,
+        taken_by_name=old.taken_by_name, recorded_by=by, recorded_at=now, source=old.source,
+        corrects=old, correction_reason=reason[:300], is_void=True, **_same_as(old),
+    )  # fmt: skip
+    return new
+
+
+def trim_follow(
+    horse: Horse, foot: str, on: date, *, visit: Visit | None = None, now: datetime
+) -> None:
     """Dates the trim of that day from the readings that stand now, or takes it back."""
-    that_day = current_readings(old.horse).filter(foot=foot, taken_on=old.taken_on)
+    that_day = current_readings(horse).filter(foot=foot, taken_on=on)
     if that_day.exclude(trim_state=TrimState.BETWEEN).exists():
-        trim_ensure(old.horse, foot, old.taken_on, visit=old.visit, now=now)
+        trim_ensure(horse, foot, on, visit=visit, now=now)
     else:
-        trim_take_back(old.horse, foot, old.taken_on, now=now)
+        trim_take_back(horse, foot, on, now=now)
 
 
 def _told(reading: Reading, *, with_how: bool) -> str:

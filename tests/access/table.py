@@ -139,6 +139,9 @@ CASE_ROWS: dict[str, Row] = {
     "visit_cancel": Row(
         FORM, "visit.plan", "visit.plan", lambda s, w: {"visit_id": s.planned.public_id}
     ),
+    "visit_void": Row(
+        FORM, "visit.void", "visit.void", lambda s, w: {"visit_id": s.kept.public_id}
+    ),
     "visit_new": Row(FORM, "work.record", "work.record"),
     "alert": Row(
         FORM, "case.see", "alert.answer", lambda s, w: {"alert_id": s.alert.public_id},

@@ -142,7 +142,15 @@ def test_access_ends_on_the_next_click_after_the_removal(
 
 def test_a_thing_of_one_case_is_not_found_under_another(stage: Stage, people: People) -> None:
     """The same person on both cases, of the same horse."""
-    of_the_horse = {"exam", "reading_correct", "series", "steps", "visit_cancel", "visit_confirm"}
+    of_the_horse = {
+        "exam",
+        "reading_correct",
+        "series",
+        "steps",
+        "visit_cancel",
+        "visit_confirm",
+        "visit_void",
+    }
     routine = stage.cast.case.public_id
     for name, row in CASE_ROWS.items():
         if not row.more(stage, "owner") or name in {*of_the_horse, "look_as"}:

@@ -13,7 +13,8 @@ from django.test import Client
 from django.urls import reverse
 
 from caseboard.export_zip import cell, table
-from horses.models import HistoryLine, Membership, Person
+from horses.models import HistoryLine, Membership, Person, SheetPaper
+from horses.services.shoes import shoe_back
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import text_of
@@ -58,12 +59,39 @@ def test_the_copy_holds_every_part_of_the_case(stage: Stage) -> None:
     assert "Short on stones" in {flag["words"] for flag in held["flags"]}
     assert held["examinations"][0]["feet"][0]["foot"] == "LF"
     assert held["soundness"][0]["grade"] == 2
-    assert held["visits"][0]["planned_on"] == "2026-11-11"
+    assert {visit["planned_on"] for visit in held["visits"]} == {"2026-11-11", None}
     assert held["plan"][0]["versions"][0]["text"] == "Soft ground only."
     assert held["alerts_now"][0]["title"] == "A test alert"
     assert {m["name"] for m in held["team"]} >= {"Ola Owner", "Vera Vet", "Finn Farrier"}
     assert len(held["history"]) == HistoryLine.objects.filter(case=stage.cast.concern).count()
     assert "Numbers do not see pain" in archive.read("README.txt").decode()
+
+
+def test_the_issued_sheets_and_the_lost_shoes_are_in_it(stage: Stage, now: datetime) -> None:
+    SheetPaper.objects.create(
+        sheet=stage.sheet, paper="a4", pdf=b"%PDF-1.7 printed", sha256="0", left_off=[],
+        drawn_at=now,
+    )  # fmt: skip
+    archive = take(stage, "farrier")
+    held = json.loads(archive.read("case.json"))
+    assert [(c["foot"], c["kind"]) for c in held["shoe_changes"]] == [("RH", "lost")]
+    assert held["sheets_issued"][0]["number"] == 1
+    assert held["sheets_issued"][0]["content"]
+    assert archive.read("sheets/sheet-1-a4.pdf") == b"%PDF-1.7 printed"
+
+
+def test_what_was_said_of_a_shoe_on_another_board_stays_there(stage: Stage, now: datetime) -> None:
+    cast = stage.cast
+    elsewhere = cast.standing(cast.owner, cast.case)
+    flag = build.flag(elsewhere, now, "lost_shoe", feet=["LF"])
+    shoe_back(
+        standing=elsewhere, flag_id=flag.public_id, kind="back", feet=["LF"], on=now.date(),
+        words="Found by the secret gate", now=now,
+    )  # fmt: skip
+    archive = take(stage, "owner")
+    held = json.loads(archive.read("case.json"))
+    assert ("LF", "back") in {(c["foot"], c["kind"]) for c in held["shoe_changes"]}
+    assert "secret gate" not in json.dumps(held["shoe_changes"])
 
 
 def test_tables_and_pictures_lie_beside_it(stage: Stage) -> None:

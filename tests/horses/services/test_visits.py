@@ -8,7 +8,7 @@ from django.http import Http404
 from caseboard.lib.answers import Conflict
 from horses.models import FootWork, HistoryLine, PlanItemOutcome, Trim, Visit
 from horses.services.plan import latest_version
-from horses.services.visit_planning import VisitRefused, visit_cancel, visit_plan
+from horses.services.visit_planning import VisitRefused, visit_cancel, visit_confirm, visit_plan
 from horses.services.visits import ItemOutcome, WorkDone
 from tests import build
 from tests.cast import Cast
@@ -113,3 +113,15 @@ def test_writing_up_with_the_id_of_another_horses_visit_leaves_that_one_planned(
     build.visit(cast.standing(cast.farrier), now, now.date(), planned_id=planned.public_id)
     planned.refresh_from_db()
     assert planned.status == "planned"
+
+
+def test_a_day_confirmed_meanwhile_is_moved_without_a_conflict_and_confirmed_anew(
+    cast: Cast, now: datetime
+) -> None:
+    farrier, owner = cast.standing(cast.farrier), cast.standing(cast.owner)
+    seen = visit_plan(standing=farrier, on=now.date() + timedelta(days=9), now=now)
+    visit_confirm(standing=owner, public_id=seen.public_id, now=now)
+    moved = visit_plan(
+        standing=farrier, on=now.date() + timedelta(days=11), version=seen.version, now=now
+    )
+    assert moved.confirmed_at is None

@@ -1,0 +1,138 @@
+"""A visit that was written up and should not have been: kept, struck through, and counted no more."""
+
+from datetime import datetime
+
+from django.core.exceptions import PermissionDenied
+from django.db import transaction
+from django.http import Http404
+
+from caseboard.lib.answers import Conflict
+from horses.access import TEAM_AUDIENCE, Standing, require, standing_on
+from horses.history import history_append
+from horses.judge import judge_want
+from horses.models import Flag, FlagAnswer, Foot, Membership, Role, ShoeChange, Visit
+from horses.notices import notice_event
+from horses.queries import flag_is_open
+from horses.queries_shoes import open_losses
+from horses.services.visit_planning import VisitRefused, horse_lock
+from horses.wording import day_words, listed
+
+
+def may_void(standing: Standing, visit: Visit) -> bool:
+    """Whoever wrote it up; or a colleague of their role once they are no longer on the team."""
+    if standing.role != Role.FARRIER or visit.kind != Visit.Kind.FARRIER:
+        return False
+    if visit.person_id == standing.person.pk:
+        return True
+    still = Membership.objects.filter(
+        case__horse=standing.horse, case__closed_at=None, person=visit.person_id, left_at=None
+    )
+    return not still.exists()
+
+
+@transaction.atomic
+def visit_void(*, standing: Standing, public_id: str, reason: str, now: datetime) -> Visit:
+    """Takes a written-up visit back, and the next day that was planned with it.
+
+    Its readings and trims are another app's: `measurements.services.visit_void` is the whole.
+    Raises Conflict when somebody took it back first.
+    """
+    require(standing, "visit.void")
+    horse_lock(standing.horse)
+    visits = Visit.objects.select_for_update(no_key=True, of=("self",))
+    visit = visits.filter(horse=standing.horse, public_id=public_id).first()
+    if visit is None or visit.status not in (Visit.Status.KEPT, Visit.Status.VOIDED):
+        raise Http404("no such visit")
+    if not may_void(standing, visit):
+        raise PermissionDenied(
+            f"{visit.person_name} wrote this visit up. Ask them to take it back."
+        )
+    if not reason.strip():
+        raise VisitRefused("Say why it is taken back: the line stays on the board.")
+    if visit.status == Visit.Status.VOIDED:
+        if visit.status_reason == reason:
+            return visit  # the same form sent twice
+        raise Conflict(
+            {"reason": reason}, {"reason": visit.status_reason}, who=visit.voided_name,
+            at=visit.voided_at,
+        )  # fmt: skip
+    _mark(standing, visit, reason, now)
+    feet = [work.foot for work in visit.work.all()]
+    assert visit.kept_on is not None
+    _losses_reopen(standing, visit, now)
+    history_append(
+        case=standing.case, actor=standing.person, role=standing.role, verb="visit.voided",
+        subject=visit.public_id, now=now,
+        before={"on": str(visit.kept_on), "words": visit.words, "by": visit.person_name},
+        after={"on": str(visit.kept_on), "feet": feet, "reason": reason,
+               "items": _items_of(standing, visit)},
+    )  # fmt: skip
+    _next_off(standing, visit, reason, now)
+    notice_event(
+        event=f"visit.voided:{visit.public_id}", case=standing.case, verb="visit.voided",
+        subject=f"{standing.horse.name}: {standing.person} took back the visit of "
+        f"{day_words(visit.kept_on)}",
+        body=reason, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+    )  # fmt: skip
+    judge_want(standing.horse, now=now)
+    return visit
+
+
+def _mark(standing: Standing, visit: Visit, reason: str, now: datetime) -> None:
+    visit.status, visit.status_reason = Visit.Status.VOIDED, reason
+    visit.voided_at, visit.voided_name, visit.voided_role = now, str(standing.person), standing.role
+    visit.version, visit.changed_at = visit.version + 1, now
+    visit.save(update_fields=[
+        "status", "status_reason", "voided_at", "voided_name", "voided_role", "version",
+        "changed_at",
+    ])  # fmt: skip
+
+
+def _items_of(standing: Standing, visit: Visit) -> list[int]:
+    """The plan items of this board that the visit had said something of: no word of it counts."""
+    marks = visit.outcomes.filter(version__item__case=standing.case)
+    return sorted(set(marks.values_list("version__item__number", flat=True)))
+
+
+def _next_off(standing: Standing, visit: Visit, reason: str, now: datetime) -> None:
+    """The next day that was planned in the same breath, and that nobody has touched since."""
+    planned = Visit.objects.select_for_update(no_key=True).filter(
+        horse=standing.horse, kind=visit.kind, status=Visit.Status.PLANNED,
+        recorded_at=visit.recorded_at, confirmed_at=None,
+    ).first()  # fmt: skip
+    if planned is None:
+        return
+    planned.status, planned.status_reason = Visit.Status.CANCELLED, reason
+    planned.version, planned.changed_at = planned.version + 1, now
+    planned.save(update_fields=["status", "status_reason", "version", "changed_at"])
+    history_append(
+        case=standing.case, actor=standing.person, role=standing.role, verb="visit.cancelled",
+        subject=planned.public_id, now=now,
+        after={"on": str(planned.planned_on), "reason": reason},
+    )  # fmt: skip
+
+
+def _losses_reopen(standing: Standing, visit: Visit, now: datetime) -> None:
+    """A lost shoe that this visit had settled is lost again: its flag opens once more."""
+    settled = FlagAnswer.objects.filter(
+        flag__case__horse=standing.horse, kind=FlagAnswer.Kind.SHOE_BACK,
+        answered_by=visit.person, answered_at=visit.recorded_at,
+    )  # fmt: skip
+    flags = Flag.objects.filter(
+        pk__in=settled.values("flag"), shoe_changes__kind=ShoeChange.Kind.LOST
+    )
+    for flag in flags.select_related("case__horse").prefetch_related("answers").distinct():
+        here = standing_on(standing.person, flag.case)
+        open_feet = open_losses(standing.horse, flag)
+        if here is None or not flag.case.is_open or not open_feet or flag_is_open(flag):
+            continue
+        feet = listed(Foot(foot).label for foot in open_feet)
+        words = f"Not seen to after all: the visit was taken back ({feet})."
+        FlagAnswer.objects.create(
+            flag=flag, answered_by=standing.person, answered_role=here.role, answered_at=now,
+            kind=FlagAnswer.Kind.REOPENED, words=words, closes=False,
+        )  # fmt: skip
+        history_append(
+            case=flag.case, actor=standing.person, role=here.role, verb="flag.reopened",
+            subject=flag.public_id, after={"feet": open_feet}, now=now,
+        )  # fmt: skip
