@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('horses', '0008_person_version'),
+        ('horses', '0009_work_request_id'),
     ]
 
     operations = [
