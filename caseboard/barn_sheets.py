@@ -9,7 +9,8 @@ from datetime import date, datetime
 from django.template.loader import render_to_string
 
 from caseboard.board import age_words
-from caseboard.lib.html_pdf import Paper, html_to_pdf, html_to_pdf_fitting
+from caseboard.lib.html_pdf import Paper, html_to_pdf
+from caseboard.lib.html_pdf_fit import html_to_pdf_fitting
 from caseboard.lib.words import foot_label
 from caseboard.sheet_fit import cut
 from horses.access import Standing
@@ -132,10 +133,12 @@ def blank_pdf(standing: Standing, *, paper: Paper, now: datetime) -> bytes:
         fewer = sheet.items[:items]
         more = sheet.more_items + len(sheet.items) - len(fewer)
         drafts.append(replace(sheet, feet=feet, items=fewer, more_items=more))
-    documents = [
-        render_to_string("caseboard/blank_print.html", {"sheet": draft}) for draft in drafts
-    ]
-    return html_to_pdf_fitting(documents, paper=paper, most_pages=1)[0]
+
+    def html_of(draft: int) -> str:
+        return render_to_string("caseboard/blank_print.html", {"sheet": drafts[draft]})
+
+    unknown = [0.0] * len(drafts)  # few drafts: tried one after the other
+    return html_to_pdf_fitting(html_of, unknown, room=0.0, paper=paper).pdf
 
 
 # -- the farrier's day

@@ -9,6 +9,7 @@ from dataclasses import asdict, dataclass, fields, is_dataclass, replace
 from datetime import date
 from typing import Any, TypeVar, get_args, get_origin, get_type_hints
 
+from caseboard.lib.words import items_words
 from measurements.charts import Drawn
 
 ROLE_ORDER = ("owner", "farrier", "vet")
@@ -46,6 +47,11 @@ class SheetItem:
     agreed: bool
     set_alone: bool = False  # by the vet, in force, not agreed yet
     shortened: bool = False
+
+    @property
+    def is_on_hold(self) -> bool:
+        """Whether nobody should act on it yet."""
+        return self.essential and not self.agreed and not self.set_alone
 
     @property
     def columns(self) -> list[SheetMark | None]:
@@ -140,6 +146,10 @@ class Sheet:
     # What the fitting did to it.
     left_off: tuple[str, ...] = ()
     dense: bool = False
+    # Of the items left off, those that are not agreed and those that nobody should act on: the
+    # warning speaks of them all the same.
+    open_gone: tuple[int, ...] = ()
+    hold_gone: tuple[int, ...] = ()
 
     @property
     def is_draft(self) -> bool:
@@ -158,9 +168,23 @@ class Sheet:
         return tuple(item for item in self.items if not item.agreed)
 
     @property
+    def open_numbers(self) -> tuple[int, ...]:
+        """The numbers of the items not agreed yet, those left off the paper too."""
+        return tuple(sorted({*(i.number for i in self.open_items), *self.open_gone}))
+
+    @property
     def essential_open(self) -> tuple[int, ...]:
-        """The numbers of the items that nobody should act on yet."""
-        return tuple(i.number for i in self.open_items if i.essential and not i.set_alone)
+        """The numbers of the items that nobody should act on yet, those left off too."""
+        here = (i.number for i in self.items if i.is_on_hold)
+        return tuple(sorted({*here, *self.hold_gone}))
+
+    @property
+    def open_words(self) -> str:
+        return items_words(self.open_numbers)
+
+    @property
+    def hold_words(self) -> str:
+        return items_words(self.essential_open)
 
     @property
     def jobs(self) -> list[tuple[str, list[SheetItem]]]:

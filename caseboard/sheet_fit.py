@@ -1,21 +1,24 @@
 """Makes shorter drafts of one sheet, in a stated order, until one fits the page.
 
 The order: closer set; older charts; all charts; closed items; long texts cut ("see board, item 7");
-values without a band, then and now; which way values go; fewer open points and items, what nobody should act on yet and what the vet
-leads staying longest. The printed sizes never shrink, and every draft says what it left off. Pure.
+values without a band, then and now; which way values go; fewer open points and items, what nobody
+should act on yet and what the vet leads staying longest; fewer values and bands. What nobody should
+act on keeps its number in the warning though the item itself be left off. The printed sizes never
+shrink, and every draft says what it left off. Pure.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from caseboard.sheet_doc import Sheet, SheetFoot, SheetItem, SheetValue
+from caseboard.lib.words import items_words
+from caseboard.sheet_doc import ROLE_ORDER, Sheet, SheetFoot, SheetItem, SheetPerson, SheetValue
 
-# No page holds more of the plan's words than this, however set: such a draft is not tried.
-MOST_CHARACTERS = 6500  # house default: about 60 lines of 100 characters
 MOST_PEOPLE = 8  # house default: two lines of names
+MOST_SIGNERS = 4  # house default: places to sign in one row
 NO_REASON = 110  # characters: an item cut so short goes without its reason; house default
 SHORTEST_PERSON = 13  # a line of a mark's column; house default
 SHORT_NAME, SHORT_PERSON, SHORT_WORDS = 60, 40, 90  # characters; house defaults
+BARE, SHORT_PHONE, SHORTEST, LITTLE = 40, 24, 18, 12  # the same on the last drafts; house defaults
 
 
 @dataclass(frozen=True)
@@ -31,6 +34,9 @@ class Fit:
     trend: bool = True
     points: int | None = None
     items: int | None = None
+    values: int | None = None  # a foot, those with a band first
+    bands: int | None = None  # a value
+    bare: bool = False  # names, numbers and shoeing cut to what fits beside each other
 
 
 COMFORTABLE = Fit(dense=False)
@@ -49,29 +55,26 @@ FITS = (
     Fit(charts=0, closed=False, text=90, plain_values=False, then=False, points=4, items=20),
     Fit(charts=0, closed=False, text=80, plain_values=False, then=False, points=3, items=16),
     Fit(charts=0, closed=False, text=70, plain_values=False, then=False, trend=False, points=2, items=13),
-    Fit(charts=0, closed=False, text=60, plain_values=False, then=False, trend=False, points=2, items=10),
-    Fit(charts=0, closed=False, text=50, plain_values=False, then=False, trend=False, points=1, items=8),
-    Fit(charts=0, closed=False, text=40, plain_values=False, then=False, trend=False, points=1, items=6),
-    Fit(charts=0, closed=False, text=40, plain_values=False, then=False, trend=False, points=0, items=4),
-    Fit(charts=0, closed=False, text=30, plain_values=False, then=False, trend=False, points=0, items=2),
+    Fit(charts=0, closed=False, text=60, plain_values=False, then=False, trend=False, points=2, items=10, values=5),
+    Fit(charts=0, closed=False, text=50, plain_values=False, then=False, trend=False, points=1, items=8, values=4),
+    Fit(charts=0, closed=False, text=40, plain_values=False, then=False, trend=False, points=1, items=6, values=3, bands=1),
+    Fit(charts=0, closed=False, text=40, plain_values=False, then=False, trend=False, points=0, items=4, values=3, bands=1),
+    Fit(charts=0, closed=False, text=30, plain_values=False, then=False, trend=False, points=0, items=2, values=2, bands=1, bare=True),
+    Fit(charts=0, closed=False, text=20, plain_values=False, then=False, trend=False, points=0, items=1, values=1, bands=1, bare=True),
 )  # fmt: skip
 
 
 def sheet_drafts(sheet: Sheet) -> list[Sheet]:
-    """The same sheet, each draft shorter than the one before; what was left off is said on it."""
+    """The same sheet, each draft shorter than the one before; what was left off is said on it.
+
+    The last holds a bounded number of words, whatever the sheet holds.
+    """
     made: list[Sheet] = []
     for fit in FITS:
         draft = fitted(sheet, fit)
         if not made or draft != made[-1]:
             made.append(draft)
-    worth_trying = [draft for draft in made if _words_length(draft) <= MOST_CHARACTERS]
-    return worth_trying or made[-1:]
-
-
-def _words_length(sheet: Sheet) -> int:
-    texts = [*sheet.open_points, *sheet.closed_items, sheet.outcome_words]
-    texts += [item.text + item.reason for item in sheet.items]
-    return sum(len(text) for text in texts)
+    return made
 
 
 def fitted(sheet: Sheet, fit: Fit) -> Sheet:
@@ -84,39 +87,96 @@ def fitted(sheet: Sheet, fit: Fit) -> Sheet:
     if closed:  # one line each
         closed = tuple(cut(text, SHORT_WORDS) for text in closed)
     items = _items(sheet.items, fit, left_off)
+    kept = {item.number for item in items}
+    gone = [item for item in sheet.items if item.number not in kept]
     points = sheet.open_points if fit.points is None else sheet.open_points[: fit.points]
-    if len(points) < len(sheet.open_points):
-        count = len(sheet.open_points) - len(points)
+    count = len(sheet.open_points) - len(points)
+    if count and not points:  # never "nothing is open"
+        points = (f"{count} open point{'s' * (count > 1)}: on the board only.",)
+    elif count:
         left_off.append(f"{count} more open point{'s' * (count > 1)} on the board.")
-    people = sheet.people
     if fit.text is not None:
         points = tuple(cut(point, max(fit.text * 2, SHORT_WORDS)) for point in points)
-        people = tuple(replace(p, name=cut(p.name, SHORT_PERSON)) for p in people[:MOST_PEOPLE])
-        if len(sheet.people) > len(people):
-            left_off.append(f"{len(sheet.people) - len(people)} more people are on the board.")
     return replace(
-        sheet if fit.text is None else _short_names(sheet, fit.text),
+        sheet if fit.text is None else _short_names(sheet, fit),
         dense=fit.dense,
         feet=feet,
         closed_items=closed,
         items=items,
+        open_gone=tuple(item.number for item in gone if not item.agreed),
+        hold_gone=tuple(item.number for item in gone if item.is_on_hold),
         open_points=points,
-        people=people,
+        people=_people(sheet, fit, left_off),
+        signers=_signers(sheet, fit, left_off),
         left_off=tuple(left_off),
     )
 
 
-def _short_names(sheet: Sheet, limit: int) -> Sheet:
+# -- who
+
+
+def _people(sheet: Sheet, fit: Fit, left_off: list[str]) -> tuple[SheetPerson, ...]:
+    if fit.text is None:
+        return sheet.people
+    people = _of_each_role(sheet.people, len(ROLE_ORDER) if fit.bare else MOST_PEOPLE)
+    count = len(sheet.people) - len(people)
+    if count:
+        left_off.append(f"{count} more {'people are' if count > 1 else 'person is'} on the board.")
+    name = SHORTEST if fit.bare else SHORT_PERSON
+    return tuple(
+        replace(p, role=cut(p.role, SHORTEST), name=cut(p.name, name), phone=_phone(p.phone, fit))
+        for p in people
+    )
+
+
+def _signers(sheet: Sheet, fit: Fit, left_off: list[str]) -> tuple[SheetPerson, ...]:
+    """As many as can sign beside each other, of every role first."""
+    signers = _of_each_role(sheet.signers, MOST_SIGNERS)
+    count = len(sheet.signers) - len(signers)
+    if count:
+        left_off.append(f"{count} more {'people have' if count > 1 else 'person has'} to sign elsewhere.")  # fmt: skip
+    if fit.text is None:
+        return signers
+    name = LITTLE if fit.bare else SHORT_PERSON
+    return tuple(replace(p, role=cut(p.role, SHORTEST), name=cut(p.name, name)) for p in signers)
+
+
+def _phone(number: str, fit: Fit) -> str:
+    """A number is whole or on the board: half of one calls somebody else."""
+    return "see board" if fit.bare and len(number) > SHORT_PHONE else number
+
+
+def _of_each_role(people: Sequence[SheetPerson], most: int) -> tuple[SheetPerson, ...]:
+    """So many of them, the first of every role before a second one; in the order they came in."""
+    seen: dict[str, int] = {}
+    turns = []
+    for place, person in enumerate(people):
+        seen[person.role] = seen.get(person.role, 0) + 1
+        turns.append((seen[person.role], place))
+    places = sorted(place for _, place in sorted(turns)[:most])
+    return tuple(people[place] for place in places)
+
+
+def _short_names(sheet: Sheet, fit: Fit) -> Sheet:
     """Names and titles that would fill lines of their own are cut with the long texts."""
+    limit = BARE if fit.bare else max((fit.text or 0) * 2, SHORT_WORDS)
+    name, person, words = (SHORTEST, SHORTEST, BARE) if fit.bare else (SHORT_NAME, SHORT_PERSON, SHORT_WORDS)  # fmt: skip
     return replace(
         sheet,
-        horse_name=cut(sheet.horse_name, SHORT_NAME),
-        case_title=cut(sheet.case_title, SHORT_WORDS),
-        horse_words=cut(sheet.horse_words, SHORT_WORDS),
-        outcome_words=cut(sheet.outcome_words, max(limit * 2, SHORT_WORDS)),
-        grade=cut(sheet.grade, SHORT_WORDS * 2),
-        emergency_name=cut(sheet.emergency_name, SHORT_PERSON),
-        made_by=cut(sheet.made_by, SHORT_PERSON),
+        horse_name=cut(sheet.horse_name, name),
+        case_title=cut(sheet.case_title, words),
+        horse_words=cut(sheet.horse_words, words),
+        identity=cut(sheet.identity, words),
+        shoeing=cut(sheet.shoeing, words),
+        since=cut(sheet.since, SHORT_PERSON) if fit.then else "",  # then and now is gone
+        outcome=cut(sheet.outcome, SHORT_PERSON),
+        outcome_words=cut(sheet.outcome_words, limit),
+        outcome_numbers=cut(sheet.outcome_numbers, BARE * 2 if fit.bare else SHORT_WORDS),
+        grade=cut(sheet.grade, words if fit.bare else SHORT_WORDS * 2),
+        next_visit=cut(sheet.next_visit, SHORT_PERSON),
+        emergency_name=cut(sheet.emergency_name, person),
+        emergency_phone=_phone(sheet.emergency_phone, fit),
+        made_by=cut(sheet.made_by, person),
     )
 
 
@@ -125,19 +185,62 @@ def _short_names(sheet: Sheet, limit: int) -> Sheet:
 
 def _feet(feet: Sequence[SheetFoot], fit: Fit, left_off: list[str]) -> tuple[SheetFoot, ...]:
     had = sum(len(foot.charts) for foot in feet)
-    made = tuple(replace(foot, values=tuple(_values(foot, fit))) for foot in feet)
+    made = tuple(_foot(foot, fit) for foot in feet)
     kept = sum(len(foot.charts) for foot in made)
     if had and not kept:
         left_off.append("The charts are on the board.")
     elif kept < had:
         left_off.append(f"{had - kept} older chart{'s' * (had - kept > 1)} on the board.")
-    if sum(len(f.values) for f in made) < sum(len(f.values) for f in feet):
-        left_off.append("Measurements without a band are on the board.")
+    _say_values(feet, made, left_off)
     if any(v.then and not fit.then for f in feet for v in f.values):
         left_off.append("Then and now is on the board.")
     if any(v.trend and not fit.trend for f in feet for v in f.values):
         left_off.append("Which way the values go is on the board.")
     return made
+
+
+def _foot(foot: SheetFoot, fit: Fit) -> SheetFoot:
+    values = _values(foot, fit)
+    if fit.values is not None:
+        first = sorted(values, key=lambda value: not value.bands)[: fit.values]
+        values = [value for value in values if value in first]
+    if fit.bands is not None:
+        values = [replace(value, bands=value.bands[: fit.bands]) for value in values]
+    if fit.text is not None:
+        words = LITTLE if fit.bare else SHORT_PERSON
+        said = BARE + LITTLE if fit.bare else SHORT_WORDS  # a band with its moment
+        values = [
+            replace(
+                value, label=cut(value.label, words), value=cut(value.value, SHORTEST),
+                when=cut(value.when, words * 2), trend=cut(value.trend, SHORT_WORDS),
+                bands=tuple(replace(b, words=cut(b.words, said)) for b in value.bands),
+            )
+            for value in values
+        ]  # fmt: skip
+        foot = replace(
+            foot,
+            label=cut(foot.label, SHORTEST),
+            shoeing="" if fit.bare else cut(foot.shoeing, words),
+        )
+    return replace(foot, values=tuple(values))
+
+
+def _say_values(feet: Sequence[SheetFoot], made: Sequence[SheetFoot], left_off: list[str]) -> None:
+    """Which measurements and bands are not there, in words."""
+    plain = banded = bands = 0
+    for before, after in zip(feet, made, strict=True):
+        kept = {value.quantity: value for value in after.values}
+        for value in before.values:
+            if value.quantity not in kept:
+                plain, banded = plain + (not value.bands), banded + bool(value.bands)
+            elif len(value.bands) > len(kept[value.quantity].bands):
+                bands += len(value.bands) - len(kept[value.quantity].bands)
+    if plain:
+        left_off.append("Measurements without a band are on the board.")
+    if banded:
+        left_off.append(f"{banded} more measurement{'s' * (banded > 1)} with a band on the board.")
+    if bands:
+        left_off.append(f"{bands} more band{'s' * (bands > 1)} on the board.")
 
 
 def _values(foot: SheetFoot, fit: Fit) -> list[SheetValue]:
@@ -164,9 +267,11 @@ def _items(items: Sequence[SheetItem], fit: Fit, left_off: list[str]) -> tuple[S
     kept = list(items)
     if fit.items is not None and len(items) > fit.items:
         first = sorted(items, key=lambda i: (not i.essential, i.agreed, i.number))[: fit.items]
-        kept = [item for item in items if item in first]
-        gone = [item.number for item in items if item not in first]
-        left_off.append(f"Plan {_numbers(gone)} on the board only.")
+        numbers = {item.number for item in first}
+        kept = [item for item in items if item.number in numbers]
+        gone = [item.number for item in items if item.number not in numbers]
+        verb = "is" if len(gone) == 1 else "are"
+        left_off.append(f"Plan {items_words(gone)} {verb} on the board only.")
     if fit.text is None:
         return tuple(kept)
     return tuple(_shortened(item, fit.text) for item in kept)
@@ -178,23 +283,10 @@ def _shortened(item: SheetItem, limit: int) -> SheetItem:
     name = SHORT_PERSON if limit > NO_REASON else SHORTEST_PERSON
     marks = tuple(replace(mark, who=cut(mark.who, name)) for mark in item.marks)
     shortened = text != item.text or reason != item.reason
-    return replace(item, text=text, reason=reason, marks=marks, shortened=shortened)
-
-
-def _numbers(numbers: list[int]) -> str:
-    """ "items 3 to 7 and 9 are": runs are told by their ends."""
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
-    parts = [f"{r[0]} to {r[-1]}" if len(r) > 2 else ", ".join(map(str, r)) for r in runs]
-    if len(parts) > 6:  # house default: one line
-        return f"items from {numbers[0]} to {numbers[-1]} ({len(numbers)} of them) are"
-    return (
-        f"item{'s' * (len(numbers) > 1)} {', '.join(parts)} {'are' if len(numbers) > 1 else 'is'}"
-    )
+    return replace(
+        item, text=text, reason=reason, marks=marks, shortened=shortened,
+        who_does=cut(item.who_does, SHORTEST), until=cut(item.until, SHORTEST),
+    )  # fmt: skip
 
 
 def cut(text: str, limit: int) -> str:

@@ -8,10 +8,12 @@ from django.core.cache import cache
 from django.template.loader import render_to_string
 from django.urls import reverse
 
-from caseboard.lib.html_pdf import PAGE_SIZES, TIME_LIMIT_S, Paper, html_to_pdf_fitting
+from caseboard.lib.html_pdf import PAGE_SIZES, TIME_LIMIT_S, Paper
+from caseboard.lib.html_pdf_fit import html_to_pdf_fitting
 from caseboard.lib.qr import qr_drawing
 from caseboard.sheet_doc import Sheet
 from caseboard.sheet_fit import sheet_drafts
+from caseboard.sheet_height import ROOM_MM, SURE_MM, height_mm
 
 # The usual urgent signs, short enough for the stable door. The full list is on the urgent page.
 URGENT = (
@@ -33,6 +35,7 @@ class Page:
 
     pdf: bytes
     left_off: tuple[str, ...]
+    layouts: int = 1
 
 
 def code_spaced(code: str) -> str:
@@ -62,14 +65,19 @@ def sheet_html(sheet: Sheet) -> str:
 def sheet_page(sheet: Sheet, *, paper: Paper, time_limit_s: float = TIME_LIMIT_S) -> Page:
     """The sheet as a PDF of one page; what does not fit is left off in a stated order.
 
-    Raises PdfUnavailable when a system library is missing, PdfFailed when it cannot be drawn.
+    Raises PdfUnavailable when a system library is missing, PdfFailed when it cannot be drawn or
+    when not even the shortest draft is one page.
     """
     drafts = sheet_drafts(sheet)
-    documents = [sheet_html(draft) for draft in drafts]
-    pdf, chosen = html_to_pdf_fitting(
-        documents, paper=paper, most_pages=1, time_limit_s=time_limit_s
+    fit = html_to_pdf_fitting(
+        lambda draft: sheet_html(drafts[draft]),
+        [height_mm(draft, paper) for draft in drafts],
+        room=ROOM_MM[paper],
+        paper=paper,
+        time_limit_s=time_limit_s,
+        sure=SURE_MM,
     )
-    return Page(pdf, drafts[chosen].left_off)
+    return Page(fit.pdf, drafts[fit.chosen].left_off, fit.layouts)
 
 
 def sheet_left_off(sheet: Sheet) -> dict[str, tuple[str, ...]]:

@@ -12,7 +12,9 @@ import os
 import subprocess
 import sys
 import threading
-from collections.abc import Sequence
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Literal
 
@@ -58,25 +60,41 @@ def html_to_pdf(html: str, *, paper: Paper, time_limit_s: float = TIME_LIMIT_S) 
     `paper` is the page size for HTML whose own CSS does not set one. Addresses in the HTML may be
     `data:` or begin with STATIC_URL; all others are left out.
     """
-    request = {"documents": [html], "page_size": PAGE_SIZES[paper], "most_pages": 0}
+    with drawing(paper=paper, time_limit_s=time_limit_s) as sheet:
+        sheet.lay_out(0, html)
+        return sheet.write(0)
+
+
+class Drawing:
+    """One sheet being drawn: drafts of it are laid out, then one of them is written."""
+
+    def __init__(self, child: "_Child", paper: Paper, most_pages: int, time_limit_s: float) -> None:
+        self._child, self._page_size, self._most_pages = child, PAGE_SIZES[paper], most_pages
+        self._until = time.monotonic() + time_limit_s
+
+    def lay_out(self, draft: int, html: str) -> tuple[int, float]:
+        """How many pages this draft takes, and where on the last of them the element with the id
+        END ends, in CSS pixels from the top (0 without one)."""
+        page = {"draft": draft, "html": html, "page_size": self._page_size,
+                "most_pages": self._most_pages}  # fmt: skip
+        answer = self._ask({"do": "lay out", "page": page})
+        return answer["pages"], answer["end"]
+
+    def write(self, draft: int) -> bytes:
+        """A draft that was laid out and does not take more pages than the drawing may."""
+        return base64.b64decode(self._ask({"do": "write", "draft": draft})["pdf"])
+
+    def _ask(self, request: dict[str, Any]) -> dict[str, Any]:
+        return self._child.ask(request, self._until - time.monotonic())
+
+
+@contextmanager
+def drawing(*, paper: Paper, most_pages: int = 0, time_limit_s: float) -> Iterator[Drawing]:
+    """The child to oneself, for as long as it takes and at most `time_limit_s`; 0 pages: any."""
     with _lock:
-        return _child().render(request, time_limit_s)[0]
-
-
-def html_to_pdf_fitting(
-    documents: Sequence[str], *, paper: Paper, most_pages: int, time_limit_s: float = TIME_LIMIT_S
-) -> tuple[bytes, int]:
-    """The first of several drafts of one document that fits `most_pages`, and which one it was.
-
-    When none fits, the last: put one there that leaves enough away.
-    """
-    request = {
-        "documents": list(documents),
-        "page_size": PAGE_SIZES[paper],
-        "most_pages": most_pages,
-    }
-    with _lock:
-        return _child().render(request, time_limit_s)
+        child = _child()
+        child.sheets += 1
+        yield Drawing(child, paper, most_pages, time_limit_s)
 
 
 def pango_missing() -> str:
@@ -119,10 +137,9 @@ class _Child:
         alive = self._process.poll() is None
         return alive and self.owner == os.getpid() and self.sheets < SHEETS_A_CHILD
 
-    def render(self, request: dict[str, Any], time_limit_s: float) -> tuple[bytes, int]:
-        """Sends one document and waits for its answer; a timer kills a child that is too slow."""
-        self.sheets += 1
-        timer = threading.Timer(time_limit_s, self._process.kill)
+    def ask(self, request: dict[str, Any], time_limit_s: float) -> dict[str, Any]:
+        """Sends one request and waits for its answer; a timer kills a child that is too slow."""
+        timer = threading.Timer(max(0.0, time_limit_s), self._process.kill)
         timer.start()
         try:
             answer = self._exchange(request)
@@ -131,7 +148,7 @@ class _Child:
         if answer is None:
             self.kill()
             raise PdfFailed("Making the PDF took too long or too much memory.")
-        return _pdf_of(answer)
+        return _done(answer)
 
     def _exchange(self, request: dict[str, Any]) -> dict[str, Any] | None:
         assert self._process.stdin is not None
@@ -165,10 +182,10 @@ def _child_environment() -> dict[str, str]:
     }
 
 
-def _pdf_of(answer: dict[str, Any]) -> tuple[bytes, int]:
+def _done(answer: dict[str, Any]) -> dict[str, Any]:
     match answer["state"]:
         case "done":
-            return base64.b64decode(answer["pdf"]), answer["chosen"]
+            return answer
         case "unavailable":
             raise PdfUnavailable(PANGO_WORDS)
         case _:

@@ -5,17 +5,20 @@ our static ones. What a document asks for beyond that is left out of it.
 """
 
 import base64
+import gc
 import json
 import os
 import signal
 import sys
+from collections.abc import Callable
 from pathlib import Path
-from typing import IO, Any
-from urllib.parse import unquote, urlsplit
+from typing import IO, Any, ClassVar
+from urllib.parse import unquote, urljoin, urlsplit
 
 from caseboard.lib.pipe_messages import read_message, write_message
 
 DOCUMENT_ADDRESS = "https://sheet.invalid/"  # a name that never resolves (RFC 2606)
+END = "end-of-sheet"  # the id that a document may give to its last line, to be measured by
 
 
 def main() -> None:
@@ -23,13 +26,18 @@ def main() -> None:
     answers = _take_over_stdout()
     conf = json.loads(os.environ["HTML_PDF"])
     _limit_memory(conf["memory_mb"])
-    render = _renderer(conf)
+    answer = _answerer(conf)
+    # A layout makes a few hundred thousand objects that live until it is written: looking through
+    # them again and again for rings took a third of the time. They are looked for between layouts.
+    gc.disable()
+    gc.freeze()
     while True:
         try:
             request = read_message(sys.stdin.buffer)
         except EOFError:
             return
-        write_message(answers, render(request))
+        write_message(answers, answer(request))
+        gc.collect()
 
 
 def _take_over_stdout() -> IO[bytes]:
@@ -48,58 +56,96 @@ def _limit_memory(megabytes: int) -> None:
     resource.setrlimit(resource.RLIMIT_AS, (limit, limit))
 
 
-def _renderer(conf: dict[str, Any]) -> Any:
+def _answerer(conf: dict[str, Any]) -> Callable[[dict[str, Any]], dict[str, Any]]:
     """A function from request to answer; without the system's library, one that says so."""
     try:
         import weasyprint
     except OSError:
         return lambda request: {"state": "unavailable"}
-    fetcher = make_fetcher(conf["static_url"], [Path(root) for root in conf["static_roots"]])
+    press = Press(weasyprint, conf["static_url"], [Path(root) for root in conf["static_roots"]])
 
-    def render(request: dict[str, Any]) -> dict[str, Any]:
+    def answer(request: dict[str, Any]) -> dict[str, Any]:
         try:
-            pdf, chosen = _render(weasyprint, fetcher, request)
+            if request["do"] == "write":
+                pdf = press.write(request["draft"])
+                return {"state": "done", "pdf": base64.b64encode(pdf).decode()}
+            pages, end = press.lay_out(**request["page"])
         except Exception as error:
             # The kind only: its text may quote what people wrote.
             return {"state": "failed", "why": type(error).__name__}
-        return {"state": "done", "pdf": base64.b64encode(pdf).decode(), "chosen": chosen}
+        return {"state": "done", "pages": pages, "end": end}
 
-    return render
+    return answer
 
 
-def _render(weasyprint: Any, fetcher: Any, request: dict[str, Any]) -> tuple[bytes, int]:
-    """The first of the documents that fits its pages, else the last; and which one it was.
+class Press:
+    """Lays documents out and writes them, with fonts and style sheets that are read once.
 
-    Each document is taken to be shorter than the one before it, so that halving finds it.
+    Unpacking the fonts took longer than laying out a full sheet.
     """
-    size = weasyprint.CSS(string=f"@page {{ size: {request['page_size']} }}", url_fetcher=fetcher)
-    options = {"pdf_variant": "pdf/ua-1", "pdf_tags": True}
-    documents: list[str] = request["documents"]
-    most_pages = request["most_pages"] or sys.maxsize
 
-    def lay_out(place: int) -> Any:
-        source = weasyprint.HTML(
-            string=documents[place], base_url=DOCUMENT_ADDRESS, url_fetcher=fetcher
+    OPTIONS: ClassVar = {"pdf_variant": "pdf/ua-1", "pdf_tags": True}
+
+    def __init__(self, weasyprint: Any, static_url: str, roots: list[Path]) -> None:
+        from weasyprint.text.fonts import FontConfiguration
+
+        self.weasyprint = weasyprint
+        self.static_url, self.roots = static_url, roots
+        self.fetcher = make_fetcher(static_url, roots)
+        self.fonts = FontConfiguration()
+        self.styles: dict[tuple[str, int], Any] = {}
+        self.laid_out: dict[int, Any] = {}
+
+    def lay_out(
+        self, *, draft: int, html: str, page_size: str, most_pages: int
+    ) -> tuple[int, float]:
+        """How many pages it takes, and where on the last of them its mark END ends, in CSS pixels
+        (0 without a mark). Kept to be written when it takes no more pages than it may.
+
+        Draft 0 begins another sheet: what was kept of the one before is forgotten.
+        """
+        if draft == 0:
+            self.laid_out.clear()
+        source = self.weasyprint.HTML(
+            string=html, base_url=DOCUMENT_ADDRESS, url_fetcher=self.fetcher
         )
-        return source.render(stylesheets=[size], **options)
+        size = self.weasyprint.CSS(
+            string=f"@page {{ size: {page_size} }}", url_fetcher=self.fetcher
+        )
+        document = source.render(
+            stylesheets=[size, *self._styles(source)], font_config=self.fonts, **self.OPTIONS
+        )
+        if len(document.pages) <= (most_pages or sys.maxsize):
+            self.laid_out[draft] = document
+        end = document.pages[-1].anchors.get(END, (0.0,))[-1]  # left, top, right, bottom
+        return len(document.pages), end
 
-    chosen, laid_out = 0, lay_out(0)
-    if len(laid_out.pages) > most_pages and len(documents) > 1:
-        chosen, laid_out = _first_fitting(lay_out, len(documents), most_pages)
-    return laid_out.write_pdf(**options), chosen
+    def write(self, draft: int) -> bytes:
+        pdf: bytes = self.laid_out[draft].write_pdf(**self.OPTIONS)
+        self.laid_out.clear()
+        return pdf
 
+    def _styles(self, source: Any) -> list[Any]:
+        """Our own style sheets that its head asks for, taken out of it so that they are not read
+        once more. Anything else it asks for stays there for the fetcher to refuse."""
+        found = []
+        head = source.etree_element.find("head")
+        for link in [] if head is None else head.findall("link"):
+            if link.get("rel") == "stylesheet" and not link.get("media"):
+                try:
+                    found.append(self._style(urljoin(source.base_url, link.get("href", ""))))
+                except Refused:
+                    continue
+                head.remove(link)
+        return found
 
-def _first_fitting(lay_out: Any, count: int, most_pages: int) -> tuple[int, Any]:
-    """Halves the drafts after the first between "too long" and "fits"; the last one is the rest."""
-    too_long, fits, best = 0, count - 1, None
-    while fits - too_long > 1:
-        middle = (too_long + fits) // 2
-        laid_out = lay_out(middle)
-        if len(laid_out.pages) > most_pages:
-            too_long = middle
-        else:
-            fits, best = middle, laid_out
-    return fits, best or lay_out(fits)
+    def _style(self, address: str) -> Any:
+        changed = static_file(address, self.static_url, self.roots).stat().st_mtime_ns
+        if (address, changed) not in self.styles:
+            self.styles[address, changed] = self.weasyprint.CSS(
+                url=address, url_fetcher=self.fetcher, font_config=self.fonts
+            )
+        return self.styles[address, changed]
 
 
 class Refused(ValueError):

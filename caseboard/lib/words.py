@@ -40,6 +40,24 @@ def listed(words: Iterable[Any], last: str = "and") -> str:
     return f"{', '.join(texts[:-1])} {last} {texts[-1]}"
 
 
+MOST_RUNS = 20  # house default: a line and a half
+
+
+def items_words(numbers: Iterable[int]) -> str:
+    """ "item 3", "items 1, 2, 5 to 9": runs are told by their ends, very many by how many."""
+    there = sorted(set(numbers))
+    runs: list[list[int]] = []
+    for number in there:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    if len(runs) > MOST_RUNS:
+        return f"items between {there[0]} and {there[-1]} ({len(there)} of them)"
+    parts = [f"{r[0]} to {r[-1]}" if len(r) > 2 else ", ".join(map(str, r)) for r in runs]
+    return f"item{'s' * (len(there) != 1)} {', '.join(parts)}"
+
+
 def get_item(mapping: Mapping[Any, Any] | None, key: Any) -> Any:
     """The value under a key that is itself a variable; None when there is none."""
     return mapping.get(key) if mapping else None

@@ -192,3 +192,30 @@ def busy(items: int) -> Sheet:
         whole, people=people, vacant=(), signers=people, feet=feet, items=made, open_points=(),
         closed_items=(), grade="", case_title="Standing care", number=4, code="abcdefghjk",
     )  # fmt: skip
+
+
+def fattest() -> Sheet:
+    """Far more of everything than a page holds, in wide letters without a break."""
+    wide = "W" * 4000
+    people = tuple(SheetPerson(role, wide[:120], "0" * 40) for role in SAYS * 4)
+    bands = (SheetBand(f"9.9° under {wide}", outside=True),) * 3
+    values = tuple(
+        replace(_value("LF", quantity, True, True), label=wide[:60], when=wide[:60], bands=bands,
+                trend=wide[:200], then=wide[:200], changed=True)
+        for quantity in QUANTITIES
+    )  # fmt: skip
+    feet = tuple(SheetFoot(foot, wide[:30], wide[:90], True, values) for foot in ("LF", "RF", "LH", "RH"))  # fmt: skip
+    marks = tuple(SheetMark(role, "asked", wide[:120], "22 Nov 2026") for role in SAYS)
+    items = tuple(
+        SheetItem(n + 1, wide, SAYS[n % 3], "22 Dec 2026", wide, True, True, marks, n % 2 == 1)
+        for n in range(200)
+    )
+    return replace(
+        plan(1), horse_name=wide[:80], horse_words=wide[:300], identity=wide[:60],
+        case_title=wide[:120], is_concern=True, people=people, signers=people, vacant=(),
+        emergency_name=wide[:120], emergency_phone="0" * 40, feet=feet, shoeing=wide[:200],
+        grade=wide[:300], open_points=(wide,) * 20, items=items, closed_items=(wide,) * 20,
+        next_visit="Wednesday 22 September 2026", since="sheet 999 of 22 Sep 2026",
+        made_by=wide[:120], outcome="goal partly met", outcome_words=wide,
+        outcome_numbers=wide[:200], number=999, code="wwwwwwwwww",
+    )  # fmt: skip

@@ -6,6 +6,7 @@ The suite takes the two ends; CASEBOARD_SHEET_PLANS=200 takes them all.
 import io
 import math
 import os
+import re
 import subprocess
 from dataclasses import replace
 from pathlib import Path
@@ -14,11 +15,12 @@ import pypdf
 import pytest
 from PIL import Image
 
-from caseboard.lib.html_pdf import Paper, pango_missing
-from caseboard.sheet_doc import Sheet, freeze, thaw
-from caseboard.sheet_fit import FITS, fitted
+from caseboard.lib.html_pdf import Paper, PdfFailed, pango_missing
+from caseboard.lib.words import items_words
+from caseboard.sheet_doc import Sheet, SheetPerson, freeze, thaw
+from caseboard.sheet_fit import FITS, Fit, fitted
 from caseboard.sheet_render import Page, sheet_page
-from tests.caseboard.sheet_plans import plan
+from tests.caseboard.sheet_plans import busy, fattest, plan
 
 pytestmark = pytest.mark.skipif(bool(pango_missing()), reason="needs Pango")
 ALL = os.environ.get("CASEBOARD_SHEET_PLANS")
@@ -27,6 +29,7 @@ PLANS = range(int(ALL)) if ALL else (0, 2)
 PAPERS: tuple[Paper, ...] = ("a4", "letter")
 LEAST_PT, LEAST_VALUE_PT = 9.0, 11.0
 MARGIN_MM = 4.0
+MOST_LAYOUTS = 6  # house default: a few seconds for the worst
 
 
 def _sizes(page: pypdf.PageObject) -> dict[str, float]:
@@ -48,8 +51,16 @@ def _essential(sheet: Sheet) -> list[str]:
     parts += [f"{role.capitalize()}: nobody yet" for role in sheet.vacant]
     parts += ["Draft made 2 November 2026"] if sheet.is_draft else ["Sheet 4", "abcde fghjk"]
     parts += ["Goal partly met."] if sheet.outcome else []
-    parts += ["Not agreed yet: item"] if sheet.open_items else []
+    parts += [f"Not agreed yet: {sheet.open_words}."] if sheet.open_numbers else []
+    parts += [f"Do not act on {sheet.hold_words} before"] if sheet.essential_open else []
+    parts += [] if sheet.items else ["Nothing is planned yet"]
     return parts
+
+
+def _bands_left_off(page: Page) -> int:
+    """How many bands the page says are on the board only."""
+    said = re.findall(r"(\d+) more (?:measurements? with a band|bands?) on the board", " ".join(page.left_off))  # fmt: skip
+    return sum(int(count) for count in said)
 
 
 def _check(sheet: Sheet, page: Page, folder: Path) -> None:
@@ -61,11 +72,18 @@ def _check(sheet: Sheet, page: Page, folder: Path) -> None:
     for role in {person.role for person in sheet.people}:
         assert f"{role.capitalize()}:" in text
     bands = sum(len(value.bands) for foot in sheet.feet for value in foot.values)
-    assert text.count("after the trim") >= bands
+    assert text.count("after the trim") >= bands - _bands_left_off(page)
+    assert sheet.open_points or "No flag and no alert is open" in text
+    assert not (sheet.open_points and "No flag and no alert is open" in text)
     for words in page.left_off:
         assert words in text
-    small = {t: s for t, s in _sizes(reader.pages[0]).items() if s < LEAST_PT - 0.05}
-    assert small == {}
+    sizes = _sizes(reader.pages[0])
+    assert {t: s for t, s in sizes.items() if s < LEAST_PT - 0.05} == {}
+    said = {value.value for foot in sheet.feet for value in foot.values if value.value}
+    values = {t: s for t, s in sizes.items() if t in said}
+    assert bool(values) == bool(said)
+    assert {t: s for t, s in values.items() if s < LEAST_VALUE_PT - 0.05} == {}
+    assert page.layouts <= MOST_LAYOUTS
     _look(page.pdf, folder)
 
 
@@ -111,7 +129,64 @@ def test_what_nobody_should_act_on_stays_longest(seed: int) -> None:
     last = fitted(sheet, FITS[-1])
     essential = [item.number for item in sheet.items if item.essential]
     kept = [item.number for item in last.items if item.essential]
-    assert len(kept) == min(len(essential), 2)
+    assert len(kept) == min(len(essential), FITS[-1].items or 0)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_what_is_not_agreed_keeps_its_number_when_it_is_left_off(seed: int) -> None:
+    sheet = plan(seed)
+    for fit in FITS:
+        draft = fitted(sheet, fit)
+        assert draft.open_words == sheet.open_words
+        assert draft.hold_words == sheet.hold_words
+
+
+def test_many_numbers_are_told_in_runs() -> None:
+    assert items_words([3]) == "item 3"
+    assert items_words([9, 1, 2, 4, 5, 6, 7]) == "items 1, 2, 4 to 7, 9"
+    assert items_words(range(1, 401, 2)) == "items between 1 and 399 (200 of them)"
+
+
+def test_open_points_that_do_not_fit_are_not_told_as_none() -> None:
+    draft = fitted(replace(plan(1), open_points=("hot", "sore")), FITS[-1])
+    assert draft.open_points == ("2 open points: on the board only.",)
+
+
+@pytest.mark.parametrize("fit", FITS)
+def test_everyone_who_is_cut_off_is_counted_and_no_role_goes_first(fit: Fit) -> None:
+    owners = tuple(SheetPerson("owner", f"Owner {n}", "1") for n in range(9))
+    team = (*owners, SheetPerson("vet", "Vera", "2"))
+    draft = fitted(replace(plan(1), people=team, signers=team), fit)
+    assert "vet" in {person.role for person in draft.people}
+    assert [person.role for person in draft.signers] == ["owner"] * 3 + ["vet"]
+    assert "6 more people have to sign elsewhere." in draft.left_off
+    if len(draft.people) < 10:
+        assert f"{10 - len(draft.people)} more people are on the board." in draft.left_off
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_every_measurement_that_is_left_off_is_said(seed: int) -> None:
+    sheet = plan(seed)
+    had = sum(len(foot.values) for foot in sheet.feet)
+    for fit in FITS:
+        draft = fitted(sheet, fit)
+        if sum(len(foot.values) for foot in draft.feet) < had:
+            said = " ".join(draft.left_off)
+            assert "without a band" in said or "with a band" in said
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_even_the_fattest_sheet_is_one_page(paper: Paper, tmp_path: Path) -> None:
+    """Every text as long and as wide as may be, so that any other sheet's last draft is shorter."""
+    page = sheet_page(fattest(), paper=paper, time_limit_s=120)
+    assert len(pypdf.PdfReader(io.BytesIO(page.pdf)).pages) == 1
+    _look(page.pdf, tmp_path)
+
+
+def test_no_sheet_is_ever_printed_on_two_pages(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("caseboard.sheet_render.sheet_drafts", lambda sheet: [busy(60)])
+    with pytest.raises(PdfFailed, match="more on this sheet than a page holds"):
+        sheet_page(plan(0), paper="a4", time_limit_s=120)
 
 
 def test_drafts_follow_the_stated_order() -> None:

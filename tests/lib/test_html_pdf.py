@@ -227,7 +227,7 @@ def test_the_child_is_given_no_secrets(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def test_a_missing_library_is_named_with_the_way_to_install_it() -> None:
     with pytest.raises(PdfUnavailable) as caught:
-        html_pdf._pdf_of({"state": "unavailable"})
+        html_pdf._done({"state": "unavailable"})
     for words in ("libpango-1.0-0", "brew install pango", "MSYS2"):
         assert words in str(caught.value)
 
@@ -239,5 +239,5 @@ def test_a_library_that_is_not_there_is_noticed(monkeypatch: pytest.MonkeyPatch)
 
 def test_the_reason_of_a_failure_does_not_quote_the_document() -> None:
     with pytest.raises(PdfFailed) as caught:
-        html_pdf._pdf_of({"state": "failed", "why": "ValueError"})
+        html_pdf._done({"state": "failed", "why": "ValueError"})
     assert str(caught.value) == "The PDF could not be made (ValueError)."
