@@ -21,6 +21,55 @@ def line_hash(prev_hash: str, canonical: str) -> str:
     return hashlib.sha256(f"{prev_hash}\n{canonical}".encode()).hexdigest()
 
 
+def line_next(
+    case: Case,
+    *,
+    actor: Person | None,
+    role: str,
+    verb: str,
+    now: datetime,
+    subject: str = "",
+    audience: str = TEAM_AUDIENCE,
+    before: dict[str, Any] | None = None,
+    after: dict[str, Any] | None = None,
+) -> HistoryLine:
+    """The line that follows the case's last one, not saved; the case's end of the chain moves on."""
+    fields: dict[str, Any] = {
+        "case": case.public_id,
+        "seq": case.last_seq + 1,
+        "at": now.astimezone(UTC).isoformat(),
+        "actor": actor.public_id if actor else "",
+        "actor_name": str(actor) if actor else "the board",
+        "actor_role": role,
+        "verb": verb,
+        "subject": subject,
+        "audience": audience,
+        "before": before,
+        "after": after,
+        "request_id": request_id(),
+    }
+    canonical = canonical_text(fields)
+    line = HistoryLine(
+        case=case,
+        seq=fields["seq"],
+        at=now,
+        actor=actor,
+        actor_name=fields["actor_name"],
+        actor_role=role,
+        verb=verb,
+        subject=subject,
+        audience=audience,
+        before=before,
+        after=after,
+        request_id=fields["request_id"],
+        canonical=canonical,
+        prev_hash=case.last_hash,
+        line_hash=line_hash(case.last_hash, canonical),
+    )
+    case.last_seq, case.last_hash = line.seq, line.line_hash
+    return line
+
+
 def history_append(
     *,
     case: Case,
@@ -40,41 +89,13 @@ def history_append(
     (`no_key`), or two people saving at once would each wait for the other.
     """
     locked = Case.objects.select_for_update(no_key=True).get(pk=case.pk)
-    fields: dict[str, Any] = {
-        "case": locked.public_id,
-        "seq": locked.last_seq + 1,
-        "at": now.astimezone(UTC).isoformat(),
-        "actor": actor.public_id if actor else "",
-        "actor_name": str(actor) if actor else "the board",
-        "actor_role": role,
-        "verb": verb,
-        "subject": subject,
-        "audience": audience,
-        "before": before,
-        "after": after,
-        "request_id": request_id(),
-    }
-    canonical = canonical_text(fields)
-    digest = line_hash(locked.last_hash, canonical)
-    line = HistoryLine.objects.create(
-        case=locked,
-        seq=fields["seq"],
-        at=now,
-        actor=actor,
-        actor_name=fields["actor_name"],
-        actor_role=role,
-        verb=verb,
-        subject=subject,
-        audience=audience,
-        before=before,
-        after=after,
-        request_id=fields["request_id"],
-        canonical=canonical,
-        prev_hash=locked.last_hash,
-        line_hash=digest,
-    )
-    Case.objects.filter(pk=locked.pk).update(last_seq=line.seq, last_hash=digest)
-    case.last_seq, case.last_hash = line.seq, digest
+    line = line_next(
+        locked, actor=actor, role=role, verb=verb, now=now, subject=subject, audience=audience,
+        before=before, after=after,
+    )  # fmt: skip
+    line.save()
+    Case.objects.filter(pk=locked.pk).update(last_seq=line.seq, last_hash=line.line_hash)
+    case.last_seq, case.last_hash = line.seq, line.line_hash
     return line
 
 
