@@ -12,6 +12,9 @@ from caseboard.worker import Worker, notices_worker
 from caseboard.wsgi import application
 
 MAX_BODY_BYTES = 64 * 1024 * 1024  # house default: a flag with its photos, straight from a phone
+# A browser keeps several open between pages. The server's own 100 were used up by 20 people, and
+# whoever came next waited for a minute. House default.
+MAX_CONNECTIONS = 2000
 
 
 def serve(*, host: str, port: int, threads: int, ready: Callable[[str], None]) -> None:
@@ -23,6 +26,8 @@ def serve(*, host: str, port: int, threads: int, ready: Callable[[str], None]) -
         threads=threads,
         ident="",
         max_request_body_size=MAX_BODY_BYTES,
+        connection_limit=MAX_CONNECTIONS,
+        asyncore_use_poll=True,  # the other way ends at 1,024 open files
         # Only a proxy of ours may say how the browser came; without one waitress drops its words.
         clear_untrusted_proxy_headers=not settings.TRUSTED_PROXIES,
     )

@@ -139,7 +139,7 @@ class Rows:
         self, horse: Horse, case: Case, who: Person, at: datetime, visit: Visit,
         values: list[Value], left: str,
     ) -> None:  # fmt: skip
-        told, first = [], None
+        told, first = [], ""
         for value in values:
             unit = QUANTITIES[value.quantity].unit
             method = "gauge" if unit == "deg" else "tape"
@@ -150,9 +150,9 @@ class Rows:
                 trim_state=value.trim_state, shoeing=left, taken_on=at.date(), taken_by=who,
                 taken_by_name=str(who), visit=visit, recorded_by=who, recorded_at=at,
             )  # fmt: skip
-            first = first or row
+            first = first or row.public_id
             told.append(f"{value.foot} {value.quantity} {text} {unit} {method} {value.trim_state}")
-        self._line(case, who, Role.FARRIER, "readings.recorded", at, subject=first.public_id,
+        self._line(case, who, Role.FARRIER, "readings.recorded", at, subject=first,
                    after={"on": str(at.date()), "readings": told, "source": "form"})  # fmt: skip
 
     def _talk(

@@ -25,7 +25,7 @@ def sessions(asked: dict[str, Any]) -> dict[str, Any]:
     signed: dict[int, str] = {}
     boards = []
     for case in chosen:
-        people = {}
+        people: dict[str, Any] = {}
         for member in Membership.objects.filter(case=case, left_at=None).order_by("pk"):
             people.setdefault(member.role, member.person)
         for person in people.values():
@@ -80,7 +80,7 @@ def check(asked: dict[str, Any]) -> dict[str, Any]:
         time.sleep(0.5)
     settled_s = round(time.monotonic() - began, 1)
     since = datetime.fromisoformat(asked["since"])
-    wanted = {kind: Counter() for kind in KINDS}
+    wanted: dict[str, Counter[tuple[str, str]]] = {kind: Counter() for kind in KINDS}
     for one in asked["acknowledged"]:
         wanted[one["kind"]][one["case"], one["text"]] += 1
     lost, doubled = 0, 0
