@@ -50,12 +50,17 @@ class Browser:
         if fields is not None:
             data = urlencode(fields)
             headers["Content-Type"] = "application/x-www-form-urlencoded"
+        reused = self._connection.sock is not None
         began = time.monotonic()
         try:
             self._connection.request(method, path, data, headers)
             answer = self._connection.getresponse()
             body = answer.read().decode(errors="replace")
-        except (OSError, http.client.HTTPException):
+        except (OSError, http.client.HTTPException) as error:
+            if reused and isinstance(error, ConnectionError):
+                # The server closed what had been idle: a browser opens another, and so do we.
+                self._connection.close()
+                return self._ask(kind, method, path, fields)
             self._connection.close()  # opened anew by the next request
             self._note(kind, time.monotonic() - began, 0)
             return 0, ""

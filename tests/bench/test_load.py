@@ -28,7 +28,8 @@ def test_the_one_process_installation_loses_no_write_of_many_at_once(tmp_path: P
 
 
 @pytest.mark.skipif(
-    not POSTGRES or not shutil.which("redis-server"), reason="needs PostgreSQL and redis-server"
+    not POSTGRES or not shutil.which("redis-server") or not os.environ.get("CASEBOARD_SOAK"),
+    reason="needs PostgreSQL, redis-server and CASEBOARD_SOAK=1",
 )
 def test_several_processes_lose_no_write_of_many_at_once(tmp_path: Path) -> None:
     server = os.environ["DATABASE_URL"].rsplit("/", 1)[0]
