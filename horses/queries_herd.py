@@ -164,7 +164,8 @@ def _add_flags(boards: dict[int, HerdBoard]) -> None:
     newest = FlagAnswer.objects.filter(flag=OuterRef("pk")).order_by("-pk")
     settling = newest.filter(Q(closes=True) | Q(kind=FlagAnswer.Kind.REOPENED)).values("closes")
     flags = Flag.objects.filter(case__in=boards).annotate(closed=Subquery(settling[:1]))
-    open_flags = flags.exclude(closed=True)
+    # Not "exclude": a flag without such an answer has no value to compare, and would be left out.
+    open_flags = flags.filter(Q(closed=None) | Q(closed=False))
     for case_id, urgency in open_flags.values_list("case_id", "urgency"):
         boards[case_id].flags[urgency] += 1
 

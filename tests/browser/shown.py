@@ -47,6 +47,7 @@ class Shown:
     invitation: Invitation
     stand_in: Membership
     planned: Visit
+    kept: Visit
     corrected: Reading
     sheet: PlanSheet
     change: EmailChange
@@ -70,6 +71,7 @@ class Shown:
             "item_id": self.item.public_id,
             "alert_id": self.alert.public_id,
             "visit_id": self.planned.public_id,
+            "kept_id": self.kept.public_id,
             "membership_id": self.stand_in.public_id,
             "reading_id": self.corrected.public_id,
             "invitation_id": self.invitation.public_id,
@@ -98,7 +100,7 @@ def show_everything(cast: Cast, now: datetime) -> Shown:
     build.series(farrier, at, [54, 53.2, 52.1, 51.3, 50.2, 49.1, 48.2])
     build.series(farrier, at, [82, 83, 82, 84], quantity="toe_length", fall=-6)
     corrected = build.reading(farrier, at, "RF", "toe_angle", 52, at.date())
-    build.visit(farrier, at, at.date(), words="Both fores took longer.")
+    kept = build.visit(farrier, at, at.date(), words="Both fores took longer.")
     build.target(vet, at, foot="LF")
     build.target(vet, at, foot="RF", low=Decimal(49), high=Decimal(55))
     flag = flag_raise_with_photos(
@@ -141,6 +143,7 @@ def show_everything(cast: Cast, now: datetime) -> Shown:
         invitation=asked,
         stand_in=Membership.objects.get(case=cast.concern, person=cast.stand_in, left_at=None),
         planned=planned,
+        kept=kept,
         corrected=corrected,
         sheet=build.sheet(owner, now),
         change=address_change(person=cast.stranger, new="sten.new@example.test", now=at),

@@ -29,7 +29,7 @@ CASE_PAGES = {
     "photo_blank": "flag.redact", "note_new": "note.write", "exam_new": "exam.record",
     "plan_new": "plan.propose", "plan_change": "plan.propose", "plan_finish": "plan.finish",
     "visits": "case.see", "interval": "interval.set", "young": "case.see",
-    "stance_new": "stance.note", "visit_plan": "visit.plan", "visit_cancel": "visit.plan", "readings_new": "reading.record",
+    "stance_new": "stance.note", "visit_plan": "visit.plan", "visit_cancel": "visit.plan", "visit_void": "visit.void", "readings_new": "reading.record",
     "reading_correct": "reading.correct", "visit_new": "work.record",
     "target_new": "target.routine", "lost_shoe": "flag.raise",
     "worksheet": "case.see", "show_check": "case.see", "shoe_back": "shoe.back",
@@ -68,7 +68,10 @@ def shown(site: str, cast: Cast, now: datetime, clock_stands: datetime) -> Shown
 def address(name: str, shown: Shown) -> str:
     """The page of that name, about the things of this case."""
     wanted = next(iter(get_resolver().reverse_dict.getlist(name)))[0][0][1]
-    return reverse(name, kwargs={part: shown.names[part] for part in wanted})
+    things = (
+        {**shown.names, "visit_id": shown.names["kept_id"]} if name == "visit_void" else shown.names
+    )
+    return reverse(name, kwargs={part: things[part] for part in wanted})
 
 
 def test_every_page_of_the_site_is_on_the_tour() -> None:

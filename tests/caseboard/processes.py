@@ -30,8 +30,11 @@ def manage(*words: str, state: Path, **extra: str) -> subprocess.CompletedProces
 
 
 def manage_start(*words: str, state: Path, **extra: str) -> subprocess.Popen[str]:
+    # A shell that starts the tests in the background lets them ignore Ctrl-C; a person's does not.
+    heeds = "import os, signal, sys; signal.signal(signal.SIGINT, signal.default_int_handler); "
+    heeds += "os.execv(sys.executable, [sys.executable, *sys.argv[1:]])"
     return subprocess.Popen(
-        [sys.executable, "manage.py", *words],
+        [sys.executable, "-c", heeds, "manage.py", *words],
         cwd=ROOT,
         env=environment(state, **extra),
         stdout=subprocess.PIPE,

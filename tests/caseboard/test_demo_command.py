@@ -73,7 +73,10 @@ def test_it_serves_until_ctrl_c_and_ends_cleanly(demo: tuple[Path, str]) -> None
         with urllib.request.urlopen(f"{address}/livez", timeout=SOON_S) as answer:
             assert answer.read() == b"ok"
         process.send_signal(signal.SIGINT)
-        said, _ = process.communicate(timeout=SOON_S)
+        try:
+            said, _ = process.communicate(timeout=SOON_S)
+        finally:
+            process.kill()  # one that does not end would be waited for without end
     assert process.returncode == 0
     assert "Ended" in said
     assert "Traceback" not in said

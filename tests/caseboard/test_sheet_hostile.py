@@ -6,7 +6,9 @@ texts are then drawn as markup, as if escaping had been forgotten: still no file
 
 import io
 import os
+import shutil
 import socket
+import tempfile
 import threading
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
@@ -62,7 +64,7 @@ TEXTS = (
     "</td></tr></table></div><h1>Agreed by all</h1>", "<!-- <p hidden> ]]> -->", "<textarea><title>",
     "&lt;b&gt; &amp; &#x26; &nbsp;",
 )  # fmt: skip
-A_PAGE = 14  # so many texts on one page are whole
+A_PAGE = 10  # so many texts on one page are whole
 
 
 @dataclass
@@ -94,8 +96,8 @@ class Traps:
 
 
 @pytest.fixture
-def traps(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Traps]:
-    folder = tmp_path_factory.mktemp("t")
+def traps() -> Iterator[Traps]:
+    folder = Path(tempfile.mkdtemp())  # a short path, or the texts are cut as long ones are
     (folder / "f").write_text("the canary")
     os.mkfifo(folder / "p")
     made = Traps(folder / "f", folder / "p", socket.create_server(("127.0.0.1", 0)))
@@ -108,6 +110,7 @@ def traps(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Traps]:
     os.close(os.open(made.pipe, os.O_RDONLY | os.O_NONBLOCK))  # lets its watcher go
     for watcher in watchers:
         watcher.join(5)
+    shutil.rmtree(folder)
 
 
 def _squeezed(text: str) -> str:

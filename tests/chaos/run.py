@@ -128,8 +128,7 @@ def _kill_and_count(
         expected = plan.events * HEARERS
         wait_until(lambda: not producer.alive, plan.settle_s)
         wait_until(lambda: len(sink.counts) >= expected, plan.settle_s)
-        time.sleep(2)  # the last one is noted
-        seen = json.loads(run(python("-m", "tests.chaos.count"), env).splitlines()[-1])
+        seen = _when_done(env, plan)
     finally:
         ended.set()
         producer.stop()
@@ -146,6 +145,18 @@ def _kill_and_count(
         "most_copies_of_one": max(sink.counts.values(), default=0),
         "seconds": round(time.monotonic() - began),
     }
+
+
+def _when_done(env: dict[str, str], plan: Plan) -> dict[str, Any]:
+    """What the database says, once the work of whoever was killed has been taken up again."""
+    until = time.monotonic() + plan.lease_s + plan.settle_s
+    while True:
+        time.sleep(1)
+        seen: dict[str, Any] = json.loads(
+            run(python("-m", "tests.chaos.count"), env).splitlines()[-1]
+        )
+        if not seen["work_left"] or time.monotonic() > until:
+            return seen
 
 
 def _tick(address: str, ended: threading.Event) -> None:
