@@ -8,7 +8,7 @@ from django.conf import settings
 from waitress.server import create_server
 
 from caseboard.lib.html_pdf import pdf_child_stop
-from caseboard.worker import Worker, notices_worker
+from caseboard.worker import workers
 from caseboard.wsgi import application
 
 MAX_BODY_BYTES = 64 * 1024 * 1024  # house default: a flag with its photos, straight from a phone
@@ -31,16 +31,16 @@ def serve(*, host: str, port: int, threads: int, ready: Callable[[str], None]) -
         # Only a proxy of ours may say how the browser came; without one waitress drops its words.
         clear_untrusted_proxy_headers=not settings.TRUSTED_PROXIES,
     )
-    workers = [] if settings.CELERY_BROKER_URL else [Worker(), notices_worker()]
+    beside = [] if settings.CELERY_BROKER_URL else workers()
     signal.signal(signal.SIGTERM, _end)
-    for worker in workers:
+    for worker in beside:
         worker.start()
     ready(address_of(host, server.effective_port))
     try:
         server.run()  # returns at Ctrl-C, after the requests under way
     finally:
         server.close()
-        for worker in workers:
+        for worker in beside:
             worker.stop()
         pdf_child_stop()
 

@@ -7,7 +7,7 @@ from celery import shared_task
 from caseboard.lib import clock
 from horses.heartbeat import beat
 from horses.judge import judge_nightly, judge_sweep
-from horses.work import NOTICES, NUMBERS, SHEETS, work_run_due, work_wake
+from horses.work import NOTICES, NUMBERS, SHEETS, URGENT, work_run_due, work_wake
 
 # A round takes nothing new after this long, so that the time limit of the task (settings) is one
 # for its last piece of work and not for a long queue. House default.
@@ -15,11 +15,11 @@ TAKE_FOR_S = 30
 
 
 @shared_task(name="caseboard.drain", expires=60)
-def drain(most_rank: int = NUMBERS) -> None:
+def drain(most_rank: int = NUMBERS, least_rank: int = URGENT) -> None:
     """Does what is due until nothing is, the urgent first."""
     beat("worker")
     end = time.monotonic() + TAKE_FOR_S
-    while work_run_due(limit=1, most_rank=most_rank):
+    while work_run_due(limit=1, most_rank=most_rank, least_rank=least_rank):
         if time.monotonic() > end:
             work_wake()
             return
@@ -29,6 +29,12 @@ def drain(most_rank: int = NUMBERS) -> None:
 def drain_notices() -> None:
     """Notices only: a worker for this queue is never busy with an evaluation."""
     drain(NOTICES)
+
+
+def drain_but_notices() -> None:
+    """All else, for the thread beside the one that does notices: only one sends mail at a time, so
+    that a process killed at any moment leaves at most one mail to be sent again."""
+    drain(least_rank=SHEETS)
 
 
 @shared_task(name="caseboard.drain_sheets", expires=60)

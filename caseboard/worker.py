@@ -94,6 +94,11 @@ class Worker:
             close_old_connections()
 
 
-def notices_worker() -> Worker:
+def workers() -> list[Worker]:
+    """Those of the one-process installation."""
+    return [Worker(drain=tasks.drain_but_notices), _notices_worker()]
+
+
+def _notices_worker() -> Worker:
     """A second one for notices only: a horse being judged does not keep an urgent one waiting."""
     return Worker(drain=tasks.drain_notices, sweep=lambda: None, nightly=lambda: None)

@@ -103,10 +103,12 @@ def _want_again(kind: str, key: str, due: datetime, rank: int) -> bool:
     )
 
 
-def work_take(*, now: datetime, most_rank: int = NUMBERS) -> Work | None:
+def work_take(*, now: datetime, most_rank: int = NUMBERS, least_rank: int = URGENT) -> Work | None:
     """Takes the first due row for this worker, or None. Of two workers exactly one gets it."""
     free = Q(lease_until__isnull=True) | Q(lease_until__lt=now)
-    due = Work.objects.filter(free, due_at__lte=now, set_aside_at__isnull=True, rank__lte=most_rank)
+    due = Work.objects.filter(
+        free, due_at__lte=now, set_aside_at__isnull=True, rank__range=(least_rank, most_rank)
+    )
     for row in due.order_by("rank", "due_at", "pk")[:20]:
         mine = secrets.token_hex(8)
         died = int(row.lease_until is not None)
@@ -193,12 +195,18 @@ def work_oldest_due(*, now: datetime) -> datetime | None:
     return due.order_by("due_at").values_list("due_at", flat=True).first()
 
 
-def work_run_due(*, now: datetime | None = None, limit: int = 50, most_rank: int = NUMBERS) -> int:
+def work_run_due(
+    *,
+    now: datetime | None = None,
+    limit: int = 50,
+    most_rank: int = NUMBERS,
+    least_rank: int = URGENT,
+) -> int:
     """Does up to `limit` due rows and says how many were taken. `now` fixed is for tests."""
     count = 0
     while count < limit:
         moment = now or clock.now()
-        row = work_take(now=moment, most_rank=most_rank)
+        row = work_take(now=moment, most_rank=most_rank, least_rank=least_rank)
         if row is None:
             break
         work_do(row, now=moment)

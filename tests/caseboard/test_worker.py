@@ -2,6 +2,7 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable, Iterator
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -9,8 +10,10 @@ import pytest
 from celery.signals import beat_init
 
 from caseboard import celery, tasks
-from caseboard.worker import Worker, wake
-from horses.work import work_wake
+from caseboard.worker import Worker, wake, workers
+from horses import work
+from horses.models import Work
+from horses.work import NOTICES, NUMBERS, SHEETS, URGENT, work_wake, work_want
 from tests.caseboard.processes import ROOT, environment
 
 LONG_S, SOON_S = 3600.0, 5.0
@@ -113,6 +116,26 @@ def test_it_stops_when_told_to(start: Any) -> None:
     assert made.stop()
     wake.set()
     assert drain.rounds <= 2
+
+
+@pytest.mark.django_db
+def test_each_piece_of_work_is_that_of_one_thread_alone(
+    monkeypatch: pytest.MonkeyPatch, now: datetime
+) -> None:
+    """Two threads that send mail would, killed together, leave two mails to be sent again."""
+    two = workers()
+    taken: list[list[str]] = []
+    monkeypatch.setattr(work, "_handlers", {"a": lambda key, now: taken[-1].append(key)})
+    for thread in two:
+        for rank in (URGENT, NOTICES, SHEETS, NUMBERS):
+            work_want("a", str(rank), now=now, rank=rank)
+        taken.append([])
+        thread._drain()
+        Work.objects.all().delete()
+        wake.leave(thread._woken)
+    rest, notices = taken
+    assert rest == [str(SHEETS), str(NUMBERS)]
+    assert notices == [str(URGENT), str(NOTICES)]
 
 
 def test_without_a_broker_committed_work_wakes_the_worker_here(settings: Any) -> None:
