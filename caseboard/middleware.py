@@ -11,11 +11,10 @@ from django.utils.cache import patch_vary_headers
 
 from caseboard.lib import clock
 from caseboard.lib.answers import Conflict, TooMany
-from caseboard.lib.logs import logger
 from caseboard.lib.request_id import log_add, log_bound, new_request_id, request_id_bound
+from caseboard.too_many import too_many_page
 from horses.services.sign_ins import sign_in_seen
 
-log = logger("caseboard.pages")
 GetResponse = Callable[[HttpRequest], HttpResponse]
 
 
@@ -86,7 +85,7 @@ class AnswersMiddleware:
             case Conflict():
                 return _conflict(request, error)
             case TooMany():
-                return _too_many(request, error)
+                return too_many_page(request, error)
             case _:
                 return None  # Django's own handlers: 404, 403, 400, and 500 with a log line
 
@@ -102,12 +101,4 @@ def _conflict(request: HttpRequest, error: Conflict) -> HttpResponse:
     response = render(request, "parts/conflict.html", shown, status=409)
     response["HX-Retarget"] = "#main > .wrap"
     response["HX-Reswap"] = "afterbegin show:top"
-    return response
-
-
-def _too_many(request: HttpRequest, error: TooMany) -> HttpResponse:
-    log.warning("too_many", path=request.path, retry_after_s=error.retry_after_s)
-    shown = {"retry_after": error.retry_after_s, "what": error.what}
-    response = render(request, "429.html", shown, status=429)
-    response["Retry-After"] = str(error.retry_after_s)
     return response

@@ -77,6 +77,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "csp.middleware.CSPMiddleware",
     "caseboard.middleware.SignInRequiredMiddleware",
+    "caseboard.write_limits.WriteLimitMiddleware",
 ]
 ROOT_URLCONF = "caseboard.urls"
 WSGI_APPLICATION = "caseboard.wsgi.application"
@@ -132,7 +133,12 @@ SILENCED_SYSTEM_CHECKS = ["auth.W004"]
 REDIS_URL = env.str("REDIS_URL", default="")
 CACHES = {
     "default": (
-        {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS_URL}
+        {
+            "BACKEND": "django.core.cache.backends.redis.RedisCache",
+            "LOCATION": REDIS_URL,
+            # A page does not wait for a cache that does not answer. House default.
+            "OPTIONS": {"socket_connect_timeout": 1, "socket_timeout": 2},
+        }
         if REDIS_URL
         # Shared by all processes of one machine, so that limits hold with two of them.
         else {
@@ -212,6 +218,8 @@ ACCOUNT_EMAIL_VERIFICATION_BY_CODE_ENABLED = True
 ACCOUNT_EMAIL_VERIFICATION_BY_CODE_TIMEOUT = 300
 ACCOUNT_EMAIL_VERIFICATION_BY_CODE_MAX_ATTEMPTS = 3
 ACCOUNT_PREVENT_ENUMERATION = True
+# Ours stand in front of these doors (caseboard/views/entrance.py) and say how long to wait.
+ACCOUNT_RATE_LIMITS = {"request_login_code": None, "signup": None}
 ACCOUNT_SESSION_REMEMBER = True
 ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
 ACCOUNT_DEFAULT_HTTP_PROTOCOL = "https" if SITE_URL.startswith("https") else "http"
@@ -252,6 +260,14 @@ if SITE_URL.startswith("https"):
     SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = True
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 600
+
+# -- How often: for each person, counted over all processes. All figures are house defaults ----
+LIMIT_WRITES = env.int("LIMIT_WRITES", default=300)  # forms in ten minutes: one every two seconds
+LIMIT_PHOTO_FORMS = env.int("LIMIT_PHOTO_FORMS", default=30)  # an hour: photos cost much to read
+# An hour: several yards on one evening, not a list of addresses.
+LIMIT_INVITATIONS = env.int("LIMIT_INVITATIONS", default=20)
+LIMIT_PDFS = env.int("LIMIT_PDFS", default=60)  # an hour: a yard's whole herd, several times over
+LIMIT_COPIES = env.int("LIMIT_COPIES", default=20)  # an hour: a yard's whole herd once
 
 # -- Files ------------------------------------------------------------------------------------
 STATIC_URL = "/static/"

@@ -20,10 +20,10 @@ TEXT = """
 2.2.1 | every field has its kind, range and length | tests/lib/test_text_safe.py::test_a_text_over_the_limit_says_how_long_it_is_and_that_nothing_is_lost
 2.2.2 | checked on the server, whatever the page did | tests/horses/services/test_every_service.py::test_each_deed_is_done_by_the_roles_of_the_policy_and_nobody_else
 2.3.1 | steps cannot be left out | tests/horses/test_fresh_code.py::test_after_a_while_a_code_is_asked_before_somebody_is_removed
-2.3.2 | limits hold in every process | tests/lib/test_limits.py::test_callers_at_the_same_moment_never_share_a_try
+2.3.2 | limits hold in every process | tests/caseboard/test_two_processes.py::test_what_one_person_writes_is_counted_over_both tests/lib/test_limits.py::test_callers_at_the_same_moment_never_share_a_try
 2.3.3 | a deed is whole or not at all | tests/horses/services/test_every_service.py::test_a_failure_early_or_late_leaves_nothing_behind
 2.3.4 | two at the same moment: one wins, the other is told | tests/horses/test_races.py::test_of_two_editors_of_the_horse_one_wins tests/horses/test_races.py::test_a_visit_planned_by_two_at_once_is_one_visit
-2.4.1 | what costs is limited | tests/caseboard/test_export.py::test_copies_are_taken_only_so_often tests/caseboard/test_entrance.py::test_one_machine_asks_only_so_often
+2.4.1 | what costs is limited | tests/caseboard/test_write_limits.py::test_so_many_are_taken_and_the_next_is_told_to_wait tests/caseboard/test_export.py::test_copies_are_taken_only_so_often tests/caseboard/test_entrance.py::test_one_machine_asks_only_so_often
 5.2.1 | files over a size are refused unread | tests/lib/test_photo.py::test_a_file_over_the_limit_is_refused_without_being_read
 5.2.2 | content counts, not the name; pictures are drawn anew | tests/lib/test_photo.py::test_each_kind_of_picture_becomes_a_jpeg tests/lib/test_photo.py::test_a_file_that_is_a_photo_and_something_else_keeps_only_the_photo
 5.2.3 | a file that unpacks to much is refused | tests/lib/test_photo.py::test_a_text_chunk_that_unpacks_to_much_is_refused_or_left_out

@@ -3,6 +3,9 @@
 A fixed window: so many in each stretch of `window_s` seconds, counted in the default cache. Ask
 before the work and outside a transaction of one's own: a rolled back transaction would take the
 count with it.
+
+While the cache is away, `limit_check` lets pass: what people write down must not wait for a counter.
+`one_of` does not: without its counter, codes could be guessed.
 """
 
 import hashlib
@@ -13,8 +16,12 @@ from django.core.cache import caches
 from django.core.cache.backends.base import BaseCache
 from django.core.cache.backends.db import DatabaseCache
 from django.db import connection, transaction
+from redis.exceptions import RedisError
 
 from caseboard.lib.answers import TooMany
+from caseboard.lib.logs import logger
+
+log = logger("caseboard.limits")
 
 
 def limit_check(
@@ -26,7 +33,13 @@ def limit_check(
     left_s = math.ceil((window + 1) * window_s - moment_s)
     # Hashed: keys hold addresses, and the cache may sit on another machine.
     digest = hashlib.sha256(f"{scope}\n{key}".encode()).hexdigest()
-    if _count(caches["default"], f"limit:{digest}:{window_s}:{window}", keep_s=left_s + 60) > limit:
+    name = f"limit:{digest}:{window_s}:{window}"
+    try:
+        count = _count(caches["default"], name, keep_s=left_s + 60)
+    except RedisError as error:
+        log.error("limits.not_counted", scope=scope, why=type(error).__name__)
+        return
+    if count > limit:
         raise TooMany(left_s, what=what)
 
 

@@ -1,5 +1,6 @@
 """Taking a case along as a file, and one's own records of a case one has left."""
 
+from django.conf import settings
 from django.http import FileResponse, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -16,8 +17,6 @@ from horses.services.exports import case_export_note
 from horses.signed_in import SignedInRequest
 from horses.views.fresh import fresh_wanted
 from horses.views.page import board_url, case_page
-
-COPIES_AN_HOUR = 20  # house default: a yard's whole herd once
 
 
 @require_http_methods(["GET", "POST"])
@@ -54,7 +53,7 @@ def former_copy(request: SignedInRequest, former_id: str) -> HttpResponse | File
 
 def _limit(person: Person) -> None:
     limit_check(
-        "copies", person.public_id, limit=COPIES_AN_HOUR, window_s=3600, now=clock.now(),
+        "copies", person.public_id, limit=settings.LIMIT_COPIES, window_s=3600, now=clock.now(),
         what="copies",
     )  # fmt: skip
 

@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils.text import slugify
@@ -32,7 +33,6 @@ from horses.services.sheets import SheetStale, sheet_draw_again, sheet_issue
 from horses.signed_in import SignedInRequest
 from horses.views.page import case_page, say_sent_before
 
-PDFS_AN_HOUR = 60  # house default: a yard's whole herd, several times over
 STALE = (
     "The board has changed since you looked at this sheet. It is shown as it stands now: look it "
     "over, then issue it."
@@ -51,7 +51,10 @@ def paper_asked(request: HttpRequest, person: Person) -> Paper:
 
 
 def pdf_limit(person: Person) -> None:
-    limit_check("pdf", person.public_id, limit=PDFS_AN_HOUR, window_s=3600, now=clock.now())
+    limit_check(
+        "pdf", person.public_id, limit=settings.LIMIT_PDFS, window_s=3600, now=clock.now(),
+        what="papers",
+    )  # fmt: skip
 
 
 def pdf_answer(pdf: bytes, name: str) -> HttpResponse:

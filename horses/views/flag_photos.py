@@ -2,13 +2,13 @@
 
 from typing import Any
 
+from django.conf import settings
 from django.contrib import messages
 from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from caseboard.lib import clock
-from caseboard.lib.answers import TooMany
 from caseboard.lib.limits import limit_check
 from caseboard.lib.saved import saved
 from horses.access import require, standing_get
@@ -20,19 +20,23 @@ from horses.services.photos import photo_blank as photo_blank_out
 from horses.signed_in import SignedInRequest
 from horses.views.page import case_page
 
-# Photos are costly to read: so many forms with photos an hour and person. House default.
-PHOTO_FORMS_AN_HOUR = 30
 NO_STORE = "private, no-store"
 
 
 def count_photo_form(person_id: str) -> None:
     """Raises TooMany; asked before the photos are read."""
-    limit_check("flag.photos", person_id, limit=PHOTO_FORMS_AN_HOUR, window_s=3600, now=clock.now())
+    limit_check(
+        "flag.photos", person_id, limit=settings.LIMIT_PHOTO_FORMS, window_s=3600,
+        now=clock.now(), what="photos",
+    )  # fmt: skip
 
 
 @require_POST
 def photos_add(request: SignedInRequest, case_id: str, flag_id: str) -> HttpResponse:
-    """Back to the flag in any case: a browser does not keep chosen photos, so nothing is lost."""
+    """Back to the flag in any case: a browser does not keep chosen photos, so nothing is lost.
+
+    (Too many of them in an hour have the page of their own that all limits have.)
+    """
     standing = standing_get(request.user, case_id)
     require(standing, "flag.photo")
     flag_get(standing, flag_id)
@@ -48,12 +52,6 @@ def photos_add(request: SignedInRequest, case_id: str, flag_id: str) -> HttpResp
             standing=standing, flag_id=flag_id, photos=photos, client_key=form.key,
             now=clock.now(),
         )  # fmt: skip
-    except TooMany as error:
-        minutes = -(-error.retry_after_s // 60)
-        messages.error(
-            request,
-            f"Many photos were sent from here in the last hour. Try again in {minutes} minutes.",
-        )
     except PhotosRefused as refusal:
         messages.error(request, str(refusal))
     except KeyReused:

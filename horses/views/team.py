@@ -2,6 +2,7 @@
 
 from datetime import datetime
 
+from django.conf import settings
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
@@ -24,7 +25,6 @@ from horses.services.team import member_remove as member_remove_save
 from horses.signed_in import SignedInRequest
 from horses.views.fresh import fresh_wanted
 
-INVITATIONS_AN_HOUR = 20  # house default: several yards on one evening, not a list of addresses
 HOUR_S = 3600
 
 
@@ -110,8 +110,9 @@ def invitation_resend(request: SignedInRequest, case_id: str, invitation_id: str
 
 def count_invitation(standing: Standing, now: datetime) -> None:
     limit_check(
-        "invite", standing.person.public_id, limit=INVITATIONS_AN_HOUR, window_s=HOUR_S, now=now
-    )
+        "invite", standing.person.public_id, limit=settings.LIMIT_INVITATIONS, window_s=HOUR_S,
+        now=now, what="invitations",
+    )  # fmt: skip
 
 
 @require_http_methods(["GET", "POST"])

@@ -2,6 +2,7 @@
 
 import re
 from datetime import datetime
+from typing import Any
 
 import pytest
 from playwright.sync_api import Locator, expect
@@ -41,6 +42,25 @@ def test_a_form_with_a_mistake_keeps_what_was_typed_and_says_so_first(
     expect(owner.page.locator("#form-errors")).to_contain_text("Choose the day")
     expect(owner.field("words")).to_have_value(WORDS)
     expect(owner.page.locator("[name=signs][value=heat]")).to_be_checked()
+
+
+def test_a_form_too_many_is_kept_on_the_page_that_says_so_and_sent_from_there(
+    enter: Open, cast: Cast, settings: Any
+) -> None:
+    settings.LIMIT_WRITES = 0
+    owner = enter(cast.owner)
+    flag_form(owner, cast)
+    owner.tick("signs", "heat")
+    owner.tick("since", "today")
+    owner.fill(words=WORDS)
+    owner.press("Write it down and tell the team", status=429)
+    owner.sees("A little slower, please", "ring your vet", WORDS)
+    assert not Flag.objects.exists()
+    settings.LIMIT_WRITES = 10
+    owner.press("Send it again")
+    assert Flag.objects.get().words == WORDS
+    flag_form(owner, cast)
+    expect(offer(owner)).to_have_count(0)
 
 
 def test_a_double_tap_makes_one_flag(enter: Open, cast: Cast) -> None:

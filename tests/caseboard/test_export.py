@@ -140,8 +140,8 @@ def test_a_while_after_the_sign_in_a_fresh_code_is_asked(
     assert not HistoryLine.objects.filter(verb="case.exported").exists()
 
 
-def test_copies_are_taken_only_so_often(stage: Stage, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("caseboard.views.export.COPIES_AN_HOUR", 1)
+def test_copies_are_taken_only_so_often(stage: Stage, settings: Any) -> None:
+    settings.LIMIT_COPIES = 1
     client = signed_in(stage.cast.vet)
     path = reverse("case_export", args=[stage.cast.concern.public_id])
     assert [client.post(path).status_code for _ in range(2)] == [200, 429]

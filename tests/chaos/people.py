@@ -52,13 +52,16 @@ def main() -> None:
 
         for key in Horse.objects.values_list("public_id", flat=True):
             work_want("horse.judge", key, now=now, rank=NUMBERS)
-    client = Client()
-    client.force_login(owner)
-    session = client.cookies[settings.SESSION_COOKIE_NAME].value
+    sessions = {}
+    for role, who in (("owner", owner), ("vet", vet), ("farrier", farrier)):
+        client = Client()
+        client.force_login(who)
+        sessions[role] = client.cookies[settings.SESSION_COOKIE_NAME].value
     print(
         json.dumps(
             {
-                "session": session,
+                "session": sessions["owner"],
+                "sessions": sessions,
                 "cases": [case.public_id for case in cases],
                 "waiting": Work.objects.count(),
             }

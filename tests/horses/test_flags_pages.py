@@ -437,9 +437,9 @@ def test_hostile_words_are_shown_as_text(cast: Cast, flag: Flag) -> None:
 
 
 def test_too_many_forms_with_photos_keep_the_words_and_say_to_send_without(
-    cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
+    cast: Cast, now: datetime, settings: Any
 ) -> None:
-    monkeypatch.setattr("horses.views.flag_photos.PHOTO_FORMS_AN_HOUR", 0)
+    settings.LIMIT_PHOTO_FORMS = 0
     cache.clear()
     file = SimpleUploadedFile("a.jpg", b"x")
     response = Door(cast.owner, cast.case).post(
