@@ -19,9 +19,9 @@ from measurements.models import Reading, Target
 from measurements.queries import ORIGIN, Numbers
 from measurements.repeats import sd_of, source_of
 from measurements.wording import (
-    day_words,
     fell_or_rose,
     foot_quantity,
+    full_day_words,
     number_words,
     size_words,
     value_words,
@@ -80,7 +80,9 @@ def outside_words(look: BandLook) -> str:
     what = foot_quantity(reading.foot, reading.quantity)
     side = "under" if look.position.side == "low" else "over"
     value = value_words(reading.quantity, float(reading.value))
-    start = f"The {what} was {value} on {day_words(reading.taken_on)}, {side} {band_words(target)}"
+    start = (
+        f"The {what} was {value} on {full_day_words(reading.taken_on)}, {side} {band_words(target)}"
+    )
     if look.position.place is Place.AT_EDGE:
         return f"{start}, but by less than the measuring error: measure again, please."
     return f"{start}."

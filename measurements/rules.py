@@ -27,7 +27,7 @@ from measurements.queries import Numbers, numbers_of, trim_moment
 from measurements.shapes import ShapeSeen, shapes_seen
 from measurements.verdict_words import doubtful_words, title_words, verdict_words
 from measurements.verdicts import foot_judge
-from measurements.wording import day_words, foot_quantity
+from measurements.wording import foot_quantity, full_day_words
 
 SHAPE_TITLES: dict[ShapeRule, str] = {
     ShapeRule.UNDERRUN_HEEL: "heel angle well under the toe angle",
@@ -203,7 +203,7 @@ def _shape_finding(seen: ShapeSeen, told: ShapeFinding | None, now: datetime) ->
         weight=weight,
         title=f"{seen.foot_words.capitalize()}: {SHAPE_TITLES[seen.finding.rule]}",
         worse=weight == "alert" and told is not None,
-        sentence=sentence(seen.finding, seen.foot_words, day_words(seen.readings[0].taken_on)),
+        sentence=sentence(seen.finding, seen.foot_words, full_day_words(seen.readings[0].taken_on)),
         evidence={
             "finding": seen.finding.to_dict(),
             "readings": [_reading_evidence(reading) for reading in seen.readings],

@@ -9,7 +9,7 @@ from horses.models import Alert, Case, Horse, Visit
 from horses.moments import day_start, tomorrow
 from measurements.models import Reading
 from measurements.queries import standing_bands
-from measurements.wording import day_words, foot_quantity
+from measurements.wording import foot_quantity, full_day_words
 
 SILENT_AFTER = timedelta(weeks=10)  # house default: one usual interval and a half without a number
 FORECAST_NEAR = timedelta(days=21)  # house default: time to make an appointment before the date
@@ -33,7 +33,7 @@ def silence(horse: Horse, now: datetime) -> Iterator[Finding]:
         subject="readings",
         case=Case.objects.filter(horse=horse, kind=Case.Kind.ROUTINE).first(),
         title="Nothing measured for long",
-        sentence=f"Nothing has been measured for {weeks} weeks, since {day_words(last)}. A slow "
+        sentence=f"Nothing has been measured for {weeks} weeks, since {full_day_words(last)}. A slow "
         "change would not be seen.",
         evidence={"last_taken_on": str(last), "weeks": weeks},
         true_since=due,
@@ -87,7 +87,7 @@ def forecast_near(horse: Horse, now: datetime) -> Iterator[Finding]:
             case=alert.case,
             title="A forecast date comes near",
             sentence=f"If it goes on as it did, the {words} may leave its band from "
-            f"{day_words(day)} on. That day {ahead}, and no visit is planned before it.",
+            f"{full_day_words(day)} on. That day {ahead}, and no visit is planned before it.",
             evidence={"alert": alert.public_id, "earliest_on": str(day)},
             true_since=near,
         )

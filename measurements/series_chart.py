@@ -14,7 +14,7 @@ from measurements.models import Reading, Target
 from measurements.queries import ORIGIN, Numbers
 from measurements.series_verdict import SeriesVerdict
 from measurements.verdicts import FORECAST_VISITS
-from measurements.wording import day_words, foot_quantity, value_words
+from measurements.wording import foot_quantity, full_day_words, value_words
 
 # The least range of values up the side, so that noise does not look large. House defaults.
 LEAST_SPAN = {"deg": 6.0, "mm": 12.0}
@@ -127,9 +127,9 @@ def _scaled(spans: list[Span], unit: str) -> tuple[Span, ...]:
 def _description(foot: str, quantity: str, readings: Sequence[Reading]) -> str:
     first, last = readings[0], readings[-1]
     if len(readings) == 1:
-        return f"One reading: {value_words(quantity, float(last.value))} on {day_words(last.taken_on)}."
+        return f"One reading: {value_words(quantity, float(last.value))} on {full_day_words(last.taken_on)}."
     return (
-        f"{len(readings)} readings from {day_words(first.taken_on)} "
-        f"({value_words(quantity, float(first.value))}) to {day_words(last.taken_on)} "
+        f"{len(readings)} readings from {full_day_words(first.taken_on)} "
+        f"({value_words(quantity, float(first.value))}) to {full_day_words(last.taken_on)} "
         f"({value_words(quantity, float(last.value))}). The table of readings has them all."
     )

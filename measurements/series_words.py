@@ -17,7 +17,7 @@ from measurements.leaving import leaving_sentences
 from measurements.models import Target
 from measurements.queries import Numbers
 from measurements.series_chart import shown_unit
-from measurements.wording import day_words, number_words, value_words
+from measurements.wording import full_day_words, number_words, value_words
 
 
 def series_story(
@@ -63,7 +63,7 @@ def target_words(target: Target, unit: str) -> str:
 def look_words(look: BandLook, unit: str) -> str:
     reading, target = look.reading, look.target
     value = value_words(reading.quantity, float(reading.value), unit)
-    start = f"On {day_words(reading.taken_on)} it was {value}"
+    start = f"On {full_day_words(reading.taken_on)} it was {value}"
     if look.position.place is Place.INSIDE:
         return f"{start}: inside {target_words(target, unit)}."
     side = "under" if look.position.side == "low" else "over"

@@ -15,7 +15,7 @@ from measurements.models import Reading, Target
 from measurements.queries import Numbers
 from measurements.series_words import target_words
 from measurements.verdicts import VerdictNow
-from measurements.wording import day_words, foot_quantity, number_words, value_words
+from measurements.wording import foot_quantity, full_day_words, number_words, value_words
 
 QUANTITY = "toe_angle"  # the angle that the published figures of trims and wedges are about
 # For a foot whose length on the ground nobody has measured. House default, a riding horse's.
@@ -127,9 +127,9 @@ def steps_text(foot: str, start: Start, way: Way) -> str:
     count = len(way.days)
     visits = "one visit" if count == 1 else f"{number_words(count)} visits"
     each = "" if count == 1 else " each time"
-    days = day_words(way.days[0])
+    days = full_day_words(way.days[0])
     if count > 1:
-        days += f", the last about {day_words(way.days[-1])}"
+        days += f", the last about {full_day_words(way.days[-1])}"
     band = target_words(start.target, "deg")
     return (
         f"{foot_quantity(foot, QUANTITY).capitalize()} from about "
@@ -172,7 +172,7 @@ def planned_words(numbers: Numbers, foot: str, quantity: str) -> list[str]:
         f"Agreed: about {value_words(quantity, abs(move['rate_per_visit']))} "
         f"{'steeper' if move['rate_per_visit'] > 0 else 'flatter'} at each of "
         f"{number_words(int(move['visits']))} trim{'s' * (move['visits'] != 1)} from "
-        f"{day_words(date.fromisoformat(move['from_on']))} on. Movement like that is as planned."
+        f"{full_day_words(date.fromisoformat(move['from_on']))} on. Movement like that is as planned."
         for move in numbers.planned.get(foot, [])
         if move["quantity"] == quantity
     ]

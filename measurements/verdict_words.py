@@ -12,9 +12,9 @@ from measurements.models import Target
 from measurements.queries import Numbers
 from measurements.wording import (
     about_when,
-    day_words,
     fell_or_rose,
     foot_quantity,
+    full_day_words,
     number_words,
     size_words,
     value_words,
@@ -92,7 +92,7 @@ def step_words(foot: str, result: Result, today: date) -> str:
     way = "lower" if change < 0 else "higher"
     return (
         f"The {foot_quantity(foot, quantity)} is about {size_words(quantity, change)} {way} since "
-        f"the trim of {day_words(date.fromisoformat(result['since_on']))} "
+        f"the trim of {full_day_words(date.fromisoformat(result['since_on']))} "
         f"({_range_words(quantity, low, high)}): a change at once rather than a slow one, after "
         f"allowing for {allowed_words(result)}."
     )
@@ -209,7 +209,7 @@ def doubtful_words(numbers: Numbers, foot: str, result: Result) -> list[str]:
                 lines.append(
                     f"Measure again, please: the {foot_quantity(foot, quantity)} of "
                     f"{value_words(quantity, float(reading.value))} on "
-                    f"{day_words(reading.taken_on)} stands apart from the others."
+                    f"{full_day_words(reading.taken_on)} stands apart from the others."
                 )
     return lines
 

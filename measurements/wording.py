@@ -36,7 +36,7 @@ def fell_or_rose(quantity: str, rate: float) -> str:
     return "become shorter by" if rate < 0 else "become longer by"
 
 
-def day_words(day: date) -> str:
+def full_day_words(day: date) -> str:
     return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
