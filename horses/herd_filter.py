@@ -49,8 +49,14 @@ class HerdFilter:
 
     def other_view(self) -> str:
         """The address of the same horses, shown the other way."""
-        view = "cards" if self.view == "lines" else "lines"
-        said = {"need": self.need, "shoes": self.shoes, "yard": self.yard, "view": view}
+        return self._address(view="cards" if self.view == "lines" else "lines")
+
+    def page_address(self, number: int) -> str:
+        """The address of another page of the same horses, shown the same way."""
+        return self._address(view=self.view, page=str(number))
+
+    def _address(self, **more: str) -> str:
+        said = {"need": self.need, "shoes": self.shoes, "yard": self.yard, **more}
         return "?" + urlencode({key: value for key, value in said.items() if value})
 
     def keeps(self, line: HerdLine) -> bool:

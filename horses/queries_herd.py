@@ -4,28 +4,29 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 
-from django.db.models import Max, Min, OuterRef, Prefetch, Q, Subquery
+from django.db.models import Exists, Max, Min, OuterRef, Q, Subquery
 
-from horses.access import Standing, active_memberships
+from horses.access import active_memberships
 from horses.cycle import OVERDUE as OVERDUE_STATE
 from horses.cycle import Due, due_for
 from horses.models import (
     AGREEING_ROLES,
+    Agreement,
     Alert,
     Case,
     Flag,
     FlagAnswer,
     Horse,
-    Membership,
     Person,
     PlanItem,
     PlanItemVersion,
+    PlanReply,
     Role,
     Trim,
     Visit,
 )
-from horses.queries import plan_line
 from horses.queries_shoes import shoe_events
 from horses.shoe_state import Shoes, shoes_from
 
@@ -67,7 +68,7 @@ class HerdLine:
     overdue_alert: bool = False
     next_on: date | None = None
     last_trim_on: date | None = None
-    shoes: Shoes = field(default_factory=lambda: Shoes({}))
+    shoes: Shoes = field(default_factory=lambda: Shoes({}))  # see `herd_add_shoes`
 
     @property
     def main_board(self) -> HerdBoard:
@@ -97,7 +98,7 @@ class HerdLine:
         in_care = self.horse.state == Horse.State.ACTIVE
         return in_care and (self.overdue_alert or self.due.state == OVERDUE_STATE)
 
-    @property
+    @cached_property
     def due(self) -> Due:
         """Where the horse is in its cycle, in a word and in days."""
         return due_for(
@@ -108,7 +109,7 @@ class HerdLine:
     def trim_days(self) -> int | None:
         return (self.today - self.last_trim_on).days if self.last_trim_on else None
 
-    @property
+    @cached_property
     def rank(self) -> int:
         flags = self.flags
         if flags["now"]:
@@ -133,7 +134,8 @@ class HerdLine:
 
 
 def herd_for(person: Person, *, today: date) -> list[HerdLine]:
-    """Every horse that the person is on a board of, neediest first, then by name."""
+    """Every horse that the person is on a board of, neediest first, then by name. How they are
+    shod is not read here: it takes all that was ever done to their feet."""
     lines: dict[int, HerdLine] = {}
     boards: dict[int, HerdBoard] = {}
     members = active_memberships(person).select_related("case__horse").order_by("case_id")
@@ -148,7 +150,6 @@ def herd_for(person: Person, *, today: date) -> list[HerdLine]:
     _add_waiting(person, boards)
     _add_alerts(lines, boards)
     _add_days(lines)
-    _add_shoeing(lines)
     for line in lines.values():
         line.open_boards.sort(key=lambda board: board.case.kind != Case.Kind.ROUTINE)
     return sorted(lines.values(), key=_by_need)
@@ -171,24 +172,26 @@ def _add_flags(boards: dict[int, HerdBoard]) -> None:
 
 
 def _add_waiting(person: Person, boards: dict[int, HerdBoard]) -> None:
-    mine = {pk: board for pk, board in boards.items() if board.role in AGREEING_ROLES}
-    versions = PlanItemVersion.objects.order_by("number").prefetch_related("agreements", "replies")
-    items = PlanItem.objects.filter(case__in=mine, status=PlanItem.Status.OPEN)
-    items = items.select_related("case").prefetch_related("case__memberships")
-    roles = _roles_of(mine)
-    for item in items.prefetch_related(Prefetch("versions", queryset=versions)):
-        board = mine[item.case_id]
-        standing = Standing(person, board.case, board.role, board.stand_in)
-        newest = list(item.versions.all())[-1]
-        line = plan_line(item, newest, roles[item.case_id], standing)
-        board.waiting += line.my_word_missing
-
-
-def _roles_of(case_ids: Iterable[int]) -> dict[int, list[str]]:
-    """The agreeing roles that have someone, case by case."""
-    rows = Membership.objects.filter(case__in=case_ids, left_at__isnull=True)
-    held = set(rows.values_list("case_id", "role"))
-    return {pk: [role for role in AGREEING_ROLES if (pk, role) in held] for pk in case_ids}
+    """What `PlanLine.my_word_missing` says of each item, asked of all boards at once. A role that
+    the person holds on an open board is always one of those whose word is needed."""
+    mine = active_memberships(person).filter(role__in=AGREEING_ROLES, case__closed_at=None)
+    later = PlanItemVersion.objects.filter(item=OuterRef("item"), number__gt=OuterRef("number"))
+    words = Agreement.objects.filter(version=OuterRef("pk"), role=OuterRef("my_role"))
+    to_this = words.filter(content_hash=OuterRef("content_hash"))
+    my_last = words.filter(person=person).order_by("-pk")
+    replies = PlanReply.objects.filter(version=OuterRef("pk"), said_at__gte=OuterRef("my_word_at"))
+    unsaid = Q(my_word=None) & ~Exists(to_this)
+    replied_to = ~Q(my_word=Agreement.Decision.AGREE) & Exists(replies.exclude(person=person))
+    newest = PlanItemVersion.objects.filter(
+        ~Exists(later), item__status=PlanItem.Status.OPEN, item__case__in=mine.values("case")
+    )
+    waiting = newest.annotate(
+        my_role=Subquery(mine.filter(case=OuterRef("item__case")).values("role")),
+        my_word=Subquery(my_last.values("decision")[:1]),
+        my_word_at=Subquery(my_last.values("decided_at")[:1]),
+    ).filter(unsaid | replied_to)
+    for case_id in waiting.order_by().values_list("item__case_id", flat=True):
+        boards[case_id].waiting += 1
 
 
 def _add_alerts(lines: dict[int, HerdLine], boards: dict[int, HerdBoard]) -> None:
@@ -216,6 +219,7 @@ def _add_days(lines: dict[int, HerdLine]) -> None:
         lines[horse_id].last_trim_on = on
 
 
-def _add_shoeing(lines: dict[int, HerdLine]) -> None:
-    for horse_id, events in shoe_events(lines).items():
-        lines[horse_id].shoes = shoes_from(events)
+def herd_add_shoes(lines: Iterable[HerdLine]) -> None:
+    by_horse = {line.horse.pk: line for line in lines}
+    for horse_id, events in shoe_events(by_horse).items():
+        by_horse[horse_id].shoes = shoes_from(events)

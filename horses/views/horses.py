@@ -1,9 +1,11 @@
 """Your horses: the list, a new one, what is written about one, its care and its weight."""
 
+from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Any
 
 from django.contrib import messages
+from django.core.paginator import Page, Paginator
 from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils.timezone import localdate
@@ -20,11 +22,12 @@ from horses.herd_filter import NEEDS, SHOES, HerdFilter, places_of
 from horses.models import Horse, HorseWeight
 from horses.once import KeyReused
 from horses.queries import weights_for
-from horses.queries_herd import CALM, NEEDS_SOMEONE, herd_for
+from horses.queries_herd import CALM, NEEDS_SOMEONE, HerdLine, herd_add_shoes, herd_for
 from horses.services.horses import horse_create, horse_set_state, weight_record
 from horses.services.horses import horse_edit as horse_edit_save
 from horses.signed_in import SignedInRequest
 
+HERD_PAGE = 60  # horses; house default: a farrier's week on one page
 NEW_KEEP = "horse-new"
 REUSED = (
     "This form was saved before with other words in it. Nothing was saved now. If you mean another "
@@ -37,7 +40,12 @@ def horse_list(request: SignedInRequest) -> HttpResponse:
     today = localdate(clock.now())
     herd = herd_for(request.user, today=today)
     chosen = HerdFilter.read(request.GET, count=len(herd))
+    if chosen.shoes:
+        herd_add_shoes(herd)
     kept = [line for line in herd if chosen.keeps(line)]
+    page = Paginator(kept, HERD_PAGE).get_page(request.GET.get("page"))
+    if not chosen.shoes:
+        herd_add_shoes(page)
     shown = {
         "today": today,
         "count": len(herd),
@@ -49,11 +57,31 @@ def horse_list(request: SignedInRequest) -> HttpResponse:
         "rounds": any(
             board.role in ("farrier", "vet") for line in herd for board in line.open_boards
         ),
-        "needs": [line for line in kept if line.rank in NEEDS_SOMEONE],
-        "calm": [line for line in kept if line.rank == CALM],
-        "resting": [line for line in kept if line.rank > CALM],
+        "in_all": {part: len(lines) for part, lines in _parts(kept).items()},
+        **_parts(list(page.object_list)),
+        "pages": _pages(page, chosen),
     }
     return render(request, "horses/horses.html", shown)
+
+
+def _parts(lines: Sequence[HerdLine]) -> dict[str, list[HerdLine]]:
+    """The lines under the headings of the page, in their order."""
+    return {
+        "needs": [line for line in lines if line.rank in NEEDS_SOMEONE],
+        "calm": [line for line in lines if line.rank == CALM],
+        "resting": [line for line in lines if line.rank > CALM],
+    }
+
+
+def _pages(page: Page[HerdLine], chosen: HerdFilter) -> dict[str, str] | None:
+    """Which horses these are, and the ways to the ones before and after them; None when all of
+    them are here."""
+    if not page.has_other_pages():
+        return None
+    before = chosen.page_address(page.number - 1) if page.has_previous() else ""
+    after = chosen.page_address(page.number + 1) if page.has_next() else ""
+    words = f"{page.start_index():,}-{page.end_index():,} of {page.paginator.count:,}"
+    return {"words": words, "before": before, "after": after}
 
 
 @require_http_methods(["GET", "POST"])
