@@ -55,6 +55,7 @@ def _save_visit(farrier: Person, case: Case) -> int:
         "kept_on": clock.now().date().isoformat(),
         "words": "",
         "next_on": "",
+        "sure-again": "on",  # an estate that was written on before may have one of the same day
         **METHODS,
     }
     for foot in FEET:
