@@ -2,19 +2,16 @@
 
 import hashlib
 import json
+from collections.abc import Iterable
 from datetime import UTC, datetime
 from typing import Any
 
 from caseboard.lib.request_id import request_id
 from horses.access import TEAM_AUDIENCE
+from horses.canonical import canonical_text
 from horses.models import Case, HistoryLine, Person
-
-
-def canonical_text(fields: dict[str, Any]) -> str:
-    """The exact text a line's hash is taken of: sorted keys, no spaces, no NaN."""
-    return json.dumps(
-        fields, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
-    )
+from horses.models.base import Kept
+from horses.row_seal import rows_sealed
 
 
 def line_hash(prev_hash: str, canonical: str) -> str:
@@ -32,6 +29,7 @@ def line_next(
     audience: str = TEAM_AUDIENCE,
     before: dict[str, Any] | None = None,
     after: dict[str, Any] | None = None,
+    rows: Iterable[Kept] = (),
 ) -> HistoryLine:
     """The line that follows the case's last one, not saved; the case's end of the chain moves on."""
     fields: dict[str, Any] = {
@@ -48,6 +46,8 @@ def line_next(
         "after": after,
         "request_id": request_id(),
     }
+    if seals := rows_sealed(rows):
+        fields["rows"] = seals
     canonical = canonical_text(fields)
     line = HistoryLine(
         case=case,
@@ -81,17 +81,19 @@ def history_append(
     audience: str = TEAM_AUDIENCE,
     before: dict[str, Any] | None = None,
     after: dict[str, Any] | None = None,
+    rows: Iterable[Kept] = (),
 ) -> HistoryLine:
     """Adds one line. The case row is locked first, so that the chain never forks.
 
     `actor` None means the board itself (a rule, a sweep). Must run inside a transaction. Locks are
     taken in the order memberships, horse, case; none of them stops a row that only points at the locked one
     (`no_key`), or two people saving at once would each wait for the other.
+    `rows` are all rows kept as written that come with this line: it carries their fingerprints.
     """
     locked = Case.objects.select_for_update(no_key=True).get(pk=case.pk)
     line = line_next(
         locked, actor=actor, role=role, verb=verb, now=now, subject=subject, audience=audience,
-        before=before, after=after,
+        before=before, after=after, rows=rows,
     )  # fmt: skip
     line.save()
     Case.objects.filter(pk=locked.pk).update(last_seq=line.seq, last_hash=line.line_hash)

@@ -38,7 +38,7 @@ def alert_see(*, standing: Standing, alert_id: str, now: datetime) -> AlertWord:
     )  # fmt: skip
     history_append(
         case=standing.case, actor=standing.person, role=standing.role, verb="alert.seen",
-        subject=alert.public_id, after={"sentence": alert.sentence}, now=now,
+        subject=alert.public_id, after={"sentence": alert.sentence}, now=now, rows=[word],
     )  # fmt: skip
     return word
 
@@ -58,7 +58,7 @@ def alert_answer(
         history_append(
             case=standing.case, actor=standing.person, role=standing.role,
             verb="alert.answered", subject=alert.public_id,
-            after={"sentence": alert.sentence, "words": words}, now=now,
+            after={"sentence": alert.sentence, "words": words}, now=now, rows=[word],
         )  # fmt: skip
         notice_event(
             event=f"alert.answered:{word.public_id}", case=standing.case, verb="alert.answered",

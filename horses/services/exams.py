@@ -11,6 +11,7 @@ from horses.access import TEAM_AUDIENCE, Standing, require
 from horses.history import history_append
 from horses.judge import judge_want
 from horses.models import Exam, ExamFoot, Soundness
+from horses.models.base import Kept
 from horses.notices import notice_event
 from horses.once import once
 from horses.services.visit_planning import vet_visit_keep
@@ -60,7 +61,8 @@ def exam_record(
             case=standing.case, horse=standing.horse, examined_by=standing.person,
             examined_at=examined_at, words=words, recorded_at=now,
         )  # fmt: skip
-        ExamFoot.objects.bulk_create(
+        rows: list[Kept] = [exam]
+        rows += ExamFoot.objects.bulk_create(
             ExamFoot(
                 exam=exam, foot=f.foot, pulse=f.pulse, testers=f.testers,
                 testers_where=f.testers_where,
@@ -68,16 +70,17 @@ def exam_record(
             for f in found
         )  # fmt: skip
         if grade is not None:
-            Soundness.objects.create(
+            grading = Soundness.objects.create(
                 horse=standing.horse, case=standing.case, exam=exam, seen_by=standing.person,
                 seen_role=standing.role, seen_on=timezone.localtime(examined_at).date(),
                 scale=grade.scale, grade=grade.grade, surface=grade.surface, painkiller=grade.painkiller,
                 painkiller_on=grade.painkiller_on, recorded_at=now,
             )  # fmt: skip
+            rows.append(grading)
         vet_visit_keep(standing, timezone.localtime(examined_at).date(), now)
         history_append(
             case=standing.case, actor=standing.person, role=standing.role, verb="exam.recorded",
-            subject=exam.public_id, now=now,
+            subject=exam.public_id, now=now, rows=rows,
             after={
                 "grade": f"{grade.scale} {grade.grade}" if grade else "",
                 "feet": [f.foot for f in found], "words": words,

@@ -47,15 +47,15 @@ def flag_raise(
             urgency=urgency(signs),
         )  # fmt: skip
         sign_words = [SIGN[key].words for key in signs]
+        lost, again = loss_record(standing, flag, now) if "lost_shoe" in signs else ([], "")
         history_append(
             case=standing.case, actor=standing.person, role=standing.role, verb="flag.raised",
-            subject=flag.public_id, now=now,
+            subject=flag.public_id, now=now, rows=[flag, *lost],
             after={
                 "signs": sign_words, "feet": feet, "since": str(since_on) if since_on else "",
                 "words": words, "urgency": flag.urgency,
             },
         )  # fmt: skip
-        again = loss_record(standing, flag, now) if "lost_shoe" in signs else ""
         urgent = flag.urgency == Flag.Urgency.NOW
         notice_event(
             event=f"flag.raised:{flag.public_id}", case=standing.case, verb="flag.raised",
@@ -146,7 +146,7 @@ def flag_answer(
         )  # fmt: skip
         history_append(
             case=standing.case, actor=standing.person, role=standing.role, verb="flag.answered",
-            subject=flag.public_id, now=now,
+            subject=flag.public_id, now=now, rows=[answer],
             after={"kind": kind, "words": answer.words, "closes": answer.closes},
         )  # fmt: skip
         # Who reads the words has a notice of the note: one event, one notice a person.

@@ -188,7 +188,7 @@ def weight_record(
         )  # fmt: skip
         history_append(
             case=standing.case, actor=standing.person, role=standing.role,
-            verb="horse.weighed", subject=weight.public_id, now=now,
+            verb="horse.weighed", subject=weight.public_id, now=now, rows=[weight],
             after={"value": str(entered_value), "unit": entered_unit, "on": str(weighed_on)},
         )  # fmt: skip
         judge_want(standing.horse, now=now)

@@ -48,7 +48,7 @@ def note_make(
     verb = "note.corrected" if corrects else "note.written"
     history_append(
         case=standing.case, actor=standing.person, role=standing.role, verb=verb,
-        subject=note.public_id, audience=stored, after={"body": body}, now=now,
+        subject=note.public_id, audience=stored, after={"body": body}, now=now, rows=[note],
     )  # fmt: skip
     if tell:
         notice_event(

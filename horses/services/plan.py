@@ -124,7 +124,7 @@ def plan_item_propose(
         version = _add_version(item, 1, content, standing, now)
         history_append(
             case=case, actor=standing.person, role=standing.role, verb="plan.item.proposed",
-            subject=item.public_id, now=now,
+            subject=item.public_id, now=now, rows=[version],
             after={"item": item.number, "version": 1, "text": content.text,
                    "therapeutic": content.therapeutic, "emergency": content.emergency,
                    "hash": version.content_hash},
@@ -204,6 +204,7 @@ def plan_item_revise(
     history_append(
         case=standing.case, actor=standing.person, role=standing.role, verb="plan.item.changed",
         subject=item.public_id, now=now, before={"version": current.number, "text": current.text},
+        rows=[version],
         after={"item": item.number, "version": version.number, "text": content.text,
                "emergency": content.emergency, "hash": version.content_hash},
     )  # fmt: skip
@@ -226,7 +227,7 @@ def _record_word(
     verb = {"agree": "agreed", "decline": "declined", "ask": "change_asked"}[decision]
     history_append(
         case=standing.case, actor=standing.person, role=standing.role, verb=f"plan.item.{verb}",
-        subject=version.item.public_id, now=now,
+        subject=version.item.public_id, now=now, rows=[word],
         after={"item": version.item.number, "version": version.number,
                "hash": version.content_hash, "reason": reason},
     )  # fmt: skip

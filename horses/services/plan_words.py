@@ -44,7 +44,7 @@ def plan_item_reply(
         )  # fmt: skip
         history_append(
             case=standing.case, actor=standing.person, role=standing.role,
-            verb="plan.item.replied", subject=item.public_id, now=now,
+            verb="plan.item.replied", subject=item.public_id, now=now, rows=[reply],
             after={"item": item.number, "version": version.number, "words": words},
         )  # fmt: skip
         notice_event(

@@ -61,7 +61,7 @@ def sheet_issue(
         )  # fmt: skip
         history_append(
             case=case, actor=standing.person, role=standing.role, verb="sheet.issued",
-            subject=sheet.public_id, now=now,
+            subject=sheet.public_id, now=now, rows=[sheet],
             after={"number": number, "code": code, "hash": sheet.content_hash},
         )  # fmt: skip
         notice_event(

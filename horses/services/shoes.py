@@ -40,19 +40,22 @@ class ShoeRefused(Exception):
     """The record cannot stand as given, with the reason in words."""
 
 
-def loss_record(standing: Standing, flag: Flag, now: datetime) -> str:
-    """The feet of a lost-shoe flag are bare from that day. Returns what a second loss says.
+def loss_record(standing: Standing, flag: Flag, now: datetime) -> tuple[list[ShoeChange], str]:
+    """The feet of a lost-shoe flag are bare from that day. Returns the rows, and what a second loss
+    says.
 
     Runs inside the transaction of the flag.
     """
     on = flag.since_on or timezone.localtime(now).date()
-    for foot in flag.feet:
+    rows = [
         _change(standing, flag, foot, Kind.LOST, Shoeing.BAREFOOT, on, "", now)
+        for foot in flag.feet
+    ]
     if is_lost_shoe(flag.signs, flag.feet) and _may_be_away(flag):
         work_want("shoe.stand_in", flag.public_id, now=now, due_at=now + STAND_IN_AFTER)
     feet = shoes_now(standing.horse).feet
     again = [foot for foot in flag.feet if foot in feet and feet[foot].lost_times > 1]
-    return " ".join(lost_again_words(foot, feet[foot].lost_times) for foot in again)
+    return rows, " ".join(lost_again_words(foot, feet[foot].lost_times) for foot in again)
 
 
 def _may_be_away(flag: Flag) -> bool:
@@ -138,15 +141,16 @@ def shoe_back(
     def make() -> FlagAnswer:
         Horse.objects.select_for_update(no_key=True).get(pk=standing.horse.pk)
         _check(standing.horse, flag, feet, on, now)
+        changes: list[ShoeChange] = []
         for foot in feet:
             left = _shod_before(standing.horse, flag, foot) if kind in ON_AGAIN else "barefoot"
-            _change(standing, flag, foot, kind, left, on, words, now)
+            changes.append(_change(standing, flag, foot, kind, left, on, words, now))
         done = Kind(kind).label
         told = f"{listed(foot_words(f) for f in feet)}: {done}, {day_words(on)}."
         answer = _answer(standing, flag, f"{told} {words}".strip(), now)
         history_append(
             case=standing.case, actor=standing.person, role=standing.role, verb="shoe.back",
-            subject=flag.public_id, now=now,
+            subject=flag.public_id, now=now, rows=[*changes, answer],
             after={"feet": feet, "kind": kind, "on": str(on), "words": words,
                    "closes": answer.closes},
         )  # fmt: skip
@@ -219,7 +223,7 @@ def _settle_others(standing: Standing, feet: set[str], words: str, on: date, now
         answer = _answer(here, flag, f"{words}: {named}.", now)
         history_append(
             case=flag.case, actor=standing.person, role=here.role, verb="shoe.back",
-            subject=flag.public_id, now=now,
+            subject=flag.public_id, now=now, rows=[answer],
             after={"feet": mine, "kind": "visit", "on": str(on), "words": "",
                    "closes": answer.closes},
         )  # fmt: skip

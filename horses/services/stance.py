@@ -42,7 +42,7 @@ def stance_note(
         ]  # fmt: skip
         history_append(
             case=standing.case, actor=standing.person, role=standing.role, verb="stance.noted",
-            subject=rows[0].public_id, now=now,
+            subject=rows[0].public_id, now=now, rows=rows,
             after={
                 "on": str(seen_on), "words": words,
                 "feet": {row.foot: row.get_stance_display() for row in rows},

@@ -1,5 +1,6 @@
 """A visit that was written up and should not have been: kept, struck through, and counted no more."""
 
+from collections.abc import Callable
 from datetime import datetime
 
 from django.core.exceptions import PermissionDenied
@@ -11,6 +12,7 @@ from horses.access import TEAM_AUDIENCE, Standing, require, standing_on
 from horses.history import history_append
 from horses.judge import judge_want
 from horses.models import Flag, FlagAnswer, Foot, Membership, Role, ShoeChange, Visit
+from horses.models.base import Kept
 from horses.notices import notice_event
 from horses.queries import flag_is_open
 from horses.queries_shoes import open_losses
@@ -31,10 +33,18 @@ def may_void(standing: Standing, visit: Visit) -> bool:
 
 
 @transaction.atomic
-def visit_void(*, standing: Standing, public_id: str, reason: str, now: datetime) -> Visit:
+def visit_void(
+    *,
+    standing: Standing,
+    public_id: str,
+    reason: str,
+    also: Callable[[Visit], list[Kept]] = lambda visit: [],
+    now: datetime,
+) -> Visit:
     """Takes a written-up visit back, and the next day that was planned with it.
 
-    Its readings and trims are another app's: `measurements.services.visit_void` is the whole.
+    Its readings and trims are another app's: `measurements.services.visit_void` is the whole. What
+    it takes off with the visit is done by `also`, which returns the rows that this took.
     Raises Conflict when somebody took it back first.
     """
     require(standing, "visit.void")
@@ -60,9 +70,10 @@ def visit_void(*, standing: Standing, public_id: str, reason: str, now: datetime
     feet = [work.foot for work in visit.work.all()]
     assert visit.kept_on is not None
     _losses_reopen(standing, visit, now)
+    rows = also(visit)
     history_append(
         case=standing.case, actor=standing.person, role=standing.role, verb="visit.voided",
-        subject=visit.public_id, now=now,
+        subject=visit.public_id, now=now, rows=rows,
         before={"on": str(visit.kept_on), "words": visit.words, "by": visit.person_name},
         after={"on": str(visit.kept_on), "feet": feet, "reason": reason,
                "items": _items_of(standing, visit)},
@@ -128,11 +139,11 @@ def _losses_reopen(standing: Standing, visit: Visit, now: datetime) -> None:
             continue
         feet = listed(Foot(foot).label for foot in open_feet)
         words = f"Not seen to after all: the visit was taken back ({feet})."
-        FlagAnswer.objects.create(
+        answer = FlagAnswer.objects.create(
             flag=flag, answered_by=standing.person, answered_role=here.role, answered_at=now,
             kind=FlagAnswer.Kind.REOPENED, words=words, closes=False,
         )  # fmt: skip
         history_append(
             case=flag.case, actor=standing.person, role=here.role, verb="flag.reopened",
-            subject=flag.public_id, after={"feet": open_feet}, now=now,
+            subject=flag.public_id, after={"feet": open_feet}, now=now, rows=[answer],
         )  # fmt: skip

@@ -21,6 +21,7 @@ from horses.models import (
     TrimWord,
     Visit,
 )
+from horses.models.base import Kept
 from horses.notices import notice_event
 from horses.once import once
 from horses.services.shoes import losses_settle
@@ -60,24 +61,28 @@ def _work_words(done: WorkDone) -> str:
     return done.words or ("trimmed" if done.trimmed else "looked at")
 
 
-def trim_ensure(horse: Horse, foot: str, on: date, *, visit: Visit | None, now: datetime) -> Trim:
-    """The trim of this foot on this day, made if it is not there yet or was taken back."""
-    trim, _ = Trim.objects.get_or_create(
+def trim_ensure(
+    horse: Horse, foot: str, on: date, *, visit: Visit | None, now: datetime
+) -> list[Kept]:
+    """The trim of this foot on this day, made if it is not there yet or was taken back. Returns the
+    rows that this took."""
+    trim, is_new = Trim.objects.get_or_create(
         horse=horse, foot=foot, trimmed_on=on, defaults={"visit": visit, "recorded_at": now}
     )
     if not Trim.objects.standing().filter(pk=trim.pk).exists():
-        TrimWord.objects.create(trim=trim, stands=True, said_at=now)
-    return trim
+        return [TrimWord.objects.create(trim=trim, stands=True, said_at=now)]
+    return [trim] if is_new else []
 
 
-def trim_take_back(horse: Horse, foot: str, on: date, *, now: datetime) -> None:
+def trim_take_back(horse: Horse, foot: str, on: date, *, now: datetime) -> list[Kept]:
     """What spoke of this trim was a mistake; it stands all the same when the farrier wrote it up."""
     work = FootWork.objects.standing().filter(
         visit__horse=horse, visit__kept_on=on, foot=foot, trimmed=True
     )
     trim = Trim.objects.standing().filter(horse=horse, foot=foot, trimmed_on=on).first()
-    if trim is not None and not work.exists():
-        TrimWord.objects.create(trim=trim, stands=False, said_at=now)
+    if trim is None or work.exists():
+        return []
+    return [TrimWord.objects.create(trim=trim, stands=False, said_at=now)]
 
 
 @transaction.atomic
@@ -107,16 +112,16 @@ def visit_record(
     def make() -> Visit:
         horse_lock(standing.horse)
         visit = _kept_visit(standing, kept_on, words, planned_id, now)
+        rows: list[Kept] = []
         for done in work:
-            FootWork.objects.create(visit=visit, **asdict(done))
+            rows.append(FootWork.objects.create(visit=visit, **asdict(done)))
             if done.trimmed:
-                trim_ensure(standing.horse, done.foot, kept_on, visit=visit, now=now)
+                rows += trim_ensure(standing.horse, done.foot, kept_on, visit=visit, now=now)
         losses_settle(standing, visit, [done.foot for done in work], now)
-        for outcome in outcomes or []:
-            _record_outcome(standing, visit, outcome, now)
+        rows += [_record_outcome(standing, visit, outcome, now) for outcome in outcomes or []]
         history_append(
             case=standing.case, actor=standing.person, role=standing.role, verb="visit.kept",
-            subject=visit.public_id, now=now,
+            subject=visit.public_id, now=now, rows=rows,
             after={
                 "on": str(kept_on), "words": words,
                 "work": {d.foot: _work_words(d) for d in work},
@@ -178,13 +183,15 @@ def _unheard_visit(standing: Standing, kept_on: date) -> Visit | None:
     return visit
 
 
-def _record_outcome(standing: Standing, visit: Visit, outcome: ItemOutcome, now: datetime) -> None:
+def _record_outcome(
+    standing: Standing, visit: Visit, outcome: ItemOutcome, now: datetime
+) -> PlanItemOutcome:
     version = PlanItemVersion.objects.filter(
         item__case=standing.case, item__status=PlanItem.Status.OPEN, public_id=outcome.version_id
     ).first()
     if version is None:
         raise Http404("no such plan item")
-    PlanItemOutcome.objects.create(
+    return PlanItemOutcome.objects.create(
         version=version, visit=visit, result=outcome.result, words=outcome.words,
         recorded_by=standing.person, recorded_at=now,
     )  # fmt: skip

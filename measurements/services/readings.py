@@ -13,6 +13,7 @@ from horses.access import Standing, require
 from horses.history import history_append
 from horses.judge import judge_want
 from horses.models import Horse, Person, Visit
+from horses.models.base import Kept
 from horses.once import once
 from horses.services.visit_planning import horse_lock
 from horses.services.visits import trim_ensure, trim_take_back
@@ -103,11 +104,12 @@ def readings_record(
             for taken in readings
         ]  # fmt: skip
         trimmed = {taken.foot for taken in readings if taken.trim_state != TrimState.BETWEEN}
+        trims: list[Kept] = []
         for foot in sorted(trimmed):
-            trim_ensure(standing.horse, foot, taken_on, visit=visit, now=now)
+            trims += trim_ensure(standing.horse, foot, taken_on, visit=visit, now=now)
         history_append(
             case=standing.case, actor=standing.person, role=standing.role,
-            verb="readings.recorded", subject=rows[0].public_id, now=now,
+            verb="readings.recorded", subject=rows[0].public_id, now=now, rows=[*rows, *trims],
             after={
                 "on": str(taken_on),
                 "readings": [
@@ -173,12 +175,13 @@ def reading_correct(
             who=str(later.recorded_by),
             at=later.recorded_at,
         ) from None
+    trims: list[Kept] = []
     for foot in sorted({old.foot, new.foot}):
-        trim_follow(old.horse, foot, old.taken_on, visit=old.visit, now=now)
+        trims += trim_follow(old.horse, foot, old.taken_on, visit=old.visit, now=now)
     with_how = (old.method, old.trim_state) != (new.method, new.trim_state)
     history_append(
         case=standing.case, actor=standing.person, role=standing.role, verb="reading.corrected",
-        subject=old.public_id, now=now,
+        subject=old.public_id, now=now, rows=[new, *trims],
         before={"value": _told(old, with_how=with_how)},
         after={
             "value": "taken off the series" if new.is_void else _told(new, with_how=with_how),
@@ -202,13 +205,12 @@ def reading_put_off(old: Reading, *, by: Person, reason: str, now: datetime) -> 
 
 def trim_follow(
     horse: Horse, foot: str, on: date, *, visit: Visit | None = None, now: datetime
-) -> None:
+) -> list[Kept]:
     """Dates the trim of that day from the readings that stand now, or takes it back."""
     that_day = current_readings(horse).filter(foot=foot, taken_on=on)
     if that_day.exclude(trim_state=TrimState.BETWEEN).exists():
-        trim_ensure(horse, foot, on, visit=visit, now=now)
-    else:
-        trim_take_back(horse, foot, on, now=now)
+        return trim_ensure(horse, foot, on, visit=visit, now=now)
+    return trim_take_back(horse, foot, on, now=now)
 
 
 def _told(reading: Reading, *, with_how: bool) -> str:

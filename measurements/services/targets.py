@@ -111,7 +111,7 @@ def target_set(
         )  # fmt: skip
         history_append(
             case=standing.case, actor=standing.person, role=standing.role, verb="target.set",
-            subject=target.public_id, now=now,
+            subject=target.public_id, now=now, rows=[target],
             after={"band": band_words(band), "reason": band.reason, "from": str(band.from_on),
                    "therapeutic": band.therapeutic},
         )  # fmt: skip

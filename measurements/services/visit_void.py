@@ -7,6 +7,7 @@ from django.db import transaction
 from horses.access import Standing, require
 from horses.history import history_append
 from horses.models import Visit
+from horses.models.base import Kept
 from horses.services.visit_void import visit_void
 from measurements.models import Reading
 from measurements.queries import current_readings
@@ -17,19 +18,25 @@ from measurements.services.readings import reading_put_off, trim_follow
 def visit_take_back(*, standing: Standing, public_id: str, reason: str, now: datetime) -> Visit:
     """All of it or nothing. Its readings stay in the list, struck through, and count no more."""
     require(standing, "visit.void")
-    before = Visit.objects.filter(horse=standing.horse, public_id=public_id).values("status")
-    was = before.first()
-    visit = visit_void(standing=standing, public_id=public_id, reason=reason, now=now)
-    if was is not None and was["status"] == Visit.Status.VOIDED:
-        return visit
     taken_off: list[Reading] = []
-    for reading in current_readings(standing.horse).filter(visit=visit).order_by("pk"):
-        reading_put_off(reading, by=standing.person, reason=f"Visit taken back: {reason}", now=now)
-        taken_off.append(reading)
-    assert visit.kept_on is not None
-    feet = {r.foot for r in taken_off} | {work.foot for work in visit.work.all()}
-    for foot in sorted(feet):  # stays where another reading of that day speaks of a trim
-        trim_follow(standing.horse, foot, visit.kept_on, now=now)
+
+    def numbers_off(visit: Visit) -> list[Kept]:
+        """Asked once, when the visit is marked. (Sent again, there is nothing to take off.)"""
+        why = f"Visit taken back: {reason}"
+        taken_off.extend(current_readings(standing.horse).filter(visit=visit).order_by("pk"))
+        rows: list[Kept] = [
+            reading_put_off(reading, by=standing.person, reason=why, now=now)
+            for reading in taken_off
+        ]
+        assert visit.kept_on is not None
+        feet = {r.foot for r in taken_off} | {work.foot for work in visit.work.all()}
+        for foot in sorted(feet):  # stays where another reading of that day speaks of a trim
+            rows += trim_follow(standing.horse, foot, visit.kept_on, now=now)
+        return rows
+
+    visit = visit_void(
+        standing=standing, public_id=public_id, reason=reason, also=numbers_off, now=now
+    )
     if taken_off:
         history_append(
             case=standing.case, actor=standing.person, role=standing.role,
