@@ -11,7 +11,7 @@ from typing import Any
 
 from celery import Celery
 from celery.schedules import crontab
-from celery.signals import beat_init
+from celery.signals import beat_init, setup_logging
 from django.conf import settings
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "caseboard.settings")
@@ -69,6 +69,12 @@ def wake_here() -> None:
     from caseboard.worker import wake
 
     wake.set()
+
+
+@setup_logging.connect
+def log_as_the_pages_do(**_: Any) -> None:
+    """Being heard keeps Celery from setting up a log of its own, without fields and with all that
+    errors quote: the one of the settings holds here too."""
 
 
 @beat_init.connect

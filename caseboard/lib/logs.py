@@ -1,15 +1,16 @@
 """Log lines as fields: JSON in production, readable on a console otherwise.
 
 What people wrote never reaches a log. Fields with such names are dropped here as a second net, and
-so are the row contents that a database quotes in its error messages.
+so are the words of errors that may quote them (log_errors.py).
 """
 
-import re
 from typing import Any
 
 import structlog
 from django.conf import settings
 from structlog.typing import EventDict, Processor, WrappedLogger
+
+from caseboard.lib.log_errors import drop_error_words, error_told
 
 # Names of fields that hold what a person wrote, or that open a door.
 PRIVATE_FIELDS = frozenset(
@@ -27,21 +28,11 @@ PRIVATE_FIELDS = frozenset(
         "words",
     }
 )
-# PostgreSQL quotes the failing row ("DETAIL:  Failing row contains (…)"), which may be a note.
-ROW_DETAIL = re.compile(
-    r"^(DETAIL|CONTEXT): .*(?:\n(?!\s*File |[A-Za-z_.]+(?:Error|Exception)).*)*", re.M
-)
 
 
 def drop_private(_logger: WrappedLogger, _method: str, event: EventDict) -> EventDict:
     for name in PRIVATE_FIELDS & event.keys():
         event[name] = "(not logged)"
-    return event
-
-
-def drop_row_detail(_logger: WrappedLogger, _method: str, event: EventDict) -> EventDict:
-    if isinstance(text := event.get("exception"), str):
-        event["exception"] = ROW_DETAIL.sub(r"\1: (not logged)", text)
     return event
 
 
@@ -59,9 +50,9 @@ def processors(*, as_json: bool) -> list[Processor]:
         structlog.stdlib.add_log_level,
         structlog.stdlib.add_logger_name,
         structlog.processors.TimeStamper(fmt="iso", utc=True),
-        structlog.processors.format_exc_info,
+        drop_error_words,
+        structlog.processors.ExceptionRenderer(error_told),
         drop_private,
-        drop_row_detail,
         structlog.stdlib.ProcessorFormatter.remove_processors_meta,
         render,
     ]

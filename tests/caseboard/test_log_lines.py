@@ -11,11 +11,12 @@ import pytest
 import structlog
 from django.test import Client
 
+from caseboard.celery import app
 from caseboard.lib.logs import processors
 from caseboard.lib.request_id import request_id
 from horses import judge, work
 from horses.judge import Finding
-from horses.models import Horse, Work
+from horses.models import Flag, Horse, Work
 from tests.cast import Cast
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock_stands")]
@@ -66,8 +67,11 @@ def test_the_work_of_a_click_is_logged_with_its_id(
 def test_a_page_that_fails_is_logged_with_who_and_where_and_no_words(
     cast: Cast, lines: Lines, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def fails(**_: Any) -> None:
-        raise RuntimeError("the disk is full")
+    def fails(words: str, **_: Any) -> None:
+        try:
+            int(words)
+        except ValueError as error:
+            raise OSError("the disk is full") from error
 
     monkeypatch.setattr("horses.views.flags.flag_raise_with_photos", fails)
     answer = _flag(cast)
@@ -77,6 +81,27 @@ def test_a_page_that_fails_is_logged_with_who_and_where_and_no_words(
     assert (line["person"], line["case"]) == (cast.owner.public_id, cast.case.public_id)
     assert "the disk is full" in line["exception"]
     assert CANARY not in json.dumps(lines())
+
+
+def test_work_that_fails_is_logged_without_the_words_it_failed_at(
+    cast: Cast, drain: Callable[..., int], lines: Lines, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fails(horse: Horse, now: datetime) -> Iterable[Finding]:
+        raise KeyError(Flag.objects.latest("pk").words)
+
+    Work.objects.all().delete()
+    monkeypatch.setattr(judge, "_rules", [fails])
+    _flag(cast)
+    drain()
+    assert any(line["event"].startswith("work.failed") for line in lines())
+    assert CANARY not in json.dumps(lines())
+
+
+def test_a_worker_of_the_broker_logs_as_the_pages_do(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(app.log, "already_setup", False)
+    before = logging.getLogger().handlers[:]
+    app.log.setup_logging_subsystem(loglevel=logging.INFO)
+    assert logging.getLogger().handlers == before
 
 
 def test_a_mail_that_fails_is_logged_with_whose_it_is_and_no_words(
