@@ -44,6 +44,8 @@ _rules: list[Rule] = []
 _dues: list[Due] = []
 Settle = Callable[[Horse, datetime], None]
 _settlers: list[Settle] = []
+Prepare = Callable[[Horse, datetime], None]
+_preparers: list[Prepare] = []
 # Every horse is looked at this often, even if no rule foresaw a moment. House default.
 AT_LEAST_EVERY = timedelta(days=7)
 
@@ -73,6 +75,14 @@ def judge_settle(settle: Settle) -> Settle:
     return settle
 
 
+def judge_prepare(prepare: Prepare) -> Prepare:
+    """Registers what takes long and is kept for the rules. It is done before the horse is locked:
+    meanwhile others write, which on the embedded database nobody could."""
+    if prepare not in _preparers:
+        _preparers.append(prepare)
+    return prepare
+
+
 def judge_want(horse: Horse, *, now: datetime) -> None:
     """Asks, in the caller's transaction, for the horse's rules to be run after the commit."""
     work_want("horse.judge", horse.public_id, now=now, rank=NUMBERS)
@@ -81,6 +91,7 @@ def judge_want(horse: Horse, *, now: datetime) -> None:
 @work_handler("horse.judge")
 def judge_work(key: str, now: datetime) -> None:
     horse = Horse.objects.get(public_id=key)
+    _prepare(horse, now)
     try:
         all_ran = horse_judge(horse, now=now)
     except Exception:
@@ -88,6 +99,17 @@ def judge_work(key: str, now: datetime) -> None:
         raise
     if not all_ran:
         raise RulesFailed
+
+
+def _prepare(horse: Horse, now: datetime) -> None:
+    """What fails here fails in the rule that needs it, which says so and is tried again."""
+    if horse.state != Horse.State.ACTIVE:
+        return
+    for prepare in _preparers:
+        try:
+            prepare(horse, now)
+        except Exception:
+            logger.exception("judge.prepare_failed prepare=%s", prepare.__name__)
 
 
 @transaction.atomic

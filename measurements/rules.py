@@ -6,7 +6,7 @@ from typing import Any
 
 from django.db.models import Q
 
-from horses.judge import Finding, judge_rule
+from horses.judge import Finding, judge_prepare, judge_rule
 from horses.models import Alert, Case, Horse
 from measurements.bands import (
     BandLook,
@@ -26,7 +26,7 @@ from measurements.models import Reading, Target
 from measurements.queries import Numbers, numbers_of, trim_moment
 from measurements.shapes import ShapeSeen, shapes_seen
 from measurements.verdict_words import doubtful_words, title_words, verdict_words
-from measurements.verdicts import foot_judge
+from measurements.verdicts import foot_judge, foot_prepare
 from measurements.wording import foot_quantity, full_day_words
 
 SHAPE_TITLES: dict[ShapeRule, str] = {
@@ -43,6 +43,13 @@ SHAPE_TITLES: dict[ShapeRule, str] = {
 }
 # A shape that people were told of within this time is not news when it shows again. House default.
 TOLD_FOR = timedelta(days=365)
+
+
+@judge_prepare
+def limits_kept(horse: Horse, now: datetime) -> None:
+    numbers = numbers_of(horse, today=now.date())
+    for foot in Foot:
+        foot_prepare(numbers, foot.value)
 
 
 @judge_rule

@@ -16,7 +16,7 @@ from measurements.hoof.drift_arrays import PlannedChange
 from measurements.hoof.drift_finding import Estimate, LevelAt, QuantityFinding
 from measurements.hoof.drift_foot import series_key
 from measurements.hoof.drift_priors import DRIFT_QUANTITIES
-from measurements.hoof.drift_verdict import Verdict, ahead, forecast, judge
+from measurements.hoof.drift_verdict import Verdict, ahead, forecast, judge, limits_prepare
 from measurements.hoof.quantities import Moment
 from measurements.hoof.series import SeriesReading
 from measurements.limit_cache import SharedLimits
@@ -101,6 +101,14 @@ def verdict_now(numbers: Numbers, foot: str) -> VerdictNow:
     known = numbers.horse.verdicts.filter(foot=foot)
     current = known.filter(series_key=question.key).last()
     return VerdictNow(current or known.last(), current is not None)
+
+
+def foot_prepare(numbers: Numbers, foot: str) -> None:
+    """Has the limits kept that `foot_judge` will ask for, unless the verdict itself is there."""
+    question = foot_question(numbers, foot)
+    known = numbers.horse.verdicts.filter(foot=foot, series_key=question.key)
+    if question.readings and not known.exists():
+        limits_prepare(question.readings, plans=question.plans, cache=SharedLimits())
 
 
 def foot_judge(numbers: Numbers, foot: str, *, now: datetime) -> FootVerdict | None:

@@ -153,6 +153,14 @@ def observe(
     return verdict_at(foot, len(foot.looks) - 1, -unlimited, unlimited, None)
 
 
+def limits_prepare(readings: Readings, *, plans: Plans | None = None, cache: LimitCache) -> None:
+    """Works out the limits that `judge` will ask for on the same readings, and keeps them: nearly
+    all the time of a judgement is theirs. Raises `HoofError` as `judge` does."""
+    foot = prepare(readings, plans or {}, None)
+    if len(foot.looks):
+        limits_of(foot, VISITS_PER_FALSE_ALARM, cache)
+
+
 def limits_of(foot: FootSeries, visits_per_false_alarm: float, cache: LimitCache | None) -> Floats:
     """The alarm limits of a foot, from the cache if it has them."""
     if not visits_per_false_alarm >= 2:

@@ -76,7 +76,7 @@ def urgent(
         port = _start(house, several=bool(server_url))
         if load.notices:  # the first of them are going out when the first flag is raised
             assert wait_until(lambda: bool(sink.mails), 60), folder
-        raised = [_raise(house, sink, people, port, case, every_s) for case in people["cases"]]
+        raised = [_raise(house, sink, people, port, n, every_s) for n in range(flags)]
         wanted = flags * len(HEARERS)
         came = wait_until(lambda: len(_urgent(sink)) >= wanted, settle_s)
         mails = list(sink.mails)
@@ -89,6 +89,7 @@ def urgent(
         "in_the_app_at_the_answer": sum(one["in_app"] for one in found),
         "save_s": spread([one["save"] for one in found]),
         "mail_s": spread([s for one in found for s in one["mails"]]),
+        "each_s": [[round(s, 1) for s in one["mails"]] for one in found],
         "ordinary_mails_before_one": max(one["overtaken"] for one in found),
         "ordinary_mails_gone_out": sum(m.subject.startswith(ORDINARY) for m in mails),
         "work_left_at_the_end": left,
@@ -106,25 +107,27 @@ def _start(house: House, *, several: bool) -> int:
 
 
 def _raise(
-    house: House, sink: TimedSink, people: Any, port: int, case: str, every_s: float
+    house: House, sink: TimedSink, people: Any, port: int, number: int, every_s: float
 ) -> dict[str, Any]:
     owner, vet = (Browser(port, people["sessions"][role]) for role in ("owner", "vet"))
+    case = people["cases"][number]  # of "Horse {number}"
     path = f"/cases/{case}/flags/new/"
-    form, shown = owner.form(path), _urgent_in_app(vet)
+    form = owner.form(path)
     began = time.monotonic()
     fields = {"urgent_signs": ["in_sole"], "feet": ["LF"], "since": "today", "words": "A nail."}
     status = owner.send(path, fields, form)
     answered, before = time.monotonic(), len(sink.mails)
     if status != 302:
         raise RuntimeError(f"the flag was answered with {status}, see {house.folder}")
-    in_app = _urgent_in_app(vet) > shown
+    in_app = _in_app(vet, number)
     time.sleep(max(0.0, every_s - (time.monotonic() - began)))
     return {"case": case, "began": began, "answered": answered, "before": before, "in_app": in_app}
 
 
-def _urgent_in_app(vet: Browser) -> int:
-    """How many urgent notices stand on the first page of the list, the newest."""
-    return vet.get("/notices/")[1].count(">Urgent<")
+def _in_app(vet: Browser, number: int) -> bool:
+    """Whether the urgent notice about this horse stands in the vet's list."""
+    urgent = rf'>[^<]*\bHorse {number}\b[^<]*</a></h2><span class="cluster"><span [^>]*>Urgent<'
+    return bool(re.search(urgent, vet.get("/notices/")[1]))
 
 
 def _is_urgent(mail: Mail) -> bool:

@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
+from django.db import connection
 
 from horses import judge
 from horses.judge import Finding, horse_judge
@@ -184,3 +185,38 @@ def test_a_rule_that_fails_clears_nothing_that_stood(
     monkeypatch.setattr(judge, "_rules", [_breaks])
     horse_judge(cast.horse, now=now)
     assert Alert.objects.filter(cleared_at=None).count() == 1
+
+
+def test_what_takes_long_is_done_before_the_horse_is_locked(
+    rules: Rules, cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    depth = []
+    note = lambda *_: depth.append(len(connection.savepoint_ids))  # noqa: E731
+    note.__name__ = "note"
+    monkeypatch.setattr(judge, "_preparers", [note])
+    monkeypatch.setattr(judge, "_settlers", [note])
+    outside = len(connection.savepoint_ids)
+    judge.judge_work(cast.horse.public_id, now)
+    assert depth == [outside, outside + 1]
+
+
+def test_a_preparation_that_fails_leaves_the_rules_to_run(
+    rules: Rules, cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fails(*_: object) -> None:
+        raise ValueError("no")
+
+    monkeypatch.setattr(judge, "_preparers", [fails])
+    rules.found = [FINDING]
+    judge.judge_work(cast.horse.public_id, now)
+    assert Alert.objects.count() == 1
+
+
+def test_nothing_is_prepared_for_a_horse_whose_care_rests(
+    rules: Rules, cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked = []
+    monkeypatch.setattr(judge, "_preparers", [lambda *_: asked.append(1)])
+    Horse.objects.filter(pk=cast.horse.pk).update(state="paused")
+    judge.judge_work(cast.horse.public_id, now)
+    assert asked == []

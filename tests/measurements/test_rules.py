@@ -2,11 +2,15 @@
 
 from collections.abc import Callable
 from datetime import datetime, timedelta
+from typing import Any
 
 import pytest
+from django.db import connection
 
-from horses.judge import Finding, horse_judge
+from horses.judge import Finding, horse_judge, judge_work
 from horses.models import Alert, Case, Notice
+from measurements.hoof import drift_verdict
+from measurements.hoof.drift_limits import alarm_limits
 from measurements.hoof.shape_finding import ShapeRule
 from measurements.rules import SHAPE_TITLES, numbers_rules
 from tests import build
@@ -159,3 +163,25 @@ def test_a_shape_is_told_of_the_day_it_was_measured(cast: Cast, now: datetime) -
 
 def test_every_shape_rule_has_its_title() -> None:
     assert set(SHAPE_TITLES) == set(ShapeRule)
+
+
+def test_no_limits_are_worked_out_while_the_horse_is_locked(
+    cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    farrier = cast.standing(cast.farrier)
+    for number in range(6):
+        at = now - (10 + 49 * number) * DAY
+        build.reading(farrier, at, "LF", "toe_angle", 51, at.date())
+    where = []
+
+    def noted(*arguments: Any) -> Any:
+        where.append(len(connection.savepoint_ids))
+        return alarm_limits(*arguments)
+
+    monkeypatch.setattr(drift_verdict, "alarm_limits", noted)
+    outside = len(connection.savepoint_ids)
+    judge_work(cast.horse.public_id, now)
+    assert where == [outside]
+    assert cast.horse.verdicts.filter(foot="LF").count() == 1
+    judge_work(cast.horse.public_id, now)
+    assert where == [outside]  # the verdict is there: nothing to prepare
