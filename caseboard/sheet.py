@@ -80,6 +80,7 @@ def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
         vacant=tuple(role for role in ROLE_ORDER if role not in held),
         emergency_name=horse.emergency_vet_name,
         emergency_phone=horse.emergency_vet_phone,
+        danger=horse.danger,
         feet=_feet(standing, numbers, numbers.shoes.worn, feet_needing(flags, alerts)),
         shoeing=numbers.shoes.short,
         grade=_grade_words(grade) if grade else "",

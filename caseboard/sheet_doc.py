@@ -140,6 +140,7 @@ class Sheet:
     outcome: str = ""  # of a closed case: "goal met"
     outcome_words: str = ""  # the team's
     outcome_numbers: str = ""  # what the numbers say of the goal
+    danger: str = ""  # what whoever handles the horse must know first
     # Given when it is issued; without a number it is a draft.
     number: int = 0
     code: str = ""

@@ -7,7 +7,7 @@ act on keeps its number in the warning though the item itself be left off. The p
 shrink, and every draft says what it left off. Pure.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from caseboard.lib.words import items_words
@@ -81,11 +81,7 @@ def fitted(sheet: Sheet, fit: Fit) -> Sheet:
     """One draft, with what it leaves off in words."""
     left_off: list[str] = []
     feet = _feet(sheet.feet, fit, left_off)
-    closed = sheet.closed_items if fit.closed else ()
-    if sheet.closed_items and not closed:
-        left_off.append("The items that ended since the last sheet are on the board.")
-    if closed:  # one line each
-        closed = tuple(cut(text, SHORT_WORDS) for text in closed)
+    closed = _closed(sheet.closed_items, fit, left_off)
     items = _items(sheet.items, fit, left_off)
     kept = {item.number for item in items}
     gone = [item for item in sheet.items if item.number not in kept]
@@ -97,7 +93,7 @@ def fitted(sheet: Sheet, fit: Fit) -> Sheet:
         left_off.append(f"{count} more open point{'s' * (count > 1)} on the board.")
     if fit.text is not None:
         points = tuple(cut(point, max(fit.text * 2, SHORT_WORDS)) for point in points)
-    return replace(
+    draft = replace(
         sheet if fit.text is None else _short_names(sheet, fit),
         dense=fit.dense,
         feet=feet,
@@ -108,8 +104,34 @@ def fitted(sheet: Sheet, fit: Fit) -> Sheet:
         open_points=points,
         people=_people(sheet, fit, left_off),
         signers=_signers(sheet, fit, left_off),
-        left_off=tuple(left_off),
     )
+    if fit.text is not None and any(_cut_words(draft)):
+        left_off.append("What ends in “…” is in full on the board.")
+    return replace(draft, left_off=tuple(left_off))
+
+
+def _closed(closed: Sequence[str], fit: Fit, left_off: list[str]) -> tuple[str, ...]:
+    """The items that ended: one line each, or none at all."""
+    if not fit.closed:
+        if closed:
+            left_off.append("The items that ended since the last sheet are on the board.")
+        return ()
+    if any(len(text) > SHORT_WORDS for text in closed):
+        left_off.append("Ended items are in full on the board.")
+    return tuple(cut(text, SHORT_WORDS) for text in closed)
+
+
+def _cut_words(draft: Sheet) -> Iterator[bool]:
+    """Whether each of its texts was cut; items say so themselves, and the marks' names are above."""
+    names = (draft.horse_name, draft.horse_words, draft.identity, draft.case_title, draft.shoeing)
+    words = (draft.grade, draft.danger, draft.outcome_words, draft.outcome_numbers)
+    team = [word for p in (*draft.people, *draft.signers) for word in (p.role, p.name)]
+    feet = [word for foot in draft.feet for word in (foot.label, foot.shoeing)]
+    values = [value for foot in draft.feet for value in foot.values]
+    feet += [word for v in values for word in (v.label, v.value, v.when, v.trend)]
+    feet += [band.words for v in values for band in v.bands]
+    called = (draft.emergency_name, draft.made_by, draft.next_visit, *draft.open_points)
+    yield from (text.endswith("…") for text in (*names, *words, *team, *feet, *called))
 
 
 # -- who
@@ -176,6 +198,7 @@ def _short_names(sheet: Sheet, fit: Fit) -> Sheet:
         next_visit=cut(sheet.next_visit, SHORT_PERSON),
         emergency_name=cut(sheet.emergency_name, person),
         emergency_phone=_phone(sheet.emergency_phone, fit),
+        danger=cut(sheet.danger, SHORTEST if fit.bare else SHORT_WORDS * 2),
         made_by=cut(sheet.made_by, person),
     )
 
@@ -281,12 +304,19 @@ def _shortened(item: SheetItem, limit: int) -> SheetItem:
     text = cut(item.text, limit)
     reason = cut(item.reason, limit // 2) if limit > NO_REASON else ""
     name = SHORT_PERSON if limit > NO_REASON else SHORTEST_PERSON
-    marks = tuple(replace(mark, who=cut(mark.who, name)) for mark in item.marks)
+    marks = tuple(replace(mark, who=short_name(mark.who, name)) for mark in item.marks)
     shortened = text != item.text or reason != item.reason
     return replace(
         item, text=text, reason=reason, marks=marks, shortened=shortened,
         who_does=cut(item.who_does, SHORTEST), until=cut(item.until, SHORTEST),
     )  # fmt: skip
+
+
+def short_name(name: str, limit: int) -> str:
+    """A person's name in a narrow column: "A. Longfellow" rather than "Annabel Lon…"."""
+    *first, last = name.split() or [""]
+    initials = " ".join([*(f"{part[0]}." for part in first), last])
+    return name if len(name) <= limit else cut(initials, limit)
 
 
 def cut(text: str, limit: int) -> str:

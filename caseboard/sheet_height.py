@@ -36,13 +36,20 @@ def height_mm(sheet: Sheet, paper: Paper) -> float:
     rows += lines(sheet.outcome_words, width) + lines("; ".join(sheet.closed_items), width)
     rows += lines(" ".join(sheet.left_off), width)
     rows += lines(sheet.open_words + sheet.hold_words, width) if sheet.open_numbers else 0
-    rows += lines("".join(p.role + p.name + p.phone for p in sheet.people), width - 60)
+    rows += _people_lines(sheet, width - 60) + lines(sheet.danger, width - 64)
     fixed = DENSE_FIXED_MM if sheet.dense else FIXED_MM
     feet = [_foot_mm(foot, width / 2 - 5, line, dense=sheet.dense) for foot in sheet.feet]
     pairs = [feet[n : n + 2] for n in range(0, len(feet), 2)]
     plan = sum(_item_mm(item, width - PLAN_SIDES_MM, line, sheet.dense) for item in sheet.items)
     plan += 5.5 * len(sheet.jobs)
     return fixed + rows * line + sum(max(pair) for pair in pairs) + plan
+
+
+def _people_lines(sheet: Sheet, width: float) -> int:
+    """One line a person, or beside each other where it is set close."""
+    if sheet.dense:
+        return lines("".join(p.role + p.name + p.phone for p in sheet.people), width)
+    return max(0, len(sheet.people) + len(sheet.vacant) - 3)
 
 
 def _foot_mm(foot: SheetFoot, width: float, line: float, *, dense: bool) -> float:

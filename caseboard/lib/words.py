@@ -1,5 +1,6 @@
 """Feet, roles, days and lists in the words people use. Pure: no queries, no clock."""
 
+import re
 from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 from typing import Any
@@ -13,6 +14,7 @@ FEET = {
     "LH": ("left", "hind"),
     "RH": ("right", "hind"),
 }
+NUMBER_AND_UNIT = re.compile(r"(\d) (°|mm|cm|in|kg|lb)(?!\w)")
 # Near is the horse's left, the side one leads and mounts from; off is its right. Trade words.
 NEAR_OFF = {"left": "near", "right": "off"}
 ROLES = {"owner": "owner", "vet": "vet", "farrier": "farrier", "carer": "carer"}
@@ -38,6 +40,11 @@ def listed(words: Iterable[Any], last: str = "and") -> str:
     if len(texts) < 2:
         return "".join(texts)
     return f"{', '.join(texts[:-1])} {last} {texts[-1]}"
+
+
+def unbroken(words: str) -> str:
+    """Words in which no line ends between a number and its unit."""
+    return NUMBER_AND_UNIT.sub("\\1\N{NO-BREAK SPACE}\\2", words)
 
 
 MOST_RUNS = 20  # house default: a line and a half

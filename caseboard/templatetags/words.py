@@ -9,9 +9,10 @@ from caseboard.lib.words import (
     get_item,
     listed,
     role_words,
+    unbroken,
 )
 
 register = template.Library()
-for words in (date_words, days_ago, foot_label, get_item, role_words):
+for words in (date_words, days_ago, foot_label, get_item, role_words, unbroken):
     register.filter(words.__name__, words)
 register.filter("join_and", listed)

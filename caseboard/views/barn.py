@@ -6,9 +6,10 @@ from django.http import HttpResponse
 from django.utils.text import slugify
 from django.views.decorators.http import require_GET
 
-from caseboard.barn_sheets import blank_pdf, round_pdf
+from caseboard.blank_sheet import blank_pdf
 from caseboard.lib import clock
 from caseboard.lib.html_pdf import PdfFailed, PdfUnavailable
+from caseboard.round_sheet import round_pdf
 from caseboard.views.sheet import now_page, paper_asked, pdf_answer, pdf_limit
 from horses.access import require, standing_get
 from horses.signed_in import SignedInRequest

@@ -92,6 +92,7 @@ def plan(seed: int) -> Sheet:
         since=pick.choice(("", "sheet 3 of 12 Sep 2026")),
         outcome="goal partly met" if seed % 11 == 7 else "",
         outcome_words=text(pick, 300) if seed % 11 == 7 else "",
+        danger="Sits back when tied: hold, never tie." if seed % 5 == 2 else "",
         number=0 if seed % 3 == 0 else 4,
         code="" if seed % 3 == 0 else "abcdefghjk",
     )
@@ -217,5 +218,5 @@ def fattest() -> Sheet:
         grade=wide[:300], open_points=(wide,) * 20, items=items, closed_items=(wide,) * 20,
         next_visit="Wednesday 22 September 2026", since="sheet 999 of 22 Sep 2026",
         made_by=wide[:120], outcome="goal partly met", outcome_words=wide,
-        outcome_numbers=wide[:200], number=999, code="wwwwwwwwww",
+        outcome_numbers=wide[:200], danger=wide[:300], number=999, code="wwwwwwwwww",
     )  # fmt: skip

@@ -8,8 +8,18 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from caseboard.barn_sheets import blank_for, blank_pdf, round_for, round_pdf
-from caseboard.lib.html_pdf import PdfFailed, pango_missing
+from caseboard.blank_sheet import blank_for, blank_pdf
+from caseboard.lib.html_pdf import Paper, PdfFailed, pango_missing
+from caseboard.lib.words import FEET
+from caseboard.round_sheet import (
+    FITS,
+    RoundFoot,
+    RoundHorse,
+    RoundItem,
+    fitted,
+    round_for,
+    round_pdf,
+)
 from horses.models import Horse, Person, Role, Visit
 from horses.services.horses import horse_create, horse_set_state
 from horses.services.visit_planning import visit_plan
@@ -93,7 +103,7 @@ def test_a_horse_with_two_boards_is_met_once(cast: Cast, now: datetime) -> None:
     build.plan_item(concern, now, text="Heels lower.", who_does="farrier", kind="trim")
     visit_plan(standing=cast.standing(cast.farrier), on=now.date(), now=now)
     [met] = round_for(cast.farrier, now.date(), today=now.date())
-    assert met.items == ("1. Heels lower. (not agreed yet)",)
+    assert met.items == (RoundItem(1, "Heels lower.", agreed=False),)
 
 
 def test_the_papers_come_through_their_pages(
@@ -116,3 +126,81 @@ def test_the_papers_come_through_their_pages(
         answer = client.get(path)
         assert answer.status_code == 503
         assert "took too long" in answer.content.decode()
+
+
+def test_what_has_no_place_on_the_blank_sheet_is_said(cast: Cast, now: datetime) -> None:
+    farrier = cast.standing(cast.farrier)
+    for quantity in ("toe_angle", "heel_angle", "pastern_angle"):
+        build.reading(farrier, now, "LF", quantity, 50, now.date())
+    for number in range(3):
+        build.plan_item(farrier, now, text=f"Item {number}.")
+    whole = blank_for(farrier, now=now)
+    assert whole.left_off == []
+    assert whole.shorter(1, 1).left_off == [
+        "Heel angle and pastern angle: write on the back.",
+        "2 more plan items: see the board.",
+    ]
+
+
+def test_a_seventh_quantity_in_use_is_named(cast: Cast, now: datetime) -> None:
+    farrier = cast.standing(cast.farrier)
+    used = ["toe_angle", "heel_angle", "pastern_angle", "toe_length", "heel_length_medial",
+            "heel_length_lateral", "frog_width"]  # fmt: skip
+    for quantity in used:
+        value = 50 if quantity.endswith("angle") else 60
+        build.reading(farrier, now, "LF", quantity, value, now.date())
+    sheet = blank_for(farrier, now=now)
+    assert len(sheet.feet[0].values) == 6
+    assert sheet.left_off == ["Frog width: write on the back."]
+
+
+@needs_pango
+def test_both_papers_warn_of_dangers_and_have_the_emergency_number(
+    cast: Cast, now: datetime
+) -> None:
+    danger = "Sits back when tied: hold, never tie."
+    Horse.objects.filter(pk=cast.horse.pk).update(danger=danger, handling="Likes company.")
+    farrier = cast.standing(cast.farrier)
+    visit_plan(standing=farrier, on=now.date(), now=now)
+    [blank] = _pages(blank_pdf(farrier, paper="a4", now=now))
+    [day] = _pages(round_pdf(cast.farrier, now.date(), paper="a4", today=now.date()))
+    for text in (blank, day):
+        assert f"Careful: {danger}" in text
+        assert "Good to know: Likes company." in text
+        assert "Emergency vet: 0100 999 Night Vets" in text
+
+
+def _fat_horse() -> RoundHorse:
+    """As many words as the forms take and more, in wide letters without a break."""
+    wide = "W" * 500
+    return RoundHorse(
+        name=wide[:80], yard=wide[:120], owner=wide[:120], phone="0" * 40, vet_name=wide[:120],
+        vet_phone="0" * 40, danger=wide[:300], handling=wide, held_by=wide[:200],
+        shoeing=wide[:120], last_trim="22 Nov 2026",
+        feet=tuple(RoundFoot(foot, ("52.75°", "48.25°", "10.25 in")) for foot in FEET),
+        flags=(wide,) * 6, items=tuple(RoundItem(n, wide, agreed=False) for n in range(9)),
+    )  # fmt: skip
+
+
+@needs_pango
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_six_horses_with_far_too_many_words_are_one_page_and_say_so(
+    cast: Cast, now: datetime, paper: Paper, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fat = [_fat_horse()] * 6
+    monkeypatch.setattr("caseboard.round_sheet.round_for", lambda *a, **k: fat)
+    [text] = _pages(round_pdf(cast.farrier, now.date(), paper=paper, today=now.date()))
+    assert text.count("Not all is here: see the board.") == 6
+    assert text.count("Emergency vet:") == 6
+
+
+def test_a_horse_that_is_cut_says_so_and_one_that_is_not_does_not(
+    cast: Cast, now: datetime
+) -> None:
+    visit_plan(standing=cast.standing(cast.farrier), on=now.date(), now=now)
+    build.plan_item(cast.standing(cast.farrier), now, text="Heels " * 9, who_does="farrier")
+    [met] = round_for(cast.farrier, now.date(), today=now.date())
+    assert fitted(met, FITS[0]) == met
+    last = fitted(met, FITS[-1])
+    assert last.is_short
+    assert last.items[0].text.endswith("…")

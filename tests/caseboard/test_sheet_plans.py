@@ -16,9 +16,9 @@ import pytest
 from PIL import Image
 
 from caseboard.lib.html_pdf import Paper, PdfFailed, pango_missing
-from caseboard.lib.words import items_words
+from caseboard.lib.words import items_words, unbroken
 from caseboard.sheet_doc import Sheet, SheetPerson, freeze, thaw
-from caseboard.sheet_fit import FITS, Fit, fitted
+from caseboard.sheet_fit import FITS, Fit, fitted, short_name
 from caseboard.sheet_render import Page, sheet_page
 from tests.caseboard.sheet_plans import busy, fattest, plan
 
@@ -53,7 +53,9 @@ def _essential(sheet: Sheet) -> list[str]:
     parts += ["Goal partly met."] if sheet.outcome else []
     parts += [f"Not agreed yet: {sheet.open_words}."] if sheet.open_numbers else []
     parts += [f"Do not act on {sheet.hold_words} before"] if sheet.essential_open else []
-    parts += [] if sheet.items else ["Nothing is planned yet"]
+    nothing = "Nothing is left to do on this case" if sheet.outcome else "Nothing is planned yet"
+    parts += [] if sheet.items else [nothing]
+    parts += [f"Careful: {sheet.danger}"] if sheet.danger else []
     return parts
 
 
@@ -223,4 +225,16 @@ def test_the_same_content_gives_the_same_bytes() -> None:
     assert (
         sheet_page(sheet, paper="a4", time_limit_s=120).pdf
         == sheet_page(sheet, paper="a4", time_limit_s=120).pdf
+    )
+
+
+def test_a_long_name_in_a_mark_keeps_its_last_name() -> None:
+    assert short_name("Vera Vet", 13) == "Vera Vet"
+    assert short_name("Annabel Longfellow", 13) == "A. Longfellow"
+    assert short_name("Bartholomewina", 13) == "Bartholomewi…"
+
+
+def test_a_value_is_never_parted_from_its_unit() -> None:
+    assert (
+        unbroken("was 83 mm: 1.5 ° less, 8 intervals") == "was 83\xa0mm: 1.5\xa0° less, 8 intervals"
     )

@@ -1,0 +1,166 @@
+"""A farrier's day on paper: six horses a page, each with what one must know before touching it.
+
+Drawn from the boards as they stand and never kept. Where a horse's words are too many for its sixth
+of a page, all horses' words are cut alike until the day fits, and each horse says so.
+"""
+
+from dataclasses import dataclass, replace
+from datetime import date
+
+from django.template.loader import render_to_string
+
+from caseboard.lib.html_pdf import Paper
+from caseboard.lib.html_pdf_fit import html_to_pdf_fitting
+from caseboard.sheet_fit import SHORT_PHONE, cut
+from horses.access import Standing
+from horses.models import Person, Role
+from horses.queries import open_flags_for, plan_for, team_for
+from horses.queries_round_sheet import planned_standings
+from measurements.hoof.feet import Foot
+from measurements.hoof.quantities import TrimState
+from measurements.offered import entered_words
+from measurements.queries import Numbers, numbers_of
+
+HORSES_A_PAGE = 6
+VALUES = ("toe_angle", "heel_angle", "toe_length")
+
+
+@dataclass(frozen=True)
+class RoundFoot:
+    foot: str
+    values: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class RoundItem:
+    number: int
+    text: str
+    agreed: bool
+
+
+@dataclass(frozen=True)
+class RoundHorse:
+    name: str
+    yard: str
+    owner: str
+    phone: str
+    vet_name: str
+    vet_phone: str
+    danger: str
+    handling: str
+    held_by: str
+    shoeing: str
+    last_trim: str
+    feet: tuple[RoundFoot, ...]
+    flags: tuple[str, ...]
+    items: tuple[RoundItem, ...]
+    is_short: bool = False  # something of it is on the board only
+
+
+@dataclass(frozen=True)
+class Fit:
+    """How many letters and lines each horse has."""
+
+    names: int
+    danger: int
+    handling: int
+    flags: int
+    flag: int
+    items: int
+    item: int
+
+
+# House defaults, tried on both papers: the first cuts nothing that is usual, the last fits in
+# capitals without a break.
+FITS = (
+    Fit(names=120, danger=300, handling=500, flags=6, flag=300, items=8, item=300),
+    Fit(names=60, danger=200, handling=120, flags=4, flag=120, items=5, item=160),
+    Fit(names=40, danger=120, handling=70, flags=3, flag=80, items=4, item=100),
+    Fit(names=30, danger=90, handling=40, flags=2, flag=60, items=3, item=70),
+    Fit(names=24, danger=60, handling=0, flags=1, flag=40, items=2, item=50),
+    Fit(names=16, danger=40, handling=0, flags=1, flag=24, items=2, item=30),
+    Fit(names=8, danger=12, handling=0, flags=1, flag=12, items=1, item=20),
+)
+
+
+def round_for(person: Person, on: date, *, today: date) -> list[RoundHorse]:
+    """The horses whose visit is planned for that day, with what one needs at each."""
+    return [_horse(boards, today) for boards in planned_standings(person, on)]
+
+
+def _horse(boards: list[Standing], today: date) -> RoundHorse:
+    """One horse from all the boards that the person is on: the work may stand on a concern."""
+    standing = boards[0]
+    horse, person = standing.horse, standing.person
+    numbers = numbers_of(horse, today=today)
+    owner = next((m.person for m in team_for(standing) if m.role == Role.OWNER), None)
+    trims = [days[-1] for days in numbers.trims.values() if days]
+    plan = [line for board in boards for line in plan_for(board, open_only=True)]
+    lines = [line for line in plan if line.version.who_does == Role.FARRIER]
+    flags = [flag for board in boards for flag in open_flags_for(board)]
+    return RoundHorse(
+        name=horse.name,
+        yard=horse.yard,
+        owner=str(owner) if owner else "",
+        phone=owner.phone if owner else "",
+        vet_name=horse.emergency_vet_name,
+        vet_phone=horse.emergency_vet_phone,
+        danger=horse.danger,
+        handling=horse.handling,
+        held_by=horse.held_by,
+        shoeing=numbers.shoes.short,
+        last_trim=f"{max(trims):%-d %b %Y}" if trims else "",
+        feet=tuple(RoundFoot(foot.value, _values(person, numbers, foot.value)) for foot in Foot),
+        flags=tuple(", ".join(flag.sign_words) for flag in flags),
+        items=tuple(RoundItem(i.item.number, i.version.text, i.state.is_agreed) for i in lines),
+    )
+
+
+def _values(person: Person, numbers: Numbers, foot: str) -> tuple[str, ...]:
+    """The last values just after a trim, or the newest there are; a dash where there is none."""
+    found = []
+    for quantity in VALUES:
+        reading = numbers.latest_before(foot, quantity, TrimState.AFTER)
+        reading = reading or numbers.latest(foot, quantity)
+        found.append(entered_words(reading, person.length_unit) if reading else "–")
+    return tuple(found)
+
+
+def fitted(horse: RoundHorse, fit: Fit) -> RoundHorse:
+    """The horse in so many words; it says when that is not all."""
+    short = replace(
+        horse,
+        name=cut(horse.name, min(fit.names, 40)),
+        yard=cut(horse.yard, fit.names),
+        owner=cut(horse.owner, fit.names),
+        phone=_phone(horse.phone, fit),
+        vet_name=cut(horse.vet_name, fit.names),
+        vet_phone=_phone(horse.vet_phone, fit),
+        danger=cut(horse.danger, fit.danger),
+        handling=cut(horse.handling, fit.handling) if fit.handling else "",
+        held_by=cut(horse.held_by, fit.names) if fit.handling else "",
+        shoeing=cut(horse.shoeing, fit.names * 2),
+        flags=tuple(cut(words, fit.flag) for words in horse.flags[: fit.flags]),
+        items=tuple(replace(i, text=cut(i.text, fit.item)) for i in horse.items[: fit.items]),
+    )
+    return replace(short, is_short=short != horse)
+
+
+def _phone(number: str, fit: Fit) -> str:
+    """A number is whole or on the board: half of one calls somebody else."""
+    return number if fit.names > SHORT_PHONE or len(number) <= SHORT_PHONE else "see board"
+
+
+def round_pdf(person: Person, on: date, *, paper: Paper, today: date) -> bytes:
+    """The day on paper: a page for every six horses."""
+    horses = round_for(person, on, today=today)
+    pages = max(1, -(-len(horses) // HORSES_A_PAGE))
+
+    def html_of(draft: int) -> str:
+        drawn = [fitted(horse, FITS[draft]) for horse in horses]
+        parts = [drawn[HORSES_A_PAGE * n : HORSES_A_PAGE * (n + 1)] for n in range(pages)]
+        shown = {"pages": parts, "on": on, "person": person, "today": today}
+        return render_to_string("caseboard/round_print.html", shown)
+
+    unknown = [0.0] * len(FITS)  # few drafts: tried one after the other
+    return html_to_pdf_fitting(html_of, unknown, room=0.0, paper=paper, most_pages=pages).pdf
