@@ -15,7 +15,9 @@ import json
 import os
 import re
 import shutil
+import signal
 import statistics
+import sys
 import tempfile
 import time
 from dataclasses import dataclass
@@ -165,11 +167,12 @@ def main() -> None:
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
     parser.add_argument("--embedded", action="store_true")
-    parser.add_argument("--flags", type=int, default=30)
+    parser.add_argument("--flags", type=int, default=20)
     parser.add_argument("--every", type=float, default=2.0, help="seconds from flag to flag")
-    parser.add_argument("--events", type=int, default=1500, help="ordinary ones; two mails each")
-    parser.add_argument("--sheets", type=int, default=30)
+    parser.add_argument("--events", type=int, default=600, help="ordinary ones; two mails each")
+    parser.add_argument("--sheets", type=int, default=20)
     asked = parser.parse_args()
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit("ended from outside"))  # and clean up
     server = "" if asked.embedded else os.environ.get(
         "BENCH_DATABASE_URL", "postgres://postgres@127.0.0.1"
     )  # fmt: skip
