@@ -91,7 +91,6 @@ def urgent(
         "in_the_app_at_the_answer": sum(one["in_app"] for one in found),
         "save_s": spread([one["save"] for one in found]),
         "mail_s": spread([s for one in found for s in one["mails"]]),
-        "each_s": [[round(s, 1) for s in one["mails"]] for one in found],
         "ordinary_mails_before_one": max(one["overtaken"] for one in found),
         "ordinary_mails_gone_out": sum(m.subject.startswith(ORDINARY) for m in mails),
         "work_left_at_the_end": left,
