@@ -36,6 +36,15 @@ def drop_private(_logger: WrappedLogger, _method: str, event: EventDict) -> Even
     return event
 
 
+def address_as_route(_logger: WrappedLogger, _method: str, event: EventDict) -> EventDict:
+    """A page that fails is named by its pattern: the address itself may be somebody's way in."""
+    request = getattr(event.get("_record"), "request", None)
+    match = getattr(request, "resolver_match", None)
+    if request is not None and match is not None and isinstance(text := event.get("event"), str):
+        event["event"] = text.replace(request.path, f"/{match.route}")
+    return event
+
+
 def processors(*, as_json: bool) -> list[Processor]:
     """The steps from a log call, ours or a library's, to one line of text."""
     render: Processor = (
@@ -50,6 +59,7 @@ def processors(*, as_json: bool) -> list[Processor]:
         structlog.stdlib.add_log_level,
         structlog.stdlib.add_logger_name,
         structlog.processors.TimeStamper(fmt="iso", utc=True),
+        address_as_route,
         drop_error_words,
         structlog.processors.ExceptionRenderer(error_told),
         drop_private,

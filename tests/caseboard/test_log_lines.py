@@ -83,6 +83,19 @@ def test_a_page_that_fails_is_logged_with_who_and_where_and_no_words(
     assert CANARY not in json.dumps(lines())
 
 
+def test_a_page_that_fails_is_named_without_the_way_in_that_its_address_is(
+    lines: Lines, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fails(*_: Any, **__: Any) -> None:
+        raise OSError("the disk is full")
+
+    monkeypatch.setattr("horses.views.invitations.invitation_find", fails)
+    client = Client(raise_request_exception=False)
+    assert client.get("/invitations/a-way-in/").status_code == 500
+    assert "a-way-in" not in json.dumps(lines())
+    assert any("/invitations/<slug:token>/" in line["event"] for line in lines())
+
+
 def test_work_that_fails_is_logged_without_the_words_it_failed_at(
     cast: Cast, drain: Callable[..., int], lines: Lines, monkeypatch: pytest.MonkeyPatch
 ) -> None:
