@@ -147,6 +147,7 @@ class Sheet:
     # What the fitting did to it.
     left_off: tuple[str, ...] = ()
     dense: bool = False
+    roomy: bool = False  # set close, with a little air between the lines
     # Of the items left off, those that are not agreed and those that nobody should act on: the
     # warning speaks of them all the same.
     open_gone: tuple[int, ...] = ()

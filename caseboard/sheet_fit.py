@@ -26,6 +26,7 @@ class Fit:
     """How much of a sheet one draft keeps; None keeps all."""
 
     dense: bool = True
+    roomy: bool = False  # set close, with a little air
     charts: int = 2  # a foot
     closed: bool = True
     text: int | None = None  # characters of one item
@@ -43,6 +44,7 @@ COMFORTABLE = Fit(dense=False)
 # House defaults, tried on generated plans: each draft is shorter than the one before it.
 FITS = (
     COMFORTABLE,
+    Fit(roomy=True),
     Fit(),
     Fit(charts=1),
     Fit(charts=0),
@@ -96,6 +98,7 @@ def fitted(sheet: Sheet, fit: Fit) -> Sheet:
     draft = replace(
         sheet if fit.text is None else _short_names(sheet, fit),
         dense=fit.dense,
+        roomy=fit.roomy,
         feet=feet,
         closed_items=closed,
         items=items,
@@ -106,7 +109,7 @@ def fitted(sheet: Sheet, fit: Fit) -> Sheet:
         signers=_signers(sheet, fit, left_off),
     )
     if fit.text is not None and any(_cut_words(draft)):
-        left_off.append("What ends in “…” is in full on the board.")
+        left_off.append("Where “…” stands, more is on the board.")
     return replace(draft, left_off=tuple(left_off))
 
 
@@ -198,7 +201,7 @@ def _short_names(sheet: Sheet, fit: Fit) -> Sheet:
         next_visit=cut(sheet.next_visit, SHORT_PERSON),
         emergency_name=cut(sheet.emergency_name, person),
         emergency_phone=_phone(sheet.emergency_phone, fit),
-        danger=cut(sheet.danger, SHORTEST if fit.bare else SHORT_WORDS * 2),
+        danger=cut(sheet.danger, BARE if fit.bare else SHORT_WORDS * 2),
         made_by=cut(sheet.made_by, person),
     )
 

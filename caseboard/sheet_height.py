@@ -17,8 +17,12 @@ WIDTH_MM: dict[Paper, float] = {"a4": 190.0, "letter": 195.9}
 SURE_MM = 12.0
 LETTER_MM, SMALL_MM = 1.68, 1.56  # a letter of 9.6 pt and of 9 pt on the average, measured
 WIDE = 1.5  # how much wider a capital or a sign of another script is taken to be
-LINE_MM, DENSE_LINE_MM = 4.2, 3.83  # 9.6 pt at a line height of 1.24 and 1.13
-FIXED_MM, DENSE_FIXED_MM = 145.0, 124.0  # head, team, urgent signs, signatures; measured
+LINE_MM, ROOMY_LINE_MM, DENSE_LINE_MM = 4.2, 4.06, 3.83  # 9.6 pt, line height 1.24, 1.2, 1.13
+FIXED_MM, ROOMY_FIXED_MM, DENSE_FIXED_MM = (
+    145.0,
+    124.0,
+    112.0,
+)  # head, team, urgent signs, signatures; measured
 CHART_MM = 23.5
 MARK_MM, PLAN_SIDES_MM = 20.5, 98.0  # a mark's column; the plan's columns beside the words
 
@@ -30,19 +34,25 @@ def lines(text: str, width: float, letter_mm: float = LETTER_MM) -> int:
 
 def height_mm(sheet: Sheet, paper: Paper) -> float:
     width = WIDTH_MM[paper]
-    line = DENSE_LINE_MM if sheet.dense else LINE_MM
+    line, fixed = _measures(sheet)
     rows = lines(sheet.horse_words + sheet.identity, width - 74) + lines(sheet.case_title, 90)
     rows += sum(lines(point, width) for point in (*sheet.open_points, sheet.grade))
     rows += lines(sheet.outcome_words, width) + lines("; ".join(sheet.closed_items), width)
     rows += lines(" ".join(sheet.left_off), width)
     rows += lines(sheet.open_words + sheet.hold_words, width) if sheet.open_numbers else 0
     rows += _people_lines(sheet, width - 60) + lines(sheet.danger, width - 64)
-    fixed = DENSE_FIXED_MM if sheet.dense else FIXED_MM
     feet = [_foot_mm(foot, width / 2 - 5, line, dense=sheet.dense) for foot in sheet.feet]
     pairs = [feet[n : n + 2] for n in range(0, len(feet), 2)]
     plan = sum(_item_mm(item, width - PLAN_SIDES_MM, line, sheet.dense) for item in sheet.items)
     plan += 5.5 * len(sheet.jobs)
     return fixed + rows * line + sum(max(pair) for pair in pairs) + plan
+
+
+def _measures(sheet: Sheet) -> tuple[float, float]:
+    """A line's height, and that of what is always there."""
+    if sheet.roomy:
+        return ROOMY_LINE_MM, ROOMY_FIXED_MM
+    return (DENSE_LINE_MM, DENSE_FIXED_MM) if sheet.dense else (LINE_MM, FIXED_MM)
 
 
 def _people_lines(sheet: Sheet, width: float) -> int:

@@ -192,9 +192,10 @@ def test_no_sheet_is_ever_printed_on_two_pages(monkeypatch: pytest.MonkeyPatch) 
 
 
 def test_drafts_follow_the_stated_order() -> None:
-    first = [(fit.dense, fit.charts, fit.closed, fit.text) for fit in FITS[:6]]
+    assert [fit.roomy for fit in FITS[:3]] == [False, True, False]
+    first = [(fit.dense, fit.charts, fit.closed, fit.text) for fit in FITS[:7]]
     assert first == [
-        (False, 2, True, None), (True, 2, True, None), (True, 1, True, None),
+        (False, 2, True, None), (True, 2, True, None), (True, 2, True, None), (True, 1, True, None),
         (True, 0, True, None), (True, 0, False, None), (True, 0, False, 500),
     ]  # fmt: skip
 
