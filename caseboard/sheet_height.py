@@ -24,6 +24,8 @@ FIXED_MM, ROOMY_FIXED_MM, DENSE_FIXED_MM = (
     112.0,
 )  # head, team, urgent signs, signatures; measured
 CHART_MM = 23.5
+NO_CHARTS_MM = 6.0  # what the charts' legend and margins take
+ROW_MM, DENSE_ROW_MM = 1.8, 0.2  # around a row of the plan, fitted to drawn sheets
 MARK_MM, PLAN_SIDES_MM = 20.5, 98.0  # a mark's column; the plan's columns beside the words
 
 
@@ -35,6 +37,7 @@ def lines(text: str, width: float, letter_mm: float = LETTER_MM) -> int:
 def height_mm(sheet: Sheet, paper: Paper) -> float:
     width = WIDTH_MM[paper]
     line, fixed = _measures(sheet)
+    fixed -= 0 if sheet.has_charts else NO_CHARTS_MM
     rows = lines(sheet.horse_words + sheet.identity, width - 74) + lines(sheet.case_title, 90)
     rows += sum(lines(point, width) for point in (*sheet.open_points, sheet.grade))
     rows += lines(sheet.outcome_words, width) + lines("; ".join(sheet.closed_items), width)
@@ -84,7 +87,7 @@ def _item_mm(item: SheetItem, width: float, line: float, dense: bool) -> float:
     said += ("x" * 18) * item.shortened
     said += f"Why: {item.reason}" if item.reason else ""
     marks = max((_mark_lines(m.who, m.on, m.state) for m in item.marks), default=1)
-    return max(lines(said, width) * line, marks * 3.6) + (0.8 if dense else 1.8)
+    return max(lines(said, width) * line, marks * 3.6) + (DENSE_ROW_MM if dense else ROW_MM)
 
 
 def _mark_lines(who: str, on: str, state: str) -> int:
