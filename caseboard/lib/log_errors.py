@@ -15,6 +15,7 @@ from typing import Any
 
 from django.core.exceptions import ImproperlyConfigured
 from django.db import IntegrityError, InterfaceError, OperationalError, ProgrammingError
+from django.template import TemplateDoesNotExist, TemplateSyntaxError
 from structlog.typing import EventDict, ExcInfo, WrappedLogger
 
 NOT_LOGGED = "(not logged)"
@@ -22,6 +23,7 @@ NOT_LOGGED = "(not logged)"
 OWN_WORDS: tuple[type[BaseException], ...] = (
     AttributeError, ImportError, ImproperlyConfigured, IntegrityError, InterfaceError, MemoryError,
     NameError, NotImplementedError, OperationalError, OSError, ProgrammingError, RecursionError,
+    TemplateDoesNotExist, TemplateSyntaxError,
 )  # fmt: skip
 # A mail server's answer quotes the address or the message (and is a kind of OSError).
 QUOTING: tuple[type[BaseException], ...] = (smtplib.SMTPException,)

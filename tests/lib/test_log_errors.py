@@ -13,6 +13,7 @@ import structlog
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, OperationalError, ProgrammingError
 from django.db.models import IntegerField
+from django.template import TemplateSyntaxError
 
 from caseboard.lib.log_errors import NOT_LOGGED
 from caseboard.lib.logs import logger, processors
@@ -113,7 +114,7 @@ def test_its_kind_is_logged(lines: Lines) -> None:
 @pytest.mark.parametrize(
     "error",
     [OSError(28, "No space left on device"), OperationalError("database is locked"),
-     AttributeError("'Horse' object has no attribute 'wings'"), ConnectionRefusedError("refused")],
+     AttributeError("'Horse' object has no attribute 'wings'"), ConnectionRefusedError("refused"), TemplateSyntaxError("Invalid filter: 'x'")],
     ids=repr,
 )  # fmt: skip
 def test_what_speaks_of_the_program_and_the_machine_is_logged(
