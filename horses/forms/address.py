@@ -2,7 +2,7 @@
 
 from django import forms
 
-from horses.forms.team import SafeEmailField
+from horses.forms.email_field import SafeEmailField
 
 
 class AddressForm(forms.Form):
@@ -11,10 +11,7 @@ class AddressForm(forms.Form):
         max_length=254,
         help_text="We send a code there, to be sure that it is yours.",
         widget=forms.EmailInput(attrs={"autocomplete": "email"}),
-        error_messages={
-            "required": "Please write the new address.",
-            "invalid": "This is not an email address we can write to. Please look at it again.",
-        },
+        error_messages={"required": "Please write the new address."},
     )
 
     def __init__(self, *args: object, current: str, **more: object) -> None:

@@ -5,11 +5,12 @@ from typing import Any
 from allauth.account import forms as account
 from django import forms
 
+from horses.forms.email_field import NO_ADDRESS
 from horses.services.people import address_look_up
 
 EMAIL = {
     "required": "Please write your email address.",
-    "invalid": "This is not an email address we can write to. Please look at it again.",
+    "invalid": NO_ADDRESS,
 }
 CODE = {"required": "Please type the code from the mail."}
 

@@ -6,7 +6,7 @@ from django import forms
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from caseboard.lib.text_safe import safe_line
+from horses.forms.email_field import SafeEmailField
 from horses.models import Role
 
 # What each role is there for, in one line each; the whole table is a page of its own.
@@ -26,16 +26,6 @@ def role_choice(role: Role) -> SafeString:
     return format_html("{} <small>{}</small>", role.label.capitalize(), ROLE_WORDS[role])
 
 
-class SafeEmailField(forms.EmailField):
-    """Takes no address with characters that cannot be seen: who would get the mail?"""
-
-    def to_python(self, value: Any) -> str:
-        address = str(super().to_python(value))
-        if safe_line(address) != address:
-            raise forms.ValidationError(self.error_messages["invalid"], code="invalid")
-        return address
-
-
 class HandOverForm(forms.Form):
     """Who takes the place, on which boards, and when the other one goes."""
 
@@ -44,10 +34,6 @@ class HandOverForm(forms.Form):
         max_length=254,
         help_text="Only this address can take the invitation, within 7 days.",
         widget=forms.EmailInput(attrs={"autocomplete": "off"}),
-        error_messages={
-            "required": "Please write the address.",
-            "invalid": "This is not an email address we can write to. Please look at it again.",
-        },
     )
     boards = forms.MultipleChoiceField(
         label="On which boards",
@@ -87,10 +73,6 @@ class InviteForm(forms.Form):
         max_length=254,
         help_text="Only this address can take the invitation, within 7 days.",
         widget=forms.EmailInput(attrs={"autocomplete": "off"}),
-        error_messages={
-            "required": "Please write the address.",
-            "invalid": "This is not an email address we can write to. Please look at it again.",
-        },
     )
     role = forms.ChoiceField(
         label="Asked to join as",
