@@ -55,7 +55,7 @@ def _did(deed: Deed, stage: Stage, role: str, now: datetime, *, standing: object
 
 def the_services(stage: Stage, people: People, now: datetime) -> Wrong:
     for deed in DEEDS:
-        for role in MEMBERS.values():
+        for role in dict.fromkeys(MEMBERS.values()):
             if not allowed(deed.action, role) and _did(deed, stage, role, now):
                 yield f"{deed.name} by the {role}"
 

@@ -5,6 +5,7 @@ from datetime import datetime
 
 import pytest
 
+from tests import build
 from tests.access.faults import asked_for
 from tests.access.people import People
 from tests.cast import Cast
@@ -18,7 +19,10 @@ def _clock_stands(clock_stands: datetime) -> None:
 
 @pytest.fixture
 def stage(cast: Cast, now: datetime) -> Stage:
-    return set_stage(cast, now)
+    made = set_stage(cast, now)
+    own = build.reading(made.standing("stand_in"), now, "RH", "toe_angle", 51, now.date())
+    made.readings["stand_in"] = own
+    return made
 
 
 @pytest.fixture

@@ -4,9 +4,12 @@ from django.test import Client
 
 from tests.cast import Cast
 
-MEMBERS = {"owner": "owner", "vet": "vet", "farrier": "farrier", "carer": "carer"}  # name -> role
+# name -> role. A stand-in has the rights of a farrier.
+MEMBERS = {
+    "owner": "owner", "vet": "vet", "farrier": "farrier", "carer": "carer", "stand_in": "farrier",
+}  # fmt: skip
 OUTSIDERS = (
-    "other_owner", "other_vet", "other_farrier", "removed", "invited", "staff",
+    "other_owner", "other_vet", "other_farrier", "removed", "invited", "staff", "stranger",
 )  # fmt: skip
 EVERYBODY = ("anonymous", *MEMBERS, *OUTSIDERS)
 

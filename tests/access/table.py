@@ -20,7 +20,7 @@ from tests.access.people import MEMBERS
 from tests.rights import allowed
 from tests.stage import Stage
 
-METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS")
+METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE")
 SIGN_IN, NOT_FOUND, FORBIDDEN, IN, NO_METHOD = (
     "sign in", "not found", "not allowed", "in", "no such method",
 )  # fmt: skip
@@ -36,6 +36,7 @@ class Row:
     do: str = ""
     more: Fill = lambda stage, who: {}
     data: tuple[tuple[str, str], ...] = ()
+    own: tuple[tuple[str, str], ...] = ()  # who gets another answer, because of what is their own
 
     def expected(self, method: str, who: str, *, closed: bool = False) -> str:
         if who == "anonymous":
@@ -44,6 +45,8 @@ class Row:
             return NO_METHOD
         if who not in MEMBERS:
             return NOT_FOUND
+        if who in dict(self.own):
+            return dict(self.own)[who]
         right = self.do if method == "POST" else self.see
         return IN if allowed(right, MEMBERS[who], closed=closed) else FORBIDDEN
 
@@ -99,6 +102,7 @@ CASE_ROWS: dict[str, Row] = {
     "member_remove": Row(
         FORM, "team.remove", "team.remove",
         lambda s, w: {"membership_id": s.member("stand_in").public_id},
+        own=(("stand_in", IN),),  # who may leave
     ),
     "invitation_revoke": Row(
         "POST", "", "team.invite", lambda s, w: {"invitation_id": s.invitation.public_id}
@@ -140,7 +144,8 @@ CASE_ROWS: dict[str, Row] = {
         FORM, "visit.plan", "visit.plan", lambda s, w: {"visit_id": s.planned.public_id}
     ),
     "visit_void": Row(
-        FORM, "visit.void", "visit.void", lambda s, w: {"visit_id": s.kept.public_id}
+        FORM, "visit.void", "visit.void", lambda s, w: {"visit_id": s.kept.public_id},
+        own=(("stand_in", FORBIDDEN),),  # the farrier wrote it up
     ),
     "visit_new": Row(FORM, "work.record", "work.record"),
     "alert": Row(

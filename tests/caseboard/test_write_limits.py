@@ -144,6 +144,16 @@ def test_without_its_cache_the_board_goes_on_taking_what_is_written(
     assert send(browser(cast.vet), cast).status_code == 302
 
 
+def test_whoever_is_stopped_is_logged_without_what_they_typed(
+    cast: Cast, settings: Any, caplog: pytest.LogCaptureFixture
+) -> None:
+    settings.LIMIT_WRITES = 0
+    send(browser(cast.vet), cast)
+    said = [str(record.msg) for record in caplog.records]
+    assert any("too_many" in line and "note_new" in line for line in said)
+    assert not any("Soft ground" in line for line in said)
+
+
 @pytest.mark.parametrize(
     ("seconds", "words"),
     [(1, "1 second"), (42, "42 seconds"), (99, "99 seconds"), (100, "2 minutes"), (3600, "60 minutes")],
