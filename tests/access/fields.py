@@ -64,18 +64,19 @@ BUTTONS = [n for n, row in CASE_ROWS.items() if row.methods == "POST" and n != "
 class Offered(HTMLParser):
     """`values`: by field what it offers; `filled`: what the page has filled in or chosen."""
 
-    def __init__(self, page: str) -> None:
+    def __init__(self, page: str, path: str) -> None:
         super().__init__()
         self.values: dict[str, set[str]] = {}
         self.filled: dict[str, str] = {}
         self._select = ""
         self._here = False  # inside a form that goes to the page itself
+        self._path = path
         self.feed(page)
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         got = {key: value or "" for key, value in attrs}
         if tag == "form":
-            self._here = got.get("method") == "post" and "action" not in got
+            self._here = got.get("method") == "post" and got.get("action", self._path) == self._path
         name = got.get("name", "")
         if tag == "option" and self._select:
             self._offer(self._select, got.get("value", ""), chosen="selected" in got)

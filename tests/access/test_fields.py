@@ -29,9 +29,10 @@ def pages_of(name: str, stage: Stage, people: People) -> dict[str, Offered]:
     for who in MEMBERS:
         if CASE_ROWS[name].expected("POST", who) != IN:
             continue
-        response = people.client(who).get(address(name, stage, who))
+        path = address(name, stage, who)
+        response = people.client(who).get(path)
         if response.status_code == 200:
-            found[who] = Offered(response.content.decode())
+            found[who] = Offered(response.content.decode(), path)
     return found
 
 
