@@ -11,6 +11,7 @@ REAL_THINGS = (
     "CELERY_BROKER_URL",
     "EMAIL_URL",
     "MEDIA_ROOT",
+    "MEDIA_S3_BUCKET",
     "STATIC_ROOT",
 )
 

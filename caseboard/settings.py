@@ -5,7 +5,9 @@ without its secrets (see ``caseboard/checks.py`` for set-ups that start but woul
 """
 
 import os
+from importlib.util import find_spec
 from pathlib import Path
+from typing import Any
 
 import environ
 from csp.constants import NONE, SELF
@@ -277,7 +279,7 @@ STATICFILES_DIRS = [BASE_DIR / "caseboard" / "static"]
 WHITENOISE_USE_FINDERS = not PRODUCTION
 MEDIA_ROOT = Path(env.str("MEDIA_ROOT", default=str(STATE_DIR / "media")))
 MEDIA_URL = "/never-served-directly/"  # photos go through a view that asks who may see them
-STORAGES = {
+STORAGES: dict[str, dict[str, Any]] = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
         "BACKEND": (
@@ -287,6 +289,29 @@ STORAGES = {
         )
     },
 }
+
+# Photos in S3-compatible storage instead, so that several machines share them. The keys come from
+# the environment's AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY, as for any program that speaks it.
+if MEDIA_S3_BUCKET := env.str("MEDIA_S3_BUCKET", default=""):
+    if find_spec("storages") is None:
+        raise ImproperlyConfigured("MEDIA_S3_BUCKET is set: install with `uv sync --extra s3`.")
+    from botocore.config import Config
+
+    STORAGES["default"] = {
+        "BACKEND": "caseboard.bucket.BucketStorage",
+        "OPTIONS": {
+            "bucket_name": MEDIA_S3_BUCKET,
+            "endpoint_url": env.str("MEDIA_S3_ENDPOINT", default="") or None,
+            "region_name": env.str("MEDIA_S3_REGION", default="") or None,
+            "location": env.str("MEDIA_S3_FOLDER", default=""),
+            "default_acl": None,  # what the bucket says, which is private unless somebody opened it
+            "file_overwrite": False,
+            # House defaults: a person waits, and a case may be locked meanwhile.
+            "client_config": Config(
+                connect_timeout=3, read_timeout=15, retries={"total_max_attempts": 2}
+            ),
+        },
+    }
 
 # -- Words, time, logs ------------------------------------------------------------------------
 LANGUAGE_CODE = "en-gb"

@@ -10,6 +10,7 @@ from django.db.models import QuerySet
 from django.http import Http404
 from django.urls import reverse
 
+from caseboard.lib.logs import logger
 from caseboard.lib.photo import Photo
 from horses.access import TEAM_AUDIENCE, Standing, require
 from horses.history import history_append
@@ -19,8 +20,14 @@ from horses.once import once
 from horses.services.flags import flag_raise
 from horses.work import work_handler, work_want
 
+log = logger("horses.photos")
+
 MOST_ON_A_FLAG = 12  # with those that were added later; house default
 MAX_PHOTOS = 3  # a flag; house default: from the side, from the front, the place itself
+NOT_KEPT = (
+    "The photos cannot be kept just now. Save it without them and add them later. If the horse needs "
+    "help, do not wait for this page: ring your vet."
+)
 
 
 class PhotosRefused(Exception):
@@ -97,7 +104,11 @@ def _photos_add(standing: Standing, flag: Flag, photos: list[Photo], now: dateti
             added_at=now,
         )  # fmt: skip
         # The name is ours and cannot be guessed; the name it was sent under is not kept.
-        row.file.save(f"{row.public_id}.jpg", ContentFile(photo.jpeg), save=False)
+        try:
+            row.file.save(f"{row.public_id}.jpg", ContentFile(photo.jpeg), save=False)
+        except OSError as error:  # the disk is full, or the storage does not answer
+            log.error("photo.not_kept", error=type(error).__name__)
+            raise PhotosRefused(NOT_KEPT) from error
         row.save()
     history_append(
         case=standing.case, actor=standing.person, role=standing.role, verb="flag.photo_added",

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from caseboard.lib import clock
 from caseboard.lib.limits import limit_check
+from caseboard.lib.logs import logger
 from caseboard.lib.saved import saved
 from horses.access import require, standing_get
 from horses.forms.flag import BlankForm, PhotosForm
@@ -19,6 +20,8 @@ from horses.services.photos import PhotosRefused, flag_photos_add, photo_get
 from horses.services.photos import photo_blank as photo_blank_out
 from horses.signed_in import SignedInRequest
 from horses.views.page import case_page
+
+log = logger("horses.photos")
 
 NO_STORE = "private, no-store"
 
@@ -74,6 +77,14 @@ def photo(request: SignedInRequest, case_id: str, flag_id: str, photo_id: str) -
         content = found.file.open("rb")
     except FileNotFoundError:
         raise Http404("the file is not there") from None
+    except OSError as error:  # the storage does not answer: not the same as gone
+        log.error("photo.not_read", error=type(error).__name__)
+        return HttpResponse(
+            "This photo cannot be fetched just now.",
+            status=503,
+            content_type="text/plain",
+            headers={"Retry-After": "60"},
+        )
     response = FileResponse(content, content_type="image/jpeg")
     response["Content-Disposition"] = f'inline; filename="photo-{found.public_id}.jpg"'
     response["X-Content-Type-Options"] = "nosniff"

@@ -22,7 +22,7 @@ from horses.queries import team_for
 from horses.queries_flag import flag_get, flag_shown, others_on, vet_numbers
 from horses.services.flags import AnswerRefused, closes_flag, flag_answer
 from horses.services.notes import AudienceRefused
-from horses.services.photos import flag_raise_with_photos
+from horses.services.photos import PhotosRefused, flag_raise_with_photos
 from horses.shoe_calls import lost_shoe_shown
 from horses.signed_in import SignedInRequest
 from horses.signs import ADVICE, NEVER, advice, is_lost_shoe
@@ -56,6 +56,9 @@ def flag_new(request: SignedInRequest, case_id: str) -> HttpResponse:
             standing=standing, signs=form.all_signs, feet=form.named_feet, since_on=form.since_on,
             words=form.cleaned_data["words"], photos=form.pictures, client_key=form.key, now=now,
         )  # fmt: skip
+    except PhotosRefused as refused:
+        form.add_error("photos", str(refused))
+        return _flag_form(request, standing, form, status=422)
     except KeyReused:
         return _flag_form(request, standing, form, status=say_sent_before(form))
     told = others_on(standing, team_for(standing))

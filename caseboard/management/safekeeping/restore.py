@@ -41,7 +41,7 @@ def backup_restore(folder: Path) -> dict[str, int]:
             _fill(folder, model, manifest["tables"][model._meta.label])
         connection.check_constraints()
     _sequences()
-    _media(folder, manifest["media"])
+    media_restore(folder, manifest["media"])
     if different := restored_troubles(manifest):
         raise BackupWrong(f"what is there differs from the backup: {', '.join(different)}")
     return {label: table["rows"] for label, table in manifest["tables"].items()}
@@ -75,7 +75,7 @@ def _sequences() -> None:
             cursor.execute(statement)
 
 
-def _media(folder: Path, sums: dict[str, str]) -> None:
+def media_restore(folder: Path, sums: dict[str, str]) -> None:
     for name in sums:
         with (folder / "media" / name).open("rb") as source:
             if default_storage.exists(name):
