@@ -16,6 +16,7 @@ from caseboard.sheet_fit import cut
 from horses.access import Standing
 from horses.models import Horse, Person, Role
 from horses.queries import plan_for
+from horses.wording import day_words
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Shoeing, TrimState
 from measurements.offered import last_words, quantities_offered, unit_symbol
@@ -101,7 +102,6 @@ def blank_for(standing: Standing, *, now: datetime) -> BlankSheet:
     known = {quantity for _, quantity in [*numbers.readings, *numbers.targets]}
     shoeing = numbers.shoes.worn
     items = plan_for(standing, open_only=True)
-    trims = [days[-1] for days in numbers.trims.values() if days]
     return BlankSheet(
         horse_name=cut(horse.name, SHORT),
         horse_words=_about(horse, today),
@@ -111,7 +111,7 @@ def blank_for(standing: Standing, *, now: datetime) -> BlankSheet:
         held_by=cut(horse.held_by, SHORT),
         vet_name=cut(horse.emergency_vet_name, SHORT),
         vet_phone=horse.emergency_vet_phone,
-        last_trim=f"{max(trims):%-d %b %Y}" if trims else "",
+        last_trim=day_words(numbers.last_trim_on),
         feet=tuple(
             BlankFoot(
                 foot.value,

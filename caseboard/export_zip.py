@@ -17,7 +17,7 @@ WHEN = (2000, 1, 1, 0, 0, 0)  # the same content gives the same bytes
 
 def copy_zip(copy: Copy, *, json_name: str) -> IO[bytes]:
     # Left open for the answer, which closes it.
-    out: IO[bytes] = tempfile.SpooledTemporaryFile(max_size=IN_MEMORY)  # noqa: SIM115
+    out: IO[bytes] = tempfile.SpooledTemporaryFile(max_size=IN_MEMORY)  # noqa: SIM115  (the answer closes it)
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
         _put(archive, "README.txt", "\r\n".join((*copy.about, "")))
         text = json.dumps(copy.parts, ensure_ascii=False, indent=1, allow_nan=False)

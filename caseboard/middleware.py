@@ -43,10 +43,10 @@ class RequestIdMiddleware:
 class SignInRequiredMiddleware(LoginRequiredMiddleware):
     """Every page needs a signed-in person, except those marked by `open_to_all`."""
 
-    def handle_no_permission(  # type: ignore[override]
+    def handle_no_permission(  # type: ignore[override]  # the parent's answer is the narrower redirect
         self, request: HttpRequest, view_func: Callable[..., Any]
     ) -> HttpResponse:
-        if not request.htmx:  # type: ignore[attr-defined]
+        if not request.htmx:  # type: ignore[attr-defined]  # set by HtmxMiddleware
             return super().handle_no_permission(request, view_func)
         # The script says it, with a link to sign in; going there at once would take away the page
         # and what was typed on it.
@@ -95,7 +95,7 @@ TOO_LARGE = (RequestDataTooBig, TooManyFieldsSent, TooManyFilesSent)
 
 def _conflict(request: HttpRequest, error: Conflict) -> HttpResponse:
     shown = {"pairs": error.pairs(), "who": error.who, "on": error.at, "back_url": error.path}
-    if not request.htmx:  # type: ignore[attr-defined]
+    if not request.htmx:  # type: ignore[attr-defined]  # set by HtmxMiddleware
         return render(request, "409.html", shown, status=409)
     # Both texts above the page that was being worked on, which stays as it is.
     response = render(request, "parts/conflict.html", shown, status=409)

@@ -11,11 +11,12 @@ from django.template.loader import render_to_string
 
 from caseboard.lib.html_pdf import Paper
 from caseboard.lib.html_pdf_fit import html_to_pdf_fitting
-from caseboard.sheet_fit import SHORT_PHONE, cut
+from caseboard.sheet_fit import SHORT_PHONE, cut, whole_phone
 from horses.access import Standing
 from horses.models import Person, Role
 from horses.queries import open_flags_for, plan_for, team_for
 from horses.queries_round_sheet import planned_standings
+from horses.wording import day_words
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import TrimState
 from measurements.offered import entered_words
@@ -94,7 +95,6 @@ def _horse(boards: list[Standing], today: date) -> RoundHorse:
     horse, person = standing.horse, standing.person
     numbers = numbers_of(horse, today=today)
     owner = next((m.person for m in team_for(standing) if m.role == Role.OWNER), None)
-    trims = [days[-1] for days in numbers.trims.values() if days]
     plan = [line for board in boards for line in plan_for(board, open_only=True)]
     lines = [line for line in plan if line.version.who_does == Role.FARRIER]
     flags = [flag for board in boards for flag in open_flags_for(board)]
@@ -109,7 +109,7 @@ def _horse(boards: list[Standing], today: date) -> RoundHorse:
         handling=horse.handling,
         held_by=horse.held_by,
         shoeing=numbers.shoes.short,
-        last_trim=f"{max(trims):%-d %b %Y}" if trims else "",
+        last_trim=day_words(numbers.last_trim_on),
         feet=tuple(RoundFoot(foot.value, _values(person, numbers, foot.value)) for foot in Foot),
         flags=tuple(", ".join(flag.sign_words) for flag in flags),
         items=tuple(RoundItem(i.item.number, i.version.text, i.state.is_agreed) for i in lines),
@@ -128,14 +128,15 @@ def _values(person: Person, numbers: Numbers, foot: str) -> tuple[str, ...]:
 
 def fitted(horse: RoundHorse, fit: Fit) -> RoundHorse:
     """The horse in so many words; it says when that is not all."""
+    narrow = fit.names <= SHORT_PHONE
     short = replace(
         horse,
         name=cut(horse.name, min(fit.names, 40)),
         yard=cut(horse.yard, fit.names),
         owner=cut(horse.owner, fit.names),
-        phone=_phone(horse.phone, fit),
+        phone=whole_phone(horse.phone, narrow=narrow),
         vet_name=cut(horse.vet_name, fit.names),
-        vet_phone=_phone(horse.vet_phone, fit),
+        vet_phone=whole_phone(horse.vet_phone, narrow=narrow),
         danger=cut(horse.danger, fit.danger),
         handling=cut(horse.handling, fit.handling) if fit.handling else "",
         held_by=cut(horse.held_by, fit.names) if fit.handling else "",
@@ -144,11 +145,6 @@ def fitted(horse: RoundHorse, fit: Fit) -> RoundHorse:
         items=tuple(replace(i, text=cut(i.text, fit.item)) for i in horse.items[: fit.items]),
     )
     return replace(short, is_short=short != horse)
-
-
-def _phone(number: str, fit: Fit) -> str:
-    """A number is whole or on the board: half of one calls somebody else."""
-    return number if fit.names > SHORT_PHONE or len(number) <= SHORT_PHONE else "see board"
 
 
 def round_pdf(person: Person, on: date, *, paper: Paper, today: date) -> bytes:

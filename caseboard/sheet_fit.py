@@ -149,7 +149,12 @@ def _people(sheet: Sheet, fit: Fit, left_off: list[str]) -> tuple[SheetPerson, .
         left_off.append(f"{count} more {'people are' if count > 1 else 'person is'} on the board.")
     name = SHORTEST if fit.bare else SHORT_PERSON
     return tuple(
-        replace(p, role=cut(p.role, SHORTEST), name=cut(p.name, name), phone=_phone(p.phone, fit))
+        replace(
+            p,
+            role=cut(p.role, SHORTEST),
+            name=cut(p.name, name),
+            phone=whole_phone(p.phone, narrow=fit.bare),
+        )
         for p in people
     )
 
@@ -166,9 +171,9 @@ def _signers(sheet: Sheet, fit: Fit, left_off: list[str]) -> tuple[SheetPerson, 
     return tuple(replace(p, role=cut(p.role, SHORTEST), name=cut(p.name, name)) for p in signers)
 
 
-def _phone(number: str, fit: Fit) -> str:
+def whole_phone(number: str, *, narrow: bool) -> str:
     """A number is whole or on the board: half of one calls somebody else."""
-    return "see board" if fit.bare and len(number) > SHORT_PHONE else number
+    return "see board" if narrow and len(number) > SHORT_PHONE else number
 
 
 def _of_each_role(people: Sequence[SheetPerson], most: int) -> tuple[SheetPerson, ...]:
@@ -200,7 +205,7 @@ def _short_names(sheet: Sheet, fit: Fit) -> Sheet:
         grade=cut(sheet.grade, words if fit.bare else SHORT_WORDS * 2),
         next_visit=cut(sheet.next_visit, SHORT_PERSON),
         emergency_name=cut(sheet.emergency_name, person),
-        emergency_phone=_phone(sheet.emergency_phone, fit),
+        emergency_phone=whole_phone(sheet.emergency_phone, narrow=fit.bare),
         danger=cut(sheet.danger, BARE if fit.bare else SHORT_WORDS * 2),
         made_by=cut(sheet.made_by, person),
     )

@@ -95,10 +95,7 @@ class Worker:
 
 
 def workers() -> list[Worker]:
-    """Those of the one-process installation."""
-    return [Worker(drain=tasks.drain_but_notices), _notices_worker()]
-
-
-def _notices_worker() -> Worker:
-    """A second one for notices only: a horse being judged does not keep an urgent one waiting."""
-    return Worker(drain=tasks.drain_notices, sweep=lambda: None, nightly=lambda: None)
+    """Those of the one-process installation; the second for notices only: a horse being judged does
+    not keep an urgent one waiting."""
+    notices = Worker(drain=tasks.drain_notices, sweep=lambda: None, nightly=lambda: None)
+    return [Worker(drain=tasks.drain_but_notices), notices]

@@ -55,6 +55,6 @@ def once(
             raise KeyReused("This form was sent before with other content.") from None
         return model._default_manager.get(public_id=earlier.result)
     made = make()
-    row.result = made.public_id  # type: ignore[attr-defined]
+    row.result = made.public_id  # type: ignore[attr-defined]  # whatever is made by a form has one
     row.save(update_fields=["result"])
     return made

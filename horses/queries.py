@@ -270,7 +270,7 @@ def plan_for(
     if members is None:
         members = list(Membership.objects.filter(case=standing.case))
     case = copy(standing.case)  # with its members as they were read; the standing's stays as it is
-    case._prefetched_objects_cache = {  # type: ignore[attr-defined]
+    case._prefetched_objects_cache = {  # type: ignore[attr-defined]  # Django's own, not in its types
         "memberships": [m for m in members if m.case_id == case.pk]
     }
     items = PlanItem.objects.filter(case=case).prefetch_related(

@@ -64,7 +64,7 @@ class PlanShown:
         """Every word with a reason and every reply to it, in the order in which they were said."""
         words: list[Agreement | PlanReply] = [word for word in self.now.words if word.reason]
         said = [*words, *self.now.replies]
-        return sorted(said, key=lambda one: getattr(one, "decided_at", None) or one.said_at)  # type: ignore[union-attr]
+        return sorted(said, key=lambda one: getattr(one, "decided_at", None) or one.said_at)  # type: ignore[union-attr]  # one of the two has it
 
     @property
     def may_be_replied_to(self) -> bool:

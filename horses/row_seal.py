@@ -46,11 +46,5 @@ def _plain(value: Any) -> Any:
             return f"{value.normalize():f}"
         case bytes() | memoryview():
             return base64.b64encode(bytes(value)).decode()
-        case bool() | None | dict() | list():
-            return value
-        case int():
-            return int(value)
-        case str():
-            return str(value)
         case _:
             return value

@@ -21,7 +21,7 @@ class SessionStore(DatabaseStore):
         return SignIn
 
     def _get_session_from_db(self) -> Any:
-        row = super()._get_session_from_db()  # type: ignore[misc]
+        row = super()._get_session_from_db()  # type: ignore[misc]  # the parent's own, not in its types
         self.last_seen_at = row.last_seen_at if row else None
         return row
 

@@ -96,6 +96,11 @@ class Numbers:
             return states[position - 1][1]
         return states[0][1] if states else Shoeing.SHOD
 
+    @property
+    def last_trim_on(self) -> date | None:
+        """The newest trim of any foot."""
+        return max((days[-1] for days in self.trims.values() if days), default=None)
+
     def trim_days(self, foot: str) -> list[date]:
         return self.trims.get(foot, [])
 

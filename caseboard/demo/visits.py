@@ -137,7 +137,7 @@ def taken(value: Value, by: Person, shod: bool) -> Taken:
     """A value as this person writes it down: in their own unit of length."""
     base = QUANTITIES[value.quantity].unit
     unit, text = (base, f"{value.number:g}") if base == "deg" else _length(value.number, by)
-    entered = parse_value(text, unit)  # type: ignore[arg-type]
+    entered = parse_value(text, unit)  # type: ignore[arg-type]  # the demo's units are the known ones
     return Taken(
         foot=value.foot, quantity=value.quantity, value=entered.base,
         entered_value=entered.value, entered_unit=entered.unit, entered_text=text,

@@ -169,7 +169,7 @@ def make_fetcher(static_url: str, roots: list[Path]) -> Any:
 
     from weasyprint.urls import URLFetcher, URLFetcherResponse
 
-    class OwnFilesOnly(URLFetcher):  # type: ignore[misc]
+    class OwnFilesOnly(URLFetcher):  # type: ignore[misc]  # the library publishes no types
         def fetch(self, url: str, headers: Any = None) -> Any:
             if url.startswith("data:"):
                 return super().fetch(url, headers)

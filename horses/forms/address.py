@@ -15,7 +15,7 @@ class AddressForm(forms.Form):
     )
 
     def __init__(self, *args: object, current: str, **more: object) -> None:
-        super().__init__(*args, **more)  # type: ignore[arg-type]
+        super().__init__(*args, **more)  # type: ignore[arg-type]  # handed on as they came, the form's own
         self.current = current
 
     def clean_email(self) -> str:

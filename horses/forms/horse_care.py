@@ -78,7 +78,7 @@ class HorseStateForm(VersionedForm):
         super().__init__(*args, **kwargs)
         self.fields["sure"].label = f"Yes, {horse_name} has died"
         # Offered is what changes something; a pause or an ending sent twice is still understood.
-        self.fields["happening"].choices = [  # type: ignore[attr-defined]
+        self.fields["happening"].choices = [  # type: ignore[attr-defined]  # a ChoiceField, as declared above
             (h.key, h.words) for h in HAPPENINGS if h.state != state or state != ACTIVE
         ]
         self.fields["happening"].widget.choices = [

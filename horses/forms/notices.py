@@ -38,7 +38,7 @@ class NoticeChoicesForm(forms.Form):
     def __init__(self, data: Any, *, cases: list[Case], initial: dict[str, Any]) -> None:
         super().__init__(data, initial=initial)
         named = [(case.public_id, f"{case.horse.name}: {case.title}") for case in cases]
-        self.fields["muted"].choices = named  # type: ignore[attr-defined]
+        self.fields["muted"].choices = named  # type: ignore[attr-defined]  # a MultipleChoiceField, as declared above
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or {}

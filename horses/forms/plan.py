@@ -1,9 +1,10 @@
 """The plan's forms: an item's words, one's own word on it, and its end."""
 
 from datetime import date
-from typing import Any
+from typing import Any, cast
 
 from django import forms
+from django.http import QueryDict
 
 from caseboard.lib.text_safe import SafeCharField, SafeTextField
 from horses.forms.day_limits import day_within
@@ -139,7 +140,7 @@ class ChangeForm(_ContentForm):
 
     def see(self, version: PlanItemVersion) -> None:
         """Saving once more is then a change of this version, made on purpose."""
-        data = self.data.copy()  # type: ignore[attr-defined]
+        data = cast(QueryDict, self.data).copy()  # a request's own data cannot be changed
         data["seen_version"] = str(version.number)
         self.data = data
 

@@ -13,7 +13,8 @@ from django.urls import reverse
 from caseboard.lib.answers import Conflict
 from horses.access import TEAM_AUDIENCE, Standing, require
 from horses.agreement import required_roles, side_of
-from horses.history import canonical_text, history_append
+from horses.canonical import canonical_text
+from horses.history import history_append
 from horses.judge import judge_want
 from horses.models import Agreement, Case, PlanItem, PlanItemVersion, Role
 from horses.notices import notice_event

@@ -9,7 +9,8 @@ from django.db import IntegrityError, transaction
 from django.urls import reverse
 
 from horses.access import TEAM_AUDIENCE, Standing, require
-from horses.history import canonical_text, history_append
+from horses.canonical import canonical_text
+from horses.history import history_append
 from horses.models import Case, PlanSheet, SheetPaper
 from horses.models.base import ID_ALPHABET
 from horses.models.sheet import DRAW

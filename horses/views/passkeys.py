@@ -104,7 +104,7 @@ def passkey_sign_in(request: HttpRequest) -> HttpResponse:
         log.warning("passkey.refused why=%s", refused)
         saved(request, NOT_IN)
         return redirect("account_request_login_code")
-    request.way_in = "passkey"  # type: ignore[attr-defined]
+    request.way_in = "passkey"  # type: ignore[attr-defined]  # read by the line of the sign-in
     login(request, passkey.person, backend=BACKEND)
     return redirect(_next(request))
 

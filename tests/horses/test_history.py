@@ -11,7 +11,8 @@ from django.db import transaction
 
 from caseboard.lib.request_id import request_id_bound
 from horses.access import standing_get
-from horses.history import canonical_text, history_append
+from horses.canonical import canonical_text
+from horses.history import history_append
 from horses.models import Case, HistoryLine
 from horses.queries import history_for
 from horses.services.horses import horse_edit
