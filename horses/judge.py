@@ -36,6 +36,12 @@ class Finding:
     true_since: datetime | None = None
     case: Case | None = None
     worse: bool = False  # beyond measuring error worse than what people were last told
+    # How bad it is, in the finding's own unit and growing with it, with its standard error: "worse
+    # than when you answered" needs both. None where the finding has no degrees.
+    severity: float | None = None
+    severity_sd: float = 0.0
+    # Somebody could be about to hurt the horse: alerts at first sight, quiet by a vet's word only.
+    danger: bool = False
 
 
 Rule = Callable[[Horse, datetime], Iterable[Finding]]
@@ -200,6 +206,9 @@ def _raise(horse: Horse, finding: Finding, now: datetime) -> None:
         now_sentence=finding.sentence,
         now_evidence=finding.evidence,
         now_at=now,
+        severity=finding.severity,
+        severity_sd=finding.severity_sd,
+        danger=finding.danger,
     )
     if alert.weight == Alert.Weight.ALERT:
         _announce(alert, now)
@@ -208,12 +217,19 @@ def _raise(horse: Horse, finding: Finding, now: datetime) -> None:
 def _keep_up(alert: Alert, finding: Finding, now: datetime) -> None:
     """Keeps today's numbers beside the first ones; a remark that grew to an alert is announced."""
     grew = alert.weight == Alert.Weight.REMARK and finding.weight == Alert.Weight.ALERT
-    if alert.now_sentence == finding.sentence and not grew:
+    degrees = (finding.severity, finding.severity_sd, finding.danger)
+    same = degrees == (alert.severity, alert.severity_sd, alert.danger)
+    if alert.now_sentence == finding.sentence and same and not grew:
         return
     alert.now_sentence, alert.now_evidence, alert.now_at = finding.sentence, finding.evidence, now
+    alert.severity, alert.severity_sd, alert.danger = degrees
     if grew:
         alert.weight = Alert.Weight.ALERT
-    alert.save(update_fields=["now_sentence", "now_evidence", "now_at", "weight"])
+    alert.save(
+        update_fields=[
+            "now_sentence", "now_evidence", "now_at", "weight", "severity", "severity_sd", "danger",
+        ]
+    )  # fmt: skip
     if grew:
         _announce(alert, now)
 

@@ -22,13 +22,20 @@ def row_name(row: Kept) -> str:
 
 
 def row_seal(row: Kept) -> str:
-    """Of all its columns but the database's own number."""
+    """Of all its columns but the database's own number. A column that a later version added counts
+    where it holds something: older rows keep their fingerprint, and filling it in is found."""
     fields = {
         field.attname: _plain(field.to_python(getattr(row, field.attname)))
         for field in row._meta.concrete_fields
         if not field.primary_key
+        and not (field.attname in row.sealed_when_set and _empty(getattr(row, field.attname)))
     }
     return hashlib.sha256(canonical_text(fields).encode()).hexdigest()[:LENGTH]
+
+
+def _empty(value: Any) -> bool:
+    """Zero is a value."""
+    return value is None or value == "" or value is False
 
 
 def rows_sealed(rows: Iterable[Kept]) -> dict[str, str]:

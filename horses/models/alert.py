@@ -35,6 +35,10 @@ class Alert(Record):
     now_sentence = models.TextField(blank=True)
     now_evidence = models.JSONField(null=True, blank=True)
     now_at = models.DateTimeField(null=True, blank=True)
+    # How bad it is today in its own unit, with its standard error (see horses.judge.Finding).
+    severity = models.FloatField(null=True, blank=True)
+    severity_sd = models.FloatField(default=0.0, db_default=0.0)
+    danger = models.BooleanField(default=False, db_default=False)
     cleared_at = models.DateTimeField(null=True, blank=True)
     cleared_why = models.CharField(max_length=200, blank=True)
 
@@ -64,6 +68,13 @@ class AlertWord(Kept):
     kind = models.CharField(max_length=10, choices=Kind.choices)
     words = models.TextField(blank=True)
     said_at = models.DateTimeField()
+    # An answer keeps how bad it was when it was given, and the last day it quiets the alert for its
+    # role. Empty in answers of earlier versions.
+    severity = models.FloatField(null=True, blank=True)
+    severity_sd = models.FloatField(null=True, blank=True)
+    until_on = models.DateField(null=True, blank=True)
+
+    sealed_when_set: ClassVar[frozenset[str]] = frozenset({"severity", "severity_sd", "until_on"})
 
     class Meta:
         ordering: ClassVar[list[str]] = ["id"]

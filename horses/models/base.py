@@ -1,7 +1,7 @@
 """What every stored thing shares: an opaque public id, and the shape of never-changed rows."""
 
 import secrets
-from typing import Any
+from typing import Any, ClassVar
 
 from django.db import models
 
@@ -43,6 +43,10 @@ class Kept(Record):
 
     The database refuses as well (see horses/kept.py): this only says so earlier and more kindly.
     """
+
+    # Columns that came after the first rows were sealed: part of a row's fingerprint only where they
+    # hold something, so that older rows keep theirs (see horses/row_seal.py).
+    sealed_when_set: ClassVar[frozenset[str]] = frozenset()
 
     class Meta:
         abstract = True

@@ -13,7 +13,7 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.db import models, transaction
 
-from horses.models import Case, HistoryLine, HorseWeight, Note
+from horses.models import AlertWord, Case, HistoryLine, HorseWeight, Note
 from horses.models.base import Kept
 from horses.row_seal import row_name, row_seal
 from horses.services.visits import ItemOutcome, WorkDone, visit_record
@@ -68,13 +68,13 @@ def another(field: Any, value: Any) -> Any:
     if isinstance(field, models.ForeignKey):
         return (value or 0) + 1_000_000
     if value is None:
-        return another(field, NOTHING[field.get_internal_type()])
+        return NOTHING[field.get_internal_type()]
     match value:
         case bool():
             return not value
         case int():
             return value + 1000
-        case Decimal():
+        case Decimal() | float():
             return value + 1
         case datetime():
             return value + timedelta(microseconds=1)
@@ -87,7 +87,7 @@ def another(field: Any, value: Any) -> Any:
 NOTHING: dict[str, Any] = {
     "DateField": date(2026, 1, 1), "DateTimeField": datetime(2026, 1, 1, tzinfo=UTC),
     "DecimalField": Decimal(2), "PositiveSmallIntegerField": 2, "PositiveIntegerField": 2,
-    "SmallIntegerField": 2, "IntegerField": 2,
+    "SmallIntegerField": 2, "IntegerField": 2, "FloatField": 0.0,
 }  # fmt: skip
 
 
@@ -223,3 +223,21 @@ def test_the_same_value_in_another_coat_has_the_same_fingerprint(
     setattr(row, name, change(row))
     assert row_seal(row) == before
     assert isinstance(row, Kept)
+
+
+def test_a_column_of_a_later_version_leaves_older_fingerprints_as_they_are(
+    full: Stage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    word = AlertWord.objects.filter(kind="seen").latest("pk")
+    assert word.until_on is None
+    with_it = row_seal(word)
+    fields = [f for f in word._meta.concrete_fields if f.attname != "until_on"]
+    monkeypatch.setattr(word._meta, "concrete_fields", fields)
+    assert row_seal(word) == with_it
+
+
+def test_filling_in_a_column_of_a_later_version_is_found(full: Stage, now: datetime) -> None:
+    word = AlertWord.objects.filter(kind="seen").latest("pk")
+    before = row_seal(word)
+    word.until_on = now.date()
+    assert row_seal(word) != before
