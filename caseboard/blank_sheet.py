@@ -17,6 +17,7 @@ from horses.access import Standing
 from horses.models import Horse, Person, Role
 from horses.queries import plan_for
 from horses.wording import day_words
+from measurements.dangers import dangers_for, item_words
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Shoeing, TrimState
 from measurements.offered import last_words, quantities_offered, unit_symbol
@@ -25,6 +26,7 @@ from measurements.trend_short import band_short
 
 # House defaults: what a page holds at 9 pt and more.
 MOST_ITEMS, ITEM_LETTERS, SHORT = 6, 130, 60
+MOST_CUTTING = 4  # warnings of the plan above the feet; house default
 
 
 @dataclass(frozen=True)
@@ -45,6 +47,7 @@ class BlankFoot:
     label: str
     shoeing: str
     values: tuple[BlankValue, ...]
+    dangers: tuple[str, ...] = ()  # what its films show, before it is cut
 
 
 @dataclass(frozen=True)
@@ -68,6 +71,8 @@ class BlankSheet:
     feet: tuple[BlankFoot, ...]
     items: tuple[BlankItem, ...]
     more_items: int
+    before_cutting: tuple[str, ...]  # what the plan says of the cutting
+    more_cutting: int
     more_quantities: tuple[str, ...]  # measured on this horse, and no place here
     printed_on: date
 
@@ -78,6 +83,8 @@ class BlankSheet:
         if self.more_quantities:
             labels = listed(QUANTITIES[quantity].label for quantity in self.more_quantities)
             said.append(f"{labels}: write on the back.")
+        if self.more_cutting:
+            said.append(f"{self.more_cutting} more to know before you cut: see the board.")
         if self.more_items:
             said.append(f"{self.more_items} more plan item{'s' * (self.more_items > 1)}: see the board.")  # fmt: skip
         return [words[:1].upper() + words[1:] for words in said]
@@ -90,6 +97,8 @@ class BlankSheet:
             feet=tuple(replace(foot, values=foot.values[:values]) for foot in self.feet),
             items=self.items[:items],
             more_items=self.more_items + len(self.items[items:]),
+            before_cutting=tuple(cut(words, SHORT) for words in self.before_cutting[:items]),
+            more_cutting=self.more_cutting + len(self.before_cutting[items:]),
             more_quantities=(*here[values:], *self.more_quantities),
         )
 
@@ -102,6 +111,9 @@ def blank_for(standing: Standing, *, now: datetime) -> BlankSheet:
     known = {quantity for _, quantity in [*numbers.readings, *numbers.targets]}
     shoeing = numbers.shoes.worn
     items = plan_for(standing, open_only=True)
+    dangers = dangers_for(standing, numbers, today=today)
+    cutting = [cut(item_words(item), ITEM_LETTERS) for item in dangers.items]
+    unit = standing.person.length_unit
     return BlankSheet(
         horse_name=cut(horse.name, SHORT),
         horse_words=_about(horse, today),
@@ -120,6 +132,7 @@ def blank_for(standing: Standing, *, now: datetime) -> BlankSheet:
                 tuple(
                     _blank_value(standing.person, numbers, foot, q, today) for q in offered.first
                 ),
+                tuple(film.words(unit, today) for film in dangers.films_of(foot.value)),
             )
             for foot in Foot
         ),
@@ -128,6 +141,8 @@ def blank_for(standing: Standing, *, now: datetime) -> BlankSheet:
             for i in items[:MOST_ITEMS]
         ),
         more_items=max(0, len(items) - MOST_ITEMS),
+        before_cutting=tuple(cutting[:MOST_CUTTING]),
+        more_cutting=max(0, len(cutting) - MOST_CUTTING),
         more_quantities=tuple(quantity for quantity in offered.more if quantity in known),
         printed_on=today,
     )

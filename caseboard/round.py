@@ -7,7 +7,8 @@ from itertools import groupby
 
 from horses.models import Person
 from horses.queries_round import Stop, round_for, works_rounds
-from measurements.queries_round import FootNumbers, numbers_for_round
+from measurements.dangers import by_horse, films_short, item_words
+from measurements.queries_round import FootNumbers, film_readings, numbers_for_round
 
 LENGTHS = (1, 7)  # a day or a week
 
@@ -16,6 +17,7 @@ LENGTHS = (1, 7)  # a day or a week
 class RoundStop:
     stop: Stop
     feet: list[FootNumbers]
+    before_cutting: list[str]
 
 
 @dataclass(frozen=True)
@@ -65,7 +67,14 @@ def round_page(person: Person, *, first: date, days: int, today: date) -> RoundP
     found = round_for(person, first=first, last=last, today=today)
     ids = {stop.horse.pk for stop in [*found.stops, *found.unplanned]}
     numbers = numbers_for_round(ids, today=today, length_unit=person.length_unit)
-    made = {id(s): RoundStop(s, numbers.get(s.horse.pk, [])) for s in found.stops}
+    films = by_horse(film_readings(ids))
+
+    def made_of(stop: Stop) -> RoundStop:
+        said = films_short(films.get(stop.horse.pk, ()), person, today)
+        said += [item_words(item) for item in stop.cutting]
+        return RoundStop(stop, numbers.get(stop.horse.pk, []), said)
+
+    made = {id(s): made_of(s) for s in found.stops}
     dated = [(s.visit.planned_on, made[id(s)]) for s in found.stops if s.visit]
     return RoundPage(
         first=first,
@@ -77,7 +86,7 @@ def round_page(person: Person, *, first: date, days: int, today: date) -> RoundP
             for on, rows in groupby(dated, key=lambda pair: pair[0])
             if on is not None and on >= first
         ],
-        unplanned=_places(RoundStop(s, numbers.get(s.horse.pk, [])) for s in found.unplanned),
+        unplanned=_places(made_of(s) for s in found.unplanned),
     )
 
 

@@ -15,8 +15,10 @@ from caseboard.sheet_fit import SHORT_PHONE, cut, whole_phone
 from horses.access import Standing
 from horses.models import Person, Role
 from horses.queries import open_flags_for, plan_for, team_for
+from horses.queries_cutting import cut_items_of
 from horses.queries_round_sheet import planned_standings
 from horses.wording import day_words
+from measurements.dangers import film_dangers, films_tight, item_words
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import TrimState
 from measurements.offered import entered_words
@@ -55,6 +57,8 @@ class RoundHorse:
     feet: tuple[RoundFoot, ...]
     flags: tuple[str, ...]
     items: tuple[RoundItem, ...]
+    films: str = ""  # thin soles and angles out of range: never cut short
+    before_cutting: tuple[str, ...] = ()  # what the plans say of the cutting
     is_short: bool = False  # something of it is on the board only
 
 
@@ -97,6 +101,8 @@ def _horse(boards: list[Standing], today: date) -> RoundHorse:
     owner = next((m.person for m in team_for(standing) if m.role == Role.OWNER), None)
     plan = [line for board in boards for line in plan_for(board, open_only=True)]
     lines = [line for line in plan if line.version.who_does == Role.FARRIER]
+    here = {line.version.text for line in lines}  # stands under what there is to do
+    cutting = [item for item in cut_items_of(boards, today=today) if item.text not in here]
     flags = [flag for board in boards for flag in open_flags_for(board)]
     return RoundHorse(
         name=horse.name,
@@ -113,6 +119,8 @@ def _horse(boards: list[Standing], today: date) -> RoundHorse:
         feet=tuple(RoundFoot(foot.value, _values(person, numbers, foot.value)) for foot in Foot),
         flags=tuple(", ".join(flag.sign_words) for flag in flags),
         items=tuple(RoundItem(i.item.number, i.version.text, i.state.is_agreed) for i in lines),
+        films=films_tight(film_dangers(numbers.readings), person),
+        before_cutting=tuple(item_words(item) for item in cutting),
     )
 
 
@@ -143,6 +151,7 @@ def fitted(horse: RoundHorse, fit: Fit) -> RoundHorse:
         shoeing=cut(horse.shoeing, fit.names * 2),
         flags=tuple(cut(words, fit.flag) for words in horse.flags[: fit.flags]),
         items=tuple(replace(i, text=cut(i.text, fit.item)) for i in horse.items[: fit.items]),
+        before_cutting=tuple(cut(w, fit.item) for w in horse.before_cutting[: fit.items]),
     )
     return replace(short, is_short=short != horse)
 

@@ -6,8 +6,6 @@ It holds what the whole team may read and nothing else: no notes, no words of an
 from dataclasses import replace
 from datetime import date, datetime
 
-from django.utils import timezone
-
 from caseboard.board import age_words, feet_needing, team_label
 from caseboard.lib.words import foot_label
 from caseboard.sheet_doc import (
@@ -22,10 +20,11 @@ from caseboard.sheet_doc import (
     SheetValue,
     thaw,
 )
+from caseboard.sheet_points import points_of
 from caseboard.sheet_then import outcome_numbers, since_words, with_then
 from horses.access import Standing
 from horses.history import content_of
-from horses.models import Alert, Case, Flag, Horse, PlanItem, PlanSheet, Soundness
+from horses.models import Alert, Case, Horse, PlanItem, PlanSheet, Soundness
 from horses.queries import (
     PlanLine,
     alerts_for,
@@ -35,10 +34,12 @@ from horses.queries import (
     soundness_for,
     team_for,
 )
+from horses.queries_cutting import cut_items_of
 from horses.queries_plan import marks_of
 from horses.queries_sheet import sheet_before
 from measurements.bands import band_look
 from measurements.charts import Size
+from measurements.dangers import film_dangers, films_short, item_words
 from measurements.hoof.quantities import QUANTITIES
 from measurements.models import FootVerdict
 from measurements.panels import FootPanel, ValueLine, foot_panels
@@ -62,7 +63,9 @@ def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
     numbers = numbers_of(horse, today=now.date())
     if not case.is_open:  # the bands ended with the case; its last page compares with them
         numbers = replace(numbers, targets=bands_of_case(standing))
-    flags, alerts = open_flags_for(standing), _alerts(standing)
+    flags, alerts = open_flags_for(standing), alerts_for(standing)
+    urgent, points = points_of(flags, alerts)
+    heavy = [alert for alert in alerts if alert.weight == Alert.Weight.ALERT]
     team = team_for(standing)
     held = {m.role for m in team}
     people = tuple(SheetPerson(team_label(m), str(m.person), m.person.phone) for m in team)
@@ -81,10 +84,15 @@ def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
         emergency_name=horse.emergency_vet_name,
         emergency_phone=horse.emergency_vet_phone,
         danger=horse.danger,
-        feet=_feet(standing, numbers, numbers.shoes.worn, feet_needing(flags, alerts)),
+        feet=_feet(standing, numbers, numbers.shoes.worn, feet_needing(flags, heavy)),
         shoeing=numbers.shoes.short,
         grade=_grade_words(grade) if grade else "",
-        open_points=tuple(_flag_points(flags) + [a.now_sentence for a in alerts]),
+        films=_films(numbers, standing, now.date()),
+        before_cutting=tuple(
+            item_words(item) for item in cut_items_of([standing], today=now.date())
+        ),
+        urgent_points=tuple(urgent),
+        open_points=tuple(points),
         items=tuple(_item(line, standing) for line in plan if line.is_open),
         closed_items=_closed(plan, before),
         next_visit=f"{visit.planned_on:%A %-d %B %Y}" if visit and visit.planned_on else "",
@@ -118,6 +126,10 @@ def _identity(horse: Horse) -> str:
 # -- what is wrong
 
 
+def _films(numbers: Numbers, standing: Standing, today: date) -> tuple[str, ...]:
+    return tuple(films_short(film_dangers(numbers.readings), standing.person, today))
+
+
 def _grade_words(grade: Soundness) -> str:
     """The grade with what it is worth: on which ground, and after which painkiller."""
     words = f"{grade.grade} on the {grade.get_scale_display()} scale, {grade.seen_on:%-d %b %Y}"
@@ -126,20 +138,6 @@ def _grade_words(grade: Soundness) -> str:
         words += f", last painkiller: {grade.painkiller}"
         words += f" on {grade.painkiller_on:%-d %b}" if grade.painkiller_on else ""
     return words
-
-
-def _flag_points(flags: list[Flag]) -> list[str]:
-    return [
-        f"{timezone.localtime(flag.raised_at):%-d %b}: {', '.join(flag.sign_words)}"
-        + (f" ({', '.join(flag.feet)})" if flag.feet else "")
-        for flag in flags
-    ]
-
-
-def _alerts(standing: Standing) -> list[Alert]:
-    """The alerts; an unanswered flag stands on the sheet as the flag itself."""
-    alerts = [a for a in alerts_for(standing) if a.weight == Alert.Weight.ALERT]
-    return [a for a in alerts if a.rule != "flag.unanswered"]
 
 
 # -- the feet

@@ -141,6 +141,9 @@ class Sheet:
     outcome_words: str = ""  # the team's
     outcome_numbers: str = ""  # what the numbers say of the goal
     danger: str = ""  # what whoever handles the horse must know first
+    films: tuple[str, ...] = ()  # thin soles and angles out of range: who cuts reads them first
+    before_cutting: tuple[str, ...] = ()  # what the plan says to who cuts
+    urgent_points: tuple[str, ...] = ()  # of what is wrong, what comes first and in heavier weight
     # Given when it is issued; without a number it is a draft.
     number: int = 0
     code: str = ""

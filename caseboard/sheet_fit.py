@@ -12,9 +12,14 @@ from dataclasses import dataclass, replace
 
 from caseboard.lib.words import items_words
 from caseboard.sheet_doc import ROLE_ORDER, Sheet, SheetFoot, SheetItem, SheetPerson, SheetValue
+from caseboard.sheet_kept import Words, points_kept
+from caseboard.sheet_kept import cut as cut  # the barn sheets cut alike
+from caseboard.sheet_kept import short_name as short_name
 
 MOST_PEOPLE = 8  # house default: two lines of names
+MOST_CUTTING = 4  # warnings of the plan in the first lines; house default
 MOST_SIGNERS = 4  # house default: places to sign in one row
+ALWAYS = ("toe_angle", "heel_angle", "sole_depth", "palmar_angle")  # without a band too
 NO_REASON = 110  # characters: an item cut so short goes without its reason; house default
 SHORTEST_PERSON = 13  # a line of a mark's column; house default
 SHORT_NAME, SHORT_PERSON, SHORT_WORDS = 60, 40, 90  # characters; house defaults
@@ -87,14 +92,7 @@ def fitted(sheet: Sheet, fit: Fit) -> Sheet:
     items = _items(sheet.items, fit, left_off)
     kept = {item.number for item in items}
     gone = [item for item in sheet.items if item.number not in kept]
-    points = sheet.open_points if fit.points is None else sheet.open_points[: fit.points]
-    count = len(sheet.open_points) - len(points)
-    if count and not points:  # never "nothing is open"
-        points = (f"{count} open point{'s' * (count > 1)}: on the board only.",)
-    elif count:
-        left_off.append(f"{count} more open point{'s' * (count > 1)} on the board.")
-    if fit.text is not None:
-        points = tuple(cut(point, max(fit.text * 2, SHORT_WORDS)) for point in points)
+    urgent, points = _points(sheet, fit, left_off)
     draft = replace(
         sheet if fit.text is None else _short_names(sheet, fit),
         dense=fit.dense,
@@ -105,6 +103,8 @@ def fitted(sheet: Sheet, fit: Fit) -> Sheet:
         open_gone=tuple(item.number for item in gone if not item.agreed),
         hold_gone=tuple(item.number for item in gone if item.is_on_hold),
         open_points=points,
+        urgent_points=urgent,
+        before_cutting=_before_cutting(sheet, fit, left_off),
         people=_people(sheet, fit, left_off),
         signers=_signers(sheet, fit, left_off),
     )
@@ -113,7 +113,33 @@ def fitted(sheet: Sheet, fit: Fit) -> Sheet:
     return replace(draft, left_off=tuple(left_off))
 
 
-def _closed(closed: Sequence[str], fit: Fit, left_off: list[str]) -> tuple[str, ...]:
+def _points(sheet: Sheet, fit: Fit, left_off: list[str]) -> tuple[Words, Words]:
+    """What is wrong: the urgent points, and the others."""
+    urgent, points, count = points_kept(sheet.urgent_points, sheet.open_points, fit.points)
+    if count and not (urgent or points):  # never "nothing is wrong"
+        points = (f"{count} open point{'s' * (count > 1)}: on the board only.",)
+    elif count:
+        left_off.append(f"{count} more open point{'s' * (count > 1)} on the board.")
+    limit = None if fit.text is None else max(fit.text * 2, SHORT_WORDS)
+    return _all_cut(urgent, limit), _all_cut(points, limit)
+
+
+def _all_cut(texts: Words, limit: int | None) -> Words:
+    return texts if limit is None else tuple(cut(text, limit) for text in texts)
+
+
+def _before_cutting(sheet: Sheet, fit: Fit, left_off: list[str]) -> Words:
+    """What the plan says to who cuts; what the films say is never left off or cut."""
+    if fit.text is None:
+        return sheet.before_cutting
+    kept = sheet.before_cutting[: 1 if fit.bare else MOST_CUTTING]
+    count = len(sheet.before_cutting) - len(kept)
+    if count:
+        left_off.append(f"{count} more to know before you cut: on the board.")
+    return _all_cut(kept, BARE if fit.bare else SHORT_WORDS)
+
+
+def _closed(closed: Sequence[str], fit: Fit, left_off: list[str]) -> Words:
     """The items that ended: one line each, or none at all."""
     if not fit.closed:
         if closed:
@@ -134,6 +160,7 @@ def _cut_words(draft: Sheet) -> Iterator[bool]:
     feet += [word for v in values for word in (v.label, v.value, v.when, v.trend)]
     feet += [band.words for v in values for band in v.bands]
     called = (draft.emergency_name, draft.made_by, draft.next_visit, *draft.open_points)
+    called += (*draft.urgent_points, *draft.before_cutting)
     yield from (text.endswith("…") for text in (*names, *words, *team, *feet, *called))
 
 
@@ -288,7 +315,7 @@ def _values(foot: SheetFoot, fit: Fit) -> list[SheetValue]:
         values = [replace(value, trend="") for value in values]
     if fit.plain_values:
         return values
-    return [value for value in values if value.bands or value.quantity == "toe_angle"]
+    return [value for value in values if value.bands or value.quantity in ALWAYS]
 
 
 # -- the plan
@@ -318,14 +345,3 @@ def _shortened(item: SheetItem, limit: int) -> SheetItem:
         item, text=text, reason=reason, marks=marks, shortened=shortened,
         who_does=cut(item.who_does, SHORTEST), until=cut(item.until, SHORTEST),
     )  # fmt: skip
-
-
-def short_name(name: str, limit: int) -> str:
-    """A person's name in a narrow column: "A. Longfellow" rather than "Annabel Lon…"."""
-    *first, last = name.split() or [""]
-    initials = " ".join([*(f"{part[0]}." for part in first), last])
-    return name if len(name) <= limit else cut(initials, limit)
-
-
-def cut(text: str, limit: int) -> str:
-    return text if len(text) <= limit else text[: limit - 1].rstrip() + "…"

@@ -16,6 +16,7 @@ WIDTH_MM: dict[Paper, float] = {"a4": 190.0, "letter": 195.9}
 # much, by what its neighbour measured, is taken for too long without a layout.
 SURE_MM = 12.0
 LETTER_MM, SMALL_MM = 1.68, 1.56  # a letter of 9.6 pt and of 9 pt on the average, measured
+FIRST_MM = 1.95  # a letter of the bold first lines, measured like those
 WIDE = 1.5  # how much wider a capital or a sign of another script is taken to be
 LINE_MM, ROOMY_LINE_MM, DENSE_LINE_MM = 4.2, 4.06, 3.83  # 9.6 pt, line height 1.24, 1.2, 1.13
 FIXED_MM, ROOMY_FIXED_MM, DENSE_FIXED_MM = (
@@ -39,7 +40,9 @@ def height_mm(sheet: Sheet, paper: Paper) -> float:
     line, fixed = _measures(sheet)
     fixed -= 0 if sheet.has_charts else NO_CHARTS_MM
     rows = lines(sheet.horse_words + sheet.identity, width - 74) + lines(sheet.case_title, 90)
-    rows += sum(lines(point, width) for point in (*sheet.open_points, sheet.grade))
+    points = (*sheet.urgent_points, *sheet.open_points, sheet.grade)
+    rows += sum(lines(point, width) for point in points)
+    rows += lines(" ".join((*sheet.films, *sheet.before_cutting)), width - 4, FIRST_MM)
     rows += lines(sheet.outcome_words, width) + lines("; ".join(sheet.closed_items), width)
     rows += lines(" ".join(sheet.left_off), width)
     rows += lines(sheet.open_words + sheet.hold_words, width) if sheet.open_numbers else 0

@@ -11,6 +11,7 @@ class HorsesConfig(AppConfig):
             kept,
             moments,
             rules,
+            rules_lameness,
             rules_plan,
             rules_shoes,
             rules_visits,

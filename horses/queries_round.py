@@ -12,6 +12,7 @@ from django.db.models import F, Max, Prefetch, Q, Window
 from django.db.models.functions import RowNumber
 
 from horses.access import active_memberships
+from horses.cut_items import CutItem, cut_item, in_order
 from horses.cycle import DUE, OVERDUE, SOON, Due, due_for
 from horses.models import (
     AGREEING_ROLES,
@@ -42,6 +43,7 @@ class Stop:
     owners: list[Person] = field(default_factory=list)
     agreed: list[PlanItemVersion] = field(default_factory=list)
     waiting: int = 0  # items that not everybody has agreed to
+    cutting: tuple[CutItem, ...] = ()  # what the plans say to whoever is about to cut
     shoes: dict[str, FootWork] = field(default_factory=dict)
 
     @property
@@ -92,7 +94,7 @@ def round_for(person: Person, *, first: date, last: date, today: date) -> Round:
             if by_then and due.state in (SOON, DUE, OVERDUE):
                 unplanned.append(stop)
     _add_people(person, [*stops, *unplanned])
-    _add_plan(person, [*stops, *unplanned])
+    _add_plan(person, [*stops, *unplanned], today)
     _add_shoes([*stops, *unplanned])
     stops.sort(key=lambda s: (_day(s), s.place.casefold(), s.horse.name.casefold()))
     unplanned.sort(key=lambda s: (s.place.casefold(), s.due.days, s.horse.name.casefold()))
@@ -132,7 +134,7 @@ def _add_people(person: Person, stops: list[Stop]) -> None:
         stop.owners = by_case.get(stop.case.pk, [])
 
 
-def _add_plan(person: Person, stops: list[Stop]) -> None:
+def _add_plan(person: Person, stops: list[Stop], today: date) -> None:
     """The open items of all the person's boards of the horse; only the agreed ones are to be done."""
     horses = {stop.horse.pk for stop in stops}
     mine = active_memberships(person).filter(case__horse__in=horses, case__closed_at=None)
@@ -144,17 +146,22 @@ def _add_plan(person: Person, stops: list[Stop]) -> None:
     )
     agreed: dict[int, list[PlanItemVersion]] = {}
     waiting: dict[int, int] = {}
+    cutting: dict[int, list[CutItem]] = {}
     for item in items.order_by("case_id", "number"):
         newest = list(item.versions.all())[-1]
         held = {m.role for m in item.case.memberships.all() if m.left_at is None}
         roles = [role.value for role in AGREEING_ROLES if role in held]
-        if version_state(newest, roles).is_agreed:
+        all_agree = version_state(newest, roles).is_agreed
+        if warning := cut_item(item, newest, agreed=all_agree, today=today):
+            cutting.setdefault(item.case.horse_id, []).append(warning)
+        if all_agree:
             agreed.setdefault(item.case.horse_id, []).append(newest)
         else:
             waiting[item.case.horse_id] = waiting.get(item.case.horse_id, 0) + 1
     for stop in stops:
         stop.agreed = agreed.get(stop.horse.pk, [])
         stop.waiting = waiting.get(stop.horse.pk, 0)
+        stop.cutting = in_order(cutting.get(stop.horse.pk, []))
 
 
 def _add_shoes(stops: Iterable[Stop]) -> None:

@@ -3,9 +3,18 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from caseboard.lib.words import days_ago
 from horses.access import Standing
-from horses.models import Alert
-from horses.queries import alerts_for, last_trimmed_on, next_visit, open_flags_for, plan_for
+from horses.models import Alert, Flag, Soundness
+from horses.queries import (
+    alerts_for,
+    last_trimmed_on,
+    next_visit,
+    open_flags_for,
+    plan_for,
+    soundness_for,
+)
+from horses.queries_lately import lately_over
 from horses.queries_shoes import last_trims, shoes_now
 from horses.shoe_state import FEET, Shoes
 from horses.wording import day_words, foot_words, listed
@@ -15,6 +24,9 @@ SETTLING = timedelta(days=3)
 CLOSE = (
     " That is close: some horses go short for a few days after a trim (common practice, no source)."
 )
+# What was flagged or raised within so long is said, and a grade older than that is an old one. House
+# default: about a trimming cycle.
+LATELY = timedelta(weeks=8)
 DONE, LOOK, ASK = "done", "look", "ask"
 
 
@@ -30,7 +42,81 @@ class Check:
 def show_check(standing: Standing, *, on: date, today: date) -> list[Check]:
     """What stands in the way of a neat foot on the day of the show, as far as it is written down."""
     shoes = shoes_now(standing.horse)
-    return [_pairs(shoes), *_trim(standing, shoes, on, today), *_open(standing, today), _rules()]
+    return [
+        *_horse(standing, today), _pairs(shoes), *_trim(standing, shoes, on, today),
+        _overdue(standing, today), _rules(),
+    ]  # fmt: skip
+
+
+def _horse(standing: Standing, today: date) -> list[Check]:
+    """How the horse is, before anything about its feet: the grade, the flags and the alerts."""
+    return [_lameness(standing, today), _flags_and_alerts(standing, today)]
+
+
+def _lameness(standing: Standing, today: date) -> Check:
+    """The newest day's grades of each scale, none converted: any over nought is asked about."""
+    title = "Lameness"
+    rows = list(soundness_for(standing))  # newest first
+    if not rows:
+        return Check(LOOK, title, "No lameness grade is written down. See it trot on hard ground.")
+    newest: dict[str, list[Soundness]] = {}
+    for row in rows:
+        of_scale = newest.setdefault(row.scale, [])
+        if not of_scale or of_scale[0].seen_on == row.seen_on:
+            of_scale.append(row)
+    latest = max(row.seen_on for row in rows)
+    lame = [
+        max(of_scale, key=lambda row: row.grade)
+        for of_scale in newest.values()
+        if any(row.grade for row in of_scale)
+        # Nought is the same on both scales: a later sound day ends what the other scale said.
+        and not (of_scale[0].seen_on < latest and _all_sound(rows, latest))
+    ]
+    if lame:
+        words = " ".join(_grade_words(row, today) for row in lame)
+        return Check(LOOK, title, f"{words} Ask your vet before you enter.")
+    words = _grade_words(max(rows, key=lambda row: row.seen_on), today)
+    if today - latest > LATELY:
+        return Check(LOOK, title, f"{words} That is long ago: see it trot on hard ground.")
+    return Check(DONE, title, f"{words} See it trot on the day all the same.")
+
+
+def _all_sound(rows: list[Soundness], on: date) -> bool:
+    return all(row.grade == 0 for row in rows if row.seen_on == on)
+
+
+def _grade_words(row: Soundness, today: date) -> str:
+    where = f", {row.surface}" if row.surface else ""
+    after = f", last painkiller {row.painkiller}" if row.painkiller else ""
+    on = f"{day_words(row.seen_on)} ({days_ago(row.seen_on, today)})"
+    return f"Grade {row.grade}, scale {row.get_scale_display()}, on {on}{where}{after}."
+
+
+def _flags_and_alerts(standing: Standing, today: date) -> Check:
+    """What is open, the dangers by name; and what was flagged or raised in the last weeks."""
+    title = "Flags and alerts"
+    flags = open_flags_for(standing)
+    alerts = [a for a in alerts_for(standing) if a.weight == Alert.Weight.ALERT]
+    waits = [f"{len(flags)} open flag{'s' if len(flags) > 1 else ''}"] if flags else []
+    waits += [f"{len(alerts)} alert{'s' if len(alerts) > 1 else ''}"] if alerts else []
+    said = [f"{flag_words(flag)}: phone your vet now." for flag in flags if flag.urgency == "now"]
+    said += [f"{alert.title}." for alert in alerts if alert.danger]
+    if waits:
+        there = "is" if len(flags) + len(alerts) == 1 else "are"
+        said.append(f"There {there} {listed(waits)} on the board: talk before you enter.")
+    over = lately_over(standing, today - LATELY, {f.pk for f in flags}, {a.pk for a in alerts})
+    if over:
+        said.append(f"Of the last weeks, closed by now: {listed(over)}.")
+    if not said:
+        words = "No open flag and no alert. Numbers do not see pain: watch it trot."
+        return Check(DONE, title, words)
+    return Check(LOOK, title, " ".join(said))
+
+
+def flag_words(flag: Flag) -> str:
+    feet = f" ({listed(foot_words(foot) for foot in flag.feet)})" if flag.feet else ""
+    signs = listed(flag.sign_words)
+    return f"{signs[:1].upper()}{signs[1:]}{feet}"
 
 
 def _pairs(shoes: Shoes) -> Check:
@@ -71,8 +157,8 @@ def _trim(standing: Standing, shoes: Shoes, on: date, today: date) -> list[Check
     return [Check(LOOK if late or missing else DONE, title, f"{told}{end}{more}")]
 
 
-def _open(standing: Standing, today: date) -> list[Check]:
-    """What is overdue or waits for somebody, on this board."""
+def _overdue(standing: Standing, today: date) -> Check:
+    """What is overdue on this board."""
     found = []
     planned = next_visit(standing.horse)
     if planned and planned.planned_on and planned.planned_on < today:
@@ -84,17 +170,8 @@ def _open(standing: Standing, today: date) -> list[Check]:
         until = line.version.until_on
         if until and until < today:
             found.append(f"Plan item {line.item.number} was to be done by {day_words(until)}.")
-    overdue = Check(LOOK if found else DONE, "Nothing overdue",
-                    " ".join(found) or "Nothing written down is overdue.")  # fmt: skip
-    flags = open_flags_for(standing)
-    alerts = [a for a in alerts_for(standing) if a.weight == Alert.Weight.ALERT]
-    waits = [f"{len(flags)} open flag{'s' if len(flags) > 1 else ''}"] if flags else []
-    waits += [f"{len(alerts)} alert{'s' if len(alerts) > 1 else ''}"] if alerts else []
-    there = "is" if len(flags) + len(alerts) == 1 else "are"
-    said = f"There {there} {listed(waits)} on the board: talk before you enter."
-    if not waits:
-        said = "No open flag and no alert. Numbers do not see pain: watch it trot."
-    return [overdue, Check(LOOK if waits else DONE, "Flags and alerts", said)]
+    return Check(LOOK if found else DONE, "Nothing overdue",
+                 " ".join(found) or "Nothing written down is overdue.")  # fmt: skip
 
 
 def _rules() -> Check:

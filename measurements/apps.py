@@ -6,4 +6,8 @@ class MeasurementsConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from measurements import rules, rules_calendar  # noqa: F401  (registers their rules)
+        from measurements import (  # noqa: F401  (registers their rules)
+            rules,
+            rules_calendar,
+            rules_jumps,
+        )

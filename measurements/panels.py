@@ -5,6 +5,7 @@ from datetime import date, timedelta
 
 from measurements.bands import BandLook, band_edges, band_look, band_words
 from measurements.charts import SMALL, Drawn, Size, draw
+from measurements.dangers import film_dangers
 from measurements.hoof.bands import Place
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Shoeing, TrimState
@@ -14,7 +15,8 @@ from measurements.queries import Numbers
 from measurements.series_chart import series_chart
 from measurements.wording import value_words
 
-# What a panel shows first; quantities with a band join them. House default.
+# What a panel shows first; quantities with a band join them, and films that must be known. House
+# default.
 FIRST = ("toe_angle", "heel_angle", "toe_length")
 CHART_SPAN = timedelta(days=900)  # about two and a half years: renewal of a whole toe, twice
 
@@ -89,7 +91,8 @@ def foot_panels(
 
 def _lines(numbers: Numbers, foot: str, length_unit: str, size: Size) -> list[ValueLine]:
     banded = [q for f, q in numbers.targets if f == foot and q not in FIRST]
-    wanted = [*FIRST, *banded]
+    filmed = [film.reading.quantity for film in film_dangers(numbers.readings) if film.foot == foot]
+    wanted = [*FIRST, *banded, *(q for q in filmed if q not in banded)]
     return [
         value_line(numbers, foot, quantity, length_unit=length_unit, size=size)
         for quantity in wanted

@@ -17,10 +17,17 @@ from measurements.bands import (
     moving_words,
     outside_words,
 )
+from measurements.films import old_film_words
 from measurements.hoof.bands import Place
 from measurements.hoof.drift_priors import DRIFT_QUANTITIES
 from measurements.hoof.feet import Foot
-from measurements.hoof.shape_finding import ShapeFinding, ShapeRule, shape_weight
+from measurements.hoof.shape_finding import (
+    DANGERS,
+    ShapeFinding,
+    ShapeRule,
+    got_worse,
+    shape_weight,
+)
 from measurements.hoof.shape_sentences import sentence
 from measurements.models import Reading, Target
 from measurements.queries import Numbers, numbers_of, trim_moment
@@ -40,6 +47,9 @@ SHAPE_TITLES: dict[ShapeRule, str] = {
     ShapeRule.NEGATIVE_PALMAR_ANGLE: "coffin bone below level",
     ShapeRule.THIN_SOLE: "thin sole",
     ShapeRule.LONG_TOE: "long toe for the weight",
+    ShapeRule.STEEP_PALMAR_ANGLE: "coffin bone too steep",
+    ShapeRule.UNEVEN_PALMAR_ANGLES: "left and right films differ in angle",
+    ShapeRule.UNEVEN_SOLES: "left and right soles differ",
 }
 # A shape that people were told of within this time is not news when it shows again. House default.
 TOLD_FOR = timedelta(days=365)
@@ -68,7 +78,7 @@ def numbers_rules(horse: Horse, now: datetime) -> Iterator[Finding]:
         yield _shape_finding(seen, told.get((f"shape.{seen.finding.rule}", seen.subject)), now)
 
 
-def _reading_evidence(reading: Reading) -> dict[str, Any]:
+def reading_evidence(reading: Reading) -> dict[str, Any]:
     return {
         "reading": reading.public_id,
         "foot": reading.foot,
@@ -124,7 +134,7 @@ def _outside(look: BandLook, now: datetime) -> Finding:
             "foot": look.target.foot, "quantity": look.target.quantity,
             "moment": look.target.moment, "band_low": low, "band_high": high,
             "past_edge": look.position.past, "side": look.position.side,
-            "readings": [_reading_evidence(look.reading)],
+            "readings": [reading_evidence(look.reading)],
         },
         true_since=trim_moment(look.reading.taken_on, now),
     )  # fmt: skip
@@ -203,17 +213,24 @@ def _told_before(horse: Horse, now: datetime) -> dict[tuple[str, str], ShapeFind
 
 
 def _shape_finding(seen: ShapeSeen, told: ShapeFinding | None, now: datetime) -> Finding:
-    weight = shape_weight(seen.finding, told, first_look=seen.first_look)
+    finding, on = seen.finding, min(reading.taken_on for reading in seen.readings)
+    weight = shape_weight(finding, told, first_look=seen.first_look)
+    danger = finding.rule in DANGERS
+    worse = told is not None and (got_worse(finding, told) if danger else True)
+    words = sentence(finding, seen.foot_words, full_day_words(on))
     return Finding(
-        rule=f"shape.{seen.finding.rule}",
+        rule=f"shape.{finding.rule}",
         subject=seen.subject,
         weight=weight,
-        title=f"{seen.foot_words.capitalize()}: {SHAPE_TITLES[seen.finding.rule]}",
-        worse=weight == "alert" and told is not None,
-        sentence=sentence(seen.finding, seen.foot_words, full_day_words(seen.readings[0].taken_on)),
+        title=f"{seen.foot_words.capitalize()}: {SHAPE_TITLES[finding.rule]}",
+        worse=weight == "alert" and worse,
+        sentence=words + (old_film_words(on, now.date()) if danger else ""),
         evidence={
-            "finding": seen.finding.to_dict(),
-            "readings": [_reading_evidence(reading) for reading in seen.readings],
+            "finding": finding.to_dict(),
+            "readings": [reading_evidence(reading) for reading in seen.readings],
         },
-        true_since=trim_moment(seen.readings[0].taken_on, now),
+        true_since=trim_moment(on, now),
+        severity=finding.size,
+        severity_sd=finding.size_sd,
+        danger=danger,
     )

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date
 
+from measurements.films import film_findings, pair_findings
 from measurements.hoof import shape
 from measurements.hoof.feet import Foot, label
 from measurements.hoof.quantities import BODY_WEIGHT, QUANTITIES, Method, error_sd
@@ -55,8 +56,6 @@ _ONE_FOOT: tuple[tuple[Rule, tuple[str, ...]], ...] = (
     (shape.hoof_pastern_axis, ("toe_angle", "pastern_angle")),
     (shape.sheared_heels, ("heel_length_medial", "heel_length_lateral")),
     (shape.narrow_frog, ("frog_width", "frog_length")),
-    (shape.negative_palmar_angle, ("palmar_angle",)),
-    (shape.thin_sole, ("sole_depth",)),
 )
 
 
@@ -67,7 +66,12 @@ def shapes_seen(numbers: Numbers) -> Iterator[ShapeSeen]:
             yield from _asked(numbers, rule, foot.value, label(foot), quantities)
         if foot.value in ("LF", "RF"):
             yield from _weighed(numbers, foot)
+        for shown, film in film_findings(numbers.readings, foot.value, measured):
+            yield ShapeSeen(foot.value, label(foot), shown, (film,), _is_first(numbers, film))
     for left, right, words in PAIRS:
+        for shown, films in pair_findings(numbers.readings, left, right, measured):
+            first = all(_is_first(numbers, film) for film in films)
+            yield ShapeSeen(f"{left}-{right}", words, shown, films, first)
         found = _together(numbers, (left, "toe_angle"), (right, "toe_angle"))
         if found and (finding := shape.uneven_pair(*(measured(r) for r in found[0]))):
             yield ShapeSeen(f"{left}-{right}", words, finding, *found)
@@ -79,6 +83,10 @@ def _asked(
     found = _together(numbers, *((foot, quantity) for quantity in quantities))
     if found and (finding := rule(*(measured(r) for r in found[0]))):
         yield ShapeSeen(foot, words, finding, *found)
+
+
+def _is_first(numbers: Numbers, film: Reading) -> bool:
+    return numbers.readings[film.foot, film.quantity][0].taken_on == film.taken_on
 
 
 def _weighed(numbers: Numbers, foot: Foot) -> Iterator[ShapeSeen]:

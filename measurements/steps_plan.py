@@ -5,9 +5,12 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from measurements.bands import band_edges
+from measurements.dangers import sole_words
+from measurements.films import age_words
 from measurements.hoof.growth import expected_change
 from measurements.hoof.mechanics import BASE_LENGTH_RANGE_MM, heel_raise_mm, height_along_wall_mm
 from measurements.hoof.quantities import Z_95_TWO_SIDED, Moment
+from measurements.hoof.shape import THIN_SOLE_MM
 from measurements.hoof.steps import WALL_GROWTH_MM_PER_DAY, StepPlan, steps_to_band
 from measurements.hoof.units import format_value
 from measurements.levels import PresentLevel, present_level
@@ -135,7 +138,9 @@ def steps_text(foot: str, start: Start, way: Way) -> str:
         f"{foot_quantity(foot, QUANTITY).capitalize()} from about "
         f"{value_words(QUANTITY, start.level.value)} to {value_words(QUANTITY, _end(way))} just "
         f"after the trim, in {visits}: about {size} {turn}{each}. The first about {days}. "
-        f"It leads to {band}. The foot is looked at again before each step."
+        f"It leads to {band}. Trimmed, each takes about "
+        f"{sole_step_words(way.plan.steps[0].sole_mm, 'mm')} of sole at the bone's tip. The foot is "
+        "looked at again before each step."
     )
 
 
@@ -156,6 +161,29 @@ def horn_words(interval_days: int, level_deg: float, length_unit: str) -> str:
 def raise_words(turn_deg: float, length_mm: float, length_unit: str) -> str:
     """The height at the heel that turns the foot by so much."""
     return _mm(abs(heel_raise_mm(turn_deg, length_mm)), length_unit)
+
+
+def sole_step_words(sole_mm: float, length_unit: str) -> str:
+    """ "1.9 mm": what a step takes of the sole at the tip of the coffin bone."""
+    return sole_words(round(sole_mm, 1), length_unit)
+
+
+def sole_left_words(film: Reading | None, way: Way, length_unit: str, today: date) -> str:
+    """What the film showed and what all the steps together would leave of it, in words."""
+    taken = sum(step.sole_mm for step in way.plan.steps)
+    total = f"Trimmed, the steps take about {sole_step_words(taken, length_unit)} in all"
+    if film is None:
+        return f"{total}. This sole was never filmed: how much there is to take is not known."
+    left = float(film.value) - taken
+    age = f", {age_words(film.taken_on, today)}" if film.taken_on < today else ""
+    showed = (
+        f"The film of {full_day_words(film.taken_on)}{age} showed "
+        f"{sole_words(float(film.value), length_unit)}."
+    )
+    limit = sole_words(THIN_SOLE_MM, length_unit)
+    if left < THIN_SOLE_MM:
+        return f"{total}, more than there is down to {limit}. {showed} Ask the vet for a new film first."
+    return f"{total}. {showed} A trim takes sole as well: film again before the last step."
 
 
 def length_words(length_mm: Decimal | float, length_unit: str) -> str:

@@ -200,12 +200,17 @@ def verdict_words(numbers: Numbers, foot: str, quantity: str, result: Result, to
 
 
 def doubtful_words(numbers: Numbers, foot: str, result: Result) -> list[str]:
-    """A request to measure again for each reading that stands apart from the others."""
+    """A request to measure again for each reading that stands apart from the others.
+
+    A foot that was trimmed since is another foot: nobody can measure that reading again.
+    """
     wanted = {key: f["quantity"] for f in result["findings"] for key in f["doubtful"]}
+    trimmed_on = max(numbers.trim_days(foot), default=None)
     lines = []
     for quantity in dict.fromkeys(wanted.values()):
         for reading in numbers.readings.get((foot, quantity), []):
-            if reading.public_id in wanted:
+            is_past = trimmed_on is not None and reading.taken_on < trimmed_on
+            if reading.public_id in wanted and not is_past:
                 lines.append(
                     f"Measure again, please: the {foot_quantity(foot, quantity)} of "
                     f"{value_words(quantity, float(reading.value))} on "

@@ -79,7 +79,10 @@ class ReadingsForm(ValuesForm):
                 trim_state=state or TrimState.BETWEEN.value,
                 shoeing=self._shoeing(cell.foot, day, state or TrimState.BETWEEN.value),
             )  # fmt: skip
-            if taken is not None:
+            if taken is not None and (
+                day is None
+                or self.is_meant(cell, taken, self.numbers, day, typed=[], today=self.today)
+            ):
                 self.readings.append(taken)
         if not filled and not self.errors:
             raise forms.ValidationError("Write down at least one value.")

@@ -10,6 +10,7 @@ from django import forms
 from horses.forms.day_limits import day_within
 from horses.forms.days import DayField
 from horses.forms.keyed import KeyedForm
+from measurements.forms.jump_asked import jump_question
 from measurements.hoof.errors import HoofError
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import (
@@ -22,6 +23,7 @@ from measurements.hoof.quantities import (
 )
 from measurements.hoof.units import MM_PER_IN, Entered, Unit, parse_value
 from measurements.offered import foot_words, unit_symbol
+from measurements.queries import Numbers
 from measurements.series_chart import shown_unit
 from measurements.services.readings import ReadingRefused, Taken, taken_check
 
@@ -143,6 +145,22 @@ class ValuesForm(KeyedForm):
             self.add_error(cell.name, f"{refused}{_inches_meant(cell, entered)}")
             return None
         return taken
+
+    def is_meant(
+        self, cell: Cell, taken: Taken, numbers: Numbers, day: date, *, typed: list[Taken],
+        today: date,
+    ) -> bool:  # fmt: skip
+        """Whether a value fits those before it; a gross jump is asked about once, at its field."""
+        question = jump_question(
+            numbers, taken, day, typed, length_unit=self.length_unit, today=today
+        )
+        if not question:
+            return True
+        self.unusual.add(cell.name)  # the box stays in sight once ticked
+        if self.cleaned_data.get(cell.sure_name):
+            return True
+        self.add_error(cell.name, question)
+        return False
 
     def row(self, cell: Cell, last: str | None) -> "ValueRow":
         """What the template shows of one cell; the box to tick only where a value is unusual."""

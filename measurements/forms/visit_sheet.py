@@ -177,7 +177,9 @@ class VisitSheetForm(ValuesForm):
                 cell, entered, method=self._method(cell), trim_state=state,
                 shoeing=(was or self._was_shod(foot)) if before else left,
             )  # fmt: skip
-            if taken is not None:
+            if taken is not None and self.is_meant(
+                cell, taken, self.numbers, day, typed=self.readings, today=self.today
+            ):
                 self.readings.append(taken)
 
     def _says_something(self, foot: str) -> bool:

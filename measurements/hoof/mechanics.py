@@ -22,6 +22,11 @@ NAVICULAR_LOAD_CAUTION = (
     "About 4 % per degree, from groups of horses with wedges. It is no prediction for one horse."
 )
 
+# How far the coffin bone's tip lies behind the toe: 30 mm or less is wanted (Baus, as quoted). The
+# nearer to the toe, the more sole a shorter toe takes at the tip. House default: half of it, on the
+# safe side.
+TIP_BEHIND_TOE_MM = 15.0
+
 # Most angle change at one visit: 3 deg is one practitioner's published limit (no study found);
 # 2 deg preferred (from memory).
 PREFERRED_CHANGE_PER_VISIT_DEG = 2.0
@@ -39,6 +44,19 @@ def heel_raise_mm(turn_deg: float, base_length_mm: float) -> float:
     ground-bearing length, 40 to 250. length * tan(turn). Raises `OutsideModel`.
     """
     return _base(base_length_mm) * math.tan(math.radians(_turn(turn_deg)))
+
+
+def sole_taken_mm(turn_deg: float, base_length_mm: float) -> float:
+    """How much sole a turn takes at the tip of the coffin bone when it is trimmed, mm >= 0.
+
+    The plane turns about the end that is left alone. Steeper (`turn_deg` > 0) by height off the
+    toe: (length - tip) * tan(turn), nearly the whole height. Flatter by height off the heels:
+    tip * tan(turn). A wedge or a raised heel takes none. Limits: the sole is taken to follow the
+    plane, as a foot trimmed to level does. Arguments and errors as `heel_raise_mm`.
+    """
+    slope = abs(heel_raise_mm(turn_deg, base_length_mm)) / base_length_mm
+    arm = base_length_mm - TIP_BEHIND_TOE_MM if turn_deg > 0 else TIP_BEHIND_TOE_MM
+    return arm * slope
 
 
 def turn_from_heel_raise_deg(raise_mm: float, base_length_mm: float) -> float:

@@ -23,10 +23,24 @@ class ShapeRule(StrEnum):
     NEGATIVE_PALMAR_ANGLE = "negative_palmar_angle"
     THIN_SOLE = "thin_sole"
     LONG_TOE = "long_toe"
+    STEEP_PALMAR_ANGLE = "steep_palmar_angle"
+    UNEVEN_PALMAR_ANGLES = "uneven_palmar_angles"
+    UNEVEN_SOLES = "uneven_soles"
 
 
 # Texts contradict each other on the frog, and the toe table is from memory: these never alert.
 REMARK_ONLY = frozenset({ShapeRule.NARROW_FROG, ShapeRule.LONG_TOE})
+# Seen on a film, and somebody could be about to cut: an alert at first sight, however long it has
+# been so. House default.
+DANGERS = frozenset(
+    [
+        ShapeRule.THIN_SOLE,
+        ShapeRule.NEGATIVE_PALMAR_ANGLE,
+        ShapeRule.STEEP_PALMAR_ANGLE,
+        ShapeRule.UNEVEN_PALMAR_ANGLES,
+        ShapeRule.UNEVEN_SOLES,
+    ]
+)
 
 
 @dataclass(frozen=True)
@@ -85,10 +99,13 @@ def shape_weight(
     An alert is surely there (beyond the error) and either new (`previous` is None) or worse
     than `previous`: pass the finding of this rule and foot that people were last told of, not
     just the last one, so that slow worsening adds up. With `first_look` (nothing was
-    measured before, so nothing is new) a finding is a remark.
+    measured before, so nothing is new) a finding is a remark. One of the `DANGERS` that is surely
+    there is an alert whenever it is seen.
     """
     if now.rule in REMARK_ONLY or not now.exceeds_error:
         return "remark"
+    if now.rule in DANGERS:
+        return "alert"
     is_new = previous is None and not first_look
     is_worse = previous is not None and got_worse(now, previous)
     return "alert" if is_new or is_worse else "remark"

@@ -2,9 +2,11 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import cast
 
 from measurements.hoof.feet import SideStyle, side_word
+from measurements.hoof.films import VERY_THIN_SOLE_MM
 from measurements.hoof.indices import KG_PER_CM2_PER_LB_PER_IN2, SMALL_FEET_LB_PER_IN2
 from measurements.hoof.quantities import Method
 from measurements.hoof.shape_finding import ShapeFinding, ShapeRule
@@ -121,9 +123,34 @@ def _negative_palmar_angle(finding: ShapeFinding, foot: str, wording: Wording) -
 
 
 def _thin_sole(finding: ShapeFinding, foot: str, wording: Wording) -> str:
-    depth = _length(_number(finding, "sole_depth_mm"), wording)
-    wanted = _length(finding.size + _number(finding, "sole_depth_mm"), wording)
-    return f"the {foot} sole on the radiograph was {depth} deep; {wanted} or more is wanted."
+    depth_mm = _number(finding, "sole_depth_mm")
+    # To a tenth: 14.6 mm is not "15 mm deep, 15 mm or more is wanted".
+    depth = format_value(depth_mm, "mm", wording.length_unit, 1).replace(".0 mm", " mm")
+    wanted = _length(finding.size + depth_mm, wording)
+    ring = " Ring the vet before anybody cuts." if depth_mm < VERY_THIN_SOLE_MM else ""
+    return f"the {foot} sole on the radiograph was {depth} deep; {wanted} or more is wanted.{ring}"
+
+
+def _steep_palmar_angle(finding: ShapeFinding, foot: str, wording: Wording) -> str:
+    name = "plantar" if foot.endswith("hind") else "palmar"
+    angle = _deg(_number(finding, "palmar_angle_deg"))
+    limit = _deg(_number(finding, "palmar_angle_deg") - finding.size)
+    return f"the {foot} {name} angle on the radiograph was {angle}, over {limit}."
+
+
+def _uneven_films(finding: ShapeFinding, feet: str, wording: Wording) -> str:
+    left_word, right_word = (side_word(side, wording.side_style) for side in ("left", "right"))
+    if finding.rule is ShapeRule.UNEVEN_SOLES:
+        of, name = "soles", "sole_depth_mm"
+        words: Callable[[float], str] = partial(_length, wording=wording)
+    else:
+        of = f"{'plantar' if feet.startswith('hind') else 'palmar'} angles"
+        name, words = "palmar_angle_deg", _deg
+    left, right = (words(_number(finding, f"{side}_{name}")) for side in ("left", "right"))
+    return (
+        f"the {of} of the {feet} on the radiographs differed by {words(finding.size)} "
+        f"({left_word} {left}, {right_word} {right})."
+    )
 
 
 def _long_toe(finding: ShapeFinding, foot: str, wording: Wording) -> str:
@@ -157,4 +184,7 @@ _SENTENCES: dict[ShapeRule, Callable[[ShapeFinding, str, Wording], str]] = {
     ShapeRule.NEGATIVE_PALMAR_ANGLE: _negative_palmar_angle,
     ShapeRule.THIN_SOLE: _thin_sole,
     ShapeRule.LONG_TOE: _long_toe,
+    ShapeRule.STEEP_PALMAR_ANGLE: _steep_palmar_angle,
+    ShapeRule.UNEVEN_PALMAR_ANGLES: _uneven_films,
+    ShapeRule.UNEVEN_SOLES: _uneven_films,
 }

@@ -14,6 +14,7 @@ from measurements.hoof.mechanics import (
     heel_raise_mm,
     height_along_wall_mm,
     navicular_load_change_percent,
+    sole_taken_mm,
     turn_from_heel_raise_deg,
 )
 
@@ -39,6 +40,7 @@ class Step:
     change_deg: float
     heel_raise_mm: float  # what a wedge would need; the same height taken off the toe does it too
     navicular_load_percent: float  # "about"; always shown with its caution
+    sole_mm: float  # what trimming it takes of the sole at the tip of the coffin bone
 
 
 @dataclass(frozen=True)
@@ -104,6 +106,7 @@ def _step(
         change_deg=change_deg,
         heel_raise_mm=heel_raise_mm(change_deg, base_length_mm),
         navicular_load_percent=navicular_load_change_percent(change_deg),
+        sole_mm=sole_taken_mm(change_deg, base_length_mm),
     )
 
 

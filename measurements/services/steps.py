@@ -9,18 +9,26 @@ from django.db import transaction
 
 from caseboard.lib.answers import Conflict
 from horses.access import Standing, require
-from horses.models import PlanItem, PlanItemVersion
+from horses.models import Horse, PlanItem, PlanItemVersion
 from horses.once import once
 from horses.services.plan import ItemContent, latest_version, plan_item_propose, plan_item_revise
 from horses.services.visit_planning import horse_lock
+from measurements.dangers import film_dangers
+from measurements.films import SOLE
 from measurements.hoof.drift_priors import DRIFT_QUANTITIES
 from measurements.hoof.feet import Foot
 from measurements.hoof.steps import LARGEST_STEP_DEG, MAX_STEPS
-from measurements.queries import targets_in_force
+from measurements.queries import current_readings, targets_in_force
 
 
 class StepsRefused(Exception):
     """The steps cannot be planned as given, with the reason in words."""
+
+
+THIN = (
+    "The sole of this foot was under 15 mm on the last film, and every step that is trimmed takes "
+    "some. Ask the vet what may be done."
+)
 
 
 @dataclass(frozen=True)
@@ -84,6 +92,8 @@ def steps_propose(
     if any(band.therapeutic for band in bands) and not steps.therapeutic:
         require(standing, "target.therapeutic")
     steps_check(steps)
+    if has_thin_sole(standing.horse, steps.foot):
+        raise StepsRefused(THIN)
 
     def make() -> PlanItem:
         horse_lock(standing.horse)
@@ -106,6 +116,11 @@ def steps_propose(
 
     payload = {"case": standing.case.public_id, "steps": steps}
     return once(standing.person, client_key, payload, now=now, make=make, model=PlanItem)
+
+
+def has_thin_sole(horse: Horse, foot: str) -> bool:
+    films = current_readings(horse).filter(foot=foot, quantity=SOLE).order_by("taken_on", "pk")
+    return bool(film_dangers({(foot, SOLE): list(films)}))
 
 
 def _content(steps: Steps) -> ItemContent:

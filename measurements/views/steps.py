@@ -12,11 +12,14 @@ from caseboard.lib import clock
 from caseboard.lib.answers import Conflict
 from caseboard.lib.saved import saved
 from horses.access import Standing, may, require, standing_get
-from horses.models import Person, Visit
+from horses.models import Person, Role, Visit
 from horses.once import KeyReused
-from horses.queries import visits_for
+from horses.queries import team_for, visits_for
+from horses.queries_flag import vet_numbers
 from horses.services.plan import PlanRefused
 from horses.signed_in import SignedInRequest
+from measurements.dangers import dangers_for
+from measurements.films import SOLE, film_of
 from measurements.forms.steps import PaceForm, ProposalForm, usual_pace
 from measurements.hoof.errors import HoofError
 from measurements.hoof.feet import Foot
@@ -36,6 +39,8 @@ from measurements.steps_plan import (
     length_words,
     planned_words,
     raise_words,
+    sole_left_words,
+    sole_step_words,
     start_of,
     steps_text,
     way_to,
@@ -69,6 +74,7 @@ class StepRow:
     change: str
     aim: str
     height: str
+    sole: str
 
 
 @require_http_methods(["GET", "POST"])
@@ -99,6 +105,7 @@ class _Page:
         self.proposal = ProposalForm(request.POST if request.method == "POST" else None)
         self.keep = f"steps-{standing.case.public_id}-{foot}"
         self.trouble = ""
+        self.dangers = dangers_for(standing, self.numbers, today=self.today)
         self.way = self._way()
 
     @property
@@ -118,6 +125,8 @@ class _Page:
     def _way(self) -> Way | None:
         if self.start is None or (self.pace.is_bound and not self.pace.is_valid()):
             return None
+        if self.dangers.thin_sole(self.foot) is not None:
+            return None  # every step that is trimmed takes some
         planned = visits_for(self.standing).filter(
             status=Visit.Status.PLANNED, kind=Visit.Kind.FARRIER, planned_on__gte=self.today
         )
@@ -183,6 +192,9 @@ class _Page:
             "conflict": conflict,
             "pairs": conflict.pairs({"text": "The steps", "reason": "Why"}) if conflict else [],
             "foot_words": foot_words(self.foot, self.person.side_words), "quantity": QUANTITY,
+            "dangers": self.dangers.lines_of(self.foot, self.person, self.today),
+            "dangers_of_all": self.dangers.of_all, "vet_numbers": self._vet_numbers(),
+            "thin": self.dangers.thin_sole(self.foot) is not None,
             "start": start, "pace": self.pace, "proposal": self.proposal, "keep": self.keep,
             "length_unit": unit_symbol("hoof_length", self.person.length_unit),
             "trouble": self.trouble, "way": way, "may_propose": self._may_propose,
@@ -193,6 +205,11 @@ class _Page:
             **(self._way_words(start, way) if start and way else {}),
         }  # fmt: skip
         return render(self.request, "measurements/steps.html", shown, status=status)
+
+    def _vet_numbers(self) -> list[dict[str, str]]:
+        """Whom to ring; the vet needs nobody's number for a question to the vet."""
+        asks = self.dangers.films_of(self.foot) and self.standing.role != Role.VET
+        return vet_numbers(self.standing, team_for(self.standing)) if asks else []
 
     def _start_words(self, start: Start) -> dict[str, Any]:
         half = Z_95_TWO_SIDED * start.level.sd
@@ -214,6 +231,7 @@ class _Page:
                     on, value_words(QUANTITY, abs(step.change_deg)),
                     value_words(QUANTITY, step.aim_deg),
                     raise_words(step.change_deg, way.length_mm, unit),
+                    sole_step_words(step.sole_mm, unit),
                 )
                 for on, step in zip(way.days, way.plan.steps, strict=True)
             ],
@@ -224,5 +242,8 @@ class _Page:
             "horn": horn_words(self.standing.horse.interval_days, start.level.value, unit),
             "fast": FAST if way.plan.is_fast else "",
             "limited": way.plan.limited_by_horn,
+            "sole": sole_left_words(
+                film_of(self.numbers.readings, self.foot, SOLE), way, unit, self.today
+            ),
             "load": NAVICULAR_LOAD_CAUTION,
         }  # fmt: skip

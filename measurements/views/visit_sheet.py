@@ -23,6 +23,7 @@ from horses.signed_in import SignedInRequest
 from horses.wording import day_words
 from measurements import cautions
 from measurements.cautions import large_changes
+from measurements.dangers import dangers_for, films_short
 from measurements.forms.values import ValueRow
 from measurements.forms.visit_doubts import AGAIN, SHOE_ON, UNTOUCHED
 from measurements.forms.visit_sheet import FEET, MOMENTS, VisitSheetForm, method_name
@@ -70,6 +71,7 @@ class FootPart:
     as_last: str  # JSON of what "as last time" writes into the fields; empty: not offered
     last_shoe: str
     next_anchor: str
+    dangers: list[str]
 
 
 @require_http_methods(["GET", "POST"])
@@ -168,6 +170,7 @@ class _Page:
         self.numbers, self.offered = numbers, offered
         self.cells = {(c.foot, c.moment, c.quantity): c for c in form.cells}
         self.keep = f"visit-{standing.case.public_id}"
+        self.dangers = dangers_for(standing, numbers, today=form.today)
 
     def answer(self, status: int) -> HttpResponse:
         form, feet = self.form, [self._foot(foot) for foot in FEET]
@@ -177,6 +180,7 @@ class _Page:
         shown = {
             "standing": self.standing, "case": self.standing.case, "horse": self.standing.horse,
             "form": form, "feet": feet, "steps": steps, "keep": self.keep,
+            "before_cutting": self._before_cutting(),
             "trimmed": [form[f"{foot}-trimmed"] for foot in FEET],
             "planned": form["planned"] if "planned" in form.fields else None,
             "methods": [form[method_name(key)] for key in self.offered.every],
@@ -185,6 +189,11 @@ class _Page:
             "again": form.doubts.shown(AGAIN), "doubts": form.doubts.shown(SHOE_ON, UNTOUCHED),
         }  # fmt: skip
         return render(self.request, "measurements/visit_new.html", shown, status=status)
+
+    def _before_cutting(self) -> list[str]:
+        """In front of everything: the feet whose films must be known, and what holds for all."""
+        films = films_short(self.dangers.films, self.request.user, self.form.today)
+        return [*films, *self.dangers.of_all]
 
     def _methods_open(self) -> bool:
         usual = {"angle_method": Method.GAUGE, "length_method": Method.TAPE}
@@ -213,6 +222,7 @@ class _Page:
             as_last=self._as_last((foot,)),
             last_shoe=last_shoe_words(self.last[foot]) if foot in self.last else "",
             next_anchor=f"foot-{FEET[following]}" if following < len(FEET) else "visit-end",
+            dangers=self.dangers.lines_of(foot, self.request.user, self.form.today),
         )
 
     def _as_last(self, feet: Sequence[str]) -> str:

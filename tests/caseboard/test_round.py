@@ -118,7 +118,7 @@ def test_a_stop_says_what_to_bring_and_what_to_mind(cast: Cast, now: datetime) -
     build.reading(farrier, now, "LF", "toe_angle", 51, now.date())
     build.target(vet, now, from_on=date(2026, 11, 1))
     item = build.plan_item(farrier, now, text="Roll the toes.", who_does="farrier", kind="trim")
-    build.plan_item(farrier, now, text="Not yet agreed.", who_does="farrier", kind="trim")
+    build.plan_item(farrier, now, text="Square the heels.", who_does="farrier", kind="trim")
     for who in (cast.owner, cast.vet):
         plan_item_decide(
             standing=cast.standing(who), item_id=item.public_id, decision="agree",
@@ -129,7 +129,7 @@ def test_a_stop_says_what_to_bring_and_what_to_mind(cast: Cast, now: datetime) -
     for words in ("Kicks behind", "Cara holds him", "Feed bucket", "Roll the toes.", "51",
                   "50 to 54", "0100 200 301", "0100 999"):  # fmt: skip
         assert words in page, words
-    assert "Not yet agreed." not in page
+    assert "Square the heels." not in page  # a task that is not agreed is no work yet
 
 
 def test_words_that_the_farrier_may_not_read_are_not_there(cast: Cast, now: datetime) -> None:

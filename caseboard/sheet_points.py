@@ -1,0 +1,43 @@
+"""What is wrong with the horse, as the plan sheet says it: its troubles, never who has not answered.
+
+A sheet hangs on the stable door and is read by whoever comes: it speaks of the horse. What waits for
+a person stands on the board.
+"""
+
+from collections.abc import Iterable
+
+from django.utils import timezone
+
+from horses.models import Alert, Flag
+from measurements.hoof.shape_finding import REMARK_ONLY
+
+# The rules whose findings are about the horse; those of visits, plans and silence are about people.
+TROUBLES = (
+    "shape.", "foot.", "band.", "reading.jump", "lameness.", "shoes.incomplete", "shoes.lost",
+    "wear.",
+)  # fmt: skip
+# Wide nets that many ordinary feet meet: on the board, not on the door. House default.
+LEFT_OUT = frozenset(f"shape.{rule}" for rule in REMARK_ONLY)
+
+
+def points_of(flags: Iterable[Flag], alerts: Iterable[Alert]) -> tuple[list[str], list[str]]:
+    """What is urgent, and the rest: flags before alerts before remarks."""
+    flags, alerts = list(flags), [alert for alert in alerts if is_trouble(alert)]
+    urgent = [flag_words(flag) for flag in flags if flag.urgency == Flag.Urgency.NOW]
+    urgent += [alert.now_sentence for alert in alerts if is_urgent(alert)]
+    rest = [flag_words(flag) for flag in flags if flag.urgency != Flag.Urgency.NOW]
+    rest += [alert.now_sentence for alert in alerts if not is_urgent(alert)]
+    return urgent, rest
+
+
+def is_trouble(alert: Alert) -> bool:
+    return alert.rule.startswith(TROUBLES) and alert.rule not in LEFT_OUT
+
+
+def is_urgent(alert: Alert) -> bool:
+    return alert.danger and alert.weight == Alert.Weight.ALERT
+
+
+def flag_words(flag: Flag) -> str:
+    feet = f" ({', '.join(flag.feet)})" if flag.feet else ""
+    return f"{timezone.localtime(flag.raised_at):%-d %b}: {', '.join(flag.sign_words)}{feet}"
