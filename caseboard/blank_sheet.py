@@ -26,7 +26,7 @@ from measurements.trend_short import band_short
 
 # House defaults: what a page holds at 9 pt and more.
 MOST_ITEMS, ITEM_LETTERS, SHORT = 6, 130, 60
-MOST_CUTTING = 4  # warnings of the plan above the feet; house default
+MOST_CUTTING, FEWEST_CUTTING = 4, 2  # warnings of the plan above the feet; house defaults
 
 
 @dataclass(frozen=True)
@@ -97,8 +97,10 @@ class BlankSheet:
             feet=tuple(replace(foot, values=foot.values[:values]) for foot in self.feet),
             items=self.items[:items],
             more_items=self.more_items + len(self.items[items:]),
-            before_cutting=tuple(cut(words, SHORT) for words in self.before_cutting[:items]),
-            more_cutting=self.more_cutting + len(self.before_cutting[items:]),
+            before_cutting=tuple(
+                cut(words, SHORT) for words in self.before_cutting[:FEWEST_CUTTING]
+            ),
+            more_cutting=self.more_cutting + len(self.before_cutting[FEWEST_CUTTING:]),
             more_quantities=(*here[values:], *self.more_quantities),
         )
 

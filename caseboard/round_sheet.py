@@ -84,7 +84,7 @@ FITS = (
     Fit(names=30, danger=90, handling=40, flags=2, flag=60, items=3, item=70),
     Fit(names=24, danger=60, handling=0, flags=1, flag=40, items=2, item=50),
     Fit(names=16, danger=40, handling=0, flags=1, flag=24, items=2, item=30),
-    Fit(names=8, danger=12, handling=0, flags=1, flag=12, items=1, item=20),
+    Fit(names=8, danger=12, handling=0, flags=1, flag=12, items=1, item=8),
 )
 
 
@@ -119,7 +119,7 @@ def _horse(boards: list[Standing], today: date) -> RoundHorse:
         feet=tuple(RoundFoot(foot.value, _values(person, numbers, foot.value)) for foot in Foot),
         flags=tuple(", ".join(flag.sign_words) for flag in flags),
         items=tuple(RoundItem(i.item.number, i.version.text, i.state.is_agreed) for i in lines),
-        films=films_tight(film_dangers(numbers.readings), person),
+        films=films_tight(film_dangers(numbers.readings), person, today),
         before_cutting=tuple(item_words(item) for item in cutting),
     )
 
@@ -148,7 +148,7 @@ def fitted(horse: RoundHorse, fit: Fit) -> RoundHorse:
         danger=cut(horse.danger, fit.danger),
         handling=cut(horse.handling, fit.handling) if fit.handling else "",
         held_by=cut(horse.held_by, fit.names) if fit.handling else "",
-        shoeing=cut(horse.shoeing, fit.names * 2),
+        shoeing=cut(horse.shoeing, fit.names * 2 if fit.handling else fit.names),
         flags=tuple(cut(words, fit.flag) for words in horse.flags[: fit.flags]),
         items=tuple(replace(i, text=cut(i.text, fit.item)) for i in horse.items[: fit.items]),
         before_cutting=tuple(cut(w, fit.item) for w in horse.before_cutting[: fit.items]),

@@ -23,6 +23,7 @@ from measurements.hoof.films import STEEP_PALMAR_ANGLE_DEG, VERY_THIN_SOLE_MM
 from measurements.hoof.shape import NEGATIVE_PALMAR_ANGLE_DEG, THIN_SOLE_MM
 from measurements.hoof.units import Unit, format_value
 from measurements.models import Reading
+from measurements.offered import NEAR_ENOUGH
 from measurements.queries import Numbers
 from measurements.wording import value_words
 
@@ -141,16 +142,16 @@ def _sentence(parts: Sequence[str]) -> str:
     return words[:1].upper() + words[1:]
 
 
-def films_tight(films: Sequence[FilmDanger], person: Person) -> str:
-    """All of them where there is little room: "LF sole 7 mm, palmar angle −4.5°; RF sole 8 mm (film
-    3 Sep 2026): ring the vet before you cut."; "" for none."""
+def films_tight(films: Sequence[FilmDanger], person: Person, today: date) -> str:
+    """All of them where there is little room: "LF sole 7 mm, palmar −4.5°; RF sole 8 mm (3 Sep):
+    ring the vet before you cut."; the year where it is not the last one; "" for none."""
     if not films:
         return ""
     days = "; ".join(
         f"{'; '.join(_by_foot(found, person, {foot: foot for foot in FEET}))} "
-        f"(film {on:%-d %b} {on.year})"
+        f"({on:%-d %b}{'' if today - on < NEAR_ENOUGH else f' {on.year}'})"
         for on, found in _by_day(films)
-    )
+    ).replace(" angle ", " ")
     return f"{days}: {_advice(films)}."
 
 

@@ -13,6 +13,7 @@ from caseboard.demo.rhythm import play_rhythm
 from caseboard.demo.story_basalt import play_basalt
 from caseboard.demo.story_hazel import play_hazel
 from caseboard.demo.story_juno import play_juno
+from caseboard.demo.story_linnet import play_linnet
 from caseboard.demo.story_marigold import play_marigold
 from caseboard.demo.story_quiet import play_dusk, play_pebble, play_tansy
 from caseboard.demo.story_waiting import play_fennel, play_otter
@@ -29,6 +30,7 @@ STORIES: dict[str, tuple[Callable[[Days, People], None], str]] = {
     "Tansy": (play_tansy, "this year's foal"),
     "Otter": (play_otter, "visit not heard from, and a flag unanswered"),
     "Juno": (play_juno, "closed concern: nail in the foot, sound again"),
+    "Linnet": (play_linnet, "first films: thin soles, a bone below level; a sudden jump"),
     "Dusk": (play_dusk, "paused, resting at grass"),
 }
 

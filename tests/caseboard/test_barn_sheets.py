@@ -180,7 +180,7 @@ def _fat_horse() -> RoundHorse:
         feet=tuple(RoundFoot(foot, ("52.75°", "48.25°", "10.25 in")) for foot in FEET),
         flags=(wide,) * 6, before_cutting=(wide,) * 6,
         films="; ".join(
-            f"{foot} sole 14.5 mm, palmar angle −12.5° (film {day} Nov 2026)"
+            f"{foot} sole 14.5 mm, palmar −12.5° ({day} Nov)"
             for day, foot in zip((20, 21, 22, 23), FEET, strict=True)
         ) + ": ring the vet before you cut.",
         items=tuple(RoundItem(n, wide, agreed=False) for n in range(9)),

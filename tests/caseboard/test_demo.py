@@ -43,6 +43,7 @@ from horses.queries import (
 )
 from horses.queries_shoes import shoes_now
 from horses.verify import broken_lines
+from measurements.dangers import dangers_for
 from measurements.hoof.drift_priors import DRIFT_QUANTITIES
 from measurements.hoof.drift_verdict import first_alarm
 from measurements.models import Reading
@@ -91,7 +92,7 @@ def test_every_story_is_there(demo: DemoSummary) -> None:
     assert {horse.name for horse in demo.horses} == set(
         Horse.objects.values_list("name", flat=True)
     )
-    assert len(demo.horses) == 9
+    assert len(demo.horses) == 10
 
 
 def test_everybody_can_sign_in_by_an_address_that_cannot_exist(demo: DemoSummary) -> None:
@@ -256,6 +257,29 @@ def test_otters_visit_is_overdue_and_his_flag_unanswered() -> None:
         ("visit.overdue", "alert"), ("visit.stand_in", "alert"), ("flag.unanswered", "alert"),
         ("wear.squared_toe", "remark"),
     }  # fmt: skip
+
+
+def test_linnets_first_films_and_the_jump_are_alerts_at_first_sight() -> None:
+    alerts = {
+        (rule, subject) for rule, subject, weight in open_alerts("Linnet") if weight == "alert"
+    }
+    assert alerts == {
+        ("shape.thin_sole", "LF"), ("shape.thin_sole", "RF"), ("shape.negative_palmar_angle", "LF"),
+        ("shape.uneven_palmar_angles", "LF-RF"), ("lameness.rise", "aaep"),
+        ("reading.jump", "RF:toe_angle"),
+    }  # fmt: skip
+    raised = Alert.objects.filter(horse__name="Linnet", weight="alert")
+    assert all(alert.danger for alert in raised)
+
+
+def test_who_cuts_linnets_feet_reads_of_the_soles_and_of_the_wedges() -> None:
+    board = standing("farrier", "Linnet")
+    dangers = dangers_for(board, numbers_of(board.horse, today=NOW.date()), today=NOW.date())
+    lines = dangers.lines_of("LF", board.person, NOW.date())
+    assert [line.split(" on the film")[0] for line in lines] == [
+        "Sole 7 mm", "Palmar angle −4.5°",
+        "Plan item 1: Front feet: no wedges, and no sole off, until the next films.",
+    ]  # fmt: skip
 
 
 def test_junos_case_was_closed_sound() -> None:
