@@ -41,6 +41,8 @@ from measurements.bands import band_look
 from measurements.charts import Size
 from measurements.dangers import film_dangers, films_short, item_words
 from measurements.hoof.quantities import QUANTITIES
+from measurements.jump_words import JUMPED
+from measurements.jumps import jumps_standing
 from measurements.models import FootVerdict
 from measurements.panels import FootPanel, ValueLine, foot_panels
 from measurements.queries import Numbers, bands_of_case, numbers_of
@@ -84,7 +86,7 @@ def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
         emergency_name=horse.emergency_vet_name,
         emergency_phone=horse.emergency_vet_phone,
         danger=horse.danger,
-        feet=_feet(standing, numbers, numbers.shoes.worn, feet_needing(flags, heavy)),
+        feet=_feet(standing, numbers, numbers.shoes.worn, feet_needing(flags, heavy), now.date()),
         shoeing=numbers.shoes.short,
         grade=_grade_words(grade) if grade else "",
         films=_films(numbers, standing, now.date()),
@@ -143,10 +145,19 @@ def _grade_words(grade: Soundness) -> str:
 # -- the feet
 
 
+Jumped = frozenset[tuple[str, str]]  # foot and quantity
+
+
 def _feet(
-    standing: Standing, numbers: Numbers, shoeing: dict[str, str], needing: frozenset[str]
+    standing: Standing,
+    numbers: Numbers,
+    shoeing: dict[str, str],
+    needing: frozenset[str],
+    today: date,
 ) -> tuple[SheetFoot, ...]:
     person, verdicts = standing.person, verdicts_of(numbers)
+    jumps = jumps_standing(numbers, today)
+    jumped = frozenset((seen.start.foot, seen.start.quantity) for seen in jumps)
     panels = foot_panels(
         numbers, shoeing, needing, length_unit=person.length_unit, chart_size=PAPER_CHART
     )
@@ -156,17 +167,17 @@ def _feet(
             label=foot_label(panel.foot, person),
             shoeing=panel.shoeing_words,
             marked=panel.needs,
-            values=_values(numbers, panel, verdicts.get(panel.foot)),
+            values=_values(numbers, panel, verdicts.get(panel.foot), jumped),
         )
         for panel in panels
     )
 
 
 def _values(
-    numbers: Numbers, panel: FootPanel, verdict: FootVerdict | None
+    numbers: Numbers, panel: FootPanel, verdict: FootVerdict | None, jumped: Jumped
 ) -> tuple[SheetValue, ...]:
     """The quantities with a band first, those not measured yet too; then the others."""
-    made = [_value(numbers, panel.foot, line, verdict) for line in panel.lines]
+    made = [_value(numbers, panel.foot, line, verdict, jumped) for line in panel.lines]
     known = {line.quantity for line in panel.lines}
     for (foot, quantity), targets in numbers.targets.items():
         if foot == panel.foot and quantity not in known:
@@ -176,9 +187,12 @@ def _values(
     return tuple(sorted(made, key=lambda value: not value.bands))
 
 
-def _value(numbers: Numbers, foot: str, line: ValueLine, verdict: FootVerdict | None) -> SheetValue:
+def _value(
+    numbers: Numbers, foot: str, line: ValueLine, verdict: FootVerdict | None, jumped: Jumped
+) -> SheetValue:
     targets = numbers.targets.get((foot, line.quantity), [])
     wanted = bool(targets) or line.quantity == "toe_angle"
+    trend = trend_short(numbers, foot, line.quantity, verdict) if wanted else ""
     return SheetValue(
         quantity=line.quantity,
         label=line.label,
@@ -186,7 +200,7 @@ def _value(numbers: Numbers, foot: str, line: ValueLine, verdict: FootVerdict | 
         when=line.when,
         on=line.on,
         bands=tuple(SheetBand(*band_short(t, band_look(numbers, t))) for t in targets),
-        trend=trend_short(numbers, foot, line.quantity, verdict) if wanted else "",
+        trend=JUMPED if (foot, line.quantity) in jumped else trend,
         chart=line.chart,
     )
 

@@ -5,11 +5,11 @@ from datetime import datetime
 
 from horses.judge import Finding, judge_rule
 from horses.models import Horse
+from measurements.jump_words import jump_words
 from measurements.jumps import JumpSeen, jumps_standing
-from measurements.models import Reading
 from measurements.queries import numbers_of, trim_moment
 from measurements.rules import reading_evidence
-from measurements.wording import foot_quantity, full_day_words, value_words
+from measurements.wording import foot_quantity
 
 
 @judge_rule
@@ -28,7 +28,7 @@ def _finding(seen: JumpSeen, now: datetime) -> Finding:
         rule="reading.jump",
         subject=f"{start.foot}:{start.quantity}",
         title=title,
-        sentence=_words(seen, what),
+        sentence=jump_words(seen),
         evidence={
             "foot": start.foot, "quantity": start.quantity, "size": round(seen.jump.size, 2),
             "size_sd": round(seen.jump.sd, 2),
@@ -39,27 +39,3 @@ def _finding(seen: JumpSeen, now: datetime) -> Finding:
         severity_sd=seen.jump.sd,
         danger=True,
     )  # fmt: skip
-
-
-def _words(seen: JumpSeen, what: str) -> str:
-    earlier, start = seen.earlier, seen.start
-    days = (start.taken_on - earlier.taken_on).days
-    later = f"{days} day{'s' * (days != 1)} later" if days else "the same day"
-    told = (
-        f"{what}: {_value(earlier)} on {full_day_words(earlier.taken_on)}, then {_value(start)} "
-        f"{later}, {full_day_words(start.taken_on)}."
-    )
-    if seen.again:
-        last = seen.again[-1]
-        on = full_day_words(last.taken_on)
-        return (
-            f"{told} Measured again on {on}: {_value(last)}. So it is no slip: ring the vet today."
-        )
-    return (
-        f"{told} That is a slip or an emergency: measure again, today. Sore, hot or unwilling to "
-        "move: call your vet now."
-    )
-
-
-def _value(reading: Reading) -> str:
-    return value_words(reading.quantity, float(reading.value))

@@ -5,6 +5,8 @@ from datetime import date
 from typing import Any
 
 from measurements.hoof.drift_priors import DRIFT_QUANTITIES
+from measurements.jump_words import jump_words
+from measurements.jumps import jumps_standing
 from measurements.models import FootVerdict
 from measurements.queries import Numbers
 from measurements.verdict_words import doubtful_words, finding_of, verdict_words
@@ -38,8 +40,13 @@ def series_verdict(numbers: Numbers, foot: str, quantity: str, today: date) -> S
         return SeriesVerdict(pending=pending)
     result = known.result
     again = [words for words in doubtful_words(numbers, foot, result) if words]
+    jumped = [
+        jump_words(seen)
+        for seen in jumps_standing(numbers, today)
+        if (seen.start.foot, seen.start.quantity) == (foot, quantity)
+    ]
     return SeriesVerdict(
-        words=(verdict_words(numbers, foot, quantity, result, today), *again),
+        words=(*jumped, verdict_words(numbers, foot, quantity, result, today), *again),
         doubtful=frozenset(finding["doubtful"]),
         weights=dict(finding["weights"]),
         path=_points(finding.get("path", [])),  # a verdict of long ago has none

@@ -46,7 +46,7 @@ def play_linnet(days: Days, people: People) -> None:
         -1: Deed(words="Toes backed from the top only, soles left alone as asked.",
                  foot_words={"LF": "No sole taken.", "RF": "No sole taken."}),
     }  # fmt: skip
-    book = VisitBook(board, days, on, FEET, "linnet-52", people.farrier, days.weeks_back(-4), deeds)
+    book = VisitBook(board, days, on, FEET, "linnet-16", people.farrier, days.weeks_back(-4), deeds)
     first_look = days.at(days.weeks_back(24), "10:00")
     book.until(first_look)
     board.exam(

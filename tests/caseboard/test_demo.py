@@ -207,7 +207,9 @@ def test_basalts_plan_is_agreed_by_all_three() -> None:
 def test_marigolds_left_fore_is_under_the_vets_band() -> None:
     alerts = open_alerts("Marigold")
     assert {a for a in alerts if a[2] == "alert" and a[0] != "plan.unconfirmed"} == {
-        ("band.outside", "LF:toe_angle:after", "alert")
+        ("band.outside", "LF:toe_angle:after", "alert"),
+        ("shape.thin_sole", "LF", "alert"),  # her films showed 12 and 13 mm
+        ("shape.thin_sole", "RF", "alert"),
     }
     assert ("shape.underrun_heel", "LF", "remark") in alerts
 

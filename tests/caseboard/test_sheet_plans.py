@@ -75,8 +75,8 @@ def _check(sheet: Sheet, page: Page, folder: Path) -> None:
         assert f"{role.capitalize()}:" in text
     bands = sum(len(value.bands) for foot in sheet.feet for value in foot.values)
     assert text.count("after the trim") >= bands - _bands_left_off(page)
-    assert sheet.open_points or "No flag and no alert is open" in text
-    assert not (sheet.open_points and "No flag and no alert is open" in text)
+    assert sheet.open_points or "Nothing is written down as wrong" in text
+    assert not (sheet.open_points and "Nothing is written down as wrong" in text)
     for words in page.left_off:
         assert words in text
     sizes = _sizes(reader.pages[0])

@@ -4,6 +4,10 @@ from datetime import datetime, timedelta
 
 import pytest
 
+from horses.judge import horse_judge
+from horses.models import FlagAnswer
+from horses.services.exams import Grade, exam_record
+from horses.services.flags import flag_answer
 from horses.services.visit_planning import visit_plan
 from horses.show_check import show_check
 from tests import build
@@ -20,6 +24,16 @@ def checks(cast: Cast, now: datetime, in_days: int = 20) -> dict[str, tuple[str,
     return {check.title: (check.state, check.words) for check in found}
 
 
+def graded(
+    cast: Cast, now: datetime, grade: int, scale: str = "aaep", days_ago: int = 5, **more: str
+) -> None:
+    at = now - days_ago * DAY
+    exam_record(
+        standing=cast.standing(cast.vet), examined_at=at, feet=[], words="", now=at,
+        grade=Grade(scale, grade, "hard circle", **more),
+    )  # fmt: skip
+
+
 def trimmed(cast: Cast, now: datetime, days_ago: int = 10, shod: str = "LF RF LH RH") -> None:
     at = now - days_ago * DAY
     work = [
@@ -33,6 +47,7 @@ def trimmed(cast: Cast, now: datetime, days_ago: int = 10, shod: str = "LF RF LH
 
 def test_a_neat_horse_has_nothing_to_look_at_but_the_rule_book(cast: Cast, now: datetime) -> None:
     trimmed(cast, now)
+    graded(cast, now, 0)
     states = {title: state for title, (state, _) in checks(cast, now).items()}
     assert states.pop("The rule book") == "ask"
     assert set(states.values()) == {"done"}
@@ -92,3 +107,62 @@ def test_the_page_asks_for_the_day_and_answers_for_it(cast: Cast, now: datetime)
 def test_a_day_that_cannot_be_is_said_beside_the_field(day: str, cast: Cast) -> None:
     door = Door(cast.owner, cast.case)
     assert door.client.get(door.address("show_check"), {"on": day}).status_code == 422
+
+
+def test_the_grade_and_the_alerts_are_said_before_anything_else(cast: Cast, now: datetime) -> None:
+    trimmed(cast, now)
+    graded(cast, now, 4, painkiller="phenylbutazone")
+    horse_judge(cast.horse, now=now)
+    found = checks(cast, now)
+    assert list(found)[:2] == ["Lameness", "Flags and alerts"]
+    assert found["Lameness"] == (
+        "look",
+        "Grade 4, scale AAEP 0 to 5, on 28 Oct 2026 (5 days ago), hard circle, last painkiller "
+        "phenylbutazone. Ask your vet before you enter.",
+    )
+    assert found["Flags and alerts"] == (
+        "look",
+        "Lameness grade 4 (AAEP, 0 to 5). There is 1 alert on the board: talk before you enter.",
+    )
+
+
+@pytest.mark.parametrize(("grade", "state"), [(0, "done"), (1, "look"), (3, "look")])
+def test_any_grade_over_nought_is_asked_about(
+    grade: int, state: str, cast: Cast, now: datetime
+) -> None:
+    graded(cast, now, grade)
+    assert checks(cast, now)["Lameness"][0] == state
+
+
+def test_without_a_grade_or_with_an_old_one_nothing_is_called_sound(
+    cast: Cast, now: datetime
+) -> None:
+    assert checks(cast, now)["Lameness"][0] == "look"
+    graded(cast, now, 0, days_ago=90)
+    state, words = checks(cast, now)["Lameness"]
+    assert state == "look"
+    assert "That is long ago" in words
+
+
+def test_grades_of_two_scales_stand_beside_each_other(cast: Cast, now: datetime) -> None:
+    graded(cast, now, 2, days_ago=9)
+    graded(cast, now, 3, scale="ten", days_ago=5)
+    words = checks(cast, now)["Lameness"][1]
+    assert "Grade 2, scale AAEP 0 to 5" in words
+    assert "Grade 3, scale 0 to 10" in words
+    graded(cast, now, 0, days_ago=1)
+    assert checks(cast, now)["Lameness"][0] == "done"
+
+
+def test_a_flag_of_the_last_weeks_is_said_though_it_was_answered(cast: Cast, now: datetime) -> None:
+    raised = now - 20 * DAY
+    flag = build.flag(cast.standing(cast.owner), raised, "short_stride")
+    flag_answer(
+        standing=cast.standing(cast.farrier), flag_id=flag.public_id, words="Seen.",
+        kind=FlagAnswer.Kind.ANSWERED, now=raised + DAY,
+    )  # fmt: skip
+    state, words = checks(cast, now)["Flags and alerts"]
+    assert state == "look"
+    assert words.startswith("Of the last weeks, closed by now: ")
+    later = now + 60 * DAY
+    assert checks(cast, later)["Flags and alerts"][0] == "done"
