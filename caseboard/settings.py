@@ -116,8 +116,9 @@ TEMPLATES = [
 DATABASES = {
     "default": env.db("DATABASE_URL", default=f"sqlite:///{STATE_DIR / 'caseboard.sqlite3'}")
 }
-# Apart from the address, where @, / and # would have to be written as %40, %2F and %23.
-if password := env.str("DATABASE_PASSWORD", default=""):
+# Apart from the address, where @, / and # would have to be written as %40, %2F and %23. Read as it is:
+# the reader above takes a value that begins with $ for the name of another one.
+if password := os.environ.get("DATABASE_PASSWORD", ""):
     DATABASES["default"]["PASSWORD"] = password
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     # Immediate transactions wait for the writer before them; deferred ones fail with "database is
@@ -204,7 +205,7 @@ JUDGE_SWEEP_SECONDS = 60  # house default: cheap, because it reads only the hors
 DEFAULT_FROM_EMAIL = env.str("DEFAULT_FROM_EMAIL", default="Hoof case board <board@localhost>")
 if url := env.str("EMAIL_URL", default=""):
     vars().update(env.email_url_config(url))
-    if password := env.str("EMAIL_PASSWORD", default=""):  # apart, as the database's
+    if password := os.environ.get("EMAIL_PASSWORD", ""):  # apart, as the database's
         EMAIL_HOST_PASSWORD = password
     EMAIL_TIMEOUT = 20
 elif PRODUCTION:

@@ -4,6 +4,7 @@ import os
 import secrets
 import tempfile
 from pathlib import Path
+from typing import ClassVar
 from urllib.parse import quote, urlsplit
 
 import environ
@@ -21,10 +22,12 @@ def env_read(path: Path) -> dict[str, str]:
     """What the file says, without looking at or touching this process's environment."""
     if not path.is_file():
         return {}
-    scratch = environ.Env()
-    scratch.ENVIRON = {}
-    scratch.read_env(str(path))
-    return dict(scratch.ENVIRON)
+
+    class Scratch(environ.Env):
+        ENVIRON: ClassVar[dict[str, str]] = {}  # the library writes what it read into its class's
+
+    Scratch.read_env(str(path))
+    return dict(Scratch.ENVIRON)
 
 
 def env_write(path: Path, values: dict[str, str]) -> None:

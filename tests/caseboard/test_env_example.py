@@ -12,7 +12,8 @@ OF_OTHERS = {"POSTGRES_PASSWORD", "AWS_ACCESS_KEY_ID", "AWS_SECRET_ACCESS_KEY"}
 
 def settings_read() -> set[str]:
     text = (ROOT / "caseboard" / "settings.py").read_text()
-    return set(re.findall(r'env\.\w+\(\s*"([A-Z][A-Z0-9_]+)"', text))
+    found = re.findall(r'env(?:iron)?\.\w+\(\s*"([A-Z][A-Z0-9_]+)"', text)
+    return set(found) - {"CASEBOARD_ENV_FILE"}  # set by the doors, not by people
 
 
 def settings_shown() -> list[str]:
