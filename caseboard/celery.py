@@ -14,6 +14,9 @@ from celery.schedules import crontab
 from celery.signals import beat_init, setup_logging
 from django.conf import settings
 
+from caseboard.env_file import env_file_found
+
+env_file_found()
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "caseboard.settings")
 
 log = logging.getLogger("caseboard.work")

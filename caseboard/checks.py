@@ -1,14 +1,18 @@
 """System checks for set-ups that start but would misbehave; each says what to do about it."""
 
 from collections.abc import Sequence
+from email.utils import parseaddr
 from typing import Any
+from urllib.parse import urlsplit
 
 from django.conf import settings
 from django.core import checks
 from django.core.checks import CheckMessage
 from django.db import DatabaseError, connection
+from django.http.request import validate_host
 
 from caseboard.lib.html_pdf import pango_missing
+from caseboard.prepare import static_manifest
 
 CACHE_TABLE = "shared_cache"
 
@@ -17,6 +21,10 @@ def register_all() -> None:
     checks.register(check_mail, checks.Tags.security, deploy=True)
     checks.register(check_address, checks.Tags.security, deploy=True)
     checks.register(check_proxies, checks.Tags.security, deploy=True)
+    checks.register(check_hosts, checks.Tags.security, deploy=True)
+    checks.register(check_sender, checks.Tags.security, deploy=True)
+    checks.register(check_mail_protected, checks.Tags.security, deploy=True)
+    checks.register(check_static_files, deploy=True)
     checks.register(check_cache_table, checks.Tags.database)
     checks.register(check_pango)
 
@@ -54,6 +62,63 @@ def check_proxies(**_: Any) -> Sequence[CheckMessage]:
             "ever, and limits would see one address for everybody.",
             hint="Set TRUSTED_PROXIES to the number of proxies of yours in front (mostly 1).",
             id="caseboard.W003",
+        )
+    ]
+
+
+def check_hosts(**_: Any) -> Sequence[CheckMessage]:
+    host = urlsplit(settings.SITE_URL).hostname or ""
+    if not settings.PRODUCTION or validate_host(host, settings.ALLOWED_HOSTS):
+        return []
+    return [
+        checks.Error(
+            f"ALLOWED_HOSTS does not hold {host}, the host of SITE_URL: every page would be refused.",
+            hint=f"Add {host} to ALLOWED_HOSTS.",
+            id="caseboard.E006",
+        )
+    ]
+
+
+def check_sender(**_: Any) -> Sequence[CheckMessage]:
+    """Most mail servers refuse a sender without a domain of the public net."""
+    domain = parseaddr(settings.DEFAULT_FROM_EMAIL)[1].rpartition("@")[2]
+    if not settings.PRODUCTION or "." in domain:
+        return []
+    return [
+        checks.Error(
+            f"The sender of the mail is {settings.DEFAULT_FROM_EMAIL}, which mail servers refuse.",
+            hint='Set DEFAULT_FROM_EMAIL, e.g. "Hoof case board <board@example.org>".',
+            id="caseboard.E007",
+        )
+    ]
+
+
+def check_mail_protected(**_: Any) -> Sequence[CheckMessage]:
+    """Sign-in codes go by mail; to a server on this machine they do not travel."""
+    smtp = settings.EMAIL_BACKEND.endswith("smtp.EmailBackend")
+    host = getattr(settings, "EMAIL_HOST", "")
+    protected = (
+        settings.EMAIL_USE_TLS or settings.EMAIL_USE_SSL or host in ("localhost", "127.0.0.1")
+    )
+    if not settings.PRODUCTION or not smtp or protected:
+        return []
+    return [
+        checks.Warning(
+            f"Mail goes to {host} without TLS: whoever listens on the way reads the sign-in codes.",
+            hint="Write EMAIL_URL as smtp+tls://... (port 587) or smtp+ssl://... (port 465).",
+            id="caseboard.W008",
+        )
+    ]
+
+
+def check_static_files(**_: Any) -> Sequence[CheckMessage]:
+    if not settings.PRODUCTION or static_manifest().is_file():
+        return []
+    return [
+        checks.Error(
+            "The static files were not collected: every page would be an error.",
+            hint="Run `manage.py collectstatic --no-input`, or let `manage.py serve` do it.",
+            id="caseboard.E009",
         )
     ]
 

@@ -65,18 +65,18 @@ def case_copy(standing: Standing, *, now: datetime) -> Copy:
         ],
         "flags": [
             {**row_values(flag),
-             "photos": _rows(flag.photos.all(), frozenset({"file", "flag"})),
+             "photos": rows_plain(flag.photos.all(), frozenset({"file", "flag"})),
              "answers": [_answer(a, readable) for a in flag.answers.all()]}
             for flag in flags
         ],
-        "notes": _rows(notes),
+        "notes": rows_plain(notes),
         "examinations": [
-            {**row_values(exam), "feet": _rows(exam.feet.all())} for exam in exams_for(standing)
+            {**row_values(exam), "feet": rows_plain(exam.feet.all())} for exam in exams_for(standing)
         ],
-        "soundness": _rows(soundness_for(standing)),
-        "weights": _rows(weights_for(standing)),
+        "soundness": rows_plain(soundness_for(standing)),
+        "weights": rows_plain(weights_for(standing)),
         "visits": [
-            {**row_values(visit), "work": _rows(visit.work.all())} for visit in visits_for(standing)
+            {**row_values(visit), "work": rows_plain(visit.work.all())} for visit in visits_for(standing)
         ],
         "shoe_changes": [
             row_values(change, without=frozenset({"case", "flag"}))
@@ -86,11 +86,11 @@ def case_copy(standing: Standing, *, now: datetime) -> Copy:
             {**row_values(sheet), "content": json.loads(sheet.content)}
             for sheet in sheets_for(standing).defer(None)
         ],
-        "readings": _rows(readings_for(standing)),
-        "targets": _rows(targets_for(standing)),
+        "readings": rows_plain(readings_for(standing)),
+        "targets": rows_plain(targets_for(standing)),
         "plan": [_plan_item(line) for line in plan_for(standing)],
         "alerts_now": [
-            {**row_values(alert), "words": _rows(alert.words.all())}
+            {**row_values(alert), "words": rows_plain(alert.words.all())}
             for alert in alerts_for(standing)
         ],
         "history": [_line(line) for line in history_for(standing).order_by("seq")],
@@ -121,7 +121,7 @@ def own_copy(former: Former) -> Copy:
             {"role": m.role, "stand_in": m.stand_in, "from": _when(m.joined_at),
              "until": _when(m.left_at)} for m in former.memberships
         ],
-        **{title: _rows(found, without=frozenset({"file"})) for title, found in rows.items()},
+        **{title: rows_plain(found, without=frozenset({"file"})) for title, found in rows.items()},
     }  # fmt: skip
     about = (
         f"{former.case.horse.name}: {former.case.title}",
@@ -137,7 +137,7 @@ def _when(moment: datetime | None) -> str | None:
     return moment.isoformat() if moment else None
 
 
-def _rows(rows: Iterable[Model], without: frozenset[str] = frozenset()) -> Rows:
+def rows_plain(rows: Iterable[Model], without: frozenset[str] = frozenset()) -> Rows:
     found = list(rows)
     if found:  # one query for each kind of other row named, however many rows there are
         columns = found[0]._meta.concrete_fields
@@ -153,7 +153,11 @@ def _answer(answer: FlagAnswer, readable: set[int]) -> dict[str, Any]:
 
 def _plan_item(line: PlanLine) -> dict[str, Any]:
     versions = [
-        {**row_values(v), "words": _rows(v.agreements.all()), "replies": _rows(v.replies.all())}
+        {
+            **row_values(v),
+            "words": rows_plain(v.agreements.all()),
+            "replies": rows_plain(v.replies.all()),
+        }
         for v in line.item.versions.all()
     ]
     return {**row_values(line.item), "agreed": line.state.is_agreed, "versions": versions}

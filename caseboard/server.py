@@ -8,6 +8,7 @@ from django.conf import settings
 from waitress.server import create_server
 
 from caseboard.lib.html_pdf import pdf_child_stop
+from caseboard.sheet_warm import sheets_warm_soon
 from caseboard.worker import workers
 from caseboard.wsgi import application
 
@@ -35,6 +36,7 @@ def serve(*, host: str, port: int, threads: int, ready: Callable[[str], None]) -
     signal.signal(signal.SIGTERM, _end)
     for worker in beside:
         worker.start()
+    sheets_warm_soon()
     ready(address_of(host, server.effective_port))
     try:
         server.run()  # returns at Ctrl-C, after the requests under way

@@ -1,4 +1,5 @@
-"""Settings, in reading order. Everything that differs between machines comes from the environment.
+"""Settings, in reading order. Everything that differs between machines comes from the environment, or
+from the file `.env` that `manage.py setup` writes (`.env.example` has a line for each).
 
 Safe for development as it stands; with ``CASEBOARD_PRODUCTION=1`` the program refuses to start
 without its secrets (see ``caseboard/checks.py`` for set-ups that start but would misbehave).
@@ -15,6 +16,10 @@ from django.core.exceptions import ImproperlyConfigured
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 env = environ.Env()
+# Named by the doors (manage.py, wsgi.py, celery.py) and not read by itself: neither the tests nor the
+# demo may pick up a real installation's settings. What the environment says already goes first.
+if ENV_FILE := os.environ.get("CASEBOARD_ENV_FILE", ""):
+    environ.Env.read_env(ENV_FILE)
 
 # -- What kind of installation is this -------------------------------------------------------
 PRODUCTION = env.bool("CASEBOARD_PRODUCTION", default=False)
@@ -41,7 +46,12 @@ ALLOWED_HOSTS = env.list(
 )
 if PRODUCTION and not ALLOWED_HOSTS:
     raise ImproperlyConfigured("Set ALLOWED_HOSTS to the host names people use, with commas.")
+SITE_URL_IS_SET = bool(env.str("SITE_URL", default=""))  # else links follow the port that is served
 CSRF_TRUSTED_ORIGINS = [SITE_URL]
+# Whether anybody may make an account: "open", or "invitation" for people who were invited only.
+SIGN_UP = env.str("SIGN_UP", default="open")
+if SIGN_UP not in ("open", "invitation"):
+    raise ImproperlyConfigured("SIGN_UP is either open or invitation.")
 # The number of proxies of ours in front of us; the client's address is read behind that many.
 TRUSTED_PROXIES = env.int("TRUSTED_PROXIES", default=0)
 if TRUSTED_PROXIES:
@@ -66,6 +76,7 @@ INSTALLED_APPS = [
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "caseboard.compress.CompressMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "caseboard.middleware.RequestIdMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
@@ -105,6 +116,10 @@ TEMPLATES = [
 DATABASES = {
     "default": env.db("DATABASE_URL", default=f"sqlite:///{STATE_DIR / 'caseboard.sqlite3'}")
 }
+# Apart from the address, where @, / and # would have to be written as %40, %2F and %23. Read as it is:
+# the reader above takes a value that begins with $ for the name of another one.
+if password := os.environ.get("DATABASE_PASSWORD", ""):
+    DATABASES["default"]["PASSWORD"] = password
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     # Immediate transactions wait for the writer before them; deferred ones fail with "database is
     # locked" when two people save at once.
@@ -130,7 +145,8 @@ else:
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 AUTH_USER_MODEL = "horses.Person"
 # The address is unique whatever its case, by a constraint that this check does not look at.
-SILENCED_SYSTEM_CHECKS = ["auth.W004"]
+# HSTS beyond this host is its owner's choice (HSTS_SUBDOMAINS, HSTS_PRELOAD), not something missing.
+SILENCED_SYSTEM_CHECKS = ["auth.W004", "security.W005", "security.W021"]
 
 REDIS_URL = env.str("REDIS_URL", default="")
 CACHES = {
@@ -189,6 +205,8 @@ JUDGE_SWEEP_SECONDS = 60  # house default: cheap, because it reads only the hors
 DEFAULT_FROM_EMAIL = env.str("DEFAULT_FROM_EMAIL", default="Hoof case board <board@localhost>")
 if url := env.str("EMAIL_URL", default=""):
     vars().update(env.email_url_config(url))
+    if password := os.environ.get("EMAIL_PASSWORD", ""):  # apart, as the database's
+        EMAIL_HOST_PASSWORD = password
     EMAIL_TIMEOUT = 20
 elif PRODUCTION:
     raise ImproperlyConfigured(
@@ -258,8 +276,11 @@ if SITE_URL.startswith("https"):
     SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "__Host-session", "__Host-csrf"
     SECURE_SSL_REDIRECT = True
     SECURE_REDIRECT_EXEMPT = [r"^livez$", r"^readyz$"]
-    SECURE_HSTS_SECONDS = 60 * 60 * 24 * 365
-    SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = True
+    # The browser remembers for this long that the address is https only. For other names below the
+    # same domain, and for the lists that ship with browsers, only who runs the domain can promise it.
+    SECURE_HSTS_SECONDS = env.int("HSTS_SECONDS", default=60 * 60 * 24 * 365)
+    SECURE_HSTS_INCLUDE_SUBDOMAINS = env.bool("HSTS_SUBDOMAINS", default=False)
+    SECURE_HSTS_PRELOAD = env.bool("HSTS_PRELOAD", default=False)
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 600
 

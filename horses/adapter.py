@@ -3,9 +3,13 @@
 from typing import Any
 
 from allauth.account.adapter import DefaultAccountAdapter
-from django.http import HttpRequest
+from django.conf import settings
+from django.http import Http404, HttpRequest
+from django.urls import resolve
 
+from caseboard.lib import clock
 from horses.models import Person
+from horses.services.invitations import invitation_find
 
 # The library's sentences that people can meet here, in ours.
 SAID = {
@@ -19,8 +23,25 @@ SAID = {
 }
 
 
+def _on_the_way_to_invitation(request: HttpRequest) -> bool:
+    goes_to = request.POST.get("next") or request.GET.get("next") or ""
+    try:
+        match = resolve(goes_to.partition("?")[0])
+        if match.url_name != "invitation":
+            return False
+        invitation_find(token=match.kwargs["token"], now=clock.now())
+    except Http404:  # no such address here, or no such invitation
+        return False
+    return True
+
+
 class AccountAdapter(DefaultAccountAdapter):
     error_messages = {**DefaultAccountAdapter.error_messages, **SAID}
+
+    def is_open_for_signup(self, request: HttpRequest) -> bool:
+        """By invitation only, an account is made on the way to an invitation that is open: whoever
+        has such a link was sent it, and only the invited address can accept it."""
+        return settings.SIGN_UP == "open" or _on_the_way_to_invitation(request)
 
     def save_user(
         self, request: HttpRequest, user: Person, form: Any, commit: bool = True

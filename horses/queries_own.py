@@ -56,20 +56,28 @@ class Former:
         """Rows of the horse hang on no case: those of the person's times on this one."""
         times = Q(pk__in=())
         for member in self.memberships:
-            times |= Q(**{f"{field}__gte": member.joined_at, f"{field}__lte": member.left_at})
+            time = Q(**{f"{field}__gte": member.joined_at})
+            if member.left_at is not None:
+                time &= Q(**{f"{field}__lte": member.left_at})
+            times |= time
         return times
 
 
-def formers_of(person: Person) -> list[Former]:
-    """The cases that the person was on and is no longer, the one left last first."""
+def cases_ever_of(person: Person) -> list[Former]:
+    """The cases that the person is or was on, the oldest first."""
     rows = Membership.objects.filter(person=person).select_related("case__horse").order_by("pk")
     by_case: dict[int, list[Membership]] = {}
     for row in rows:
         by_case.setdefault(row.case_id, []).append(row)
+    return [Former(person, mine[-1].case, tuple(mine)) for mine in by_case.values()]
+
+
+def formers_of(person: Person) -> list[Former]:
+    """The cases that the person was on and is no longer, the one left last first."""
     formers = [
-        Former(person, members[-1].case, tuple(members))
-        for members in by_case.values()
-        if all(member.left_at is not None for member in members)
+        former
+        for former in cases_ever_of(person)
+        if all(member.left_at is not None for member in former.memberships)
     ]
     return sorted(formers, key=lambda former: former.left_at, reverse=True)
 

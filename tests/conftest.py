@@ -14,6 +14,9 @@ if TYPE_CHECKING:  # models cannot be imported before Django is set up
 
 
 def pytest_configure() -> None:
+    os.environ["CASEBOARD_ENV_FILE"] = (
+        ""  # no process of a test reads a real installation's settings
+    )
     wrap_teardown()
 
 

@@ -29,7 +29,7 @@ FLOORS = {
     "views": DOORS, "urls": DOORS, "tasks": DOORS, "management": DOORS, "apps": DOORS,
     "adapter": DOORS, "templatetags": DOORS,
 }  # fmt: skip
-PURE_OF = {"numpy", "scipy"}
+PURE_OF = {"numpy"}
 # Where rows of a case may be fetched: these start from a standing, a person or a horse at work.
 FETCHING = {
     "horses": {

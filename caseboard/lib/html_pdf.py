@@ -1,8 +1,9 @@
 """HTML to PDF, in a child process that can be killed.
 
 The child (caseboard/lib/html_pdf_child.py) is started with the first sheet and kept warm. It reads
-nothing but what it is sent, `data:` addresses and our own static files; it has a memory limit, and
-this side a time limit. One sheet at a time a process: others wait their turn.
+nothing but what it is sent, `data:` addresses and our own static files. It has a memory limit and, for
+each request, a limit of processor time: a busy machine makes a sheet late and not impossible. One
+sheet at a time a process: others wait their turn.
 """
 
 import atexit
@@ -26,7 +27,10 @@ from caseboard.lib.pipe_messages import read_message, write_message
 Paper = Literal["a4", "letter"]
 PAGE_SIZES: dict[Paper, str] = {"a4": "A4", "letter": "letter"}
 
-TIME_LIMIT_S = 20  # house default: a full sheet takes well under a second
+TIME_LIMIT_S = 20  # processor time; house default: a full sheet takes well under a second
+# By the clock, whatever else the machine does: a child that hangs is not waited for longer than so
+# many times its processor time. House default.
+CLOCK_TIMES = 5
 MEMORY_LIMIT_MB = 1024  # house default: a full sheet takes about 300 MB of address space
 SHEETS_A_CHILD = 200  # house default: then a fresh child, whatever a library may have leaked
 
@@ -70,7 +74,8 @@ class Drawing:
 
     def __init__(self, child: "_Child", paper: Paper, most_pages: int, time_limit_s: float) -> None:
         self._child, self._page_size, self._most_pages = child, PAGE_SIZES[paper], most_pages
-        self._until = time.monotonic() + time_limit_s
+        self._cpu_left_s = time_limit_s
+        self._until = time.monotonic() + CLOCK_TIMES * time_limit_s
 
     def lay_out(self, draft: int, html: str) -> tuple[int, float]:
         """How many pages this draft takes, and where on the last of them the element with the id
@@ -85,12 +90,15 @@ class Drawing:
         return base64.b64decode(self._ask({"do": "write", "draft": draft})["pdf"])
 
     def _ask(self, request: dict[str, Any]) -> dict[str, Any]:
-        return self._child.ask(request, self._until - time.monotonic())
+        asked = {**request, "cpu_s": max(0.05, self._cpu_left_s)}
+        answer = self._child.ask(asked, self._until - time.monotonic())
+        self._cpu_left_s -= answer["cpu_s"]
+        return answer
 
 
 @contextmanager
 def drawing(*, paper: Paper, most_pages: int = 0, time_limit_s: float) -> Iterator[Drawing]:
-    """The child to oneself, for as long as it takes and at most `time_limit_s`; 0 pages: any."""
+    """The child to oneself, for at most `time_limit_s` of processor time; 0 pages: any number."""
     with _lock:
         child = _child()
         child.sheets += 1

@@ -16,6 +16,7 @@ from caseboard.lib.saved import saved
 from caseboard.sheet import sheet_for
 from caseboard.sheet_doc import Sheet, freeze, thaw
 from caseboard.sheet_render import sheet_context, sheet_left_off, sheet_page
+from caseboard.sheet_wait import is_under_way, page_or_none
 from horses.access import Standing, require, standing_get
 from horses.forms.keyed import KeyedForm
 from horses.history import content_of
@@ -37,6 +38,9 @@ STALE = (
     "The board has changed since you looked at this sheet. It is shown as it stands now: look it "
     "over, then issue it."
 )
+
+
+ASK_AGAIN_S = 4  # house default
 
 
 class IssueForm(KeyedForm):
@@ -96,12 +100,24 @@ def sheet_pdf(request: SignedInRequest, case_id: str) -> HttpResponse:
     standing = standing_get(request.user, case_id)
     require(standing, "case.see")
     paper = paper_asked(request, standing.person)
-    pdf_limit(standing.person)
+    key = (standing.case.public_id, standing.person.public_id, paper, str(standing.case.last_seq))
+    if not is_under_way(key):
+        pdf_limit(standing.person)
+    draft = sheet_for(standing, now=clock.now())
     try:
-        page = sheet_page(sheet_for(standing, now=clock.now()), paper=paper)
+        page = page_or_none(key, lambda: sheet_page(draft, paper=paper))
     except (PdfUnavailable, PdfFailed) as error:
         return now_page(request, standing, trouble=str(error), status=503)
+    if page is None:
+        return _being_drawn(request, standing)
     return pdf_answer(page.pdf, f"plan-sheet-{_slug(standing)}-draft")
+
+
+def _being_drawn(request: SignedInRequest, standing: Standing) -> HttpResponse:
+    """The machine is busy: the page says so and asks again by itself."""
+    answer = case_page(request, standing, "caseboard/sheet_wait.html", {}, status=202)
+    answer["Refresh"] = str(ASK_AGAIN_S)
+    return answer
 
 
 def _slug(standing: Standing) -> str:

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import stdtrit  # not scipy.stats: that takes a second to load
 
 from measurements.hoof.errors import HoofError
+from measurements.hoof.student_t import t_quantile
 
 MIN_POINTS = 3  # a line through two points has no error to judge it by
 
@@ -42,7 +42,7 @@ class StraightLine:
         return self._t(confidence) * math.sqrt(self.slope_variance)
 
     def _t(self, confidence: float) -> float:
-        return float(stdtrit(self.degrees_of_freedom, 0.5 + confidence / 2))
+        return t_quantile(confidence, self.degrees_of_freedom)
 
 
 def straight_line(

@@ -1,3 +1,4 @@
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -92,3 +93,63 @@ def test_the_table_checked_is_the_one_the_cache_uses(settings: Any) -> None:
     if settings.REDIS_URL:
         pytest.skip("this run keeps its counters in Redis")
     assert settings.CACHES["default"]["LOCATION"] == checks.CACHE_TABLE
+
+
+@pytest.fixture
+def production(settings: Any, tmp_path: Path) -> Any:
+    settings.PRODUCTION = True
+    settings.SITE_URL = "https://board.example.org"
+    settings.ALLOWED_HOSTS = ["board.example.org"]
+    settings.DEFAULT_FROM_EMAIL = "Hoof case board <board@example.org>"
+    settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+    settings.EMAIL_HOST, settings.EMAIL_USE_TLS = "mail.example.org", True
+    settings.STATIC_ROOT = tmp_path
+    return settings
+
+
+@pytest.mark.parametrize(
+    ("hosts", "found"),
+    [
+        (["board.example.org"], []), ([".example.org"], []), (["*"], []),
+        (["other.example.org"], ["caseboard.E006"]),
+    ],
+)  # fmt: skip
+def test_the_host_of_the_address_must_be_allowed(
+    production: Any, hosts: list[str], found: list[str]
+) -> None:
+    production.ALLOWED_HOSTS = hosts
+    assert ids(checks.check_hosts()) == found
+
+
+@pytest.mark.parametrize(
+    ("sender", "found"),
+    [
+        ("Board <board@example.org>", []), ("board@example.org", []),
+        ("Board <board@localhost>", ["caseboard.E007"]), ("board", ["caseboard.E007"]),
+    ],
+)  # fmt: skip
+def test_a_sender_that_mail_servers_refuse_is_an_error(
+    production: Any, sender: str, found: list[str]
+) -> None:
+    production.DEFAULT_FROM_EMAIL = sender
+    assert ids(checks.check_sender()) == found
+
+
+@pytest.mark.parametrize(
+    ("host", "tls", "found"),
+    [
+        ("mail.example.org", True, []), ("127.0.0.1", False, []),
+        ("mail.example.org", False, ["caseboard.W008"]),
+    ],
+)  # fmt: skip
+def test_mail_that_travels_unprotected_is_pointed_out(
+    production: Any, host: str, tls: bool, found: list[str]
+) -> None:
+    production.EMAIL_HOST, production.EMAIL_USE_TLS = host, tls
+    assert ids(checks.check_mail_protected()) == found
+
+
+def test_static_files_that_were_not_collected_are_an_error(production: Any, tmp_path: Path) -> None:
+    assert ids(checks.check_static_files()) == ["caseboard.E009"]
+    (tmp_path / "staticfiles.json").write_text("{}")
+    assert ids(checks.check_static_files()) == []

@@ -1,5 +1,6 @@
 import base64
 import io
+import signal
 import socket
 import threading
 import time
@@ -241,3 +242,24 @@ def test_the_reason_of_a_failure_does_not_quote_the_document() -> None:
     with pytest.raises(PdfFailed) as caught:
         html_pdf._done({"state": "failed", "why": "ValueError"})
     assert str(caught.value) == "The PDF could not be made (ValueError)."
+
+
+def test_a_busy_machine_makes_a_sheet_late_and_not_impossible() -> None:
+    """The limit is processor time: a child that is kept from running has not used it up."""
+    html_to_pdf(PAGE.format(head="", body="<p>warm</p>"), paper="a4")
+    child = html_pdf._child()
+    child._process.send_signal(signal.SIGSTOP)
+    again = threading.Timer(2.5, child._process.send_signal, [signal.SIGCONT])
+    again.start()
+    pdf = html_to_pdf(PAGE.format(head="", body="<p>late</p>"), paper="a4", time_limit_s=1.5)
+    again.join()
+    assert pdf.startswith(b"%PDF")
+
+
+def test_a_child_that_hangs_is_given_up_by_the_clock(monkeypatch: pytest.MonkeyPatch) -> None:
+    html_to_pdf(PAGE.format(head="", body="<p>warm</p>"), paper="a4")
+    child = html_pdf._child()
+    child._process.send_signal(signal.SIGSTOP)
+    with pytest.raises(PdfFailed):
+        html_to_pdf(PAGE.format(head="", body="<p>never</p>"), paper="a4", time_limit_s=0.3)
+    assert not child.usable

@@ -10,6 +10,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import connection
 
 from caseboard.demo import DemoSummary, load, summary
+from caseboard.demo.lan import lan_address, lan_words
 from caseboard.lib import clock
 from caseboard.lib.html_pdf import pango_missing
 from caseboard.server import serve
@@ -25,9 +26,18 @@ class Command(BaseCommand):
         parser.add_argument("--reset", action="store_true", help="throw the demo away, start anew")
         parser.add_argument("--host", default="127.0.0.1", help="address to listen on")
         parser.add_argument("--port", type=int, default=8000)
+        parser.add_argument(
+            "--lan",
+            action="store_true",
+            help="for phones on the same network, with a QR code to open it",
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         refuse_if_real()
+        self._lan = lan_address() if options["lan"] else ""
+        if self._lan:
+            settings.ALLOWED_HOSTS = [*settings.ALLOWED_HOSTS, self._lan]
+            options["host"] = "0.0.0.0"  # every way into this machine: `--lan` asked for it
         if options["reset"]:
             connection.close()
             reset(
@@ -37,7 +47,7 @@ class Command(BaseCommand):
         self._prepare()
         if message := pango_missing():
             self._say(f"\nWithout the plan sheet as a PDF: {message}")
-        address = f"http://{options['host']}:{options['port']}"
+        address = f"http://{self._lan or options['host']}:{options['port']}"
         self._say(ways_in(summary(), address))
         if not options["no_serve"]:
             self._serve(options["host"], options["port"])
@@ -54,8 +64,10 @@ class Command(BaseCommand):
     def _serve(self, host: str, port: int) -> None:
         def ready(address: str) -> None:
             # The port is known only now; mails sent from here on lead back to it.
-            settings.SITE_URL = address
-            self._say(f"The case board is at {address}/ (Ctrl-C ends it).")
+            settings.SITE_URL = address.replace("127.0.0.1", self._lan) if self._lan else address
+            if self._lan:
+                self._say(lan_words(settings.SITE_URL))
+            self._say(f"The case board is at {settings.SITE_URL}/ (Ctrl-C ends it).")
 
         serve(host=host, port=port, threads=4, ready=ready)
         self._say("Ended. What you did is kept for the next time.")
