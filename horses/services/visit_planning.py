@@ -92,6 +92,17 @@ def plan_put(
     return visit
 
 
+def next_put(standing: Standing, on: date, *, moves: bool, now: datetime) -> None:
+    """The next day, said while writing up a visit. One that is booked already stays: it may be
+    confirmed, and moving it is a deed of its own."""
+    booked = _planned(standing.horse, FARRIER)
+    stands = booked is not None and not is_unheard(booked.planned_on, now.date())
+    if stands and not moves:
+        return
+    words = booked.status_reason if booked is not None and stands else ""
+    plan_put(standing, on, words, now=now)
+
+
 def _next_version(horse: Horse) -> int:
     """Goes on from the horse's earlier visits: a version seen of one never fits another."""
     newest = Visit.objects.filter(horse=horse).aggregate(newest=Max("version"))["newest"]

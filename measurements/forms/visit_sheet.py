@@ -8,9 +8,7 @@ from typing import Any
 from django import forms
 
 from caseboard.lib.text_safe import SafeCharField, SafeTextField
-from horses.cycle import interval_on
-from horses.forms.days import DayField
-from horses.models import FootWork, Shoeing
+from horses.models import FootWork, Shoeing, Visit
 from horses.queries import PlanLine
 from horses.services.visits import ItemOutcome, WorkDone
 from measurements.forms.outcomes import OutcomeFields
@@ -21,6 +19,7 @@ from measurements.forms.values import (
     method_field,
 )
 from measurements.forms.visit_doubts import Doubts
+from measurements.forms.visit_next import NextVisit
 from measurements.forms.visit_shoe import DETAILS, SEEN, shoe_cleaned, shoe_fields
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Method, TrimState
@@ -34,7 +33,6 @@ MOMENTS = (TrimState.BEFORE.value, TrimState.AFTER.value)
 ANGLE_METHODS = (Method.GAUGE, Method.PHOTO, Method.RADIOGRAPH)
 LENGTH_METHODS = (Method.TAPE, Method.GAUGE, Method.PHOTO, Method.RADIOGRAPH)
 STEEPEST_WEDGE_DEG = Decimal(20)  # house default: far above any wedge or pad
-FURTHEST_NEXT = timedelta(days=730)  # house default: catches a slip in the year
 NOT_TRIMMED = (
     "This foot is not ticked as trimmed. Tick it at the top, or write the value under “before”."
 )
@@ -49,43 +47,41 @@ class VisitSheetForm(ValuesForm):
         numbers: Numbers,
         quantities: Sequence[str],
         plan: Sequence[PlanLine],
-        planned: tuple[str, str] | None,
+        booked: Visit | None,
         today: date,
         side_words: str,
-        kept_by: Callable[[date, str], str],
+        kept_by: Callable[[date], str],
+        sent_before: Callable[[str], bool],
         **kwargs: Any,
     ) -> None:
-        """`kept_by`: who wrote up a visit of a day otherwise than with this form's key, or ""."""
+        """`kept_by`: who wrote up a visit of a day, or "". `sent_before`: whether a form with this
+        key was saved already, so that it is asked nothing anew."""
         cells = [Cell(f, q, m) for f in FEET for m in MOMENTS for q in quantities if _on(f, q)]
         super().__init__(*args, cells=cells, side_words=side_words, **kwargs)
-        self.numbers, self.today, self.kept_by = numbers, today, kept_by
+        self.numbers, self.today = numbers, today
+        self.kept_by, self.sent_before = kept_by, sent_before
         self.side_words = side_words
         self.work: list[WorkDone] = []
         self.readings: list[Taken] = []
         self.outcomes: list[ItemOutcome] = []
-        self._add_visit_fields(planned)
+        self._add_visit_fields(booked)
         for foot in FEET:
             self._add_work_fields(foot, foot_words(foot, side_words))
         self._add_method_fields(quantities)
         self.plan = OutcomeFields(self, plan)
         self.doubts = Doubts(self)
 
-    def _add_visit_fields(self, planned: tuple[str, str] | None) -> None:
+    def _add_visit_fields(self, booked: Visit | None) -> None:
         self.fields["kept_on"] = PastDayField(
             label="Day of the visit", initial=self.today, today=self.today
         )
-        if planned is not None:
-            self.fields["planned"] = forms.BooleanField(required=False, label=planned[1])
+        self.next = NextVisit(self, self.numbers.horse, booked, self.today)
         self.fields["words"] = SafeTextField(
             label="In a few words", required=False,
             help_text="What you saw and did, for the owner and the vet. The whole team reads it.",
             widget=forms.Textarea(attrs={"rows": 3}),
         )  # fmt: skip
-        self.fields["next_on"] = DayField(
-            label="Next visit", required=False,
-            initial=self.today
-            + timedelta(days=interval_on(self.numbers.horse, self.today).days),
-        )  # fmt: skip
+        self.next.add_day()
 
     def _add_work_fields(self, foot: str, words: str) -> None:
         known = self._shoeing_known(foot, self.today + timedelta(days=1))
@@ -119,7 +115,7 @@ class VisitSheetForm(ValuesForm):
     def clean(self) -> dict[str, Any]:
         super().clean()
         day = self.cleaned_data.get("kept_on") or self.today
-        self._check_next(day)
+        self.next.clean(day, sent_before=self.sent_before(self.key))
         filled = self.filled()
         for foot in FEET:
             self._clean_foot(foot, day, [(c, e) for c, e in filled if c.foot == foot])
@@ -135,7 +131,8 @@ class VisitSheetForm(ValuesForm):
         said = any(self._says_something(foot) for foot in FEET)
         if untouched and not said and not self.errors:
             self.doubts.ask_untouched()
-        if by := self.kept_by(day, self.key):
+        by = "" if self.sent_before(self.key) else self.kept_by(day)
+        if by:
             self.doubts.ask_again(by)
         shod = [
             foot_words(foot, self.side_words) for foot in FEET if self._kept_its_shoe(foot, day)
@@ -150,15 +147,6 @@ class VisitSheetForm(ValuesForm):
         trimmed = bool(self.cleaned_data.get(f"{foot}-trimmed"))
         unsaid = self._shoe(foot) == FootWork.Shoe.NONE and f"{foot}-shoe" not in self.errors
         return shod and trimmed and unsaid
-
-    def _check_next(self, day: date) -> None:
-        next_on = self.cleaned_data.get("next_on")
-        if next_on is None:
-            return
-        if next_on <= day:
-            self.add_error("next_on", "The next visit must be after this one.")
-        elif next_on > self.today + FURTHEST_NEXT:
-            self.add_error("next_on", "That is years ahead. Look at the year.")
 
     def _clean_foot(self, foot: str, day: date, filled: list[tuple[Cell, Entered]]) -> None:
         trimmed = bool(self.cleaned_data.get(f"{foot}-trimmed"))

@@ -36,7 +36,6 @@ from measurements.services.visit_sheet import visit_write_up
 
 AS_LAST_BUTTON, ALL_FEET = "as_last", "all"
 WORK = (*AS_LAST, *SEEN, "left", "words")
-PLANNED_NEAR_DAYS = 14  # house default: a visit this near to the planned day is most likely it
 REUSED = (
     "This visit was saved before with other content; see the board. Nothing was saved now. If this "
     "is another visit, save once more."
@@ -91,9 +90,8 @@ def visit_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     try:
         visit_write_up(
             standing=standing, kept_on=data["kept_on"], work=form.work, readings=form.readings,
-            words=data["words"], next_on=data["next_on"], outcomes=form.outcomes,
-            planned_id=planned.public_id if planned and data.get("planned") else "",
-            client_key=form.key, now=now,
+            words=data["words"], next_on=data["next_on"], move_booked=form.next.moves,
+            outcomes=form.outcomes, planned_id=form.next.planned_id, client_key=form.key, now=now,
         )  # fmt: skip
     except KeyReused:
         form.renew_key()
@@ -118,21 +116,17 @@ def _form(
     request: SignedInRequest, standing: Standing, numbers: Numbers, offered: Offered,
     planned: Visit | None, today: date, last: dict[str, FootWork],
 ) -> VisitSheetForm:  # fmt: skip
-    label = ""
     initial: dict[str, Any] = {}
     fills = AS_LAST_BUTTON in request.POST  # without scripts the page comes back filled in
-    if planned is not None and planned.planned_on is not None:
-        label = f"This is the visit planned for {planned.planned_on:%-d %B %Y}"
-        initial["planned"] = (planned.planned_on - today).days <= PLANNED_NEAR_DAYS
     plan = [line for line in plan_for(standing) if line.version.who_does == Role.FARRIER]
     if fills:
         initial = _as_last(request.POST, last)
     return VisitSheetForm(
         request.POST if request.method == "POST" and not fills else None,
         initial=initial, numbers=numbers, quantities=offered.every, plan=plan,
-        planned=(planned.public_id, label) if planned else None, today=today,
+        booked=planned, today=today,
         length_unit=request.user.length_unit, side_words=request.user.side_words,
-        kept_by=partial(_kept_by, standing),
+        kept_by=partial(_kept_by, standing), sent_before=partial(key_used, standing.person),
     )  # fmt: skip
 
 
@@ -147,10 +141,8 @@ def _as_last(typed: QueryDict, last: dict[str, FootWork]) -> dict[str, Any]:
     return initial
 
 
-def _kept_by(standing: Standing, day: date, key: str) -> str:
-    """Who wrote up a visit of this day; "" too for a form sent twice: its visit is no other."""
-    if key_used(standing.person, key):
-        return ""
+def _kept_by(standing: Standing, day: date) -> str:
+    """Who wrote up a visit of this day."""
     kept = visits_for(standing).filter(
         status=Visit.Status.KEPT, kind=Visit.Kind.FARRIER, kept_on=day
     )
@@ -180,7 +172,7 @@ class _Page:
             "trimmed": [form[f"{foot}-trimmed"] for foot in FEET],
             "planned": form["planned"] if "planned" in form.fields else None,
             "methods": [form[method_name(key)] for key in self.offered.every],
-            "items": form.plan.rows(), "methods_open": self._methods_open(),
+            "items": form.plan.rows(), "move_box": form.next.move_box, "methods_open": self._methods_open(),
             "as_last_all": self._as_last(FEET), "caution": cautions,
             "again": form.doubts.shown(AGAIN), "doubts": form.doubts.shown(SHOE_ON, UNTOUCHED),
         }  # fmt: skip
@@ -256,9 +248,7 @@ def _is_used(row: ValueRow) -> bool:
 def _saved_words(form: VisitSheetForm) -> str:
     count = len(form.readings)
     readings = "one reading" if count == 1 else f"{count or 'no'} readings"
-    next_on = form.cleaned_data.get("next_on")
-    coming = f" Next visit {next_on:%-d %B %Y}." if next_on else " No next visit is planned."
-    words = [f"The visit is saved with {readings}. The team is told.{coming}"]
+    words = [f"The visit is saved with {readings}. The team is told. {form.next.told()}"]
     taken = [r for r in form.readings if r.quantity == "toe_angle"]
     for foot, change in large_changes({(r.foot, r.trim_state): float(r.value) for r in taken}):
         where = foot_words(foot, form.side_words)
