@@ -262,4 +262,23 @@ def vet_visit_keep(standing: Standing, on: date, now: datetime) -> None:
     visit.save()
 
 
+def vet_visit_follow(standing: Standing, told_at: datetime, on: date | None, now: datetime) -> None:
+    """The vet visit that an examination written down at `told_at` had kept goes along with its
+    correction to another day; taken back (None), it is planned again, or cancelled where another
+    one is planned by now."""
+    kept = Visit.objects.select_for_update(no_key=True, of=("self",)).filter(
+        horse=standing.horse, kind=Visit.Kind.VET, status=Visit.Status.KEPT,
+        person=standing.person, changed_at=told_at,
+    ).first()  # fmt: skip
+    if kept is None:
+        return
+    kept.kept_on = on
+    if on is None:
+        other = _planned(standing.horse, Visit.Kind.VET)
+        kept.status = Visit.Status.CANCELLED if other else Visit.Status.PLANNED
+        kept.person, kept.person_role, kept.person_name = None, "", ""
+    kept.version, kept.changed_at = kept.version + 1, now
+    kept.save()
+
+
 SAME_VISIT = 7  # days between the planned day and the examination; house default

@@ -6,9 +6,10 @@ back from the phone, may stand beside another one by then.
 
 from collections.abc import Mapping
 from datetime import date, timedelta
-from typing import Any
+from typing import Any, cast
 
 from django import forms
+from django.http import QueryDict
 
 from horses.cycle import interval_on
 from horses.forms.days import DayField
@@ -18,7 +19,8 @@ from horses.unheard import is_unheard
 FURTHEST_NEXT = timedelta(days=730)  # house default: catches a slip in the year
 NEAR_DAYS = 14  # house default: a visit this near to the planned day is most likely it
 MOST_CHARACTERS = 40  # of what a tick means: an id and a version
-PLANNED, NEXT_ON, MOVE = "planned", "next_on", "move_booked"
+PLANNED, NEXT_ON, MOVE, SEEN = "planned", "next_on", "move_booked", "next_seen"
+CHANGED = "The next visit was changed meanwhile. Look at it, then save again."
 GONE = (
     "The booked visit that you ticked is not booked any more, or it was changed meanwhile. Look at "
     "the day of the next visit, then save again."
@@ -110,11 +112,13 @@ class NextVisit:
             if self.moves and not sent_before:
                 self.form.add_error(NEXT_ON, "To which day is it moved?")
             return
-        if next_on <= day:
-            self.form.add_error(NEXT_ON, "The next visit must be after this one.")
-        elif next_on > self.today + FURTHEST_NEXT:
-            self.form.add_error(NEXT_ON, "That is years ahead. Look at the year.")
-        elif self.stays and not sent_before and next_on not in (self.usual, self.stays.planned_on):
+        day_check(self.form, day, self.today)
+        if (
+            self.stays
+            and NEXT_ON in self.form.cleaned_data
+            and not sent_before
+            and next_on not in (self.usual, self.stays.planned_on)
+        ):
             self.form.add_error(
                 NEXT_ON,
                 f"A visit is planned for {day_words(self.stays.planned_on)} and stays. To move it, "
@@ -138,3 +142,59 @@ class NextVisit:
             was = day_words(self.booked.planned_on)
             return f"The visit planned for {was} is moved to {day_words(next_on)}."
         return f"Next visit {day_words(next_on)}." if next_on else "No next visit is planned."
+
+
+class NextOfCorrection:
+    """The next day in the form that corrects a visit: asked about where it was planned with this
+    visit and nobody has touched it since, or where none is planned."""
+
+    planned_id, moves, move_box = "", False, None
+
+    def __init__(
+        self, form: forms.Form, own: Visit | None, planned: Visit | None, today: date
+    ) -> None:
+        self.form, self.own, self.planned, self.today = form, own, planned, today
+        self.asked = own is not None or planned is None
+        self.state = f"{own.public_id}-{own.version}" if own else ""
+
+    def add_day(self) -> None:
+        if not self.asked:
+            return
+        self.form.fields[NEXT_ON] = DayField(
+            label="Next visit", required=False, initial=self.own.planned_on if self.own else None
+        )
+        self.form.fields[SEEN] = forms.CharField(
+            required=False, initial=self.state, max_length=MOST_CHARACTERS,
+            widget=forms.HiddenInput(attrs={"data-keep-field": True}),
+        )  # fmt: skip
+
+    def clean(self, day: date, *, sent_before: bool) -> None:
+        if sent_before:
+            return
+        if not self.asked:
+            if self.form.data.get(NEXT_ON):
+                self.form.add_error(None, CHANGED)
+            return
+        if (self.form.data.get(SEEN) or "") != self.state:
+            data = cast(QueryDict, self.form.data).copy()
+            data[SEEN] = self.state
+            self.form.data = data
+            self.form.add_error(NEXT_ON, CHANGED)
+        day_check(self.form, day, self.today)
+
+    def told(self) -> str:
+        next_on = self.form.cleaned_data.get(NEXT_ON)
+        if not self.asked or next_on is None:
+            return ""
+        return f"Next visit {day_words(next_on)}."
+
+
+def day_check(form: forms.Form, day: date, today: date) -> None:
+    """The next day is after the visit, and not years ahead."""
+    next_on = form.cleaned_data.get(NEXT_ON)
+    if next_on is None:
+        return
+    if next_on <= day:
+        form.add_error(NEXT_ON, "The next visit must be after this one.")
+    elif next_on > today + FURTHEST_NEXT:
+        form.add_error(NEXT_ON, "That is years ahead. Look at the year.")

@@ -1,12 +1,12 @@
 """The farrier writes up a visit: one long form, foot by foot."""
 
 import json
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
 from typing import Any
 
+from django.forms import BoundField
 from django.http import Http404, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
@@ -25,16 +25,32 @@ from measurements import cautions
 from measurements.cautions import large_changes
 from measurements.forms.values import ValueRow
 from measurements.forms.visit_doubts import AGAIN, SHOE_ON, UNTOUCHED
-from measurements.forms.visit_sheet import FEET, MOMENTS, VisitSheetForm, method_name
-from measurements.forms.visit_shoe import AS_LAST, DETAILS, SEEN, last_values
+from measurements.forms.visit_sheet import (
+    FEET,
+    MOMENTS,
+    VisitSheetForm,
+    method_name,
+    shoe_then_name,
+)
+from measurements.forms.visit_shoe import (
+    ALL_FEET,
+    AS_LAST,
+    BARE,
+    DETAILS,
+    SEEN,
+    FillButton,
+    again_buttons,
+    filled_in,
+)
 from measurements.forms.visit_shoe import last_words as last_shoe_words
 from measurements.hoof.quantities import Method, TrimState
+from measurements.how_measured import how_measured
 from measurements.offered import Offered, foot_words, last_words, quantities_offered
 from measurements.queries import Numbers, numbers_of
 from measurements.services.readings import ReadingRefused
 from measurements.services.visit_sheet import visit_write_up
 
-AS_LAST_BUTTON, ALL_FEET = "as_last", "all"
+FILL_BUTTON = "as_last"
 WORK = (*AS_LAST, *SEEN, "left", "words")
 REUSED = (
     "This visit was saved before with other content; see the board. Nothing was saved now. If this "
@@ -66,7 +82,8 @@ class FootPart:
     work: dict[str, Any]
     details_open: bool
     seen_open: bool
-    as_last: str  # JSON of what "as last time" writes into the fields; empty: not offered
+    again: list[FillButton]  # "as last time"
+    asks_left: bool  # nobody has said yet how the foot is: not to be hidden in a fold
     last_shoe: str
     next_anchor: str
 
@@ -81,8 +98,8 @@ def visit_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     planned = _planned_visit(standing)
     last = last_shoeing(standing.horse)
     form = _form(request, standing, numbers, offered, planned, now.date(), last)
-    page = _Page(request, standing, numbers, offered, form, last)
-    if request.method == "GET" or AS_LAST_BUTTON in request.POST:
+    page = VisitPage(request, standing, numbers, offered, form, last)
+    if request.method == "GET" or FILL_BUTTON in request.POST:
         return page.answer(200)
     if not form.is_valid():
         return page.answer(422)
@@ -117,49 +134,48 @@ def _form(
     planned: Visit | None, today: date, last: dict[str, FootWork],
 ) -> VisitSheetForm:  # fmt: skip
     initial: dict[str, Any] = {}
-    fills = AS_LAST_BUTTON in request.POST  # without scripts the page comes back filled in
+    fills = FILL_BUTTON in request.POST  # without scripts the page comes back filled in
     plan = [line for line in plan_for(standing) if line.version.who_does == Role.FARRIER]
     if fills:
-        initial = _as_last(request.POST, last)
+        initial = typed_and_filled_in(request.POST, last)
     return VisitSheetForm(
         request.POST if request.method == "POST" and not fills else None,
         initial=initial, numbers=numbers, quantities=offered.every, plan=plan,
         booked=planned, today=today,
         length_unit=request.user.length_unit, side_words=request.user.side_words,
-        kept_by=partial(_kept_by, standing), sent_before=partial(key_used, standing.person),
+        kept_by=partial(kept_by, standing), sent_before=partial(key_used, standing.person),
     )  # fmt: skip
 
 
-def _as_last(typed: QueryDict, last: dict[str, FootWork]) -> dict[str, Any]:
-    """What was typed so far, with the shoes of last time put in on the foot asked for, or all."""
+def typed_and_filled_in(typed: QueryDict, last: dict[str, FootWork]) -> dict[str, Any]:
+    """What was typed so far, with what the pressed button fills in."""
     initial: dict[str, Any] = {f"{foot}-trimmed": False for foot in FEET} | {"planned": False}
-    initial |= typed.dict()
-    asked = typed[AS_LAST_BUTTON]
-    for foot, work in last.items():
-        if asked in (foot, ALL_FEET):
-            initial |= {f"{foot}-{name}": value for name, value in last_values(work).items()}
-    return initial
+    return initial | typed.dict() | filled_in(str(typed[FILL_BUTTON]), last, FEET)
 
 
-def _kept_by(standing: Standing, day: date) -> str:
-    """Who wrote up a visit of this day."""
+def kept_by(standing: Standing, day: date, *, but: Visit | None = None) -> str:
+    """Who wrote up a visit of this day; `but`: another one than this."""
     kept = visits_for(standing).filter(
         status=Visit.Status.KEPT, kind=Visit.Kind.FARRIER, kept_on=day
     )
+    if but is not None:
+        kept = kept.exclude(pk=but.pk)
     return ", ".join(dict.fromkeys(kept.order_by("pk").values_list("person_name", flat=True)))
 
 
-class _Page:
+class VisitPage:
     """Puts the form's fields where the template shows them."""
 
     def __init__(
         self, request: SignedInRequest, standing: Standing, numbers: Numbers, offered: Offered,
-        form: VisitSheetForm, last: dict[str, FootWork],
+        form: VisitSheetForm, last: dict[str, FootWork], **more: Any,
     ) -> None:  # fmt: skip
+        """`more`: what the page that corrects a visit shows beside."""
         self.request, self.standing, self.form, self.last = request, standing, form, last
         self.numbers, self.offered = numbers, offered
         self.cells = {(c.foot, c.moment, c.quantity): c for c in form.cells}
-        self.keep = f"visit-{standing.case.public_id}"
+        self.keep = more.get("keep", f"visit-{standing.case.public_id}")
+        self.more = more
 
     def answer(self, status: int) -> HttpResponse:
         form, feet = self.form, [self._foot(foot) for foot in FEET]
@@ -172,9 +188,14 @@ class _Page:
             "trimmed": [form[f"{foot}-trimmed"] for foot in FEET],
             "planned": form["planned"] if "planned" in form.fields else None,
             "methods": [form[method_name(key)] for key in self.offered.every],
-            "items": form.plan.rows(), "move_box": form.next.move_box, "methods_open": self._methods_open(),
-            "as_last_all": self._as_last(FEET), "caution": cautions,
+            "items": form.plan.rows(), "methods_open": self._methods_open(),
+            "move_box": form.next.move_box,
+            "next_on": form["next_on"] if "next_on" in form.fields else None,
+            "again_all": again_buttons(ALL_FEET, self.last, FEET), "bare": self._bare(),
+            "how": how_measured(self.offered.every), "caution": cautions,
+            "shoe_then": [form[shoe_then_name(moment)] for moment in MOMENTS],
             "again": form.doubts.shown(AGAIN), "doubts": form.doubts.shown(SHOE_ON, UNTOUCHED),
+            **self.more,
         }  # fmt: skip
         return render(self.request, "measurements/visit_new.html", shown, status=status)
 
@@ -182,7 +203,7 @@ class _Page:
         usual = {"angle_method": Method.GAUGE, "length_method": Method.TAPE}
         usual_still = all(self.form[name].value() == usual[name] for name in usual)
         errors = any(self.form[name].errors for name in usual)
-        own = any(self.form[method_name(key)].value() for key in self.offered.every)
+        own = any(_is_used(self.form[method_name(key)]) for key in self.offered.every)
         return errors or own or not usual_still
 
     def _foot(self, foot: str) -> FootPart:
@@ -195,26 +216,22 @@ class _Page:
             found=self._rows(foot, TrimState.BEFORE),
             left=self._rows(foot, TrimState.AFTER),
             more=more,
-            more_open=any(_is_used(row.before) or _is_used(row.after) for row in more),
+            more_open=any(_is_used(r.before.field) or _is_used(r.after.field) for r in more),
             work={name: self.form[f"{foot}-{name}"] for name in WORK},
-            details_open=any(
-                self.form[f"{foot}-{name}"].value() or self.form[f"{foot}-{name}"].errors
-                for name in (*DETAILS, "left")
-            ),
-            seen_open=any(self.form[f"{foot}-{name}"].value() for name in SEEN),
-            as_last=self._as_last((foot,)),
+            details_open=any(_is_used(self.form[f"{foot}-{name}"]) for name in (*DETAILS, "left")),
+            seen_open=any(_is_used(self.form[f"{foot}-{name}"]) for name in SEEN),
+            again=again_buttons(foot, self.last, (foot,)),
+            asks_left=not self.numbers.shoeing.get(foot),
             last_shoe=last_shoe_words(self.last[foot]) if foot in self.last else "",
             next_anchor=f"foot-{FEET[following]}" if following < len(FEET) else "visit-end",
         )
 
-    def _as_last(self, feet: Sequence[str]) -> str:
-        fields = {
-            f"{foot}-{name}": value
-            for foot in feet
-            if foot in self.last
-            for name, value in last_values(self.last[foot]).items()
-        }
-        return json.dumps(fields) if fields else ""
+    def _bare(self) -> FillButton | None:
+        """For a horse of which it is not known yet how its feet are."""
+        if all(self.numbers.shoeing.get(foot) for foot in FEET):
+            return None
+        fields = json.dumps(filled_in(BARE, self.last, FEET))
+        return FillButton(BARE, "Barefoot all round", fields)
 
     def _shoeing(self, foot: str) -> str:
         known, state = self.numbers.shoeing.get(foot), self.numbers.shoes.feet.get(foot)
@@ -241,8 +258,9 @@ class _Page:
 _BOTH = (TrimState.BEFORE, TrimState.AFTER)
 
 
-def _is_used(row: ValueRow) -> bool:
-    return bool(row.field.value() or row.field.errors)
+def _is_used(field: BoundField) -> bool:
+    """A fold that holds something, or an error, stands open."""
+    return bool(field.value() or field.errors)
 
 
 def _saved_words(form: VisitSheetForm) -> str:

@@ -29,7 +29,9 @@ def send(cast: Cast, door: Door | None = None, **fields: Any) -> HttpResponse:
 
 @pytest.fixture
 def booked(cast: Cast, now: datetime) -> Visit:
-    visit = visit_plan(standing=cast.standing(cast.farrier), on=BOOKED, words="ten o'clock", now=now)
+    visit = visit_plan(
+        standing=cast.standing(cast.farrier), on=BOOKED, words="ten o'clock", now=now
+    )
     visit_confirm(standing=cast.standing(cast.owner), public_id=visit.public_id, now=now)
     return visit
 
@@ -123,7 +125,8 @@ def test_it_is_that_visit_too_when_none_is_booked_after_it(cast: Cast, now: date
 def test_a_tick_of_a_visit_that_is_gone_ticks_no_other(cast: Cast, now: datetime) -> None:
     gone = near(cast, now)
     send(cast, planned=gone.public_id, next_on="2026-11-10")
-    answer = send(cast, planned=gone.public_id, next_on="2026-12-30", **{"sure-again": "on"})
+    another: dict[str, Any] = {"sure-again": "on"}
+    answer = send(cast, planned=gone.public_id, next_on="2026-12-30", **another)
     assert answer.status_code == 422
     assert "not booked any more" in text_of(answer)
     assert [row[0] for row in planned()] == [date(2026, 11, 10)]
