@@ -52,7 +52,8 @@ def exam_record(
     require(standing, "exam.record")
     found = [foot for foot in feet if not foot.is_empty]
     payload = {
-        "case": standing.case.public_id, "at": examined_at, "feet": found, "grade": grade,
+        "case": standing.case.public_id, "on": timezone.localtime(examined_at).date(),
+        "feet": found, "grade": grade,
         "words": words,
     }  # fmt: skip
 

@@ -127,6 +127,12 @@ CASE_ROWS: dict[str, Row] = {
     "note_new": Row(FORM, "note.write", "note.write"),
     "exam_new": Row(FORM, "exam.record", "exam.record"),
     "exam": Row(LOOK, "case.see", more=lambda s, w: {"exam_id": s.exam.public_id}),
+    "exam_correct": Row(
+        FORM, "exam.correct", "exam.correct", lambda s, w: {"exam_id": s.exam.public_id}
+    ),
+    "exam_void": Row(
+        FORM, "exam.correct", "exam.correct", lambda s, w: {"exam_id": s.exam.public_id}
+    ),
     "plan_new": Row(FORM, "plan.propose", "plan.propose"),
     "plan_item": Row(FORM, "case.see", "plan.agree", _item),
     "plan_change": Row(FORM, "plan.propose", "plan.propose", _item),
@@ -145,6 +151,10 @@ CASE_ROWS: dict[str, Row] = {
     ),
     "visit_void": Row(
         FORM, "visit.void", "visit.void", lambda s, w: {"visit_id": s.kept.public_id},
+        own=(("stand_in", FORBIDDEN),),  # the farrier wrote it up
+    ),
+    "visit_correct": Row(
+        FORM, "visit.correct", "visit.correct", lambda s, w: {"visit_id": s.kept.public_id},
         own=(("stand_in", FORBIDDEN),),  # the farrier wrote it up
     ),
     "visit_new": Row(FORM, "work.record", "work.record"),

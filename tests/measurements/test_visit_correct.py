@@ -231,7 +231,9 @@ def test_the_readings_of_a_visit_are_those_of_all_its_versions(cast: Cast, now: 
 
 def test_history_says_what_changed_and_is_whole(cast: Cast, now: datetime) -> None:
     visit = written_up(cast, now)
-    correct(cast, visit, words="Front shoes, steel.", **{"LF-toe_angle-after": "52", "LF-size": "6"})
+    correct(
+        cast, visit, words="Front shoes, steel.", **{"LF-toe_angle-after": "52", "LF-size": "6"}
+    )
     page = text_of(Door(cast.owner, cast.case).get("history"))
     assert "corrected the visit of 1 Nov 2026" in page
     assert "Left fore toe angle 45°, gauge, after the trim → left fore toe angle 52°" in page
