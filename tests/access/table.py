@@ -172,7 +172,7 @@ CASE_ROWS: dict[str, Row] = {
 OWN_ROWS = {
     "horses": LOOK, "horse_new": FORM, "notices": FORM, "notice_choices": FORM, "me": FORM, "sign_ins": LOOK,
     "sign_ins_end_others": "POST", "address": FORM, "address_confirm": FORM, "passkey_add": FORM,
-    "former_cases": LOOK, "my_calendar": FORM, "round": LOOK, "round_pdf": "GET",
+    "former_cases": LOOK, "my_calendar": FORM, "round": LOOK, "round_pdf": "GET", "form_saved": LOOK,
 }  # fmt: skip
 # Things of one person's own, by their ids: for anybody else they are not there.
 OWN_THINGS = {"sign_in_end": "POST", "passkey_remove": "POST", "former_copy": "POST"}
