@@ -45,7 +45,7 @@ def exam_correct(
     require(standing, "exam.correct")
     found = [foot for foot in feet if not foot.is_empty]
     payload = {
-        "corrects": exam_id, "on": timezone.localtime(examined_at).date(), "feet": found, "grade": grade,
+        "case": standing.case.public_id, "corrects": exam_id, "on": timezone.localtime(examined_at).date(), "feet": found, "grade": grade,
         "words": words, "reason": reason,
     }  # fmt: skip
 

@@ -64,7 +64,7 @@ def visit_put_right(
         )  # fmt: skip
 
     payload = {
-        "corrects": public_id, "on": kept_on, "work": [asdict(w) for w in work],
+        "case": standing.case.public_id, "corrects": public_id, "on": kept_on, "work": [asdict(w) for w in work],
         "readings": [asdict(r) for r in readings], "words": words, "next": next_on,
         "outcomes": [asdict(o) for o in outcomes], "reason": reason,
     }  # fmt: skip
