@@ -64,6 +64,8 @@ POLICY: dict[str, Rule] = {
         Rule("note.write", "Write a note", THREE, True,
              "the readers always include the writer's own role"),
         Rule("exam.record", "Record a vet's examination", frozenset({VET})),
+        Rule("exam.correct", "Correct an examination, or take it back", frozenset({VET}), True,
+             "only one's own; the earlier one is kept and struck through"),
         Rule("reading.record", "Record measurements", THREE),
         Rule("reading.correct", "Correct a measurement", THREE, True, "only one's own"),
         Rule("reading.import", "Read in a table of old measurements", THREE),
@@ -71,6 +73,8 @@ POLICY: dict[str, Rule] = {
         Rule("visit.void", "Take back a visit that was written up by mistake", frozenset({FARRIER}),
              True, "only one's own, or a farrier's who is no longer on any board of the horse; "
              "it is kept and struck through"),
+        Rule("visit.correct", "Correct a visit that was written up", frozenset({FARRIER}), True,
+             "only one's own; the earlier version is kept and struck through"),
         Rule("visit.plan", "Plan, move or cancel a visit", THREE),
         Rule("visit.confirm", "Confirm the day of a visit", THREE, True,
              "by another role than the one that planned it"),

@@ -165,14 +165,15 @@ def last_change(standing: Standing, subject: str) -> HistoryLine | None:
 
 def exams_for(standing: Standing) -> QuerySet[Exam]:
     return (
-        Exam.objects.filter(case=standing.case)
+        Exam.objects.standing()
+        .filter(case=standing.case)
         .select_related("examined_by")
         .prefetch_related("feet", "soundness")
     )
 
 
 def soundness_for(standing: Standing) -> QuerySet[Soundness]:
-    return Soundness.objects.filter(horse=standing.horse).select_related("seen_by")
+    return Soundness.objects.standing().filter(horse=standing.horse).select_related("seen_by")
 
 
 def weights_for(standing: Standing) -> QuerySet[HorseWeight]:
@@ -182,7 +183,7 @@ def weights_for(standing: Standing) -> QuerySet[HorseWeight]:
 def visits_for(standing: Standing) -> QuerySet[Visit]:
     return (
         Visit.objects.filter(horse=standing.horse)
-        .select_related("person", "planned_for")
+        .select_related("person", "planned_for", "corrected_by")
         .prefetch_related("work")
     )
 

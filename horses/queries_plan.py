@@ -75,7 +75,7 @@ class PlanShown:
 def plan_line_get(standing: Standing, item_id: str) -> PlanLine:
     for line in plan_for(standing):
         if line.item.public_id == item_id:
-            prefetch_related_objects([line.version], "outcomes__visit")
+            prefetch_related_objects([line.version], "outcomes__visit__corrected_by")
             prefetch_related_objects(list(line.item.versions.all()), "replies")
             return line
     raise Http404("no such plan item")

@@ -58,7 +58,9 @@ def outcome_words(visit: Visit) -> str:
 
 def case_visits_for(standing: Standing) -> QuerySet[Visit]:
     """The visits planned or kept on this case, the newest first."""
-    return Visit.objects.filter(case=standing.case).select_related("person", "planned_for")
+    return Visit.objects.filter(case=standing.case).select_related(
+        "person", "planned_for", "corrected_by"
+    )
 
 
 def rhythm_for(standing: Standing) -> Rhythm:

@@ -7,15 +7,20 @@ from datetime import date
 from django.db.models import BooleanField, CharField, F, Value
 
 from horses.access import Standing
-from horses.models import Flag, FootWork, Horse, ShoeChange, Trim
+from horses.models import Flag, FootWork, Horse, ShoeChange, Trim, Visit
 from horses.queries import flag_is_open
 from horses.shoe_state import FEET, LOST, VISIT, ShoeEvent, Shoes, shoes_from
 
 
-def shoe_events(horse_ids: Iterable[int]) -> dict[int, list[ShoeEvent]]:
-    """Everything that says how a foot was left, by horse, oldest first; one query."""
+def shoe_events(
+    horse_ids: Iterable[int], *, without: Visit | None = None
+) -> dict[int, list[ShoeEvent]]:
+    """Everything that says how a foot was left, by horse, oldest first; one query. `without`: as if
+    this visit had not been."""
     ids = list(horse_ids)
     work = FootWork.objects.standing().filter(visit__horse__in=ids)
+    if without is not None:
+        work = work.exclude(visit=without)
     visits = work.order_by().values_list(
         F("visit__horse_id"), F("foot"), F("visit__kept_on"), F("visit__recorded_at"),
         F("shoeing_left"), Value(VISIT, output_field=CharField()), F("trimmed"), F("id"),
@@ -32,8 +37,8 @@ def shoe_events(horse_ids: Iterable[int]) -> dict[int, list[ShoeEvent]]:
     return dict(found)
 
 
-def shoe_events_of(horse: Horse) -> list[ShoeEvent]:
-    return shoe_events([horse.pk]).get(horse.pk, [])
+def shoe_events_of(horse: Horse, *, without: Visit | None = None) -> list[ShoeEvent]:
+    return shoe_events([horse.pk], without=without).get(horse.pk, [])
 
 
 def shoe_changes_for(standing: Standing) -> list[ShoeChange]:
@@ -64,9 +69,11 @@ def open_losses(horse: Horse, flag: Flag) -> list[str]:
     return [foot for foot in flag.feet if foot in at and foot not in seen_to]
 
 
-def last_shoeing(horse: Horse) -> dict[str, FootWork]:
+def last_shoeing(horse: Horse, *, without: Visit | None = None) -> dict[str, FootWork]:
     """The shoe that each foot was last given; none for one whose shoe was taken off since."""
     work = FootWork.objects.standing().filter(visit__horse=horse)
+    if without is not None:
+        work = work.exclude(visit=without)
     last: dict[str, FootWork] = {}
     for row in work.exclude(shoe=FootWork.Shoe.NONE).order_by("visit__kept_on", "pk"):
         last[row.foot] = row

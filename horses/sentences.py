@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from caseboard.lib.words import FEET
+from horses.changed_words import changed_words, reading_told
 from horses.models import HistoryLine
 from horses.wording import (
     ROLES,
@@ -22,8 +22,6 @@ from horses.wording import (
 
 Fields = dict[str, Any]
 SCALES = {"aaep": "AAEP 0 to 5", "ten": "0 to 10"}
-STATES = {"before": "before the trim", "after": "after the trim", "between": "between trims"}
-UNITS = {"deg": "°"}
 SHORT = 400  # characters of a quoted text in one line of a list; house default
 
 
@@ -63,20 +61,6 @@ def _role(after: Fields) -> str:
     role = str(after.get("role", ""))
     words = role if role in ROLES else "member"
     return f"stand-in {words}" if after.get("stand_in") else words
-
-
-def _reading(text: Any) -> str:
-    """ "LF toe_angle 52,5 deg gauge after" in words; any other text as it is."""
-    parts = str(text).split()
-    if len(parts) < 4 or parts[0] not in FEET:
-        return str(text)
-    how = ""
-    if parts[-1] in STATES:
-        how = f", {parts[-2]}, {STATES[parts[-1]]}"
-        parts = parts[:-2]
-    value, unit = " ".join(parts[2:-1]), parts[-1]
-    quantity = parts[1].replace("_", " ")
-    return f"{foot_words(parts[0])} {quantity} {value}{UNITS.get(unit, f' {unit}')}{how}"
 
 
 def _count(number: int, what: str) -> str:
@@ -166,10 +150,21 @@ def _visit_voided(line: HistoryLine, a: Fields) -> Told:
     )  # fmt: skip
 
 
+def _corrected(what: str) -> Teller:
+    """Which day it was of, why, and each thing that changed."""
+
+    def tell(line: HistoryLine, a: Fields) -> Told:
+        details = tuple(changed_words(text) for text in a.get("changes") or [])
+        day = _day((line.before or {}).get("on"))
+        return Told(f"corrected {what.format(day=day)}", _text(a.get("reason")), details=details)
+
+    return tell
+
+
 def _readings_voided(line: HistoryLine, a: Fields) -> Told:
     readings = a.get("readings") or []
     words = f"took {_count(len(readings), 'measurement')} of {_day(a.get('on'))} off their series"
-    return Told(words, details=tuple(sentence_case(_reading(text)) for text in readings))
+    return Told(words, details=tuple(sentence_case(reading_told(text)) for text in readings))
 
 
 def _stance(line: HistoryLine, a: Fields) -> Told:
@@ -199,12 +194,12 @@ def _readings(line: HistoryLine, a: Fields) -> Told:
     readings = a.get("readings") or []
     did = "read in from a table" if a.get("source") == "import" else "recorded"
     words = f"{did} {_count(len(readings), 'measurement')} of {_day(a.get('on'))}"
-    return Told(words, details=tuple(sentence_case(_reading(text)) for text in readings))
+    return Told(words, details=tuple(sentence_case(reading_told(text)) for text in readings))
 
 
 def _reading_corrected(line: HistoryLine, a: Fields) -> Told:
-    was = _reading(_text((line.before or {}).get("value")))
-    value = _reading(_text(a.get("value")))
+    was = reading_told(_text((line.before or {}).get("value")))
+    value = reading_told(_text(a.get("value")))
     words = f"corrected a measurement to {value}"
     if value == "taken off the series":
         words = "took a measurement off the series"
@@ -282,6 +277,11 @@ SENTENCES: dict[str, Teller] = {
     ),
     "visit.kept": _visit_kept,
     "visit.voided": _visit_voided,
+    "visit.corrected": _corrected("the visit of {day}"),
+    "exam.corrected": _corrected("the examination of {day}"),
+    "exam.voided": lambda line, a: Told(
+        f"took back the examination of {_day(a.get('on'))}", _text(a.get("reason"))
+    ),
     "flag.reopened": lambda line, a: Told(
         f"opened the flag of the lost shoe again ({listed(foot_words(f) for f in a.get('feet') or [])})"
     ),

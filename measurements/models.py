@@ -15,8 +15,17 @@ TRIM_CHOICES = [(state.value, state.label) for state in TrimState]
 MOMENT_CHOICES = [(moment.value, moment.label) for moment in Moment]
 
 
+class ShoeThen(models.TextChoices):
+    """Whether the shoe was on when the foot was measured; nothing: not said, or barefoot."""
+
+    ON = "on", "shoe on"
+    OFF = "off", "shoe off"
+
+
 class Reading(Kept):
     """One value of one quantity on one foot. A correction is a later row that names this one."""
+
+    sealed_when_set = frozenset({"shoe_then"})
 
     horse = models.ForeignKey(Horse, on_delete=models.PROTECT, related_name="readings")
     foot = models.CharField(max_length=2, choices=Foot.choices)
@@ -29,6 +38,9 @@ class Reading(Kept):
     method = models.CharField(max_length=10, choices=METHOD_CHOICES)
     trim_state = models.CharField(max_length=8, choices=TRIM_CHOICES)
     shoeing = models.CharField(max_length=12, choices=Shoeing.choices, blank=True)
+    shoe_then = models.CharField(
+        max_length=3, choices=ShoeThen.choices, blank=True, default="", db_default=""
+    )
     taken_on = models.DateField()
     taken_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"

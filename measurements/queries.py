@@ -2,7 +2,7 @@
 
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
@@ -19,6 +19,7 @@ from horses.models import (
     PlanItemVersion,
     Shoeing,
     Trim,
+    Visit,
 )
 from horses.plan_state import version_state
 from horses.queries_shoes import shoe_events_of
@@ -127,11 +128,17 @@ class Numbers:
         )
 
 
-def numbers_of(horse: Horse, *, today: date) -> Numbers:
-    """Reads the numbers of one horse as they stand today, with a fixed number of queries."""
+def numbers_of(horse: Horse, *, today: date, without: Sequence[Visit] = ()) -> Numbers:
+    """Reads the numbers of one horse as they stand today, with a fixed number of queries.
+
+    `without`: the versions of a visit, the one in force last, for the form that corrects it: as if
+    it had not been.
+    """
     readings: dict[tuple[str, str], list[Reading]] = defaultdict(list)
     order = {TrimState.BEFORE: 0, TrimState.BETWEEN: 1, TrimState.AFTER: 2}
     rows = current_readings(horse).select_related("taken_by")
+    if without:
+        rows = rows.exclude(visit__in=without)
     for row in sorted(rows, key=lambda r: (r.taken_on, order[TrimState(r.trim_state)], r.pk)):
         readings[row.foot, row.quantity].append(row)
     trims: dict[str, list[date]] = defaultdict(list)
@@ -139,7 +146,7 @@ def numbers_of(horse: Horse, *, today: date) -> Numbers:
         trims[foot].append(on)
     for days in trims.values():
         days.sort()
-    events = shoe_events_of(horse)
+    events = shoe_events_of(horse, without=without[-1] if without else None)
     return Numbers(
         horse=horse,
         readings=dict(readings),

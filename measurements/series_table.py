@@ -83,7 +83,7 @@ def _row(
         entered="" if entered == value else entered,
         method=Method(reading.method).label,
         moment=TrimState(reading.trim_state).label,
-        shoeing=Shoeing(reading.shoeing).label if reading.shoeing else "",
+        shoeing=_shoeing(reading),
         who=_who(reading),
         struck=later is not None,
         why=_why(reading, later, length_unit),
@@ -91,6 +91,13 @@ def _row(
         counts=_counts(weights.get(reading.public_id)),
         may_correct=later is None and own == reading.recorded_by_id,
     )
+
+
+def _shoeing(reading: Reading) -> str:
+    """ "shod, measured with the shoe off"."""
+    shod = Shoeing(reading.shoeing).label if reading.shoeing else ""
+    then = f"measured with the {reading.get_shoe_then_display()}" if reading.shoe_then else ""
+    return ", ".join(filter(None, (shod, then)))
 
 
 def _who(reading: Reading) -> str:

@@ -7,6 +7,7 @@ from measurements.views import (
     series,
     steps,
     targets,
+    visit_correct,
     visit_sheet,
     visit_void,
     worksheet,
@@ -22,6 +23,9 @@ urlpatterns = [
         name="reading_correct",
     ),
     path(CASE + "visits/new/", visit_sheet.visit_new, name="visit_new"),
+    path(
+        CASE + "visits/<slug:visit_id>/correct/", visit_correct.visit_correct, name="visit_correct"
+    ),
     path(CASE + "visits/<slug:visit_id>/take-back/", visit_void.visit_void, name="visit_void"),
     path(CASE + "barefoot-or-shod/", worksheet.worksheet, name="worksheet"),
     path(CASE + "series/<slug:foot>/<slug:quantity>/", series.series, name="series"),

@@ -15,6 +15,7 @@ from horses.access import Standing
 from horses.models import Case, FlagAnswer
 from horses.services.alerts import alert_answer, alert_see
 from horses.services.cases import case_close, case_open
+from horses.services.exam_correct import exam_correct, exam_void
 from horses.services.exams import FootFound, Grade, exam_record
 from horses.services.exports import case_export_note
 from horses.services.flags import flag_answer, flag_raise
@@ -44,6 +45,7 @@ from horses.services.visit_planning import visit_cancel, visit_confirm, visit_pl
 from horses.services.visits import WorkDone, visit_record
 from measurements.services.readings import reading_correct, readings_record
 from measurements.services.targets import target_set
+from measurements.services.visit_correct import visit_put_right
 from measurements.services.visit_sheet import visit_write_up
 from measurements.services.visit_void import visit_take_back
 from tests import build
@@ -279,6 +281,18 @@ DEEDS: tuple[Deed, ...] = (
     Deed("cancel a visit", "visit.plan", "visit.cancelled",
          lambda st, s, k, t: visit_cancel(public_id=st.planned.public_id, reason="Ill", **k),
          tells=True),
+    Deed("correct a visit", "visit.correct", "visit.corrected",
+         lambda st, s, k, t: visit_put_right(
+             public_id=st.kept.public_id, kept_on=st.kept.kept_on or _today(k), work=[], readings=[],
+             words="Two shoes." if t else "Four shoes.", outcomes=[], reason="No.", **k),
+         keyed=True, tells=True),
+    Deed("correct an examination", "exam.correct", "exam.corrected",
+         lambda st, s, k, t: exam_correct(
+             exam_id=st.exam.public_id, examined_at=k["now"], feet=[FootFound("RF", pulse=2)],
+             grade=Grade("aaep", 3), words="Other." if t else "Sound.", reason="No.", **k),
+         keyed=True, tells=True),
+    Deed("take back an examination", "exam.correct", "exam.voided",
+         lambda st, s, k, t: exam_void(exam_id=st.exam.public_id, reason="No.", **k), tells=True),
     Deed("take back a visit", "visit.void", "visit.voided",
          lambda st, s, k, t: visit_take_back(public_id=st.kept.public_id, reason="No.", **k),
          tells=True),

@@ -26,11 +26,13 @@ flag.redact         o     closed
 shoe.back           ofc
 note.write          ofv
 exam.record         v
+exam.correct        v
 reading.record      ofv
 reading.correct     ofv
 reading.import      ofv
 work.record         f
 visit.void          f
+visit.correct       f
 visit.plan          ofv
 visit.confirm       ofv
 interval.set        ofv

@@ -12,7 +12,7 @@ from caseboard.lib.text_safe import SafeCharField, SafeTextField
 from horses.forms.day_limits import day_within
 from horses.forms.days import DayField, years_before
 from horses.forms.keyed import KeyedForm
-from horses.models import ExamFoot, Foot, Soundness
+from horses.models import Exam, ExamFoot, Foot, Soundness
 from horses.services.exams import FootFound, Grade
 
 LONGEST_LIFE_YEARS = 40  # house default
@@ -157,3 +157,67 @@ class ExamForm(KeyedForm):
         if on == self.today:
             return now
         return timezone.make_aware(datetime.combine(on, time(12)))
+
+
+def exam_filled(exam: Exam) -> dict[str, Any]:
+    """What the fields of the form hold for an examination that was written down."""
+    filled: dict[str, Any] = {
+        "on": timezone.localtime(exam.examined_at).date(), "words": exam.words
+    }  # fmt: skip
+    for grade in exam.soundness.all():
+        scale = "aaep" if grade.scale == Soundness.Scale.AAEP else "ten"
+        filled |= {
+            scale: str(grade.grade), "surface": grade.surface, "painkiller": grade.painkiller,
+            "painkiller_on": grade.painkiller_on,
+        }  # fmt: skip
+    for found in exam.feet.all():
+        pulse = "" if found.pulse is None else str(found.pulse)
+        filled |= {
+            f"{found.foot}_pulse": pulse, f"{found.foot}_testers": found.testers,
+            f"{found.foot}_where": found.testers_where,
+        }  # fmt: skip
+    return filled
+
+
+class ExamCorrectForm(ExamForm):
+    """The examination once more, filled in as it was written down."""
+
+    reason = SafeCharField(
+        label="Why it is corrected", max_length=300,
+        help_text="The whole team reads it, beside the version before.",
+        error_messages={"required": "Say why: the line stays on the board, struck through."},
+    )  # fmt: skip
+
+    def __init__(self, *args: Any, exam: Exam, **kwargs: Any) -> None:
+        super().__init__(*args, initial=exam_filled(exam), **kwargs)
+        self.exam = exam
+
+    def _says_anything(self, data: dict[str, Any]) -> bool:
+        return super()._says_anything({name: v for name, v in data.items() if name != "reason"})
+
+    def examined_at(self, now: datetime) -> datetime:
+        """On the same day, at the same time as before."""
+        same_day = timezone.localtime(self.exam.examined_at).date() == self.cleaned_data["on"]
+        return self.exam.examined_at if same_day else super().examined_at(now)
+
+
+class ExamVoidForm(forms.Form):
+    """Why an examination is taken back, and which horse it was, where it was another one."""
+
+    reason = SafeCharField(
+        label="Why", max_length=300, help_text="The whole team reads it, for good: for example, "
+        "“It was written on the wrong horse.”",
+        error_messages={"required": "Say why: the line stays on the board, struck through."},
+    )  # fmt: skip
+    other = forms.ChoiceField(
+        label="It was this horse", required=False,
+        help_text="The form for that horse comes filled in; look it over and save it there.",
+        error_messages={"invalid_choice": "Choose one of your own horses from the list."},
+    )  # fmt: skip
+
+    def __init__(self, *args: Any, boards: list[tuple[str, str]], **kwargs: Any) -> None:
+        """`boards`: the id of each case the examination may belong to, and its words."""
+        super().__init__(*args, **kwargs)
+        other = self.fields["other"]
+        assert isinstance(other, forms.ChoiceField)
+        other.choices = [("", "no other horse"), *boards]

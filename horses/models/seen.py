@@ -97,8 +97,17 @@ class Note(Kept):
         return [role for role in self.audience.split(",") if role]
 
 
+class ExamQuerySet(models.QuerySet["Exam"]):
+    def standing(self) -> "ExamQuerySet":
+        """Those in force: not corrected by a later one, and not taken back."""
+        return self.filter(corrected_by=None, is_void=False)
+
+
 class Exam(Kept):
-    """A vet's examination: what was felt and seen on the day."""
+    """A vet's examination: what was felt and seen on the day. A correction is a later row that
+    names this one; with `is_void` it takes it back."""
+
+    sealed_when_set = frozenset({"corrects_id", "correction_reason", "is_void"})
 
     case = models.ForeignKey(Case, on_delete=models.PROTECT, related_name="exams")
     horse = models.ForeignKey(Horse, on_delete=models.PROTECT, related_name="exams")
@@ -108,6 +117,13 @@ class Exam(Kept):
     examined_at = models.DateTimeField()
     words = models.TextField(blank=True)
     recorded_at = models.DateTimeField()
+    corrects = models.OneToOneField(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="corrected_by"
+    )
+    correction_reason = models.CharField(max_length=300, blank=True, default="", db_default="")
+    is_void = models.BooleanField(default=False, db_default=False)
+
+    objects = ExamQuerySet.as_manager()
 
     class Meta:
         ordering: ClassVar[list[str]] = ["-examined_at", "-id"]
@@ -135,6 +151,13 @@ class ExamFoot(Kept):
     testers_where = models.CharField(max_length=80, blank=True)
 
 
+class SoundnessQuerySet(models.QuerySet["Soundness"]):
+    def standing(self) -> "SoundnessQuerySet":
+        """The grades in force: not those of an examination that was corrected or taken back."""
+        replaced = models.Q(exam__corrected_by__isnull=False)
+        return self.exclude(replaced)
+
+
 class Soundness(Kept):
     """The lameness grade on one day: the outcome is the horse, not the angle."""
 
@@ -158,6 +181,8 @@ class Soundness(Kept):
     painkiller = models.CharField(max_length=120, blank=True)
     painkiller_on = models.DateField(null=True, blank=True)
     recorded_at = models.DateTimeField()
+
+    objects = SoundnessQuerySet.as_manager()
 
     class Meta:
         ordering: ClassVar[list[str]] = ["-seen_on", "-id"]

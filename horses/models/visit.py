@@ -55,6 +55,11 @@ class Visit(Versioned):
         max_length=10, choices=Role.choices, blank=True, default="", db_default=""
     )
 
+    # The written-up visit in whose place this one stands; that one is VOIDED and kept.
+    corrects = models.OneToOneField(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="corrected_by"
+    )
+
     class Meta:
         ordering: ClassVar[list[str]] = ["-kept_on", "-planned_on", "-id"]
         indexes = (
@@ -62,6 +67,11 @@ class Visit(Versioned):
                 fields=["planned_on"], condition=Q(status="planned"), name="visit_planned_due"
             ),
         )
+
+    @property
+    def is_corrected(self) -> bool:
+        """Whether a later version stands in its place."""
+        return hasattr(self, "corrected_by")
 
 
 class FootWorkQuerySet(models.QuerySet["FootWork"]):

@@ -52,39 +52,18 @@ def exam_record(
     require(standing, "exam.record")
     found = [foot for foot in feet if not foot.is_empty]
     payload = {
-        "case": standing.case.public_id, "at": examined_at, "feet": found, "grade": grade,
+        "case": standing.case.public_id, "on": timezone.localtime(examined_at).date(),
+        "feet": found, "grade": grade,
         "words": words,
     }  # fmt: skip
 
     def make() -> Exam:
-        exam = Exam.objects.create(
-            case=standing.case, horse=standing.horse, examined_by=standing.person,
-            examined_at=examined_at, words=words, recorded_at=now,
-        )  # fmt: skip
-        rows: list[Kept] = [exam]
-        rows += ExamFoot.objects.bulk_create(
-            ExamFoot(
-                exam=exam, foot=f.foot, pulse=f.pulse, testers=f.testers,
-                testers_where=f.testers_where,
-            )
-            for f in found
-        )  # fmt: skip
-        if grade is not None:
-            grading = Soundness.objects.create(
-                horse=standing.horse, case=standing.case, exam=exam, seen_by=standing.person,
-                seen_role=standing.role, seen_on=timezone.localtime(examined_at).date(),
-                scale=grade.scale, grade=grade.grade, surface=grade.surface, painkiller=grade.painkiller,
-                painkiller_on=grade.painkiller_on, recorded_at=now,
-            )  # fmt: skip
-            rows.append(grading)
+        exam, rows = exam_write(standing, examined_at, found, grade, words, now)
         vet_visit_keep(standing, timezone.localtime(examined_at).date(), now)
         history_append(
             case=standing.case, actor=standing.person, role=standing.role, verb="exam.recorded",
             subject=exam.public_id, now=now, rows=rows,
-            after={
-                "grade": f"{grade.scale} {grade.grade}" if grade else "",
-                "feet": [f.foot for f in found], "words": words,
-            },
+            after=exam_told(grade, found, words),
         )  # fmt: skip
         notice_event(
             event=f"exam.recorded:{exam.public_id}", case=standing.case, verb="exam.recorded",
@@ -96,3 +75,41 @@ def exam_record(
         return exam
 
     return once(standing.person, client_key, payload, now=now, make=make, model=Exam)
+
+
+def exam_write(
+    standing: Standing, examined_at: datetime, found: list[FootFound], grade: Grade | None,
+    words: str, now: datetime, *, corrects: Exam | None = None, reason: str = "",
+) -> tuple[Exam, list[Kept]]:  # fmt: skip
+    """The rows of one examination; in the place of another one where it corrects one. Runs inside
+    the caller's transaction; the caller has asked for the right and writes the line of history."""
+    exam = Exam.objects.create(
+        case=standing.case, horse=standing.horse, examined_by=standing.person,
+        examined_at=examined_at, words=words, recorded_at=now, corrects=corrects,
+        correction_reason=reason,
+    )  # fmt: skip
+    rows: list[Kept] = [exam]
+    rows += ExamFoot.objects.bulk_create(
+        ExamFoot(
+            exam=exam, foot=f.foot, pulse=f.pulse, testers=f.testers,
+            testers_where=f.testers_where,
+        )
+        for f in found
+    )  # fmt: skip
+    if grade is not None:
+        grading = Soundness.objects.create(
+            horse=standing.horse, case=standing.case, exam=exam, seen_by=standing.person,
+            seen_role=standing.role, seen_on=timezone.localtime(examined_at).date(),
+            scale=grade.scale, grade=grade.grade, surface=grade.surface,
+            painkiller=grade.painkiller, painkiller_on=grade.painkiller_on, recorded_at=now,
+        )  # fmt: skip
+        rows.append(grading)
+    return exam, rows
+
+
+def exam_told(grade: Grade | None, found: list[FootFound], words: str) -> dict[str, object]:
+    """What the history says of an examination."""
+    return {
+        "grade": f"{grade.scale} {grade.grade}" if grade else "",
+        "feet": [f.foot for f in found], "words": words,
+    }  # fmt: skip

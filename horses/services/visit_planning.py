@@ -92,6 +92,17 @@ def plan_put(
     return visit
 
 
+def next_put(standing: Standing, on: date, *, moves: bool, now: datetime) -> None:
+    """The next day, said while writing up a visit. One that is booked already stays: it may be
+    confirmed, and moving it is a deed of its own."""
+    booked = _planned(standing.horse, FARRIER)
+    stands = booked is not None and not is_unheard(booked.planned_on, now.date())
+    if stands and not moves:
+        return
+    words = booked.status_reason if booked is not None and stands else ""
+    plan_put(standing, on, words, now=now)
+
+
 def _next_version(horse: Horse) -> int:
     """Goes on from the horse's earlier visits: a version seen of one never fits another."""
     newest = Visit.objects.filter(horse=horse).aggregate(newest=Max("version"))["newest"]
@@ -249,6 +260,25 @@ def vet_visit_keep(standing: Standing, on: date, now: datetime) -> None:
     visit.person_role, visit.person_name = standing.role, str(standing.person)
     visit.version, visit.changed_at = visit.version + 1, now
     visit.save()
+
+
+def vet_visit_follow(standing: Standing, told_at: datetime, on: date | None, now: datetime) -> None:
+    """The vet visit that an examination written down at `told_at` had kept goes along with its
+    correction to another day; taken back (None), it is planned again, or cancelled where another
+    one is planned by now."""
+    kept = Visit.objects.select_for_update(no_key=True, of=("self",)).filter(
+        horse=standing.horse, kind=Visit.Kind.VET, status=Visit.Status.KEPT,
+        person=standing.person, changed_at=told_at,
+    ).first()  # fmt: skip
+    if kept is None:
+        return
+    kept.kept_on = on
+    if on is None:
+        other = _planned(standing.horse, Visit.Kind.VET)
+        kept.status = Visit.Status.CANCELLED if other else Visit.Status.PLANNED
+        kept.person, kept.person_role, kept.person_name = None, "", ""
+    kept.version, kept.changed_at = kept.version + 1, now
+    kept.save()
 
 
 SAME_VISIT = 7  # days between the planned day and the examination; house default

@@ -16,6 +16,7 @@ from horses.models.base import Kept
 from horses.notices import notice_event
 from horses.queries import flag_is_open
 from horses.queries_shoes import open_losses
+from horses.queries_versions import next_day_of, visit_moments, visit_versions
 from horses.services.visit_planning import VisitRefused, horse_lock
 from horses.wording import day_words, listed
 
@@ -66,10 +67,10 @@ def visit_void(
             {"reason": reason}, {"reason": visit.status_reason}, who=visit.voided_name,
             at=visit.voided_at,
         )  # fmt: skip
-    _mark(standing, visit, reason, now)
+    visit_put_off(standing, visit, reason, now)
     feet = [work.foot for work in visit.work.all()]
     assert visit.kept_on is not None
-    _losses_reopen(standing, visit, now)
+    losses_reopen(standing, visit, now)
     rows = also(visit)
     history_append(
         case=standing.case, actor=standing.person, role=standing.role, verb="visit.voided",
@@ -89,7 +90,8 @@ def visit_void(
     return visit
 
 
-def _mark(standing: Standing, visit: Visit, reason: str, now: datetime) -> None:
+def visit_put_off(standing: Standing, visit: Visit, reason: str, now: datetime) -> None:
+    """Strikes it through: it stays, and counts no more. Runs under the horse's lock."""
     visit.status, visit.status_reason = Visit.Status.VOIDED, reason
     visit.voided_at, visit.voided_name, visit.voided_role = now, str(standing.person), standing.role
     visit.version, visit.changed_at = visit.version + 1, now
@@ -106,13 +108,13 @@ def _items_of(standing: Standing, visit: Visit) -> list[int]:
 
 
 def _next_off(standing: Standing, visit: Visit, reason: str, now: datetime) -> None:
-    """The next day that was planned in the same breath, and that nobody has touched since."""
-    planned = Visit.objects.select_for_update(no_key=True).filter(
-        horse=standing.horse, kind=visit.kind, status=Visit.Status.PLANNED,
-        recorded_at=visit.recorded_at, confirmed_at=None,
-    ).first()  # fmt: skip
-    if planned is None:
-        return
+    planned = next_day_of(visit_versions(visit))
+    if planned is not None:
+        day_put_off(standing, planned, reason, now)
+
+
+def day_put_off(standing: Standing, planned: Visit, reason: str, now: datetime) -> None:
+    """Cancels a day that had been planned with a visit. Runs under the horse's lock."""
     planned.status, planned.status_reason = Visit.Status.CANCELLED, reason
     planned.version, planned.changed_at = planned.version + 1, now
     planned.save(update_fields=["status", "status_reason", "version", "changed_at"])
@@ -123,11 +125,11 @@ def _next_off(standing: Standing, visit: Visit, reason: str, now: datetime) -> N
     )  # fmt: skip
 
 
-def _losses_reopen(standing: Standing, visit: Visit, now: datetime) -> None:
+def losses_reopen(standing: Standing, visit: Visit, now: datetime) -> None:
     """A lost shoe that this visit had settled is lost again: its flag opens once more."""
     settled = FlagAnswer.objects.filter(
         flag__case__horse=standing.horse, kind=FlagAnswer.Kind.SHOE_BACK,
-        answered_by=visit.person, answered_at=visit.recorded_at,
+        answered_by=visit.person, answered_at__in=visit_moments(visit_versions(visit)),
     )  # fmt: skip
     flags = Flag.objects.filter(
         pk__in=settled.values("flag"), shoe_changes__kind=ShoeChange.Kind.LOST
@@ -138,7 +140,8 @@ def _losses_reopen(standing: Standing, visit: Visit, now: datetime) -> None:
         if here is None or not flag.case.is_open or not open_feet or flag_is_open(flag):
             continue
         feet = listed(Foot(foot).label for foot in open_feet)
-        words = f"Not seen to after all: the visit was taken back ({feet})."
+        became = "corrected" if visit.status == Visit.Status.KEPT else "taken back"
+        words = f"Not seen to after all: the visit was {became} ({feet})."
         answer = FlagAnswer.objects.create(
             flag=flag, answered_by=standing.person, answered_role=here.role, answered_at=now,
             kind=FlagAnswer.Kind.REOPENED, words=words, closes=False,

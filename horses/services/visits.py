@@ -25,7 +25,7 @@ from horses.models.base import Kept
 from horses.notices import notice_event
 from horses.once import once
 from horses.services.shoes import losses_settle
-from horses.services.visit_planning import VisitRefused, horse_lock, plan_put
+from horses.services.visit_planning import VisitRefused, horse_lock, next_put
 
 
 @dataclass(frozen=True)
@@ -95,10 +95,14 @@ def visit_record(
     next_on: date | None = None,
     outcomes: list[ItemOutcome] | None = None,
     planned_id: str = "",
+    move_booked: bool = False,
     client_key: str = "",
     now: datetime,
 ) -> Visit:
-    """The farrier writes up a visit: work on each foot, plan items carried out, next date."""
+    """The farrier writes up a visit: work on each foot, plan items carried out, next date.
+
+    A visit that is booked already stays, whatever the next date, unless `move_booked`.
+    """
     require(standing, "work.record")
     if kept_on > now.date():
         raise VisitRefused("This day is still to come. Plan the visit instead.")
@@ -107,6 +111,7 @@ def visit_record(
     payload = {
         "case": standing.case.public_id, "on": kept_on, "work": work, "words": words,
         "next": next_on, "outcomes": outcomes, "planned": planned_id,
+        "moves": move_booked,
     }  # fmt: skip
 
     def make() -> Visit:
@@ -128,7 +133,7 @@ def visit_record(
             },
         )  # fmt: skip
         if next_on is not None:
-            plan_put(standing, next_on, "", now=now)
+            next_put(standing, next_on, moves=move_booked, now=now)
         notice_event(
             event=f"visit.kept:{visit.public_id}", case=standing.case, verb="visit.kept",
             subject=f"{standing.horse.name}: {standing.person} wrote up a visit",

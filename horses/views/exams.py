@@ -1,5 +1,7 @@
 """A vet's examinations: writing one down, reading one."""
 
+from typing import Any
+
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
@@ -7,12 +9,13 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from caseboard.lib import clock
 from caseboard.lib.saved import saved
-from horses.access import Standing, require, standing_get
-from horses.forms.exam import AAEP_WORDS, TEN_WORDS, ExamForm
-from horses.models import Soundness
+from horses.access import Standing, may, require, standing_get
+from horses.forms.exam import AAEP_WORDS, TEN_WORDS, ExamForm, exam_filled
+from horses.models import Exam, Soundness
 from horses.once import KeyReused
-from horses.queries import exams_for, team_for
+from horses.queries import team_for
 from horses.queries_flag import others_on
+from horses.queries_versions import all_exams_for
 from horses.services.exams import exam_record
 from horses.signed_in import SignedInRequest
 from horses.views.page import case_page, say_sent_before
@@ -24,7 +27,7 @@ def exam_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     require(standing, "exam.record")
     now = clock.now()
     data = request.POST if request.method == "POST" else None
-    form = ExamForm(data, today=timezone.localtime(now).date())
+    form = ExamForm(data, today=timezone.localtime(now).date(), initial=_copied(request))
     if data is None:
         return _exam_form(request, standing, form)
     if not form.is_valid():
@@ -38,6 +41,13 @@ def exam_new(request: SignedInRequest, case_id: str) -> HttpResponse:
         return _exam_form(request, standing, form, status=say_sent_before(form))
     saved(request, "The examination is saved. The whole team reads it.", keep=_keep(standing))
     return redirect("exam", case_id, exam.public_id)
+
+
+def _copied(request: SignedInRequest) -> dict[str, Any]:
+    """An examination of the person's own, taken back on another horse, to be written down here."""
+    own = Exam.objects.filter(examined_by=request.user, public_id=request.GET.get("from", ""))
+    exam = own.first()
+    return exam_filled(exam) if exam else {}
 
 
 def _keep(standing: Standing) -> str:
@@ -56,11 +66,16 @@ def _exam_form(
 def exam(request: SignedInRequest, case_id: str, exam_id: str) -> HttpResponse:
     standing = standing_get(request.user, case_id)
     require(standing, "case.see")
-    found = exams_for(standing).filter(public_id=exam_id).first()
+    found = all_exams_for(standing).filter(public_id=exam_id, is_void=False).first()
     if found is None:
         raise Http404("no such examination")
+    later = getattr(found, "corrected_by", None)
     grades = [(grade, grade_words(grade)) for grade in found.soundness.all()]
-    shown = {"exam": found, "grades": grades, "feet": list(found.feet.all())}
+    shown = {
+        "exam": found, "grades": grades, "feet": list(found.feet.all()), "later": later,
+        "may_correct": later is None and may(standing, "exam.correct")
+        and found.examined_by_id == request.user.pk,
+    }  # fmt: skip
     return case_page(request, standing, "horses/exam.html", shown)
 
 

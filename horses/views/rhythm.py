@@ -19,6 +19,7 @@ from horses.queries import last_trimmed_on, next_visit, team_for
 from horses.queries_flag import others_on
 from horses.queries_rhythm import outcome_words, rhythm_for
 from horses.services.interval import interval_set, may_set
+from horses.services.visit_correct import may_correct
 from horses.services.visit_planning import VisitRefused, visit_confirm
 from horses.services.visit_void import may_void
 from horses.signed_in import SignedInRequest
@@ -41,6 +42,7 @@ def visit_list(request: SignedInRequest, case_id: str) -> HttpResponse:
         "ahead": rhythm.ahead,
         "behind": [(visit, outcome_words(visit)) for visit in rhythm.behind],
         "may_take_back": _may_take_back(standing, rhythm.behind),
+        "may_correct": _may_correct(standing, rhythm.behind),
         "interval": interval_on(horse, today),
         "last_trim": last,
         "due": due_for(
@@ -60,6 +62,13 @@ def _may_take_back(standing: Standing, visits: list[Visit]) -> frozenset[str]:
         return frozenset()
     kept = [visit for visit in visits if visit.status == Visit.Status.KEPT]
     return frozenset(visit.public_id for visit in kept if may_void(standing, visit))
+
+
+def _may_correct(standing: Standing, visits: list[Visit]) -> frozenset[str]:
+    if not may(standing, "visit.correct"):
+        return frozenset()
+    kept = [visit for visit in visits if visit.status == Visit.Status.KEPT]
+    return frozenset(visit.public_id for visit in kept if may_correct(standing, visit))
 
 
 @require_POST

@@ -34,15 +34,21 @@ class OutcomeFields:
     out is what the person saw.
     """
 
-    def __init__(self, form: forms.Form, plan: Sequence[PlanLine]) -> None:
-        self.form = form
+    def __init__(
+        self, form: forms.Form, plan: Sequence[PlanLine], *, marked: frozenset[int] = frozenset()
+    ) -> None:
+        """`marked`: items that were marked already, so that they may be although finished."""
+        self.form, self.marked = form, marked
         # A finished item is shown only when something was written about it.
-        self.plan = [line for line in plan if line.is_open or self._written(line)]
+        self.plan = [line for line in plan if self._may(line) or self._written(line)]
         for line in self.plan:
             form.fields |= self._fields(line)
 
     def _name(self, line: PlanLine, part: str) -> str:
         return f"item-{line.item.public_id}-{part}"
+
+    def _may(self, line: PlanLine) -> bool:
+        return line.is_open or line.item.pk in self.marked
 
     def _written(self, line: PlanLine) -> bool:
         return bool(self.form.data.get(self._name(line, "result")))
@@ -86,7 +92,7 @@ class OutcomeFields:
                     self._name(line, "result"), "Say which: done, partly, not done."
                 )
             return None
-        if not line.is_open:
+        if not self._may(line):
             self.form.add_error(self._name(line, "result"), FINISHED)
         elif self.form.cleaned_data.get(self._name(line, "version")) != line.version.public_id:
             self._show_present_version(line)

@@ -14,6 +14,7 @@ from measurements.forms.values import (
     PastDayField,
     ValuesForm,
     method_field,
+    shoe_then_field,
 )
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Method, TrimState
@@ -62,6 +63,7 @@ class ReadingsForm(ValuesForm):
             ),
             "angle_method": method_field("Angles with", angle[0], angle),
             "length_method": method_field("Lengths with", length[0], length),
+            "shoe_then": shoe_then_field("Shod feet, measured with the"),
         }  # fmt: skip
         if not numbers.shoeing:
             self.fields["shoeing"] = forms.ChoiceField(
@@ -78,6 +80,7 @@ class ReadingsForm(ValuesForm):
                 cell, entered, method=self._method(cell),
                 trim_state=state or TrimState.BETWEEN.value,
                 shoeing=self._shoeing(cell.foot, day, state or TrimState.BETWEEN.value),
+                shoe_then=self.cleaned_data.get("shoe_then") or "",
             )  # fmt: skip
             if taken is not None and (
                 day is None
@@ -134,6 +137,7 @@ class CorrectionForm(ValuesForm):
                 label="When", initial=reading.trim_state,
                 choices=[(state.value, state.label) for state in TrimState],
             ),
+            "shoe_then": shoe_then_field("A shod foot, with the", reading.shoe_then),
             "reason": SafeCharField(
                 label="Why", max_length=300,
                 help_text="Stays beside the old value, which is struck through and kept.",
@@ -154,7 +158,7 @@ class CorrectionForm(ValuesForm):
         self.taken = self.take(
             self.cell, entered, method=self.cleaned_data.get("method") or self.reading.method,
             trim_state=self.cleaned_data.get("trim_state") or self.reading.trim_state,
-            shoeing=self.reading.shoeing,
+            shoeing=self.reading.shoeing, shoe_then=self.cleaned_data.get("shoe_then") or "",
         )  # fmt: skip
         if self.taken is not None and self._is_as_before(self.taken):
             self.add_error(self.cell.name, "This is what stands now: nothing would be corrected.")
@@ -162,6 +166,6 @@ class CorrectionForm(ValuesForm):
 
     def _is_as_before(self, taken: Taken) -> bool:
         old = self.reading
-        return not old.is_void and (taken.value, taken.method, taken.trim_state) == (
-            old.value, old.method, old.trim_state,
-        )  # fmt: skip
+        said = (taken.value, taken.method, taken.trim_state, taken.shoe_then)
+        stands = (old.value, old.method, old.trim_state, old.shoe_then)
+        return not old.is_void and said == stands

@@ -18,10 +18,12 @@ from measurements.hoof.quantities import (
     Method,
     Quantity,
     RangeCheck,
+    Shoeing,
     TrimState,
     range_check,
 )
 from measurements.hoof.units import MM_PER_IN, Entered, Unit, parse_value
+from measurements.models import ShoeThen
 from measurements.offered import foot_words, unit_symbol
 from measurements.queries import Numbers
 from measurements.series_chart import shown_unit
@@ -126,8 +128,9 @@ class ValuesForm(KeyedForm):
         return [(cell, entered) for cell, entered in found if entered is not None]
 
     def take(
-        self, cell: Cell, entered: Entered, *, method: str, trim_state: str, shoeing: str
-    ) -> Taken | None:
+        self, cell: Cell, entered: Entered, *, method: str, trim_state: str, shoeing: str,
+        shoe_then: str = "",
+    ) -> Taken | None:  # fmt: skip
         """The value as a reading to record; None with an error at the field when it cannot be."""
         looks = range_check(cell.of, float(entered.base))
         sure = bool(self.cleaned_data.get(cell.sure_name))
@@ -137,6 +140,7 @@ class ValuesForm(KeyedForm):
             foot=cell.foot, quantity=cell.quantity, value=entered.base,
             entered_value=entered.value, entered_unit=entered.unit, entered_text=entered.text,
             method=method, trim_state=trim_state, shoeing=shoeing,
+            shoe_then="" if shoeing == Shoeing.BAREFOOT else shoe_then,
             confirmed_odd=sure and looks is RangeCheck.CONFIRM,
         )  # fmt: skip
         try:
@@ -192,6 +196,14 @@ class ValueRow:
     last: str | None  # None: none is to be shown
     field: forms.BoundField
     sure: forms.BoundField | None
+
+
+def shoe_then_field(label: str, initial: str = "") -> forms.ChoiceField:
+    """Whether the shoe was on: 8 mm of it are about 10 mm of toe length (see how_measured.py)."""
+    return forms.ChoiceField(
+        label=label, required=False, choices=[("", "not said"), *ShoeThen.choices],
+        initial=initial, error_messages={"invalid_choice": "Shoe on or shoe off?"},
+    )  # fmt: skip
 
 
 def method_field(label: str, initial: str, offered: Iterable[Method]) -> forms.ChoiceField:

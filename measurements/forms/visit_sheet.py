@@ -8,9 +8,7 @@ from typing import Any
 from django import forms
 
 from caseboard.lib.text_safe import SafeCharField, SafeTextField
-from horses.cycle import interval_on
-from horses.forms.days import DayField
-from horses.models import FootWork, Shoeing
+from horses.models import FootWork, Shoeing, Visit
 from horses.queries import PlanLine
 from horses.services.visits import ItemOutcome, WorkDone
 from measurements.forms.outcomes import OutcomeFields
@@ -19,8 +17,10 @@ from measurements.forms.values import (
     PastDayField,
     ValuesForm,
     method_field,
+    shoe_then_field,
 )
 from measurements.forms.visit_doubts import Doubts
+from measurements.forms.visit_next import NextOfCorrection, NextVisit
 from measurements.forms.visit_shoe import DETAILS, SEEN, shoe_cleaned, shoe_fields
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Method, TrimState
@@ -34,7 +34,7 @@ MOMENTS = (TrimState.BEFORE.value, TrimState.AFTER.value)
 ANGLE_METHODS = (Method.GAUGE, Method.PHOTO, Method.RADIOGRAPH)
 LENGTH_METHODS = (Method.TAPE, Method.GAUGE, Method.PHOTO, Method.RADIOGRAPH)
 STEEPEST_WEDGE_DEG = Decimal(20)  # house default: far above any wedge or pad
-FURTHEST_NEXT = timedelta(days=730)  # house default: catches a slip in the year
+SHOE_THEN = {"before": "Shod feet, before the trim", "after": "Shod feet, after the trim"}
 NOT_TRIMMED = (
     "This foot is not ticked as trimmed. Tick it at the top, or write the value under “before”."
 )
@@ -43,49 +43,52 @@ NOT_TRIMMED = (
 class VisitSheetForm(ValuesForm):
     """Everything of one visit. `work`, `readings` and `outcomes` are ready when it is valid."""
 
+    marked: frozenset[int] = frozenset()  # items that may be marked although they are finished
+
     def __init__(
         self,
         *args: Any,
         numbers: Numbers,
         quantities: Sequence[str],
         plan: Sequence[PlanLine],
-        planned: tuple[str, str] | None,
+        booked: Visit | None,
         today: date,
         side_words: str,
-        kept_by: Callable[[date, str], str],
+        kept_by: Callable[[date], str],
+        sent_before: Callable[[str], bool],
         **kwargs: Any,
     ) -> None:
-        """`kept_by`: who wrote up a visit of a day otherwise than with this form's key, or ""."""
+        """`kept_by`: who wrote up a visit of a day, or "". `sent_before`: whether a form with this
+        key was saved already, so that it is asked nothing anew."""
         cells = [Cell(f, q, m) for f in FEET for m in MOMENTS for q in quantities if _on(f, q)]
         super().__init__(*args, cells=cells, side_words=side_words, **kwargs)
-        self.numbers, self.today, self.kept_by = numbers, today, kept_by
+        self.numbers, self.today = numbers, today
+        self.kept_by, self.sent_before = kept_by, sent_before
         self.side_words = side_words
         self.work: list[WorkDone] = []
         self.readings: list[Taken] = []
         self.outcomes: list[ItemOutcome] = []
-        self._add_visit_fields(planned)
+        self._add_visit_fields(booked)
         for foot in FEET:
             self._add_work_fields(foot, foot_words(foot, side_words))
         self._add_method_fields(quantities)
-        self.plan = OutcomeFields(self, plan)
+        self.plan = OutcomeFields(self, plan, marked=self.marked)
         self.doubts = Doubts(self)
 
-    def _add_visit_fields(self, planned: tuple[str, str] | None) -> None:
+    def _add_visit_fields(self, booked: Visit | None) -> None:
         self.fields["kept_on"] = PastDayField(
             label="Day of the visit", initial=self.today, today=self.today
         )
-        if planned is not None:
-            self.fields["planned"] = forms.BooleanField(required=False, label=planned[1])
+        self.next = self.next_visit(booked)
         self.fields["words"] = SafeTextField(
             label="In a few words", required=False,
             help_text="What you saw and did, for the owner and the vet. The whole team reads it.",
             widget=forms.Textarea(attrs={"rows": 3}),
         )  # fmt: skip
-        self.fields["next_on"] = DayField(
-            label="Next visit", required=False,
-            initial=self.today
-            + timedelta(days=interval_on(self.numbers.horse, self.today).days),
-        )  # fmt: skip
+        self.next.add_day()
+
+    def next_visit(self, booked: Visit | None) -> NextVisit | NextOfCorrection:
+        return NextVisit(self, self.numbers.horse, booked, self.today)
 
     def _add_work_fields(self, foot: str, words: str) -> None:
         known = self._shoeing_known(foot, self.today + timedelta(days=1))
@@ -106,6 +109,8 @@ class VisitSheetForm(ValuesForm):
         }  # fmt: skip
 
     def _add_method_fields(self, quantities: Sequence[str]) -> None:
+        for moment, label in SHOE_THEN.items():
+            self.fields[shoe_then_name(moment)] = shoe_then_field(label)
         self.fields["angle_method"] = method_field("Angles with", Method.GAUGE, ANGLE_METHODS)
         self.fields["length_method"] = method_field("Lengths with", Method.TAPE, LENGTH_METHODS)
         for key in quantities:
@@ -119,7 +124,7 @@ class VisitSheetForm(ValuesForm):
     def clean(self) -> dict[str, Any]:
         super().clean()
         day = self.cleaned_data.get("kept_on") or self.today
-        self._check_next(day)
+        self.next.clean(day, sent_before=self.sent_before(self.key))
         filled = self.filled()
         for foot in FEET:
             self._clean_foot(foot, day, [(c, e) for c, e in filled if c.foot == foot])
@@ -127,38 +132,31 @@ class VisitSheetForm(ValuesForm):
         words = self.cleaned_data.get("words")
         if not (self.errors or self.work or self.readings or words or self.outcomes):
             raise forms.ValidationError("Nothing is written down yet: tick, measure or say it.")
-        self._ask_doubts(day)
+        self.ask_doubts(day)
         return self.cleaned_data
 
-    def _ask_doubts(self, day: date) -> None:
+    def ask_doubts(self, day: date) -> None:
         untouched = not (self.readings or self.outcomes or self.cleaned_data.get("words"))
         said = any(self._says_something(foot) for foot in FEET)
         if untouched and not said and not self.errors:
             self.doubts.ask_untouched()
-        if by := self.kept_by(day, self.key):
+        by = "" if self.sent_before(self.key) else self.kept_by(day)
+        if by:
             self.doubts.ask_again(by)
-        shod = [
-            foot_words(foot, self.side_words) for foot in FEET if self._kept_its_shoe(foot, day)
-        ]
+        self.ask_shoes(day)
+
+    def ask_shoes(self, day: date) -> None:
+        shod = [foot_words(foot, self.side_words) for foot in FEET if self.kept_its_shoe(foot, day)]
         if shod:
             self.doubts.ask_shoe_on(shod)
 
-    def _kept_its_shoe(self, foot: str, day: date) -> bool:
+    def kept_its_shoe(self, foot: str, day: date) -> bool:
         """Came shod and was trimmed, and no word of the shoe."""
         earlier = any(on < day for on, _ in self.numbers.shoeing.get(foot, []))
         shod = earlier and self._shoeing_known(foot, day) != Shoeing.BAREFOOT
         trimmed = bool(self.cleaned_data.get(f"{foot}-trimmed"))
         unsaid = self._shoe(foot) == FootWork.Shoe.NONE and f"{foot}-shoe" not in self.errors
         return shod and trimmed and unsaid
-
-    def _check_next(self, day: date) -> None:
-        next_on = self.cleaned_data.get("next_on")
-        if next_on is None:
-            return
-        if next_on <= day:
-            self.add_error("next_on", "The next visit must be after this one.")
-        elif next_on > self.today + FURTHEST_NEXT:
-            self.add_error("next_on", "That is years ahead. Look at the year.")
 
     def _clean_foot(self, foot: str, day: date, filled: list[tuple[Cell, Entered]]) -> None:
         trimmed = bool(self.cleaned_data.get(f"{foot}-trimmed"))
@@ -174,8 +172,9 @@ class VisitSheetForm(ValuesForm):
             # Without a trim a value is one from between two trims.
             state = cell.moment if trimmed else TrimState.BETWEEN.value
             taken = self.take(
-                cell, entered, method=self._method(cell), trim_state=state,
+                cell, entered, method=self.method_of(cell), trim_state=state,
                 shoeing=(was or self._was_shod(foot)) if before else left,
+                shoe_then=self.shoe_then_of(cell),
             )  # fmt: skip
             if taken is not None and self.is_meant(
                 cell, taken, self.numbers, day, typed=self.readings, today=self.today
@@ -201,15 +200,7 @@ class VisitSheetForm(ValuesForm):
         shoe, wedge = self._shoe(foot), self.cleaned_data.get(f"{foot}-wedge")
         under = bool(wedge is not None or self.cleaned_data.get(f"{foot}-pad"))
         self._check_left(foot, said, shoe, under)
-        if said:
-            return str(said)
-        if shoe == FootWork.Shoe.PULLED:
-            return Shoeing.BAREFOOT.value
-        if under:
-            return Shoeing.SHOD_WEDGE.value
-        if shoe == FootWork.Shoe.RESET and was == Shoeing.SHOD_WEDGE:
-            return was
-        return Shoeing.SHOD.value if shoe != FootWork.Shoe.NONE else was
+        return str(said) or left_from_work(shoe, under=under, was=was)
 
     def _check_left(self, foot: str, said: str, shoe: str, has_wedge: bool) -> None:
         bare = said == Shoeing.BAREFOOT
@@ -245,7 +236,7 @@ class VisitSheetForm(ValuesForm):
             return None
         return Decimal(entered.value)
 
-    def _method(self, cell: Cell) -> str:
+    def method_of(self, cell: Cell) -> str:
         """The method said for this quantity, else the visit's, else the one that fits."""
         own = self.cleaned_data.get(method_name(cell.quantity))
         of_visit = "angle_method" if cell.of.is_angle else "length_method"
@@ -253,9 +244,27 @@ class VisitSheetForm(ValuesForm):
         fits = Method(general) in cell.of.methods
         return str(own or (general if fits else cell.of.methods[0].value))
 
+    def shoe_then_of(self, cell: Cell) -> str:
+        return self.cleaned_data.get(shoe_then_name(cell.moment)) or ""
+
     def _shoeing_known(self, foot: str, day: date) -> str:
         """How the foot came, from the work before the day; "" when none is known."""
         return self.numbers.shoeing_on(foot, day) if self.numbers.shoeing.get(foot) else ""
+
+
+def left_from_work(shoe: str, *, under: bool, was: str) -> str:
+    """How a foot is left by the work on it; `under`: with a wedge or pad; "" not known."""
+    if shoe == FootWork.Shoe.PULLED:
+        return Shoeing.BAREFOOT.value
+    if under:
+        return Shoeing.SHOD_WEDGE.value
+    if shoe == FootWork.Shoe.RESET and was == Shoeing.SHOD_WEDGE:
+        return was
+    return Shoeing.SHOD.value if shoe != FootWork.Shoe.NONE else was
+
+
+def shoe_then_name(moment: str) -> str:
+    return f"shoe_then-{moment}"
 
 
 def method_name(quantity: str) -> str:

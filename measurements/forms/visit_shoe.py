@@ -1,6 +1,8 @@
 """The shoe of one foot in the visit's form: what it is, how it wore, and "as last time"."""
 
-from collections.abc import Mapping
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from django import forms
@@ -11,6 +13,7 @@ from measurements.forms.values import MeasureField
 
 MOST_NAILS = 10  # house default: a shoe has six to ten holes
 GLUED = "0"
+ALL_FEET = "all"
 # The fields that "as last time" fills in, in the order of the form. "left" and the words about the
 # foot are of the day, and wear and landing are what was seen that day.
 AS_LAST = ("shoe", "kind", "material", "size", "pad", "wedge", "clips", "studs", "nails",
@@ -62,15 +65,59 @@ def shoe_cleaned(data: Mapping[str, Any], foot: str) -> dict[str, Any]:
     return found
 
 
-def last_values(work: FootWork) -> dict[str, str]:
-    """What "as last time" writes into the fields of this foot."""
-    values = {name: getattr(work, name) for name in AS_LAST if name != "wedge"}
+# The same shoe again is either set again or a new one of its kind: the button asks which.
+AGAIN_AS = {FootWork.Shoe.RESET.value: "reset", FootWork.Shoe.NEW.value: "new shoe"}
+BARE = "bare"
+
+
+def last_values(work: FootWork, shoe: str) -> dict[str, str]:
+    """What "as last time" writes into the fields of this foot: the shoe of then, new or set again."""
+    values = {name: getattr(work, name) for name in AS_LAST if name != "wedge"} | {"shoe": shoe}
     values["wedge"] = None if work.wedge_deg is None else f"{work.wedge_deg:g}"
     return {name: "" if value is None else str(value) for name, value in values.items()}
 
 
+def bare_values() -> dict[str, str]:
+    """What "barefoot all round" writes into the fields of a foot."""
+    return dict.fromkeys(DETAILS, "") | {"shoe": "none", "left": "barefoot"}
+
+
+def filled_in(asked: str, last: Mapping[str, FootWork], feet: Iterable[str]) -> dict[str, str]:
+    """The fields that a button fills in, by name. `asked`: "LF-reset", "all-new" or "bare"."""
+    if asked == BARE:
+        return {f"{foot}-{name}": v for foot in feet for name, v in bare_values().items()}
+    which, _, shoe = asked.partition("-")
+    if shoe not in AGAIN_AS:
+        return {}
+    return {
+        f"{foot}-{name}": value
+        for foot in feet
+        if foot in last and which in (foot, ALL_FEET)
+        for name, value in last_values(last[foot], shoe).items()
+    }
+
+
+@dataclass(frozen=True)
+class FillButton:
+    """A button that fills in fields: by script from `fields`, else by sending `asked`."""
+
+    asked: str
+    words: str
+    fields: str  # JSON
+
+
+def again_buttons(
+    which: str, last: Mapping[str, FootWork], feet: Iterable[str]
+) -> list[FillButton]:
+    """The shoe of last time, set again or new; none where no shoe is known."""
+    found = []
+    for shoe, words in AGAIN_AS.items():
+        asked = f"{which}-{shoe}"
+        if fields := filled_in(asked, last, feet):
+            found.append(FillButton(asked, words, json.dumps(fields)))
+    return found
+
+
 def last_words(work: FootWork) -> str:
-    """ "new shoe: plain steel, size 5": what the button stands for."""
-    if work.shoe == FootWork.Shoe.NONE:
-        return ""
-    return ": ".join(filter(None, (work.get_shoe_display(), work.shoe_line)))
+    """ "plain steel, size 5": what the button stands for."""
+    return "" if work.shoe == FootWork.Shoe.NONE else work.shoe_line

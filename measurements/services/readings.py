@@ -3,6 +3,7 @@
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any
 
 from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, transaction
@@ -39,6 +40,7 @@ class Taken:
     method: str
     trim_state: str
     shoeing: str = ""
+    shoe_then: str = ""
     confirmed_odd: bool = False
 
 
@@ -154,7 +156,7 @@ def reading_correct(
         raise ReadingRefused("Say why it is corrected.")
     if taken is not None:
         taken_check(taken)
-    fields = asdict(taken) if taken else _same_as(old)
+    fields = asdict(taken) if taken else same_as(old)
     horse_lock(standing.horse)
     try:
         with transaction.atomic():
@@ -198,7 +200,7 @@ def reading_put_off(old: Reading, *, by: Person, reason: str, now: datetime) -> 
     new = Reading.objects.create(
         horse=old.horse, taken_on=old.taken_on, visit=old.visit, taken_by=old.taken_by,
         taken_by_name=old.taken_by_name, recorded_by=by, recorded_at=now, source=old.source,
-        corrects=old, correction_reason=reason[:300], is_void=True, **_same_as(old),
+        corrects=old, correction_reason=reason[:300], is_void=True, **same_as(old),
     )  # fmt: skip
     return new
 
@@ -219,9 +221,9 @@ def _told(reading: Reading, *, with_how: bool) -> str:
     return f"{words} {reading.method} {reading.trim_state}" if with_how else words
 
 
-def _same_as(old: Reading) -> dict[str, object]:
+def same_as(old: Reading) -> dict[str, Any]:
     names = (
         "foot", "quantity", "value", "entered_value", "entered_unit", "entered_text", "method",
-        "trim_state", "shoeing", "confirmed_odd",
+        "trim_state", "shoeing", "shoe_then", "confirmed_odd",
     )  # fmt: skip
     return {name: getattr(old, name) for name in names}

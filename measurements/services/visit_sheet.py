@@ -23,6 +23,7 @@ def visit_write_up(
     next_on: date | None = None,
     outcomes: list[ItemOutcome] | None = None,
     planned_id: str = "",
+    move_booked: bool = False,
     client_key: str = "",
     now: datetime,
 ) -> Visit:
@@ -32,7 +33,7 @@ def visit_write_up(
     def make() -> Visit:
         visit = visit_record(
             standing=standing, kept_on=kept_on, work=work, words=words, next_on=next_on,
-            outcomes=outcomes, planned_id=planned_id, now=now,
+            outcomes=outcomes, planned_id=planned_id, move_booked=move_booked, now=now,
         )  # fmt: skip
         readings_record(
             standing=standing, taken_on=kept_on, readings=readings, visit=visit, now=now
@@ -43,5 +44,6 @@ def visit_write_up(
         "case": standing.case.public_id, "on": kept_on, "work": [asdict(w) for w in work],
         "readings": [asdict(r) for r in readings], "words": words, "next": next_on,
         "outcomes": [asdict(o) for o in outcomes or []], "planned": planned_id,
+        "moves": move_booked,
     }  # fmt: skip
     return once(standing.person, client_key, payload, now=now, make=make, model=Visit)

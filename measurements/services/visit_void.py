@@ -10,7 +10,7 @@ from horses.models import Visit
 from horses.models.base import Kept
 from horses.services.visit_void import visit_void
 from measurements.models import Reading
-from measurements.queries import current_readings
+from measurements.queries_visit import visit_readings
 from measurements.services.readings import reading_put_off, trim_follow
 
 
@@ -23,7 +23,7 @@ def visit_take_back(*, standing: Standing, public_id: str, reason: str, now: dat
     def numbers_off(visit: Visit) -> list[Kept]:
         """Asked once, when the visit is marked. (Sent again, there is nothing to take off.)"""
         why = f"Visit taken back: {reason}"
-        taken_off.extend(current_readings(standing.horse).filter(visit=visit).order_by("pk"))
+        taken_off.extend(visit_readings(visit))
         rows: list[Kept] = [
             reading_put_off(reading, by=standing.person, reason=why, now=now)
             for reading in taken_off

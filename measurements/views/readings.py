@@ -17,6 +17,7 @@ from horses.once import KeyReused
 from horses.signed_in import SignedInRequest
 from measurements.forms.readings import FEET, CorrectionForm, ReadingsForm
 from measurements.forms.values import ValueRow
+from measurements.how_measured import how_measured
 from measurements.models import Reading
 from measurements.offered import (
     Offered,
@@ -94,7 +95,7 @@ def _readings_page(
         "case": standing.case, "horse": standing.horse, "form": form,
         "feet": [_foot_part(request, form, offered, foot) for foot in FEET],
         "shoeing": form["shoeing"] if "shoeing" in form.fields else None,
-        "keep": _readings_keep(standing),
+        "keep": _readings_keep(standing), "how": how_measured(offered.every),
         "twice": wants_repeats(
             form.numbers.readings, request.user.public_id, form.numbers.errors
         ),

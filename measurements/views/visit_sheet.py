@@ -1,12 +1,12 @@
 """The farrier writes up a visit: one long form, foot by foot."""
 
 import json
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
 from typing import Any
 
+from django.forms import BoundField
 from django.http import Http404, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
@@ -26,21 +26,36 @@ from measurements.cautions import large_changes
 from measurements.dangers import dangers_for, films_short
 from measurements.forms.values import ValueRow
 from measurements.forms.visit_doubts import AGAIN, SHOE_ON, UNTOUCHED
-from measurements.forms.visit_sheet import FEET, MOMENTS, VisitSheetForm, method_name
-from measurements.forms.visit_shoe import AS_LAST, DETAILS, SEEN, last_values
+from measurements.forms.visit_sheet import (
+    FEET,
+    MOMENTS,
+    VisitSheetForm,
+    method_name,
+    shoe_then_name,
+)
+from measurements.forms.visit_shoe import (
+    ALL_FEET,
+    AS_LAST,
+    BARE,
+    DETAILS,
+    SEEN,
+    FillButton,
+    again_buttons,
+    filled_in,
+)
 from measurements.forms.visit_shoe import last_words as last_shoe_words
 from measurements.hoof.quantities import Method, TrimState
+from measurements.how_measured import how_measured
 from measurements.offered import Offered, foot_words, last_words, quantities_offered
 from measurements.queries import Numbers, numbers_of
 from measurements.services.readings import ReadingRefused
 from measurements.services.visit_sheet import visit_write_up
 
-AS_LAST_BUTTON, ALL_FEET = "as_last", "all"
+FILL_BUTTON = "as_last"
 WORK = (*AS_LAST, *SEEN, "left", "words")
-PLANNED_NEAR_DAYS = 14  # house default: a visit this near to the planned day is most likely it
 REUSED = (
-    "This visit was saved before with other content; see the board. Nothing was saved now. If this "
-    "is another visit, save once more."
+    "It was saved: this visit is on the board already, with other content than now. To change it, "
+    "choose “Correct this visit” under Visits. If this is another visit, save once more."
 )
 GONE = "The plan was changed while you were writing. Look at the plan items, then save again."
 
@@ -68,7 +83,8 @@ class FootPart:
     work: dict[str, Any]
     details_open: bool
     seen_open: bool
-    as_last: str  # JSON of what "as last time" writes into the fields; empty: not offered
+    again: list[FillButton]  # "as last time"
+    asks_left: bool  # nobody has said yet how the foot is: not to be hidden in a fold
     last_shoe: str
     next_anchor: str
     dangers: list[str]
@@ -84,8 +100,8 @@ def visit_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     planned = _planned_visit(standing)
     last = last_shoeing(standing.horse)
     form = _form(request, standing, numbers, offered, planned, now.date(), last)
-    page = _Page(request, standing, numbers, offered, form, last)
-    if request.method == "GET" or AS_LAST_BUTTON in request.POST:
+    page = VisitPage(request, standing, numbers, offered, form, last)
+    if request.method == "GET" or FILL_BUTTON in request.POST:
         return page.answer(200)
     if not form.is_valid():
         return page.answer(422)
@@ -93,9 +109,8 @@ def visit_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     try:
         visit_write_up(
             standing=standing, kept_on=data["kept_on"], work=form.work, readings=form.readings,
-            words=data["words"], next_on=data["next_on"], outcomes=form.outcomes,
-            planned_id=planned.public_id if planned and data.get("planned") else "",
-            client_key=form.key, now=now,
+            words=data["words"], next_on=data["next_on"], move_booked=form.next.moves,
+            outcomes=form.outcomes, planned_id=form.next.planned_id, client_key=form.key, now=now,
         )  # fmt: skip
     except KeyReused:
         form.renew_key()
@@ -120,57 +135,50 @@ def _form(
     request: SignedInRequest, standing: Standing, numbers: Numbers, offered: Offered,
     planned: Visit | None, today: date, last: dict[str, FootWork],
 ) -> VisitSheetForm:  # fmt: skip
-    label = ""
     initial: dict[str, Any] = {}
-    fills = AS_LAST_BUTTON in request.POST  # without scripts the page comes back filled in
-    if planned is not None and planned.planned_on is not None:
-        label = f"This is the visit planned for {planned.planned_on:%-d %B %Y}"
-        initial["planned"] = (planned.planned_on - today).days <= PLANNED_NEAR_DAYS
+    fills = FILL_BUTTON in request.POST  # without scripts the page comes back filled in
     plan = [line for line in plan_for(standing) if line.version.who_does == Role.FARRIER]
     if fills:
-        initial = _as_last(request.POST, last)
+        initial = typed_and_filled_in(request.POST, last)
     return VisitSheetForm(
         request.POST if request.method == "POST" and not fills else None,
         initial=initial, numbers=numbers, quantities=offered.every, plan=plan,
-        planned=(planned.public_id, label) if planned else None, today=today,
+        booked=planned, today=today,
         length_unit=request.user.length_unit, side_words=request.user.side_words,
-        kept_by=partial(_kept_by, standing),
+        kept_by=partial(kept_by, standing), sent_before=partial(key_used, standing.person),
     )  # fmt: skip
 
 
-def _as_last(typed: QueryDict, last: dict[str, FootWork]) -> dict[str, Any]:
-    """What was typed so far, with the shoes of last time put in on the foot asked for, or all."""
+def typed_and_filled_in(typed: QueryDict, last: dict[str, FootWork]) -> dict[str, Any]:
+    """What was typed so far, with what the pressed button fills in."""
     initial: dict[str, Any] = {f"{foot}-trimmed": False for foot in FEET} | {"planned": False}
-    initial |= typed.dict()
-    asked = typed[AS_LAST_BUTTON]
-    for foot, work in last.items():
-        if asked in (foot, ALL_FEET):
-            initial |= {f"{foot}-{name}": value for name, value in last_values(work).items()}
-    return initial
+    return initial | typed.dict() | filled_in(str(typed[FILL_BUTTON]), last, FEET)
 
 
-def _kept_by(standing: Standing, day: date, key: str) -> str:
-    """Who wrote up a visit of this day; "" too for a form sent twice: its visit is no other."""
-    if key_used(standing.person, key):
-        return ""
+def kept_by(standing: Standing, day: date, *, but: Visit | None = None) -> str:
+    """Who wrote up a visit of this day; `but`: another one than this."""
     kept = visits_for(standing).filter(
         status=Visit.Status.KEPT, kind=Visit.Kind.FARRIER, kept_on=day
     )
+    if but is not None:
+        kept = kept.exclude(pk=but.pk)
     return ", ".join(dict.fromkeys(kept.order_by("pk").values_list("person_name", flat=True)))
 
 
-class _Page:
+class VisitPage:
     """Puts the form's fields where the template shows them."""
 
     def __init__(
         self, request: SignedInRequest, standing: Standing, numbers: Numbers, offered: Offered,
-        form: VisitSheetForm, last: dict[str, FootWork],
+        form: VisitSheetForm, last: dict[str, FootWork], **more: Any,
     ) -> None:  # fmt: skip
+        """`more`: what the page that corrects a visit shows beside."""
         self.request, self.standing, self.form, self.last = request, standing, form, last
         self.numbers, self.offered = numbers, offered
         self.cells = {(c.foot, c.moment, c.quantity): c for c in form.cells}
-        self.keep = f"visit-{standing.case.public_id}"
         self.dangers = dangers_for(standing, numbers, today=form.today)
+        self.keep = more.get("keep", f"visit-{standing.case.public_id}")
+        self.more = more
 
     def answer(self, status: int) -> HttpResponse:
         form, feet = self.form, [self._foot(foot) for foot in FEET]
@@ -185,8 +193,13 @@ class _Page:
             "planned": form["planned"] if "planned" in form.fields else None,
             "methods": [form[method_name(key)] for key in self.offered.every],
             "items": form.plan.rows(), "methods_open": self._methods_open(),
-            "as_last_all": self._as_last(FEET), "caution": cautions,
+            "move_box": form.next.move_box,
+            "next_on": form["next_on"] if "next_on" in form.fields else None,
+            "again_all": again_buttons(ALL_FEET, self.last, FEET), "bare": self._bare(),
+            "how": how_measured(self.offered.every), "caution": cautions,
+            "shoe_then": [form[shoe_then_name(moment)] for moment in MOMENTS],
             "again": form.doubts.shown(AGAIN), "doubts": form.doubts.shown(SHOE_ON, UNTOUCHED),
+            **self.more,
         }  # fmt: skip
         return render(self.request, "measurements/visit_new.html", shown, status=status)
 
@@ -199,7 +212,7 @@ class _Page:
         usual = {"angle_method": Method.GAUGE, "length_method": Method.TAPE}
         usual_still = all(self.form[name].value() == usual[name] for name in usual)
         errors = any(self.form[name].errors for name in usual)
-        own = any(self.form[method_name(key)].value() for key in self.offered.every)
+        own = any(_is_used(self.form[method_name(key)]) for key in self.offered.every)
         return errors or own or not usual_still
 
     def _foot(self, foot: str) -> FootPart:
@@ -212,27 +225,23 @@ class _Page:
             found=self._rows(foot, TrimState.BEFORE),
             left=self._rows(foot, TrimState.AFTER),
             more=more,
-            more_open=any(_is_used(row.before) or _is_used(row.after) for row in more),
+            more_open=any(_is_used(r.before.field) or _is_used(r.after.field) for r in more),
             work={name: self.form[f"{foot}-{name}"] for name in WORK},
-            details_open=any(
-                self.form[f"{foot}-{name}"].value() or self.form[f"{foot}-{name}"].errors
-                for name in (*DETAILS, "left")
-            ),
-            seen_open=any(self.form[f"{foot}-{name}"].value() for name in SEEN),
-            as_last=self._as_last((foot,)),
+            details_open=any(_is_used(self.form[f"{foot}-{name}"]) for name in (*DETAILS, "left")),
+            seen_open=any(_is_used(self.form[f"{foot}-{name}"]) for name in SEEN),
+            again=again_buttons(foot, self.last, (foot,)),
+            asks_left=not self.numbers.shoeing.get(foot),
             last_shoe=last_shoe_words(self.last[foot]) if foot in self.last else "",
             next_anchor=f"foot-{FEET[following]}" if following < len(FEET) else "visit-end",
             dangers=self.dangers.lines_of(foot, self.request.user, self.form.today),
         )
 
-    def _as_last(self, feet: Sequence[str]) -> str:
-        fields = {
-            f"{foot}-{name}": value
-            for foot in feet
-            if foot in self.last
-            for name, value in last_values(self.last[foot]).items()
-        }
-        return json.dumps(fields) if fields else ""
+    def _bare(self) -> FillButton | None:
+        """For a horse of which it is not known yet how its feet are."""
+        if all(self.numbers.shoeing.get(foot) for foot in FEET):
+            return None
+        fields = json.dumps(filled_in(BARE, self.last, FEET))
+        return FillButton(BARE, "Barefoot all round", fields)
 
     def _shoeing(self, foot: str) -> str:
         known, state = self.numbers.shoeing.get(foot), self.numbers.shoes.feet.get(foot)
@@ -259,16 +268,15 @@ class _Page:
 _BOTH = (TrimState.BEFORE, TrimState.AFTER)
 
 
-def _is_used(row: ValueRow) -> bool:
-    return bool(row.field.value() or row.field.errors)
+def _is_used(field: BoundField) -> bool:
+    """A fold that holds something, or an error, stands open."""
+    return bool(field.value() or field.errors)
 
 
 def _saved_words(form: VisitSheetForm) -> str:
     count = len(form.readings)
     readings = "one reading" if count == 1 else f"{count or 'no'} readings"
-    next_on = form.cleaned_data.get("next_on")
-    coming = f" Next visit {next_on:%-d %B %Y}." if next_on else " No next visit is planned."
-    words = [f"The visit is saved with {readings}. The team is told.{coming}"]
+    words = [f"The visit is saved with {readings}. The team is told. {form.next.told()}"]
     taken = [r for r in form.readings if r.quantity == "toe_angle"]
     for foot, change in large_changes({(r.foot, r.trim_state): float(r.value) for r in taken}):
         where = foot_words(foot, form.side_words)

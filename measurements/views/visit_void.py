@@ -19,7 +19,7 @@ from horses.signed_in import SignedInRequest
 from horses.views.page import case_page
 from horses.wording import day_words
 from measurements.forms.visit_void import VisitVoidForm
-from measurements.queries import current_readings
+from measurements.queries_visit import visit_readings
 from measurements.services.visit_void import visit_take_back
 
 
@@ -38,7 +38,7 @@ def visit_void(request: SignedInRequest, case_id: str, visit_id: str) -> HttpRes
     keep = f"visit-void-{visit_id}"
     shown: dict[str, Any] = {
         "visit": visit, "form": form, "keep": keep,
-        "readings": current_readings(standing.horse).filter(visit=visit).count(),
+        "readings": len(visit_readings(visit)),
         "outcomes": visit.outcomes.filter(version__item__case=standing.case).select_related(
             "version__item"
         ),

@@ -47,6 +47,9 @@ FILL: dict[str, dict[str, Any]] = {
     "visit_plan": {"quick": "day", "on": "2026-11-20", "words": TYPED},
     "visit_cancel": {"reason": TYPED},
     "visit_void": {"reason": TYPED},
+    "visit_correct": {"words": TYPED, "reason": TYPED},
+    "exam_correct": {"words": TYPED, "reason": TYPED},
+    "exam_void": {"reason": TYPED},
     "visit_new": {"words": TYPED, "LF-trimmed": "on", "LF-shoe": "none", "sure-again": "on"},
     "alert": {"kind": "answered", "words": TYPED},
     "readings_new": {**MEASURED, "trim_state": "between", "LF-toe_angle": "51"},
@@ -68,7 +71,7 @@ class Offered(HTMLParser):
         super().__init__()
         self.values: dict[str, set[str]] = {}
         self.filled: dict[str, str] = {}
-        self._select = ""
+        self._select, self._area = "", ""
         self._here = False  # inside a form that goes to the page itself
         self._path = path
         self.feed(page)
@@ -88,11 +91,19 @@ class Offered(HTMLParser):
             self._offer(name, got.get("value", "on"), chosen="checked" in got)
         elif tag in ("input", "textarea") and got.get("type") != "file":
             self.values.setdefault(name, set()).add(ANYTHING)
+            self._area = name if tag == "textarea" else ""
             if got.get("value"):
                 self.filled[name] = got["value"]
 
+    def handle_data(self, data: str) -> None:
+        if self._area:
+            words = (self.filled.get(self._area, "") + data).removeprefix("\n")
+            self.filled |= {self._area: words} if words else {}
+
     def handle_endtag(self, tag: str) -> None:
-        if tag == "select":
+        if tag == "textarea":
+            self._area = ""
+        elif tag == "select":
             self._select = ""
         elif tag == "form":
             self._here = False

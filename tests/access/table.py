@@ -127,6 +127,12 @@ CASE_ROWS: dict[str, Row] = {
     "note_new": Row(FORM, "note.write", "note.write"),
     "exam_new": Row(FORM, "exam.record", "exam.record"),
     "exam": Row(LOOK, "case.see", more=lambda s, w: {"exam_id": s.exam.public_id}),
+    "exam_correct": Row(
+        FORM, "exam.correct", "exam.correct", lambda s, w: {"exam_id": s.exam.public_id}
+    ),
+    "exam_void": Row(
+        FORM, "exam.correct", "exam.correct", lambda s, w: {"exam_id": s.exam.public_id}
+    ),
     "plan_new": Row(FORM, "plan.propose", "plan.propose"),
     "plan_item": Row(FORM, "case.see", "plan.agree", _item),
     "plan_change": Row(FORM, "plan.propose", "plan.propose", _item),
@@ -147,6 +153,10 @@ CASE_ROWS: dict[str, Row] = {
         FORM, "visit.void", "visit.void", lambda s, w: {"visit_id": s.kept.public_id},
         own=(("stand_in", FORBIDDEN),),  # the farrier wrote it up
     ),
+    "visit_correct": Row(
+        FORM, "visit.correct", "visit.correct", lambda s, w: {"visit_id": s.kept.public_id},
+        own=(("stand_in", FORBIDDEN),),  # the farrier wrote it up
+    ),
     "visit_new": Row(FORM, "work.record", "work.record"),
     "alert": Row(
         FORM, "case.see", "alert.answer", lambda s, w: {"alert_id": s.alert.public_id},
@@ -162,7 +172,7 @@ CASE_ROWS: dict[str, Row] = {
 OWN_ROWS = {
     "horses": LOOK, "horse_new": FORM, "notices": FORM, "notice_choices": FORM, "me": FORM, "sign_ins": LOOK,
     "sign_ins_end_others": "POST", "address": FORM, "address_confirm": FORM, "passkey_add": FORM,
-    "former_cases": LOOK, "my_calendar": FORM, "round": LOOK, "round_pdf": "GET",
+    "former_cases": LOOK, "my_calendar": FORM, "round": LOOK, "round_pdf": "GET", "form_saved": LOOK,
 }  # fmt: skip
 # Things of one person's own, by their ids: for anybody else they are not there.
 OWN_THINGS = {"sign_in_end": "POST", "passkey_remove": "POST", "former_copy": "POST"}

@@ -47,7 +47,7 @@ def test_two_feet_with_a_note_are_written_up_within_a_minute(
     thumb = Thumb(farrier)
     thumb.tap(farrier.control("Record visit"))
     farrier.arrived()
-    thumb.tap(farrier.control("All shoes as last time"))
+    thumb.tap(farrier.control("All shoes as last time, new shoe"))
     thumb.type("LF-toe_angle-before", "49.5")
     thumb.next("LF-toe_length-before", "8.9")
     thumb.next("LF-toe_angle-after", "51.5")

@@ -1,5 +1,6 @@
 """The visit sheet's shoes: what each is, "as last time", wear and landing, the cautions."""
 
+import re
 from datetime import datetime, timedelta
 from decimal import Decimal
 from html import unescape
@@ -9,10 +10,13 @@ import pytest
 
 from horses.models import FootWork, Visit
 from measurements.cautions import ANGLE, large_changes
+from measurements.hoof.quantities import QUANTITIES
+from measurements.how_measured import HOW
+from measurements.models import Reading
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door
-from tests.measurements.test_visit_sheet_pages import send, sheet, text_of
+from tests.measurements.test_visit_sheet_pages import FEET, send, sheet, text_of
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock_stands")]
 DETAILS: dict[str, Any] = {
@@ -52,7 +56,7 @@ def test_a_shoe_that_is_glued_on_has_no_nails(cast: Cast) -> None:
     assert (_newest("LF").nails, _newest("LF").shoe_line) == (0, "glued or cuffed on")
 
 
-@pytest.mark.parametrize("asked", ["LF", "all"])
+@pytest.mark.parametrize("asked", ["LF-reset", "LF-new", "all-reset", "all-new"])
 def test_without_scripts_as_last_time_comes_back_filled_in_and_saves_nothing(
     asked: str, cast: Cast, now: datetime
 ) -> None:
@@ -62,12 +66,84 @@ def test_without_scripts_as_last_time_comes_back_filled_in_and_saves_nothing(
     answer = door.client.post(door.address("visit_new"), sheet("LF") | typed)
     assert answer.status_code == 200
     form = answer.context["form"]
-    for name, value in {**DETAILS, "shoe": "new", "wedge": "2.5"}.items():
+    for name, value in {**DETAILS, "shoe": asked.partition("-")[2], "wedge": "2.5"}.items():
         assert str(form[f"LF-{name}"].value()) == str(value), name
     assert form["LF-toe_angle-before"].value() == "49,5"
     assert form["LF-words"].value() == "a crack"
     assert (form["LF-trimmed"].value(), form["RF-trimmed"].value()) == ("on", False)
     assert Visit.objects.filter(kept_on__isnull=False).count() == 1
+
+
+def test_as_last_time_asks_whether_the_shoe_is_new_or_set_again(cast: Cast, now: datetime) -> None:
+    _shoeing_weeks_ago(cast, now)
+    page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
+    for asked in ("LF-reset", "LF-new", "all-reset", "all-new"):
+        assert f'name="as_last" value="{asked}"' in page
+    assert 'value="LF"' not in page
+
+
+@pytest.mark.parametrize("asked", ["", "LF", "LF-pulled", "XX-new", "all", "bare-new"])
+def test_a_button_that_is_none_fills_in_nothing(asked: str, cast: Cast, now: datetime) -> None:
+    _shoeing_weeks_ago(cast, now)
+    door = Door(cast.farrier, cast.case)
+    answer = door.client.post(door.address("visit_new"), sheet("LF") | {"as_last": asked})
+    assert answer.status_code == 200
+    assert answer.context["form"]["LF-size"].value() in (None, "")
+
+
+def test_barefoot_all_round_is_one_button_without_scripts_too(cast: Cast) -> None:
+    door = Door(cast.farrier, cast.case)
+    page = text_of(door.get("visit_new"))
+    assert 'value="bare"' in page
+    sent = {"kept_on": "2026-11-01", "angle_method": "gauge", "length_method": "tape",
+            "words": "A first trim.", **{f"{foot}-trimmed": "on" for foot in FEET}}  # fmt: skip
+    asked = door.client.post(door.address("visit_new"), sent | {"as_last": "bare"})
+    form = asked.context["form"]
+    sent |= {f"{foot}-left": form[f"{foot}-left"].value() for foot in FEET}
+    assert door.client.post(door.address("visit_new"), sent).status_code == 302
+    assert set(FootWork.objects.values_list("shoeing_left", flat=True)) == {"barefoot"}
+    assert 'value="bare"' not in text_of(door.get("visit_new"))  # it is known by now
+
+
+def test_what_has_to_be_answered_is_not_in_a_closed_fold(cast: Cast) -> None:
+    page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
+    outside = re.sub(r"<details(?![^>]* open).*?</details>", "", page, flags=re.DOTALL)
+    for foot in FEET:
+        assert f'name="{foot}-left"' in outside
+
+
+@pytest.mark.parametrize(
+    "field",
+    ["LF-wear", "LF-landing", "LF-kind", "LF-wedge", "method-toe_angle", "LF-frog_width-before",
+     "LF-left", "shoe_then-before"],
+)  # fmt: skip
+def test_no_error_hides_in_a_closed_fold(field: str, cast: Cast, now: datetime) -> None:
+    _shoeing_weeks_ago(cast, now)
+    answer = send(cast, "LF", **{field: "no such thing"})
+    assert answer.status_code == 422
+    outside = re.sub(r"<details(?![^>]* open).*?</details>", "", text_of(answer), flags=re.DOTALL)
+    assert f'name="{field}"' in outside
+
+
+def test_whether_the_shoe_was_on_is_kept_with_the_readings_of_shod_feet(cast: Cast) -> None:
+    send(cast, "LF", "RF", **{
+        "LF-shoe": "new", "RF-left": "barefoot", "LF-toe_angle-before": "48",
+        "LF-toe_angle-after": "52", "RF-toe_angle-after": "51", "shoe_then-before": "on",
+        "shoe_then-after": "off",
+    })  # fmt: skip
+    then = {(r.foot, r.trim_state): r.shoe_then for r in Reading.objects.all()}
+    assert then == {("LF", "before"): "on", ("LF", "after"): "off", ("RF", "after"): ""}
+    page = text_of(Door(cast.owner, cast.case).get("series", "LF", "toe_angle"))
+    assert "measured with the shoe off" in page
+
+
+def test_the_forms_say_how_each_is_measured_and_draw_it(cast: Cast) -> None:
+    assert set(HOW) == set(QUANTITIES)
+    for name in ("visit_new", "readings_new"):
+        page = text_of(Door(cast.farrier, cast.case).get(name))
+        for words in HOW.values():
+            assert words in page
+        assert 'class="measured-hoof"' in page
 
 
 def test_one_that_was_taken_off_is_not_offered_again(cast: Cast, now: datetime) -> None:

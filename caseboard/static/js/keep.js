@@ -10,6 +10,7 @@
 "use strict";
 (() => {
   const DAYS_KEPT = 14;
+  const SAVED_WAIT_MS = 4000; /* house default */
   const person = document.querySelector('meta[name="person"]')?.content ?? "nobody";
   const nameOf = (key) => `keep:${person}:${key}`;
 
@@ -67,21 +68,36 @@
     return made;
   }
 
-  function offer(form, kept) {
+  /* The answer may have been lost on the way back: the server knows by the form's own key. Without an
+   * answer in time the text is offered as not saved; a second sending of the key saves nothing twice. */
+  async function wasSaved(kept) {
+    const key = kept.values.find(([name]) => name === "client_key")?.[1];
+    if (!key) return false;
+    try {
+      const answer = await fetch(`/me/saved/?key=${encodeURIComponent(key)}`, { signal: AbortSignal.timeout(SAVED_WAIT_MS) });
+      return answer.ok && (await answer.json()).saved === true;
+    } catch { return false; }
+  }
+
+  async function offer(form, kept) {
+    const was = await wasSaved(kept);
+    if (!form.isConnected) return;
     const box = document.createElement("div");
     box.className = "kept";
     box.setAttribute("role", "region");
     box.setAttribute("aria-label", "Kept in this phone");
     const when = new Date(kept.at).toLocaleString([], { day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });
     const words = document.createElement("p");
-    words.textContent = `You typed something here (${when}) that was not saved. It is still in this phone. A photo would have to be chosen again.`;
+    words.textContent = was
+      ? `What you sent from here (${when}) was saved.`
+      : `You typed something here (${when}) that was not saved. It is still in this phone. A photo would have to be chosen again.`;
     const row = document.createElement("div");
     row.className = "cluster";
     const first = () => form.querySelector("input:not([type=hidden]), textarea, select")?.focus();
-    row.append(
-      button("Put it back", true, () => { putBack(form, kept.values); box.remove(); first(); }),
-      button("Throw it away", false, () => { store.forget(nameOf(form.dataset.keep)); box.remove(); first(); }),
-    );
+    const back = (label, main) => button(label, main, () => { putBack(form, kept.values); box.remove(); first(); });
+    const forget = (label, main) => button(label, main, () => { store.forget(nameOf(form.dataset.keep)); box.remove(); first(); });
+    if (was) row.append(forget("Good, clear it here", true), back("Show what I typed", false));
+    else row.append(back("Put it back", true), forget("Throw it away", false));
     box.append(words, row);
     form.before(box);
   }

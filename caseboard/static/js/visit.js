@@ -28,7 +28,7 @@
       }
       form.dispatchEvent(new Event("input", { bubbles: true })); /* kept in the phone like typing */
       button.setAttribute("aria-pressed", "true");
-      document.dispatchEvent(new CustomEvent("announce", { detail: { words: "Filled in as last time." } }));
+      document.dispatchEvent(new CustomEvent("announce", { detail: { words: "Filled in." } }));
     });
   }
 })();

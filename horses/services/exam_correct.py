@@ -1,0 +1,152 @@
+"""An examination put right in place, or taken back: the earlier one is kept, struck through."""
+
+from datetime import datetime
+
+from django.core.exceptions import PermissionDenied
+from django.db import transaction
+from django.http import Http404
+from django.urls import reverse
+from django.utils import timezone
+
+from caseboard.lib.answers import Conflict
+from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.changed_words import change_lines
+from horses.history import history_append
+from horses.judge import judge_want
+from horses.models import Exam, Foot, Soundness
+from horses.notices import notice_event
+from horses.once import once
+from horses.services.exams import FootFound, Grade, exam_write
+from horses.services.visit_planning import horse_lock, vet_visit_follow
+from horses.wording import day_words
+
+NO_OTHER = "{} wrote this examination down. Ask them to correct it."
+
+
+class ExamRefused(Exception):
+    """It cannot be corrected as given, with the reason in words."""
+
+
+@transaction.atomic
+def exam_correct(
+    *,
+    standing: Standing,
+    exam_id: str,
+    examined_at: datetime,
+    feet: list[FootFound],
+    grade: Grade | None,
+    words: str,
+    reason: str,
+    client_key: str = "",
+    now: datetime,
+) -> Exam:
+    """Writes the examination anew in the place of `exam_id`. Raises Conflict when that was corrected
+    or taken back first."""
+    require(standing, "exam.correct")
+    found = [foot for foot in feet if not foot.is_empty]
+    payload = {
+        "case": standing.case.public_id, "corrects": exam_id, "on": timezone.localtime(examined_at).date(), "feet": found, "grade": grade,
+        "words": words, "reason": reason,
+    }  # fmt: skip
+
+    def make() -> Exam:
+        old = _own_in_force(standing, exam_id, words, reason)
+        before = told_of(old)
+        new, rows = exam_write(
+            standing, examined_at, found, grade, words, now, corrects=old, reason=reason
+        )
+        day = timezone.localtime(examined_at).date()
+        vet_visit_follow(standing, old.recorded_at, day, now)
+        history_append(
+            case=standing.case, actor=standing.person, role=standing.role, verb="exam.corrected",
+            subject=new.public_id, now=now, rows=rows,
+            before={"on": str(timezone.localtime(old.examined_at).date())},
+            after={"on": str(day), "reason": reason,
+                   "changes": change_lines(before, told_of(new))},
+        )  # fmt: skip
+        _tell(standing, new, "exam.corrected", "corrected", reason, now)
+        return new
+
+    return once(standing.person, client_key, payload, now=now, make=make, model=Exam)
+
+
+@transaction.atomic
+def exam_void(*, standing: Standing, exam_id: str, reason: str, now: datetime) -> Exam:
+    """Takes an examination back, as for one on the wrong horse: a later row says so. Sent twice with
+    the same words it is once; raises Conflict when it was corrected or taken back otherwise."""
+    require(standing, "exam.correct")
+    if before := _voided_alike(standing, exam_id, reason):
+        return before
+    old = _own_in_force(standing, exam_id, "", reason)
+    off = Exam.objects.create(
+        case=old.case, horse=old.horse, examined_by=standing.person, examined_at=old.examined_at,
+        recorded_at=now, corrects=old, correction_reason=reason, is_void=True,
+    )  # fmt: skip
+    vet_visit_follow(standing, old.recorded_at, None, now)
+    history_append(
+        case=standing.case, actor=standing.person, role=standing.role, verb="exam.voided",
+        subject=old.public_id, now=now, rows=[off],
+        after={"on": str(timezone.localtime(old.examined_at).date()), "reason": reason},
+    )  # fmt: skip
+    _tell(standing, old, "exam.voided", "took back", reason, now)
+    return off
+
+
+def _voided_alike(standing: Standing, exam_id: str, reason: str) -> Exam | None:
+    return Exam.objects.filter(
+        corrects__public_id=exam_id, case=standing.case, is_void=True, correction_reason=reason,
+        examined_by=standing.person,
+    ).first()  # fmt: skip
+
+
+def _own_in_force(standing: Standing, exam_id: str, words: str, reason: str) -> Exam:
+    """The examination to correct, under the horse's lock."""
+    if not reason.strip():
+        raise ExamRefused("Say why: the line stays on the board.")
+    horse_lock(standing.horse)
+    exam = Exam.objects.filter(case=standing.case, public_id=exam_id, is_void=False).first()
+    if exam is None:
+        raise Http404("no such examination")
+    if exam.examined_by_id != standing.person.pk:
+        raise PermissionDenied(NO_OTHER.format(exam.examined_by))
+    later = Exam.objects.filter(corrects=exam).select_related("examined_by").first()
+    if later is not None:
+        theirs = "taken back" if later.is_void else later.words
+        raise Conflict(
+            {"words": words, "reason": reason},
+            {"words": theirs, "reason": later.correction_reason},
+            who=str(later.examined_by), at=later.recorded_at,
+        )  # fmt: skip
+    return exam
+
+
+def _tell(standing: Standing, exam: Exam, verb: str, did: str, reason: str, now: datetime) -> None:
+    day = day_words(timezone.localtime(exam.examined_at).date())
+    notice_event(
+        event=f"{verb}:{exam.public_id}", case=standing.case, verb=verb,
+        subject=f"{standing.horse.name}: {standing.person} {did} the examination of {day}",
+        body=reason, path=reverse("exam", args=[standing.case.public_id, exam.public_id]),
+        audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+    )  # fmt: skip
+    judge_want(standing.horse, now=now)
+
+
+def told_of(exam: Exam) -> dict[str, str]:
+    """Each part of an examination in words, by its name, for the comparison of two versions."""
+    told = {"day": day_words(timezone.localtime(exam.examined_at).date())}
+    for grade in exam.soundness.all():
+        told["grade"] = _grade_told(grade)
+    for foot in Foot.values:
+        for found in exam.feet.all():
+            if found.foot == foot:
+                pulse = "" if found.pulse is None else f"pulse {found.pulse}"
+                testers = f"testers {found.get_testers_display()}" if found.testers else ""
+                told[foot] = ", ".join(filter(None, (pulse, testers, found.testers_where)))
+    return {**told, "findings": " ".join(exam.words.split())}
+
+
+def _grade_told(grade: Soundness) -> str:
+    painkiller = f"last painkiller {grade.painkiller}" if grade.painkiller else ""
+    given = day_words(grade.painkiller_on) if grade.painkiller_on else ""
+    scale = f"{grade.grade} ({grade.get_scale_display()})"
+    return ", ".join(filter(None, (scale, grade.surface, painkiller, given)))

@@ -1,0 +1,136 @@
+"""An examination put right in place, or taken back."""
+
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from caseboard.lib import clock
+from caseboard.lib.answers import Conflict
+from caseboard.lib.saved import saved
+from horses.access import Standing, active_memberships, require, standing_get
+from horses.forms.exam import ExamCorrectForm, ExamVoidForm
+from horses.models import Exam, Role
+from horses.once import KeyReused
+from horses.queries import team_for
+from horses.queries_flag import others_on
+from horses.queries_versions import all_exams_for
+from horses.services import exam_correct as service
+from horses.services.exam_correct import NO_OTHER, ExamRefused
+from horses.signed_in import SignedInRequest
+from horses.views.page import case_page, say_sent_before
+
+LABELS = {"words": "Findings", "reason": "Why it is corrected"}
+ENDED = "It was taken back: nothing is left to correct."
+
+
+@require_http_methods(["GET", "POST"])
+def exam_correct(request: SignedInRequest, case_id: str, exam_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "exam.correct")
+    asked = _own(standing, exam_id)
+    exam, now = _in_force(asked), clock.now()
+    if request.method == "GET":
+        if exam is None:
+            return redirect("exam", case_id, asked.public_id)
+        if exam != asked:
+            return redirect("exam_correct", case_id, exam.public_id)
+    data = request.POST if request.method == "POST" else None
+    form = ExamCorrectForm(data, exam=exam or asked, today=timezone.localtime(now).date())
+    if data is None:
+        return _form_page(request, standing, form)
+    if not form.is_valid():
+        return _form_page(request, standing, form, status=422)
+    try:
+        new = service.exam_correct(
+            standing=standing, exam_id=exam_id, examined_at=form.examined_at(now),
+            feet=form.found, grade=form.grade, words=form.cleaned_data["words"],
+            reason=form.cleaned_data["reason"], client_key=form.key, now=now,
+        )  # fmt: skip
+    except KeyReused:
+        return _form_page(request, standing, form, status=say_sent_before(form))
+    except ExamRefused as refused:
+        form.add_error("reason", str(refused))
+        return _form_page(request, standing, form, status=422)
+    except Conflict as conflict:
+        over = ENDED if exam is None else ""
+        shown = {"conflict": conflict, "pairs": conflict.pairs(LABELS), "over": over}
+        return _form_page(request, standing, form, status=409, **shown)
+    saved(request, "The examination is corrected. The version before stays, struck through.",
+          keep=_keep(form.exam))  # fmt: skip
+    return redirect("exam", case_id, new.public_id)
+
+
+def _own(standing: Standing, exam_id: str) -> Exam:
+    exam = all_exams_for(standing).filter(public_id=exam_id, is_void=False).first()
+    if exam is None:
+        raise Http404("no such examination")
+    if exam.examined_by_id != standing.person.pk:
+        raise PermissionDenied(NO_OTHER.format(exam.examined_by))
+    return exam
+
+
+def _in_force(exam: Exam) -> Exam | None:
+    """The version that stands in its place by now; None when it was taken back."""
+    while later := Exam.objects.filter(corrects=exam).first():
+        if later.is_void:
+            return None
+        exam = later
+    return exam
+
+
+def _keep(exam: Exam) -> str:
+    return f"exam-correct-{exam.public_id}"
+
+
+def _form_page(
+    request: SignedInRequest, standing: Standing, form: ExamCorrectForm, *, status: int = 200,
+    **more: Any,
+) -> HttpResponse:  # fmt: skip
+    readers = others_on(standing, team_for(standing))
+    shown = {"form": form, "feet": form.feet(), "readers": readers, "keep": _keep(form.exam),
+             "correcting": form.exam, **more}  # fmt: skip
+    return case_page(request, standing, "horses/exam_new.html", shown, status=status)
+
+
+@require_http_methods(["GET", "POST"])
+def exam_void(request: SignedInRequest, case_id: str, exam_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "exam.correct")
+    exam = _own(standing, exam_id)
+    if request.method == "GET" and _in_force(exam) != exam:
+        return redirect("exam", case_id, exam_id)
+    data = request.POST if request.method == "POST" else None
+    form = ExamVoidForm(data, boards=_other_boards(standing))
+    keep = f"exam-void-{exam_id}"
+    shown: dict[str, Any] = {"exam": exam, "form": form, "keep": keep}
+    status = 200
+    if form.is_valid():
+        try:
+            service.exam_void(
+                standing=standing, exam_id=exam_id, reason=form.cleaned_data["reason"],
+                now=clock.now(),
+            )  # fmt: skip
+        except Conflict as conflict:
+            shown |= {"conflict": conflict, "pairs": conflict.pairs(LABELS)}
+            status = 409
+        else:
+            saved(request, "The examination is taken back. It stays, struck through.", keep=keep)
+            if other := form.cleaned_data["other"]:
+                return redirect(f"{reverse('exam_new', args=[other])}?from={exam_id}")
+            return redirect("exam", case_id, exam_id)
+    elif data is not None:
+        status = 422
+    return case_page(request, standing, "horses/exam_void.html", shown, status=status)
+
+
+def _other_boards(standing: Standing) -> list[tuple[str, str]]:
+    """The open boards of other horses on which this person is the vet."""
+    members = active_memberships(standing.person).filter(role=Role.VET, case__closed_at=None)
+    rows = members.exclude(case__horse=standing.horse).select_related("case__horse")
+    found = [(m.case.public_id, f"{m.case.horse.name}: {m.case}") for m in rows]
+    return sorted(found, key=lambda pair: pair[1])
