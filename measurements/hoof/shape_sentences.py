@@ -28,14 +28,14 @@ def sentence(
     `foot_label` is the foot ("left fore"), or the pair ("front feet") for an uneven pair. `day` is
     that of the readings in words: a foot is told of as it was then.
     Says what was measured and the trade's threshold, then, where it applies, that the methods
-    differ and that measuring error could explain it.
+    differ and that error alone may have carried it past the threshold.
     """
     found = _SENTENCES[finding.rule](finding, foot_label, wording or Wording())
     parts = [f"On {day} {found}"]
     if finding.mixed_methods:
         parts.append(_mixed(finding))
     if not finding.exceeds_error:
-        parts.append("Measuring error alone could explain this: measure again, please.")
+        parts.append("It may be past that by measuring error alone: measure again, please.")
     return " ".join(parts)
 
 
@@ -69,7 +69,7 @@ def _axis(finding: ShapeFinding, foot: str, wording: Wording) -> str:
     slope, name = ("steeper", "forward") if forward else ("lower", "back")
     return (
         f"the front of the {foot} hoof ({toe}) stood {_deg(finding.size)} {slope} than its "
-        f"pastern ({pastern}): the hoof-pastern axis was broken {name}."
+        f"pastern ({pastern}); over {_deg(finding.size - finding.margin)} it is called broken {name}."
     )
 
 
@@ -117,13 +117,16 @@ def _narrow_frog(finding: ShapeFinding, foot: str, wording: Wording) -> str:
 def _negative_palmar_angle(finding: ShapeFinding, foot: str, wording: Wording) -> str:
     name = "plantar" if foot.endswith("hind") else "palmar"
     angle = _deg(_number(finding, "palmar_angle_deg"))
-    return f"the {foot} {name} angle on the radiograph was {angle}, below level."
+    return f"the {foot} {name} angle on the radiograph was {angle}; under 0° is below level."
 
 
 def _thin_sole(finding: ShapeFinding, foot: str, wording: Wording) -> str:
     depth = _length(_number(finding, "sole_depth_mm"), wording)
     wanted = _length(finding.size + _number(finding, "sole_depth_mm"), wording)
-    return f"the {foot} sole on the radiograph was {depth} deep; {wanted} or more is wanted."
+    return (
+        f"the {foot} sole on the radiograph was {depth} deep; one rule, of several, "
+        f"wants {wanted} or more."
+    )
 
 
 def _long_toe(finding: ShapeFinding, foot: str, wording: Wording) -> str:
@@ -132,9 +135,10 @@ def _long_toe(finding: ShapeFinding, foot: str, wording: Wording) -> str:
         for name in ("toe_length_mm", "expected_toe_length_mm")
     )
     weight = _weight(_number(finding, "weight_kg"), wording)
+    over = _length(finding.size - finding.margin, wording)
     return (
-        f"the {foot} toe was {toe} long; a rule of thumb for {weight} is {expected}, which many "
-        "ordinary feet exceed."
+        f"the {foot} toe was {toe} long; a rule of thumb for {weight} is {expected}, and over "
+        f"{over} more is called long here, which many ordinary feet are."
     )
 
 
