@@ -16,6 +16,7 @@ from horses.services.visit_planning import horse_lock
 from measurements.hoof.drift_priors import DRIFT_QUANTITIES
 from measurements.hoof.feet import Foot
 from measurements.hoof.steps import LARGEST_STEP_DEG, MAX_STEPS
+from measurements.planned import is_believable, lead_band
 from measurements.queries import targets_in_force
 
 
@@ -84,6 +85,8 @@ def steps_propose(
     if any(band.therapeutic for band in bands) and not steps.therapeutic:
         require(standing, "target.therapeutic")
     steps_check(steps)
+    if not is_believable(steps.movement, lead_band(bands)):
+        raise StepsRefused("The band these steps lead to cannot be meant. Set the band again.")
 
     def make() -> PlanItem:
         horse_lock(standing.horse)
