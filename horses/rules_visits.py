@@ -129,7 +129,7 @@ def growth_window_closing(horse: Horse, now: datetime) -> Iterator[Finding]:
             rule="young.window", subject=window.joint.split()[0], case=_case(horse),
             title=f"Ask the vet now about the {window.joint.split()[0]}",
             sentence=f"When last looked at, {feet}. The time to act on the {window.joint} ends at "
-            f"{window.about}: {window.until:%-d %B %Y}, in {_days(left)}. Ask the vet now.",
+            f"{window.about}: {window.until:%-d %B %Y}, in {_days(left)}. Ask the vet before then.",
             evidence={
                 "until_on": str(window.until), "said_by": window.source,
                 "feet": [{"foot": n.foot, "seen_on": str(n.seen_on)} for n in turned],
