@@ -219,7 +219,7 @@ def _item(line: PlanLine, standing: Standing) -> SheetItem:
         reason=version.reason,
         therapeutic=version.therapeutic,
         essential=version.therapeutic or line.item.kind in ESSENTIAL,
-        marks=tuple(SheetMark(m.role, m.state, *_who_and_when(m.who)) for m in marks),
+        marks=tuple(SheetMark(m.role, m.state, *_who_and_when(m.who), m.others) for m in marks),
         agreed=line.state.is_agreed,
         set_alone=line.set_alone and line.in_force,
     )

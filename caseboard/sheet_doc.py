@@ -30,6 +30,7 @@ class SheetMark:
     state: str
     who: str = ""
     on: str = ""
+    others: tuple[str, ...] = ()  # what the role's other people said, where they disagree
 
 
 @dataclass(frozen=True)

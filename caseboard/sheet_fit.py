@@ -21,6 +21,7 @@ MOST_CUTTING = 4  # warnings of the plan in the first lines; house default
 MOST_SIGNERS = 4  # house default: places to sign in one row
 ALWAYS = ("toe_angle", "heel_angle", "sole_depth", "palmar_angle")  # without a band too
 NO_REASON = 110  # characters: an item cut so short goes without its reason; house default
+DECISION_LETTERS = 20  # "asks for a change: ", said before a name
 SHORTEST_PERSON = 13  # a line of a mark's column; house default
 SHORT_NAME, SHORT_PERSON, SHORT_WORDS = 60, 40, 90  # characters; house defaults
 BARE, SHORT_PHONE, SHORTEST, LITTLE = 40, 24, 18, 12  # the same on the last drafts; house defaults
@@ -339,7 +340,13 @@ def _shortened(item: SheetItem, limit: int) -> SheetItem:
     text = cut(item.text, limit)
     reason = cut(item.reason, limit // 2) if limit > NO_REASON else ""
     name = SHORT_PERSON if limit > NO_REASON else SHORTEST_PERSON
-    marks = tuple(replace(mark, who=short_name(mark.who, name)) for mark in item.marks)
+    marks = tuple(
+        replace(
+            mark, who=short_name(mark.who, name),
+            others=tuple(cut(said, name + DECISION_LETTERS) for said in mark.others),
+        )
+        for mark in item.marks
+    )  # fmt: skip
     shortened = text != item.text or reason != item.reason
     return replace(
         item, text=text, reason=reason, marks=marks, shortened=shortened,

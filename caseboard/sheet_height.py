@@ -7,7 +7,7 @@ was laid out. The measures follow caseboard/static/css/sheet.css. Pure.
 import math
 
 from caseboard.lib.html_pdf import Paper
-from caseboard.sheet_doc import Sheet, SheetFoot, SheetItem, SheetValue
+from caseboard.sheet_doc import Sheet, SheetFoot, SheetItem, SheetMark, SheetValue
 
 # Where the last line may end, in mm from the top of the paper.
 ROOM_MM: dict[Paper, float] = {"a4": 289.0, "letter": 271.4}
@@ -89,10 +89,11 @@ def _item_mm(item: SheetItem, width: float, line: float, dense: bool) -> float:
     said = item.text + ("x" * 15) * (not item.agreed) + ("x" * 24) * item.therapeutic
     said += ("x" * 18) * item.shortened
     said += f"Why: {item.reason}" if item.reason else ""
-    marks = max((_mark_lines(m.who, m.on, m.state) for m in item.marks), default=1)
+    marks = max((_mark_lines(m) for m in item.marks), default=1)
     return max(lines(said, width) * line, marks * 3.6) + (DENSE_ROW_MM if dense else ROW_MM)
 
 
-def _mark_lines(who: str, on: str, state: str) -> int:
-    before = {"declined": "declined: ", "asked": "asks for a change: "}.get(state, "")
-    return max(1, lines(f"{before}{who} {on}", MARK_MM, SMALL_MM))
+def _mark_lines(mark: SheetMark) -> int:
+    before = {"declined": "declined: ", "asked": "asks for a change: "}.get(mark.state, "")
+    own = max(1, lines(f"{before}{mark.who} {mark.on}", MARK_MM, SMALL_MM))
+    return own + sum(lines(other, MARK_MM, SMALL_MM) for other in mark.others)

@@ -84,7 +84,9 @@ def ueln_read(text: str) -> str:
     """The 15 characters of the UELN in `text`.
 
     A gap or a plus after the first six shows where the animal's own number begins, so that one
-    can be filled up with zeros: "372414 + 1234567" is 372414001234567. Raises IdentityUnreadable.
+    can be filled up with zeros: "372414 + 1234567" is 372414001234567. A studbook's own number,
+    with a stroke or letters ("276 78M/234"), may mean anything: it is asked about. Raises
+    IdentityUnreadable.
     """
     typed = text.upper().strip()
     joined = _GAPS.sub("", typed).replace("+", "")
@@ -92,8 +94,21 @@ def ueln_read(text: str) -> str:
         return joined
     parts = _UELN_PARTS.fullmatch(_with_plus(typed))
     if parts:
-        return parts[1] + parts[2].zfill(9)
+        filled = parts[1] + parts[2].zfill(9)
+        if "/" in typed or not parts[2].isdigit():
+            raise IdentityUnreadable(
+                f"“{_quoted(typed)}” has {len(joined)} characters, a UELN has 15. Is it {filled}? "
+                "Then write all 15, as the passport has them."
+            )
+        return filled
     raise IdentityUnreadable(_not_a_ueln(joined))
+
+
+def ueln_filled_up(text: str) -> bool:
+    """Whether zeros were filled in, so that another number is kept than was typed. Raises as
+    `ueln_read`."""
+    typed = _GAPS.sub("", text.upper().strip()).replace("+", "")
+    return ueln_read(text) != typed
 
 
 def _with_plus(typed: str) -> str:

@@ -1,7 +1,27 @@
 """Where a plan item's version stands, from the team and from what was said about it."""
 
+from collections.abc import Sequence
+
 from horses.agreement import Agreed, Word, agreement_state, last_words, required_roles
-from horses.models import AGREEING_ROLES, Case, Membership, PlanItemVersion
+from horses.models import AGREEING_ROLES, Agreement, Case, Membership, PlanItemVersion
+
+MARK_OF = {"agree": "agreed", "decline": "declined", "ask": "asked"}
+MARK_WORDS = {"agreed": "agreed", "declined": "declined", "asked": "asks for a change"}
+
+
+def said_words(word: Agreement) -> str:
+    """ "agreed: Vera Vet": what was said first, so that a narrow column never cuts it off."""
+    return f"{MARK_WORDS[MARK_OF[word.decision]]}: {word.person_name}"
+
+
+def words_beside(role: str, words: Sequence[Agreement], mark: str) -> list[Agreement]:
+    """The last words of a role's other people, beside the one who made its mark, where the role is
+    not of one mind; nothing is said twice where it is."""
+    of_role = [word for word in words if word.role == role]
+    if len({word.decision for word in of_role}) < 2:
+        return []
+    maker = [word for word in of_role if MARK_OF[word.decision] == mark][-1]
+    return [word for word in of_role if word is not maker]
 
 
 def active_roles(case: Case) -> list[str]:

@@ -1,8 +1,8 @@
 """What people read. Every query starts from the person's standing on a case."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from copy import copy
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
 from django.db.models import Case as Choice
@@ -44,7 +44,7 @@ from horses.models import (
     Trim,
     Visit,
 )
-from horses.plan_state import version_state
+from horses.plan_state import MARK_OF, said_words, version_state, words_beside
 from horses.wording import listed
 
 
@@ -215,9 +215,6 @@ def last_trimmed_on(horse: Horse) -> date | None:
     return trim.trimmed_on if trim else None
 
 
-MARK_OF = {"agree": "agreed", "decline": "declined", "ask": "asked"}
-
-
 def short_day(moment: datetime) -> str:
     """ "3 Nov 2026", the day where the installation is."""
     return f"{timezone.localtime(moment):%-d %b %Y}"
@@ -233,6 +230,8 @@ class PlanLine:
     my_word_missing: bool
     names: dict[str, str]  # role -> who said so and when, in words
     vacant: tuple[str, ...]  # required roles with nobody on the team
+    # role -> the words of its other people, where they are not of one mind: "agreed: Vera Vet, 2 Nov"
+    others: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     reply_waits: bool = False  # somebody replied to my "no" or my wish, and I said nothing since
 
     @property
@@ -309,11 +308,17 @@ def plan_line(
         and standing.role in AGREEING_ROLES
     )
     replied = mine is not None and _replied_to(mine, version)
+    others = {
+        role: tuple(f"{said_words(w)}, {short_day(w.decided_at)}" for w in rest)
+        for role in names
+        if (rest := words_beside(role, list(last.values()), state.marks[role]))
+    }
     vacant = tuple(role for role in state.marks if role not in roles)
     waiting = mine is None and state.marks.get(standing.role) == "waiting"
     return PlanLine(
-        item, version, state, asked and (waiting or replied), names, vacant, asked and replied
-    )
+        item, version, state, asked and (waiting or replied), names, vacant, others,
+        asked and replied,
+    )  # fmt: skip
 
 
 def _objected(standing: Standing, version: PlanItemVersion) -> bool:

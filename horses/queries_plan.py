@@ -8,7 +8,7 @@ from django.http import Http404
 
 from horses.access import Standing
 from horses.models import AGREEING_ROLES, Agreement, Membership, PlanItemVersion, PlanReply, Role
-from horses.plan_state import is_objected_to
+from horses.plan_state import MARK_WORDS, is_objected_to
 from horses.queries import PlanLine, plan_for, team_for
 from horses.wording import Piece, day_words, listed, sentence_case, words_changed
 
@@ -29,6 +29,7 @@ class Mark:
     state: str  # agreed, declined, asked, waiting, vacant
     who: str = ""
     mine: bool = False
+    others: tuple[str, ...] = ()  # the words of the role's other people, where they disagree
 
 
 @dataclass(frozen=True)
@@ -129,6 +130,7 @@ def marks_of(standing: Standing, line: PlanLine) -> tuple[Mark, ...]:
             "vacant" if mark == "waiting" and role in line.vacant else mark,
             line.names.get(role, ""),
             role == standing.role,
+            line.others.get(role, ()),
         )
         for role, mark in line.state.marks.items()
     )
@@ -150,6 +152,9 @@ def standing_words(line: PlanLine, team: Sequence[Membership]) -> str:
 
 def _missing_words(line: PlanLine, role: str, team: Sequence[Membership]) -> str:
     mark = line.state.marks[role]
+    if others := line.others.get(role):
+        said = "; ".join([f"{MARK_WORDS[mark]}: {line.names[role]}", *others])
+        return f"the {role}s are not of one mind ({said})"
     if mark == "declined":
         return f"the {role} has declined"
     if mark == "asked":

@@ -110,7 +110,7 @@ def stand_in_offered(horse: Horse, now: datetime) -> Iterator[Finding]:
 
 @judge_rule
 def growth_window_closing(horse: Horse, now: datetime) -> Iterator[Finding]:
-    """A foal's foot that was last seen toeing in or out, and a joint that soon stops growing."""
+    """A foal's foot that was last seen toeing in or out, and a joint that can soon not be acted on."""
     if horse.born_on is None:
         return
     today = now.date()
@@ -127,8 +127,8 @@ def growth_window_closing(horse: Horse, now: datetime) -> Iterator[Finding]:
         left = (window.until - today).days
         yield Finding(
             rule="young.window", subject=window.joint.split()[0], case=_case(horse),
-            title=f"Ask the vet before the {window.joint.split()[0]} stops growing",
-            sentence=f"When last looked at, {feet}. The {window.joint} grows until "
+            title=f"Ask the vet now about the {window.joint.split()[0]}",
+            sentence=f"When last looked at, {feet}. The time to act on the {window.joint} ends at "
             f"{window.about}: {window.until:%-d %B %Y}, in {_days(left)}. Ask the vet before then.",
             evidence={
                 "until_on": str(window.until), "said_by": window.source,

@@ -1,7 +1,7 @@
 """How a foot points over a foal's days, as lines and marks of an SVG. Pure.
 
-Across: days; up: toes out, down: toes in, straight in the middle. The days on which a joint stops
-growing stand as upright lines.
+Across: days; up: toes out, down: toes in, straight in the middle. The days until which to act on a
+joint stand as upright lines.
 """
 
 from collections.abc import Iterable, Sequence

@@ -1,4 +1,4 @@
-"""Young horses: when the farrier should look, and until when which joint still grows. Pure.
+"""Young horses: when the farrier should look, and until when to act on which joint. Pure.
 
 Sources disagree on the first look and on how often; none of them is made the truth here. The team
 picks one for the horse, and every day shown says whose rule it comes from.
@@ -106,12 +106,17 @@ def looks_ahead(
 
 @dataclass(frozen=True)
 class Window:
-    """One joint's time of growth as days of this foal."""
+    """Until when a vet can still act on one joint's growth, as days of this foal.
+
+    That is not the end of growth: the plates close later, as a radiograph shows them. Plan by the
+    earlier of the two.
+    """
 
     joint: str
     until: date
     about: str  # "about 100 days"
     source: str
+    grows_on: str  # what is published of the end of growth, with its source
 
     def state(self, today: date) -> str:
         days = (self.until - today).days
@@ -123,34 +128,44 @@ class Window:
         days = (self.until - today).days
         if days < 0:
             return (
-                f"The {self.joint} has mostly done its growing since {_day(self.until)} "
-                f"({self.about}). Ask the vet what can still be done."
+                f"The usual time to act on the {self.joint} ended on {_day(self.until)} "
+                f"({self.about}). {self.grows_on} Ask the vet what can still be done."
             )
         left = "today is the last day" if not days else f"{days} day{'' if days == 1 else 's'} left"
         return (
-            f"The {self.joint} grows until {self.about}, {_day(self.until)}: {left}. If it does "
-            "not stand straight, ask the vet before then."
+            f"The time to act on the {self.joint} ends at {self.about}, {_day(self.until)}: {left}. "
+            f"If it does not stand straight, ask the vet now. {self.grows_on}"
         )
 
 
 CLOSING_DAYS = 21  # house default: time enough to get a vet there before the day
 FETLOCK_DAYS = 100  # Ducharme (Cornell), conference: growth there is done by about 100 days
-CARPUS_MONTHS = 6  # from memory: act before six months; the end of the radius grows to 8 to 12
+CARPUS_MONTHS = 6  # from memory: act before six months; useful growth of the radius to 8 to 12
 HOCK_MONTHS = 12  # Ducharme (Cornell), conference: mostly done by 12 months, closed at 14
+# When the plates close, which is later than useful growth: Strand et al., Acta Vet
+# Scand 2007;49:19 (64 Icelandic horses); fillies' cannon bones, Rev Complutense Cienc Vet 2009.
+FETLOCK_GROWS_ON = (
+    "At 6 to 9 months a quarter of the growth plates above it were closed, in 19 fillies."
+)
+CARPUS_GROWS_ON = "The growth plate above it closes at about 27 to 32 months, in Icelandic horses."
+HOCK_GROWS_ON = "Its growth plates close at about 14 months."
 NO_CORRECTION_AFTER_MONTHS = 12  # Utah State University Extension AG/Equine/2006-03
 
 
 def windows_of(born_on: date) -> tuple[Window, ...]:
-    """Fetlock, carpus and hock, the earliest first."""
+    """Fetlock, carpus and hock, the earliest first. Published days mix useful growth and what a
+    radiograph shows; the earlier counts here, and the later is said."""
     said = "Ducharme, conference paper (Cornell)"
     return (
-        Window("fetlock", born_on + timedelta(days=FETLOCK_DAYS), "about 100 days", said),
+        Window("fetlock", born_on + timedelta(days=FETLOCK_DAYS), "about 100 days",
+               f"{said}; Rev Complutense Cienc Vet 2009", FETLOCK_GROWS_ON),
         Window(
             "carpus (knee)", months_after(born_on, CARPUS_MONTHS), "about 6 months",
-            "from memory, no source",
+            "time to act: from memory, no source; growth plate: Strand et al., Acta Vet Scand "
+            "2007;49:19", CARPUS_GROWS_ON,
         ),
         Window(
-            "hock", months_after(born_on, HOCK_MONTHS), "about 12 months, closed by 14", said
+            "hock", months_after(born_on, HOCK_MONTHS), "about 12 months", said, HOCK_GROWS_ON
         ),
     )  # fmt: skip
 

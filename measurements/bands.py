@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from measurements.hoof.bands import BandPosition, Place, band_position
+from measurements.hoof.bands import BandPosition, Place, band_position, edges_after_trim
 from measurements.hoof.growth import expected_change
-from measurements.hoof.quantities import QUANTITIES, Moment
+from measurements.hoof.quantities import QUANTITIES, Moment, TrimState
 from measurements.hoof.trend import (
     SPEAK_UP_DAYS,
     Crossing,
@@ -19,6 +19,8 @@ from measurements.models import Reading, Target
 from measurements.queries import ORIGIN, Numbers
 from measurements.repeats import sd_of, source_of
 from measurements.wording import (
+    band_range_words,
+    edges_words,
     fell_or_rose,
     foot_quantity,
     full_day_words,
@@ -40,36 +42,63 @@ class BandLook:
     def is_newer_than_band(self) -> bool:
         return self.reading.taken_on >= self.target.from_on
 
+    @property
+    def when(self) -> str:
+        """ " between visits" where the band's own moment does not say when it was measured."""
+        state = self.reading.trim_state
+        return "" if state == self.target.moment else f" {TrimState(state).label}"
 
-def band_edges(target: Target) -> tuple[float, float]:
-    assert target.low is not None
-    assert target.high is not None  # targets in force have both edges
-    return float(target.low), float(target.high)
+
+Edges = tuple[float | None, float | None]
+
+
+def band_edges(target: Target) -> Edges:
+    """The lower and the upper edge, None for an open side; a target in force has one at least."""
+    low, high = target.low, target.high
+    return None if low is None else float(low), None if high is None else float(high)
 
 
 def whose_band(target: Target) -> str:
     return "the vet's band" if target.set_role == "vet" else "the farrier's aim"
 
 
-def band_words(target: Target) -> str:
-    """ "the vet's band of 50 to 54° just after the trim"."""
-    low, high = band_edges(target)
-    unit = QUANTITIES[target.quantity].unit
-    first = value_words(target.quantity, low).removesuffix("°").removesuffix(f" {unit}")
-    return (
-        f"{whose_band(target)} of {first} to {value_words(target.quantity, high)} "
-        f"{Moment(target.moment).label}"
-    )
+def band_words(target: Target, unit: str = "") -> str:
+    """ "the vet's band of 50 to 54° just after the trim"; one for any time needs no moment."""
+    edges = band_range_words(target.quantity, *band_edges(target), unit)
+    return f"{whose_band(target)} of {edges}{moment_words(target)}"
+
+
+def moment_words(target: Target) -> str:
+    """ " just after the trim", "" for any time."""
+    moment = Moment(target.moment)
+    return "" if moment is Moment.ANY_TIME else f" {moment.label}"
 
 
 def band_look(numbers: Numbers, target: Target) -> BandLook | None:
     """Compares the newest reading of the band's own moment; None when there is none.
 
-    With the error of the person who took it, once their own repeats have shown it.
+    With the error of the person who took it, once their own repeats have shown it. A band for any
+    time is compared with all readings of the newest day, and the one furthest out counts: a foot
+    found outside at the end of its cycle was outside, whatever the trim then made of it.
     """
-    reading = numbers.latest_before(target.foot, target.quantity, target.moment)
-    if reading is None:
-        return None
+    looks = [_look(numbers, target, reading) for reading in _compared(numbers, target)]
+    return max(looks, key=lambda look: look.position.past, default=None)
+
+
+def _compared(numbers: Numbers, target: Target) -> list[Reading]:
+    """The readings a band is compared with, the newest first.
+
+    What only a film shows is compared whenever it was filmed: nobody films at each trim.
+    """
+    rows = numbers.readings.get((target.foot, target.quantity), [])
+    anytime = target.moment == Moment.ANY_TIME or QUANTITIES[target.quantity].is_filmed
+    wanted = [row for row in reversed(rows) if anytime or row.trim_state == target.moment]
+    if not anytime:
+        return wanted[:1]
+    return [row for row in wanted if row.taken_on == wanted[0].taken_on]
+
+
+def _look(numbers: Numbers, target: Target, reading: Reading) -> BandLook:
     sd = sd_of(source_of(reading), numbers.errors)
     return BandLook(target, reading, band_position(float(reading.value), sd, *band_edges(target)))
 
@@ -81,7 +110,8 @@ def outside_words(look: BandLook) -> str:
     side = "under" if look.position.side == "low" else "over"
     value = value_words(reading.quantity, float(reading.value))
     start = (
-        f"The {what} was {value} on {full_day_words(reading.taken_on)}, {side} {band_words(target)}"
+        f"The {what} was {value}{look.when} on {full_day_words(reading.taken_on)}, {side} "
+        f"{band_words(target)}"
     )
     if look.position.place is Place.AT_EDGE:
         return f"{start}, but by less than the measuring error: measure again, please."
@@ -114,13 +144,14 @@ def moving_toward_edge(numbers: Numbers, target: Target) -> Moving | None:
     if isinstance(trend, TooFewReadings) or not trend.is_moving:
         return None
     interval = numbers.horse.interval_days
-    shift = 0.0
-    if target.moment == Moment.END_OF_CYCLE:
-        shift = expected_change(trend.growth, interval)[0]
-    low, high = band_edges(target)
+    grown = expected_change(trend.growth, interval)[0]
+    low, high = edges_after_trim(*band_edges(target), Moment(target.moment), grown)
     # Only the edge that it moves toward: a level past the other one is on its way back in.
     falling = trend.rate_per_trim < 0
-    found = crossing(trend, low if falling else None, None if falling else high, interval, shift)
+    edge = low if falling else high
+    if edge is None:
+        return None
+    found = crossing(trend, edge if falling else None, None if falling else edge, interval)
     if found is None or found.likely_days > SPEAK_UP_DAYS:
         return None
     # The line counts from the last trim that was measured, which later trims are not.
@@ -136,13 +167,12 @@ def moving_toward_edge(numbers: Numbers, target: Target) -> Moving | None:
 def trend_words(foot: str, quantity: str, trend: Trend) -> str:
     """What a straight line says, with its interval and what was allowed for."""
     low, high = sorted((abs(trend.rate_low), abs(trend.rate_high)))
-    unit = QUANTITIES[quantity].unit
-    first = value_words(quantity, low).removesuffix("°").removesuffix(f" {unit}")
+    likely = edges_words(value_words(quantity, low), value_words(quantity, high))
     return (
         f"The {foot_quantity(foot, quantity)} has {fell_or_rose(quantity, trend.rate_per_trim)} "
         f"about {size_words(quantity, trend.rate_per_trim)} per visit over the last "
-        f"{number_words(len(trend.levels))} visits (likely {first} to "
-        f"{value_words(quantity, high)}), after allowing for growth since the trim."
+        f"{number_words(len(trend.levels))} visits (likely {likely}), after allowing for growth "
+        "since the trim."
     )
 
 

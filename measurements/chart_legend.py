@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 
-from measurements.chart_model import AFTER, BEFORE, BETWEEN, Chart
+from measurements.chart_model import AFTER, ANY, BEFORE, BETWEEN, Chart
 
-MOMENTS = {AFTER: "just after the trim", BEFORE: "at the end of the cycle"}
+MOMENTS = {AFTER: "just after the trim", BEFORE: "at the end of the cycle", ANY: "at any time"}
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,7 @@ from datetime import date
 from typing import Literal
 
 BEFORE, AFTER, BETWEEN = "before", "after", "between"
+ANY = "any"  # of a band only
 Note = Literal["", "doubt", "corrected"]
 
 
@@ -34,13 +35,21 @@ class Span:
 
 @dataclass(frozen=True)
 class TargetBand:
-    """A target: its edges, the day it holds from, and the moment ("after" or "before" the trim)."""
+    """A target: its edges, the day it holds from, and the moment.
 
-    low: float
-    high: float
+    An edge is None for an open side, not both. The moment: "after" or "before" the trim, or "any".
+    """
+
+    low: float | None
+    high: float | None
     from_on: date
     moment: str
     words: str = ""
+
+    @property
+    def edges(self) -> tuple[float, ...]:
+        """The edges that there are, from the bottom up."""
+        return tuple(edge for edge in (self.low, self.high) if edge is not None)
 
 
 @dataclass(frozen=True)

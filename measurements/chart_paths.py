@@ -5,11 +5,12 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from measurements.chart_axes import value_range, value_ticks
-from measurements.chart_model import AFTER, BEFORE, BETWEEN, Chart, Dot, Size, Span, TargetBand
+from measurements.chart_model import AFTER, ANY, BEFORE, BETWEEN, Chart, Dot, Size, Span, TargetBand
 
 LONE_DAY_PAD = timedelta(days=21)  # air round a single day; house default
 SIDE_SHARE = 0.015  # of the days, left free at both sides; house default
 HATCH_STEP = 7.0
+OPEN_SIDE_SHARE = 0.3  # of the least range, shown beyond a lone edge; house default
 
 
 @dataclass(frozen=True)
@@ -61,9 +62,19 @@ def _days_told(chart: Chart) -> tuple[date, date]:
 def _values_shown(chart: Chart) -> list[float]:
     """What the scale must hold: not the corrected readings, nor the far ends of a forecast."""
     standing = [dot.value for dot in chart.dots if dot.note != "corrected"]
-    edges = [edge for band in chart.bands for edge in (band.low, band.high)]
+    edges = [value for band in chart.bands for value in _band_values(band, chart.least_span)]
     lines = [span.value for span in (*chart.level, *chart.forecast)]
     return [*standing, *edges, *lines] or [dot.value for dot in chart.dots]
+
+
+def _band_values(band: TargetBand, least_span: float) -> list[float]:
+    """The edges, and enough beyond a lone one to see on which side of it the band lies."""
+    values = list(band.edges)
+    if band.high is None:
+        values.append(values[0] + least_span * OPEN_SIDE_SHARE)
+    if band.low is None:
+        values.append(values[0] - least_span * OPEN_SIDE_SHARE)
+    return values
 
 
 def circle(plot: Plot, dot: Dot, radius: float) -> str:
@@ -103,14 +114,17 @@ def trim_lines(plot: Plot, trims: Iterable[date], size: Size) -> str:
 
 def band_shape(plot: Plot, band: TargetBand) -> BandShape:
     left, right = plot.x(max(band.from_on, plot.first)), plot.right
-    top, bottom = plot.y(band.high), plot.y(band.low)
-    across, down = (
-        f"M{rounded(left)} {rounded(top)}H{rounded(right)}",
-        f"M{rounded(left)} {rounded(bottom)}H{rounded(right)}",
+    top = plot.top if band.high is None else plot.y(band.high)
+    bottom = plot.bottom if band.low is None else plot.y(band.low)
+    start = f"M{rounded(left)} {rounded(top)}H{rounded(right)}"
+    area = f"{start}V{rounded(bottom)}H{rounded(left)}z"
+    edges = "".join(
+        f"M{rounded(left)} {rounded(plot.y(edge))}H{rounded(right)}"
+        for edge in reversed(band.edges)
     )
-    area = f"{across}V{rounded(bottom)}H{rounded(left)}z"
-    rising = band.moment == AFTER
-    return BandShape(area, _hatch(left, right, top, bottom, rising), across + down, band.moment)
+    leans = {AFTER: (True,), BEFORE: (False,), ANY: (True, False)}[band.moment]
+    hatch = "".join(_hatch(left, right, top, bottom, rising) for rising in leans)
+    return BandShape(area, hatch, edges, band.moment)
 
 
 def _hatch(left: float, right: float, top: float, bottom: float, rising: bool) -> str:

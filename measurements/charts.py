@@ -126,7 +126,7 @@ def _value_labels(plot: Plot, size: Size) -> tuple[Text, ...]:
 
 def _edge_labels(plot: Plot, bands: Sequence[TargetBand], size: Size) -> tuple[Text, ...]:
     """The edges of the bands at the right, moved apart where they would lie on each other."""
-    edges = sorted({edge for band in bands for edge in (band.low, band.high)})
+    edges = sorted({edge for band in bands for edge in band.edges})
     x, drop, floor = rounded(plot.right + 3), size.text * 0.35, float("inf")
     found = []
     for edge in edges:  # from the bottom up

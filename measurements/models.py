@@ -91,7 +91,7 @@ class FootVerdict(Kept):
 class Target(Kept):
     """The band for one quantity on one foot from a day; the newest row for them is in force.
 
-    An ending is a row without bounds. The plan item version carries the team's agreement to it.
+    One bound may be open ("15 mm or more"); an ending is a row without bounds. The plan item version carries the team's agreement to it.
     """
 
     horse = models.ForeignKey(Horse, on_delete=models.PROTECT, related_name="targets")
@@ -110,6 +110,20 @@ class Target(Kept):
     set_role = models.CharField(max_length=10, choices=Role.choices)
     set_at = models.DateTimeField()
 
+    @property
+    def has_bounds(self) -> bool:
+        """Not an ending."""
+        return self.low is not None or self.high is not None
+
     class Meta:
         ordering: ClassVar[list[str]] = ["from_on", "id"]
         indexes = (models.Index(fields=["horse", "foot", "quantity"]),)
+        constraints = (
+            # True too where a bound is open: the comparison says nothing then.
+            models.CheckConstraint(
+                condition=models.Q(low__isnull=True)
+                | models.Q(high__isnull=True)
+                | models.Q(low__lt=models.F("high")),
+                name="target_low_below_high",
+            ),
+        )

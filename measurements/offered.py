@@ -7,7 +7,7 @@ from typing import cast
 
 from horses.models import Role
 from measurements.hoof.feet import Foot, SideStyle, label
-from measurements.hoof.quantities import QUANTITIES, Method, Quantity
+from measurements.hoof.quantities import QUANTITIES, Quantity
 from measurements.hoof.units import Unit, shown_in
 from measurements.models import Reading
 from measurements.queries import Numbers
@@ -35,7 +35,7 @@ class Offered:
 
 
 def needs_radiograph(quantity: Quantity) -> bool:
-    return quantity.methods == (Method.RADIOGRAPH,)
+    return quantity.is_filmed
 
 
 def quantities_offered(numbers: Numbers, role: str, today: date) -> Offered:

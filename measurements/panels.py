@@ -12,7 +12,7 @@ from measurements.hoof.quantities import QUANTITIES, Shoeing, TrimState
 from measurements.models import Reading, Target
 from measurements.offered import entered_words
 from measurements.queries import Numbers
-from measurements.series_chart import series_chart
+from measurements.series_chart import LEAST_SPAN, series_chart
 from measurements.wording import value_words
 
 # What a panel shows first; quantities with a band join them, and films that must be known. House
@@ -135,7 +135,6 @@ def _unread(target: Target) -> BandMark:
 
 
 def _mark(look: BandLook) -> BandMark:
-    low, high = band_edges(look.target)
     value = float(look.reading.value)
     past, side = look.position.past, look.position.side
     outside = look.position.place is Place.OUTSIDE
@@ -146,11 +145,28 @@ def _mark(look: BandLook) -> BandMark:
         size = value_words(look.target.quantity, past)
         doubt = "" if outside else ", within the measuring error"
         words = f"{size} {way} {band_words(look.target)}{doubt}"
-    # The ruler shows the band in its middle half, so that a value well outside still shows.
-    width = high - low
-    start = low - width / 2
+    return BandMark(f"{words}{_measured_when(look)}", outside, *_ruler(look.target, value))
+
+
+def _measured_when(look: BandLook) -> str:
+    """Said where neither the band nor the value beside it says when it was measured."""
+    state = look.reading.trim_state
+    return f", measured{look.when}" if look.when and state != TrimState.BETWEEN else ""
+
+
+def _ruler(target: Target, value: float) -> tuple[int, int, int]:
+    """Where the value and the band's edges lie along the ruler, 0 to 100.
+
+    The band has the middle half, so that a value well outside still shows; an open side reaches
+    the ruler's end.
+    """
+    low, high = band_edges(target)
+    width = LEAST_SPAN[QUANTITIES[target.quantity].unit]
+    if low is not None and high is not None:
+        width = high - low
+    start = (low if low is not None else (high or 0.0) - width) - width / 2
 
     def place(number: float) -> int:
         return round(min(100.0, max(0.0, (number - start) / (2 * width) * 100)))
 
-    return BandMark(words, outside, place(value), place(low), place(high))
+    return place(value), 0 if low is None else place(low), 100 if high is None else place(high)

@@ -29,6 +29,7 @@ from measurements.hoof.drift_repeats import MeasuringError
 from measurements.hoof.quantities import Method, TrimState
 from measurements.hoof.series import SeriesReading
 from measurements.models import Reading, Target
+from measurements.planned import band_that_stood, is_believable
 from measurements.repeats import Source, own_errors, person_key, sd_of, source_of
 
 ORIGIN = date(2000, 1, 1)  # day zero of the series' time axis; any fixed day does
@@ -189,7 +190,7 @@ def targets_in_force(horse: Horse, *, today: date) -> dict[tuple[str, str], list
     """The bands that a foot is compared with today, by foot and quantity."""
     found: dict[tuple[str, str], list[Target]] = defaultdict(list)
     for target in in_force_on(standing_bands(horse), today).values():
-        if target.low is not None and target.high is not None:
+        if target.has_bounds:
             found[target.foot, target.quantity].append(target)
     return dict(found)
 
@@ -200,7 +201,7 @@ def bands_of_case(standing: Standing) -> dict[tuple[str, str], list[Target]]:
     newest = {(t.foot, t.quantity, t.moment): t for t in rows.order_by("set_at", "pk")}
     found: dict[tuple[str, str], list[Target]] = defaultdict(list)
     for target in newest.values():
-        if target.low is not None and target.high is not None:
+        if target.has_bounds:
             found[target.foot, target.quantity].append(target)
     return dict(found)
 
@@ -209,11 +210,12 @@ def agreed_movements(horse: Horse, trims: dict[str, list[date]]) -> dict[str, li
     """The step-by-step changes that the team has agreed to, by foot: movement as planned.
 
     A version that was replaced, done or withdrawn stays planned for the trims made while it stood:
-    what was agreed and carried out then is no news afterwards either.
+    what was agreed and carried out then is no news afterwards either. Movement on the way to an
+    absurd band never counts.
     """
     versions = PlanItemVersion.objects.prefetch_related("agreements").order_by("number")
     items = PlanItem.objects.filter(case__horse=horse, kind=PlanItem.Kind.TRIM)
-    found: dict[str, list[dict[str, Any]]] = defaultdict(list)
+    agreed = []
     for item in items.select_related("case").prefetch_related(
         "case__memberships", Prefetch("versions", queryset=versions)
     ):
@@ -221,9 +223,14 @@ def agreed_movements(horse: Horse, trims: dict[str, list[date]]) -> dict[str, li
         for version, until in _stood_until(item):
             movement = version.target or {}
             if "rate_per_visit" in movement and version_state(version, held).is_agreed:
-                made = _made_by(movement, until, trims.get(movement["foot"], []))
-                if made["visits"]:
-                    found[movement["foot"]].append(made)
+                agreed.append((movement, version, until))
+    bands = list(Target.objects.filter(horse=horse).order_by("set_at", "pk")) if agreed else []
+    found: dict[str, list[dict[str, Any]]] = defaultdict(list)
+    for movement, version, until in agreed:
+        band = band_that_stood(bands, movement, version.proposed_at)
+        made = _made_by(movement, until, trims.get(movement["foot"], []))
+        if made["visits"] and is_believable(movement, band):
+            found[movement["foot"]].append(made)
     return dict(found)
 
 

@@ -70,7 +70,7 @@ def _bands(ids: set[int], today: date) -> list[tuple[int, Target]]:
         (horse_id, target)
         for horse_id, bands in by_horse.items()
         for target in in_force_on(bands, today).values()
-        if target.low is not None and target.high is not None
+        if target.has_bounds
     ]
 
 

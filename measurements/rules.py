@@ -105,6 +105,12 @@ def _subject(target: Target) -> str:
     return f"{target.foot}:{target.quantity}:{target.moment}"
 
 
+def _edges(target: Target) -> dict[str, float]:
+    """The edges that there are."""
+    edges = zip(("band_low", "band_high"), band_edges(target), strict=True)
+    return {name: edge for name, edge in edges if edge is not None}
+
+
 def _band_findings(numbers: Numbers, target: Target, now: datetime) -> Iterator[Finding]:
     look = band_look(numbers, target)
     outside = look is not None and look.position.place is not Place.INSIDE
@@ -119,7 +125,6 @@ def _band_findings(numbers: Numbers, target: Target, now: datetime) -> Iterator[
 
 
 def _outside(look: BandLook, now: datetime) -> Finding:
-    low, high = band_edges(look.target)
     surely = look.position.place is Place.OUTSIDE
     # A reading older than the band is why the band was set: it needs nobody's attention again.
     weight = "alert" if surely and look.is_newer_than_band else "remark"
@@ -132,7 +137,7 @@ def _outside(look: BandLook, now: datetime) -> Finding:
         sentence=outside_words(look),
         evidence={
             "foot": look.target.foot, "quantity": look.target.quantity,
-            "moment": look.target.moment, "band_low": low, "band_high": high,
+            "moment": look.target.moment, **_edges(look.target),
             "past_edge": look.position.past, "side": look.position.side,
             "readings": [reading_evidence(look.reading)],
         },
@@ -142,7 +147,6 @@ def _outside(look: BandLook, now: datetime) -> Finding:
 
 def _moving(moving: Moving, now: datetime) -> Finding:
     trend, target = moving.trend, moving.target
-    low, high = band_edges(target)
     return Finding(
         rule="band.moving",
         subject=_subject(target),
@@ -151,7 +155,7 @@ def _moving(moving: Moving, now: datetime) -> Finding:
         sentence=moving_words(moving, now.date()),
         evidence={
             "foot": target.foot, "quantity": target.quantity, "moment": target.moment,
-            "band_low": low, "band_high": high,
+            **_edges(target),
             "rate_per_visit": round(trend.rate_per_trim, 3),
             "rate_low": round(trend.rate_low, 3), "rate_high": round(trend.rate_high, 3),
             "level": round(trend.level, 2), "level_low": round(trend.level_low, 2),

@@ -90,8 +90,8 @@ def series_chart(
 
 
 def _band(target: Target, shown: Any) -> TargetBand:
-    low, high = band_edges(target)
-    return TargetBand(shown(low), shown(high), target.from_on, target.moment, whose_band(target))
+    low, high = (None if edge is None else shown(edge) for edge in band_edges(target))
+    return TargetBand(low, high, target.from_on, target.moment, whose_band(target))
 
 
 def _day(at_days: float) -> date:

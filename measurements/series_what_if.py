@@ -1,5 +1,6 @@
 """What a foot would read at the end of a shorter or longer interval, asked on the series page."""
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -8,7 +9,7 @@ from typing import Any
 from django import forms
 
 from caseboard.lib.text_safe import SafeCharField
-from measurements.bands import band_edges, whose_band
+from measurements.bands import band_edges, band_words
 from measurements.hoof.growth import expected_before_trim
 from measurements.hoof.quantities import Z_95_TWO_SIDED, Moment
 from measurements.levels import PresentLevel
@@ -78,7 +79,7 @@ def what_if(
     form = WhatIfForm(query if "weeks" in query else None, initial={"weeks": _offered(own)})
     ends = [
         target for target in numbers.targets.get((foot, quantity), [])
-        if target.moment == Moment.END_OF_CYCLE
+        if target.moment in (Moment.END_OF_CYCLE, Moment.ANY_TIME)
     ]  # fmt: skip
     lines = [_expected(quantity, level, own, ends, unit, asked=False)]
     if form.is_bound and form.is_valid():
@@ -113,7 +114,9 @@ def interval_words(days: float) -> str:
 
 
 def _band_words(target: Target, low: float, mean: float, high: float, unit: str) -> str:
-    first, last = band_edges(target)
+    edges = band_edges(target)
+    first = -math.inf if edges[0] is None else edges[0]
+    last = math.inf if edges[1] is None else edges[1]
     if low >= first and high <= last:
         where = "inside"
     elif first <= mean <= last:
@@ -121,5 +124,4 @@ def _band_words(target: Target, low: float, mean: float, high: float, unit: str)
     else:
         where = "under" if mean < first else "over"
         where = where if high < first or low > last else f"most likely {where}"
-    band = range_words(target.quantity, first, last, unit)
-    return f"{where} {whose_band(target)} of {band} {Moment(target.moment).label}"
+    return f"{where} {band_words(target, unit)}"

@@ -5,19 +5,18 @@ from datetime import date
 from measurements.bands import (
     BandLook,
     Moving,
-    band_edges,
     band_look,
+    band_words,
     moving_toward_edge,
-    whose_band,
 )
 from measurements.hoof.bands import Place
-from measurements.hoof.quantities import QUANTITIES, Moment
+from measurements.hoof.quantities import QUANTITIES
 from measurements.hoof.trend import TooFewReadings, Trend
 from measurements.leaving import leaving_sentences
 from measurements.models import Target
 from measurements.queries import Numbers
 from measurements.series_chart import shown_unit
-from measurements.wording import full_day_words, number_words, value_words
+from measurements.wording import band_range_words, full_day_words, number_words, value_words
 
 
 def series_story(
@@ -50,20 +49,18 @@ def series_story(
 
 def range_words(quantity: str, low: float, high: float, unit: str) -> str:
     """ "50.0 to 54.0°", with the unit once."""
-    first, last = value_words(quantity, low, unit), value_words(quantity, high, unit)
-    return f"{first.removesuffix('°').removesuffix(f' {unit}')} to {last}"
+    return band_range_words(quantity, low, high, unit)
 
 
 def target_words(target: Target, unit: str) -> str:
-    """ "the vet's band of 50.0 to 54.0° just after the trim"."""
-    band = range_words(target.quantity, *band_edges(target), unit)
-    return f"{whose_band(target)} of {band} {Moment(target.moment).label}"
+    """ "the vet's band of 50.0 to 54.0° just after the trim", in the reader's unit."""
+    return band_words(target, unit)
 
 
 def look_words(look: BandLook, unit: str) -> str:
     reading, target = look.reading, look.target
     value = value_words(reading.quantity, float(reading.value), unit)
-    start = f"On {full_day_words(reading.taken_on)} it was {value}"
+    start = f"On {full_day_words(reading.taken_on)} it was {value}{look.when}"
     if look.position.place is Place.INSIDE:
         return f"{start}: inside {target_words(target, unit)}."
     side = "under" if look.position.side == "low" else "over"

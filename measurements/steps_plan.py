@@ -4,17 +4,20 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
+from measurements.band_doubts import band_asked
 from measurements.bands import band_edges
 from measurements.dangers import sole_words
 from measurements.films import age_words
-from measurements.hoof.growth import expected_change
+from measurements.hoof.bands import way_to_band
+from measurements.hoof.errors import HoofError
 from measurements.hoof.mechanics import BASE_LENGTH_RANGE_MM, heel_raise_mm, height_along_wall_mm
-from measurements.hoof.quantities import Z_95_TWO_SIDED, Moment
+from measurements.hoof.quantities import Z_95_TWO_SIDED
 from measurements.hoof.shape import THIN_SOLE_MM
 from measurements.hoof.steps import WALL_GROWTH_MM_PER_DAY, StepPlan, steps_to_band
 from measurements.hoof.units import format_value
 from measurements.levels import PresentLevel, present_level
 from measurements.models import Reading, Target
+from measurements.planned import lead_band
 from measurements.queries import Numbers
 from measurements.series_words import target_words
 from measurements.verdicts import VerdictNow
@@ -25,24 +28,36 @@ QUANTITY = "toe_angle"  # the angle that the published figures of trims and wedg
 LENGTH_TO_BEGIN_WITH_MM = Decimal(130)
 
 
+IN_DOUBT = (
+    "No steps are offered to such a band. Set another one, or let the vet write on the plan what is "
+    "to be done."
+)
+
+
+class BandInDoubt(HoofError):
+    """A band that nobody should be led to step by step."""
+
+
 @dataclass(frozen=True)
 class Start:
     """From where to where: the level and the band, as it must be just after a trim."""
 
     level: PresentLevel
     target: Target
-    low: float
-    high: float
+    low: float | None
+    high: float | None
+    doubts: tuple[str, ...] = ()  # why no steps are offered to this band
 
     @property
     def is_inside(self) -> bool:
-        return self.low <= self.level.value <= self.high
+        return not way_to_band(self.level.value, self.low, self.high)
 
     @property
     def is_surely_inside(self) -> bool:
         """Whether all of the level's likely range lies between the edges."""
         half = Z_95_TWO_SIDED * self.level.sd
-        return self.low <= self.level.value - half and self.level.value + half <= self.high
+        ends = (self.level.value - half, self.level.value + half)
+        return not any(way_to_band(end, self.low, self.high) for end in ends)
 
 
 @dataclass(frozen=True)
@@ -70,18 +85,13 @@ def start_of(numbers: Numbers, foot: str, looked: VerdictNow) -> Start | None:
     target = band_of(numbers, foot)
     if level is None or target is None:
         return None
-    low, high = band_edges(target)
-    if target.moment == Moment.END_OF_CYCLE:
-        grown = expected_change(level.growth, numbers.horse.interval_days)[0]
-        low, high = low - grown, high - grown
-    return Start(level, target, low, high)
+    asked = band_asked(numbers, foot, QUANTITY, target.moment, band_edges(target), level)
+    return Start(level, target, *asked.after_trim, tuple(asked.words()))
 
 
 def band_of(numbers: Numbers, foot: str) -> Target | None:
-    """The band to go to: the one for just after the trim where there are two."""
-    bands = numbers.targets.get((foot, QUANTITY), [])
-    after = [band for band in bands if band.moment == Moment.AFTER_TRIM]
-    return next(iter(after or bands), None)
+    """The band to go to: the one for just after the trim where there are several."""
+    return lead_band(numbers.targets.get((foot, QUANTITY), []))
 
 
 def length_reading(numbers: Numbers, foot: str) -> Reading | None:
@@ -95,7 +105,10 @@ def way_to(
     numbers: Numbers, foot: str, start: Start, *,
     change_deg: float, length_mm: float, planned_on: date | None, today: date,
 ) -> Way | None:  # fmt: skip
-    """The steps; None for a foot inside its band. Raises HoofError for steps that lead nowhere."""
+    """The steps; None for a foot inside its band. Raises HoofError for steps that lead nowhere, or
+    to a band that asks to be looked at again."""
+    if start.doubts:
+        raise BandInDoubt(f"{' '.join(start.doubts)} {IN_DOUBT}")
     trims = numbers.trim_days(foot)
     interval = numbers.horse.interval_days
     due = trims[-1] + timedelta(days=interval) if trims else today
@@ -112,8 +125,7 @@ def way_to(
     if not needed:
         return None
     # The same number of visits, the change shared out evenly among them.
-    edge = start.low if start.level.value < start.low else start.high
-    plan = steps(abs(edge - start.level.value) / needed)
+    plan = steps(way_to_band(start.level.value, start.low, start.high) / needed)
     asked = steps(change_deg)
     return Way(
         plan=StepPlan(plan.steps, plan.is_fast, asked.limited_by_horn),

@@ -20,11 +20,14 @@ from measurements.models import FootVerdict, Target
 from measurements.queries import Numbers
 from measurements.verdict_words import finding_of
 from measurements.verdicts import verdict_now
-from measurements.wording import size_words, value_words
+from measurements.wording import band_range_words, edges_words, size_words, value_words
 
 TOO_FEW = "too few visits to say which way it goes"
 NO_CHANGE = "no change seen beyond the measuring error"
-MOMENT_WORDS = {Moment.AFTER_TRIM: "after the trim", Moment.END_OF_CYCLE: "at the cycle’s end"}
+MOMENT_WORDS = {
+    Moment.AFTER_TRIM: ", after the trim", Moment.END_OF_CYCLE: ", at the cycle’s end",
+    Moment.ANY_TIME: "",
+}  # fmt: skip
 
 
 def verdicts_of(numbers: Numbers) -> dict[str, FootVerdict]:
@@ -76,22 +79,16 @@ def _rate(quantity: str, rate: float, low: float, high: float) -> str:
         way = "falling" if rate < 0 else "rising"
     else:
         way = "getting shorter by" if rate < 0 else "getting longer by"
-    unit = QUANTITIES[quantity].unit
-    first = value_words(quantity, small).removesuffix("°").removesuffix(f" {unit}")
-    return (
-        f"{way} about {size_words(quantity, rate)} a visit "
-        f"({first} to {value_words(quantity, large)})"
-    )
+    likely = edges_words(value_words(quantity, small), value_words(quantity, large))
+    return f"{way} about {size_words(quantity, rate)} a visit ({likely})"
 
 
 def band_short(target: Target, look: BandLook | None) -> tuple[str, bool]:
     """ "inside the vet’s 50 to 54°, after the trim", and whether it is surely outside."""
-    low, high = band_edges(target)
-    unit = QUANTITIES[target.quantity].unit
-    first = value_words(target.quantity, low).removesuffix("°").removesuffix(f" {unit}")
+    edges = band_range_words(target.quantity, *band_edges(target))
     whose = "the vet’s" if target.set_role == "vet" else "the farrier’s"
     moment = MOMENT_WORDS[Moment(target.moment)]
-    band = f"{whose} {first} to {value_words(target.quantity, high)}, {moment}"
+    band = f"{whose} {edges}{moment}"
     if look is None:
         return f"{band}: not measured yet", False
     if look.position.place is Place.INSIDE:

@@ -4,14 +4,15 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from measurements.bands import band_words
+from measurements.bands import band_words, moment_words
 from measurements.hoof.feet import Foot, label
-from measurements.hoof.quantities import QUANTITIES, Z_95_TWO_SIDED, Moment, mdc95
+from measurements.hoof.quantities import QUANTITIES, Z_95_TWO_SIDED, mdc95
 from measurements.leaving import WORTH_SAYING, Leaving, in_ten, leaving_sentences
 from measurements.models import Target
 from measurements.queries import Numbers
 from measurements.wording import (
     about_when,
+    edges_words,
     fell_or_rose,
     foot_quantity,
     full_day_words,
@@ -37,9 +38,7 @@ def _range_words(quantity: str, low: float, high: float) -> str:
     if low < 0 < high:
         return f"likely up to {size_words(quantity, max(-low, high))}, or nothing"
     first, second = sorted((abs(low), abs(high)))
-    unit = QUANTITIES[quantity].unit
-    bare = value_words(quantity, first).removesuffix("°").removesuffix(f" {unit}")
-    return f"likely {bare} to {size_words(quantity, second)}"
+    return f"likely {edges_words(value_words(quantity, first), size_words(quantity, second))}"
 
 
 def allowed_words(result: Result) -> str:
@@ -146,14 +145,14 @@ def _rather_stays(found: Mapping[str, Any], target: Target) -> str:
     """A drift so slow, or so far from the edge, that the band may hold it; never as a comfort."""
     band = band_words(target)
     if found["chance"] < WORTH_SAYING:
-        return f"Going on like that it does not reach an edge of {band} within two years."
+        return f"Going on like that it does not leave {band} within two years."
     return f"If it goes on, it may leave {band} within two years: {in_ten(found['chance'])}."
 
 
 def _at_edge(found: Mapping[str, Any], target: Target) -> str:
     """The level stands at an edge now: a sentence that agrees with a last reading on either side."""
-    when = Moment(target.moment).label.capitalize()
-    band = band_words(target).removesuffix(f" {Moment(target.moment).label}")
+    when = (moment_words(target).strip() or "at one end of the cycle").capitalize()
+    band = band_words(target).removesuffix(moment_words(target))
     side = "under" if found["edge"] == "low" else "over"
     if found["outside_chance"] > SURELY:
         return f"{when} the level is {side} {band} now, growth and single readings allowed for."

@@ -25,6 +25,7 @@ from measurements.queries import ORIGIN, Numbers
 
 FORECAST_VISITS = 3  # house default: about half a year; a straight continuation holds no longer
 
+Band = tuple[str, str, float | None, float | None]  # quantity, moment, low and high edge
 Readings = Mapping[str, Sequence[SeriesReading]]
 
 
@@ -63,7 +64,7 @@ class FootQuestion:
 
     readings: dict[str, list[SeriesReading]]
     plans: dict[str, list[PlannedChange]]
-    bands: list[tuple[str, str, float, float]]
+    bands: list[Band]
 
     @property
     def key(self) -> str:
@@ -132,9 +133,7 @@ def foot_judge(numbers: Numbers, foot: str, *, now: datetime) -> FootVerdict | N
     )
 
 
-def verdict_dict(
-    verdict: Verdict, readings: Readings, bands: Sequence[tuple[str, str, float, float]]
-) -> dict[str, Any]:
+def verdict_dict(verdict: Verdict, readings: Readings, bands: Sequence[Band]) -> dict[str, Any]:
     """Everything of a verdict that people see, as plain numbers, days as dates."""
     allowed = verdict.allowed_for
     return json.loads(  # through JSON once, so that what is kept is what is compared
@@ -197,9 +196,7 @@ def _finding(
     }
 
 
-def _forecasts(
-    verdict: Verdict, bands: Sequence[tuple[str, str, float, float]]
-) -> list[dict[str, Any]]:
+def _forecasts(verdict: Verdict, bands: Sequence[Band]) -> list[dict[str, Any]]:
     judged = {finding.quantity for finding in verdict.findings}
     found = []
     for quantity, moment, low, high in bands:

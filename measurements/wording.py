@@ -19,6 +19,30 @@ def value_words(quantity: str, value: float, unit: str = "") -> str:
     return words.replace(".0°", "°")
 
 
+def edges_words(low: str, high: str) -> str:
+    """ "50 to 54°", "15 mm or more", "at most 8°": a band or a range from its edges in words.
+
+    An edge is a value with its unit, "" for an open side; two edges say the unit once.
+    """
+    if not high:
+        return f"{low} or more"
+    if not low:
+        return f"at most {high}"
+    return f"{_bare(low)} to {high}"
+
+
+def band_range_words(quantity: str, low: float | None, high: float | None, unit: str = "") -> str:
+    """The edges of a band in words, None for an open side; base unit, or shown in another."""
+    first, last = (
+        "" if edge is None else value_words(quantity, edge, unit) for edge in (low, high)
+    )
+    return edges_words(first, last)
+
+
+def _bare(value: str) -> str:
+    return value.removesuffix("°").split(" ")[0]
+
+
 def size_words(quantity: str, value: float) -> str:
     """The same without a sign, for "has fallen about ..."."""
     return value_words(quantity, abs(value))

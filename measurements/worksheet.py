@@ -1,20 +1,24 @@
 """Barefoot or shod: what the team knows of one horse, and what speaks for either. Decides nothing."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
 from horses.access import Standing
-from horses.models import Flag, Horse, PlanItem
-from horses.queries import PlanLine, flags_for, plan_for, soundness_for
+from horses.models import Flag, Horse, Shoeing, Soundness
+from horses.queries import flags_for, plan_for, soundness_for
 from horses.queries_shoes import seen_last
 from horses.shoe_state import Shoes
 from horses.wording import day_words, foot_words, listed, sentence_case
+from measurements.bands import band_words
 from measurements.hoof.feet import Foot
+from measurements.hoof.shape import THIN_SOLE_MM
 from measurements.hoof.wear import GROWTH_MM_PER_MONTH, Stretch, Wear, wear_of
+from measurements.models import Reading
+from measurements.offered import entered_words
 from measurements.queries import Numbers
-from measurements.wording import value_words
+from measurements.wording import foot_quantity, value_words
 
 PRACTICE = "trade practice, no source"
 GROWTH_SOURCE = "growth of 6 to 10 mm a month: The Veterinary Care of the Horse, p. 196"
@@ -45,7 +49,7 @@ class Consideration:
 class Worksheet:
     facts: tuple[Fact, ...]
     considerations: tuple[Consideration, ...]
-    therapy: tuple[PlanLine, ...]
+    vets_open: tuple[str, ...]  # the vet's items and bands that stand, in words
 
     def on(self, side: str) -> list[Consideration]:
         return [c for c in self.considerations if c.side == side]
@@ -79,37 +83,83 @@ class Side:
 def worksheet_for(standing: Standing, numbers: Numbers, today: date) -> Worksheet:
     horse = standing.horse
     wear = {foot.value: w for foot in Foot if (w := toe_wear(numbers, foot.value))}
-    sore = _sore_flags(standing, today)
-    therapy = tuple(
-        line for line in plan_for(standing, open_only=True)
-        if line.version.therapeutic and line.item.kind == PlanItem.Kind.SHOE
-    )  # fmt: skip
+    sore, lame = _sore_flags(standing, today), _lame(standing, today)
+    vets_open = tuple(_vets_open(standing, numbers))
+    soles = _soles(numbers, standing.person.length_unit)
     facts = (
         Fact("Shoes now", (sentence_case(numbers.shoes.words),)),
-        Fact("Sore, and on which ground", tuple(_soreness(standing, sore, today))),
-        Fact("Wear against growth", tuple(_wear_lines(wear, standing.person.length_unit))),
+        Fact("Sore or lame, and on which ground", tuple(_soreness(standing, sore, today))),
+        Fact("Sole, as filmed", tuple(soles) or ("Not filmed: how thick it is nobody knows.",)),
+        Fact("Wear against growth", tuple(
+            _wear_lines(wear, numbers.shoes, standing.person.length_unit))),
         Fact("Wear and landing, as last seen", tuple(_seen_lines(standing))),
         Fact("Work, footing, turnout", (_life(horse),)),
-        Fact("Therapy", tuple(line.version.text for line in therapy)
-             or ("No open plan item for therapeutic shoeing.",)),
+        Fact("Under the vet’s direction", vets_open
+             or ("Nothing of the vet’s stands on this plan, and no band.",)),
     )  # fmt: skip
-    return Worksheet(
-        facts, tuple(_considerations(horse, wear, sore, therapy, numbers.shoes)), therapy
-    )
+    weighed = _considerations(horse, wear, sore, lame, vets_open, _thin(numbers))
+    return Worksheet(facts, tuple(weighed), vets_open)
 
 
 def toe_wear(numbers: Numbers, foot: str) -> Wear | None:
-    """From each length left after a trim to the length found before the next."""
+    """From each length left after a trim to the length found before the next, bare all the while.
+
+    None for a foot that is shod now or never was known to be bare: under a shoe nothing wears.
+    """
+    now = numbers.shoes.feet.get(foot)
+    if now is not None and now.is_shod:
+        return None
     stretches: list[Stretch] = []
     left = None
     for row in numbers.readings.get((foot, "toe_length"), []):
-        if row.trim_state == "after":
+        if _shoeing(numbers, row) != Shoeing.BAREFOOT:
+            left = None
+        elif row.trim_state == "after":
             left = row
         elif row.trim_state == "before" and left is not None:
             days = (row.taken_on - left.taken_on).days
             stretches.append(Stretch(float(left.value), float(row.value), float(days)))
             left = None
     return wear_of(stretches)
+
+
+def _shoeing(numbers: Numbers, row: Reading) -> str:
+    return row.shoeing or numbers.shoeing_on(row.foot, row.taken_on, row.trim_state)
+
+
+def _vets_open(standing: Standing, numbers: Numbers) -> Iterator[str]:
+    """Everything under the vet's direction: items of this plan, and bands of the horse's others."""
+    lines = plan_for(standing, open_only=True)
+    for line in lines:
+        if line.version.therapeutic:
+            yield f"Item {line.item.number}: {line.version.text}"
+    here = {line.item.pk for line in lines}
+    for targets in numbers.targets.values():
+        for target in targets:
+            item = target.plan_version.item_id if target.plan_version else None
+            if target.therapeutic and item not in here:
+                yield f"{sentence_case(foot_quantity(target.foot, target.quantity))}: {band_words(target)}"
+
+
+def _soles(numbers: Numbers, unit: str) -> list[str]:
+    """The newest film of each foot's sole, with its day: an old film says little of today."""
+    return [
+        f"{sentence_case(foot_words(foot.value))}: {entered_words(row, unit)} deep on "
+        f"{day_words(row.taken_on)}"
+        for foot in Foot
+        if (row := numbers.latest(foot.value, "sole_depth"))
+    ]
+
+
+def _thin(numbers: Numbers) -> list[str]:
+    """The feet whose sole is under what one rule wants, on the newest film."""
+    newest = {foot.value: numbers.latest(foot.value, "sole_depth") for foot in Foot}
+    return [foot_words(f) for f, row in newest.items() if row and row.value < THIN_SOLE_MM]
+
+
+def _lame(standing: Standing, today: date) -> list[Soundness]:
+    """Lameness that was graded in the last year, the newest first; the surface may be unknown."""
+    return list(soundness_for(standing).filter(seen_on__gte=today - LOOK_BACK, grade__gt=0))
 
 
 def _sore_flags(standing: Standing, today: date) -> list[Flag]:
@@ -125,15 +175,18 @@ def _soreness(standing: Standing, sore: Sequence[Flag], today: date) -> list[str
         words = f": {flag.words}" if flag.words else ""
         lines.append(f"{day_words(flag.raised_at.date())}, {'; '.join(flag.sign_words)}"
                      f"{', ' + feet if feet else ''}{words}")  # fmt: skip
-    graded = soundness_for(standing).filter(seen_on__gte=today - LOOK_BACK).exclude(surface="")
-    lines += [
-        f"{day_words(g.seen_on)}, grade {g.grade} ({g.get_scale_display()}) on {g.surface}"
-        for g in graded[:5]
-    ]
+    graded = soundness_for(standing).filter(seen_on__gte=today - LOOK_BACK)
+    lines += [_grade_words(g) + (f" on {g.surface}" if g.surface else "") for g in graded[:5]]
     return lines or ["Nobody has written down soreness in the last year."]
 
 
-def _wear_lines(wear: dict[str, Wear], unit: str) -> list[str]:
+def _grade_words(graded: Soundness) -> str:
+    return f"{day_words(graded.seen_on)}, grade {graded.grade} ({graded.get_scale_display()})"
+
+
+def _wear_lines(wear: dict[str, Wear], shoes: Shoes, unit: str) -> list[str]:
+    shod = [foot_words(foot.value) for foot in Foot if foot.value in shoes.shod]
+    covered = [f"Shod on the {listed(shod)}: there the shoe wears, not the hoof."] if shod else []
     lines = []
     for foot, found in wear.items():
         gained = _length(abs(found.gained_mm), unit)
@@ -143,9 +196,11 @@ def _wear_lines(wear: dict[str, Wear], unit: str) -> list[str]:
             f"{sentence_case(foot_words(foot))}: {change} a month over {found.cycles} "
             f"cycle{'s' if found.cycles > 1 else ''}; wear took about {low} to {high}."
         )
-    return [*lines, sentence_case(GROWTH_SOURCE) + "."] if lines else [
-        "Not known yet: it takes a toe length after one trim and before the next."
-    ]  # fmt: skip
+    if lines:
+        return [*covered, *lines, sentence_case(GROWTH_SOURCE) + "."]
+    return covered or [
+        "Not known yet: it takes a toe length after one trim and before the next, barefoot."
+    ]
 
 
 def _length(mm: float, unit: str) -> str:
@@ -169,15 +224,15 @@ def _life(horse: Horse) -> str:
 
 
 def _considerations(
-    horse: Horse, wear: dict[str, Wear], sore: Sequence[Flag], therapy: Sequence[PlanLine],
-    shoes: Shoes,
+    horse: Horse, wear: dict[str, Wear], sore: Sequence[Flag], lame: Sequence[Soundness],
+    vets_open: Sequence[str], thin: Sequence[str],
 ) -> list[Consideration]:  # fmt: skip
     outrun = [foot_words(f) for f, w in wear.items() if w.state == "outruns"]
     kept = [foot_words(f) for f, w in wear.items() if w.state != "outruns"]
-    bare_outrun = [foot_words(f) for f, w in wear.items()
-                   if w.state == "outruns" and f not in shoes.shod]  # fmt: skip
     use = horse.get_use_display()
-    last_sore = day_words(sore[0].raised_at.date()) if sore else ""
+    said = [(flag.raised_at.date(), day_words(flag.raised_at.date())) for flag in sore[:1]]
+    said += [(graded.seen_on, _grade_words(graded)) for graded in lame[:1]]
+    last_sore = max(said)[1] if said else ""
     footing = f"{horse.get_footing_display()} footing"
     return [
         Consideration(BARE, "Wear stays under growth.",
@@ -185,21 +240,25 @@ def _considerations(
         Consideration(BARE, "The ground is forgiving.",
                       sentence_case(footing) + "." if horse.footing == Horse.Footing.SOFT else ""),
         Consideration(BARE, "Comfortable on its usual ground.",
-                      "" if sore else "Nothing else is written down; ask whoever rides it."),
+                      "" if said else "Nothing else is written down; ask whoever rides it."),
         Consideration(BARE, "Light work, rest or growing up.",
                       sentence_case(use) + "." if horse.use in LIGHT_WORK else ""),
         Consideration(SHOD, "Wear outruns growth.",
-                      f"So on the {listed(bare_outrun or outrun)}." if outrun else ""),
+                      f"So on the {listed(outrun)}." if outrun else ""),
         Consideration(SHOD, "Sore on the ground it works on.",
-                      f"Last written down on {last_sore}." if sore else ""),
+                      f"Last written down: {last_sore}." if said else ""),
         Consideration(SHOD, "Hard or stony footing.",
                       sentence_case(footing) + "." if horse.footing == Horse.Footing.HARD else ""),
         Consideration(SHOD, "Needs grip: jumping, driving, slippery roads.",
                       sentence_case(use) + "." if horse.use in HARD_WORK else ""),
+        Consideration(SHOD, "A thin sole that wants cover.",
+                      f"Under {THIN_SOLE_MM:g} mm on the {listed(thin)}, which is one rule of "
+                      "several: ask the vet before anything is cut." if thin else ""),
         Consideration(SHOD, "Weak, broken or thin wall that does not hold up."),
         Consideration(SHOD, "Therapy, under the vet's direction.",
-                      f"Plan item {listed(str(t.item.number) for t in therapy)} is open: the vet "
-                      "first." if therapy else ""),
+                      f"{'; '.join(vets_open)}. The vet first." if vets_open else ""),
+        Consideration(BOTH, "Lame: the vet looks before shoes are put on or taken off.",
+                      f"{_grade_words(lame[0])}." if lame else ""),
         Consideration(BOTH, "Try front shoes before all four."),
         Consideration(BOTH, "A change to barefoot takes two or three cycles. Boots bridge it; expect "
                       "tender feet on stones."),

@@ -16,7 +16,7 @@ from horses.services.plan import ItemContent
 FEET = {
     "LF": FootLevel(51.0, 48.0, 80, 51.0, shod=True, heel_length_mm=36, coronet_mm=352),
     "RF": FootLevel(
-        52.5, 50.0, 78, 52.0, shod=True, heel_length_mm=41, coronet_mm=346,
+        52.5, 50.0, 78, 50.0, shod=True, heel_length_mm=41, coronet_mm=346,
         changes=(Change(2, 11, 0.55, 0.65),),
     ),
     "LH": FootLevel(53.0, 50.0, 78, 53.5, coronet_mm=342),

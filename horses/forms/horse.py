@@ -14,7 +14,7 @@ from caseboard.lib.words import date_words
 from horses.forms.days import DayField, years_before
 from horses.forms.keyed import KeyedForm
 from horses.forms.versioned import VersionedForm
-from horses.identity import IdentityUnreadable, microchip_read, ueln_read
+from horses.identity import IdentityUnreadable, microchip_read, ueln_filled_up, ueln_read
 from horses.models import Horse
 
 OLDEST_YEARS = 60  # house default: older than any horse on record
@@ -184,10 +184,15 @@ class HorseForm(forms.Form):
 
     def clean_ueln(self) -> str:
         typed = self.cleaned_data["ueln"]
+        if not typed:
+            return ""
         try:
-            return ueln_read(typed) if typed else ""
+            number, filled_up = ueln_read(typed), ueln_filled_up(typed)
         except IdentityUnreadable as error:
             raise forms.ValidationError(str(error)) from None
+        if filled_up:
+            self.doubts.append(f"UELN {number}: zeros were filled in. Does the passport say so?")
+        return number
 
     def horse_fields(self) -> dict[str, Any]:
         """The cleaned values under the names of the horse's own fields."""

@@ -1,5 +1,7 @@
 """The end of the barefoot-or-shod worksheet: what is proposed, and why."""
 
+from collections.abc import Sequence
+
 from django import forms
 
 from caseboard.lib.text_safe import SafeCharField, SafeTextField
@@ -12,6 +14,8 @@ WAYS = {
     "fronts": "Front shoes",
     "all_four": "All four shod",
 }
+ASK_VET = "Something of the vet’s is open: nothing is changed before the vet has said so."
+WITHOUT_SHOES = ("barefoot", "boots")
 ANSWERS = {"sore_on": "Sore on", "shows": "Shows and rules", "riding": "Asked of it"}
 
 
@@ -41,15 +45,19 @@ class WorksheetForm(KeyedForm):
         error_messages={"required": "Say why: the others agree to the reason as well."},
     )  # fmt: skip
 
-    @property
-    def text(self) -> str:
-        """The words of the plan item."""
+    def text(self, vets_open: Sequence[str]) -> str:
+        """The words of the plan item. Without shoes, beside what the vet directs: it says so."""
         more = self.cleaned_data["more"]
-        return f"{WAYS[self.cleaned_data['way']]}.{' ' + more if more else ''}"
+        words = f"{WAYS[self.cleaned_data['way']]}.{' ' + more if more else ''}"
+        return f"{words} {ASK_VET}" if self.asks_vet(vets_open) else words
 
-    @property
-    def why(self) -> str:
-        """The reason, with what was answered above it."""
+    def asks_vet(self, vets_open: Sequence[str]) -> bool:
+        return bool(vets_open) and self.cleaned_data["way"] in WITHOUT_SHOES
+
+    def why(self, vets_open: Sequence[str]) -> str:
+        """The reason, with what was answered above it, and what of the vet's it goes against."""
         answers = [f"{words}: {self.cleaned_data[name]}." for name, words in ANSWERS.items()
                    if self.cleaned_data[name]]  # fmt: skip
-        return "\n".join([self.cleaned_data["reason"], *answers])
+        against = [f"The vet’s, still open: {words}" for words in vets_open]
+        against = against if self.asks_vet(vets_open) else []
+        return "\n".join([self.cleaned_data["reason"], *answers, *against])

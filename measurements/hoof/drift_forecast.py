@@ -82,12 +82,15 @@ def crossing(
     """When the level crosses an edge (base unit) if the drift goes on as it has.
 
     `moment`: whether the band holds just after the trim or at the end of the cycle; the latter
-    adds the growth of one interval. Raises `HoofError` for an edge that is not a number.
+    adds the growth of one interval. One for any time is left at whichever end comes first. Raises `HoofError` for an edge that is not a number.
     """
     if not math.isfinite(edge_value):
         raise HoofError("A band edge must be a number.")
     sign = 1.0 if edge == "high" else -1.0
-    lead_days = rhythm.interval_days if moment is Moment.END_OF_CYCLE else 0.0
+    at_end = np.full(outlook.growth.shape, moment is Moment.END_OF_CYCLE)
+    if moment is Moment.ANY_TIME:
+        at_end = sign * outlook.growth > 0
+    lead_days = np.where(at_end, rhythm.interval_days, 0.0)
     level = outlook.level + outlook.growth * lead_days / GROWTH_PERIOD_DAYS
     room = sign * (edge_value - level)
     speed = sign * outlook.rate

@@ -58,17 +58,26 @@ class TrimState(StrEnum):
 class Moment(StrEnum):
     """The moment a target band holds for.
 
-    The values are those of the trim state whose readings the band is compared with: a band for
-    the end of the cycle is compared with readings taken before the trim.
+    Two values are those of the trim state whose readings the band is compared with: a band for
+    the end of the cycle is compared with readings taken before the trim. One for any time is
+    compared with the newest readings, whenever in the cycle they were taken.
     """
 
     AFTER_TRIM = "after"
     END_OF_CYCLE = "before"
+    ANY_TIME = "any"
 
     @property
     def label(self) -> str:
         """The moment in words for the screen."""
-        return "just after the trim" if self is Moment.AFTER_TRIM else "at the end of the cycle"
+        return _MOMENT_LABELS[self]
+
+
+_MOMENT_LABELS = {
+    Moment.AFTER_TRIM: "just after the trim",
+    Moment.END_OF_CYCLE: "at the end of the cycle",
+    Moment.ANY_TIME: "at any time",
+}
 
 
 class Shoeing(StrEnum):
@@ -128,6 +137,11 @@ class Quantity:
     def is_angle(self) -> bool:
         """Whether the quantity is an angle in degrees."""
         return self.unit == "deg"
+
+    @property
+    def is_filmed(self) -> bool:
+        """Whether only a radiograph shows it: then it is seen when a vet comes, not at the trim."""
+        return self.methods == (Method.RADIOGRAPH,)
 
     def label_on(self, foot: Foot) -> str:
         """The name as used on this foot (palmar in front, plantar behind)."""

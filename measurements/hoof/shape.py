@@ -4,19 +4,24 @@ The thresholds are objective definitions used in the trade. They are wide nets: 
 working horses they catch a quarter to a half, and the frog rule up to every fore foot (Schade,
 Cienc Rural 2013;43:456-461; Braz J Vet Med article 421). So a finding alerts only when it is new
 or getting worse; otherwise it is a remark.
+
+"Beyond the error" is always said of the threshold, never of zero: a foot that truly stands at its
+threshold is called surely past it by at most one reading in twenty, whatever was measured with.
 """
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 
 from measurements.hoof.indices import (
     SMALL_FEET_LB_PER_IN2,
+    TOE_LENGTH_MM_BY_WEIGHT_KG,
     OutsideValidity,
     expected_toe_length_mm,
     frog_ratio,
     hoof_size_index,
 )
-from measurements.hoof.quantities import Z_95_TWO_SIDED, mdc95
+from measurements.hoof.quantities import BODY_WEIGHT, Z_95_TWO_SIDED, Method, error_sd, mdc95
 from measurements.hoof.shape_finding import Measured, ShapeFinding, ShapeRule
 
 # Turner TA, AAEP Proc 1992;38:389-395, restated SIVE Congress Proc 2010.
@@ -89,16 +94,17 @@ def sheared_heels(heel_medial: Measured, heel_lateral: Measured) -> ShapeFinding
 
 
 def uneven_pair(left_toe_angle: Measured, right_toe_angle: Measured) -> ShapeFinding | None:
-    """Whether the toe angles of a pair differ by more than 1.5 deg and more than the error.
+    """Whether the toe angles of a pair differ by more than 1.5 deg, and at all beyond the error.
 
-    Exactly 1.5 is left undefined by Wiggers 2015 and counts as even here. Both readings should be
-    of one day and one moment of the cycle.
+    Exactly 1.5 is left undefined by Wiggers 2015 and counts as even here. A difference that error
+    alone may have made of an even pair is not told. Both readings should be of one day and one
+    moment of the cycle.
     """
     size = abs(_gap(left_toe_angle.value, right_toe_angle.value))
-    if size <= UNEVEN_PAIR_DEG:
+    if size <= max(UNEVEN_PAIR_DEG, mdc95(left_toe_angle.sd, right_toe_angle.sd)):
         return None
     steeper = "left" if left_toe_angle.value > right_toe_angle.value else "right"
-    finding = _difference(
+    return _difference(
         ShapeRule.UNEVEN_PAIR,
         (left_toe_angle, right_toe_angle),
         size,
@@ -109,7 +115,6 @@ def uneven_pair(left_toe_angle: Measured, right_toe_angle: Measured) -> ShapeFin
             "steeper": steeper,
         },
     )
-    return finding if finding and finding.exceeds_error else None
 
 
 def small_feet(
@@ -149,13 +154,16 @@ def narrow_frog(width: Measured, length: Measured) -> ShapeFinding | None:
     margin = _gap(NARROW_FROG_RATIO, ratio)
     if not margin > 0:
         return None
+    # The frog that is just wide enough for its length: in millimetres the error is the tape's.
+    missing_mm = NARROW_FROG_RATIO * length.value - width.value
+    missing_sd_mm = math.hypot(NARROW_FROG_RATIO * length.sd, width.sd)
     relative_sd = math.hypot(width.sd / width.value, length.sd / length.value)
     return ShapeFinding(
         rule=ShapeRule.NARROW_FROG,
         size=1 / ratio,
         size_sd=relative_sd / ratio,
         margin=margin,
-        exceeds_error=margin > Z_95_TWO_SIDED * ratio * relative_sd,
+        exceeds_error=missing_mm > Z_95_TWO_SIDED * missing_sd_mm,
         mixed_methods=width.method != length.method,
         evidence={
             "frog_ratio": ratio,
@@ -190,7 +198,9 @@ def thin_sole(sole_depth: Measured) -> ShapeFinding | None:
 def long_toe(toe_length: Measured, weight_kg: float) -> ShapeFinding | None:
     """Whether a fore toe is over 1/4 in longer than goes with the weight; only ever a remark.
 
-    None too for a weight outside the table (360-570 kg). `size` is the excess.
+    None too for a weight outside the table (360-570 kg). `size` is the excess. Beyond the error
+    is what even a horse as heavy as a weight tape's error allows would not need: the table goes up
+    in steps, so the two errors are not added as squares.
     """
     try:
         expected = expected_toe_length_mm(weight_kg)
@@ -205,7 +215,15 @@ def long_toe(toe_length: Measured, weight_kg: float) -> ShapeFinding | None:
         "weight_kg": weight_kg,
     }
     margin = _gap(excess, LONG_TOE_EXCESS_MM)
-    return _single(ShapeRule.LONG_TOE, excess, toe_length.sd, margin, evidence)
+    finding = _single(ShapeRule.LONG_TOE, excess, toe_length.sd, margin, evidence)
+    surely = _gap(toe_length.value, _longest_expected_mm(weight_kg)) - LONG_TOE_EXCESS_MM
+    return replace(finding, exceeds_error=surely > Z_95_TWO_SIDED * toe_length.sd)
+
+
+def _longest_expected_mm(weight_kg: float) -> float:
+    """What goes with a horse that is as much heavier as the error of a weight tape allows."""
+    heavier = weight_kg + Z_95_TWO_SIDED * error_sd(BODY_WEIGHT, Method.TAPE)
+    return expected_toe_length_mm(min(heavier, TOE_LENGTH_MM_BY_WEIGHT_KG[-1][0]))
 
 
 def _gap(a: float, b: float) -> float:
@@ -226,12 +244,13 @@ def _difference(
     first, second = readings
     if size < threshold:
         return None
+    size_sd, margin = math.hypot(first.sd, second.sd), _gap(size, threshold)
     return ShapeFinding(
         rule=rule,
         size=size,
-        size_sd=math.hypot(first.sd, second.sd),
-        margin=_gap(size, threshold),
-        exceeds_error=size > mdc95(first.sd, second.sd),
+        size_sd=size_sd,
+        margin=margin,
+        exceeds_error=margin > Z_95_TWO_SIDED * size_sd,
         mixed_methods=first.method != second.method,
         evidence={**evidence, **_methods(first, second)},
     )

@@ -62,8 +62,7 @@ class ShapeFinding:
 
     `size` is the amount the rule looks at, larger being worse, in the unit of the rule;
     `size_sd` its error. `margin` is how far the size lies past the threshold (>= 0).
-    `exceeds_error` is whether the size (for a rule on the difference of two readings) or the
-    margin (for a rule on one value) is more than measuring error. `mixed_methods`: the two readings
+    `exceeds_error` is whether the margin, not the size, is more than measuring error. `mixed_methods`: the two readings
     came by different methods, which are not interchangeable (JEVS 2023;121:104195).
     `evidence` holds the numbers behind it, base units in their names.
     """

@@ -30,14 +30,14 @@ def sentence(
     `foot_label` is the foot ("left fore"), or the pair ("front feet") for an uneven pair. `day` is
     that of the readings in words: a foot is told of as it was then.
     Says what was measured and the trade's threshold, then, where it applies, that the methods
-    differ and that measuring error could explain it.
+    differ and that error alone may have carried it past the threshold.
     """
     found = _SENTENCES[finding.rule](finding, foot_label, wording or Wording())
     parts = [f"On {day} {found}"]
     if finding.mixed_methods:
         parts.append(_mixed(finding))
     if not finding.exceeds_error:
-        parts.append("Measuring error alone could explain this: measure again, please.")
+        parts.append("It may be past that by measuring error alone: measure again, please.")
     return " ".join(parts)
 
 
@@ -71,7 +71,7 @@ def _axis(finding: ShapeFinding, foot: str, wording: Wording) -> str:
     slope, name = ("steeper", "forward") if forward else ("lower", "back")
     return (
         f"the front of the {foot} hoof ({toe}) stood {_deg(finding.size)} {slope} than its "
-        f"pastern ({pastern}): the hoof-pastern axis was broken {name}."
+        f"pastern ({pastern}); over {_deg(finding.size - finding.margin)} it is called broken {name}."
     )
 
 
@@ -119,7 +119,7 @@ def _narrow_frog(finding: ShapeFinding, foot: str, wording: Wording) -> str:
 def _negative_palmar_angle(finding: ShapeFinding, foot: str, wording: Wording) -> str:
     name = "plantar" if foot.endswith("hind") else "palmar"
     angle = _deg(_number(finding, "palmar_angle_deg"))
-    return f"the {foot} {name} angle on the radiograph was {angle}, below level."
+    return f"the {foot} {name} angle on the radiograph was {angle}; under 0° is below level."
 
 
 def _thin_sole(finding: ShapeFinding, foot: str, wording: Wording) -> str:
@@ -128,7 +128,10 @@ def _thin_sole(finding: ShapeFinding, foot: str, wording: Wording) -> str:
     depth = format_value(depth_mm, "mm", wording.length_unit, 1).replace(".0 mm", " mm")
     wanted = _length(finding.size + depth_mm, wording)
     ring = " Ring the vet before anybody cuts." if depth_mm < VERY_THIN_SOLE_MM else ""
-    return f"the {foot} sole on the radiograph was {depth} deep; {wanted} or more is wanted.{ring}"
+    return (
+        f"the {foot} sole on the radiograph was {depth} deep; one rule, of several, "
+        f"wants {wanted} or more.{ring}"
+    )
 
 
 def _steep_palmar_angle(finding: ShapeFinding, foot: str, wording: Wording) -> str:
@@ -159,9 +162,10 @@ def _long_toe(finding: ShapeFinding, foot: str, wording: Wording) -> str:
         for name in ("toe_length_mm", "expected_toe_length_mm")
     )
     weight = _weight(_number(finding, "weight_kg"), wording)
+    over = _length(finding.size - finding.margin, wording)
     return (
-        f"the {foot} toe was {toe} long; a rule of thumb for {weight} is {expected}, which many "
-        "ordinary feet exceed."
+        f"the {foot} toe was {toe} long; a rule of thumb for {weight} is {expected}, and over "
+        f"{over} more is called long here, which many ordinary feet are."
     )
 
 

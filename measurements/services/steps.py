@@ -18,6 +18,7 @@ from measurements.films import SOLE
 from measurements.hoof.drift_priors import DRIFT_QUANTITIES
 from measurements.hoof.feet import Foot
 from measurements.hoof.steps import LARGEST_STEP_DEG, MAX_STEPS
+from measurements.planned import is_believable, lead_band
 from measurements.queries import current_readings, targets_in_force
 
 
@@ -94,6 +95,8 @@ def steps_propose(
     steps_check(steps)
     if has_thin_sole(standing.horse, steps.foot):
         raise StepsRefused(THIN)
+    if not is_believable(steps.movement, lead_band(bands)):
+        raise StepsRefused("The band these steps lead to cannot be meant. Set the band again.")
 
     def make() -> PlanItem:
         horse_lock(standing.horse)

@@ -17,9 +17,10 @@ from horses.services.visit_planning import horse_lock
 from horses.wording import day_words
 from measurements.hoof.feet import Foot, label
 from measurements.hoof.quantities import QUANTITIES, Moment
-from measurements.hoof.units import format_entered, format_number
+from measurements.hoof.units import format_entered
 from measurements.models import Target
 from measurements.queries import in_force_on, standing_bands
+from measurements.wording import edges_words
 
 
 class TargetRefused(Exception):
@@ -28,13 +29,13 @@ class TargetRefused(Exception):
 
 @dataclass(frozen=True)
 class Band:
-    """A band in base units, and the moment of the cycle that it holds for."""
+    """A band in base units, one side of it open or none, and the moment that it holds for."""
 
     foot: str
     quantity: str
     moment: str
-    low: Decimal
-    high: Decimal
+    low: Decimal | None
+    high: Decimal | None
     from_on: date
     reason: str
     therapeutic: bool
@@ -43,19 +44,23 @@ class Band:
 def band_words(band: Band) -> str:
     """ "Left fore toe angle 50 to 54° just after the trim" for the plan and the paper."""
     quantity = QUANTITIES[band.quantity]
-    low = format_number(band.low.normalize())
-    high = format_entered(band.high.normalize(), quantity.unit)
+    ends = [
+        "" if edge is None else format_entered(edge.normalize(), quantity.unit)
+        for edge in (band.low, band.high)
+    ]
     foot = label(Foot(band.foot)).capitalize()
-    return (
-        f"{foot} {quantity.label_on(Foot(band.foot))} {low} to {high} {Moment(band.moment).label}"
-    )
+    what = f"{foot} {quantity.label_on(Foot(band.foot))}"
+    return f"{what} {edges_words(*ends)} {Moment(band.moment).label}"
 
 
 def band_check(band: Band) -> None:
     quantity = QUANTITIES[band.quantity]
-    if band.low >= band.high:
+    edges = [edge for edge in (band.low, band.high) if edge is not None]
+    if not edges:
+        raise TargetRefused("Write down at least one end of the band.")
+    if band.low is not None and band.high is not None and band.low >= band.high:
         raise TargetRefused("The lower end must be below the upper end.")
-    if not (quantity.possible_low <= band.low and band.high <= quantity.possible_high):
+    if not all(quantity.possible_low <= edge <= quantity.possible_high for edge in edges):
         raise TargetRefused(f"No horse has a {quantity.label} like this. Look at the unit.")
     if not band.reason.strip():
         raise TargetRefused("Say why: the others agree to the reason as well.")
@@ -70,10 +75,14 @@ def _content(band: Band) -> ItemContent:
         from_on=band.from_on,
         target={
             "foot": band.foot, "quantity": band.quantity, "moment": band.moment,
-            "low": f"{band.low.normalize():f}", "high": f"{band.high.normalize():f}",
+            "low": _kept(band.low), "high": _kept(band.high),
         },
         reason=band.reason,
     )  # fmt: skip
+
+
+def _kept(edge: Decimal | None) -> str | None:
+    return None if edge is None else f"{edge.normalize():f}"
 
 
 @transaction.atomic

@@ -43,6 +43,7 @@ class NowLine:
 
     foot: str
     words: str
+    filmed: str
     after: str
     before: str
     level: str
@@ -107,7 +108,9 @@ def _opened_for(request: SignedInRequest, numbers: Numbers) -> dict[str, Any]:
         chosen["foot"] = foot
     if quantity in QUANTITIES:
         chosen["quantity"] = quantity
-    chosen["moment"] = moment if moment in list(Moment) else Moment.AFTER_TRIM.value
+    filmed = quantity in QUANTITIES and QUANTITIES[quantity].is_filmed
+    usual = Moment.ANY_TIME if filmed else Moment.AFTER_TRIM
+    chosen["moment"] = moment if moment in list(Moment) else usual.value
     present = numbers.targets.get((foot, quantity), [])
     for target in present:
         if target.moment == chosen["moment"]:
@@ -119,7 +122,9 @@ def _band_initial(target: Target, length_unit: str) -> dict[str, str]:
     unit, decimals = shown_unit(target.quantity, length_unit), QUANTITIES[target.quantity].decimals
     more = {"cm": 1, "in": 2}.get(unit, 0)
 
-    def shown(edge: Any) -> str:
+    def shown(edge: Decimal | None) -> str:
+        if edge is None:
+            return ""
         rounded = format_number(from_base(edge, unit), decimals + more)  # type: ignore[arg-type]
         return format_number(Decimal(rounded))
 
@@ -154,12 +159,20 @@ class _Page:
         return NowLine(
             foot=foot,
             words=foot_words(foot, self._person.side_words),
+            filmed=self._filmed(foot, quantity),
             after=self._last(foot, quantity, TrimState.AFTER, self.form.today),
             before=self._last(foot, quantity, TrimState.BEFORE, self.form.today),
             level=_level_words(numbers, foot, quantity, unit),
             bands=tuple(target_words(t, unit) for t in numbers.targets.get((foot, quantity), [])),
             chosen=foot == chosen,
         )
+
+    def _filmed(self, foot: str, quantity: str) -> str:
+        """The newest film, whenever it was taken; "" for what is measured at the trim."""
+        if not QUANTITIES[quantity].is_filmed:
+            return ""
+        newest = self.form.numbers.latest(foot, quantity)
+        return last_words(newest, self._person.length_unit, self.form.today)
 
     def _last(self, foot: str, quantity: str, state: TrimState, today: date) -> str:
         reading = self.form.numbers.latest_before(foot, quantity, state)

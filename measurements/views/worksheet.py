@@ -17,7 +17,11 @@ from horses.signed_in import SignedInRequest
 from horses.views.page import case_page, say_sent_before
 from measurements.forms.worksheet import WorksheetForm
 from measurements.queries import numbers_of
-from measurements.worksheet import worksheet_for
+from measurements.worksheet import Worksheet, worksheet_for
+
+ASKED = "Proposed. The others are asked to agree."
+VET_ASKED = "Something of the vet’s is open: the vet decides on that first."
+NO_VET = "Something of the vet’s is open, and no vet is on this team: ring the vet who set it."
 
 
 @require_http_methods(["GET", "POST"])
@@ -30,9 +34,10 @@ def worksheet(request: SignedInRequest, case_id: str) -> HttpResponse:
     form = WorksheetForm(request.POST)
     if not form.is_valid():
         return _page(request, standing, form, status=422)
+    vets_open = _sheet(standing).vets_open
     content = ItemContent(
-        kind=PlanItem.Kind.SHOE, therapeutic=False, text=form.text, who_does=Role.FARRIER,
-        reason=form.why,
+        kind=PlanItem.Kind.SHOE, therapeutic=False, text=form.text(vets_open),
+        who_does=Role.FARRIER, reason=form.why(vets_open),
     )  # fmt: skip
     try:
         item = plan_item_propose(
@@ -40,8 +45,20 @@ def worksheet(request: SignedInRequest, case_id: str) -> HttpResponse:
         )
     except KeyReused:
         return _page(request, standing, form, status=say_sent_before(form))
-    saved(request, "Proposed. The others are asked to agree.", keep=_keep(standing))
+    words = ASKED
+    if form.asks_vet(vets_open):
+        words = f"{ASKED} {VET_ASKED if _has_vet(standing) else NO_VET}"
+    saved(request, words, keep=_keep(standing))
     return redirect("plan_item", case_id, item.public_id)
+
+
+def _has_vet(standing: Standing) -> bool:
+    return any(member.role == Role.VET for member in team_for(standing))
+
+
+def _sheet(standing: Standing) -> Worksheet:
+    today = timezone.localtime(clock.now()).date()
+    return worksheet_for(standing, numbers_of(standing.horse, today=today), today)
 
 
 def _keep(standing: Standing) -> str:
@@ -51,11 +68,9 @@ def _keep(standing: Standing) -> str:
 def _page(
     request: HttpRequest, standing: Standing, form: WorksheetForm, *, status: int = 200
 ) -> HttpResponse:
-    today = timezone.localtime(clock.now()).date()
-    numbers = numbers_of(standing.horse, today=today)
     shown = {
         "form": form,
-        "sheet": worksheet_for(standing, numbers, today),
+        "sheet": _sheet(standing),
         "readers": others_on(standing, team_for(standing)),
         "keep": _keep(standing),
     }

@@ -80,7 +80,7 @@ def test_a_foals_first_year(
 
     clock(look := born + 85 * DAY)
     farrier.go(f"{case}/young/")
-    farrier.sees("The fetlock grows until about 100 days", "15 days left")
+    farrier.sees("The time to act on the fetlock ends at about 100 days", "15 days left")
     farrier.page.get_by_role("link", name="Note how the feet point").click()
     farrier.arrived()
     farrier.field("LF").select_option("-1")
@@ -90,7 +90,7 @@ def test_a_foals_first_year(
     horse_judge(cast.horse, now=look)
     owner = enter(cast.owner)
     owner.go(f"{case}/")
-    owner.sees("Ask the vet before the fetlock stops growing")
+    owner.sees("Ask the vet now about the fetlock")
 
     for days in range(110, 366, 49):
         at = clock(born + days * DAY)

@@ -56,17 +56,17 @@ def test_a_heel_five_degrees_under_the_toe_is_underrun(toe, heel, found):
 
 
 def test_an_underrun_heel_carries_its_numbers():
-    finding = the(underrun_heel(gauge(50), gauge(43.5)))
+    finding = the(underrun_heel(gauge(50), gauge(42)))
     assert finding == ShapeFinding(
         rule=ShapeRule.UNDERRUN_HEEL,
-        size=6.5,
+        size=8,
         size_sd=math.sqrt(2),
-        margin=1.5,
+        margin=3,
         exceeds_error=True,
         mixed_methods=False,
         evidence={
             "toe_angle_deg": 50,
-            "heel_angle_deg": 43.5,
+            "heel_angle_deg": 42,
             "first_method": "gauge",
             "second_method": "gauge",
         },
@@ -106,7 +106,8 @@ def test_heels_five_millimetres_apart_are_sheared(medial, lateral, longer):
 
 def test_five_millimetres_between_two_tape_readings_could_be_error():
     assert not the(sheared_heels(tape(40), tape(35))).exceeds_error
-    assert the(sheared_heels(tape(41), tape(35))).exceeds_error
+    assert not the(sheared_heels(tape(45), tape(35))).exceeds_error
+    assert the(sheared_heels(tape(46), tape(35))).exceeds_error
 
 
 @pytest.mark.parametrize(
@@ -232,7 +233,7 @@ def test_a_measured_value_needs_a_number_and_an_error(value, sd):
 
 
 def test_a_new_finding_alerts_and_the_same_again_is_a_remark():
-    finding = the(underrun_heel(gauge(52), gauge(45)))
+    finding = the(underrun_heel(gauge(52), gauge(44)))
     assert shape_weight(finding, None) == "alert"
     assert shape_weight(finding, finding) == "remark"
 

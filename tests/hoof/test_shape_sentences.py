@@ -19,7 +19,7 @@ from measurements.hoof.shape_sentences import Wording, sentence
 from tests.hoof.build import the
 
 DAY = "3 November 2026"
-MEASURE_AGAIN = "Measuring error alone could explain this: measure again, please."
+MEASURE_AGAIN = "It may be past that by measuring error alone: measure again, please."
 
 
 def by(method, value, sd=1.0):
@@ -36,27 +36,27 @@ def tape(value):
 
 FINDINGS = [
     (
-        the(underrun_heel(gauge(50), gauge(44.04))),
+        the(underrun_heel(gauge(50), gauge(42.04))),
         "left fore",
-        "the left fore heel angle (44.0°) was 6.0° under its toe angle (50.0°); "
+        "the left fore heel angle (42.0°) was 8.0° under its toe angle (50.0°); "
         "from 5° on it is called underrun.",
     ),
     (
-        the(hoof_pastern_axis(gauge(48), gauge(53))),
+        the(hoof_pastern_axis(gauge(48), gauge(54))),
         "right hind",
-        "the front of the right hind hoof (48.0°) stood 5.0° lower than its pastern (53.0°): "
-        "the hoof-pastern axis was broken back.",
+        "the front of the right hind hoof (48.0°) stood 6.0° lower than its pastern (54.0°); "
+        "over 3.0° it is called broken back.",
     ),
     (
         the(hoof_pastern_axis(gauge(58), gauge(50))),
         "left fore",
-        "the front of the left fore hoof (58.0°) stood 8.0° steeper than its pastern (50.0°): "
-        "the hoof-pastern axis was broken forward.",
+        "the front of the left fore hoof (58.0°) stood 8.0° steeper than its pastern (50.0°); "
+        "over 3.0° it is called broken forward.",
     ),
     (
-        the(sheared_heels(tape(42), tape(35))),
+        the(sheared_heels(tape(46), tape(35))),
         "left fore",
-        "the inside heel of the left fore was 7 mm longer than the other; "
+        "the inside heel of the left fore was 11 mm longer than the other; "
         "from 5 mm on the heels are called sheared.",
     ),
     (
@@ -80,23 +80,24 @@ FINDINGS = [
     (
         the(negative_palmar_angle(by(Method.RADIOGRAPH, -4))),
         "left fore",
-        "the left fore palmar angle on the radiograph was -4.0°, below level.",
+        "the left fore palmar angle on the radiograph was -4.0°; under 0° is below level.",
     ),
     (
         the(negative_palmar_angle(by(Method.RADIOGRAPH, -4))),
         "off hind",
-        "the off hind plantar angle on the radiograph was -4.0°, below level.",
+        "the off hind plantar angle on the radiograph was -4.0°; under 0° is below level.",
     ),
     (
         the(thin_sole(by(Method.RADIOGRAPH, 9))),
         "left fore",
-        "the left fore sole on the radiograph was 9 mm deep; 15 mm or more is wanted.",
+        "the left fore sole on the radiograph was 9 mm deep; one rule, of several, "
+        "wants 15 mm or more.",
     ),
     (
-        the(long_toe(tape(95), 450)),
+        the(long_toe(tape(105), 450)),
         "left fore",
-        "the left fore toe was 95 mm long; a rule of thumb for 450 kg is 83 mm, "
-        "which many ordinary feet exceed.",
+        "the left fore toe was 105 mm long; a rule of thumb for 450 kg is 83 mm, and over 6 mm "
+        "more is called long here, which many ordinary feet are.",
     ),
 ]
 
@@ -111,7 +112,7 @@ def test_every_rule_has_its_sentence():
 
 
 def test_different_methods_are_said():
-    said = sentence(the(underrun_heel(gauge(52), by(Method.PHOTO, 44, 1.5))), "left fore", DAY)
+    said = sentence(the(underrun_heel(gauge(52), by(Method.PHOTO, 42, 1.5))), "left fore", DAY)
     assert said.endswith(
         "One was measured by hoof gauge, the other by photo, which do not compare exactly."
     )
@@ -126,7 +127,7 @@ def test_what_error_could_explain_asks_to_measure_again():
     assert sentence(the(sheared_heels(tape(40), tape(35))), "left fore", DAY).endswith(
         MEASURE_AGAIN
     )
-    assert MEASURE_AGAIN not in sentence(the(sheared_heels(tape(45), tape(35))), "left fore", DAY)
+    assert MEASURE_AGAIN not in sentence(the(sheared_heels(tape(46), tape(35))), "left fore", DAY)
 
 
 def test_a_reader_gets_their_own_units_and_sides():

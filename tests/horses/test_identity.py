@@ -6,7 +6,7 @@ and of the published UELN rules (25000100155928M; 372414 with 1234567 filled up)
 
 import pytest
 
-from horses.identity import IdentityUnreadable, microchip_read, ueln_read
+from horses.identity import IdentityUnreadable, microchip_read, ueln_filled_up, ueln_read
 
 
 @pytest.mark.parametrize(
@@ -80,9 +80,20 @@ def test_a_ueln_is_taken_whole_or_filled_up(typed: str, number: str) -> None:
         ("372414+", "this one has 6"),
         ("372414 12345678901", "this one has 17"),
         ("+", "no UELN"),
+        ("78M/234", "this one has 6"),
+        ("276 78M/234", "Is it 27678M000000234"),
+        ("27678M/234", "Is it 27678M000000234"),
+        ("372414 78M234", "Is it 37241400078M234"),
         ("25000100155928Ü", "no UELN"),
     ],
 )
 def test_anything_else_is_no_ueln_and_says_why(typed: str, says: str) -> None:
     with pytest.raises(IdentityUnreadable, match=says):
         ueln_read(typed)
+
+
+@pytest.mark.parametrize(
+    ("typed", "filled"), [("372414 + 1234567", True), ("250 001 00155928m", False)]
+)
+def test_zeros_that_were_filled_in_are_known(typed: str, filled: bool) -> None:
+    assert ueln_filled_up(typed) is filled

@@ -38,9 +38,26 @@ def test_a_window_is_open_then_closing_then_past(day: int, state: str) -> None:
 def test_a_window_says_its_day_and_to_ask_the_vet_before() -> None:
     words = windows_of(BORN)[0].words(date(2026, 7, 1))
     assert words == (
-        "The fetlock grows until about 100 days, 10 July 2026: 9 days left. If it does not stand "
-        "straight, ask the vet before then."
+        "The time to act on the fetlock ends at about 100 days, 10 July 2026: 9 days left. If it "
+        "does not stand straight, ask the vet now. At 6 to 9 months a quarter of the growth plates "
+        "above it were closed, in 19 fillies."
     )
+
+
+@pytest.mark.parametrize("months", [3, 6, 12, 20])
+def test_no_window_calls_itself_the_end_of_growth(months: int) -> None:
+    today = BORN + timedelta(days=months * 31)
+    said = " ".join(window.words(today) for window in windows_of(BORN))
+    assert "done its growing" not in said
+    assert "grows until" not in said
+
+
+def test_a_past_carpus_says_when_its_growth_plate_closes() -> None:
+    # Strand et al. 2007: the radius closes at 27.4 to 32.0 months; acting on it ends long before.
+    carpus = windows_of(BORN)[1]
+    words = carpus.words(carpus.until + timedelta(days=1))
+    assert "The usual time to act on the carpus (knee) ended on" in words
+    assert "closes at about 27 to 32 months" in words
 
 
 def test_each_window_and_schedule_names_its_source() -> None:

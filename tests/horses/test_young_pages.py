@@ -23,7 +23,7 @@ def foal(cast: Cast) -> Cast:
 
 def test_the_windows_stand_there_as_days_of_this_foal(foal: Cast) -> None:
     page = text_of(Door(foal.owner, foal.case).get("young"))
-    assert "The fetlock grows until about 100 days, 18 November 2026: 16 days left" in page
+    assert "act on the fetlock ends at about 100 days, 18 November 2026: 16 days left" in page
     assert "Carpus (knee): Wed 10 Feb 2027" in page
     assert "Ducharme" in page
 

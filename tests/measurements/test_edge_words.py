@@ -91,7 +91,7 @@ def test_a_drift_that_more_likely_stays_says_how_likely_it_leaves() -> None:
 
 def test_a_drift_away_from_the_edges_is_told_without_comfort() -> None:
     said = words(chance=0.01, earliest_on=None, likely_on=None, latest_on=None)
-    assert said.startswith(" Going on like that it does not reach an edge of")
+    assert said.startswith(" Going on like that it does not leave")
 
 
 def test_a_step_is_over_and_has_no_forecast() -> None:

@@ -102,7 +102,7 @@ def test_another_unit_may_be_typed(cast: Cast) -> None:
         ({"low": "54", "high": "50"}, "must be below the upper end"),
         ({"low": "50", "high": "50"}, "must be below the upper end"),
         ({"low": "5", "high": "54"}, "No horse has a toe angle like this"),
-        ({"low": "", "high": "54"}, "Both ends are needed"),
+        ({"low": "", "high": ""}, "at least one end"),
         ({"low": "fifty"}, "Could not read"),
         ({"low": "5 cm"}, "This is an angle"),
         ({"reason": "  "}, "Say why"),

@@ -1,11 +1,12 @@
 """Barefoot or shod: gathers what is known, weighs nothing itself, ends as a proposal."""
 
 from datetime import datetime, timedelta
+from decimal import Decimal
 from html import unescape
 
 import pytest
 
-from horses.models import Horse, PlanItem
+from horses.models import Horse, Membership, PlanItem, Soundness
 from measurements.queries import numbers_of
 from measurements.worksheet import Worksheet, worksheet_for
 from tests import build
@@ -70,7 +71,7 @@ def test_soreness_ground_and_company_are_named(cast: Cast, now: datetime) -> Non
 def test_therapy_under_the_vet_comes_first(cast: Cast, now: datetime) -> None:
     build.plan_item(cast.standing(cast.vet), now, kind="shoe", therapeutic=True,
                     who_does="farrier", text="Bar shoes in front.")  # fmt: skip
-    assert "the vet first" in here(made(cast, now), "shoes")["Therapy, under the vet's direction."]
+    assert "The vet first" in here(made(cast, now), "shoes")["Therapy, under the vet's direction."]
     page = text_of(Door(cast.owner, cast.case).get("worksheet"))
     assert "the vet speaks first" in page
 
@@ -109,3 +110,103 @@ def test_a_carer_reads_it_and_proposes_nothing(cast: Cast) -> None:
     door = Door(cast.carer, cast.case)
     assert "What do you propose?" not in text_of(door.get("worksheet"))
     assert door.post("worksheet", way="barefoot", reason="x").status_code == 403
+
+
+def fact(sheet: Worksheet, title: str) -> tuple[str, ...]:
+    return next(one.lines for one in sheet.facts if one.title == title)
+
+
+def lame(cast: Cast, now: datetime, grade: int) -> None:
+    Soundness.objects.create(
+        horse=cast.horse, case=cast.case, seen_by=cast.vet, seen_role="vet", recorded_at=now,
+        seen_on=now.date() - 10 * DAY, scale="aaep", grade=grade,
+    )  # fmt: skip
+
+
+def test_under_a_shoe_no_wear_is_reckoned(cast: Cast, now: datetime) -> None:
+    build.series(cast.standing(cast.farrier), now, [82.0] * 5, quantity="toe_length", fall=1)
+    build.visit(cast.standing(cast.farrier), now - 40 * DAY, (now - 40 * DAY).date())
+    sheet = made(cast, now)
+    assert "Wear stays under growth." not in here(sheet, "barefoot")
+    assert "Wear outruns growth." not in here(sheet, "shoes")
+    assert fact(sheet, "Wear against growth") == (
+        "Shod on the left fore, right fore, left hind and right hind: there the shoe wears, not "
+        "the hoof.",
+    )
+
+
+def test_a_cycle_that_was_shod_at_one_end_is_left_out(cast: Cast, now: datetime) -> None:
+    toe(cast, now, 80, 87)
+    farrier, at = cast.standing(cast.farrier), now - 8 * DAY
+    build.reading(farrier, at, "LF", "toe_length", 80, at.date(), shoeing="shod")
+    build.reading(farrier, now, "LF", "toe_length", 70, now.date(), trim_state="before",
+                  shoeing="barefoot")  # fmt: skip
+    assert any("over 1 cycle;" in line for line in fact(made(cast, now), "Wear against growth"))
+
+
+def test_the_vets_band_is_named_where_no_shoeing_is_planned(cast: Cast, now: datetime) -> None:
+    build.target(cast.standing(cast.vet), now - DAY, from_on=now.date() - DAY)
+    sheet = made(cast, now)
+    assert fact(sheet, "Under the vet’s direction") == (
+        "Item 1: Left fore toe angle 50 to 54° just after the trim",
+    )
+    assert "The vet first" in here(sheet, "shoes")["Therapy, under the vet's direction."]
+
+
+def test_the_vets_band_of_another_board_is_named_too(cast: Cast, now: datetime) -> None:
+    build.target(cast.standing(cast.vet, cast.concern), now - DAY, from_on=now.date() - DAY)
+    assert fact(made(cast, now), "Under the vet’s direction") == (
+        "Left fore toe angle: the vet's band of 50 to 54° just after the trim",
+    )
+
+
+def test_a_lame_horse_is_not_called_comfortable(cast: Cast, now: datetime) -> None:
+    lame(cast, now, 2)
+    sheet = made(cast, now)
+    assert "Comfortable on its usual ground." not in here(sheet, "barefoot")
+    assert "grade 2 (AAEP 0 to 5)" in here(sheet, "shoes")["Sore on the ground it works on."]
+    assert "Lame: the vet looks before shoes are put on or taken off." in here(sheet, "either")
+    assert any("grade 2" in line for line in fact(sheet, "Sore or lame, and on which ground"))
+
+
+def test_a_grade_of_nought_is_no_lameness(cast: Cast, now: datetime) -> None:
+    lame(cast, now, 0)
+    assert "Comfortable on its usual ground." in here(made(cast, now), "barefoot")
+
+
+@pytest.mark.parametrize(("depth", "thin"), [(8, True), (21, False)])
+def test_the_sole_stands_there_as_filmed(cast: Cast, now: datetime, depth: int, thin: bool) -> None:
+    on = now.date() - 20 * DAY
+    build.reading(cast.standing(cast.vet), now, "LF", "sole_depth", depth, on,
+                  method="radiograph", trim_state="between")  # fmt: skip
+    sheet = made(cast, now)
+    assert f"{depth / 10} cm deep on" in fact(sheet, "Sole, as filmed")[0]
+    assert ("A thin sole that wants cover." in here(sheet, "shoes")) is thin
+
+
+def test_a_sole_nobody_filmed_is_said(cast: Cast, now: datetime) -> None:
+    assert fact(made(cast, now), "Sole, as filmed") == (
+        "Not filmed: how thick it is nobody knows.",
+    )
+
+
+@pytest.mark.parametrize("way", ["barefoot", "boots"])
+def test_proposing_barefoot_against_the_vets_item_says_so(
+    cast: Cast, now: datetime, way: str
+) -> None:
+    build.plan_item(cast.standing(cast.vet), now, kind="shoe", therapeutic=True,
+                    who_does="farrier", text="Bar shoes in front.")  # fmt: skip
+    door = Door(cast.owner, cast.case)
+    assert door.post("worksheet", way=way, reason="Cheaper.").status_code == 302
+    version = PlanItem.objects.order_by("number").last().versions.get()  # type: ignore[union-attr]
+    assert "nothing is changed before the vet has said so" in version.text
+    assert "The vet’s, still open: Item 1: Bar shoes in front." in version.reason
+    assert "the vet decides on that first" in text_of(door.get("board"))
+
+
+def test_without_a_vet_on_the_team_it_says_whom_to_ring(cast: Cast, now: datetime) -> None:
+    build.target(cast.standing(cast.vet), now - DAY, from_on=now.date() - DAY, high=Decimal(55))
+    Membership.objects.filter(case=cast.case, role="vet").update(left_at=now)
+    door = Door(cast.owner, cast.case)
+    door.post("worksheet", way="barefoot", reason="Cheaper.")
+    assert "ring the vet who set it" in text_of(door.get("board"))
