@@ -32,6 +32,20 @@ def person_edit(*, person: Person, fields: dict[str, Any], version: int | None =
     return row
 
 
+def name_is_sure(*, person: Person) -> None:
+    """The name is the person's own word: they made the account, or were asked."""
+    Person.objects.filter(pk=person.pk, name_unsure=True).update(name_unsure=False)
+    person.name_unsure = False
+
+
+@transaction.atomic
+def name_confirm(*, person: Person, name: str) -> Person:
+    """The name under which the person writes and agrees from now on, said by themself."""
+    row = person_edit(person=person, fields={"name": name})
+    name_is_sure(person=person)
+    return row
+
+
 def address_look_up(address: str) -> None:
     """Asks for who has the address and tells nobody: for its cost alone."""
     list(Person.objects.filter(email__iexact=address))
