@@ -4,12 +4,13 @@ from typing import Any
 
 from allauth.account.adapter import DefaultAccountAdapter
 from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
 
 from caseboard.lib import clock
 from caseboard.lib.address_key import address_spelled
 from horses.models import Person
 from horses.services.code_mails import code_mail_want
-from horses.services.people import name_is_sure
+from horses.services.people import name_is_sure, unproven_forget
 from horses.work import URGENT
 
 CODE_MAIL = "code_mail"  # in the session: the mail that this browser asked for last
@@ -37,6 +38,7 @@ class AccountAdapter(DefaultAccountAdapter):
         user.name_unsure = True  # until a code sent to this address has come back
         user.set_unusable_password()
         if commit:
+            unproven_forget(now=timezone.now())  # by the clock that `joined_at` is set by
             user.save()
         return user
 

@@ -6,6 +6,7 @@ from datetime import datetime
 from caseboard.lib.limits import counters_sweep
 from horses.models import SignIn
 from horses.services.code_mails import code_mails_sweep
+from horses.services.people import unproven_forget
 
 
 def tidy(*, now: datetime) -> None:
@@ -13,4 +14,5 @@ def tidy(*, now: datetime) -> None:
     if over.exists():  # asked first: on SQLite a delete waits for whoever writes
         over.delete()
     code_mails_sweep(now=now)
+    unproven_forget(now=now)
     counters_sweep(now=now)
