@@ -135,7 +135,7 @@ def check_cache_table(databases: Sequence[str] | None = None, **_: Any) -> Seque
         return []
     return [
         checks.Warning(
-            "The table of the shared cache is missing: limits on sign-in would not be counted.",
+            "The table of the shared cache is missing: numbers are worked out anew for every look.",
             hint="Run `manage.py createcachetable`, or set REDIS_URL.",
             id="caseboard.W004",
         )

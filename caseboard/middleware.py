@@ -1,6 +1,7 @@
 """What happens round every page: an id for the click, sign-in first, a designed page for trouble."""
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from django.contrib.auth.middleware import LoginRequiredMiddleware
@@ -9,9 +10,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.cache import patch_vary_headers
 
+from caseboard.door import is_too_much
 from caseboard.lib import clock
 from caseboard.lib.answers import Conflict, TooMany
+from caseboard.lib.best_effort import best_effort
+from caseboard.lib.known_browser import known_remember
 from caseboard.lib.request_id import log_add, log_bound, new_request_id, request_id_bound
+from caseboard.not_saved import away_page, is_refused_write, not_saved_page
 from caseboard.too_many import too_many_page
 from horses.services.sign_ins import sign_in_seen
 
@@ -70,14 +75,25 @@ class AnswersMiddleware:
         patch_vary_headers(response, ["HX-Request"])
         if request.user.is_authenticated:
             response["Cache-Control"] = "private, no-store"
-            sign_in_seen(session=request.session, now=clock.now())
+            seen = partial(sign_in_seen, session=request.session, now=clock.now())
+            best_effort("sign_in.seen", seen, otherwise=None)
+            known_remember(request, response, request.user.email)
         return response
 
     def process_view(self, request: HttpRequest, *_: Any) -> HttpResponse | None:
+        if (
+            is_too_much(request.META.get("CONTENT_LENGTH", ""))
+            and not request.user.is_authenticated
+        ):
+            return render(request, "413.html", status=413)  # before a byte of it is read
         try:
             request.POST  # noqa: B018  (reading it is what raises)
         except TOO_LARGE:
             return render(request, "413.html", status=413)
+        except OSError as error:
+            if is_refused_write(error):  # no room for what is kept on disk while it comes in
+                return not_saved_page(request, error)
+            raise
         return None
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
@@ -86,10 +102,14 @@ class AnswersMiddleware:
                 return _conflict(request, error)
             case TooMany():
                 return too_many_page(request, error)
+            case _ if is_refused_write(error):
+                looks = request.method in LOOKING
+                return away_page() if looks else not_saved_page(request, error)
             case _:
                 return None  # Django's own handlers: 404, 403, 400, and 500 with a log line
 
 
+LOOKING = ("GET", "HEAD", "OPTIONS")
 TOO_LARGE = (RequestDataTooBig, TooManyFieldsSent, TooManyFilesSent)
 
 

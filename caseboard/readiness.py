@@ -1,20 +1,27 @@
 """Whether the installation works as a whole: what its watchers are told."""
 
+import shutil
+import threading
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.core.cache import cache
+from django.conf import settings
+from django.core.cache import caches
 from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
 
+from caseboard.lib.forgiving_cache import ForgivingDatabaseCache, ForgivingRedisCache
+from caseboard.lib.limits import tries
 from caseboard.lib.logs import logger
 from horses.heartbeat import ALIVE, last_beat
-from horses.work import work_oldest_due, work_set_aside
+from horses.work import work_mail_waiting, work_oldest_due, work_set_aside
 
 log = logger("caseboard.ready")
 # Above this the workers do not keep up, or mail does not go out. House default.
 OLDEST_UNSENT = timedelta(minutes=5)
+LEAST_FREE_MB = 200  # house default: some days of a yard, time enough to make room
 
 
 @dataclass(frozen=True)
@@ -29,6 +36,19 @@ def readiness(*, now: datetime) -> list[Part]:
     return [_asked(name, ask, now) for name, ask in PARTS.items()]
 
 
+_kept: tuple[float, list[Part]] | None = None
+_asking = threading.Lock()
+
+
+def readiness_kept(*, now: datetime) -> list[Part]:
+    """What was found in the last seconds: whoever asks more often costs nothing. One at a time."""
+    global _kept
+    with _asking:
+        if _kept is None or time.monotonic() - _kept[0] >= settings.READY_KEPT_S:
+            _kept = (time.monotonic(), readiness(now=now))
+        return _kept[1]
+
+
 def _asked(name: str, ask: Callable[[datetime], str], now: datetime) -> Part:
     try:
         trouble = ask(now)
@@ -38,10 +58,17 @@ def _asked(name: str, ask: Callable[[datetime], str], now: datetime) -> Part:
     return Part(name, not trouble, trouble or "ok")
 
 
-def _database(_now: datetime) -> str:
+def _database(now: datetime) -> str:
     with connection.cursor() as cursor:
         cursor.execute("SELECT 1")
-    return ""
+    # A counter of its own, in one row: whether something new can be written, for good.
+    written = tries("readyz", "", most=10**6, window_s=60, now=now)
+    return "" if written else "takes nothing new: full or read-only"
+
+
+def _disk(_now: datetime) -> str:
+    free_mb = shutil.disk_usage(settings.STATE_DIR).free // 10**6
+    return "" if free_mb >= LEAST_FREE_MB else f"{free_mb} MB left"
 
 
 def _migrations(_now: datetime) -> str:
@@ -54,6 +81,9 @@ def _migrations(_now: datetime) -> str:
 
 
 def _cache(now: datetime) -> str:
+    cache = caches["default"]
+    if isinstance(cache, (ForgivingRedisCache, ForgivingDatabaseCache)):
+        return cache.trouble(now.isoformat())
     cache.set("readyz", now.isoformat(), 30)
     return "" if cache.get("readyz") == now.isoformat() else "forgets"
 
@@ -73,6 +103,12 @@ def _unsent(now: datetime) -> str:
     return f"waits for {(now - since).total_seconds():.0f} s"
 
 
+def _mail(_now: datetime) -> str:
+    """Mail that was tried and did not go, with what the mail server said last."""
+    count, said = work_mail_waiting()
+    return f"{count} tried and not sent yet: {said}" if count else ""
+
+
 def _set_aside(_now: datetime) -> str:
     count = work_set_aside().count()
     return f"{count} given up: see `manage.py outbox`" if count else ""
@@ -80,9 +116,11 @@ def _set_aside(_now: datetime) -> str:
 
 PARTS: dict[str, Callable[[datetime], str]] = {
     "database": _database,
+    "disk": _disk,
     "migrations": _migrations,
     "cache": _cache,
     "worker": _worker,
+    "mail": _mail,
     "oldest_unsent": _unsent,
     "set_aside": _set_aside,
 }

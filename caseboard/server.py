@@ -5,8 +5,9 @@ from collections.abc import Callable
 from types import FrameType
 
 from django.conf import settings
-from waitress.server import create_server
+from waitress.server import BaseWSGIServer, create_server
 
+from caseboard.door import DoorChannel
 from caseboard.lib.html_pdf import pdf_child_stop
 from caseboard.sheet_warm import sheets_warm_soon
 from caseboard.worker import workers
@@ -20,6 +21,7 @@ MAX_CONNECTIONS = 2000
 
 def serve(*, host: str, port: int, threads: int, ready: Callable[[str], None]) -> None:
     """Serves until Ctrl-C or a termination signal, then ends cleanly. Port 0 takes a free one."""
+    BaseWSGIServer.channel_class = DoorChannel
     server = create_server(
         application,
         host=host,

@@ -79,7 +79,7 @@ MIDDLEWARE = [
     "caseboard.compress.CompressMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "caseboard.middleware.RequestIdMiddleware",
-    "django.contrib.sessions.middleware.SessionMiddleware",
+    "caseboard.session_middleware.ForgivingSessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "caseboard.middleware.AnswersMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -90,6 +90,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "csp.middleware.CSPMiddleware",
     "caseboard.middleware.SignInRequiredMiddleware",
+    "caseboard.name_asked.NameAskedMiddleware",
     "caseboard.write_limits.WriteLimitMiddleware",
 ]
 ROOT_URLCONF = "caseboard.urls"
@@ -152,18 +153,17 @@ REDIS_URL = env.str("REDIS_URL", default="")
 CACHES = {
     "default": (
         {
-            "BACKEND": "django.core.cache.backends.redis.RedisCache",
+            "BACKEND": "caseboard.lib.forgiving_cache.ForgivingRedisCache",
             "LOCATION": REDIS_URL,
             # A page does not wait for a cache that does not answer. House default.
             "OPTIONS": {"socket_connect_timeout": 1, "socket_timeout": 2},
         }
         if REDIS_URL
-        # Shared by all processes of one machine, so that limits hold with two of them.
+        # Shared by all processes of one machine. What must be counted stands elsewhere: lib/limits.py.
         else {
-            "BACKEND": "django.core.cache.backends.db.DatabaseCache",
+            "BACKEND": "caseboard.lib.forgiving_cache.ForgivingDatabaseCache",
             "LOCATION": "shared_cache",
-            # Above this the oldest names are thrown out, counters of limits among them.
-            "OPTIONS": {"MAX_ENTRIES": 100_000},
+            "OPTIONS": {"MAX_ENTRIES": 100_000},  # above this a third of the names is thrown out
         }
     )
 }
@@ -199,6 +199,7 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {
 }
 OUTBOX_SWEEP_SECONDS = env.int("OUTBOX_SWEEP_SECONDS", default=30)  # house default for a lost wake
 WORK_LEASE_SECONDS = env.int("WORK_LEASE_SECONDS", default=60)  # house default: see horses/lease.py
+READY_KEPT_S = 5  # house default: /readyz asks the parts this often at most
 JUDGE_SWEEP_SECONDS = 60  # house default: cheap, because it reads only the horses that are due
 
 # -- Mail -------------------------------------------------------------------------------------
@@ -238,8 +239,8 @@ ACCOUNT_EMAIL_VERIFICATION_BY_CODE_ENABLED = True
 ACCOUNT_EMAIL_VERIFICATION_BY_CODE_TIMEOUT = 300
 ACCOUNT_EMAIL_VERIFICATION_BY_CODE_MAX_ATTEMPTS = 3
 ACCOUNT_PREVENT_ENUMERATION = True
-# Ours stand in front of these doors (caseboard/views/entrance.py) and say how long to wait.
-ACCOUNT_RATE_LIMITS = {"request_login_code": None, "signup": None}
+# Ours stand in front of all its doors (caseboard/views/entrance.py) and say how long to wait.
+ACCOUNT_RATE_LIMITS = False
 ACCOUNT_SESSION_REMEMBER = True
 ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
 ACCOUNT_DEFAULT_HTTP_PROTOCOL = "https" if SITE_URL.startswith("https") else "http"

@@ -5,8 +5,10 @@ import time
 from celery import shared_task
 
 from caseboard.lib import clock
+from caseboard.lib.best_effort import best_effort
 from horses.heartbeat import beat
 from horses.judge import judge_nightly, judge_sweep
+from horses.services.tidying import tidy
 from horses.work import NOTICES, NUMBERS, SHEETS, URGENT, work_run_due, work_wake
 
 # A round takes nothing new after this long, so that the time limit of the task (settings) is one
@@ -48,6 +50,7 @@ def sweep() -> None:
     """Asks the calendar rules (overdue, unanswered) of every horse whose moment has come."""
     beat("clock")
     judge_sweep(now=clock.now())
+    best_effort("tidying", lambda: tidy(now=clock.now()), otherwise=None)
 
 
 @shared_task(name="caseboard.nightly", expires=6 * 3600)

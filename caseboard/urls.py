@@ -28,7 +28,7 @@ sign_in = [
     path("login/code/confirm/", entrance.confirm_code, name="account_confirm_login_code"),
     path("logout/", account.logout, name="account_logout"),
     path("signup/", entrance.sign_up, name="account_signup"),
-    path("confirm-email/", account.email_verification_sent,
+    path("confirm-email/", entrance.confirm_address,
          name="account_email_verification_sent"),
     path("inactive/", account.account_inactive, name="account_inactive"),
     # The library sends people who are signed in already here; the address is on their own page.

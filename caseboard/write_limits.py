@@ -8,13 +8,14 @@ cost more (photos, invitations, PDF, codes by mail) have a narrower limit of the
 from collections.abc import Callable
 from typing import Any
 
-from allauth.core.internal.httpkit import get_client_ip
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 
 from caseboard.lib import clock
 from caseboard.lib.answers import TooMany
+from caseboard.lib.known_browser import known_browser
 from caseboard.lib.limits import limit_check
+from caseboard.lib.machine import machine_of
 from caseboard.too_many import too_many_page
 
 WINDOW_S = 600
@@ -37,7 +38,7 @@ class WriteLimitMiddleware:
         try:
             limit_check(
                 "writes", _who(request), limit=settings.LIMIT_WRITES, window_s=WINDOW_S,
-                now=clock.now(), what="forms",
+                now=clock.now(), what="forms", by_strangers=not request.user.is_authenticated,
             )  # fmt: skip
         except TooMany as error:
             return too_many_page(request, error)
@@ -45,7 +46,9 @@ class WriteLimitMiddleware:
 
 
 def _who(request: HttpRequest) -> str:
-    """The person, on all their devices; of somebody not signed in only the machine is known."""
+    """The person, on all their devices; of somebody not signed in only the machine is known, or the
+    browser when somebody signed in there before."""
     if request.user.is_authenticated:
         return f"person {request.user.public_id}"
-    return f"machine {get_client_ip(request) or 'unknown'}"
+    known = known_browser(request)
+    return f"browser {known.device}" if known else f"machine {machine_of(request)}"

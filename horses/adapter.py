@@ -4,12 +4,19 @@ from typing import Any
 
 from allauth.account.adapter import DefaultAccountAdapter
 from django.conf import settings
-from django.http import Http404, HttpRequest
+from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import resolve
+from django.utils import timezone
 
 from caseboard.lib import clock
+from caseboard.lib.address_key import address_spelled
 from horses.models import Person
+from horses.services.code_mails import code_mail_want
 from horses.services.invitations import invitation_find
+from horses.services.people import name_is_sure, unproven_forget
+from horses.work import URGENT
+
+CODE_MAIL = "code_mail"  # in the session: the mail that this browser asked for last
 
 # The library's sentences that people can meet here, in ours.
 SAID = {
@@ -47,11 +54,33 @@ class AccountAdapter(DefaultAccountAdapter):
         self, request: HttpRequest, user: Person, form: Any, commit: bool = True
     ) -> Person:
         user.name = form.cleaned_data.get("name", "")
-        user.email = form.cleaned_data["email"].strip()
+        user.email = address_spelled(form.cleaned_data["email"])
+        user.name_unsure = True  # until a code sent to this address has come back
         user.set_unusable_password()
         if commit:
+            unproven_forget(now=timezone.now())  # by the clock that `joined_at` is set by
             user.save()
         return user
+
+    def send_mail(self, template_prefix: str, email: str, context: dict[str, Any]) -> None:
+        """By the outbox: the page waits for no mail server, and takes as long for every address."""
+        request = self.request
+        letter = self.render_mail(
+            template_prefix, email, {"request": request, "email": email, **context}
+        )
+        mail = code_mail_want(
+            to=email, subject=letter.subject, body=str(letter.body), now=clock.now(),
+            instead_of=request.session.get(CODE_MAIL, ""),
+            rank=getattr(request, "code_rank", URGENT),
+        )  # fmt: skip
+        request.session[CODE_MAIL] = mail.public_id
+
+    def post_login(self, request: HttpRequest, user: Person, **more: Any) -> HttpResponse:
+        """Whoever made the account in this browser has the address: the name is their own."""
+        if more.get("signup"):
+            name_is_sure(person=user)
+        response: HttpResponse = super().post_login(request, user, **more)
+        return response
 
     def send_account_already_exists_mail(self, email: str) -> None:
         """Without the library's link to a new password: there are none here."""

@@ -18,7 +18,7 @@ class HorsesConfig(AppConfig):
             tasks,
             unheard,
         )
-        from horses.services import sign_ins
+        from horses.services import code_mails, sign_ins  # noqa: F401  (a kind of work)
 
         sign_ins.listen()
         post_migrate.connect(kept.install_after_migrate, dispatch_uid="horses.kept")

@@ -65,6 +65,11 @@ def _headers(person: Person, name: str, *, urgent: bool) -> dict[str, str]:
     return headers
 
 
+def message_id(name: str) -> str:
+    """The same for the same name, so that a mail sent twice can be recognised as one."""
+    return _msgid(name, settings.SITE_URL.split("//")[-1].split(":")[0])
+
+
 def make_msgid_for(public_id: str, domain: str) -> str:
     return _msgid(f"notice.{public_id}", domain)
 

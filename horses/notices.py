@@ -9,6 +9,7 @@ from django.db.models.functions import Concat
 from django.http import Http404
 from django.urls import reverse
 
+from caseboard.lib.best_effort import best_effort
 from horses.mail_choice import Way, next_digest, quiet_until, way_to_mail
 from horses.models import Case, CaseMute, Membership, Notice, Person
 from horses.work import NOTICES, URGENT, work_want
@@ -111,7 +112,8 @@ def notice_open(*, person: Person, notice_id: str, now: datetime) -> str:
     notice = notices_for(person).filter(public_id=notice_id).first()
     if notice is None:
         raise Http404("no such notice")
-    Notice.objects.filter(pk=notice.pk, read_at__isnull=True).update(read_at=now)
+    unread = Notice.objects.filter(pk=notice.pk, read_at__isnull=True)
+    best_effort("notice.read", lambda: unread.update(read_at=now), otherwise=0)
     return str(notice.path)
 
 

@@ -184,6 +184,15 @@ def work_set_aside() -> QuerySet[Work]:
     return Work.objects.filter(set_aside_at__isnull=False).order_by("set_aside_at")
 
 
+def work_mail_waiting() -> tuple[int, str]:
+    """How many mails were tried and wait for another try, and what was said of the last of them."""
+    waits = Work.objects.filter(kind__endswith=".mail", attempts__gt=0, set_aside_at__isnull=True)
+    last = waits.order_by("-pk").values_list("trouble", flat=True).first()
+    # What asks for another try says its kind and number; of all else the kind alone is ours to show.
+    kind, _, words = (last or "").partition(": ")
+    return waits.count(), (words if kind == "Later" else kind)[:80]
+
+
 def work_try_again(*, now: datetime) -> int:
     """Gives everything that was set aside its tries anew; says how many pieces that were."""
     return work_set_aside().update(set_aside_at=None, attempts=0, due_at=now)

@@ -74,3 +74,4 @@ def _own_files(settings: Any, tmp_path_factory: pytest.TempPathFactory) -> None:
     folder = tmp_path_factory.mktemp("state")
     settings.MAILBOX_DIR = folder / "mailbox"
     settings.MEDIA_ROOT = folder / "media"
+    settings.READY_KEPT_S = 0  # each test asks anew

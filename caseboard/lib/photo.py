@@ -1,33 +1,44 @@
 """Photos that people send, made harmless: read within limits, always drawn anew as a JPEG.
 
-Nothing of the file that was sent is kept: no name, no metadata, no place, no trailing data. What it
+Each file is decoded in a process of its own (photo_child.py), which ends when it takes too much memory
+or time; one at a time, so that many large photos at once take no more than one. Nothing of the file that was sent is kept: no name, no metadata, no place, no trailing data. What it
 says it is (name, type) is not looked at either; only what it holds counts.
 """
 
 import hashlib
 import io
+import os
+import subprocess
+import sys
+import threading
 from dataclasses import dataclass
+from pathlib import Path
 from typing import IO
 
-from PIL import Image, ImageOps
+from PIL import Image
 
-FORMATS = ("JPEG", "PNG", "WEBP")
+from caseboard.lib.photo_child import DONE, TOO_MANY_PIXELS, TOO_MUCH_MEMORY
+
 MAX_BYTES = 12 * 1024 * 1024  # house default: a phone's largest photo with room to spare
-MAX_PIXELS = 40_000_000  # house default: the decoded picture takes about 160 MB at most
+MAX_PIXELS = 40_000_000  # house default: the decoded picture takes about 160 MB
 MAX_SIDE_PX = 1600  # house default: a crack or a nail shows, and a page loads in the yard
 QUALITY = 85  # house default
+# House defaults. Of address space, which is more than what is used: see tests/lib/test_photo_memory.py.
+MEMORY_LIMIT_MB = 768
+TIME_LIMIT_S = 20  # of processor time; three times that by the clock, on a busy machine
 # The marks of the high-efficiency formats of phones, inside the file's first box (ISO 14496-12).
 HEIF_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1")
 
 EMPTY = "This file is empty. Choose the photo again."
 TOO_HEAVY = f"This photo is larger than {MAX_BYTES // 1024 // 1024} MB. Send a smaller copy of it."
-TOO_MANY_PIXELS = (
+MANY_PIXELS = (
     f"This picture has more than {MAX_PIXELS // 1_000_000} megapixels. Send a smaller copy of it."
 )
 HEIF = (
     "This photo is in the HEIC format, which cannot be read here. Send it as JPEG: set the phone's "
     "camera to JPEG (in its settings, under formats) and take it again, or send a screenshot of it."
 )
+TOO_COSTLY = "This picture takes too long or too much memory to read. Send a smaller copy of it."
 UNREADABLE = "This file cannot be read as a photo. Send a JPEG, PNG or WebP picture."
 
 
@@ -59,53 +70,41 @@ def photo_read(file: IO[bytes], *, size_bytes: int) -> Photo:
         raise PhotoRefused(TOO_HEAVY)
     if _is_heif(data):
         raise PhotoRefused(HEIF)
-    try:
-        jpeg, (width, height) = _drawn_anew(data)
-    except PhotoRefused:
-        raise
-    except (Image.DecompressionBombError, Image.DecompressionBombWarning):
-        raise PhotoRefused(TOO_MANY_PIXELS) from None
-    except Exception as error:  # a hostile file makes a decoder raise anything at all
-        raise PhotoRefused(UNREADABLE) from error
+    jpeg = _drawn_anew(data)
+    with Image.open(io.BytesIO(jpeg), formats=("JPEG",)) as made:  # its head only; it is our own
+        width, height = made.size
     return Photo(jpeg, width, height, hashlib.sha256(jpeg).hexdigest())
+
+
+_one_at_a_time = threading.Lock()
+HOME = Path(__file__).resolve().parent.parent.parent
+
+
+def _drawn_anew(data: bytes) -> bytes:
+    limits = map(str, (MAX_PIXELS, MAX_SIDE_PX, QUALITY, MEMORY_LIMIT_MB, TIME_LIMIT_S))
+    try:
+        with _one_at_a_time:
+            done = subprocess.run(
+                [sys.executable, "-m", "caseboard.lib.photo_child", *limits],
+                input=data, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, cwd=HOME,
+                env=_environment(), timeout=3 * TIME_LIMIT_S, check=False,
+            )  # fmt: skip
+    except subprocess.TimeoutExpired:
+        raise PhotoRefused(TOO_COSTLY) from None
+    if done.returncode == DONE and done.stdout:
+        return done.stdout
+    if done.returncode == TOO_MANY_PIXELS:
+        raise PhotoRefused(MANY_PIXELS)
+    if done.returncode == TOO_MUCH_MEMORY or done.returncode < 0:  # ended by the system
+        raise PhotoRefused(TOO_COSTLY)
+    raise PhotoRefused(UNREADABLE)
+
+
+def _environment() -> dict[str, str]:
+    """The least it needs: no secrets, no database."""
+    kept = ("PATH", "LANG", "SYSTEMROOT", "TEMP", "TMPDIR", "LD_LIBRARY_PATH")
+    return {name: os.environ[name] for name in kept if name in os.environ}
 
 
 def _is_heif(data: bytes) -> bool:
     return data[4:8] == b"ftyp" and data[8:12] in HEIF_BRANDS
-
-
-def _drawn_anew(data: bytes) -> tuple[bytes, tuple[int, int]]:
-    """The JPEG we keep. Only the header is read before the number of pixels is known."""
-    with Image.open(io.BytesIO(data), formats=FORMATS) as picture:
-        if picture.width * picture.height > MAX_PIXELS:
-            raise PhotoRefused(TOO_MANY_PIXELS)
-        # A JPEG can be decoded at a fraction of its size straight away; others ignore this.
-        picture.draft("RGB", (MAX_SIDE_PX, MAX_SIDE_PX))
-        picture.load()
-        upright = ImageOps.exif_transpose(picture)
-        small = _on_white(_eight_bits(upright))
-    out = io.BytesIO()
-    # A fresh picture: nothing that the file carried beside its pixels comes along.
-    small.save(out, format="JPEG", quality=QUALITY, optimize=True)
-    return out.getvalue(), small.size
-
-
-def _eight_bits(picture: Image.Image) -> Image.Image:
-    """The same with eight bits a channel, small enough to keep."""
-    if picture.mode.startswith(("I", "F")):  # 16 and more bits a grey value
-        picture = picture.convert("I").point(lambda value: value / 256).convert("L")
-    elif picture.mode not in ("RGB", "L"):
-        keeps_alpha = picture.has_transparency_data
-        picture = picture.convert("RGBA" if keeps_alpha else "RGB")
-    picture.thumbnail((MAX_SIDE_PX, MAX_SIDE_PX), Image.Resampling.LANCZOS, reducing_gap=2.0)
-    return picture
-
-
-def _on_white(picture: Image.Image) -> Image.Image:
-    """A new picture with only the pixels of this one; what was see-through becomes white."""
-    fresh = Image.new("RGB", picture.size, "white")
-    if picture.mode == "RGBA":
-        fresh.paste(picture, mask=picture.getchannel("A"))
-    else:
-        fresh.paste(picture)
-    return fresh

@@ -6,13 +6,13 @@ is genuine and current: no name, no horse, no day.
 
 import re
 
-from allauth.core.internal.httpkit import get_client_ip
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
 from caseboard.lib import clock
 from caseboard.lib.limits import limit_check
+from caseboard.lib.machine import machine_of
 from caseboard.lib.open_pages import open_to_all
 from horses.access import standing_on
 from horses.models import PlanSheet
@@ -41,10 +41,13 @@ def sheet_check(request: HttpRequest) -> HttpResponse:
 @open_to_all
 @require_safe
 def sheet_verify(request: HttpRequest, code: str) -> HttpResponse:
-    machine = get_client_ip(request) or "unknown"
-    limit_check("sheet code", machine, limit=CHECKS_AN_HOUR, window_s=3600, now=clock.now())
+    """Looked up before it is counted: what is counted are guesses, and a code on paper is none."""
     sheet = sheet_by_code(code)
     if sheet is None:
+        limit_check(
+            "sheet code", machine_of(request), limit=CHECKS_AN_HOUR, window_s=3600,
+            now=clock.now(), by_strangers=True,
+        )  # fmt: skip
         shown = {"state": "unknown", "typed": code[:60]}
         return render(request, "caseboard/sheet_verify.html", shown, status=404)
     if _is_member(request, sheet):

@@ -4,11 +4,14 @@ They hold nothing that differs from one request to the next (no token, no addres
 here" and "not for you to know" are the same bytes.
 """
 
+import sys
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.template import loader
 
 from caseboard.lib.logs import logger
+from caseboard.not_saved import away_page, is_refused_write
 from horses.access import CaseClosed
 
 log = logger("caseboard.trouble")
@@ -33,5 +36,8 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def server_error(request: HttpRequest) -> HttpResponse:
-    """Drawn without the request: whatever broke must not be needed to say so."""
+    """Drawn without the request: whatever broke must not be needed to say so. Django calls it while
+    it handles the error."""
+    if (error := sys.exception()) is not None and is_refused_write(error):
+        return away_page()
     return HttpResponse(loader.get_template("500.html").render(), status=500)

@@ -5,6 +5,7 @@ from typing import Any
 from allauth.account import forms as account
 from django import forms
 
+from caseboard.lib.address_key import address_spelled
 from horses.forms.email_field import NO_ADDRESS
 from horses.services.people import address_look_up
 
@@ -13,6 +14,15 @@ EMAIL = {
     "invalid": NO_ADDRESS,
 }
 CODE = {"required": "Please type the code from the mail."}
+
+
+def _one_spelling(data: Any) -> Any:
+    """What was sent, with the address in the one form that it is written to."""
+    if not data or "email" not in data:
+        return data
+    data = data.copy()
+    data["email"] = address_spelled(data["email"])
+    return data
 
 
 def _in_our_words(form: forms.Form) -> None:
@@ -30,8 +40,8 @@ def _in_our_words(form: forms.Form) -> None:
 
 
 class RequestCodeForm(account.RequestLoginCodeForm):
-    def __init__(self, *args: Any, **more: Any) -> None:
-        super().__init__(*args, **more)
+    def __init__(self, data: Any = None, *args: Any, **more: Any) -> None:
+        super().__init__(_one_spelling(data), *args, **more)
         _in_our_words(self)
 
     def clean_email(self) -> str:
@@ -56,6 +66,6 @@ class ConfirmAddressForm(account.ConfirmEmailVerificationCodeForm):
 
 
 class MakeAccountForm(account.SignupForm):
-    def __init__(self, *args: Any, **more: Any) -> None:
-        super().__init__(*args, **more)
+    def __init__(self, data: Any = None, *args: Any, **more: Any) -> None:
+        super().__init__(_one_spelling(data), *args, **more)
         _in_our_words(self)

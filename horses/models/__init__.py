@@ -4,6 +4,8 @@ from horses.models.alert import Alert, AlertWord
 from horses.models.base import ChangeRefused
 from horses.models.case import AGREEING_ROLES, Case, Invitation, Membership, Role
 from horses.models.clockwork import Heartbeat, HorseClock
+from horses.models.code_mail import CodeMail
+from horses.models.counter import Counter
 from horses.models.feed import CalendarFeed
 from horses.models.foot import Foot, Shoeing
 from horses.models.history import HistoryLine
@@ -26,7 +28,7 @@ from horses.models.visit import FootWork, Trim, TrimWord, Visit
 
 __all__ = [
     "AGREEING_ROLES", "Agreement", "Alert", "AlertWord", "CalendarFeed", "Case", "CaseMute", "CaseSeen",
-    "ChangeRefused", "ClientKey", "Digest", "EmailChange", "Exam", "ExamFoot", "Flag", "FlagAnswer",
+    "ChangeRefused", "ClientKey", "CodeMail", "Counter", "Digest", "EmailChange", "Exam", "ExamFoot", "Flag", "FlagAnswer",
     "FlagPhoto", "Foot", "FootWork", "Heartbeat", "HistoryLine", "Horse", "HorseClock",
     "HorseWeight", "Invitation", "Membership", "Note", "Notice", "Passkey", "Person", "PlanItem",
     "PlanItemOutcome", "PlanItemVersion", "PlanReply", "PlanSheet", "Role", "SheetPaper",

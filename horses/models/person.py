@@ -69,6 +69,9 @@ class Person(AbstractBaseUser, PermissionsMixin, Versioned):
     # Since when mail to this address does not arrive, and why; empty once one has.
     mail_trouble_at = models.DateTimeField(null=True, blank=True)
     mail_trouble = models.CharField(max_length=200, blank=True, default="", db_default="")
+    # The name was typed by whoever made the account, who may be somebody else: asked at the first
+    # sign-in with a code from this address.
+    name_unsure = models.BooleanField(default=False, db_default=False)
     is_active = models.BooleanField(default=True)
     is_staff = models.BooleanField(default=False)  # runs the installation; sees no case by it
     joined_at = models.DateTimeField(auto_now_add=True)

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from django.db import transaction
 
+from caseboard.lib.best_effort import best_effort
 from horses.access import TEAM_AUDIENCE, Standing, require, team_lock
 from horses.history import history_append
 from horses.judge import judge_want
@@ -102,17 +103,22 @@ def case_close(*, standing: Standing, outcome: str, words: str, now: datetime) -
 def case_mark_seen(*, standing: Standing, now: datetime) -> int:
     """Remembers how far the person has read, and returns how far they had read before.
 
+    Best effort: the board is read while nothing can be written, too.
     Writes only when there is something new: on SQLite every writing transaction waits for the
     one before it, and a board that is looked at must not.
     """
     seen = CaseSeen.objects.filter(person=standing.person, case=standing.case).first()
     if seen is not None and seen.seq == standing.case.last_seq:
         return seen.seq
-    CaseSeen.objects.update_or_create(
-        person=standing.person,
-        case=standing.case,
-        defaults={"seq": standing.case.last_seq, "seen_at": now},
-    )
+
+    def write() -> None:
+        CaseSeen.objects.update_or_create(
+            person=standing.person,
+            case=standing.case,
+            defaults={"seq": standing.case.last_seq, "seen_at": now},
+        )
+
+    best_effort("case.seen", write, otherwise=None)
     return seen.seq if seen else 0
 
 

@@ -119,6 +119,18 @@ def invitation_find(*, token: str, now: datetime) -> Invitation:
     return invitation
 
 
+def invitation_taken(*, person: Person, token: str) -> Membership | None:
+    """The membership that this person got by it: a button is pressed twice, a page opened again."""
+    taken = Invitation.objects.filter(token_hash=_hash(token), accepted_by=person).first()
+    if taken is None:
+        return None
+    return (
+        Membership.objects.filter(case=taken.case, person=person, left_at__isnull=True)
+        .select_related("case__horse")
+        .first()
+    )
+
+
 @transaction.atomic
 def invitation_accept(*, person: Person, token: str, now: datetime) -> Membership:
     """Joins the team. Only the address that was invited can, and only once."""

@@ -19,6 +19,7 @@ from horses.services.invitations import (
     InvitationRefused,
     invitation_accept,
     invitation_find,
+    invitation_taken,
 )
 
 
@@ -31,19 +32,30 @@ def invitation(request: HttpRequest, token: str) -> HttpResponse:
     try:
         found = invitation_find(token=token, now=now)
     except Http404:
-        return render(request, "horses/invitation_gone.html", status=404)
+        return _gone(request, token)
     if request.method == "GET":
         return _page(request, found)
     if not isinstance(person, Person):
         return redirect_to_login(request.path)
     try:
         membership = invitation_accept(person=person, token=token, now=now)
+    except Http404:  # taken or taken back between the two looks
+        return _gone(request, token)
     except InvitationRefused as refused:
         return _page(request, found, status=422, refusal=str(refused))
     case = membership.case
     role = Role(membership.role).label
     saved(request, f"Welcome to the team of {case.horse}. You are here as {role}.")
     return redirect("board", case_id=case.public_id)
+
+
+def _gone(request: HttpRequest, token: str) -> HttpResponse:
+    """For whoever joined by it and pressed twice, their board. For all others, not there."""
+    if request.method == "POST" and isinstance(request.user, Person):
+        mine = invitation_taken(person=request.user, token=token)
+        if mine is not None:
+            return redirect("board", case_id=mine.case.public_id)
+    return render(request, "horses/invitation_gone.html", status=404)
 
 
 def _page(

@@ -2,7 +2,6 @@
 
 import logging
 
-from allauth.core.internal.httpkit import get_client_ip
 from django import forms
 from django.contrib.auth import login
 from django.http import HttpRequest, HttpResponse, JsonResponse
@@ -12,7 +11,9 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods, require_POST
 
 from caseboard.lib import clock
+from caseboard.lib.known_browser import known_browser
 from caseboard.lib.limits import limit_check
+from caseboard.lib.machine import machine_of
 from caseboard.lib.open_pages import open_to_all
 from caseboard.lib.saved import saved
 from caseboard.lib.text_safe import SafeCharField
@@ -88,10 +89,12 @@ def passkey_remove(request: SignedInRequest, passkey_id: str) -> HttpResponse:
 def passkey_sign_in(request: HttpRequest) -> HttpResponse:
     """GET gives the script of the sign-in page a challenge, POST takes the answer."""
     now = clock.now()
-    machine = get_client_ip(request) or "unknown"
+    known = known_browser(request)
     limit_check(
-        "passkey machine", machine, limit=A_WINDOW_FOR_A_MACHINE, window_s=WINDOW_S, now=now
-    )
+        "passkey browser" if known else "passkey machine",
+        known.device if known else machine_of(request),
+        limit=A_WINDOW_FOR_A_MACHINE, window_s=WINDOW_S, now=now, by_strangers=True,
+    )  # fmt: skip
     if request.method == "GET":
         challenge = JsonResponse(passkeys.sign_in_begin(request))
         challenge["Cache-Control"] = "no-store"

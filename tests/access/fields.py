@@ -122,7 +122,9 @@ def payload(name: str, page: Offered) -> dict[str, Any]:
     return {**page.filled, **FILL.get(name, {})}
 
 
-NOT_OF_THE_CASE = re.compile(r'"(horses_signin|shared_cache|django_\w+)"')
+NOT_OF_THE_CASE = re.compile(
+    r'"(horses_signin|horses_counter|horses_codemail|shared_cache|django_\w+)"'
+)
 WRITES = ("INSERT", "UPDATE", "DELETE")
 HASH = re.compile(r"\b[0-9a-f]{32,64}\b")
 NUMBER = re.compile(r"\b\d+\b")

@@ -170,7 +170,7 @@ CASE_ROWS: dict[str, Row] = {
 
 # Pages of one person's own, whoever it is; and pages for all. No case hangs on them.
 OWN_ROWS = {
-    "horses": LOOK, "horse_new": FORM, "notices": FORM, "notice_choices": FORM, "me": FORM, "sign_ins": LOOK,
+    "horses": LOOK, "horse_new": FORM, "notices": FORM, "notice_choices": FORM, "me": FORM, "my_name": FORM, "sign_ins": LOOK,
     "sign_ins_end_others": "POST", "address": FORM, "address_confirm": FORM, "passkey_add": FORM,
     "former_cases": LOOK, "my_calendar": FORM, "round": LOOK, "round_pdf": "GET", "form_saved": LOOK,
 }  # fmt: skip

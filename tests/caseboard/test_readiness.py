@@ -4,11 +4,13 @@ from datetime import datetime, timedelta
 from typing import Any
 
 import pytest
-from django.core.cache import cache
 from django.core.management import call_command
 from django.test import Client
+from redis.exceptions import ConnectionError as RedisAway
+from redis.exceptions import ResponseError
 
 from horses.models import Heartbeat, Work
+from tests.no_writes import no_writes
 
 pytestmark = pytest.mark.django_db
 
@@ -33,7 +35,7 @@ def test_all_is_well(well: datetime) -> None:
     status, said = asked()
     assert (status, only_wrong(said)) == (200, {})
     assert set(said) == {
-        "database", "migrations", "cache", "worker", "oldest_unsent", "set_aside",
+        "database", "disk", "migrations", "cache", "worker", "mail", "oldest_unsent", "set_aside",
     }  # fmt: skip
 
 
@@ -66,12 +68,62 @@ def test_what_was_given_up_is_said_and_can_be_tried_anew(well: datetime, capsys:
     assert only_wrong(asked()[1]) == {}
 
 
-def test_a_cache_that_is_away_is_said(well: datetime, monkeypatch: pytest.MonkeyPatch) -> None:
-    def away(*_: object, **__: object) -> None:
-        raise ConnectionError
+@pytest.mark.parametrize(
+    ("error", "said"),
+    [
+        (RedisAway(), "does not answer"),
+        (ResponseError("OOM command not allowed when used memory > 'maxmemory'."), "is full"),
+    ],
+)
+def test_what_ails_the_cache_is_said(
+    error: Exception, said: str, well: datetime, monkeypatch: pytest.MonkeyPatch, settings: Any
+) -> None:
+    def fails(*_: object, **__: object) -> None:
+        raise error
 
-    monkeypatch.setattr(type(cache._connections[cache._alias]), "set", away)  # type: ignore[attr-defined]
-    assert only_wrong(asked()[1]) == {"cache": "does not answer"}
+    settings.CACHES = {"default": {
+        "BACKEND": "caseboard.lib.forgiving_cache.ForgivingRedisCache",
+        "LOCATION": "redis://127.0.0.1:1/0",
+    }}  # fmt: skip
+    monkeypatch.setattr("django.core.cache.backends.redis.RedisCacheClient.set", fails)
+    assert only_wrong(asked()[1]) == {"cache": said}
+
+
+def test_a_database_that_takes_nothing_new_is_said(well: datetime) -> None:
+    with no_writes():
+        said = only_wrong(asked()[1])
+    assert said["database"] == "takes nothing new: full or read-only"
+
+
+def test_little_room_on_the_disk_is_said(well: datetime, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("caseboard.readiness.LEAST_FREE_MB", 10**12)
+    assert only_wrong(asked()[1])["disk"].endswith(" MB left")
+
+
+def test_mail_that_does_not_go_is_said_with_the_servers_answer(well: datetime) -> None:
+    Work.objects.create(
+        kind="code.mail", key="a", due_at=well, created_at=well, attempts=2,
+        trouble="Later: SMTPAuthenticationError 535",
+    )  # fmt: skip
+    expected = "1 tried and not sent yet: SMTPAuthenticationError 535"
+    assert only_wrong(asked()[1]) == {"mail": expected}
+
+
+def test_whoever_asks_again_within_seconds_gets_the_answer_of_before(
+    well: datetime, settings: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    settings.READY_KEPT_S = 5
+    asks: list[datetime] = []
+
+    def once_more(*, now: datetime) -> list[Any]:
+        asks.append(now)
+        return []
+
+    monkeypatch.setattr("caseboard.readiness.readiness", once_more)
+    monkeypatch.setattr("caseboard.readiness._kept", None)
+    for _ in range(20):
+        Client().get("/readyz")
+    assert len(asks) == 1
 
 
 def test_a_migration_that_was_not_applied_is_said(

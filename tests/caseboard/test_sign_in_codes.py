@@ -16,6 +16,9 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from caseboard.lib import clock
+from horses.models import CodeMail
+from horses.services.code_mails import code_mail_send
 from tests.cast import Cast
 
 ASK, CONFIRM = reverse("account_request_login_code"), reverse("account_confirm_login_code")
@@ -33,7 +36,15 @@ def ask(client: Client, email: str) -> Any:
     return client.post(ASK, {"email": email})
 
 
+def sent() -> list[Any]:
+    """The mails of the sign-in, the newest last, once a worker has done them."""
+    for waiting in CodeMail.objects.filter(sent_at=None).order_by("pk"):
+        code_mail_send(waiting.public_id, clock.now())
+    return mail.outbox
+
+
 def code() -> str:
+    sent()
     found = re.search(r"^([A-Z0-9]{4}-?[A-Z0-9]{4})$", str(mail.outbox[-1].body), re.MULTILINE)
     assert found, mail.outbox[-1].body
     return found[1]
@@ -48,6 +59,7 @@ def plain(response: Any) -> str:
     text: str = response.content.decode()
     for email in ("vera.vet@example.test", NOBODY):
         text = text.replace(email, "-")
+    text = re.sub(r"<b>\([A-Z0-9]{3}\)</b>", "<b>(mark)</b>", text)
     return re.sub(r'(csrfmiddlewaretoken" value=|X-CSRFToken": )"\w+"', "", text)
 
 
@@ -136,14 +148,14 @@ def test_a_known_and_an_unknown_address_cost_the_same_work(cast: Cast) -> None:
     def work(email: str) -> tuple[list[str], int]:
         client = Client()
         client.get(ASK)
-        sent = len(mail.outbox)
+        before = CodeMail.objects.count()
         with CaptureQueriesContext(
             connection,
         ) as found:
             ask(client, email)
         kinds = [q["sql"].split()[0] for q in found.captured_queries]
         kinds = ["SELECT" if kind == "DECLARE" else kind for kind in kinds]  # a cursor's select
-        return kinds, len(mail.outbox) - sent
+        return kinds, CodeMail.objects.count() - before
 
     work("warming.up@example.test")
     known, unknown = work(cast.vet.email), work(NOBODY)
@@ -158,7 +170,7 @@ def test_signing_up_with_an_address_that_has_an_account_answers_like_a_new_one(c
     ]
     assert [a.status_code for a in answers] == [302, 302]
     assert answers[0]["Location"] == answers[1]["Location"]
-    assert len(mail.outbox) == 2
+    assert len(sent()) == 2
 
 
 @pytest.mark.parametrize(

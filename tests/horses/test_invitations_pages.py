@@ -10,7 +10,8 @@ from django.core import mail
 from django.core.cache import cache
 from django.test import Client
 
-from horses.models import Invitation, Membership, Note, Person
+from caseboard.lib import clock
+from horses.models import HistoryLine, Invitation, Membership, Note, Person
 from horses.services.invitations import invitation_create, invitation_revoke, token_for
 from tests import build
 from tests.cast import Cast
@@ -97,6 +98,22 @@ def test_it_can_be_used_once(cast: Cast, address: str) -> None:
     client = as_(cast.invited)
     client.post(address)
     assert client.get(address).status_code == 404
+    assert as_(cast.stranger).post(address).status_code == 404
+    assert Membership.objects.filter(case=cast.case, person=cast.invited).count() == 1
+
+
+def test_the_button_pressed_twice_leads_to_the_board_twice(cast: Cast, address: str) -> None:
+    client = as_(cast.invited)
+    assert client.post(address)["Location"] == client.post(address)["Location"]
+    assert HistoryLine.objects.filter(case=cast.case, verb="team.joined").count() == 1
+
+
+def test_pressing_again_after_having_left_brings_nobody_back(
+    cast: Cast, address: str, now: datetime
+) -> None:
+    client = as_(cast.invited)
+    client.post(address)
+    Membership.objects.filter(case=cast.case, person=cast.invited).update(left_at=now)
     assert client.post(address).status_code == 404
 
 
@@ -167,6 +184,7 @@ def test_a_newcomer_follows_the_mail_to_the_board(
     assert sign_up is not None
     fields = {"email": "newcomer@example.test", "name": "Nia Newcomer", "next": link[0]}
     confirm = visitor.post(sign_up[1], fields, follow=True)
+    drain(clock.now())
     code = re.search(r"\n\n([A-Z0-9-]{6,9})\n", str(mail.outbox[-1].body))
     assert code is not None
     done = visitor.post(confirm.request["PATH_INFO"], {"code": code[1]}, follow=True)

@@ -10,6 +10,7 @@ from PIL import Image, PngImagePlugin
 
 from caseboard.lib import photo
 from caseboard.lib.photo import MAX_BYTES, MAX_SIDE_PX, Photo, PhotoRefused, photo_read
+from caseboard.lib.photo_child import TooManyPixels, drawn_anew
 
 
 def picture(
@@ -217,8 +218,11 @@ def test_too_many_pixels_are_refused_before_anything_is_decoded(
         raise AssertionError("decoded")
 
     monkeypatch.setattr(PngImagePlugin.PngImageFile, "load", never)
+    claiming = png_claiming(9000, 5000)  # 45 megapixels: under the library's own limit
+    with pytest.raises(TooManyPixels):
+        drawn_anew(claiming, max_pixels=photo.MAX_PIXELS, max_side_px=MAX_SIDE_PX, quality=85)
     with pytest.raises(PhotoRefused, match="megapixels"):
-        read(png_claiming(9000, 5000))  # 45 megapixels: under the library's own limit
+        read(claiming)
 
 
 def test_forty_megapixels_are_not_too_many(monkeypatch: pytest.MonkeyPatch) -> None:

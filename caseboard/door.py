@@ -1,0 +1,52 @@
+"""What is refused at the door: much data from a browser in which nobody ever signed in.
+
+The server below reads a request to its end before it asks the program. So it is asked about the head
+alone, where the cookie of a known browser is proof enough; who is signed in is asked later (see
+`AnswersMiddleware`).
+"""
+
+from http.cookies import CookieError, SimpleCookie
+from typing import Any
+
+from waitress.channel import HTTPChannel
+from waitress.parser import HTTPRequestParser
+from waitress.utilities import RequestEntityTooLarge
+
+from caseboard.lib.known_browser import cookie_name, known_read
+
+# House default: the longest form that somebody not signed in may send, the answer of a passkey, takes
+# a third of it.
+MOST_FROM_STRANGERS = 64 * 1024
+TOO_MUCH = f"more than {MOST_FROM_STRANGERS // 1024} kB, and nobody has signed in here"
+
+
+def is_too_much(content_length: Any) -> bool:
+    return str(content_length).isdigit() and int(content_length) > MOST_FROM_STRANGERS
+
+
+class DoorParser(HTTPRequestParser):
+    """Ends a request by its head; of one in pieces, whose length nobody knows, at so many bytes."""
+
+    error: Any
+
+    def received(self, data: bytes) -> int:
+        before = self.headers_finished
+        taken: int = super().received(data)
+        if self.headers_finished and not self.error:
+            much = is_too_much(self.content_length if not before else self.body_bytes_received)
+            if much and not self._is_known():
+                self.error = RequestEntityTooLarge(TOO_MUCH)
+                self.completed = True
+        return taken
+
+    def _is_known(self) -> bool:
+        try:
+            cookies = SimpleCookie(self.headers.get("COOKIE", ""))
+        except CookieError:
+            return False
+        found = cookies.get(cookie_name())
+        return found is not None and known_read(found.value) is not None
+
+
+class DoorChannel(HTTPChannel):
+    parser_class = DoorParser

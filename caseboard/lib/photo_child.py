@@ -1,0 +1,95 @@
+"""The process that draws one photo anew: a file on its standard input, a JPEG on its standard output.
+
+Started by caseboard/lib/photo.py for each photo and gone with it, so that what a file makes a decoder
+take in memory or time ends with this process and not with the server. Knows neither Django nor the
+database.
+"""
+
+import io
+import sys
+import warnings
+
+from PIL import Image, ImageOps
+
+FORMATS = ("JPEG", "PNG", "WEBP")
+# How it ends, for the parent.
+DONE, TOO_MANY_PIXELS, UNREADABLE, TOO_MUCH_MEMORY = 0, 10, 11, 12
+
+
+class TooManyPixels(Exception):
+    """Said by the file's head; nothing was decoded."""
+
+
+def main(max_pixels: int, max_side_px: int, quality: int, memory_mb: int, seconds: int) -> int:
+    _limit(memory_mb, seconds)
+    warnings.simplefilter("error", Image.DecompressionBombWarning)
+    data = sys.stdin.buffer.read()
+    try:
+        jpeg = drawn_anew(data, max_pixels=max_pixels, max_side_px=max_side_px, quality=quality)
+    except (TooManyPixels, Image.DecompressionBombError, Image.DecompressionBombWarning):
+        return TOO_MANY_PIXELS
+    except MemoryError:
+        return TOO_MUCH_MEMORY
+    except Exception:  # a hostile file makes a decoder raise anything at all
+        return UNREADABLE
+    sys.stdout.buffer.write(jpeg)
+    return DONE
+
+
+def _limit(megabytes: int, seconds: int) -> None:
+    if sys.platform == "win32":  # has no such limits; the parent's clock still holds
+        return
+    import resource
+
+    memory = megabytes * 1024 * 1024
+    resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
+    resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds))
+
+
+def drawn_anew(data: bytes, *, max_pixels: int, max_side_px: int, quality: int) -> bytes:
+    """The JPEG we keep. Only the header is read before the number of pixels is known."""
+    with Image.open(io.BytesIO(data), formats=FORMATS) as picture:
+        if picture.width * picture.height > max_pixels:
+            raise TooManyPixels
+        # A JPEG can be decoded at a fraction of its size straight away; others ignore this.
+        picture.draft("RGB", (max_side_px, max_side_px))
+        picture.load()
+        small = _on_white(ImageOps.exif_transpose(_small(picture, max_side_px)))
+    out = io.BytesIO()
+    # A fresh picture: nothing that the file carried beside its pixels comes along.
+    small.save(out, format="JPEG", quality=quality, optimize=True)
+    return out.getvalue()
+
+
+def _small(picture: Image.Image, max_side_px: int) -> Image.Image:
+    """The same with eight bits a channel, small enough to keep; as it lies in the file."""
+    if picture.mode.startswith(("I", "F")):  # 16 and more bits a grey value
+        picture = _shrunk(picture, max_side_px)
+        picture = picture.convert("I").point(lambda value: value / 256).convert("L")
+    elif picture.mode not in ("RGB", "L"):
+        keeps_alpha = picture.has_transparency_data
+        picture = picture.convert("RGBA" if keeps_alpha else "RGB")
+    picture.thumbnail((max_side_px, max_side_px), Image.Resampling.LANCZOS, reducing_gap=2.0)
+    return picture
+
+
+def _shrunk(picture: Image.Image, max_side_px: int) -> Image.Image:
+    """Made smaller by whole steps before it is converted, which takes several times its size."""
+    step = max(picture.size) // (2 * max_side_px)
+    if step <= 1 or min(picture.size) < step or picture.mode.startswith("I;"):
+        return picture
+    return picture.reduce(step)
+
+
+def _on_white(picture: Image.Image) -> Image.Image:
+    """A new picture with only the pixels of this one; what was see-through becomes white."""
+    fresh = Image.new("RGB", picture.size, "white")
+    if picture.mode == "RGBA":
+        fresh.paste(picture, mask=picture.getchannel("A"))
+    else:
+        fresh.paste(picture)
+    return fresh
+
+
+if __name__ == "__main__":
+    sys.exit(main(*map(int, sys.argv[1:])))

@@ -1,0 +1,18 @@
+"""Does once what is due, as the sweep does without a broker. Prints how much, as JSON."""
+
+import os
+
+import django
+
+
+def main() -> None:
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "caseboard.settings")
+    django.setup()
+
+    from horses.work import URGENT, work_run_due
+
+    print(work_run_due(most_rank=URGENT))
+
+
+if __name__ == "__main__":
+    main()
