@@ -48,6 +48,12 @@ class BandLook:
         state = self.reading.trim_state
         return "" if state == self.target.moment else f" {TrimState(state).label}"
 
+    @property
+    def measured_when(self) -> str:
+        """Said where neither the band nor the value beside it says when it was measured."""
+        between = self.reading.trim_state == TrimState.BETWEEN
+        return f", measured{self.when}" if self.when and not between else ""
+
 
 Edges = tuple[float | None, float | None]
 

@@ -145,13 +145,7 @@ def _mark(look: BandLook) -> BandMark:
         size = value_words(look.target.quantity, past)
         doubt = "" if outside else ", within the measuring error"
         words = f"{size} {way} {band_words(look.target)}{doubt}"
-    return BandMark(f"{words}{_measured_when(look)}", outside, *_ruler(look.target, value))
-
-
-def _measured_when(look: BandLook) -> str:
-    """Said where neither the band nor the value beside it says when it was measured."""
-    state = look.reading.trim_state
-    return f", measured{look.when}" if look.when and state != TrimState.BETWEEN else ""
+    return BandMark(f"{words}{look.measured_when}", outside, *_ruler(look.target, value))
 
 
 def _ruler(target: Target, value: float) -> tuple[int, int, int]:

@@ -88,7 +88,7 @@ def band_short(target: Target, look: BandLook | None) -> tuple[str, bool]:
     edges = band_range_words(target.quantity, *band_edges(target))
     whose = "the vet’s" if target.set_role == "vet" else "the farrier’s"
     moment = MOMENT_WORDS[Moment(target.moment)]
-    band = f"{whose} {edges}{moment}"
+    band = f"{whose} {edges}{moment}{look.measured_when if look else ''}"
     if look is None:
         return f"{band}: not measured yet", False
     if look.position.place is Place.INSIDE:

@@ -123,6 +123,8 @@ def test_a_foot_found_outside_before_the_trim_was_outside_at_any_time(
     finding = outside(cast, now)
     assert finding is not None
     assert "was 44° before the trim on" in finding.sentence
+    page = text_of(Door(cast.owner, cast.case).get("sheet"))
+    assert "the vet’s 50 to 54°, measured before the trim" in page.replace("\xa0", " ")
 
 
 def test_an_any_time_band_is_left_at_the_worse_end_of_the_cycle(cast: Cast, now: datetime) -> None:
