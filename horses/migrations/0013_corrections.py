@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('horses', '0011_alert_severity'),
+        ('horses', '0012_bad_days'),
     ]
 
     operations = [

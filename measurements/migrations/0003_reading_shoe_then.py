@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('measurements', '0001_initial'),
+        ('measurements', '0002_band_any_time_and_one_sided'),
     ]
 
     operations = [
