@@ -9,7 +9,7 @@ from datetime import date, datetime
 from django.utils import timezone
 
 from caseboard.board import age_words, feet_needing, team_label
-from caseboard.lib.words import foot_label
+from caseboard.lib.words import foot_label, own_sides, plan_text
 from caseboard.sheet_doc import (
     ROLE_ORDER,
     Sheet,
@@ -25,7 +25,7 @@ from caseboard.sheet_doc import (
 from caseboard.sheet_then import outcome_numbers, since_words, with_then
 from horses.access import Standing
 from horses.history import content_of
-from horses.models import Alert, Case, Flag, Horse, PlanItem, PlanSheet, Soundness
+from horses.models import Alert, Case, Flag, Horse, Person, PlanItem, PlanSheet, Soundness
 from horses.queries import (
     PlanLine,
     alerts_for,
@@ -82,11 +82,14 @@ def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
         emergency_phone=horse.emergency_vet_phone,
         danger=horse.danger,
         feet=_feet(standing, numbers, numbers.shoes.worn, feet_needing(flags, alerts)),
-        shoeing=numbers.shoes.short,
+        shoeing=own_sides(numbers.shoes.short, standing.person),
         grade=_grade_words(grade) if grade else "",
-        open_points=tuple(_flag_points(flags) + [a.now_sentence for a in alerts]),
+        open_points=tuple(
+            _flag_points(flags, standing.person)
+            + [own_sides(a.now_sentence, standing.person) for a in alerts]
+        ),
         items=tuple(_item(line, standing) for line in plan if line.is_open),
-        closed_items=_closed(plan, before),
+        closed_items=_closed(plan, before, standing.person),
         next_visit=f"{visit.planned_on:%A %-d %B %Y}" if visit and visit.planned_on else "",
         signers=tuple(signers),
         made_on=now.date(),
@@ -128,10 +131,10 @@ def _grade_words(grade: Soundness) -> str:
     return words
 
 
-def _flag_points(flags: list[Flag]) -> list[str]:
+def _flag_points(flags: list[Flag], person: Person) -> list[str]:
     return [
         f"{timezone.localtime(flag.raised_at):%-d %b}: {', '.join(flag.sign_words)}"
-        + (f" ({', '.join(flag.feet)})" if flag.feet else "")
+        + (f" ({', '.join(foot_label(f, person) for f in flag.feet)})" if flag.feet else "")
         for flag in flags
     ]
 
@@ -201,7 +204,7 @@ def _item(line: PlanLine, standing: Standing) -> SheetItem:
     marks = marks_of(standing, line)
     return SheetItem(
         number=line.item.number,
-        text=version.text,
+        text=plan_text(version, standing.person),
         who_does=version.who_does,
         until=f"{version.until_on:%-d %b %Y}" if version.until_on else "",
         reason=version.reason,
@@ -219,7 +222,7 @@ def _who_and_when(words: str) -> tuple[str, str]:
     return who, on
 
 
-def _closed(plan: list[PlanLine], before: PlanSheet | None) -> tuple[str, ...]:
+def _closed(plan: list[PlanLine], before: PlanSheet | None, person: Person) -> tuple[str, ...]:
     """The items that ended since the last sheet, so that nobody goes on with them."""
     ended = [
         line.item
@@ -228,7 +231,7 @@ def _closed(plan: list[PlanLine], before: PlanSheet | None) -> tuple[str, ...]:
         and line.item.status_at
         and (before is None or line.item.status_at > before.issued_at)
     ]
-    texts = {line.item.pk: line.version.text for line in plan}
+    texts = {line.item.pk: plan_text(line.version, person) for line in plan}
     return tuple(
         f"Item {item.number} {item.get_status_display()}: {texts[item.pk].rstrip(' .')}"
         for item in ended

@@ -11,6 +11,7 @@ from django.shortcuts import render
 
 from caseboard.lib.answers import TooMany
 from caseboard.lib.logs import logger
+from caseboard.lib.spans import counted
 
 log = logger("caseboard.pages")
 # Carried along, but nothing that anybody typed.
@@ -38,11 +39,9 @@ def too_many_page(request: HttpRequest, error: TooMany) -> HttpResponse:
 
 
 def wait_words(seconds: int) -> str:
-    if seconds == 1:
-        return "1 second"
     if seconds < 100:
-        return f"{seconds} seconds"
-    return f"{-(-seconds // 60)} minutes"
+        return counted(seconds, "second")
+    return counted(-(-seconds // 60), "minute")
 
 
 def _carried(request: HttpRequest) -> list[tuple[str, str]]:

@@ -1,8 +1,10 @@
 """Ready for a show: what the board can tell of pairs, trims and what is overdue. It passes nobody."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from caseboard.lib.spans import counted, days_words, one_or
+from caseboard.lib.words import own_sides
 from horses.access import Standing
 from horses.models import Alert
 from horses.queries import alerts_for, last_trimmed_on, next_visit, open_flags_for, plan_for
@@ -30,7 +32,8 @@ class Check:
 def show_check(standing: Standing, *, on: date, today: date) -> list[Check]:
     """What stands in the way of a neat foot on the day of the show, as far as it is written down."""
     shoes = shoes_now(standing.horse)
-    return [_pairs(shoes), *_trim(standing, shoes, on, today), *_open(standing, today), _rules()]
+    found = [_pairs(shoes), *_trim(standing, shoes, on, today), *_open(standing, today), _rules()]
+    return [replace(check, words=own_sides(check.words, standing.person)) for check in found]
 
 
 def _pairs(shoes: Shoes) -> Check:
@@ -64,7 +67,7 @@ def _trim(standing: Standing, shoes: Shoes, on: date, today: date) -> list[Check
     which = "all four" if len(feet) == len(FEET) else f"the {listed(feet)}"
     late = days > standing.horse.interval_days
     told = f"On the day it will be {_days(days)} since the trim of {which} ({day_words(oldest)})"
-    interval = f"{standing.horse.name}'s interval is {standing.horse.interval_days} days"
+    interval = f"{standing.horse.name}'s interval is {days_words(standing.horse.interval_days)}"
     missing = [foot_words(f) for f in FEET if f not in trims]
     more = f" No trim is written down for the {listed(missing)}." if missing else ""
     end = f"; {interval}, and no visit is planned before." if late else f"; {interval}."
@@ -88,9 +91,9 @@ def _open(standing: Standing, today: date) -> list[Check]:
                     " ".join(found) or "Nothing written down is overdue.")  # fmt: skip
     flags = open_flags_for(standing)
     alerts = [a for a in alerts_for(standing) if a.weight == Alert.Weight.ALERT]
-    waits = [f"{len(flags)} open flag{'s' if len(flags) > 1 else ''}"] if flags else []
-    waits += [f"{len(alerts)} alert{'s' if len(alerts) > 1 else ''}"] if alerts else []
-    there = "is" if len(flags) + len(alerts) == 1 else "are"
+    waits = [counted(len(flags), "open flag")] if flags else []
+    waits += [counted(len(alerts), "alert")] if alerts else []
+    there = one_or(len(flags) + len(alerts), "is", "are")
     said = f"There {there} {listed(waits)} on the board: talk before you enter."
     if not waits:
         said = "No open flag and no alert. Numbers do not see pain: watch it trot."
@@ -106,4 +109,4 @@ def _rules() -> Check:
 
 
 def _days(count: int) -> str:
-    return "the same day" if count == 0 else f"{count} day{'' if count == 1 else 's'}"
+    return "the same day" if count == 0 else days_words(count)

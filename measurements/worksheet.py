@@ -5,8 +5,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
+from caseboard.lib.spans import counted
+from caseboard.lib.words import own_sides, plan_text
 from horses.access import Standing
-from horses.models import Flag, Horse, PlanItem
+from horses.models import Flag, Horse, Person, PlanItem
 from horses.queries import PlanLine, flags_for, plan_for, soundness_for
 from horses.queries_shoes import seen_last
 from horses.shoe_state import Shoes
@@ -85,16 +87,16 @@ def worksheet_for(standing: Standing, numbers: Numbers, today: date) -> Workshee
         if line.version.therapeutic and line.item.kind == PlanItem.Kind.SHOE
     )  # fmt: skip
     facts = (
-        Fact("Shoes now", (sentence_case(numbers.shoes.words),)),
+        Fact("Shoes now", (sentence_case(own_sides(numbers.shoes.words, standing.person)),)),
         Fact("Sore, and on which ground", tuple(_soreness(standing, sore, today))),
-        Fact("Wear against growth", tuple(_wear_lines(wear, standing.person.length_unit))),
+        Fact("Wear against growth", tuple(_wear_lines(wear, standing.person))),
         Fact("Wear and landing, as last seen", tuple(_seen_lines(standing))),
         Fact("Work, footing, turnout", (_life(horse),)),
-        Fact("Therapy", tuple(line.version.text for line in therapy)
+        Fact("Therapy", tuple(plan_text(line.version, standing.person) for line in therapy)
              or ("No open plan item for therapeutic shoeing.",)),
     )  # fmt: skip
     return Worksheet(
-        facts, tuple(_considerations(horse, wear, sore, therapy, numbers.shoes)), therapy
+        facts, tuple(_considerations(standing, wear, sore, therapy, numbers.shoes)), therapy
     )
 
 
@@ -133,15 +135,15 @@ def _soreness(standing: Standing, sore: Sequence[Flag], today: date) -> list[str
     return lines or ["Nobody has written down soreness in the last year."]
 
 
-def _wear_lines(wear: dict[str, Wear], unit: str) -> list[str]:
-    lines = []
+def _wear_lines(wear: dict[str, Wear], person: Person) -> list[str]:
+    lines, unit = [], person.length_unit
     for foot, found in wear.items():
         gained = _length(abs(found.gained_mm), unit)
         low, high = (_length(mm, unit) for mm in found.worn_mm)
         change = f"gained about {gained}" if found.gained_mm > 0 else f"lost about {gained}"
         lines.append(
-            f"{sentence_case(foot_words(foot))}: {change} a month over {found.cycles} "
-            f"cycle{'s' if found.cycles > 1 else ''}; wear took about {low} to {high}."
+            f"{sentence_case(foot_words(foot, person))}: {change} a month over "
+            f"{counted(found.cycles, 'cycle')}; wear took about {low} to {high}."
         )
     return [*lines, sentence_case(GROWTH_SOURCE) + "."] if lines else [
         "Not known yet: it takes a toe length after one trim and before the next."
@@ -169,12 +171,13 @@ def _life(horse: Horse) -> str:
 
 
 def _considerations(
-    horse: Horse, wear: dict[str, Wear], sore: Sequence[Flag], therapy: Sequence[PlanLine],
+    standing: Standing, wear: dict[str, Wear], sore: Sequence[Flag], therapy: Sequence[PlanLine],
     shoes: Shoes,
 ) -> list[Consideration]:  # fmt: skip
-    outrun = [foot_words(f) for f, w in wear.items() if w.state == "outruns"]
-    kept = [foot_words(f) for f, w in wear.items() if w.state != "outruns"]
-    bare_outrun = [foot_words(f) for f, w in wear.items()
+    horse, person = standing.horse, standing.person
+    outrun = [foot_words(f, person) for f, w in wear.items() if w.state == "outruns"]
+    kept = [foot_words(f, person) for f, w in wear.items() if w.state != "outruns"]
+    bare_outrun = [foot_words(f, person) for f, w in wear.items()
                    if w.state == "outruns" and f not in shoes.shod]  # fmt: skip
     use = horse.get_use_display()
     last_sore = day_words(sore[0].raised_at.date()) if sore else ""

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
 from caseboard.lib.saved import saved
+from caseboard.lib.spans import one_or
 from horses.access import Standing, require, standing_get
 from horses.models import FootWork, Role, Shoeing, Visit
 from horses.once import KeyReused, key_used
@@ -255,7 +256,7 @@ def _is_used(row: ValueRow) -> bool:
 
 def _saved_words(form: VisitSheetForm) -> str:
     count = len(form.readings)
-    readings = "one reading" if count == 1 else f"{count or 'no'} readings"
+    readings = one_or(count, "one reading", f"{count or 'no'} readings")
     next_on = form.cleaned_data.get("next_on")
     coming = f" Next visit {next_on:%-d %B %Y}." if next_on else " No next visit is planned."
     words = [f"The visit is saved with {readings}. The team is told.{coming}"]
