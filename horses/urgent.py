@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 # A nail or wire shows the vet where it went, and does more harm coming out unseen; a stone that
 # stays in bruises the sole with each step. Common practice for the stone, no source.
-LEAVE_IT = "Do not pull it out: the vet wants to see where it went."
+LEAVE_IT = "Do not pull it out. The vet wants to see where it went."
 STONE = (
     "A stone is taken out at once, with the hoof pick. Then look at the foot: a hole, blood or a "
     "lame horse, and you call your vet now."
@@ -34,8 +34,8 @@ URGENT_SIGNS = (
     UrgentSign(
         "no_weight", "Will not put weight on it",
         "Or only touches the ground with the toe. A foot abscess can look like a broken bone, and "
-        "a broken bone like an abscess.",
-        ("Do not make the horse walk, not even to see whether it gets better.",
+        "a broken bone like an abscess. Walking it to see whether it gets better does harm.",
+        ("Do not make the horse walk.",
          "Keep it quiet where it stands."),
         door="will not put weight on a foot",
     ),

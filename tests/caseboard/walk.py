@@ -43,7 +43,7 @@ def pages_of(person: Person, most: int) -> Iterator[Seen]:
         for link in HREF.findall(html):
             link = unescape(link)
             path = link.split("?")[0]
-            if path in known or path.startswith(NO_PAGE):
+            if path in known or path.startswith(NO_PAGE) or path.endswith(".pdf"):
                 continue
             known.add(path)
             kind = resolve(path).url_name or path
