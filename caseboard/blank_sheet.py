@@ -11,7 +11,8 @@ from django.template.loader import render_to_string
 from caseboard.board import age_words
 from caseboard.lib.html_pdf import Paper
 from caseboard.lib.html_pdf_fit import html_to_pdf_fitting
-from caseboard.lib.words import foot_label, listed
+from caseboard.lib.spans import counted
+from caseboard.lib.words import foot_code, foot_label, listed, plan_text
 from caseboard.sheet_fit import cut
 from horses.access import Standing
 from horses.models import Horse, Person, Role
@@ -86,7 +87,7 @@ class BlankSheet:
         if self.more_cutting:
             said.append(f"{self.more_cutting} more to know before you cut: see the board.")
         if self.more_items:
-            said.append(f"{self.more_items} more plan item{'s' * (self.more_items > 1)}: see the board.")  # fmt: skip
+            said.append(f"{counted(self.more_items, 'more plan item')}: see the board.")
         return [words[:1].upper() + words[1:] for words in said]
 
     def shorter(self, values: int, items: int) -> "BlankSheet":
@@ -128,7 +129,7 @@ def blank_for(standing: Standing, *, now: datetime) -> BlankSheet:
         last_trim=day_words(numbers.last_trim_on),
         feet=tuple(
             BlankFoot(
-                foot.value,
+                foot_code(foot.value, standing.person),
                 foot_label(foot.value, standing.person),
                 Shoeing(shoeing[foot.value]).label if shoeing.get(foot.value) else "",
                 tuple(
@@ -139,7 +140,11 @@ def blank_for(standing: Standing, *, now: datetime) -> BlankSheet:
             for foot in Foot
         ),
         items=tuple(
-            BlankItem(i.item.number, cut(i.version.text, ITEM_LETTERS), i.state.is_agreed)
+            BlankItem(
+                i.item.number,
+                cut(plan_text(i.version, standing.person), ITEM_LETTERS),
+                i.state.is_agreed,
+            )
             for i in items[:MOST_ITEMS]
         ),
         more_items=max(0, len(items) - MOST_ITEMS),

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from caseboard.lib import spans
 from horses.access import POLICY, Standing, may
 from horses.cycle import Due, Interval, due_for, interval_on
 from horses.judge import failing_since
@@ -246,7 +247,7 @@ def board_for(
         notes=notes_newest(standing, RECENT_NOTES),
         visits=kept,
         history=[
-            Told(line, history_sentence(line), _is_new(line, standing, seen_seq))
+            Told(line, history_sentence(line, standing.person), _is_new(line, standing, seen_seq))
             for line in history
         ],
         seen_seq=seen_seq,
@@ -277,9 +278,7 @@ def _new_count(standing: Standing, newest: list[HistoryLine], seen_seq: int) -> 
 def age_words(born_on: date, today: date) -> str:
     months = (today.year - born_on.year) * 12 + today.month - born_on.month
     months -= today.day < born_on.day
-    if months < 24:
-        return "1 month" if months == 1 else f"{months} months"
-    return f"{months // 12} years"
+    return spans.age_words(months)
 
 
 def horse_words(horse: Horse, today: date) -> str:

@@ -11,6 +11,7 @@ from django.template.loader import render_to_string
 
 from caseboard.lib.html_pdf import Paper
 from caseboard.lib.html_pdf_fit import html_to_pdf_fitting
+from caseboard.lib.words import foot_code, own_sides, plan_text
 from caseboard.sheet_fit import SHORT_PHONE, cut, whole_phone
 from horses.access import Standing
 from horses.models import Person, Role
@@ -114,13 +115,18 @@ def _horse(boards: list[Standing], today: date) -> RoundHorse:
         danger=horse.danger,
         handling=horse.handling,
         held_by=horse.held_by,
-        shoeing=numbers.shoes.short,
+        shoeing=own_sides(numbers.shoes.short, person),
         last_trim=day_words(numbers.last_trim_on),
-        feet=tuple(RoundFoot(foot.value, _values(person, numbers, foot.value)) for foot in Foot),
+        feet=tuple(
+            RoundFoot(foot_code(foot.value, person), _values(person, numbers, foot.value))
+            for foot in Foot
+        ),
         flags=tuple(", ".join(flag.sign_words) for flag in flags),
-        items=tuple(RoundItem(i.item.number, i.version.text, i.state.is_agreed) for i in lines),
+        items=tuple(
+            RoundItem(i.item.number, plan_text(i.version, person), i.state.is_agreed) for i in lines
+        ),
         films=films_tight(film_dangers(numbers.readings), person, today),
-        before_cutting=tuple(item_words(item) for item in cutting),
+        before_cutting=tuple(own_sides(item_words(item), person) for item in cutting),
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date, datetime
 
 from caseboard.board import age_words, feet_needing, team_label
-from caseboard.lib.words import foot_label
+from caseboard.lib.words import foot_label, own_sides, plan_text
 from caseboard.sheet_doc import (
     ROLE_ORDER,
     Sheet,
@@ -24,7 +24,7 @@ from caseboard.sheet_points import points_of
 from caseboard.sheet_then import outcome_numbers, since_words, with_then
 from horses.access import Standing
 from horses.history import content_of
-from horses.models import Alert, Case, Horse, PlanItem, PlanSheet, Soundness
+from horses.models import Alert, Case, Horse, Person, PlanItem, PlanSheet, Soundness
 from horses.queries import (
     PlanLine,
     alerts_for,
@@ -66,7 +66,7 @@ def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
     if not case.is_open:  # the bands ended with the case; its last page compares with them
         numbers = replace(numbers, targets=bands_of_case(standing))
     flags, alerts = open_flags_for(standing), alerts_for(standing)
-    urgent, points = points_of(flags, alerts)
+    urgent, points = points_of(flags, alerts, standing.person)
     heavy = [alert for alert in alerts if alert.weight == Alert.Weight.ALERT]
     team = team_for(standing)
     held = {m.role for m in team}
@@ -87,7 +87,7 @@ def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
         emergency_phone=horse.emergency_vet_phone,
         danger=horse.danger,
         feet=_feet(standing, numbers, numbers.shoes.worn, feet_needing(flags, heavy), now.date()),
-        shoeing=numbers.shoes.short,
+        shoeing=own_sides(numbers.shoes.short, standing.person),
         grade=_grade_words(grade) if grade else "",
         films=_films(numbers, standing, now.date()),
         before_cutting=tuple(
@@ -96,7 +96,7 @@ def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
         urgent_points=tuple(urgent),
         open_points=tuple(points),
         items=tuple(_item(line, standing) for line in plan if line.is_open),
-        closed_items=_closed(plan, before),
+        closed_items=_closed(plan, before, standing.person),
         next_visit=f"{visit.planned_on:%A %-d %B %Y}" if visit and visit.planned_on else "",
         signers=tuple(signers),
         made_on=now.date(),
@@ -213,7 +213,7 @@ def _item(line: PlanLine, standing: Standing) -> SheetItem:
     marks = marks_of(standing, line)
     return SheetItem(
         number=line.item.number,
-        text=version.text,
+        text=plan_text(version, standing.person),
         who_does=version.who_does,
         until=f"{version.until_on:%-d %b %Y}" if version.until_on else "",
         reason=version.reason,
@@ -231,7 +231,7 @@ def _who_and_when(words: str) -> tuple[str, str]:
     return who, on
 
 
-def _closed(plan: list[PlanLine], before: PlanSheet | None) -> tuple[str, ...]:
+def _closed(plan: list[PlanLine], before: PlanSheet | None, person: Person) -> tuple[str, ...]:
     """The items that ended since the last sheet, so that nobody goes on with them."""
     ended = [
         line.item
@@ -240,7 +240,7 @@ def _closed(plan: list[PlanLine], before: PlanSheet | None) -> tuple[str, ...]:
         and line.item.status_at
         and (before is None or line.item.status_at > before.issued_at)
     ]
-    texts = {line.item.pk: line.version.text for line in plan}
+    texts = {line.item.pk: plan_text(line.version, person) for line in plan}
     return tuple(
         f"Item {item.number} {item.get_status_display()}: {texts[item.pk].rstrip(' .')}"
         for item in ended

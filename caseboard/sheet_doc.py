@@ -9,7 +9,7 @@ from dataclasses import asdict, dataclass, fields, is_dataclass, replace
 from datetime import date
 from typing import Any, TypeVar, get_args, get_origin, get_type_hints
 
-from caseboard.lib.words import items_words
+from caseboard.lib.words import NEAR_OFF_CODES, items_words
 from measurements.charts import Drawn
 
 ROLE_ORDER = ("owner", "farrier", "vet")
@@ -90,6 +90,11 @@ class SheetFoot:
     shoeing: str
     marked: bool
     values: tuple[SheetValue, ...]
+
+    @property
+    def code(self) -> str:
+        """ "LF", or "NF" on the sheet of somebody who says near fore."""
+        return NEAR_OFF_CODES[self.foot] if self.label.startswith(("near", "off")) else self.foot
 
     @property
     def common_when(self) -> str:

@@ -10,6 +10,7 @@ shrink, and every draft says what it left off. Pure.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from caseboard.lib.spans import counted, one_or
 from caseboard.lib.words import items_words
 from caseboard.sheet_doc import ROLE_ORDER, Sheet, SheetFoot, SheetItem, SheetPerson, SheetValue
 from caseboard.sheet_kept import Words, points_kept
@@ -249,7 +250,7 @@ def _feet(feet: Sequence[SheetFoot], fit: Fit, left_off: list[str]) -> tuple[She
     if had and not kept:
         left_off.append("The charts are on the board.")
     elif kept < had:
-        left_off.append(f"{had - kept} older chart{'s' * (had - kept > 1)} on the board.")
+        left_off.append(f"{counted(had - kept, 'older chart')} on the board.")
     _say_values(feet, made, left_off)
     if any(v.then and not fit.then for f in feet for v in f.values):
         left_off.append("Then and now is on the board.")
@@ -297,9 +298,9 @@ def _say_values(feet: Sequence[SheetFoot], made: Sequence[SheetFoot], left_off: 
     if plain:
         left_off.append("Measurements without a band are on the board.")
     if banded:
-        left_off.append(f"{banded} more measurement{'s' * (banded > 1)} with a band on the board.")
+        left_off.append(f"{counted(banded, 'more measurement')} with a band on the board.")
     if bands:
-        left_off.append(f"{bands} more band{'s' * (bands > 1)} on the board.")
+        left_off.append(f"{counted(bands, 'more band')} on the board.")
 
 
 def _values(foot: SheetFoot, fit: Fit) -> list[SheetValue]:
@@ -329,7 +330,7 @@ def _items(items: Sequence[SheetItem], fit: Fit, left_off: list[str]) -> tuple[S
         numbers = {item.number for item in first}
         kept = [item for item in items if item.number in numbers]
         gone = [item.number for item in items if item.number not in numbers]
-        verb = "is" if len(gone) == 1 else "are"
+        verb = one_or(len(gone), "is", "are")
         left_off.append(f"Plan {items_words(gone)} {verb} on the board only.")
     if fit.text is None:
         return tuple(kept)

@@ -8,7 +8,8 @@ from collections.abc import Iterable
 
 from django.utils import timezone
 
-from horses.models import Alert, Flag
+from caseboard.lib.words import foot_label, own_sides
+from horses.models import Alert, Flag, Person
 from measurements.hoof.shape_finding import REMARK_ONLY
 
 # The rules whose findings are about the horse; those of visits, plans and silence are about people.
@@ -20,13 +21,15 @@ TROUBLES = (
 LEFT_OUT = frozenset(f"shape.{rule}" for rule in REMARK_ONLY)
 
 
-def points_of(flags: Iterable[Flag], alerts: Iterable[Alert]) -> tuple[list[str], list[str]]:
-    """What is urgent, and the rest: flags before alerts before remarks."""
+def points_of(
+    flags: Iterable[Flag], alerts: Iterable[Alert], person: Person
+) -> tuple[list[str], list[str]]:
+    """What is urgent, and the rest: flags before alerts before remarks; sides as this person says."""
     flags, alerts = list(flags), [alert for alert in alerts if is_trouble(alert)]
-    urgent = [flag_words(flag) for flag in flags if flag.urgency == Flag.Urgency.NOW]
-    urgent += [alert.now_sentence for alert in alerts if is_urgent(alert)]
-    rest = [flag_words(flag) for flag in flags if flag.urgency != Flag.Urgency.NOW]
-    rest += [alert.now_sentence for alert in alerts if not is_urgent(alert)]
+    urgent = [flag_words(flag, person) for flag in flags if flag.urgency == Flag.Urgency.NOW]
+    urgent += [own_sides(alert.now_sentence, person) for alert in alerts if is_urgent(alert)]
+    rest = [flag_words(flag, person) for flag in flags if flag.urgency != Flag.Urgency.NOW]
+    rest += [own_sides(alert.now_sentence, person) for alert in alerts if not is_urgent(alert)]
     return urgent, rest
 
 
@@ -38,6 +41,6 @@ def is_urgent(alert: Alert) -> bool:
     return alert.danger and alert.weight == Alert.Weight.ALERT
 
 
-def flag_words(flag: Flag) -> str:
-    feet = f" ({', '.join(flag.feet)})" if flag.feet else ""
+def flag_words(flag: Flag, person: Person) -> str:
+    feet = f" ({', '.join(foot_label(foot, person) for foot in flag.feet)})" if flag.feet else ""
     return f"{timezone.localtime(flag.raised_at):%-d %b}: {', '.join(flag.sign_words)}{feet}"

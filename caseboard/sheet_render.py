@@ -14,17 +14,7 @@ from caseboard.lib.qr import qr_drawing
 from caseboard.sheet_doc import Sheet
 from caseboard.sheet_fit import sheet_drafts
 from caseboard.sheet_height import ROOM_MM, SURE_MM, height_mm
-
-# The usual urgent signs, short enough for the stable door. The full list is on the urgent page.
-URGENT = (
-    "will not put weight on a foot",
-    "nail, wire or stone in the sole (leave it in)",
-    "rocked back or will not move",
-    "hot feet with a pounding pulse",
-    "wound at the coronet",
-    "swelling up the leg with fever",
-)
-SOON = "New lameness, a warm foot, a stronger pulse, or heat the day after shoeing"
+from horses.urgent import SOON, URGENT_SIGNS
 
 FIT_KEPT_S = 600  # house default: how long it is remembered what fitted
 
@@ -50,7 +40,7 @@ def sheet_context(sheet: Sheet) -> dict[str, object]:
     address = settings.SITE_URL + (path or reverse("board", args=[sheet.case_code]))
     return {
         "sheet": sheet,
-        "urgent": URGENT,
+        "urgent": [sign.door for sign in URGENT_SIGNS if sign.door],
         "soon": SOON,
         "qr": qr_drawing(address),
         "code": code_spaced(sheet.code),

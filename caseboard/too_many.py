@@ -6,6 +6,7 @@ from django.shortcuts import render
 from caseboard.held_form import held_form
 from caseboard.lib.answers import TooMany
 from caseboard.lib.logs import logger
+from caseboard.lib.spans import counted
 
 log = logger("caseboard.pages")
 
@@ -22,8 +23,6 @@ def too_many_page(request: HttpRequest, error: TooMany) -> HttpResponse:
 
 
 def wait_words(seconds: int) -> str:
-    if seconds == 1:
-        return "1 second"
     if seconds < 100:
-        return f"{seconds} seconds"
-    return f"{-(-seconds // 60)} minutes"
+        return counted(seconds, "second")
+    return counted(-(-seconds // 60), "minute")

@@ -77,7 +77,7 @@ POLICY: dict[str, Rule] = {
              "only one's own; the earlier version is kept and struck through"),
         Rule("visit.plan", "Plan, move or cancel a visit", THREE),
         Rule("visit.confirm", "Confirm the day of a visit", THREE, True,
-             "by another role than the one that planned it"),
+             "not by the role that planned it"),
         Rule("interval.set", "Set the time between trims", THREE, True,
              "a vet's order is given and changed by a vet only"),
         Rule("stance.note", "Note how a foot points", THREE),

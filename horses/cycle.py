@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Protocol
 
-from horses.wording import day_words, weeks_words
+from caseboard.lib.spans import days_words, weeks_words
+from horses.wording import day_words
 from horses.young import is_young, schedule_of, young_interval_days
 
 # Common practice, no source: hooves grow slower in the cold, so that up to a week or two more is
@@ -47,13 +48,17 @@ class CareOf(Protocol):
 
 @dataclass(frozen=True)
 class Interval:
-    """How many days, and why so many: who set it, or whose rule it is."""
+    """How many days, and why so many: who set it, or by whose rule. Published sources stand where
+    one chooses, not in the value of a field."""
 
     days: int
     source: str
+    is_set: bool = True
 
     @property
     def words(self) -> str:
+        if not self.is_set:
+            return f"not set; every {weeks_words(self.days)} assumed"
         return f"{weeks_words(self.days)} ({self.source})"
 
 
@@ -64,13 +69,12 @@ def interval_on(horse: CareOf, on: date) -> Interval:
     by_age = horse.interval_basis in ("age", "default") and is_young(horse.born_on, on)
     if by_age and horse.born_on is not None:
         days = young_interval_days(horse.young_schedule, horse.born_on, horse.weaned_on, on)
-        return Interval(days, f"by age; {schedule_of(horse.young_schedule).source}")
+        return Interval(days, "by age")
     if horse.interval_winter_days and on.month in WINTER_MONTHS:
         return Interval(horse.interval_winter_days, f"in winter, set by {_by(horse)}")
     if horse.interval_basis == "default":
-        return Interval(
-            horse.interval_days, "nobody has set it; 6 to 8 weeks are common practice, no source"
-        )
+        # 6 to 8 weeks: common practice, no source.
+        return Interval(horse.interval_days, "", is_set=False)
     return Interval(horse.interval_days, f"set by {_by(horse)}")
 
 
@@ -148,7 +152,7 @@ def due_for(
 def _days(number: int) -> str:
     if number >= 28:
         return weeks_words(number)
-    return "1 day" if number == 1 else f"{number} days"
+    return days_words(number)
 
 
 # -- what others do: shown beside the choice, never chosen for anybody

@@ -68,7 +68,7 @@ LABELS = {
     "leaves_likely_on": "Leaves the band, most likely",
     "level": "Where it stands now, growth allowed for",
     "items": "Plan items",
-    "missing": "No word yet from",
+    "missing": "No answer yet from",
     "margin": "Past the threshold by",
     "moment": "The band holds",
     "outside_chance": "Chance that it is outside already",

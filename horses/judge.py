@@ -14,6 +14,7 @@ from django.db import transaction
 from django.db.models import Q
 from django.urls import reverse
 
+from caseboard.lib.words import own_sides
 from horses.access import TEAM_AUDIENCE
 from horses.history import history_append
 from horses.models import Alert, Case, Horse, HorseClock
@@ -255,8 +256,8 @@ def _announce(alert: Alert, now: datetime) -> None:
             event=f"alert.raised:{alert.public_id}",
             case=case,
             verb="alert.raised",
-            subject=f"{alert.horse.name}: {alert.title}",
-            body=alert.now_sentence,
+            subject=lambda person: f"{alert.horse.name}: {own_sides(alert.title, person)}",
+            body=lambda person: own_sides(alert.now_sentence, person),
             path=reverse("alert", args=[case.public_id, alert.public_id]),
             audience=TEAM_AUDIENCE,
             actor=None,

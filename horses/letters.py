@@ -8,6 +8,7 @@ from django.core.signing import BadSignature, Signer
 from django.urls import reverse
 from django.utils import timezone
 
+from caseboard.lib.spans import counted
 from horses.models import Digest, Notice, Person
 
 NO_PHONE_CALL = (
@@ -41,7 +42,7 @@ def digest_message(person: Person, digest: Digest, notices: list[Notice]) -> Ema
             lines += [f"{at:%-d %B, %H:%M}: {' '.join(notice.subject.split())}"]
             lines += [notice.body] if notice.body else []
             lines += [f"{settings.SITE_URL}{notice.path}", ""]
-    count = "1 thing" if len(notices) == 1 else f"{len(notices)} things"
+    count = counted(len(notices), "thing")
     lines += [NO_PHONE_CALL, "What is urgent is mailed at once.", _change()]
     lines += [f"No more of these: {unsubscribe_address(person)}"]
     return EmailMessage(

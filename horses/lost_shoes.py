@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import timedelta
 
+from horses.urgent import LEAVE_IT
+
 # From telling the farrier until the stand-in is told as well. House default: time to finish the
 # horse under one's hands and look at the phone; trade practice wants the call within a day.
 STAND_IN_AFTER = timedelta(hours=4)
@@ -27,7 +29,7 @@ class Advice:
 TILL_THEN = (
     Advice("Bring the horse in, or keep it on soft ground. No riding.", PRACTICE),
     Advice("Pick out the foot and look for nail pricks, a bent clip in the sole, or heat.", PRACTICE),
-    Advice("A nail still in the sole: never pull it. Stop the horse walking and phone your vet.",
+    Advice(f"A nail still in the sole, call your vet now. {LEAVE_IT} Stop the horse walking.",
            VET_HOSPITAL),
     Advice("Wrap the foot or put a boot on, so that the wall does not break away.", PRACTICE),
     Advice("Find the shoe, and count its nails: a stray one will be trodden on. Keep the shoe.",

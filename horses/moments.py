@@ -50,7 +50,7 @@ def visit_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
     for kind, on in planned.values_list("kind", "planned_on"):
         if on is not None:
             first.setdefault(kind, on)
-    if (vets := first.get(Visit.Kind.VET)) is not None:  # in time it is "not heard from" too
+    if (vets := first.get(Visit.Kind.VET)) is not None:  # in time it is "not written up" too
         passed = day_start(vets + timedelta(days=1), now)
         yield passed if passed > now else tomorrow(now)
     last = last_trimmed_on(horse)

@@ -1,5 +1,6 @@
 """Who is told what: decided in one function, written with the event, sent after the commit."""
 
+from collections.abc import Callable
 from datetime import datetime
 from typing import Any
 
@@ -13,6 +14,9 @@ from caseboard.lib.best_effort import best_effort
 from horses.mail_choice import Way, next_digest, quiet_until, way_to_mail
 from horses.models import Case, CaseMute, Membership, Notice, Person
 from horses.work import NOTICES, URGENT, work_want
+
+# The words of a notice: for everybody the same, or made for the one who reads them.
+Words = str | Callable[[Person], str]
 
 
 def hearers(
@@ -36,11 +40,11 @@ def notice_event(
     event: str,
     case: Case,
     verb: str,
-    subject: str,
+    subject: Words,
     now: datetime,
     audience: str,
     actor: Person | None,
-    body: str = "",
+    body: Words = "",
     path: str = "",
     urgent: bool = False,
     stand_ins: bool = True,
@@ -56,8 +60,8 @@ def notice_event(
             "case": case,
             "verb": verb,
             "urgent": urgent,
-            "subject": subject[:200],
-            "body": body,
+            "subject": _words(subject, person)[:200],
+            "body": _words(body, person),
             "path": leads_to,
             "audience": audience,
             "created_at": now,
@@ -71,6 +75,10 @@ def notice_event(
             )
             if new:
                 _want_mail(row, person, now)
+
+
+def _words(words: Words, person: Person) -> str:
+    return words if isinstance(words, str) else words(person)
 
 
 def _want_mail(notice: Notice, person: Person, now: datetime) -> None:

@@ -77,7 +77,7 @@ def lines_shown(
         first_old = not is_new and bool(shown) and shown[-1].is_new
         shown.append(
             LineShown(
-                line, who_words(line), history_told(line), line_readers(line),
+                line, who_words(line), history_told(line, standing.person), line_readers(line),
                 _url(standing, line), is_new, first_old,
             )
         )  # fmt: skip

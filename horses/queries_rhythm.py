@@ -1,4 +1,4 @@
-"""How the visits of one case went: planned, kept, late, not heard from. Counts, no grades.
+"""How the visits of one case went: planned, kept, late, not written up. Counts, no grades.
 
 Only of this case and only for its team: nobody is compared across the horses of other people.
 """
@@ -8,6 +8,7 @@ from datetime import date
 
 from django.db.models import Q, QuerySet
 
+from caseboard.lib.spans import days_words
 from horses.access import Standing
 from horses.models import StanceNote, Visit
 
@@ -46,13 +47,13 @@ def is_late(visit: Visit) -> bool:
 
 
 def outcome_words(visit: Visit) -> str:
-    """ "kept", "kept 6 days late", "cancelled with word", "not heard from", "confirmed"."""
+    """ "kept", "kept 6 days late", "cancelled", "not written up", "confirmed"."""
     if visit.status == Visit.Status.PLANNED:
         return "confirmed" if visit.confirmed_at else "planned"
     if visit.status == Visit.Status.KEPT and is_late(visit):
         assert visit.kept_on is not None
         assert visit.planned_on is not None
-        return f"kept {(visit.kept_on - visit.planned_on).days} days late"
+        return f"kept {days_words((visit.kept_on - visit.planned_on).days)} late"
     return visit.get_status_display()
 
 

@@ -7,9 +7,10 @@ from datetime import datetime, timedelta
 from django.db.models import Prefetch
 from django.utils import timezone
 
+from caseboard.lib.spans import waited_words
 from horses.agreement import side_of
 from horses.judge import Finding, judge_rule
-from horses.models import Flag, FlagAnswer, Horse, PlanItem, PlanItemVersion
+from horses.models import AGREEING_ROLES, Flag, FlagAnswer, Horse, PlanItem, PlanItemVersion
 from horses.plan_state import version_state
 from horses.queries import flag_is_open
 from horses.signs import is_lost_shoe
@@ -24,35 +25,31 @@ ANSWER_WITHIN = {
 }
 
 
-def _days(delta: timedelta) -> str:
-    return "1 day" if delta.days == 1 else f"{delta.days} days"
-
-
 @judge_rule
 def flag_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
     """A flag that nobody of another role has answered in time."""
     flags = Flag.objects.filter(case__horse=horse, case__closed_at=None)
-    for flag in flags.select_related("case", "raised_by").prefetch_related("answers"):
+    for flag in flags.select_related("case", "raised_by").prefetch_related(
+        "answers", "case__memberships"
+    ):
         due = flag.raised_at + ANSWER_WITHIN[flag.urgency]
         if now < due or not flag_is_open(flag):
             continue
-        waited = now - flag.raised_at
-        words = _days(waited) if waited >= timedelta(days=1) else f"{waited.seconds // 3600} hours"
         if _lost_shoe_answered(flag):
             continue
         answered = any(a.kind == FlagAnswer.Kind.ANSWERED for a in flag.answers.all())
         urgent = flag.urgency == Flag.Urgency.NOW
         what = (
-            "has no word from a vet yet. It does not reach the vet by itself: phone"
+            "has no answer from a vet yet. It does not reach the vet by itself: phone"
             if urgent
-            else "has not been answered by anyone of another role"
+            else f"has not been answered {_nobody_else(flag)}"
         )
         yield Finding(
             rule="flag.unanswered",
             subject=flag.public_id,
             case=flag.case,
             title="A flag waits for an answer",
-            sentence=f"The flag of {timezone.localtime(flag.raised_at):%-d %B} by {flag.raised_by} {what} ({words}).",
+            sentence=f"The flag of {timezone.localtime(flag.raised_at):%-d %B} by {flag.raised_by} {what} ({waited_words(now - flag.raised_at)}).",
             evidence={
                 "flag": flag.public_id,
                 "urgency": flag.urgency,
@@ -97,6 +94,14 @@ def set_alone_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
                 evidence={"item": item.number, "set_at": version.proposed_at.isoformat()},
                 true_since=due,
             )
+
+
+def _nobody_else(flag: Flag) -> str:
+    """ "by the farrier or vet yet": those who can answer it and are on the team."""
+    mine = side_of(flag.raised_role)
+    held = {m.role for m in flag.case.memberships.all() if m.left_at is None}
+    others = [role for role in AGREEING_ROLES if role in held and side_of(role) != mine]
+    return f"by the {listed(others, 'or')} yet" if others else "yet, and nobody else is on the team"
 
 
 def _lost_shoe_answered(flag: Flag) -> bool:

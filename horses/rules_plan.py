@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 
 from django.db.models import Prefetch
 
+from caseboard.lib.spans import days_words, one_or
 from horses.judge import Finding, judge_due, judge_rule
 from horses.models import AGREEING_ROLES, Case, Horse, PlanItem, PlanItemVersion
 from horses.moments import day_start, tomorrow
@@ -24,10 +25,6 @@ def _open_versions(horse: Horse) -> Iterator[tuple[Case, PlanItem, PlanItemVersi
     ).select_related("case")
     for item in items.prefetch_related("case__memberships", Prefetch("versions", versions)):
         yield item.case, item, list(item.versions.all())[-1]
-
-
-def _days(count: int) -> str:
-    return "1 day" if count == 1 else f"{count} days"
 
 
 @judge_rule
@@ -51,15 +48,14 @@ def _unconfirmed(
 ) -> Finding:
     since = min(version.proposed_at for _, version, _ in found)
     silent = [role for role in AGREEING_ROLES if any(role in roles for _, _, roles in found)]
-    one = len(found) == 1
     numbers = listed([str(item.number) for item, _, _ in found])
     return Finding(
         rule="plan.unconfirmed",
         subject=case.public_id,
         case=case,
-        title="The plan waits for a word",
-        sentence=f"Plan item{'' if one else 's'} {numbers} {'has' if one else 'have'} waited up to "
-        f"{_days((now - since).days)} for a word from: {listed(silent)}.",
+        title="The plan waits for an answer",
+        sentence=f"Plan {one_or(len(found), 'item', 'items')} {numbers} {one_or(len(found), 'has', 'have')} waited up to "
+        f"{days_words((now - since).days)} for an answer from the {listed(silent)}.",
         evidence={
             "items": [item.number for item, _, _ in found],
             "missing": [role.value for role in silent],
@@ -79,8 +75,8 @@ def recheck_near(horse: Horse, now: datetime) -> Iterator[Finding]:
         if now < near:
             continue
         ahead = (version.until_on - now.date()).days
-        when = f"in {_days(ahead)}" if ahead > 0 else "today"
-        when = f"{_days(-ahead)} ago" if ahead < 0 else when
+        when = f"in {days_words(ahead)}" if ahead > 0 else "today"
+        when = f"{days_words(-ahead)} ago" if ahead < 0 else when
         yield Finding(
             rule="plan.recheck",
             subject=item.public_id,

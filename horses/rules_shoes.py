@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from datetime import date, datetime
 
+from caseboard.lib.spans import one_or
 from horses.judge import Finding, judge_due, judge_rule
 from horses.lost_shoes import FRESH
 from horses.models import Alert, Case, Flag, FootWork, Horse
@@ -40,7 +41,7 @@ def shoes_incomplete(horse: Horse, now: datetime) -> Iterator[Finding]:
         rule="shoes.incomplete",
         subject="-".join(missing),
         title="The shoes are not in pairs",
-        sentence=f"There are {shoes.name}, and the {bare} {'is' if len(missing) == 1 else 'are'} "
+        sentence=f"There are {shoes.name}, and the {bare} {one_or(len(missing), 'is', 'are')} "
         f"bare{_why(shoes, missing)}. {SETS} If it is meant so, say why in an answer.",
         evidence=evidence,
         weight="remark" if _being_seen_to(shoes, missing, now) else "alert",

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
+from caseboard.lib.spans import days_words
 from horses.cycle import GRACE_DAYS, due_on, interval_on
 from horses.judge import Finding, judge_rule
 from horses.models import Case, Horse, Membership, Role, StanceNote, Visit
@@ -13,10 +14,6 @@ from horses.wording import foot_words, listed
 from horses.young import windows_of
 
 INTERVAL_GRACE = timedelta(days=GRACE_DAYS)
-
-
-def _days(number: int) -> str:
-    return "1 day" if number == 1 else f"{number} days"
 
 
 def _case(horse: Horse) -> Case | None:
@@ -45,7 +42,7 @@ def visit_overdue(horse: Horse, now: datetime) -> Iterator[Finding]:
         if planned.planned_on < today:
             yield _overdue(
                 f"The visit planned for {planned.planned_on:%-d %B} has not been written up "
-                f"({_days((today - planned.planned_on).days)} ago).",
+                f"({days_words((today - planned.planned_on).days)} ago).",
                 {"planned_on": str(planned.planned_on)}, planned.planned_on, horse,
             )  # fmt: skip
         return
@@ -53,8 +50,8 @@ def visit_overdue(horse: Horse, now: datetime) -> Iterator[Finding]:
     if unheard and unheard[0].planned_on is not None:
         on = unheard[0].planned_on
         yield _overdue(
-            f"Nothing was heard of the visit planned for {on:%-d %B} "
-            f"({_days((today - on).days)} ago), and no new one is planned.",
+            f"The visit planned for {on:%-d %B} has not been written up "
+            f"({days_words((today - on).days)} ago), and no new one is planned.",
             {"planned_on": str(on)}, on, horse,
         )  # fmt: skip
         return
@@ -63,8 +60,8 @@ def visit_overdue(horse: Horse, now: datetime) -> Iterator[Finding]:
     if last is not None and due is not None and today > due + INTERVAL_GRACE:
         days = interval_on(horse, last).days
         yield _overdue(
-            f"The last trim was {(today - last).days} days ago. This horse's interval is "
-            f"{days} days, and no visit is planned.",
+            f"The last trim was {days_words((today - last).days)} ago. This horse's interval is "
+            f"{days_words(days)}, and no visit is planned.",
             {"last_trim_on": str(last), "interval_days": days}, due, horse,
         )  # fmt: skip
 
@@ -78,7 +75,7 @@ def _overdue(sentence: str, evidence: dict[str, Any], since: date, horse: Horse)
 
 @judge_rule
 def stand_in_offered(horse: Horse, now: datetime) -> Iterator[Finding]:
-    """Two visits running that nobody heard of: somebody else could come."""
+    """Two visits running that nobody wrote up: somebody else could come."""
     unheard = unheard_running(horse)
     if len(unheard) < UNHEARD_RUN:
         return
@@ -96,13 +93,13 @@ def stand_in_offered(horse: Horse, now: datetime) -> Iterator[Finding]:
     who = (
         f"{listed(stand_ins.values(), 'or')} could come instead: plan a day with them"
         if stand_ins
-        else "There is no stand-in farrier on the team yet: the owner can invite one"
+        else "the owner can invite a stand-in farrier: there is none on the team yet"
     )
     yield Finding(
         rule="visit.stand_in", subject="farrier", case=case,
         title="Ask the stand-in?",
-        sentence=f"Nothing was heard of {len(days)} visits running "
-        f"({listed(f'{day:%-d %B}' for day in reversed(days))}). {who}.",
+        sentence=f"The last {len(days)} planned visits have not been written up "
+        f"({listed(f'{day:%-d %B}' for day in reversed(days))}). If nobody came, {who}.",
         evidence={"planned": [str(day) for day in reversed(days)]},
         true_since=_start(days[0]),
     )  # fmt: skip
@@ -129,7 +126,7 @@ def growth_window_closing(horse: Horse, now: datetime) -> Iterator[Finding]:
             rule="young.window", subject=window.joint.split()[0], case=_case(horse),
             title=f"Ask the vet now about the {window.joint.split()[0]}",
             sentence=f"When last looked at, {feet}. The time to act on the {window.joint} ends at "
-            f"{window.about}: {window.until:%-d %B %Y}, in {_days(left)}. Ask the vet before then.",
+            f"{window.about}: {window.until:%-d %B %Y}, in {days_words(left)}. Ask the vet before then.",
             evidence={
                 "until_on": str(window.until), "said_by": window.source,
                 "feet": [{"foot": n.foot, "seen_on": str(n.seen_on)} for n in turned],

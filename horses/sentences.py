@@ -9,7 +9,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from caseboard.lib.spans import counted
 from horses.changed_words import changed_words, reading_told
+from horses.history_sides import told_to
 from horses.models import HistoryLine
 from horses.wording import (
     ROLES,
@@ -61,10 +63,6 @@ def _role(after: Fields) -> str:
     role = str(after.get("role", ""))
     words = role if role in ROLES else "member"
     return f"stand-in {words}" if after.get("stand_in") else words
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}{'' if number == 1 else 's'}"
 
 
 def _told(words: str, quote: str = "reason") -> Teller:
@@ -120,7 +118,7 @@ def _stand_in(line: HistoryLine, a: Fields) -> Told:
     names = listed(a.get("stand_ins") or [])
     whom = f"asked {names}" if names else "found nobody who stands in"
     feet = listed(foot_words(foot) for foot in a.get("feet") or [])
-    return Told(f"{whom}, as no word came about the lost shoe ({feet})")
+    return Told(f"{whom}, as no answer came about the lost shoe ({feet})")
 
 
 def _exam(line: HistoryLine, a: Fields) -> Told:
@@ -163,7 +161,7 @@ def _corrected(what: str) -> Teller:
 
 def _readings_voided(line: HistoryLine, a: Fields) -> Told:
     readings = a.get("readings") or []
-    words = f"took {_count(len(readings), 'measurement')} of {_day(a.get('on'))} off their series"
+    words = f"took {counted(len(readings), 'measurement')} of {_day(a.get('on'))} off their series"
     return Told(words, details=tuple(sentence_case(reading_told(text)) for text in readings))
 
 
@@ -193,7 +191,7 @@ def _comes(a: Fields) -> str:
 def _readings(line: HistoryLine, a: Fields) -> Told:
     readings = a.get("readings") or []
     did = "read in from a table" if a.get("source") == "import" else "recorded"
-    words = f"{did} {_count(len(readings), 'measurement')} of {_day(a.get('on'))}"
+    words = f"{did} {counted(len(readings), 'measurement')} of {_day(a.get('on'))}"
     return Told(words, details=tuple(sentence_case(reading_told(text)) for text in readings))
 
 
@@ -249,7 +247,7 @@ SENTENCES: dict[str, Teller] = {
     "flag.raised": _flag_raised,
     "flag.answered": _flag_answered,
     "flag.photo_added": lambda line, a: Told(
-        f"added {_count(len(a.get('sha256') or [1]), 'photo')} to the flag"
+        f"added {counted(len(a.get('sha256') or [1]), 'photo')} to the flag"
     ),
     "flag.photo_blanked": _told("blanked out a photo"),
     "shoe.back": _shoe_back,
@@ -264,7 +262,7 @@ SENTENCES: dict[str, Teller] = {
     "case.exported": _told("took a copy of the case"),
     "visit.confirmed": lambda line, a: Told(f"confirmed the visit of {_day(a.get('on'))}"),
     "visit.unheard": lambda line, a: Told(
-        f"notes that nothing was heard of the visit planned for {_day(a.get('on'))}"
+        f"notes that nobody has written up the visit planned for {_day(a.get('on'))}"
     ),
     "interval.set": lambda line, a: Told(
         f"set the time between trims: {a.get('words')}",
@@ -311,12 +309,12 @@ SENTENCES: dict[str, Teller] = {
 # -- a line
 
 
-def history_told(line: HistoryLine) -> Told:
-    """What the line tells; a verb without an entry is told by its own name."""
+def history_told(line: HistoryLine, person: Any = None) -> Told:
+    """What the line tells `person`; a verb without an entry is told by its own name."""
     teller = SENTENCES.get(line.verb)
     if teller is None:
         return Told(f"did this: {line.verb.replace('.', ' ').replace('_', ' ')}")
-    return teller(line, line.after or {})
+    return told_to(teller(line, line.after or {}), line.verb, person)
 
 
 def who_words(line: HistoryLine) -> str:
@@ -325,9 +323,9 @@ def who_words(line: HistoryLine) -> str:
     return f"{sentence_case(line.actor_name)}{role}"
 
 
-def history_sentence(line: HistoryLine) -> str:
+def history_sentence(line: HistoryLine, person: Any = None) -> str:
     """The line as one sentence, for a short list."""
-    told = history_told(line)
+    told = history_told(line, person)
     was = f" (before: {told.was})" if told.was else ""
     quote = " ".join(told.quote.split())
     if not quote:

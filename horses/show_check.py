@@ -1,9 +1,10 @@
 """Ready for a show: what the board can tell of pairs, trims and what is overdue. It passes nobody."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from caseboard.lib.words import days_ago
+from caseboard.lib.spans import counted, days_words, one_or
+from caseboard.lib.words import days_ago, own_sides
 from horses.access import Standing
 from horses.models import Alert, Flag, Soundness
 from horses.queries import (
@@ -42,15 +43,14 @@ class Check:
 def show_check(standing: Standing, *, on: date, today: date) -> list[Check]:
     """What stands in the way of a neat foot on the day of the show, as far as it is written down."""
     shoes = shoes_now(standing.horse)
-    return [
-        *_horse(standing, today), _pairs(shoes), *_trim(standing, shoes, on, today),
-        _overdue(standing, today), _rules(),
-    ]  # fmt: skip
+    found = [_flags_and_alerts(standing, today), *_rest(standing, shoes, on, today)]
+    ours = [replace(check, words=own_sides(check.words, standing.person)) for check in found]
+    return [_lameness(standing, today), *ours]  # its words are partly typed: they stay
 
 
-def _horse(standing: Standing, today: date) -> list[Check]:
-    """How the horse is, before anything about its feet: the grade, the flags and the alerts."""
-    return [_lameness(standing, today), _flags_and_alerts(standing, today)]
+def _rest(standing: Standing, shoes: Shoes, on: date, today: date) -> list[Check]:
+    trim = _trim(standing, shoes, on, today)
+    return [_pairs(shoes), *trim, _overdue(standing, today), _rules()]
 
 
 def _lameness(standing: Standing, today: date) -> Check:
@@ -97,12 +97,12 @@ def _flags_and_alerts(standing: Standing, today: date) -> Check:
     title = "Flags and alerts"
     flags = open_flags_for(standing)
     alerts = [a for a in alerts_for(standing) if a.weight == Alert.Weight.ALERT]
-    waits = [f"{len(flags)} open flag{'s' if len(flags) > 1 else ''}"] if flags else []
-    waits += [f"{len(alerts)} alert{'s' if len(alerts) > 1 else ''}"] if alerts else []
+    waits = [counted(len(flags), "open flag")] if flags else []
+    waits += [counted(len(alerts), "alert")] if alerts else []
     said = [f"{flag_words(flag)}: phone your vet now." for flag in flags if flag.urgency == "now"]
     said += [f"{alert.title}." for alert in alerts if alert.danger]
     if waits:
-        there = "is" if len(flags) + len(alerts) == 1 else "are"
+        there = one_or(len(flags) + len(alerts), "is", "are")
         said.append(f"There {there} {listed(waits)} on the board: talk before you enter.")
     over = lately_over(standing, today - LATELY, {f.pk for f in flags}, {a.pk for a in alerts})
     if over:
@@ -150,7 +150,7 @@ def _trim(standing: Standing, shoes: Shoes, on: date, today: date) -> list[Check
     which = "all four" if len(feet) == len(FEET) else f"the {listed(feet)}"
     late = days > standing.horse.interval_days
     told = f"On the day it will be {_days(days)} since the trim of {which} ({day_words(oldest)})"
-    interval = f"{standing.horse.name}'s interval is {standing.horse.interval_days} days"
+    interval = f"{standing.horse.name}'s interval is {days_words(standing.horse.interval_days)}"
     missing = [foot_words(f) for f in FEET if f not in trims]
     more = f" No trim is written down for the {listed(missing)}." if missing else ""
     end = f"; {interval}, and no visit is planned before." if late else f"; {interval}."
@@ -183,4 +183,4 @@ def _rules() -> Check:
 
 
 def _days(count: int) -> str:
-    return "the same day" if count == 0 else f"{count} day{'' if count == 1 else 's'}"
+    return "the same day" if count == 0 else days_words(count)

@@ -1,14 +1,14 @@
 """The signs a person can flag, and how urgent each is, alone and together.
 
-The urgent signs follow the usual published advice to owners (nail or wire in the sole: leave it,
-stop the horse walking, call a vet at once: University of Florida Large Animal Hospital, 2012;
-heat, strong pulse and pain as signs of a foot abscess: The Veterinary Care of the Horse, p. 211).
+The urgent ones, with their sources and what to do meanwhile, stand in horses/urgent.py.
 The other entries and the combinations are common practice, no source. A rank is a prompt to talk,
 never a diagnosis.
 """
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+
+from horses.urgent import URGENT_SIGNS
 
 
 @dataclass(frozen=True)
@@ -21,14 +21,7 @@ class Sign:
 
 SIGNS: tuple[Sign, ...] = (
     # -- phone your vet now
-    Sign("no_weight", "Will not put weight on it", "now"),
-    Sign("in_sole", "Nail, wire or stone stuck in the sole", "now", "Do not pull it out."),
-    Sign("rocked_back", "Rocked back, or will not move", "now"),
-    Sign("hot_pounding", "Hot feet with a pounding pulse", "now"),
-    Sign("coronet_wound", "Wound at the coronet or heel bulbs", "now"),
-    Sign("leg_fever", "Swelling up the leg, or fever", "now"),
-    Sign("lame_after_shoeing", "Suddenly lame within days of shoeing", "now"),
-    Sign("foal_leg", "A foal's leg bends a new way", "now"),
+    *(Sign(sign.key, sign.words, "now", sign.hint) for sign in URGENT_SIGNS),
     # -- today
     Sign("heat", "One foot warmer than the others", "today"),
     Sign("pulse", "Stronger pulse than usual", "today"),
@@ -63,23 +56,7 @@ TOGETHER_TODAY: tuple[tuple[frozenset[str], ...], ...] = (
 RANKS = ("now", "today", "next_visit")
 
 # What not to do and what to do until the vet has been spoken to.
-ADVICE: dict[str, tuple[str, ...]] = {
-    "in_sole": (
-        "Do not pull it out. The vet wants to see where it went.",
-        "Stop the horse walking. Stand where it is, or bring help to it.",
-        "If it is long, protect it so that it is not driven deeper.",
-    ),
-    "no_weight": ("Do not make the horse walk.", "Keep it quiet where it stands."),
-    "rocked_back": ("Do not make the horse walk or turn.", "Deep soft bedding where it stands."),
-    "hot_pounding": ("Do not make the horse walk.", "Take away rich feed and keep water near."),
-    "coronet_wound": ("Cover it with something clean. Do not put anything on the wound.",),
-    "lame_after_shoeing": (
-        "Do not make the horse walk.",
-        "Tell the farrier as well: a nail may sit too close.",
-    ),
-    "foal_leg": ("Keep the foal quiet with its mare until it has been seen.",),
-    "leg_fever": ("Take the temperature and write down the time.",),
-}
+ADVICE: dict[str, tuple[str, ...]] = {sign.key: sign.advice for sign in URGENT_SIGNS}
 NEVER = (
     "Do not give a painkiller before you have spoken to your vet: it hides what the vet must see.",
 )

@@ -1,4 +1,4 @@
-"""Visits whose day has passed without a word: marked as such, and nobody accused."""
+"""Visits whose day has passed and that nobody wrote up: marked as such, and nobody accused."""
 
 from datetime import date, datetime, timedelta
 
@@ -7,7 +7,7 @@ from horses.judge import judge_settle
 from horses.models import Horse, Visit
 
 # Days after the planned one in which a visit can still be written up or moved before it stands as
-# "not heard from". House default.
+# "not written up". House default.
 UNHEARD_AFTER = timedelta(days=3)
 UNHEARD_RUN = 2  # so many running, and the stand-in is offered; house default
 
@@ -38,7 +38,7 @@ def is_unheard(planned_on: date | None, today: date) -> bool:
 
 
 def unheard_running(horse: Horse) -> list[Visit]:
-    """The farrier's visits that were not heard from since one was last kept, newest first."""
+    """The farrier's visits that were not written up since one was last kept, newest first."""
     visits = Visit.objects.filter(horse=horse, kind=Visit.Kind.FARRIER)
     last_kept = visits.filter(status=Visit.Status.KEPT).order_by("-kept_on").first()
     unheard = visits.filter(status=Visit.Status.MISSED).select_related("planned_for")

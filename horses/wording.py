@@ -30,15 +30,6 @@ def day_words(day: date | None) -> str:
     return f"{day:%-d %b} {day.year}" if day else ""
 
 
-def weeks_words(days: int) -> str:
-    """ "7 weeks", "6 weeks and 3 days", "1 day": how trims are spaced, as people say it."""
-    weeks, rest = divmod(days, 7)
-    parts = [
-        f"{n} {unit}{'' if n == 1 else 's'}" for n, unit in ((weeks, "week"), (rest, "day")) if n
-    ]
-    return listed(parts) or "0 days"
-
-
 # -- who reads what
 
 

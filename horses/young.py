@@ -8,6 +8,8 @@ from calendar import monthrange
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from caseboard.lib.spans import counted, days_words
+
 YOUNG_UNTIL_DAYS = 730  # house default: from two years on it is shod or trimmed like a grown horse
 # Common practice, no source: foals are mostly weaned at about six months.
 WEANED_AT_MONTHS = 6
@@ -57,8 +59,8 @@ USUAL_SCHEDULE = "early"  # house default: looking early costs nothing and misse
 def _span(days: int) -> str:
     weeks, rest = divmod(days, 7)
     if rest or weeks < 1:
-        return f"{days} days"
-    return "1 week" if weeks == 1 else f"{weeks} weeks"
+        return days_words(days)
+    return counted(weeks, "week")
 
 
 def schedule_of(key: str) -> Schedule:
@@ -131,7 +133,7 @@ class Window:
                 f"The usual time to act on the {self.joint} ended on {_day(self.until)} "
                 f"({self.about}). {self.grows_on} Ask the vet what can still be done."
             )
-        left = "today is the last day" if not days else f"{days} day{'' if days == 1 else 's'} left"
+        left = "today is the last day" if not days else f"{days_words(days)} left"
         return (
             f"The time to act on the {self.joint} ends at {self.about}, {_day(self.until)}: {left}. "
             f"If it does not stand straight, ask the vet now. {self.grows_on}"

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 from typing import Any
 
+from caseboard.lib.spans import counted
 from horses.judge import Finding, judge_due, judge_rule
 from horses.models import Alert, Case, Horse, Visit
 from horses.moments import day_start, tomorrow
@@ -33,7 +34,7 @@ def silence(horse: Horse, now: datetime) -> Iterator[Finding]:
         subject="readings",
         case=Case.objects.filter(horse=horse, kind=Case.Kind.ROUTINE).first(),
         title="Nothing measured for long",
-        sentence=f"Nothing has been measured for {weeks} weeks, since {full_day_words(last)}. A slow "
+        sentence=f"Nothing has been measured for {counted(weeks, 'week')}, since {full_day_words(last)}. A slow "
         "change would not be seen.",
         evidence={"last_taken_on": str(last), "weeks": weeks},
         true_since=due,

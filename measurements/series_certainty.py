@@ -1,5 +1,6 @@
 """How sure a reading is: what two readings can tell apart, own repeats, and other hands."""
 
+from caseboard.lib.spans import counted
 from measurements.hoof.quantities import QUANTITIES, Z_95_TWO_SIDED, Method, mdc95
 from measurements.models import Reading
 from measurements.queries import Numbers
@@ -91,7 +92,7 @@ def _own_words(numbers: Numbers, source: Source, unit: str) -> str:
 
 def _difference_words(difference: Difference, reader: str, unit: str) -> str:
     bias, quantity = difference.bias, difference.first.quantity
-    pairs = f"{bias.days} same-day pair{'s' * (bias.days != 1)}"
+    pairs = counted(bias.days, "same-day pair")
     people = [
         (difference.first, difference.first_name),
         (difference.second, difference.second_name),

@@ -8,6 +8,7 @@ from typing import Any
 
 from django import forms
 
+from caseboard.lib.spans import counted
 from caseboard.lib.text_safe import SafeCharField
 from measurements.bands import band_edges, band_words
 from measurements.hoof.growth import expected_before_trim
@@ -109,8 +110,8 @@ def interval_words(days: float) -> str:
     """ "7 weeks", "5.5 weeks", "45 days"."""
     weeks = days / DAYS_IN_WEEK
     if round(weeks * 2) != weeks * 2:
-        return f"{days:g} days" if days == int(days) else f"{weeks:.1f} weeks"
-    return "1 week" if weeks == 1 else f"{weeks:g} weeks"
+        return counted(days, "day") if days == int(days) else f"{weeks:.1f} weeks"
+    return counted(weeks, "week")
 
 
 def _band_words(target: Target, low: float, mean: float, high: float, unit: str) -> str:

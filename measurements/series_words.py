@@ -2,6 +2,7 @@
 
 from datetime import date
 
+from caseboard.lib.spans import one_or
 from measurements.bands import (
     BandLook,
     Moving,
@@ -95,10 +96,9 @@ def trend_story(quantity: str, trend: Trend | TooFewReadings, unit: str) -> str:
 
 
 def _too_early(trend: TooFewReadings) -> str:
-    known = "no visit" if not trend.trims else number_words(trend.trims) + " visit"
-    plural = "s" if trend.trims > 1 else ""
+    known = f"{number_words(trend.trims)} {one_or(trend.trims or 1, 'visit', 'visits')}"
     return (
-        f"Too early to say whether it changes: {known}{plural} as the foot is shod now, "
+        f"Too early to say whether it changes: {known} as the foot is shod now, "
         f"needs {number_words(trend.needed)}."
     )
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
+from caseboard.lib.spans import days_words, one_or
 from measurements.band_doubts import band_asked
 from measurements.bands import band_edges
 from measurements.dangers import sole_words
@@ -140,7 +141,7 @@ def steps_text(foot: str, start: Start, way: Way) -> str:
     size = value_words(QUANTITY, abs(way.rate_per_visit))
     turn = "steeper" if way.rate_per_visit > 0 else "flatter"
     count = len(way.days)
-    visits = "one visit" if count == 1 else f"{number_words(count)} visits"
+    visits = f"{number_words(count)} {one_or(count, 'visit', 'visits')}"
     each = "" if count == 1 else " each time"
     days = full_day_words(way.days[0])
     if count > 1:
@@ -165,7 +166,7 @@ def horn_words(interval_days: int, level_deg: float, length_unit: str) -> str:
     wall = WALL_GROWTH_MM_PER_DAY * interval_days
     height = height_along_wall_mm(wall, level_deg)
     return (
-        f"In {interval_days} days about {_mm(wall, length_unit)} of wall grows, which is "
+        f"In {days_words(interval_days)} about {_mm(wall, length_unit)} of wall grows, which is "
         f"{_mm(height, length_unit)} of height at the toe."
     )
 
@@ -211,7 +212,7 @@ def planned_words(numbers: Numbers, foot: str, quantity: str) -> list[str]:
     return [
         f"Agreed: about {value_words(quantity, abs(move['rate_per_visit']))} "
         f"{'steeper' if move['rate_per_visit'] > 0 else 'flatter'} at each of "
-        f"{number_words(int(move['visits']))} trim{'s' * (move['visits'] != 1)} from "
+        f"{number_words(int(move['visits']))} {one_or(move['visits'], 'trim', 'trims')} from "
         f"{full_day_words(date.fromisoformat(move['from_on']))} on. Movement like that is as planned."
         for move in numbers.planned.get(foot, [])
         if move["quantity"] == quantity

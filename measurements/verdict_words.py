@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
+from caseboard.lib.spans import one_or
 from measurements.bands import band_words, moment_words
 from measurements.hoof.feet import Foot, label
 from measurements.hoof.quantities import QUANTITIES, Z_95_TWO_SIDED, mdc95
@@ -52,7 +53,9 @@ def allowed_words(result: Result) -> str:
         parts.append("the change you agreed on")
     if result["doubtful"]:
         count = result["doubtful"]
-        parts.append(f"{number_words(count)} reading{'s' * (count > 1)} that stand apart")
+        parts.append(
+            f"{number_words(count)} {one_or(count, 'reading that stands', 'readings that stand')} apart"
+        )
     return ", ".join(parts[:-1]) + f" and {parts[-1]}"
 
 
@@ -170,7 +173,7 @@ def quiet_words(foot: str, quantity: str, result: Result) -> str:
         needed = result["visits_needed"]
         return (
             f"Too early to say for the {foot_quantity(foot, quantity)}: "
-            f"{number_words(seen)} visit{'s' * (seen != 1)} so far, it needs {number_words(needed)}."
+            f"{number_words(seen)} {one_or(seen, 'visit', 'visits')} so far, it needs {number_words(needed)}."
         )
     finding = finding_of(result, quantity)
     level = ""

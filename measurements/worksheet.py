@@ -5,8 +5,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
+from caseboard.lib.spans import counted
+from caseboard.lib.words import own_sides, plan_text
 from horses.access import Standing
-from horses.models import Flag, Horse, Shoeing, Soundness
+from horses.models import Flag, Horse, Person, Shoeing, Soundness
 from horses.queries import flags_for, plan_for, soundness_for
 from horses.queries_shoes import seen_last
 from horses.shoe_state import Shoes
@@ -85,19 +87,20 @@ def worksheet_for(standing: Standing, numbers: Numbers, today: date) -> Workshee
     wear = {foot.value: w for foot in Foot if (w := toe_wear(numbers, foot.value))}
     sore, lame = _sore_flags(standing, today), _lame(standing, today)
     vets_open = tuple(_vets_open(standing, numbers))
-    soles = _soles(numbers, standing.person.length_unit)
+    soles = _soles(numbers, standing.person)
     facts = (
-        Fact("Shoes now", (sentence_case(numbers.shoes.words),)),
+        Fact("Shoes now", (sentence_case(own_sides(numbers.shoes.words, standing.person)),)),
         Fact("Sore or lame, and on which ground", tuple(_soreness(standing, sore, today))),
         Fact("Sole, as filmed", tuple(soles) or ("Not filmed: how thick it is nobody knows.",)),
-        Fact("Wear against growth", tuple(
-            _wear_lines(wear, numbers.shoes, standing.person.length_unit))),
+        Fact("Wear against growth", tuple(_wear_lines(wear, numbers.shoes, standing.person))),
         Fact("Wear and landing, as last seen", tuple(_seen_lines(standing))),
         Fact("Work, footing, turnout", (_life(horse),)),
         Fact("Under the vet’s direction", vets_open
              or ("Nothing of the vet’s stands on this plan, and no band.",)),
     )  # fmt: skip
-    weighed = _considerations(horse, wear, sore, lame, vets_open, _thin(numbers))
+    weighed = _considerations(
+        standing, wear, sore, lame, vets_open, _thin(numbers, standing.person)
+    )
     return Worksheet(facts, tuple(weighed), vets_open)
 
 
@@ -132,29 +135,31 @@ def _vets_open(standing: Standing, numbers: Numbers) -> Iterator[str]:
     lines = plan_for(standing, open_only=True)
     for line in lines:
         if line.version.therapeutic:
-            yield f"Item {line.item.number}: {line.version.text}"
+            yield f"Item {line.item.number}: {plan_text(line.version, standing.person)}"
     here = {line.item.pk for line in lines}
     for targets in numbers.targets.values():
         for target in targets:
             item = target.plan_version.item_id if target.plan_version else None
             if target.therapeutic and item not in here:
-                yield f"{sentence_case(foot_quantity(target.foot, target.quantity))}: {band_words(target)}"
+                words = foot_quantity(target.foot, target.quantity)
+                yield own_sides(f"{sentence_case(words)}: {band_words(target)}", standing.person)
 
 
-def _soles(numbers: Numbers, unit: str) -> list[str]:
+def _soles(numbers: Numbers, person: Person) -> list[str]:
     """The newest film of each foot's sole, with its day: an old film says little of today."""
     return [
-        f"{sentence_case(foot_words(foot.value))}: {entered_words(row, unit)} deep on "
+        f"{sentence_case(foot_words(foot.value, person))}: "
+        f"{entered_words(row, person.length_unit)} deep on "
         f"{day_words(row.taken_on)}"
         for foot in Foot
         if (row := numbers.latest(foot.value, "sole_depth"))
     ]
 
 
-def _thin(numbers: Numbers) -> list[str]:
+def _thin(numbers: Numbers, person: Person) -> list[str]:
     """The feet whose sole is under what one rule wants, on the newest film."""
     newest = {foot.value: numbers.latest(foot.value, "sole_depth") for foot in Foot}
-    return [foot_words(f) for f, row in newest.items() if row and row.value < THIN_SOLE_MM]
+    return [foot_words(f, person) for f, row in newest.items() if row and row.value < THIN_SOLE_MM]
 
 
 def _lame(standing: Standing, today: date) -> list[Soundness]:
@@ -184,17 +189,17 @@ def _grade_words(graded: Soundness) -> str:
     return f"{day_words(graded.seen_on)}, grade {graded.grade} ({graded.get_scale_display()})"
 
 
-def _wear_lines(wear: dict[str, Wear], shoes: Shoes, unit: str) -> list[str]:
-    shod = [foot_words(foot.value) for foot in Foot if foot.value in shoes.shod]
+def _wear_lines(wear: dict[str, Wear], shoes: Shoes, person: Person) -> list[str]:
+    shod = [foot_words(foot.value, person) for foot in Foot if foot.value in shoes.shod]
     covered = [f"Shod on the {listed(shod)}: there the shoe wears, not the hoof."] if shod else []
-    lines = []
+    lines, unit = [], person.length_unit
     for foot, found in wear.items():
         gained = _length(abs(found.gained_mm), unit)
         low, high = (_length(mm, unit) for mm in found.worn_mm)
         change = f"gained about {gained}" if found.gained_mm > 0 else f"lost about {gained}"
         lines.append(
-            f"{sentence_case(foot_words(foot))}: {change} a month over {found.cycles} "
-            f"cycle{'s' if found.cycles > 1 else ''}; wear took about {low} to {high}."
+            f"{sentence_case(foot_words(foot, person))}: {change} a month over "
+            f"{counted(found.cycles, 'cycle')}; wear took about {low} to {high}."
         )
     if lines:
         return [*covered, *lines, sentence_case(GROWTH_SOURCE) + "."]
@@ -224,11 +229,12 @@ def _life(horse: Horse) -> str:
 
 
 def _considerations(
-    horse: Horse, wear: dict[str, Wear], sore: Sequence[Flag], lame: Sequence[Soundness],
+    standing: Standing, wear: dict[str, Wear], sore: Sequence[Flag], lame: Sequence[Soundness],
     vets_open: Sequence[str], thin: Sequence[str],
 ) -> list[Consideration]:  # fmt: skip
-    outrun = [foot_words(f) for f, w in wear.items() if w.state == "outruns"]
-    kept = [foot_words(f) for f, w in wear.items() if w.state != "outruns"]
+    horse, person = standing.horse, standing.person
+    outrun = [foot_words(f, person) for f, w in wear.items() if w.state == "outruns"]
+    kept = [foot_words(f, person) for f, w in wear.items() if w.state != "outruns"]
     use = horse.get_use_display()
     said = [(flag.raised_at.date(), day_words(flag.raised_at.date())) for flag in sore[:1]]
     said += [(graded.seen_on, _grade_words(graded)) for graded in lame[:1]]

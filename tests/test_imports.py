@@ -24,7 +24,7 @@ MAY_IMPORT = {
 # Inside an app, from the ground up; a module imports from its own floor and those below.
 MODELS, READING, SERVICES, FORMS, DOORS = range(5)
 FLOORS = {
-    "models": MODELS, "migrations": MODELS, "hoof": MODELS, "signs": MODELS,
+    "models": MODELS, "migrations": MODELS, "hoof": MODELS, "signs": MODELS, "urgent": MODELS,
     "services": SERVICES, "forms": FORMS,
     "views": DOORS, "urls": DOORS, "tasks": DOORS, "management": DOORS, "apps": DOORS,
     "adapter": DOORS, "templatetags": DOORS,

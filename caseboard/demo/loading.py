@@ -28,7 +28,7 @@ STORIES: dict[str, tuple[Callable[[Days, People], None], str]] = {
     "Marigold": (play_marigold, "long toe, low heel; a plan half agreed; two vets"),
     "Fennel": (play_fennel, "lost a shoe today"),
     "Tansy": (play_tansy, "this year's foal"),
-    "Otter": (play_otter, "visit not heard from, and a flag unanswered"),
+    "Otter": (play_otter, "visit not written up, and a flag unanswered"),
     "Juno": (play_juno, "closed concern: nail in the foot, sound again"),
     "Linnet": (play_linnet, "first films: thin soles, a bone below level; a sudden jump"),
     "Dusk": (play_dusk, "paused, resting at grass"),

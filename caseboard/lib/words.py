@@ -8,6 +8,8 @@ from typing import Any
 from django.utils import timezone
 from django.utils.formats import date_format
 
+from caseboard.lib.spans import one_or, roughly_words
+
 FEET = {
     "LF": ("left", "fore"),
     "RF": ("right", "fore"),
@@ -26,6 +28,58 @@ def foot_label(foot: str, person: Any = None) -> str:
     if getattr(person, "side_words", "") == "near_off":
         side = NEAR_OFF[side]
     return f"{side} {end}"
+
+
+# The same as letters on paper: LF is NF to who says near fore. Trade words.
+NEAR_OFF_CODES = {"LF": "NF", "RF": "OF", "LH": "NH", "RH": "OH"}
+
+
+def foot_code(foot: str, person: Any = None) -> str:
+    """ "LF", or "NF" for a person who says near fore."""
+    near_off = getattr(person, "side_words", "") == "near_off"
+    return NEAR_OFF_CODES[str(foot)] if near_off else str(foot)
+
+
+# A side in a sentence of the program's own: of a foot or a pair, in brackets with its number, or
+# both sides in a row. "What was left" and "the right tool" are none.
+SIDE = re.compile(
+    r"\b(left|right)\b(?= (?:fore|hind|front|foot|feet)\b| [\d.,]+ ?(?:°|mm\b|cm\b|in\b)| and right\b)"
+    r"|(?<=\bleft and )right\b",
+    re.IGNORECASE,
+)
+
+
+def own_sides(text: str, person: Any = None) -> str:
+    """The program's own sentence, which says left and right, as this person says it. What people
+    typed stays as they typed it: never give it to this."""
+    if getattr(person, "side_words", "") != "near_off":
+        return text
+
+    def side(found: re.Match[str]) -> str:
+        word = NEAR_OFF[found[0].lower()]
+        return word.capitalize() if found[0][0].isupper() else word
+
+    return SIDE.sub(side, text)
+
+
+# A band, steps or a reading, in the words that the program makes of their numbers.
+NUMBERED = re.compile(r"(?:left|right) (?:fore|hind) [a-z/ ]+ (?:from about )?\d", re.IGNORECASE)
+FEET_FIRST = re.compile(r"(?:(?:,| and)? ?(?:left|right) (?:fore|hind))+:", re.IGNORECASE)
+
+
+def own_start(text: str, person: Any = None) -> str:
+    """A text that begins with the program's own words and may go on with typed ones: the feet
+    before a colon, or the whole where it is a foot's number; any other text as it is."""
+    if NUMBERED.match(text):
+        return own_sides(text, person)
+    feet = FEET_FIRST.match(text)
+    return own_sides(feet[0], person) + text[feet.end() :] if feet else text
+
+
+def plan_text(version: Any, person: Any = None) -> str:
+    """What a plan item says. A band's and a step's words are the program's own, made of their
+    numbers; all others are shown as they were typed and agreed to."""
+    return own_sides(version.text, person) if version.target else str(version.text)
 
 
 def role_words(role: str, stand_in: bool = False) -> str:
@@ -62,7 +116,7 @@ def items_words(numbers: Iterable[int]) -> str:
     if len(runs) > MOST_RUNS:
         return f"items between {there[0]} and {there[-1]} ({len(there)} of them)"
     parts = [f"{r[0]} to {r[-1]}" if len(r) > 2 else ", ".join(map(str, r)) for r in runs]
-    return f"item{'s' * (len(there) != 1)} {', '.join(parts)}"
+    return f"{one_or(len(there), 'item', 'items')} {', '.join(parts)}"
 
 
 def get_item(mapping: Mapping[Any, Any] | None, key: Any) -> Any:
@@ -86,19 +140,8 @@ def days_ago(value: date | datetime | None, now: date | datetime) -> str:
     days = (_day(now) - _day(value)).days
     if days in NEAR_DAYS:
         return NEAR_DAYS[days]
-    span = _span(abs(days))
+    span = roughly_words(abs(days))
     return f"{span} ago" if days > 0 else f"in {span}"
 
 
 NEAR_DAYS = {0: "today", 1: "yesterday", -1: "tomorrow"}
-
-
-def _span(days: int) -> str:
-    """Days up to three weeks, then weeks, months, years: exact enough to talk about."""
-    if days < 21:
-        return f"{days} days"
-    if days < 84:
-        return f"{round(days / 7)} weeks"
-    if days < 730:
-        return f"{round(days / 30.44)} months"
-    return f"{round(days / 365.25)} years"

@@ -2,17 +2,30 @@
 
 from django import template
 
+from caseboard.lib.spans import counted, days_words
 from caseboard.lib.words import (
     date_words,
     days_ago,
     foot_label,
     get_item,
     listed,
+    own_sides,
+    own_start,
+    plan_text,
     role_words,
     unbroken,
 )
 
 register = template.Library()
-for words in (date_words, days_ago, foot_label, get_item, role_words, unbroken):
+WORDS = (
+    counted, date_words, days_ago, days_words, foot_label, get_item, own_sides, own_start, plan_text, role_words, unbroken,
+)  # fmt: skip
+for words in WORDS:
     register.filter(words.__name__, words)
 register.filter("join_and", listed)
+
+
+@register.simple_tag(takes_context=True)
+def sides(context: template.Context, text: str) -> str:
+    """The program's own words as whoever looks says left and right; on paper, as written."""
+    return own_sides(text, context.get("user"))

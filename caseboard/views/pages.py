@@ -11,6 +11,7 @@ from caseboard.lib.open_pages import open_to_all
 from caseboard.looks import looks as looks_page
 from caseboard.policy import policy_sections
 from horses.access import THREE_AND_CARER
+from horses.urgent import DO, DO_NOT, URGENT_SIGNS
 
 
 @open_to_all
@@ -25,7 +26,8 @@ def home(request: HttpRequest) -> HttpResponse:
 @open_to_all
 @require_safe
 def urgent(request: HttpRequest) -> HttpResponse:
-    return render(request, "caseboard/urgent.html")
+    shown = {"signs": URGENT_SIGNS, "do_not": DO_NOT, "do": DO}
+    return render(request, "caseboard/urgent.html", shown)
 
 
 @open_to_all

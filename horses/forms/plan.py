@@ -160,7 +160,7 @@ class DecideForm(forms.Form):
 
     seen_hash = forms.CharField(widget=forms.HiddenInput, max_length=64)
     decision = forms.ChoiceField(
-        label="Your word",
+        label="Your answer",
         choices=[(Agreement.Decision.AGREE.value, "Agree"), *ASKING],
         widget=forms.RadioSelect,
         error_messages={

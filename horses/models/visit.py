@@ -21,8 +21,8 @@ class Visit(Versioned):
     class Status(models.TextChoices):
         PLANNED = "planned", "planned"
         KEPT = "kept", "kept"
-        CANCELLED = "cancelled", "cancelled with word"
-        MISSED = "missed", "not heard from"
+        CANCELLED = "cancelled", "cancelled"
+        MISSED = "missed", "not written up"
         VOIDED = "voided", "taken back"  # was written up, and should not have been
 
     horse = models.ForeignKey(Horse, on_delete=models.PROTECT, related_name="visits")

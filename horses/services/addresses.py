@@ -15,6 +15,7 @@ from django.db import IntegrityError, transaction
 from django.http import Http404
 from django.urls import reverse
 
+from caseboard.lib.spans import days_words
 from caseboard.lib.words import date_words
 from horses.letters import make_msgid_for
 from horses.models import EmailChange, Passkey, Person, SignIn
@@ -113,7 +114,7 @@ def address_changed_mail(key: str, now: datetime) -> None:
             f"{change.new}, and no longer with this address.\n\n"
             "If that was you, there is nothing to do.\n\n"
             "If it was not, open this page and press the button. It puts this address back and "
-            f"signs everybody out. It works for {WAY_BACK.days} days:\n"
+            f"signs everybody out. It works for {days_words(WAY_BACK.days)}:\n"
             f"{settings.SITE_URL}{path}\n"
         ),
         to=[change.old],

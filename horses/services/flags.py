@@ -6,11 +6,12 @@ from django.db import transaction
 from django.http import Http404
 from django.urls import reverse
 
+from caseboard.lib.words import own_sides
 from horses.access import TEAM_AUDIENCE, Standing, audience_of, require
 from horses.agreement import side_of
 from horses.history import history_append
 from horses.judge import judge_want
-from horses.models import Flag, FlagAnswer, Foot, Note, Role
+from horses.models import Flag, FlagAnswer, Note, Person, Role
 from horses.notices import notice_event
 from horses.once import once
 from horses.services.shoes import loss_record, stand_ins_wait
@@ -59,8 +60,8 @@ def flag_raise(
         urgent = flag.urgency == Flag.Urgency.NOW
         notice_event(
             event=f"flag.raised:{flag.public_id}", case=standing.case, verb="flag.raised",
-            subject=_flag_subject(standing, flag),
-            body="\n".join(filter(None, (flag_body(standing, flag), again))),
+            subject=lambda person: _flag_subject(standing, flag, person),
+            body=lambda person: _told_words(standing, flag, again, person),
             path=_flag_path(flag), audience=TEAM_AUDIENCE, actor=standing.person, urgent=urgent,
             stand_ins=not stand_ins_wait(flag), now=now,
         )  # fmt: skip
@@ -70,21 +71,25 @@ def flag_raise(
     return once(standing.person, client_key, payload, now=now, make=make, model=Flag)
 
 
-def _flag_subject(standing: Standing, flag: Flag) -> str:
+def _flag_subject(standing: Standing, flag: Flag, person: Person) -> str:
     if is_lost_shoe(flag.signs, flag.feet):
-        feet = listed(foot_words(foot) for foot in flag.feet)
+        feet = listed(foot_words(foot, person) for foot in flag.feet)
         return f"{standing.horse.name}: shoe lost, {feet}"
     return f"{standing.horse.name}: {standing.person} says something is not right"
+
+
+def _told_words(standing: Standing, flag: Flag, again: str, person: Person) -> str:
+    return "\n".join(filter(None, (flag_body(standing, flag, person), own_sides(again, person))))
 
 
 def _flag_path(flag: Flag) -> str:
     return reverse("flag", args=[flag.case.public_id, flag.public_id])
 
 
-def flag_body(standing: Standing, flag: Flag) -> str:
+def flag_body(standing: Standing, flag: Flag, person: Person) -> str:
     """What the notice says: signs, feet, words; when it is urgent also what to do meanwhile."""
     lines = ["; ".join(flag.sign_words)]
-    lines += [", ".join(Foot(foot).label for foot in flag.feet)] if flag.feet else []
+    lines += [", ".join(foot_words(foot, person) for foot in flag.feet)] if flag.feet else []
     lines += [flag.words] if flag.words else []
     if flag.urgency == Flag.Urgency.NOW:
         horse = standing.horse

@@ -7,6 +7,7 @@ from django.core.exceptions import PermissionDenied
 from django.db import transaction
 
 from caseboard.lib.answers import Conflict
+from caseboard.lib.spans import days_words
 from horses.access import TEAM_AUDIENCE, Standing, require
 from horses.cycle import interval_on
 from horses.history import history_append
@@ -46,7 +47,7 @@ def interval_set(
     before = interval_on(horse, now.date())
     if version is not None and version != horse.version:
         raise Conflict(
-            mine={"interval": f"{wish.days} days"}, theirs={"interval": before.words},
+            mine={"interval": days_words(wish.days)}, theirs={"interval": before.words},
             version=horse.version,
         )  # fmt: skip
     horse.interval_basis, horse.interval_days = Horse.Basis(wish.basis), wish.days

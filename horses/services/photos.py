@@ -12,6 +12,7 @@ from django.urls import reverse
 
 from caseboard.lib.logs import logger
 from caseboard.lib.photo import Photo
+from caseboard.lib.spans import one_or
 from horses.access import TEAM_AUDIENCE, Standing, require
 from horses.history import history_append
 from horses.models import Flag, FlagPhoto
@@ -82,7 +83,7 @@ def flag_photos_add(
         if flag.photos.count() + len(photos) > MOST_ON_A_FLAG:
             raise PhotosRefused(f"At most {MOST_ON_A_FLAG} photos stand with one flag.")
         _photos_add(standing, flag, photos, now)
-        one = "a photo" if len(photos) == 1 else f"{len(photos)} photos"
+        one = one_or(len(photos), "a photo", f"{len(photos)} photos")
         newest = flag.photos.latest("pk")
         notice_event(
             event=f"flag.photo_added:{newest.public_id}", case=standing.case,

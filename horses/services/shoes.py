@@ -8,6 +8,8 @@ from django.http import Http404
 from django.urls import reverse
 from django.utils import timezone
 
+from caseboard.lib.spans import one_or
+from caseboard.lib.words import own_sides
 from horses.access import TEAM_AUDIENCE, Standing, audience_of, require, standing_on
 from horses.history import history_append
 from horses.judge import judge_want
@@ -18,6 +20,7 @@ from horses.models import (
     Foot,
     Horse,
     Membership,
+    Person,
     Role,
     ShoeChange,
     Shoeing,
@@ -85,7 +88,7 @@ def _change(
 @work_handler("shoe.stand_in")
 @transaction.atomic
 def stand_in_ask(key: str, now: datetime) -> None:
-    """The set time is over: without a word from the farrier the stand-in is asked."""
+    """The set time is over: without an answer from the farrier the stand-in is asked."""
     flag = Flag.objects.select_related("case__horse").get(public_id=key)
     case, horse = flag.case, flag.case.horse
     said = flag.answers.filter(answered_role=Role.FARRIER).exists()
@@ -93,7 +96,7 @@ def stand_in_ask(key: str, now: datetime) -> None:
         return
     names = [str(m.person) for m in stand_ins_of(flag)]
     feet = listed(foot_words(foot) for foot in flag.feet)
-    asked = f"{listed(names)} is asked" if len(names) == 1 else f"{listed(names)} are asked"
+    asked = f"{listed(names)} {one_or(len(names), 'is', 'are')} asked"
     words = asked if names else "nobody stands in: phone"
     history_append(
         case=case, actor=None, role="", verb="shoe.stand_in", subject=flag.public_id, now=now,
@@ -101,8 +104,8 @@ def stand_in_ask(key: str, now: datetime) -> None:
     )  # fmt: skip
     notice_event(
         event=f"shoe.stand_in:{flag.public_id}", case=case, verb="shoe.stand_in",
-        subject=f"{horse.name}: no word about the lost shoe yet, {words}",
-        body=f"The {feet} shoe was written down as lost on "
+        subject=f"{horse.name}: no answer about the lost shoe yet, {words}",
+        body=lambda person: f"The {own_sides(feet, person)} shoe was written down as lost on "
         f"{timezone.localtime(flag.raised_at):%-d %B, %H:%M}. The farrier has not answered here. "
         "Whoever goes, answer on the flag, so that only one of you drives.",
         path=reverse("flag", args=[case.public_id, flag.public_id]),
@@ -140,7 +143,7 @@ def shoe_back(
 
     def make() -> FlagAnswer:
         Horse.objects.select_for_update(no_key=True).get(pk=standing.horse.pk)
-        _check(standing.horse, flag, feet, on, now)
+        _check(standing.horse, standing.person, flag, feet, on, now)
         changes: list[ShoeChange] = []
         for foot in feet:
             left = _shod_before(standing.horse, flag, foot) if kind in ON_AGAIN else "barefoot"
@@ -156,7 +159,8 @@ def shoe_back(
         )  # fmt: skip
         notice_event(
             event=f"shoe.back:{answer.public_id}", case=standing.case, verb="shoe.back",
-            subject=f"{standing.horse.name}: {listed(foot_words(f) for f in feet)} shoe {done}",
+            subject=lambda person: f"{standing.horse.name}: "
+            f"{listed(foot_words(f, person) for f in feet)} shoe {done}",
             body=words, path=reverse("flag", args=[standing.case.public_id, flag.public_id]),
             audience=TEAM_AUDIENCE, actor=standing.person, now=now,
         )  # fmt: skip
@@ -167,14 +171,16 @@ def shoe_back(
     return once(standing.person, client_key, payload, now=now, make=make, model=FlagAnswer)
 
 
-def _check(horse: Horse, flag: Flag, feet: list[str], on: date, now: datetime) -> None:
+def _check(
+    horse: Horse, person: Person, flag: Flag, feet: list[str], on: date, now: datetime
+) -> None:
     if not feet or set(feet) - set(flag.feet):
         raise ShoeRefused("Choose from the feet that have lost their shoe.")
     if on > timezone.localtime(now).date():
         raise ShoeRefused("This day is still to come.")
     settled = set(feet) - set(open_losses(horse, flag))
     if settled:
-        names = listed(foot_words(f) for f in flag.feet if f in settled)
+        names = listed(foot_words(f, person) for f in flag.feet if f in settled)
         raise ShoeRefused(f"This is written down already for the {names}. Look at the flag.")
     if on < (flag.since_on or timezone.localtime(flag.raised_at).date()):
         raise ShoeRefused("That is before the shoe was lost. Look at the day.")

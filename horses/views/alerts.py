@@ -77,6 +77,7 @@ def _alert_page(
         "answers": [word for word in words if word.kind == AlertWord.Kind.ANSWERED],
         "seen_by_me": any(word.person_id == standing.person.pk for word in words),
         "about_url": about_url(standing, found),
+        "about_words": about_words(found),
         "form": form,
         "readers": others_on(standing, team_for(standing)),
         "keep": _keep(found),
@@ -84,11 +85,21 @@ def _alert_page(
     return case_page(request, standing, "horses/alert.html", context, status=status)
 
 
+def about_words(found: Alert) -> str:
+    """What the link to it says."""
+    if found.rule == "plan.unconfirmed":
+        return "To the plan"
+    kinds = {"flag": "To the flag", "plan": "To the plan item", "visit": "Plan the visit"}
+    return kinds.get(found.rule.partition(".")[0], "The chart and all readings")
+
+
 def about_url(standing: Standing, found: Alert) -> str:
     """The page of what the alert is about: a series, a flag, the next visit; empty for none."""
     case = standing.case.public_id
     if found.rule.startswith("flag."):
         return reverse("flag", args=[case, found.subject])
+    if found.rule == "plan.unconfirmed":  # it is about several items of this board
+        return reverse("board", args=[case]) + "#plan"
     if found.rule.startswith("plan."):
         return reverse("plan_item", args=[case, found.subject])
     if found.rule.startswith("visit."):

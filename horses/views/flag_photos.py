@@ -12,6 +12,7 @@ from caseboard.lib import clock
 from caseboard.lib.limits import limit_check
 from caseboard.lib.logs import logger
 from caseboard.lib.saved import saved
+from caseboard.lib.spans import one_or
 from horses.access import require, standing_get
 from horses.forms.flag import BlankForm, PhotosForm
 from horses.once import KeyReused
@@ -60,7 +61,7 @@ def photos_add(request: SignedInRequest, case_id: str, flag_id: str) -> HttpResp
     except KeyReused:
         messages.error(request, "This form was sent before with other photos. Choose once more.")
     else:
-        words = "The photo is added." if len(photos) == 1 else f"{len(photos)} photos are added."
+        words = one_or(len(photos), "The photo is added.", f"{len(photos)} photos are added.")
         saved(request, f"{words} The team is told.")
     return redirect("flag", case_id, flag_id)
 

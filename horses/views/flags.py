@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods
 from caseboard.lib import clock
 from caseboard.lib.answers import TooMany
 from caseboard.lib.saved import saved
+from caseboard.lib.spans import counted, one_or
 from horses.access import THREE, Standing, require, standing_get
 from horses.agreement import side_of
 from horses.forms.audience import audiences_for, for_whole_team
@@ -71,7 +72,7 @@ def flag_new(request: SignedInRequest, case_id: str) -> HttpResponse:
 def _told_words(told: list[str]) -> str:
     if not told:
         return "Nobody else is on the team yet: phone."
-    return f"{listed(told)} {'is' if len(told) == 1 else 'are'} told."
+    return f"{listed(told)} {one_or(len(told), 'is', 'are')} told."
 
 
 def _flag_keep(standing: Standing) -> str:
@@ -104,7 +105,7 @@ def _too_many_photos(
     form.add_error(
         "photos",
         "Many photos were sent from here in the last hour. Send this without photos now, or with "
-        f"them in {minutes} minutes.",
+        f"them in {counted(minutes, 'minute')}.",
     )
     response = _flag_form(request, standing, form, status=429)
     response["Retry-After"] = str(error.retry_after_s)

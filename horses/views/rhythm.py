@@ -29,7 +29,7 @@ from horses.young import is_young
 
 @require_safe
 def visit_list(request: SignedInRequest, case_id: str) -> HttpResponse:
-    """Planned, kept, late, cancelled, not heard from: plain counts for this team only."""
+    """Planned, kept, late, cancelled, not written up: plain counts for this team only."""
     standing = standing_get(request.user, case_id)
     require(standing, "case.see")
     today = timezone.localtime(clock.now()).date()

@@ -7,6 +7,8 @@ from collections.abc import Sequence
 
 from django import forms
 
+from caseboard.lib.spans import one_or
+
 UNTOUCHED, AGAIN, SHOE_ON = "sure-untouched", "sure-again", "sure-shoe-on"
 LABELS = {
     UNTOUCHED: "Trimmed only, nothing measured: save it like this",
@@ -39,7 +41,7 @@ class Doubts:
 
     def ask_shoe_on(self, feet: Sequence[str]) -> None:
         names = " and ".join(filter(None, [", ".join(feet[:-1]), feet[-1]]))
-        are = "is" if len(feet) == 1 else "are"
+        are = one_or(len(feet), "is", "are")
         self._ask(
             SHOE_ON,
             f"The {names} came shod and {are} ticked as trimmed, with no shoe work. A shoe is "

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods
 from caseboard.lib import clock
 from caseboard.lib.answers import Conflict
 from caseboard.lib.saved import saved
+from caseboard.lib.spans import one_or
 from horses.access import Standing, require, standing_get
 from horses.once import KeyReused
 from horses.signed_in import SignedInRequest
@@ -78,7 +79,7 @@ def readings_new(request: SignedInRequest, case_id: str) -> HttpResponse:
         form.add_error(None, str(refused))
         return _readings_page(request, standing, form, offered, status=422)
     count = len(form.readings)
-    words = "One reading is saved." if count == 1 else f"{count} readings are saved."
+    words = one_or(count, "One reading is saved.", f"{count} readings are saved.")
     saved(request, words, keep=_readings_keep(standing))
     return redirect("board", case_id=case_id)
 

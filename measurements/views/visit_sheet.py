@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
 from caseboard.lib.saved import saved
+from caseboard.lib.spans import one_or
 from horses.access import Standing, require, standing_get
 from horses.models import FootWork, Role, Shoeing, Visit
 from horses.once import KeyReused, key_used
@@ -275,7 +276,7 @@ def _is_used(field: BoundField) -> bool:
 
 def _saved_words(form: VisitSheetForm) -> str:
     count = len(form.readings)
-    readings = "one reading" if count == 1 else f"{count or 'no'} readings"
+    readings = one_or(count, "one reading", f"{count or 'no'} readings")
     words = [f"The visit is saved with {readings}. The team is told. {form.next.told()}"]
     taken = [r for r in form.readings if r.quantity == "toe_angle"]
     for foot, change in large_changes({(r.foot, r.trim_state): float(r.value) for r in taken}):

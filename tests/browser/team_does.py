@@ -1,4 +1,4 @@
-"""What everybody on the team does: takes an invitation, says their word on the plan."""
+"""What everybody on the team does: takes an invitation, answers on the plan."""
 
 from playwright.sync_api import Locator, expect
 
@@ -38,9 +38,9 @@ def declines(person: Visitor, case_id: str, number: int, why: str) -> None:
     person.arrived()
     person.open("Ask for a change, or decline")
     person.tick("decision", "decline")
-    person.press("Save my word", status=422)  # the others want to know why
+    person.press("Save my answer", status=422)  # the others want to know why
     person.fill(reason=why)
-    person.press("Save my word")
+    person.press("Save my answer")
     person.sees("You declined, for the", why)
     work_off()
 

@@ -1,4 +1,4 @@
-"""Journeys through the calendar: a visit nobody heard of, a foal's first year, a herd of forty."""
+"""Journeys through the calendar: a visit nobody wrote up, a foal's first year, a herd of forty."""
 
 from collections.abc import Callable
 from datetime import datetime, timedelta
@@ -38,7 +38,9 @@ def test_from_two_visits_that_nobody_heard_of_to_the_stand_in(
     clock(now)
     owner = enter(cast.owner)
     owner.go(f"/cases/{cast.case.public_id}/")
-    owner.sees("Nothing was heard of 2 visits running", "Stina Standin could come instead")
+    owner.sees(
+        "The last 2 planned visits have not been written up", "Stina Standin could come instead"
+    )
     owner.page.get_by_role("link", name="Ask the stand-in", exact=True).click()
     owner.arrived()
     member = cast.case.memberships.get(person=cast.stand_in)
@@ -59,7 +61,7 @@ def test_from_two_visits_that_nobody_heard_of_to_the_stand_in(
     stand_in.press("The day suits: confirm")
     stand_in.sees("confirmed")
     owner.go(f"/cases/{cast.case.public_id}/visits/")
-    owner.sees("confirmed by Stina Standin", "not heard from", "Finn Farrier")
+    owner.sees("confirmed by Stina Standin", "not written up", "Finn Farrier")
 
 
 def test_a_foals_first_year(

@@ -29,7 +29,7 @@ def test_a_lost_shoe_comes_to_the_stand_in_and_is_tacked_back(enter: Open, cast:
     owner.tick("feet", "LF")
     owner.press("Write it down and tell the farrier")
     owner.sees("Finn Farrier was told", "Without an answer here, Stina Standin is asked",
-               "never pull it", "Left fore: size 5")  # fmt: skip
+               "Do not pull it out", "Left fore: size 5")  # fmt: skip
     phone = owner.page.locator("#lost-shoe a[href^='tel:']").first
     expect(phone).to_have_attribute("href", "tel:0100200303")
     assert not Notice.objects.filter(person=cast.stand_in, verb="flag.raised").exists()
@@ -38,8 +38,8 @@ def test_a_lost_shoe_comes_to_the_stand_in_and_is_tacked_back(enter: Open, cast:
         pass
     stand_in = enter(cast.stand_in, seen=owner.seen)
     stand_in.go("/notices/")
-    stand_in.sees("no word about the lost shoe yet, Stina Standin is asked")
-    stand_in.page.get_by_role("link", name="no word about the lost shoe").click()
+    stand_in.sees("no answer about the lost shoe yet, Stina Standin is asked")
+    stand_in.page.get_by_role("link", name="no answer about the lost shoe").click()
     stand_in.fill(words="I come at five.")
     stand_in.press("Save the answer")
     stand_in.go(f"/cases/{cast.case.public_id}/")

@@ -5,9 +5,11 @@ from datetime import datetime
 from typing import Any
 
 import pytest
+from django.conf import settings
+from django.test import Client
 from playwright.sync_api import Locator, expect
 
-from horses.models import Flag, Role
+from horses.models import Flag, Person, Role
 from tests.browser.conftest import Open
 from tests.browser.visitor import DESKTOP, Visitor
 from tests.cast import Cast, join
@@ -124,15 +126,79 @@ def test_typed_words_are_offered_after_a_reload(enter: Open, cast: Cast) -> None
     expect(owner.field("words")).to_have_value(WORDS)
 
 
-def test_kept_words_are_not_offered_to_the_next_person_at_that_phone(
-    enter: Open, cast: Cast
-) -> None:
+def leaving(person: Visitor) -> Locator:
+    return person.page.get_by_role("dialog", name="You typed something that was not sent")
+
+
+def sign_out(person: Visitor) -> None:
+    person.page.locator("header").get_by_role("button", name="Sign out").click()
+
+
+def signed_in_as(person: Visitor, other: Person, site: str) -> None:
+    """Somebody else signs in at the same phone."""
+    client = Client()
+    client.force_login(other)
+    name = settings.SESSION_COOKIE_NAME
+    person.context.add_cookies([{"name": name, "value": client.cookies[name].value, "url": site}])
+
+
+@pytest.fixture
+def half_a_flag(enter: Open, cast: Cast) -> Visitor:
     owner = enter(cast.owner, looks=False)
     flag_form(owner, cast)
     owner.fill(words=WORDS)
-    owner.until(KEPT)
-    owner.press("Sign out", inside="header")
-    assert owner.page.evaluate("Object.keys(localStorage)") == []
+    return owner
+
+
+def test_signing_out_asks_about_words_that_were_not_sent(half_a_flag: Visitor) -> None:
+    sign_out(half_a_flag)  # at once: what is on the screen counts, kept or not yet
+    box = leaving(half_a_flag)
+    expect(box).to_contain_text("Something's not right · Juniper")
+    half_a_flag.look_over()
+    box.get_by_role("button", name="Stay signed in").click()
+    expect(box).to_have_count(0)
+    expect(half_a_flag.field("words")).to_have_value(WORDS)
+
+
+def test_words_can_be_sent_before_signing_out(half_a_flag: Visitor, cast: Cast) -> None:
+    half_a_flag.until(KEPT)
+    half_a_flag.go("/me/")
+    sign_out(half_a_flag)
+    leaving(half_a_flag).get_by_role("link", name="Something's not right · Juniper").click()
+    half_a_flag.control("Put it back").click()
+    half_a_flag.press("Write it down and tell the team")
+    assert Flag.objects.get().words == WORDS
+    half_a_flag.press("Sign out", inside="header")
+    assert half_a_flag.page.evaluate("Object.keys(localStorage)") == []
+
+
+def test_words_kept_at_signing_out_are_offered_to_who_wrote_them_and_to_nobody_else(
+    half_a_flag: Visitor, cast: Cast, site: str
+) -> None:
+    sign_out(half_a_flag)
+    with half_a_flag.page.expect_navigation(wait_until="load"):
+        leaving(half_a_flag).get_by_role("button", name="Keep it for me").click()
+    signed_in_as(half_a_flag, cast.carer, site)
+    flag_form(half_a_flag, cast)
+    expect(offer(half_a_flag)).to_have_count(0)
+    half_a_flag.press("Sign out", inside="header")  # and the next one is not asked about them
+    signed_in_as(half_a_flag, cast.owner, site)
+    flag_form(half_a_flag, cast)
+    half_a_flag.control("Put it back").click()
+    expect(half_a_flag.field("words")).to_have_value(WORDS)
+
+
+def test_words_thrown_away_at_signing_out_are_gone_from_the_phone(half_a_flag: Visitor) -> None:
+    sign_out(half_a_flag)
+    with half_a_flag.page.expect_navigation(wait_until="load"):
+        leaving(half_a_flag).get_by_role("button", name="Throw it away").click()
+    assert half_a_flag.page.evaluate("Object.keys(localStorage)") == []
+
+
+def test_signing_out_asks_nothing_when_all_was_put_back_as_it_was(half_a_flag: Visitor) -> None:
+    half_a_flag.fill(words="")
+    half_a_flag.press("Sign out", inside="header")
+    assert half_a_flag.page.evaluate("Object.keys(localStorage)") == []
 
 
 def test_two_who_edit_the_horse_at_once_see_both_texts(

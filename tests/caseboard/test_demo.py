@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 
 import pytest
 from django.conf import settings
@@ -93,6 +94,17 @@ def test_every_story_is_there(demo: DemoSummary) -> None:
         Horse.objects.values_list("name", flat=True)
     )
     assert len(demo.horses) == 10
+
+
+NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
+           "eleven", "twelve")  # fmt: skip
+
+
+def test_the_readme_counts_the_horses_that_are_there(demo: DemoSummary) -> None:
+    readme = " ".join((Path(settings.BASE_DIR) / "README.md").read_text().split())
+    said = re.search(r"riding school with (\w+) horses", readme)
+    assert said is not None
+    assert NUMBERS.index(said[1]) == len(demo.horses) == Horse.objects.count()
 
 
 def test_everybody_can_sign_in_by_an_address_that_cannot_exist(demo: DemoSummary) -> None:

@@ -149,7 +149,7 @@ ROWS = {
     "an interval beside a vet visit": Row(
         "visit_overdue", "visit.overdue", _interval_beside_a_vet_visit
     ),
-    "two days nobody heard of": Row("stand_in_offered", "visit.stand_in", _stand_in),
+    "two days nobody wrote up": Row("stand_in_offered", "visit.stand_in", _stand_in),
     "a growing joint": Row("growth_window_closing", "young.window", _window),
     "a lost shoe": Row("shoes_incomplete", "shoes.incomplete", _lost_shoe),
     "ten weeks of silence": Row("silence", "readings.silence", _silence),

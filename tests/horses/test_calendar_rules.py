@@ -65,6 +65,26 @@ def test_a_now_flag_stays_silent_until_a_vet_has_spoken(cast: Cast, now: datetim
     assert _silence(cast, now + 2 * DAY) == []
 
 
+@pytest.mark.parametrize(
+    ("minutes", "words"), [(61, "(1 hour)"), (125, "(2 hours)"), (24 * 60, "(1 day)")]
+)
+def test_the_silence_says_how_long_it_has_been(
+    minutes: int, words: str, cast: Cast, now: datetime
+) -> None:
+    build.flag(cast.standing(cast.owner), now, "in_sole")
+    [finding] = _silence(cast, now + minutes * MINUTE)
+    assert finding.sentence.endswith(f"phone {words}.")
+
+
+def test_the_silence_names_those_who_can_end_it(cast: Cast, now: datetime) -> None:
+    build.flag(cast.standing(cast.owner), now, "crack")
+    [finding] = _silence(cast, now + 8 * DAY)
+    assert "has not been answered by the farrier or vet yet (8 days)." in finding.sentence
+    cast.case.memberships.filter(role__in=("farrier", "vet")).update(left_at=now)
+    [finding] = _silence(cast, now + 8 * DAY)
+    assert "answered yet, and nobody else is on the team (8 days)." in finding.sentence
+
+
 def test_an_answer_of_the_same_side_is_not_one(cast: Cast, now: datetime) -> None:
     flag = build.flag(cast.standing(cast.owner), now)
     _answer(cast, "owner", flag, now)

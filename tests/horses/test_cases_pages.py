@@ -122,7 +122,7 @@ def test_what_is_still_open_is_named_first(cast: Cast, now: datetime) -> None:
     build.plan_item(cast.standing(cast.vet, cast.concern), now, text="Poultice twice a day.")
     page = text_of(Door(cast.owner, cast.concern).get("case_close"))
     assert "Still open on this case" in page
-    assert "urgent, no word from a vet yet" in page
+    assert "urgent, no answer from a vet yet" in page
     assert "Plan item 1, not agreed yet: Poultice twice a day." in page
 
 

@@ -108,8 +108,9 @@ def test_a_foal_goes_by_its_age_until_somebody_sets_weeks() -> None:
     assert interval_on(replace(FOAL, interval_basis="team", interval_days=42), TODAY).days == 42
 
 
-def test_weeks_that_nobody_set_say_so_with_their_source() -> None:
-    assert "common practice, no source" in interval_on(Care(), TODAY).words
+def test_weeks_that_nobody_set_say_so_and_no_value_of_a_field_names_a_source() -> None:
+    assert interval_on(Care(), TODAY).words == "not set; every 7 weeks assumed"
+    assert interval_on(FOAL, TODAY).words == "4 weeks (by age)"
 
 
 def test_what_is_usual_is_marked_for_this_horse_and_has_a_source() -> None:

@@ -36,7 +36,7 @@ def urgent(cast: Cast, now: datetime) -> Flag:
 def test_urgent_signs_stand_first_with_the_number_to_ring(cast: Cast) -> None:
     page = text_of(Door(cast.owner, cast.case).get("flag_new"))
     assert page.index("Any of these: phone your vet now") < page.index("Short stride")
-    assert page.index('href="tel:0100999"') < page.index("Nail, wire or stone")
+    assert page.index('href="tel:0100999"') < page.index("Nail, wire or other sharp thing")
 
 
 def test_the_form_says_who_will_read_it(cast: Cast) -> None:

@@ -109,15 +109,15 @@ def test_horses_stand_in_the_order_of_need(cast: Cast, now: datetime) -> None:
     places = [page.index(name) for name in ("Juniper", "Clover", "Birch", "Aster")]
     assert places == sorted(places)
     assert "Now: call your vet" in page
-    assert "1 waits for your word" in page
+    assert "1 plan item for you to answer" in page
     assert "Visit overdue" in page
 
 
 def test_a_plan_item_waits_only_for_those_who_have_not_spoken(cast: Cast, now: datetime) -> None:
     build.plan_item(cast.standing(cast.farrier), now)
-    assert "waits for your word" not in herd_page(cast.farrier)
-    assert "waits for your word" in herd_page(cast.vet)
-    assert "waits for your word" not in herd_page(cast.carer)
+    assert "for you to answer" not in herd_page(cast.farrier)
+    assert "for you to answer" in herd_page(cast.vet)
+    assert "for you to answer" not in herd_page(cast.carer)
 
 
 def test_an_alert_counts_on_every_board_of_the_horse_once(cast: Cast, now: datetime) -> None:

@@ -25,7 +25,7 @@ def test_an_item_may_wait_a_week_for_a_word(cast: Cast, now: datetime) -> None:
     assert _found(cast, now + WEEK - timedelta(minutes=1)) == []
     [found] = _found(cast, now + WEEK + DAY)
     assert found.sentence == (
-        "Plan item 1 has waited up to 8 days for a word from: farrier and vet."
+        "Plan item 1 has waited up to 8 days for an answer from the farrier and vet."
     )
     assert found.true_since == now + WEEK
 

@@ -3,9 +3,12 @@
 from itertools import combinations
 
 import pytest
+from django.test import Client
 
 from horses.forms.flag import together_now
 from horses.signs import ADVICE, NEVER, SIGN, SIGNS, TOGETHER_NOW, advice, urgency
+from horses.urgent import LEAVE_IT, STONE, URGENT_SIGNS, UrgentSign
+from tests.caseboard.walk import words_of
 
 URGENT = [sign.key for sign in SIGNS if sign.rank == "now"]
 
@@ -74,8 +77,24 @@ def test_a_sign_that_nobody_ranked_is_not_taken_for_a_mild_one() -> None:
         urgency(["heat", "glowing"])
 
 
-def test_something_in_the_sole_is_not_to_be_pulled_out() -> None:
-    assert advice(["in_sole"])[0].startswith("Do not pull it out.")
+def test_a_nail_in_the_sole_is_left_and_a_stone_is_taken_out() -> None:
+    assert advice(["in_sole"])[0] == LEAVE_IT
+    assert STONE in advice(["in_sole"])
+    assert "stone" not in SIGN["in_sole"].words.casefold()
+
+
+@pytest.mark.parametrize("sign", URGENT_SIGNS, ids=lambda sign: sign.key)
+def test_the_urgent_page_says_what_a_flag_with_that_sign_says(sign: UrgentSign) -> None:
+    page = words_of(Client().get("/urgent/").content.decode())
+    assert sign.words in page
+    for line in sign.advice:
+        assert line in page
+
+
+def test_the_door_says_leave_the_nail_and_take_out_the_stone() -> None:
+    (door,) = [sign.door for sign in URGENT_SIGNS if sign.key == "in_sole"]
+    assert "leave it in" in door
+    assert "a stone is taken out and the foot looked at" in door
 
 
 def test_the_advice_always_ends_with_what_never_to_do() -> None:

@@ -1,4 +1,4 @@
-"""Planned, confirmed, kept, late, cancelled, not heard from; and what follows from it."""
+"""Planned, confirmed, kept, late, cancelled, not written up; and what follows from it."""
 
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -97,7 +97,7 @@ def test_a_paused_horse_has_no_visit_that_nobody_heard_of(cast: Cast, now: datet
 def test_the_alert_says_that_nothing_was_heard(cast: Cast, now: datetime) -> None:
     visit = unheard(cast, now, 6)
     alert = Alert.objects.get(rule="visit.overdue", cleared_at=None)
-    assert f"Nothing was heard of the visit planned for {visit.planned_on:%-d %B}" in (
+    assert f"The visit planned for {visit.planned_on:%-d %B} has not been written up" in (
         alert.now_sentence
     )
 
@@ -133,7 +133,7 @@ def test_one_unheard_visit_offers_nobody_and_two_offer_the_stand_in(
     assert list(stand_in_offered(cast.horse, now)) == []
     unheard(cast, now, 6)
     (finding,) = stand_in_offered(cast.horse, now)
-    assert "Nothing was heard of 2 visits running" in finding.sentence
+    assert "The last 2 planned visits have not been written up" in finding.sentence
     assert "Stina Standin could come instead" in finding.sentence
 
 
@@ -158,7 +158,7 @@ def test_without_a_stand_in_the_owner_is_told_to_invite_one(cast: Cast, now: dat
         unheard(cast, now, days)
     cast.case.memberships.filter(person=cast.stand_in).update(left_at=now)
     (finding,) = stand_in_offered(cast.horse, now)
-    assert "no stand-in farrier on the team yet" in finding.sentence
+    assert "the owner can invite a stand-in farrier" in finding.sentence
 
 
 def test_the_counts_are_plain_and_by_farrier(cast: Cast, now: datetime) -> None:
@@ -188,8 +188,8 @@ def test_the_page_shows_the_counts_to_the_team(
 ) -> None:
     unheard(cast, now, 6)
     page = text_of(Door(cast.owner, cast.case).get("visits"))
-    assert "not heard from" in page
-    assert "<dt>Not heard from</dt><dd>1</dd>" in page
+    assert "not written up" in page
+    assert "<dt>Not written up</dt><dd>1</dd>" in page
 
 
 def test_a_vet_visit_stands_beside_the_farriers(cast: Cast, now: datetime) -> None:

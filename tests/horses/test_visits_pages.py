@@ -1,4 +1,4 @@
-"""The next visit: planned with the horse's own interval at hand, moved, cancelled with word."""
+"""The next visit: planned with the horse's own interval at hand, moved, cancelled."""
 
 from datetime import date, datetime, timedelta
 from typing import Any

@@ -16,7 +16,6 @@ from horses.wording import (
     listed,
     reader_sentence,
     readers_short,
-    weeks_words,
     words_changed,
 )
 
@@ -29,14 +28,6 @@ TEAM = {"owner": ["Ola"], "farrier": ["Finn", "Stina"], "vet": ["Vera"], "carer"
 )
 def test_words_in_a_row(words: list[str], text: str) -> None:
     assert listed(words) == text
-
-
-@pytest.mark.parametrize(
-    ("days", "words"),
-    [(0, "0 days"), (1, "1 day"), (7, "1 week"), (45, "6 weeks and 3 days"), (49, "7 weeks")],
-)
-def test_days_as_weeks(days: int, words: str) -> None:
-    assert weeks_words(days) == words
 
 
 def test_a_day_in_words() -> None:

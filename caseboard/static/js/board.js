@@ -19,6 +19,13 @@
     422: `Not saved yet. ${KEPT} Look at the marked places.`,
     429: `Too many in a short while. ${KEPT}`,
   };
+  /* To somebody who sent nothing: the page asked by itself, or only for a part to look at. */
+  const NOT_SENT = {
+    401: "You are signed out: it has been a while.",
+    403: "This is not open to you any more. Reload the page and look again.",
+    404: "This is not here any more. Reload the page and look again.",
+  };
+  const NOT_LOADED = "That part of the page could not be loaded. Try again in a minute.";
   const LOST = `No connection, so nothing was sent. ${KEPT} Try again when you have a signal.`;
   const SLOW = `No answer came in time, so it is not certain that it was saved. ${KEPT} Try again: it will not be saved twice.`;
   const BROKEN = `Something broke on our side. ${KEPT} Try again in a minute.`;
@@ -66,9 +73,14 @@
     return seconds > 0 ? ` Wait ${seconds} seconds, then try again.` : " Wait a minute, then try again.";
   }
 
-  function sayStatus(response) {
+  const wasSent = (ctx) => (ctx?.request?.method ?? "GET").toUpperCase() !== "GET";
+  /* What asks by itself has its own words, beside itself (poll.js). */
+  const isPoll = (ctx) => ctx?.sourceElement?.matches?.("[data-poll]");
+
+  function sayStatus(response, sent) {
     const status = response.status;
     let words = ANSWERS[status] ?? (status >= 500 ? BROKEN : `Not saved. ${KEPT}`);
+    if (!sent) words = NOT_SENT[status] ?? NOT_LOADED;
     if (status === 429) words += waitWords(response);
     const here = encodeURIComponent(location.pathname + location.search);
     const link = status === 401 ? { href: `/accounts/login/?next=${here}`, words: "Sign in again" } : null;
@@ -82,28 +94,31 @@
 
   document.addEventListener("htmx:after:request", (event) => {
     const ctx = event.detail.ctx;
-    if (!ctx?.response || !isSignInPage(ctx.response)) return;
+    if (!ctx?.response || isPoll(ctx) || !isSignInPage(ctx.response)) return;
     ctx.status = "said";
-    sayStatus({ status: 401, headers: ctx.response.headers });
+    sayStatus({ status: 401, headers: ctx.response.headers }, wasSent(ctx));
   });
   document.addEventListener("htmx:response:error", (event) => {
     const ctx = event.detail.ctx;
-    if (!ctx?.response || ctx.hx?.redirect) return;
+    if (!ctx?.response || ctx.hx?.redirect || isPoll(ctx)) return;
     const part = ctx.text && !isWholePage(ctx.text) && ctx.response.status < 500;
     if (part) return;
     ctx.status = "said";
-    sayStatus(ctx.response);
+    sayStatus(ctx.response, wasSent(ctx));
   });
   document.addEventListener("htmx:error", (event) => {
     const { ctx, error } = event.detail;
-    if (!ctx || ctx.response?.status) return;
-    say(error?.name === "AbortError" ? SLOW : LOST, "error");
+    if (!ctx || ctx.response?.status || isPoll(ctx)) return;
+    if (!wasSent(ctx)) say(NOT_LOADED, "error");
+    else say(error?.name === "AbortError" ? SLOW : LOST, "error");
   });
   document.addEventListener("htmx:after:swap", (event) => {
     const status = event.detail.ctx?.response?.status ?? 200;
     const errors = status >= 400 && document.getElementById("form-errors");
-    live?.replaceChildren();
-    if (errors) errors.focus();
+    if (!isPoll(event.detail.ctx)) {
+      live?.replaceChildren();
+      if (errors) errors.focus();
+    }
     for (const told of document.querySelectorAll("[data-announce]")) {
       announce(told.dataset.announce);
       told.removeAttribute("data-announce");

@@ -3,7 +3,6 @@
  *   <form data-keep="KEY">            what is typed is kept in this phone under KEY
  *   <input type=hidden data-keep-field>   a hidden field that is kept too (client key, row version)
  *   <meta name="kept-clear" content="KEY">   on the page (or part) that follows: accepted, forget KEY
- *   <form data-sign-out>              forgets everything, of everybody
  *
  * Files and passwords are never kept. Kept texts belong to the person signed in (<meta name="person">)
  * and are forgotten after two weeks (house default). */
@@ -55,8 +54,13 @@
     }
   }
 
+  let stopped = false;  // signing out: what was decided there stands
   function keep(form) {
-    store.write(nameOf(form.dataset.keep), { at: Date.now(), path: location.pathname, values: valuesOf(form) });
+    if (stopped) return;
+    const values = valuesOf(form);
+    const changed = form.dataset.keepErrors === "yes" || visible(form, values) !== form.dataset.keepStart;
+    const path = location.pathname + location.search;
+    store.write(nameOf(form.dataset.keep), { at: Date.now(), path, title: document.title, changed, values });
   }
 
   function button(words, main, act) {
@@ -106,8 +110,9 @@
     if (form.dataset.keepWatched) return;
     form.dataset.keepWatched = "yes";
     form.dataset.keepStart = visible(form, valuesOf(form));
+    if (document.getElementById("form-errors")) form.dataset.keepErrors = "yes";  // typed before, and not saved
     let later = 0;
-    const soon = () => { clearTimeout(later); later = setTimeout(() => keep(form), 250); };
+    const soon = () => { form.dataset.keepTouched = "yes"; clearTimeout(later); later = setTimeout(() => keep(form), 250); };
     form.addEventListener("input", soon);
     form.addEventListener("change", (event) => { if (event.isTrusted) soon(); });
     form.addEventListener("submit", () => { clearTimeout(later); keep(form); });
@@ -129,7 +134,6 @@
 
   document.addEventListener("submit", (event) => {
     const form = event.target;
-    if (form.matches("[data-sign-out]")) { for (const name of store.names()) store.forget(name); return; }
     /* Without a connection the browser would show its own error page in place of the form. */
     if (!form.dataset.keep || navigator.onLine !== false) return;
     event.preventDefault();
@@ -139,6 +143,10 @@
       kind: "error", words: "No connection. What you typed is kept in this phone: send it again when you have a signal.",
     } }));
   }, true);
+  document.addEventListener("keep:now", () => {
+    for (const form of document.querySelectorAll("form[data-keep-touched]")) keep(form);
+  });
+  document.addEventListener("keep:stop", () => { stopped = true; });
   document.addEventListener("kept-clear", (event) => store.forget(nameOf(event.detail?.key ?? event.detail?.value)));
   document.addEventListener("htmx:after:swap", () => look(document));
   forgetOld();

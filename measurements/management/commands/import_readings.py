@@ -13,6 +13,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
 
 from caseboard.lib import clock
+from caseboard.lib.spans import one_or
 from caseboard.lib.text_safe import safe_line
 from horses.access import Standing, require, standing_get
 from horses.models import Case, Membership, Role, Shoeing
@@ -100,7 +101,7 @@ def _identity(
 
 
 def _rows(count: int) -> str:
-    return "One row" if count == 1 else f"{count} rows"
+    return one_or(count, "One row", f"{count} rows")
 
 
 def _standing(case_id: str, email: str | None) -> Standing:

@@ -1,0 +1,113 @@
+"""The demo walked page by page, as its people: one way to name the sides, true plurals, plain words."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import UTC, datetime
+
+import pytest
+from django.db import models, transaction
+
+from caseboard.demo import load, people
+from horses import models as horse_models
+from horses.models import Person
+from tests.caseboard.walk import Seen, pages_of
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("_on_the_day")]
+NOW = datetime(2026, 11, 2, 9, 0, tzinfo=UTC)
+WALKERS = ("manager", "farrier")
+# A side of a foot as the program says it. People's own words are not of its making.
+SIDES = re.compile(r"\b(?:left|right) (?:and right\b|fore|hind|front|foot|feet|\d)", re.IGNORECASE)
+ONE_OF_MANY = re.compile(
+    r"(?<![\d.,])1 (?:hours|days|weeks|months|years|visits|trims|readings|items|flags|alerts|lines|"
+    r"notes|photos|changes|measurements|horses|things|pairs|cycles|remarks)\b"
+)
+# Words that read oddly to horse people, as they stood on a page.
+ODD = ("Stands at", "for your word", "of another role", "heard from", "a word from", "with word",
+       "Your word ", "no word from", "was heard")  # fmt: skip
+TYPED = {
+    "AlertWord": ["words"], "Agreement": ["reason"], "Case": ["title", "outcome_words"],
+    "Exam": ["words"], "ExamFoot": ["testers_where"], "Flag": ["words"], "FlagAnswer": ["words"],
+    "FootWork": ["words", "shoe_words"], "Horse": ["danger", "handling", "state_reason"],
+    "Note": ["body"], "PlanItem": ["status_reason"], "PlanItemVersion": ["text", "reason"],
+    "PlanReply": ["words"], "Soundness": ["surface"], "Visit": ["words", "status_reason"],
+    "ShoeChange": ["words"], "StanceNote": ["words"],
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def walked(django_db_setup: None, django_db_blocker: object) -> Iterator[dict[str, list[Seen]]]:
+    """The demo with people who all say near and off, and every page of five of them."""
+    monkeypatch = pytest.MonkeyPatch()
+    who = {key: replace(one, side_words="near_off") for key, one in people.WHO.items()}
+    monkeypatch.setattr(people, "WHO", who)
+    monkeypatch.setattr("caseboard.lib.clock.now", lambda: NOW)
+    with django_db_blocker.unblock(), transaction.atomic():  # type: ignore[attr-defined]
+        load(NOW)
+        emails = {key: who[key].email for key in WALKERS}
+        yield {
+            key: list(pages_of(Person.objects.get(email=email), most=3))
+            for key, email in emails.items()
+        }
+        transaction.set_rollback(True)
+    monkeypatch.undo()
+
+
+@pytest.fixture
+def _on_the_day(walked: dict[str, list[Seen]]) -> None:
+    """Every test here looks at the walked pages."""
+
+
+def _typed() -> str:
+    """All that the demo's people typed, as one text."""
+    texts = []
+    for name, fields in TYPED.items():
+        model: type[models.Model] = getattr(horse_models, name)
+        rows = model._default_manager.all()
+        if name == "PlanItemVersion":  # a band's and a step's words are the program's own
+            rows = rows.filter(target=None)
+        for row in rows.values_list(*fields):
+            texts += [" ".join(str(text).split()) for text in row if text]
+    return " ¦ ".join(texts)
+
+
+def _not_typed(walked: dict[str, list[Seen]], pattern: re.Pattern[str]) -> dict[str, str]:
+    """Where it stands in the program's words: neither what is before it nor what comes after is as
+    somebody typed it."""
+    typed, found = _typed(), {}
+    for seen in walked.values():
+        for page in seen:
+            for hit in pattern.finditer(page.words):
+                before = page.words[max(0, hit.start() - 6) : hit.end()]
+                after = page.words[hit.start() : hit.end() + 6]
+                if before not in typed and after not in typed:
+                    around = page.words[max(0, hit.start() - 50) : hit.end() + 40]
+                    found[around] = page.address
+    return found
+
+
+def test_whoever_says_near_and_off_reads_no_left_and_right(walked: dict[str, list[Seen]]) -> None:
+    assert _not_typed(walked, SIDES) == {}
+
+
+def test_no_page_counts_one_of_a_thing_as_many(walked: dict[str, list[Seen]]) -> None:
+    found = {
+        match[0]: page.address
+        for seen in walked.values() for page in seen for match in ONE_OF_MANY.finditer(page.words)
+    }  # fmt: skip
+    assert found == {}
+
+
+@pytest.mark.parametrize("words", ODD)
+def test_no_page_says_it_in_words_that_read_oddly(
+    walked: dict[str, list[Seen]], words: str
+) -> None:
+    assert _not_typed(walked, re.compile(re.escape(words))) == {}
+
+
+def test_the_walk_comes_to_the_pages_that_matter(walked: dict[str, list[Seen]]) -> None:
+    kinds = {page.kind for seen in walked.values() for page in seen}
+    assert kinds >= {
+        "board", "series", "alert", "flag", "plan_item", "history", "visits", "worksheet",
+        "show_check", "notices", "steps", "sheet", "visit_new",
+    }  # fmt: skip

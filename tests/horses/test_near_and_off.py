@@ -1,0 +1,101 @@
+"""Whoever says near and off reads it so, wherever the program speaks; typed words stay as typed."""
+
+from datetime import datetime, timedelta
+
+import pytest
+
+from horses.history import history_append
+from horses.judge import Finding, _raise
+from horses.models import HistoryLine, Notice, Person
+from horses.sentences import history_told
+from horses.services.notes import note_write
+from horses.show_check import show_check
+from measurements.queries import numbers_of
+from measurements.worksheet import worksheet_for
+from tests import build
+from tests.caseboard.walk import words_of
+from tests.cast import Cast
+from tests.horses.doors import Door, text_of
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock_stands")]
+DAY = timedelta(days=1)
+TYPED = "Short on the left fore since Tuesday."
+
+
+@pytest.fixture
+def near(cast: Cast, now: datetime) -> Person:
+    """The owner, who says near and off; on a horse with a left fore in every kind of sentence."""
+    Person.objects.filter(pk=cast.owner.pk).update(side_words="near_off")
+    cast.owner.refresh_from_db()
+    at = now - 10 * DAY
+    work = [build.WorkDone(foot="LF", trimmed=True, shoeing_left="shod")]
+    build.visit(cast.standing(cast.farrier), at, at.date(), work=work)
+    build.target(cast.standing(cast.vet), now)
+    note_write(
+        standing=cast.standing(cast.vet), body=TYPED, audience=frozenset(build.TEAM), now=now
+    )
+    _raise(
+        cast.horse,
+        Finding(rule="foot.drift", subject="LF", title="Left fore: slow change",
+                sentence="The left fore toe angle falls (left 50°, right 52.5°)."),
+        now,
+    )  # fmt: skip
+    return cast.owner
+
+
+def test_the_board_says_near_and_leaves_typed_words_as_they_are(near: Person, cast: Cast) -> None:
+    page = words_of(text_of(Door(near, cast.case).get("board")))
+    assert "Near fore: slow change" in page
+    assert "The near fore toe angle falls (near 50°, off 52.5°)." in page
+    assert "shoes on the near fore" in page
+    assert "Near fore toe angle 50 to 54°" in page
+    typed_away = page.replace(TYPED, "").replace(cast.concern.title, "")
+    assert "left fore" not in typed_away.casefold()
+
+
+def test_others_read_left_and_right_on_the_same_board(near: Person, cast: Cast) -> None:
+    page = words_of(text_of(Door(cast.vet, cast.case).get("board")))
+    assert "The left fore toe angle falls (left 50°, right 52.5°)." in page
+
+
+def test_the_notice_of_an_alert_is_in_the_words_of_who_gets_it(near: Person, cast: Cast) -> None:
+    raised = Notice.objects.filter(verb="alert.raised", channel="app")
+    assert "Near fore" in raised.filter(person=near)[0].subject
+    assert "near 50°" in raised.filter(person=near)[0].body
+    assert "Left fore" in raised.filter(person=cast.vet)[0].subject
+
+
+def test_the_show_check_and_the_worksheet_say_near(near: Person, cast: Cast, now: datetime) -> None:
+    standing = cast.standing(near)
+    shown = show_check(standing, on=(now + DAY).date(), today=now.date())
+    told = " ".join(check.words for check in shown)
+    assert "off fore, near hind and off hind" in told
+    assert "left" not in told
+    facts = worksheet_for(standing, numbers_of(cast.horse, today=now.date()), now.date()).facts
+    assert "near fore" in facts[0].lines[0]
+
+
+@pytest.mark.parametrize(
+    ("verb", "after", "words", "quote", "details"),
+    [
+        ("flag.raised", {"signs": ["Heat"], "feet": ["LF"], "words": TYPED},
+         "said something is not right: Heat, near fore", TYPED, ()),
+        ("visit.kept", {"on": "2026-11-02", "work": {"RH": "trimmed"}, "words": TYPED},
+         "wrote up the visit of 2 Nov 2026", TYPED, ("Off hind: trimmed",)),
+        ("alert.raised", {"sentence": "The left fore falls."}, "raised an alert",
+         "The near fore falls.", ()),
+        ("case.opened", {"title": "Left fore"}, "opened the case “Left fore”", "", ()),
+        ("readings.recorded", {"readings": ["LF toe_angle 52,5 deg gauge after"], "on": "2026-11-02"},
+         "recorded 1 measurement of 2 Nov 2026", "",
+         ("Near fore toe angle 52,5°, gauge, after the trim",)),
+    ],
+)  # fmt: skip
+def test_a_history_line_says_near_in_the_programs_words_only(
+    verb: str, after: dict[str, object], words: str, quote: str, details: tuple[str, ...],
+    cast: Cast, near: Person, now: datetime,
+) -> None:  # fmt: skip
+    history_append(
+        case=cast.case, actor=cast.vet, role="vet", verb=verb, subject="x", after=after, now=now
+    )
+    told = history_told(HistoryLine.objects.latest("pk"), near)
+    assert (told.words, told.quote, told.details) == (words, quote, details)
