@@ -16,7 +16,7 @@ from caseboard.sheet_fit import SHORT_PHONE, cut, whole_phone
 from horses.access import Standing
 from horses.models import Person, Role
 from horses.queries import open_flags_for, plan_for, team_for
-from horses.queries_cutting import cut_items_of
+from horses.queries_cutting import cut_items_in
 from horses.queries_round_sheet import planned_standings
 from horses.wording import day_words
 from measurements.dangers import film_dangers, films_tight, item_words
@@ -103,7 +103,7 @@ def _horse(boards: list[Standing], today: date) -> RoundHorse:
     plan = [line for board in boards for line in plan_for(board, open_only=True)]
     lines = [line for line in plan if line.version.who_does == Role.FARRIER]
     here = {line.version.text for line in lines}  # stands under what there is to do
-    cutting = [item for item in cut_items_of(boards, today=today) if item.text not in here]
+    cutting = [item for item in cut_items_in(plan, today=today) if item.text not in here]
     flags = [flag for board in boards for flag in open_flags_for(board)]
     return RoundHorse(
         name=horse.name,

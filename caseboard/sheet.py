@@ -34,7 +34,7 @@ from horses.queries import (
     soundness_for,
     team_for,
 )
-from horses.queries_cutting import cut_items_of
+from horses.queries_cutting import cut_items_in
 from horses.queries_plan import marks_of
 from horses.queries_sheet import sheet_before
 from measurements.bands import band_look
@@ -90,9 +90,7 @@ def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
         shoeing=own_sides(numbers.shoes.short, standing.person),
         grade=_grade_words(grade) if grade else "",
         films=_films(numbers, standing, now.date()),
-        before_cutting=tuple(
-            item_words(item) for item in cut_items_of([standing], today=now.date())
-        ),
+        before_cutting=tuple(item_words(item) for item in cut_items_in(plan, today=now.date())),
         urgent_points=tuple(urgent),
         open_points=tuple(points),
         items=tuple(_item(line, standing) for line in plan if line.is_open),

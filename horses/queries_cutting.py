@@ -6,7 +6,7 @@ from datetime import date
 from horses.access import Standing, active_memberships
 from horses.cut_items import CutItem, cut_item, in_order
 from horses.models import Role
-from horses.queries import plan_for
+from horses.queries import PlanLine, plan_for
 
 
 def cut_items_for(standing: Standing, *, today: date) -> tuple[CutItem, ...]:
@@ -25,9 +25,14 @@ def cut_items_for(standing: Standing, *, today: date) -> tuple[CutItem, ...]:
 
 def cut_items_of(boards: Iterable[Standing], *, today: date) -> tuple[CutItem, ...]:
     """Of these boards only."""
-    found = [
+    lines = [line for board in boards for line in plan_for(board, open_only=True)]
+    return cut_items_in(lines, today=today)
+
+
+def cut_items_in(lines: Iterable[PlanLine], *, today: date) -> tuple[CutItem, ...]:
+    """Of a plan that was read already."""
+    found = (
         cut_item(line.item, line.version, agreed=line.state.is_agreed, today=today)
-        for board in boards
-        for line in plan_for(board, open_only=True)
-    ]
+        for line in lines
+    )
     return in_order(item for item in found if item is not None)

@@ -14,7 +14,7 @@ def film(value: float) -> Measured:
 
 
 def weight(finding: ShapeFinding | None) -> str | None:
-    return finding and shape_weight(finding, None, first_look=True)
+    return shape_weight(finding, None, first_look=True) if finding else None
 
 
 @pytest.mark.parametrize(

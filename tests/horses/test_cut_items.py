@@ -11,10 +11,12 @@ TODAY = date(2026, 11, 2)
 ALL = ("LF", "RF", "LH", "RH")
 
 
-def feet(text: str, kind: str = "trim", **more: object) -> tuple[str, ...] | None:
+def feet(
+    text: str, kind: str = "trim", status: str = "open", **more: object
+) -> tuple[str, ...] | None:
     """The feet of such an item; None when it is no warning."""
     fields: dict[str, object] = {"therapeutic": False, "who_does": "farrier", **more}
-    item = PlanItem(kind=kind, number=1, status=fields.pop("status", "open"))
+    item = PlanItem(kind=kind, number=1, status=status)
     found = cut_item(item, PlanItemVersion(text=text, **fields), agreed=True, today=TODAY)
     return found.feet if found else None
 

@@ -25,12 +25,17 @@ def checks(cast: Cast, now: datetime, in_days: int = 20) -> dict[str, tuple[str,
 
 
 def graded(
-    cast: Cast, now: datetime, grade: int, scale: str = "aaep", days_ago: int = 5, **more: str
+    cast: Cast,
+    now: datetime,
+    grade: int,
+    scale: str = "aaep",
+    days_ago: int = 5,
+    painkiller: str = "",
 ) -> None:
     at = now - days_ago * DAY
     exam_record(
         standing=cast.standing(cast.vet), examined_at=at, feet=[], words="", now=at,
-        grade=Grade(scale, grade, "hard circle", **more),
+        grade=Grade(scale, grade, "hard circle", painkiller),
     )  # fmt: skip
 
 

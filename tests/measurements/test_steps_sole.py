@@ -1,7 +1,6 @@
 """What steps cost in sole, and that a thin one is the vet's question."""
 
 from datetime import datetime, timedelta
-from decimal import Decimal
 
 import pytest
 
@@ -89,7 +88,7 @@ def test_nobody_proposes_steps_past_the_page(cast: Cast, now: datetime) -> None:
 def test_a_newer_film_with_more_sole_opens_the_page_again(cast: Cast, now: datetime) -> None:
     ready(cast, now, sole="9")
     build.reading(
-        cast.standing(cast.vet), now, "LF", "sole_depth", Decimal(20), now.date(),
+        cast.standing(cast.vet), now, "LF", "sole_depth", 20, now.date(),
         method="radiograph",
     )  # fmt: skip
     assert "Propose these steps" in look(cast)
