@@ -113,16 +113,23 @@ class NextVisit:
                 self.form.add_error(NEXT_ON, "To which day is it moved?")
             return
         day_check(self.form, day, self.today)
-        if (
-            self.stays
-            and NEXT_ON in self.form.cleaned_data
-            and not sent_before
-            and next_on not in (self.usual, self.stays.planned_on)
-        ):
+        if NEXT_ON in self.form.cleaned_data and not sent_before:
+            self._check_booked(next_on)
+
+    def _check_booked(self, next_on: date) -> None:
+        """Against the booked day: one that stays, or the one that this visit is, come early."""
+        booked, stays = self.booked, self.stays
+        if stays and next_on not in (self.usual, stays.planned_on):
             self.form.add_error(
                 NEXT_ON,
-                f"A visit is planned for {day_words(self.stays.planned_on)} and stays. To move it, "
+                f"A visit is planned for {day_words(stays.planned_on)} and stays. To move it, "
                 "tick the box below; else write that day here.",
+            )
+        elif booked and (self.planned_id, next_on) == (booked.public_id, booked.planned_on):
+            self.form.add_error(
+                NEXT_ON,
+                "That is the day of the visit that this one is. Write the day of the next, or leave "
+                "it empty.",
             )
 
     def _check_meant(self) -> None:

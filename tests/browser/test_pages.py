@@ -29,13 +29,14 @@ CASE_PAGES = {
     "photo_blank": "flag.redact", "note_new": "note.write", "exam_new": "exam.record",
     "plan_new": "plan.propose", "plan_change": "plan.propose", "plan_finish": "plan.finish",
     "visits": "case.see", "interval": "interval.set", "young": "case.see",
-    "stance_new": "stance.note", "visit_plan": "visit.plan", "visit_cancel": "visit.plan", "visit_void": "visit.void", "readings_new": "reading.record",
+    "stance_new": "stance.note", "visit_plan": "visit.plan", "visit_cancel": "visit.plan", "visit_void": "visit.void",
+    "visit_correct": "visit.correct", "exam_correct": "exam.correct", "exam_void": "exam.correct", "readings_new": "reading.record",
     "reading_correct": "reading.correct", "visit_new": "work.record",
     "target_new": "target.routine", "lost_shoe": "flag.raise",
     "worksheet": "case.see", "show_check": "case.see", "shoe_back": "shoe.back",
 }  # fmt: skip
 NO_PAGES = {
-    "worker": "a script", "calendar_feed": "for calendars", "livez": "for machines", "readyz": "for machines", "sheet_pdf": "a PDF", "sheet_issued_pdf": "a PDF",
+    "worker": "a script", "form_saved": "for a script", "calendar_feed": "for calendars", "livez": "for machines", "readyz": "for machines", "sheet_pdf": "a PDF", "sheet_issued_pdf": "a PDF",
     "blank_pdf": "a PDF", "round_pdf": "a PDF",
     "sheet_progress": "a part of the sheet's page", "flag_photo": "a photo",
     "flag_photos": "a part of the flag's page", "notice": "leads to another page",
@@ -69,7 +70,9 @@ def address(name: str, shown: Shown) -> str:
     """The page of that name, about the things of this case."""
     wanted = next(iter(get_resolver().reverse_dict.getlist(name)))[0][0][1]
     things = (
-        {**shown.names, "visit_id": shown.names["kept_id"]} if name == "visit_void" else shown.names
+        {**shown.names, "visit_id": shown.names["kept_id"]}
+        if name in ("visit_void", "visit_correct")
+        else shown.names
     )
     return reverse(name, kwargs={part: things[part] for part in wanted})
 

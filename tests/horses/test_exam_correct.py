@@ -8,7 +8,7 @@ from django.http import HttpResponse
 
 from caseboard.export import case_copy
 from horses.access import standing_on
-from horses.models import Exam, Visit
+from horses.models import Exam, Role, Visit
 from horses.queries import exams_for, soundness_for
 from horses.services.exams import FootFound, Grade, exam_record
 from horses.services.visit_planning import visit_plan
@@ -111,7 +111,7 @@ def test_one_on_the_wrong_horse_is_taken_back_and_written_down_for_the_right_one
     cast: Cast, now: datetime
 ) -> None:
     exam = examined(cast, now)
-    join(cast.other_case, cast.vet, "vet", now - timedelta(days=1))
+    join(cast.other_case, cast.vet, Role.VET, now - timedelta(days=1))
     door = Door(cast.vet, cast.case)
     answer = door.post("exam_void", exam.public_id, reason="It was Bramble.",
                        other=cast.other_case.public_id)  # fmt: skip
@@ -138,7 +138,7 @@ def test_nobody_elses_examination_can_be_copied(cast: Cast, now: datetime) -> No
 
 def test_only_who_wrote_it_may_correct_it_or_take_it_back(cast: Cast, now: datetime) -> None:
     exam = examined(cast, now)
-    join(cast.case, cast.other_vet, "vet", now - timedelta(days=1))
+    join(cast.case, cast.other_vet, Role.VET, now - timedelta(days=1))
     assert standing_on(cast.other_vet, cast.case) is not None
     for name in ("exam_correct", "exam_void"):
         for who in (cast.other_vet, cast.owner, cast.farrier):

@@ -130,3 +130,11 @@ def test_a_tick_of_a_visit_that_is_gone_ticks_no_other(cast: Cast, now: datetime
     assert answer.status_code == 422
     assert "not booked any more" in text_of(answer)
     assert [row[0] for row in planned()] == [date(2026, 11, 10)]
+
+
+def test_a_booked_visit_that_comes_early_is_not_booked_once_more(cast: Cast, booked: Visit) -> None:
+    answer = send(cast, planned=booked.public_id, next_on=str(BOOKED))
+    assert answer.status_code == 422
+    assert "That is the day of the visit that this one is" in text_of(answer)
+    assert send(cast, planned=booked.public_id, next_on="2027-01-05").status_code == 302
+    assert [row[0] for row in planned()] == [date(2027, 1, 5)]
