@@ -28,6 +28,7 @@ class DoorParser(HTTPRequestParser):
     """Ends a request by its head; of one in pieces, whose length nobody knows, at so many bytes."""
 
     error: Any
+    _known: bool | None = None
 
     def received(self, data: bytes) -> int:
         before = self.headers_finished
@@ -40,12 +41,18 @@ class DoorParser(HTTPRequestParser):
         return taken
 
     def _is_known(self) -> bool:
-        try:
-            cookies = SimpleCookie(self.headers.get("COOKIE", ""))
-        except CookieError:
-            return False
-        found = cookies.get(cookie_name())
-        return found is not None and known_read(found.value) is not None
+        """Looked at once a request, however many pieces it comes in."""
+        if self._known is None:
+            self._known = _has_known_cookie(self.headers.get("COOKIE", ""))
+        return self._known
+
+
+def _has_known_cookie(header: str) -> bool:
+    try:
+        found = SimpleCookie(header).get(cookie_name())
+    except CookieError:
+        return False
+    return found is not None and known_read(found.value) is not None
 
 
 class DoorChannel(HTTPChannel):

@@ -38,7 +38,7 @@ TEXT = """
 5.4.1 | served as what it is, under our name | tests/horses/test_photo_pages.py::test_it_is_served_as_a_picture_and_nothing_else
 5.4.2 | names of files are ours in the answer too | tests/horses/test_photo_pages.py::test_it_is_served_as_a_picture_and_nothing_else
 5.4.3 | scanned for known malware | - deviates: no scanner; every picture is drawn anew, and nothing else is kept or served
-6.1.1 | how guessing is slowed, without locking people out | tests/caseboard/test_entrance.py::test_one_address_gets_only_so_many_codes tests/caseboard/test_entrance.py::test_after_a_while_codes_are_sent_again
+6.1.1 | how guessing is slowed, without locking people out | tests/caseboard/test_entrance.py::test_one_machine_gets_only_so_many_codes_for_one_address tests/caseboard/test_entrance.py::test_fifty_machines_keep_nobody_out tests/caseboard/test_entrance.py::test_after_a_while_codes_are_sent_again
 6.1.3 | each way in is written down | - code, passkey and invitation, under Decisions; no other address signs anybody in, see 6.3.4
 6.2.1 | passwords | - there are none: 6.1.2 and 6.2.1 to 6.2.12 do not apply
 6.3.1 | guessing codes is stopped | tests/caseboard/test_sign_in_codes.py::test_three_wrong_tries_use_the_code_up tests/caseboard/test_sign_in_codes.py::test_tries_at_the_same_moment_are_counted_one_by_one

@@ -113,8 +113,10 @@ def tried(view: View) -> View:
 
 
 def _may_try(request: HttpRequest) -> bool:
+    """Without a mail there is no code either: the library says so. With one that is no longer there,
+    nobody can count any more."""
     mail = request.session.get(CODE_MAIL, "")
-    return code_mail_tried(mail, most=settings.ACCOUNT_LOGIN_BY_CODE_MAX_ATTEMPTS)
+    return not mail or code_mail_tried(mail, most=settings.ACCOUNT_LOGIN_BY_CODE_MAX_ATTEMPTS)
 
 
 def _used_up(request: HttpRequest) -> HttpResponse:

@@ -1,4 +1,4 @@
-"""Does once what is due, as the sweep does without a broker. Prints how much, as JSON."""
+"""Does once what is due, as the clock's process does without a broker. Prints how much, as JSON."""
 
 import os
 
