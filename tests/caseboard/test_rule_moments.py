@@ -31,6 +31,8 @@ Drain = Callable[..., int]
 BY_WHAT_IS_SAVED = {
     "shoe_lost_again": "counts losses that people wrote down",
     "hind_shoes_in_company": "shoes and turnout as written down",
+    "lameness": "grades as written down; of its words only the age moves",
+    "gross_jumps": "readings and trims as written down; time ends one, and never begins it",
     "squared_toe": "looks and flags; what the numbers said is asked for each day",
 }
 
