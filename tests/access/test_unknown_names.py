@@ -86,3 +86,16 @@ def test_two_openings_of_one_form_differ_by_its_key_alone(stage: Stage, people: 
     assert written(client, path, first) != written(client, path, second)
     same_key = {**second, "client_key": first["client_key"], "horse": "1"}
     assert written(client, path, first) == written(client, path, same_key)
+
+
+@pytest.mark.parametrize(
+    ("name", "who"),
+    [("visit_correct", "farrier"), ("exam_correct", "vet"), ("exam_void", "vet"),
+     ("visit_new", "farrier")],
+)  # fmt: skip
+def test_the_long_forms_are_among_those_that_write(
+    name: str, who: str, stage: Stage, people: People
+) -> None:
+    client, path = people.client(who), address(name, stage, who)
+    page = Offered(client.get(path).content.decode(), path)
+    assert written(client, path, {**payload(name, page), **WHOLE.get(name, {})})
