@@ -1,7 +1,6 @@
 """What happens round every page: an id for the click, sign-in first, a designed page for trouble."""
 
 from collections.abc import Callable
-from functools import partial
 from typing import Any
 
 from django.contrib.auth.middleware import LoginRequiredMiddleware
@@ -13,7 +12,6 @@ from django.utils.cache import patch_vary_headers
 from caseboard.door import is_too_much
 from caseboard.lib import clock
 from caseboard.lib.answers import Conflict, TooMany
-from caseboard.lib.best_effort import best_effort
 from caseboard.lib.known_browser import known_remember
 from caseboard.lib.request_id import log_add, log_bound, new_request_id, request_id_bound
 from caseboard.not_saved import away_page, is_refused_write, not_saved_page
@@ -75,8 +73,7 @@ class AnswersMiddleware:
         patch_vary_headers(response, ["HX-Request"])
         if request.user.is_authenticated:
             response["Cache-Control"] = "private, no-store"
-            seen = partial(sign_in_seen, session=request.session, now=clock.now())
-            best_effort("sign_in.seen", seen, otherwise=None)
+            sign_in_seen(session=request.session, now=clock.now())
             known_remember(request, response, request.user.email)
         return response
 

@@ -120,8 +120,9 @@ def notice_open(*, person: Person, notice_id: str, now: datetime) -> str:
     notice = notices_for(person).filter(public_id=notice_id).first()
     if notice is None:
         raise Http404("no such notice")
-    unread = Notice.objects.filter(pk=notice.pk, read_at__isnull=True)
-    best_effort("notice.read", lambda: unread.update(read_at=now), otherwise=0)
+    if notice.read_at is None:
+        unread = Notice.objects.filter(pk=notice.pk, read_at__isnull=True)
+        best_effort("notice.read", lambda: unread.update(read_at=now), otherwise=0)
     return str(notice.path)
 
 

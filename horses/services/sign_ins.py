@@ -8,6 +8,7 @@ from django.contrib.auth.signals import user_logged_in
 from django.http import Http404, HttpRequest
 
 from caseboard.lib import clock
+from caseboard.lib.best_effort import best_effort
 from caseboard.lib.logs import logger
 from horses.devices import device_words
 from horses.fresh import fresh_stamp
@@ -40,10 +41,11 @@ def listen() -> None:
 
 
 def sign_in_seen(*, session: Any, now: datetime) -> None:
-    """Writes down that the session is in use, at most once in a few minutes."""
+    """Writes down that the session is in use, at most once in a few minutes, if it can be written."""
     seen = getattr(session, "last_seen_at", None)
     if seen is None or now - seen >= SEEN_EVERY:
-        SignIn.objects.filter(session_key=session.session_key).update(last_seen_at=now)
+        row = SignIn.objects.filter(session_key=session.session_key)
+        best_effort("sign_in.seen", lambda: row.update(last_seen_at=now), otherwise=0)
 
 
 def sign_ins_of(person: Person, *, now: datetime) -> list[SignIn]:
