@@ -24,6 +24,7 @@ from caseboard.sheet_doc import (
 )
 from caseboard.sheet_then import outcome_numbers, since_words, with_then
 from horses.access import Standing
+from horses.alert_quiet import SILENCE_RULE, open_for_team
 from horses.history import content_of
 from horses.models import Alert, Case, Flag, Horse, PlanItem, PlanSheet, Soundness
 from horses.queries import (
@@ -62,7 +63,7 @@ def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
     numbers = numbers_of(horse, today=now.date())
     if not case.is_open:  # the bands ended with the case; its last page compares with them
         numbers = replace(numbers, targets=bands_of_case(standing))
-    flags, alerts = open_flags_for(standing), _alerts(standing)
+    flags, alerts = open_flags_for(standing), _alerts(standing, now.date())
     team = team_for(standing)
     held = {m.role for m in team}
     people = tuple(SheetPerson(team_label(m), str(m.person), m.person.phone) for m in team)
@@ -136,10 +137,15 @@ def _flag_points(flags: list[Flag]) -> list[str]:
     ]
 
 
-def _alerts(standing: Standing) -> list[Alert]:
-    """The alerts; an unanswered flag stands on the sheet as the flag itself."""
+def _alerts(standing: Standing, today: date) -> list[Alert]:
+    """The alerts that stand open for anybody on the team, as the sheet is for all of them; of a
+    closed case those it ended with. An unanswered flag stands on the sheet as the flag itself."""
     alerts = [a for a in alerts_for(standing) if a.weight == Alert.Weight.ALERT]
-    return [a for a in alerts if a.rule != "flag.unanswered"]
+    alerts = [a for a in alerts if a.rule != SILENCE_RULE]
+    if not standing.case.is_open:
+        return alerts
+    asked = open_for_team(standing.case, today=today)
+    return [alert for alert in alerts if alert.pk in asked]
 
 
 # -- the feet

@@ -12,6 +12,7 @@ from horses.judge import Finding, judge_rule
 from horses.models import Flag, FlagAnswer, Horse, PlanItem, PlanItemVersion
 from horses.plan_state import version_state
 from horses.queries import flag_is_open
+from horses.severity import WAITING_WORSE_DAYS, days_sd
 from horses.signs import is_lost_shoe
 from horses.wording import listed
 
@@ -60,6 +61,8 @@ def flag_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
                 "answered_by_same_side": answered,
             },
             true_since=due,
+            severity=waited / timedelta(days=1),
+            severity_sd=days_sd(WAITING_WORSE_DAYS),
         )
 
 
@@ -96,6 +99,8 @@ def set_alone_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
                 f"has not been answered by the {listed(silent)} yet.",
                 evidence={"item": item.number, "set_at": version.proposed_at.isoformat()},
                 true_since=due,
+                severity=(now - version.proposed_at) / timedelta(days=1),
+                severity_sd=days_sd(WAITING_WORSE_DAYS),
             )
 
 

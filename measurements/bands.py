@@ -35,6 +35,7 @@ class BandLook:
     target: Target
     reading: Reading
     position: BandPosition
+    sd: float  # the measuring error of the reading
 
     @property
     def is_newer_than_band(self) -> bool:
@@ -71,7 +72,8 @@ def band_look(numbers: Numbers, target: Target) -> BandLook | None:
     if reading is None:
         return None
     sd = sd_of(source_of(reading), numbers.errors)
-    return BandLook(target, reading, band_position(float(reading.value), sd, *band_edges(target)))
+    position = band_position(float(reading.value), sd, *band_edges(target))
+    return BandLook(target, reading, position, sd)
 
 
 def outside_words(look: BandLook) -> str:

@@ -6,7 +6,8 @@ from typing import Any
 import pytest
 from django.http import HttpResponse
 
-from horses.judge import Finding, _keep_up
+from horses.alert_life import alert_keep_up
+from horses.judge import Finding
 from horses.models import Alert, AlertWord
 from tests.cast import Cast
 from tests.horses.doors import Door, shut, text_of, told, verbs
@@ -90,7 +91,7 @@ def test_todays_numbers_stand_beside_those_of_the_first_day(cast: Cast, alert: A
         rule=alert.rule, subject=alert.subject, title=alert.title, sentence="Now 47.0°.",
         evidence={**EVIDENCE, "past_edge": 3.0},
     )  # fmt: skip
-    _keep_up(alert, finding, datetime(2026, 11, 20, 9, tzinfo=UTC))
+    alert_keep_up(alert, finding, datetime(2026, 11, 20, 9, tzinfo=UTC))
     page = page_of(cast, "owner", alert)
     assert "Now 47.0°." in page
     assert "Now, on 20 Nov 2026" in page
