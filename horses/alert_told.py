@@ -52,20 +52,34 @@ def tell_fresh(fresh: Sequence[Alert], told_of: Collection[str], now: datetime) 
 def tell_again(kept: Sequence[tuple[Alert, bool]], now: datetime) -> None:
     """To each role for which it got worse since they were told, or whose answer held until yesterday.
     With each alert, whether it became a danger: that all are told."""
+    alerts = [alert for alert, _ in kept]
+    if not alerts:
+        return
+    seats, lapsed = _seats(alerts, now), _lapsed(alerts, now)
     grown = {alert.pk for alert, became_danger in kept if became_danger}
-    for alerts in _by_matter([alert for alert, _ in kept]).values():
-        for alert in alerts:
-            _tell_one(alert, alerts, now, grew=alert.pk in grown)
+    for matter in _by_matter(alerts).values():
+        for alert in matter:
+            said = [word for word in lapsed if word.alert_id == alert.pk]
+            _tell_one(alert, matter, seats[alert.pk], said, now, grew=alert.pk in grown)
 
 
-def _tell_one(alert: Alert, matter: Sequence[Alert], now: datetime, *, grew: bool) -> None:
+def _tell_one(
+    alert: Alert,
+    matter: Sequence[Alert],
+    seats: Sequence[Seat],
+    lapsed: Sequence[AlertWord],
+    now: datetime,
+    *,
+    grew: bool,
+) -> None:
     recorded = set()
-    for seat in _seats(alert, now):
+    for seat in seats:
         if seat.told is None:
             told_set(alert, seat.case, [seat.hat], now)  # raised by an earlier version
             continue
         worse = grew or _worse_than_told(alert, seat.told)
-        if not worse and not _has_lapsed(alert, seat, now):
+        back = bool(seat.people) and any(_spoke_for(w, seat, danger=alert.danger) for w in lapsed)
+        if not worse and not back:
             continue
         verb = "alert.worse" if worse else "alert.back"
         _notice([alert], seat.case, _event(verb, matter, now), now, only=seat.people)
@@ -117,16 +131,26 @@ def hats_that_hear(role: str, *, stand_in: bool) -> list[Hat]:
     return [(hat, is_stand_in) for hat, is_stand_in in HATS if role == hears_of(hat)]
 
 
-def _seats(alert: Alert, now: datetime) -> list[Seat]:
-    told = {(t.case_id, (t.role, t.stand_in)): t for t in AlertTold.objects.filter(alert=alert)}
-    boards = boards_of(alert)
-    seats = {
-        (case.pk, hat): Seat(case, hat, told.get((case.pk, hat))) for case in boards for hat in HATS
+def _seats(alerts: Sequence[Alert], now: datetime) -> dict[int, list[Seat]]:
+    """By alert, every role on each of its boards."""
+    told = {
+        (t.alert_id, t.case_id, (t.role, t.stand_in)): t
+        for t in AlertTold.objects.filter(alert__in=alerts)
     }
-    pairs = alert_pairs(Q(pk=alert.pk), today=now.date()).filter(quiet=False)
-    for board, role, stand_in, person in pairs.values_list("board", "role", "stand_in", "person"):
-        seats[board, (role, stand_in)].people.add(person)
-    return list(seats.values())
+    seats = {
+        (alert.pk, case.pk, hat): Seat(case, hat, told.get((alert.pk, case.pk, hat)))
+        for alert in alerts
+        for case in boards_of(alert)
+        for hat in HATS
+    }
+    pairs = alert_pairs(Q(pk__in=[a.pk for a in alerts]), today=now.date()).filter(quiet=False)
+    asked = pairs.values_list("pk", "board", "role", "stand_in", "person")
+    for alert_id, board, role, stand_in, person in asked:
+        seats[alert_id, board, (role, stand_in)].people.add(person)
+    by_alert: dict[int, list[Seat]] = {alert.pk: [] for alert in alerts}
+    for (alert_id, _, _), seat in seats.items():
+        by_alert[alert_id].append(seat)
+    return by_alert
 
 
 def _worse_than_told(alert: Alert, told: AlertTold) -> bool:
@@ -135,21 +159,23 @@ def _worse_than_told(alert: Alert, told: AlertTold) -> bool:
     return is_worse(alert.severity, alert.severity_sd, told.severity, told.severity_sd)
 
 
-def _has_lapsed(alert: Alert, seat: Seat, now: datetime) -> bool:
-    """Whether it stands open for them because the day of an answer has passed, and nobody told them
-    since. For a danger the vet's answer speaks for all."""
-    assert seat.told is not None
+def _lapsed(alerts: Sequence[Alert], now: datetime) -> list[AlertWord]:
+    """What was said to them and holds no longer, because its day has passed."""
+    words = words_with_degrees().filter(alert__in=alerts)
+    return list(words.exclude(still_holds(now.date())))
+
+
+def _spoke_for(word: AlertWord, seat: Seat, *, danger: bool) -> bool:
+    """Whether it kept the alert quiet for this role, which nobody has told since. Of a danger the
+    vet's answer spoke for all."""
     role, stand_in = seat.hat
-    answered = Q(role=hears_of(role)) & (Q(stand_in=False) | Q(stand_in=stand_in))
-    if alert.danger:
-        answered |= Q(role=Role.VET)
-    speaks = Q(kind=AlertWord.Kind.ANSWERED) & answered
-    if role == Role.CARER:
-        speaks |= Q(kind=AlertWord.Kind.SEEN, role=role)
-    words = words_with_degrees().filter(
-        speaks, alert=alert, case=seat.case, said_at__gte=seat.told.told_at
-    ).exclude(still_holds(now.date()))  # fmt: skip
-    return bool(seat.people) and words.exists()
+    assert seat.told is not None
+    if word.case_id != seat.case.pk or word.said_at < seat.told.told_at:
+        return False
+    if word.kind == AlertWord.Kind.SEEN:
+        return role == word.role == Role.CARER
+    own = word.role == hears_of(role) and (stand_in or not word.stand_in)
+    return own or (danger and word.role == Role.VET)
 
 
 def _history(alert: Alert, case: Case, verb: str, now: datetime) -> None:

@@ -12,7 +12,7 @@ from horses.alert_quiet import no_worse, quiet_until, still_holds, words_with_de
 from horses.alert_told import hats_that_hear, told_set
 from horses.history import history_append
 from horses.judge import judge_want
-from horses.models import Alert, AlertWord, Horse, Role
+from horses.models import Alert, AlertWord, Case, Horse, Notice, Role
 from horses.notices import notice_event
 from horses.once import once
 
@@ -100,6 +100,7 @@ def alert_answer(
             body=words, path=reverse("alert", args=[standing.case.public_id, alert.public_id]),
             audience=TEAM_AUDIENCE, actor=standing.person, now=now,
         )  # fmt: skip
+        _notices_read(standing, said, now)
         judge_want(standing.horse, now=now)  # which foresees the day that it names
         return said[0]
 
@@ -107,6 +108,14 @@ def alert_answer(
     if until_on is not None:
         payload["until_on"] = str(until_on)
     return once(standing.person, client_key, payload, now=now, make=make, model=AlertWord)
+
+
+def _notices_read(standing: Standing, said: list[AlertWord], now: datetime) -> None:
+    """Whoever has answered has read what they were told of it, on whichever board."""
+    boards = Case.objects.filter(horse=standing.horse).values_list("public_id", flat=True)
+    paths = [reverse("alert", args=[b, word.alert.public_id]) for b in boards for word in said]
+    unread = Notice.objects.filter(person=standing.person, channel=Notice.Channel.APP, read_at=None)
+    unread.filter(path__in=paths, created_at__lte=now).update(read_at=now)
 
 
 def horse_lock(horse: Horse) -> None:
