@@ -21,7 +21,6 @@ from horses.models import (
 )
 from horses.queries import (
     PlanLine,
-    alerts_for,
     exams_for,
     flags_now_for,
     history_for,
@@ -34,7 +33,8 @@ from horses.queries import (
     team_of,
     visits_ahead_and_behind,
 )
-from horses.queries_flag import vet_numbers
+from horses.queries_alerts import Matter, board_alerts
+from horses.queries_flag import flags_asked, in_care, vet_numbers
 from horses.queries_plan import Mark, marks_of
 from horses.sentences import history_sentence
 from horses.shoe_state import Shoes
@@ -88,8 +88,10 @@ class Board:
     shoes: Shoes
     flags: list[Flag]
     just_answered: list[Flag]
-    alerts: list[Alert]
-    answered_alerts: list[Alert]
+    left_open: list[Flag]  # asked of nobody any more: the case is closed, or the care has ended
+    alerts: list[Alert]  # those that need this person, by cause in `matters`
+    matters: list[Matter]
+    quiet: list[Matter]
     remarks: list[Alert]
     waiting: list[PlanCard]
     plan: list[PlanCard]
@@ -103,7 +105,6 @@ class Board:
     history: list[Told]
     new_count: int
     seen_seq: int
-    seen_alerts: frozenset[int]
 
     @property
     def case(self) -> Case:
@@ -128,7 +129,7 @@ class Board:
             )
         if not self.has_numbers:
             return "Nothing has been measured yet."
-        if self.alerts or self.answered_alerts or self.remarks:
+        if self.alerts or self.quiet or self.remarks:
             return ""
         return "Nothing found in the numbers."
 
@@ -175,7 +176,7 @@ class Board:
 
     @property
     def needs_count(self) -> int:
-        return len(self.flags) + len(self.alerts) + len(self.waiting)
+        return len(self.flags) + len(self.matters) + len(self.waiting)
 
 
 def feet_needing(flags: list[Flag], alerts: list[Alert]) -> frozenset[str]:
@@ -192,10 +193,8 @@ def board_for(
     """Reads one board. `seen_seq` is how far in the history this person had read before."""
     numbers = numbers or numbers_of(standing.horse, today=now.date())
     flags, just_answered = flags_now_for(standing, now=now)
-    every_alert = alerts_for(standing)
-    heavy = [a for a in every_alert if a.weight == Alert.Weight.ALERT]
-    answered = [a for a in heavy if any(w.kind == "answered" for w in a.words.all())]
-    alerts = [a for a in heavy if a not in answered]
+    asked, left_open = flags_asked(standing, flags)
+    found = board_alerts(standing, today=now.date())
     people = members_of_horse(standing)
     lines = plan_for(standing, members=people)
     cards = [PlanCard(line, marks_of(standing, line)) for line in lines]
@@ -227,18 +226,20 @@ def board_for(
         days_to_visit=(visit.planned_on - now.date()).days if visit and visit.planned_on else None,
         trimmed_on=max(trims, default=None),
         shoes=numbers.shoes,
-        flags=flags,
+        flags=asked,
         just_answered=just_answered,
-        alerts=alerts,
-        answered_alerts=answered,
-        remarks=[a for a in every_alert if a.weight != Alert.Weight.ALERT],
-        waiting=[card for card in cards if card.line.my_word_missing],
+        left_open=left_open,
+        alerts=found.open,
+        matters=found.needs,
+        quiet=found.quiet,
+        remarks=found.remarks,
+        waiting=[card for card in cards if card.line.my_word_missing and in_care(standing.horse)],
         plan=[card for card in cards if card.line.is_open],
         finished=[card for card in cards if not card.line.is_open],
         panels=foot_panels(
             numbers,
             shoeing,
-            feet_needing(flags, heavy),
+            feet_needing(asked, found.heavy),
             length_unit=standing.person.length_unit,
         ),
         has_numbers=bool(numbers.readings),
@@ -252,11 +253,6 @@ def board_for(
         ],
         seen_seq=seen_seq,
         new_count=_new_count(standing, history, seen_seq),
-        seen_alerts=frozenset(
-            a.pk
-            for a in every_alert
-            if any(w.person_id == standing.person.pk for w in a.words.all())
-        ),
     )
 
 

@@ -23,6 +23,7 @@ from caseboard.sheet_doc import (
 from caseboard.sheet_points import points_of
 from caseboard.sheet_then import outcome_numbers, since_words, with_then
 from horses.access import Standing
+from horses.alert_quiet import SILENCE_RULE, open_for_team
 from horses.history import content_of
 from horses.models import Alert, Case, Horse, Person, PlanItem, PlanSheet, Soundness
 from horses.queries import (
@@ -65,7 +66,7 @@ def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
     numbers = numbers_of(horse, today=now.date())
     if not case.is_open:  # the bands ended with the case; its last page compares with them
         numbers = replace(numbers, targets=bands_of_case(standing))
-    flags, alerts = open_flags_for(standing), alerts_for(standing)
+    flags, alerts = open_flags_for(standing), _alerts(standing, now.date())
     urgent, points = points_of(flags, alerts, standing.person)
     heavy = [alert for alert in alerts if alert.weight == Alert.Weight.ALERT]
     team = team_for(standing)
@@ -138,6 +139,16 @@ def _grade_words(grade: Soundness) -> str:
         words += f", last painkiller: {grade.painkiller}"
         words += f" on {grade.painkiller_on:%-d %b}" if grade.painkiller_on else ""
     return words
+
+
+def _alerts(standing: Standing, today: date) -> list[Alert]:
+    """The remarks, and the alerts that stand open for anybody on the team, as the sheet is for all of
+    them; of a closed case those it ended with. An unanswered flag stands there as the flag itself."""
+    alerts = [a for a in alerts_for(standing) if a.rule != SILENCE_RULE]
+    if not standing.case.is_open:
+        return alerts
+    asked = open_for_team(standing.case, today=today)
+    return [a for a in alerts if a.weight != Alert.Weight.ALERT or a.pk in asked]
 
 
 # -- the feet

@@ -47,7 +47,7 @@ ALLOWED_FOR = {
     "planned": "Movement that was planned is left out",
 }
 LABELS = {
-    "alarm_on": "First to be seen on",
+    "alarm_on": "Looking back, first to be seen on",
     "answered_by_same_side": "Answered by the same side",
     "band_high": "Band, upper end",
     "band_low": "Band, lower end",

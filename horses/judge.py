@@ -6,49 +6,25 @@ horses/rules.py; the measurements app registers those that read numbers.
 
 import logging
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from typing import Any
 
 from django.db import transaction
 from django.db.models import Q
-from django.urls import reverse
 
-from caseboard.lib.words import own_sides
-from horses.access import TEAM_AUDIENCE
-from horses.history import history_append
-from horses.models import Alert, Case, Horse, HorseClock
-from horses.notices import notice_event
+from horses.alert_life import Lives
+from horses.finding import Finding
+from horses.models import Horse, HorseClock
 from horses.work import NUMBERS, work_handler, work_set_aside, work_want
 
+__all__ = ["Finding"]  # the rules take what they yield from where they register
 logger = logging.getLogger("horses.judge")
-
-
-@dataclass(frozen=True)
-class Finding:
-    """What one rule found: which rule, about what, how heavy, in words, and with which numbers."""
-
-    rule: str
-    subject: str
-    title: str
-    sentence: str
-    evidence: dict[str, Any] = field(default_factory=dict)
-    weight: str = "alert"  # "alert" tells people; "remark" only stands on the board
-    true_since: datetime | None = None
-    case: Case | None = None
-    worse: bool = False  # beyond measuring error worse than what people were last told
-    # How bad it is, in the finding's own unit and growing with it, with its standard error: "worse
-    # than when you answered" needs both. None where the finding has no degrees.
-    severity: float | None = None
-    severity_sd: float = 0.0
-    # Somebody could be about to hurt the horse: alerts at first sight, quiet by a vet's word only.
-    danger: bool = False
 
 
 Rule = Callable[[Horse, datetime], Iterable[Finding]]
 Due = Callable[[Horse, datetime], Iterable[datetime]]
 _rules: list[Rule] = []
 _dues: list[Due] = []
+_followers: dict[str, Rule] = {}
 Settle = Callable[[Horse, datetime], None]
 _settlers: list[Settle] = []
 Prepare = Callable[[Horse, datetime], None]
@@ -65,6 +41,16 @@ def judge_rule(rule: Rule) -> Rule:
     if rule not in _rules:
         _rules.append(rule)
     return rule
+
+
+def judge_follow(key: str) -> Callable[[Rule], Rule]:
+    """Registers the rule of this name as one that looks at the alerts the others have just raised."""
+
+    def register(rule: Rule) -> Rule:
+        _followers[key] = rule
+        return rule
+
+    return register
 
 
 def judge_due(due: Due) -> Due:
@@ -129,26 +115,23 @@ def horse_judge(horse: Horse, *, now: datetime) -> bool:
     """
     horse = Horse.objects.select_for_update(no_key=True).get(pk=horse.pk)
     if horse.state != Horse.State.ACTIVE:
-        _clear_all(horse, now, "the horse's care is paused or has ended")
+        Lives(horse, now).end((), "the horse's care is paused or has ended")
         _clock_set(horse, None, now, all_ran=True)
         return True
     for settle in _settlers:
         settle(horse, now)
-    found, all_ran = _run_rules(horse, now)
-    open_alerts = {
-        (a.rule, a.subject): a for a in Alert.objects.filter(horse=horse, cleared_at=None)
-    }
-    for key, alert in open_alerts.items():
-        if key not in found and all_ran:
-            _clear(alert, now, "it is no longer so")
-    for key, finding in found.items():
-        if key not in open_alerts:
-            _raise(horse, finding, now)
-        elif finding.worse:
-            _clear(open_alerts[key], now, "it got worse: see the newer alert")
-            _raise(horse, finding, now)
-        else:
-            _keep_up(open_alerts[key], finding, now)
+    lives = Lives(horse, now)
+    found, all_ran = _run_rules(_rules, horse, now)
+    lives.take(found)
+    if all_ran:
+        own = {alert.rule for alert in lives.open.values()} - _followers.keys()
+        lives.end(found, "it is no longer so", only=own)
+    followed, all_followed = _run_rules(_followers.values(), horse, now)
+    lives.take(followed)
+    all_ran = all_ran and all_followed
+    if all_ran:
+        lives.end({*found, *followed}, "it is no longer so")
+    lives.tell()
     foreseen, all_foreseen = _next_moment(horse, now)
     _clock_set(horse, foreseen, now, all_ran=all_ran and all_foreseen)
     return all_ran and all_foreseen
@@ -178,112 +161,20 @@ def _clock_set(horse: Horse, due_at: datetime | None, now: datetime, *, all_ran:
     row.save()
 
 
-def _run_rules(horse: Horse, now: datetime) -> tuple[dict[tuple[str, str], Finding], bool]:
-    """What all rules found, by rule and subject, and whether every one of them ran."""
+def _run_rules(
+    rules: Iterable[Rule], horse: Horse, now: datetime
+) -> tuple[dict[tuple[str, str], Finding], bool]:
+    """What these rules found, by rule and subject, and whether every one of them ran."""
     found: dict[tuple[str, str], Finding] = {}
     all_ran = True
-    for rule in _rules:
+    for rule in rules:
         try:
             with transaction.atomic():
-                found.update({(f.rule, f.subject): f for f in rule(horse, now)})
+                found.update({f.key: f for f in rule(horse, now)})
         except Exception:
             logger.exception("judge.rule_failed rule=%s", rule.__name__)
             all_ran = False
     return found, all_ran
-
-
-def _raise(horse: Horse, finding: Finding, now: datetime) -> None:
-    alert = Alert.objects.create(
-        horse=horse,
-        case=finding.case,
-        rule=finding.rule,
-        subject=finding.subject,
-        weight=finding.weight,
-        title=finding.title,
-        sentence=finding.sentence,
-        evidence=finding.evidence,
-        true_since=finding.true_since or now,
-        raised_at=now,
-        now_sentence=finding.sentence,
-        now_evidence=finding.evidence,
-        now_at=now,
-        severity=finding.severity,
-        severity_sd=finding.severity_sd,
-        danger=finding.danger,
-    )
-    if alert.weight == Alert.Weight.ALERT:
-        _announce(alert, now)
-
-
-def _keep_up(alert: Alert, finding: Finding, now: datetime) -> None:
-    """Keeps today's numbers beside the first ones; a remark that grew to an alert is announced."""
-    grew = alert.weight == Alert.Weight.REMARK and finding.weight == Alert.Weight.ALERT
-    degrees = (finding.severity, finding.severity_sd, finding.danger)
-    same = degrees == (alert.severity, alert.severity_sd, alert.danger)
-    if alert.now_sentence == finding.sentence and same and not grew:
-        return
-    alert.now_sentence, alert.now_evidence, alert.now_at = finding.sentence, finding.evidence, now
-    alert.severity, alert.severity_sd, alert.danger = degrees
-    if grew:
-        alert.weight = Alert.Weight.ALERT
-    alert.save(
-        update_fields=[
-            "now_sentence", "now_evidence", "now_at", "weight", "severity", "severity_sd", "danger",
-        ]
-    )  # fmt: skip
-    if grew:
-        _announce(alert, now)
-
-
-def _boards(alert: Alert) -> list[Case]:
-    if alert.case is not None:
-        return [alert.case]
-    return list(Case.objects.filter(horse=alert.horse, closed_at=None).order_by("pk"))
-
-
-def _announce(alert: Alert, now: datetime) -> None:
-    for case in _boards(alert):
-        history_append(
-            case=case,
-            actor=None,
-            role="",
-            verb="alert.raised",
-            subject=alert.public_id,
-            after={"rule": alert.rule, "sentence": alert.now_sentence},
-            now=now,
-        )
-        notice_event(
-            event=f"alert.raised:{alert.public_id}",
-            case=case,
-            verb="alert.raised",
-            subject=lambda person: f"{alert.horse.name}: {own_sides(alert.title, person)}",
-            body=lambda person: own_sides(alert.now_sentence, person),
-            path=reverse("alert", args=[case.public_id, alert.public_id]),
-            audience=TEAM_AUDIENCE,
-            actor=None,
-            now=now,
-        )
-
-
-def _clear(alert: Alert, now: datetime, why: str) -> None:
-    alert.cleared_at, alert.cleared_why = now, why
-    alert.save(update_fields=["cleared_at", "cleared_why"])
-    if alert.weight == Alert.Weight.ALERT:
-        for case in _boards(alert):
-            history_append(
-                case=case,
-                actor=None,
-                role="",
-                verb="alert.cleared",
-                subject=alert.public_id,
-                after={"rule": alert.rule, "sentence": alert.sentence, "why": why},
-                now=now,
-            )
-
-
-def _clear_all(horse: Horse, now: datetime, why: str) -> None:
-    for alert in Alert.objects.filter(horse=horse, cleared_at=None):
-        _clear(alert, now, why)
 
 
 def failing_since(horse: Horse) -> datetime | None:

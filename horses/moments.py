@@ -3,12 +3,15 @@
 Together with the rules of the same subjects; a sentence that counts days is renewed each day.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date, datetime, time, timedelta
 
+from django.utils import timezone
+
+from horses.alert_quiet import QUIET_FOR
 from horses.cycle import due_on
 from horses.judge import judge_due
-from horses.models import Flag, Horse, Visit
+from horses.models import AlertWord, Flag, Horse, Visit
 from horses.queries import flag_is_open, last_trimmed_on
 from horses.rules import ANSWER_WITHIN
 from horses.rules_visits import INTERVAL_GRACE
@@ -38,6 +41,25 @@ def flag_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
         if due <= now:
             young = now - flag.raised_at < timedelta(days=1)
             yield now + timedelta(hours=1) if young else tomorrow(now)
+
+
+@judge_due
+def answer_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
+    """When the day that an answer to an open alert names has passed: for that role it is back. An
+    answer of an earlier version names none, and holds until the visit after it."""
+    words = AlertWord.objects.filter(alert__horse=horse, alert__cleared_at=None)
+    named = words.filter(until_on__gte=now.date()).values_list("until_on", flat=True)
+    days = {on for on in named if on is not None}
+    for said_at in words.filter(until_on=None).values_list("said_at", flat=True):
+        days.add(timezone.localtime(said_at).date() + QUIET_FOR)
+        days |= {*_planned_days(horse)}
+    for day in days:
+        yield day_start(day + timedelta(days=1), now)
+
+
+def _planned_days(horse: Horse) -> Iterable[date]:
+    planned = Visit.objects.filter(horse=horse, status=Visit.Status.PLANNED)
+    return [on for on in planned.values_list("planned_on", flat=True) if on is not None]
 
 
 @judge_due

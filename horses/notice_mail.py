@@ -21,6 +21,9 @@ URGENT_AGAIN = timedelta(minutes=2)
 STATE = Notice.State
 
 
+FROM_NUMBERS = ("alert.raised", "alert.worse", "alert.back")
+
+
 def may_still_see(notice: Notice) -> bool:
     """Asked again at the moment of sending: people are removed while mail waits."""
     standing = standing_on(notice.person, notice.case)
@@ -31,7 +34,7 @@ def why_not(notice: Notice) -> str:
     """Why a waiting mail must not go out any more; empty when it may."""
     if not may_still_see(notice):
         return "no longer on the team"
-    if notice.verb == "alert.raised" and notice.case.horse.state != Horse.State.ACTIVE:
+    if notice.verb in FROM_NUMBERS and notice.case.horse.state != Horse.State.ACTIVE:
         return "the horse's care is paused or has ended"
     muted = CaseMute.objects.filter(person=notice.person, case=notice.case).exists()
     if way_to_mail(notice.person, urgent=notice.urgent, muted=muted) is Way.NOT:

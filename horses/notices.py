@@ -1,6 +1,6 @@
 """Who is told what: decided in one function, written with the event, sent after the commit."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Container
 from datetime import datetime
 from typing import Any
 
@@ -48,10 +48,16 @@ def notice_event(
     path: str = "",
     urgent: bool = False,
     stand_ins: bool = True,
+    only: Container[int] | None = None,
 ) -> None:
-    """Writes one notice a person and channel for an event; a second call for it adds nothing."""
+    """Writes one notice a person and channel for an event; a second call for it adds nothing.
+    `only`: none but these of the people who may hear it."""
     leads_to = path or reverse("board", args=[case.public_id])
-    people = hearers(case, audience=audience, actor=actor, stand_ins=stand_ins)
+    people = [
+        person
+        for person in hearers(case, audience=audience, actor=actor, stand_ins=stand_ins)
+        if only is None or person.pk in only
+    ]
     muted = set(
         CaseMute.objects.filter(case=case, person__in=people).values_list("person_id", flat=True)
     )

@@ -3,10 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from django.db.models import F, Q
 from django.http import Http404
 
 from horses.access import Standing
-from horses.models import Flag, FlagAnswer, FlagPhoto, Membership, Note, Role
+from horses.models import Flag, FlagAnswer, FlagPhoto, Horse, Membership, Note, Role
 from horses.queries import flag_is_open, flags_for, notes_for
 from horses.wording import readers_short
 
@@ -24,6 +25,29 @@ def vet_numbers(standing: Standing, team: Sequence[Membership]) -> list[dict[str
         label = "emergency vet"
         numbers.insert(0, {"phone": horse.emergency_vet_phone, "name": name, "label": label})
     return numbers
+
+
+def in_care(horse: Horse) -> bool:
+    """Of a horse that was sold or has died nothing more is asked; one that rests is still seen to."""
+    return horse.state != Horse.State.ENDED
+
+
+def asked_in_care() -> Q:
+    """Of flags: somebody is still asked about them. One raised after the care ended says that it
+    has not."""
+    ended = Q(case__horse__state=Horse.State.ENDED)
+    return ~ended | Q(raised_at__gt=F("case__horse__state_at"))
+
+
+def flags_asked(standing: Standing, flags: Sequence[Flag]) -> tuple[list[Flag], list[Flag]]:
+    """The open flags that still ask for somebody, and those that were left open at the end."""
+    horse, since = standing.horse, standing.horse.state_at
+    asked = [
+        flag
+        for flag in flags
+        if standing.case.is_open and (in_care(horse) or (since and flag.raised_at > since))
+    ]
+    return asked, [flag for flag in flags if flag not in asked]
 
 
 def others_on(standing: Standing, team: Sequence[Membership]) -> list[str]:

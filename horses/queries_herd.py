@@ -9,12 +9,12 @@ from functools import cached_property
 from django.db.models import Exists, Max, Min, OuterRef, Q, Subquery
 
 from horses.access import active_memberships
+from horses.alert_quiet import alert_pairs
 from horses.cycle import OVERDUE as OVERDUE_STATE
 from horses.cycle import Due, due_for
 from horses.models import (
     AGREEING_ROLES,
     Agreement,
-    Alert,
     Case,
     Flag,
     FlagAnswer,
@@ -27,6 +27,8 @@ from horses.models import (
     Trim,
     Visit,
 )
+from horses.models.alert import matter_name
+from horses.queries_flag import asked_in_care
 from horses.queries_shoes import shoe_events
 from horses.shoe_state import Shoes, shoes_from
 
@@ -35,7 +37,6 @@ NOW, TODAY, ALERTS, WAITING, OVERDUE, CALM, PAUSED, ENDED, CLOSED = range(9)
 NEEDS_SOMEONE = range(NOW, CALM)
 
 FAR = 10_000  # days: behind every horse that has a day
-SILENCE_RULE = "flag.unanswered"  # says again what the open flag itself says
 OVERDUE_RULE = "visit.overdue"
 
 
@@ -64,8 +65,7 @@ class HerdLine:
     today: date
     open_boards: list[HerdBoard] = field(default_factory=list)
     closed_boards: list[HerdBoard] = field(default_factory=list)
-    alerts: int = 0
-    overdue_alert: bool = False
+    matters: dict[str, bool] = field(default_factory=dict)  # cause -> the visit that is overdue
     next_on: date | None = None
     last_trim_on: date | None = None
     shoes: Shoes = field(default_factory=lambda: Shoes({}))  # see `herd_add_shoes`
@@ -93,10 +93,20 @@ class HerdLine:
         return sum(board.waiting for board in self.open_boards)
 
     @property
+    def alerts(self) -> int:
+        """What the boards show as cards of alerts: one a cause."""
+        return len(self.matters)
+
+    @property
+    def needs_count(self) -> int:
+        """What the boards of this horse ask of the person, all together."""
+        return self.flag_count + self.alerts + self.waiting
+
+    @property
     def is_late(self) -> bool:
         """The planned day has passed, or the horse's interval has run out."""
-        in_care = self.horse.state == Horse.State.ACTIVE
-        return in_care and (self.overdue_alert or self.due.state == OVERDUE_STATE)
+        active = self.horse.state == Horse.State.ACTIVE
+        return active and (any(self.matters.values()) or self.due.state == OVERDUE_STATE)
 
     @cached_property
     def due(self) -> Due:
@@ -116,11 +126,11 @@ class HerdLine:
             return NOW
         if flags["today"]:
             return TODAY
-        if self.alerts or flags:
+        if flags or not all(self.matters.values()):
             return ALERTS
         if self.waiting:
             return WAITING
-        if self.is_late:
+        if self.matters:
             return OVERDUE
         return self._calm_rank
 
@@ -148,7 +158,7 @@ def herd_for(person: Person, *, today: date) -> list[HerdLine]:
             boards[case.pk] = board
     _add_flags(boards)
     _add_waiting(person, boards)
-    _add_alerts(lines, boards)
+    _add_alerts(person, lines, today)
     _add_days(lines)
     for line in lines.values():
         line.open_boards.sort(key=lambda board: board.case.kind != Case.Kind.ROUTINE)
@@ -164,7 +174,8 @@ def _by_need(line: HerdLine) -> tuple[int, int, str, int]:
 def _add_flags(boards: dict[int, HerdBoard]) -> None:
     newest = FlagAnswer.objects.filter(flag=OuterRef("pk")).order_by("-pk")
     settling = newest.filter(Q(closes=True) | Q(kind=FlagAnswer.Kind.REOPENED)).values("closes")
-    flags = Flag.objects.filter(case__in=boards).annotate(closed=Subquery(settling[:1]))
+    flags = Flag.objects.filter(asked_in_care(), case__in=boards)
+    flags = flags.annotate(closed=Subquery(settling[:1]))
     # Not "exclude": a flag without such an answer has no value to compare, and would be left out.
     open_flags = flags.filter(Q(closed=None) | Q(closed=False))
     for case_id, urgency in open_flags.values_list("case_id", "urgency"):
@@ -190,22 +201,18 @@ def _add_waiting(person: Person, boards: dict[int, HerdBoard]) -> None:
         my_word=Subquery(my_last.values("decision")[:1]),
         my_word_at=Subquery(my_last.values("decided_at")[:1]),
     ).filter(unsaid | replied_to)
-    for case_id in waiting.order_by().values_list("item__case_id", flat=True):
+    in_care = waiting.exclude(item__case__horse__state=Horse.State.ENDED)
+    for case_id in in_care.order_by().values_list("item__case_id", flat=True):
         boards[case_id].waiting += 1
 
 
-def _add_alerts(lines: dict[int, HerdLine], boards: dict[int, HerdBoard]) -> None:
-    """Alerts of the person's own boards, and of the horse as a whole."""
-    rows = Alert.objects.filter(
-        Q(case__in=boards) | Q(case=None, horse__cases__in=boards),
-        cleared_at=None,
-        weight=Alert.Weight.ALERT,
-    ).exclude(rule=SILENCE_RULE)
-    for horse_id, rule, _ in rows.values_list("horse_id", "rule", "pk").distinct():
-        if rule == OVERDUE_RULE:
-            lines[horse_id].overdue_alert = True
-        else:
-            lines[horse_id].alerts += 1
+def _add_alerts(person: Person, lines: dict[int, HerdLine], today: date) -> None:
+    """What stands open for the person on any of their boards, one a cause."""
+    mine = Q(horse__cases__memberships__person=person)
+    rows = alert_pairs(mine, today=today).filter(quiet=False)
+    for horse_id, cause, rule, subject in rows.values_list("horse_id", "cause", "rule", "subject"):
+        matters, matter = lines[horse_id].matters, matter_name(cause, rule, subject)
+        matters[matter] = matters.get(matter, False) or rule == OVERDUE_RULE
 
 
 def _add_days(lines: dict[int, HerdLine]) -> None:

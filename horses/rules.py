@@ -13,6 +13,7 @@ from horses.judge import Finding, judge_rule
 from horses.models import AGREEING_ROLES, Flag, FlagAnswer, Horse, PlanItem, PlanItemVersion
 from horses.plan_state import version_state
 from horses.queries import flag_is_open
+from horses.severity import WAITING_WORSE_DAYS, days_sd
 from horses.signs import is_lost_shoe
 from horses.wording import listed
 
@@ -37,6 +38,7 @@ def flag_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
             continue
         if _lost_shoe_answered(flag):
             continue
+        waited = now - flag.raised_at
         answered = any(a.kind == FlagAnswer.Kind.ANSWERED for a in flag.answers.all())
         urgent = flag.urgency == Flag.Urgency.NOW
         what = (
@@ -49,7 +51,7 @@ def flag_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
             subject=flag.public_id,
             case=flag.case,
             title="A flag waits for an answer",
-            sentence=f"The flag of {timezone.localtime(flag.raised_at):%-d %B} by {flag.raised_by} {what} ({waited_words(now - flag.raised_at)}).",
+            sentence=f"The flag of {timezone.localtime(flag.raised_at):%-d %B} by {flag.raised_by} {what} ({waited_words(waited)}).",
             evidence={
                 "flag": flag.public_id,
                 "urgency": flag.urgency,
@@ -57,6 +59,8 @@ def flag_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
                 "answered_by_same_side": answered,
             },
             true_since=due,
+            severity=waited / timedelta(days=1),
+            severity_sd=days_sd(WAITING_WORSE_DAYS),
         )
 
 
@@ -93,6 +97,8 @@ def set_alone_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
                 f"has not been answered by the {listed(silent)} yet.",
                 evidence={"item": item.number, "set_at": version.proposed_at.isoformat()},
                 true_since=due,
+                severity=(now - version.proposed_at) / timedelta(days=1),
+                severity_sd=days_sd(WAITING_WORSE_DAYS),
             )
 
 

@@ -11,6 +11,7 @@ from horses.models import AGREEING_ROLES, Case, Horse, PlanItem, PlanItemVersion
 from horses.moments import day_start, tomorrow
 from horses.plan_state import active_roles, version_state
 from horses.rules import SET_ALONE_WITHIN
+from horses.severity import CALENDAR_WORSE_DAYS, days_sd
 from horses.wording import listed
 
 AGREE_WITHIN = timedelta(days=7)  # house default: a week to read an item and say a word
@@ -62,6 +63,8 @@ def _unconfirmed(
             "proposed_at": since.isoformat(),
         },
         true_since=since + AGREE_WITHIN,
+        severity=(now - since) / timedelta(days=1),
+        severity_sd=days_sd(CALENDAR_WORSE_DAYS),
     )
 
 
@@ -86,6 +89,8 @@ def recheck_near(horse: Horse, now: datetime) -> Iterator[Finding]:
             f"{version.until_on:%-d %B} ({when}) and is not marked as done.",
             evidence={"plan_item": item.public_id, "until_on": str(version.until_on)},
             true_since=near,
+            severity=-ahead,
+            severity_sd=days_sd(CALENDAR_WORSE_DAYS),
         )
 
 

@@ -45,6 +45,7 @@ def shoes_incomplete(horse: Horse, now: datetime) -> Iterator[Finding]:
         f"bare{_why(shoes, missing)}. {SETS} If it is meant so, say why in an answer.",
         evidence=evidence,
         weight="remark" if _being_seen_to(shoes, missing, now) else "alert",
+        severity=len(missing),
     )
 
 
@@ -89,6 +90,7 @@ def shoe_lost_again(horse: Horse, now: datetime) -> Iterator[Finding]:
                 title=f"Lost again: {foot_words(state.foot)}",
                 sentence=f"{lost_again_words(state.foot, state.lost_times)} (Trade practice.)",
                 evidence={"foot": state.foot, "times": state.lost_times},
+                severity=state.lost_times,
             )
 
 

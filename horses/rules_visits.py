@@ -9,11 +9,13 @@ from horses.cycle import GRACE_DAYS, due_on, interval_on
 from horses.judge import Finding, judge_rule
 from horses.models import Case, Horse, Membership, Role, StanceNote, Visit
 from horses.queries import last_trimmed_on
+from horses.severity import CALENDAR_WORSE_DAYS, days_sd
 from horses.unheard import UNHEARD_RUN, unheard_running
 from horses.wording import foot_words, listed
 from horses.young import windows_of
 
 INTERVAL_GRACE = timedelta(days=GRACE_DAYS)
+VISITS = "visits"  # a visit that is overdue, and who else could come: one cause
 
 
 def _case(horse: Horse) -> Case | None:
@@ -43,7 +45,7 @@ def visit_overdue(horse: Horse, now: datetime) -> Iterator[Finding]:
             yield _overdue(
                 f"The visit planned for {planned.planned_on:%-d %B} has not been written up "
                 f"({days_words((today - planned.planned_on).days)} ago).",
-                {"planned_on": str(planned.planned_on)}, planned.planned_on, horse,
+                {"planned_on": str(planned.planned_on)}, planned.planned_on, horse, today,
             )  # fmt: skip
         return
     unheard = unheard_running(horse)
@@ -52,7 +54,7 @@ def visit_overdue(horse: Horse, now: datetime) -> Iterator[Finding]:
         yield _overdue(
             f"The visit planned for {on:%-d %B} has not been written up "
             f"({days_words((today - on).days)} ago), and no new one is planned.",
-            {"planned_on": str(on)}, on, horse,
+            {"planned_on": str(on)}, on, horse, today,
         )  # fmt: skip
         return
     last = last_trimmed_on(horse)
@@ -62,14 +64,17 @@ def visit_overdue(horse: Horse, now: datetime) -> Iterator[Finding]:
         yield _overdue(
             f"The last trim was {days_words((today - last).days)} ago. This horse's interval is "
             f"{days_words(days)}, and no visit is planned.",
-            {"last_trim_on": str(last), "interval_days": days}, due, horse,
+            {"last_trim_on": str(last), "interval_days": days}, due, horse, today,
         )  # fmt: skip
 
 
-def _overdue(sentence: str, evidence: dict[str, Any], since: date, horse: Horse) -> Finding:
+def _overdue(
+    sentence: str, evidence: dict[str, Any], since: date, horse: Horse, today: date
+) -> Finding:
     return Finding(
         rule="visit.overdue", subject="farrier", case=_case(horse), title="Visit overdue",
-        sentence=sentence, evidence=evidence, true_since=_start(since),
+        sentence=sentence, evidence=evidence, true_since=_start(since), cause=VISITS,
+        severity=(today - since).days, severity_sd=days_sd(CALENDAR_WORSE_DAYS),
     )  # fmt: skip
 
 
@@ -101,7 +106,7 @@ def stand_in_offered(horse: Horse, now: datetime) -> Iterator[Finding]:
         sentence=f"The last {len(days)} planned visits have not been written up "
         f"({listed(f'{day:%-d %B}' for day in reversed(days))}). If nobody came, {who}.",
         evidence={"planned": [str(day) for day in reversed(days)]},
-        true_since=_start(days[0]),
+        true_since=_start(days[0]), cause=VISITS, severity=len(days),
     )  # fmt: skip
 
 
@@ -131,5 +136,5 @@ def growth_window_closing(horse: Horse, now: datetime) -> Iterator[Finding]:
                 "until_on": str(window.until), "said_by": window.source,
                 "feet": [{"foot": n.foot, "seen_on": str(n.seen_on)} for n in turned],
             },
-            true_since=now,
+            true_since=now, severity=-left, severity_sd=days_sd(CALENDAR_WORSE_DAYS),
         )  # fmt: skip

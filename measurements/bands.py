@@ -37,6 +37,7 @@ class BandLook:
     target: Target
     reading: Reading
     position: BandPosition
+    sd: float  # the measuring error of the reading
 
     @property
     def is_newer_than_band(self) -> bool:
@@ -106,7 +107,8 @@ def _compared(numbers: Numbers, target: Target) -> list[Reading]:
 
 def _look(numbers: Numbers, target: Target, reading: Reading) -> BandLook:
     sd = sd_of(source_of(reading), numbers.errors)
-    return BandLook(target, reading, band_position(float(reading.value), sd, *band_edges(target)))
+    position = band_position(float(reading.value), sd, *band_edges(target))
+    return BandLook(target, reading, position, sd)
 
 
 def outside_words(look: BandLook) -> str:

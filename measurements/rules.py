@@ -1,6 +1,7 @@
 """The rules that read numbers, as findings for the board; each is a prompt to talk."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -8,6 +9,7 @@ from django.db.models import Q
 
 from horses.judge import Finding, judge_prepare, judge_rule
 from horses.models import Alert, Case, Horse
+from horses.severity import half_width_sd
 from measurements.bands import (
     BandLook,
     Moving,
@@ -25,14 +27,13 @@ from measurements.hoof.shape_finding import (
     DANGERS,
     ShapeFinding,
     ShapeRule,
-    got_worse,
     shape_weight,
 )
 from measurements.hoof.shape_sentences import sentence
 from measurements.models import Reading, Target
 from measurements.queries import Numbers, numbers_of, trim_moment
 from measurements.shapes import ShapeSeen, shapes_seen
-from measurements.verdict_words import doubtful_words, title_words, verdict_words
+from measurements.verdict_words import doubtful_words, finding_of, title_words, verdict_words
 from measurements.verdicts import foot_judge, foot_prepare
 from measurements.wording import foot_quantity, full_day_words
 
@@ -51,6 +52,11 @@ SHAPE_TITLES: dict[ShapeRule, str] = {
     ShapeRule.UNEVEN_PALMAR_ANGLES: "left and right films differ in angle",
     ShapeRule.UNEVEN_SOLES: "left and right soles differ",
 }
+OF_QUANTITY = {
+    ShapeRule.NEGATIVE_PALMAR_ANGLE: "palmar_angle",
+    ShapeRule.THIN_SOLE: "sole_depth",
+}
+ANGLES = "angles"
 # A shape that people were told of within this time is not news when it shows again. House default.
 TOLD_FOR = timedelta(days=365)
 
@@ -142,6 +148,8 @@ def _outside(look: BandLook, now: datetime) -> Finding:
             "readings": [reading_evidence(look.reading)],
         },
         true_since=trim_moment(look.reading.taken_on, now),
+        cause=cause_of(look.target.foot, look.target.quantity), way=look.position.side or "",
+        severity=look.position.past, severity_sd=look.sd,
     )  # fmt: skip
 
 
@@ -167,6 +175,9 @@ def _moving(moving: Moving, now: datetime) -> Finding:
             "leaves_latest_on": str(moving.latest_on or ""),
         },
         true_since=now,
+        cause=cause_of(target.foot, target.quantity), way=_way(trend.rate_per_trim),
+        severity=trend.level if trend.rate_per_trim > 0 else -trend.level,
+        severity_sd=half_width_sd(trend.level_low, trend.level_high),
     )  # fmt: skip
 
 
@@ -185,7 +196,30 @@ def _drift_findings(numbers: Numbers, foot: str, now: datetime) -> Iterator[Find
         sentence=" ".join([words, *doubtful]),
         evidence={"verdict": verdict.public_id, **_verdict_evidence(result)},
         true_since=trim_moment(date.fromisoformat(result["alarm_on"]), now),
+        cause=f"{foot}:{ANGLES}",
+        **_how_far(result),
     )
+
+
+def _how_far(result: dict[str, Any]) -> dict[str, Any]:
+    """What the change of the leading angle has come to since it began. Told with the error of the
+    level it has reached: where it began is the same in both when two are compared."""
+    finding = finding_of(result, result["lead"])
+    if finding is None or finding["change"] is None:
+        return {}
+    change, (_, low, high) = finding["change"][0], finding["level"]
+    return {
+        "way": _way(change), "severity": abs(change), "severity_sd": half_width_sd(low, high),
+    }  # fmt: skip
+
+
+def _way(change: float) -> str:
+    return "falls" if change < 0 else "rises"
+
+
+def cause_of(foot: str, quantity: str) -> str:
+    """The angles of one foot move together, and are one cause; a quantity with no other is its own."""
+    return f"{foot}:{ANGLES if quantity in DRIFT_QUANTITIES else quantity}"
 
 
 def _verdict_evidence(result: dict[str, Any]) -> dict[str, Any]:
@@ -207,28 +241,42 @@ def _told_before(horse: Horse, now: datetime) -> dict[tuple[str, str], ShapeFind
     recent = Q(cleared_at=None) | Q(raised_at__gt=now - TOLD_FOR)
     rows = Alert.objects.filter(recent, horse=horse, rule__startswith="shape.")
     told: dict[tuple[str, str], ShapeFinding] = {}
-    for row in rows.order_by("raised_at", "pk"):
+    for row in rows.order_by("raised_at", "pk").prefetch_related("told"):
         finding = ShapeFinding.from_dict(row.evidence["finding"])
         if row.weight == Alert.Weight.ALERT:
-            told[row.rule, row.subject] = finding
+            told[row.rule, row.subject] = _last_told(row, finding)
         elif finding.exceeds_error:
             told.setdefault((row.rule, row.subject), finding)
     return told
+
+
+def _last_told(alert: Alert, first: ShapeFinding) -> ShapeFinding:
+    """As bad as it was when the last role was told; told again, it stays the same alert."""
+    known = [told for told in alert.told.all() if told.severity is not None]
+    if not known:
+        return first
+    worst = max(known, key=lambda told: told.severity or 0.0)
+    return replace(first, size=worst.severity or 0.0, size_sd=worst.severity_sd)
+
+
+def _shape_cause(seen: ShapeSeen) -> str:
+    """A film's finding is of one cause with the band of the same quantity."""
+    quantity = OF_QUANTITY.get(seen.finding.rule)
+    return f"{seen.subject}:{quantity}" if quantity else ""
 
 
 def _shape_finding(seen: ShapeSeen, told: ShapeFinding | None, now: datetime) -> Finding:
     finding, on = seen.finding, min(reading.taken_on for reading in seen.readings)
     weight = shape_weight(finding, told, first_look=seen.first_look)
     danger = finding.rule in DANGERS
-    worse = told is not None and (got_worse(finding, told) if danger else True)
     words = sentence(finding, seen.foot_words, full_day_words(on))
     return Finding(
         rule=f"shape.{finding.rule}",
         subject=seen.subject,
         weight=weight,
         title=f"{seen.foot_words.capitalize()}: {SHAPE_TITLES[finding.rule]}",
-        worse=weight == "alert" and worse,
         sentence=words + (old_film_words(on, now.date()) if danger else ""),
+        cause=_shape_cause(seen),
         evidence={
             "finding": finding.to_dict(),
             "readings": [reading_evidence(reading) for reading in seen.readings],

@@ -5,9 +5,10 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from caseboard.lib.spans import counted
-from horses.judge import Finding, judge_due, judge_rule
+from horses.judge import Finding, judge_due, judge_follow, judge_rule
 from horses.models import Alert, Case, Horse, Visit
 from horses.moments import day_start, tomorrow
+from horses.severity import CALENDAR_WORSE_DAYS, days_sd
 from measurements.models import Reading
 from measurements.queries import standing_bands
 from measurements.wording import foot_quantity, full_day_words
@@ -38,6 +39,8 @@ def silence(horse: Horse, now: datetime) -> Iterator[Finding]:
         "change would not be seen.",
         evidence={"last_taken_on": str(last), "weeks": weeks},
         true_since=due,
+        severity=(now.date() - last).days,
+        severity_sd=days_sd(CALENDAR_WORSE_DAYS),
     )
 
 
@@ -72,26 +75,48 @@ def _forecasts(horse: Horse) -> Iterator[tuple[Alert, date, str]]:
             yield alert, *min(dates)
 
 
-@judge_rule
+@judge_follow("forecast.near")
 def forecast_near(horse: Horse, now: datetime) -> Iterator[Finding]:
-    """The first possible date of a forecast has come near, and no visit is planned before it."""
-    visits = Visit.objects.filter(horse=horse, status=Visit.Status.PLANNED)
-    planned = visits.order_by("planned_on").values_list("planned_on", flat=True).first()
+    """The first possible date of a forecast has come near, and no visit is planned before it. Of one
+    cause with the change it was worked out from."""
+    today = now.date()
+    ahead = Visit.objects.filter(
+        horse=horse, status=Visit.Status.PLANNED, planned_on__gte=today
+    ).order_by("planned_on")
+    planned = ahead.values_list("planned_on", flat=True).first()
     for alert, day, words in _forecasts(horse):
         near = day_start(day - FORECAST_NEAR, now)
-        if now < near or (planned is not None and planned <= day):
+        # A day that is past cannot be met any more; a visit within three weeks is soon enough.
+        enough = day if day > today else today + FORECAST_NEAR
+        if now < near or (planned is not None and planned <= enough):
             continue
-        ahead = "has come" if day <= now.date() else "is near"
         yield Finding(
             rule="forecast.near",
             subject=alert.subject,
             case=alert.case,
-            title="A forecast date comes near",
-            sentence=f"If it goes on as it did, the {words} may leave its band from "
-            f"{full_day_words(day)} on. That day {ahead}, and no visit is planned before it.",
+            title="A forecast date comes near" if day > today else "A forecast date has come",
+            sentence=_forecast_words(words, day, planned, today),
             evidence={"alert": alert.public_id, "earliest_on": str(day)},
             true_since=near,
+            cause=alert.matter,
+            severity=(today - day).days,
+            severity_sd=days_sd(CALENDAR_WORSE_DAYS),
         )
+
+
+def _forecast_words(words: str, day: date, planned: date | None, today: date) -> str:
+    """Never asks for a visit before a day that is past."""
+    visit = f"The next visit is planned for {full_day_words(planned)}" if planned else ""
+    if day > today:
+        return (
+            f"If it goes on as it did, the {words} may leave its band from {full_day_words(day)} "
+            f"on. {f'{visit}, after that day' if visit else 'No visit is planned before then'}."
+        )
+    since = "today" if day == today else full_day_words(day)
+    return (
+        f"If it went on as it did, the {words} may be outside its band since {since}: measure "
+        f"it. {f'{visit}: is that soon enough?' if visit else 'No visit is planned.'}"
+    )
 
 
 @judge_due

@@ -8,7 +8,9 @@ from typing import Any
 from caseboard.sheet import sheet_for
 from caseboard.sheet_doc import freeze
 from horses.access import Standing, standing_get
-from horses.models import Flag, Note, PlanItem, PlanSheet, Visit
+from horses.alert_life import Lives
+from horses.judge import Finding
+from horses.models import Alert, Flag, Horse, Note, PlanItem, PlanSheet, Visit
 from horses.services.flags import flag_raise
 from horses.services.notes import note_write
 from horses.services.plan import ItemContent, plan_item_propose
@@ -126,3 +128,11 @@ def sheet(standing: Standing, now: datetime) -> PlanSheet:
         standing=fresh, content=freeze(sheet_for(fresh, now=now)), seen_seq=fresh.case.last_seq,
         now=now,
     )  # fmt: skip
+
+
+def alert(horse: Horse, finding: Finding, now: datetime) -> Alert:
+    """The finding as the judge raises it, with who is told."""
+    lives = Lives(horse, now)
+    lives.take({finding.key: finding})
+    lives.tell()
+    return lives.open[finding.key]

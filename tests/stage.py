@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 
 from caseboard.lib.photo import Photo
 from horses.access import Standing
-from horses.judge import Finding, _raise
+from horses.judge import Finding
 from horses.models import (
     Alert,
     Exam,
@@ -88,11 +88,8 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
         role: build.reading(who, at, foot, "toe_angle", 51, at.date())
         for role, who, foot in (("owner", owner, "LH"), ("vet", vet, "RF"), ("farrier", farrier, "LF"))
     }  # fmt: skip
-    _raise(
-        cast.horse,
-        Finding("test.rule", "LF", "A test alert", "A thing to talk about.", case=cast.concern),
-        at,
-    )
+    talk = Finding("test.rule", "LF", "A test alert", "A thing to talk about.", case=cast.concern)
+    build.alert(cast.horse, talk, at)
     item = build.plan_item(vet, at, text="Soft ground only.")
     items_of = {
         role: build.plan_item(vet, at, text=f"For the {role}.", who_does=role)

@@ -9,7 +9,12 @@ from horses.models import Notice, Person, Work
 STILL_NEW = timedelta(days=14)
 UNREAD_AT_MOST = 4
 READ_AFTER = timedelta(hours=5)
-ASKING = ("alert.raised", "flag.raised")  # these stay unread before what only informs
+ASKING = (
+    "alert.raised",
+    "alert.worse",
+    "alert.back",
+    "flag.raised",
+)  # these stay unread before what only informs
 
 
 def past_settle(people: list[Person], *, now: datetime) -> None:

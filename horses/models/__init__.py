@@ -1,6 +1,6 @@
 """All stored things of the app, one file a subject."""
 
-from horses.models.alert import Alert, AlertWord
+from horses.models.alert import Alert, AlertTold, AlertWord
 from horses.models.base import ChangeRefused
 from horses.models.case import AGREEING_ROLES, Case, Invitation, Membership, Role
 from horses.models.clockwork import Heartbeat, HorseClock
@@ -27,8 +27,9 @@ from horses.models.stance import StanceNote
 from horses.models.visit import FootWork, Trim, TrimWord, Visit
 
 __all__ = [
-    "AGREEING_ROLES", "Agreement", "Alert", "AlertWord", "CalendarFeed", "Case", "CaseMute", "CaseSeen",
-    "ChangeRefused", "ClientKey", "CodeMail", "Counter", "Digest", "EmailChange", "Exam", "ExamFoot", "Flag", "FlagAnswer",
+    "AGREEING_ROLES", "Agreement", "Alert", "AlertTold", "AlertWord", "CalendarFeed", "Case", "CaseMute",
+    "CaseSeen", "ChangeRefused", "ClientKey", "CodeMail", "Counter", "Digest", "EmailChange", "Exam",
+    "ExamFoot", "Flag", "FlagAnswer",
     "FlagPhoto", "Foot", "FootWork", "Heartbeat", "HistoryLine", "Horse", "HorseClock",
     "HorseWeight", "Invitation", "Membership", "Note", "Notice", "Passkey", "Person", "PlanItem",
     "PlanItemOutcome", "PlanItemVersion", "PlanReply", "PlanSheet", "Role", "SheetPaper",

@@ -11,6 +11,11 @@ from horses.models.case import Case, Role
 from horses.models.horse import Horse
 
 
+def matter_name(cause: str, rule: str, subject: str) -> str:
+    """What the alerts of one card share; one whose rule names no cause is a matter of its own."""
+    return cause or f"{rule}:{subject}"
+
+
 class Alert(Record):
     """One finding, from raised to cleared. Its evidence is what was known when it was raised."""
 
@@ -25,6 +30,10 @@ class Alert(Record):
     )
     rule = models.CharField(max_length=40)
     subject = models.CharField(max_length=80)  # what exactly: "LF:toe_angle", a flag's id ...
+    # Findings of one cause are one card: "LF:angles". Empty: the rule and subject are the cause.
+    cause = models.CharField(max_length=120, blank=True, default="", db_default="")
+    # Which way it goes, where there are two: the other way is another finding.
+    way = models.CharField(max_length=8, blank=True, default="", db_default="")
     weight = models.CharField(max_length=8, choices=Weight.choices)
     title = models.CharField(max_length=120)
     sentence = models.TextField()
@@ -52,6 +61,30 @@ class Alert(Record):
             ),
         )
 
+    @property
+    def matter(self) -> str:
+        return matter_name(self.cause, self.rule, self.subject)
+
+
+class AlertTold(models.Model):
+    """How bad an alert was when a role on a board was last told: by its notice, or by reading it as
+    it answered. The judge's bookkeeping; stand-ins are told beside their role."""
+
+    alert = models.ForeignKey(Alert, on_delete=models.CASCADE, related_name="told")
+    case = models.ForeignKey(Case, on_delete=models.CASCADE, related_name="+")
+    role = models.CharField(max_length=10, choices=Role.choices)
+    stand_in = models.BooleanField(default=False)
+    severity = models.FloatField(null=True, blank=True)
+    severity_sd = models.FloatField(default=0.0)
+    told_at = models.DateTimeField()
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(
+                fields=["alert", "case", "role", "stand_in"], name="told_once_a_role"
+            ),
+        )
+
 
 class AlertWord(Kept):
     """A person saw it, or said something about it."""
@@ -65,6 +98,7 @@ class AlertWord(Kept):
     case = models.ForeignKey(Case, on_delete=models.PROTECT, related_name="+")
     person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     role = models.CharField(max_length=10, choices=Role.choices)
+    stand_in = models.BooleanField(default=False, db_default=False)  # quiets it for them alone
     kind = models.CharField(max_length=10, choices=Kind.choices)
     words = models.TextField(blank=True)
     said_at = models.DateTimeField()
@@ -74,7 +108,9 @@ class AlertWord(Kept):
     severity_sd = models.FloatField(null=True, blank=True)
     until_on = models.DateField(null=True, blank=True)
 
-    sealed_when_set: ClassVar[frozenset[str]] = frozenset({"severity", "severity_sd", "until_on"})
+    sealed_when_set: ClassVar[frozenset[str]] = frozenset(
+        {"severity", "severity_sd", "until_on", "stand_in"}
+    )
 
     class Meta:
         ordering: ClassVar[list[str]] = ["id"]

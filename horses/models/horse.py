@@ -77,6 +77,7 @@ class Horse(Versioned):
     # A pause or an ending stops every reminder at once.
     state = models.CharField(max_length=10, choices=State.choices, default=State.ACTIVE)
     state_reason = models.CharField(max_length=300, blank=True)
+    state_at = models.DateTimeField(null=True, blank=True)  # empty: never, or by an earlier version
     created_at = models.DateTimeField()
 
     class Meta:

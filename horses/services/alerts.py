@@ -1,6 +1,6 @@
 """What people say to an alert. They do not clear it: the numbers do."""
 
-from datetime import datetime
+from datetime import date, datetime
 
 from django.db import transaction
 from django.db.models import Q
@@ -8,8 +8,11 @@ from django.http import Http404
 from django.urls import reverse
 
 from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.alert_quiet import no_worse, quiet_until, still_holds, words_with_degrees
+from horses.alert_told import hats_that_hear, told_set
 from horses.history import history_append
-from horses.models import Alert, AlertWord
+from horses.judge import judge_want
+from horses.models import Alert, AlertWord, Case, Horse, Notice, Role
 from horses.notices import notice_event
 from horses.once import once
 
@@ -23,50 +26,114 @@ def alert_get(standing: Standing, alert_id: str) -> Alert:
     return alert
 
 
+def matter_of(standing: Standing, alert: Alert) -> list[Alert]:
+    """The alert, and the others of its cause that stand open on this board: one card, one answer."""
+    here = Alert.objects.filter(Q(case=standing.case) | Q(case=None), horse=standing.horse)
+    others = here.filter(cleared_at=None, weight=Alert.Weight.ALERT).exclude(pk=alert.pk)
+    if alert.cleared_at is not None:
+        return [alert]
+    return [alert, *(other for other in others if other.matter == alert.matter)]
+
+
 @transaction.atomic
 def alert_see(*, standing: Standing, alert_id: str, now: datetime) -> AlertWord:
+    """Once until the next visit, and for as bad as it is today. For a carer, who answers nothing,
+    having seen it is the answer."""
     require(standing, "alert.see")
+    horse_lock(standing.horse)
     alert = alert_get(standing, alert_id)
-    seen = AlertWord.objects.filter(
-        alert=alert, case=standing.case, person=standing.person, kind=AlertWord.Kind.SEEN
-    ).first()
-    if seen is not None:
-        return seen
-    word = AlertWord.objects.create(
-        alert=alert, case=standing.case, person=standing.person, role=standing.role,
-        kind=AlertWord.Kind.SEEN, said_at=now,
+    matter = matter_of(standing, alert)
+    mine = words_with_degrees().filter(
+        still_holds(now.date()), no_worse(), case=standing.case, person=standing.person,
+        kind=AlertWord.Kind.SEEN,
     )  # fmt: skip
-    history_append(
-        case=standing.case, actor=standing.person, role=standing.role, verb="alert.seen",
-        subject=alert.public_id, after={"sentence": alert.sentence}, now=now, rows=[word],
-    )  # fmt: skip
-    return word
+    seen = {word.alert_id: word for word in mine.filter(alert__in=matter)}
+    words = [
+        _word(
+            standing, one, AlertWord.Kind.SEEN, now, until_on=quiet_until(alert.horse, now.date())
+        )
+        for one in matter
+        if one.pk not in seen
+    ]
+    if words:
+        history_append(
+            case=standing.case, actor=standing.person, role=standing.role, verb="alert.seen",
+            subject=alert.public_id, after={"sentence": alert.now_sentence or alert.sentence},
+            now=now, rows=words,
+        )  # fmt: skip
+        judge_want(standing.horse, now=now)
+    return seen.get(alert.pk) or words[0]
 
 
 @transaction.atomic
 def alert_answer(
-    *, standing: Standing, alert_id: str, words: str, client_key: str = "", now: datetime
+    *,
+    standing: Standing,
+    alert_id: str,
+    words: str,
+    until_on: date | None = None,
+    client_key: str = "",
+    now: datetime,
 ) -> AlertWord:
+    """Answers the alert and what else is of its cause, for one's own role: quiet until the end of
+    `until_on` (the next planned visit when not given), or until it is worse."""
     require(standing, "alert.answer")
+    horse_lock(standing.horse)
     alert = alert_get(standing, alert_id)
 
     def make() -> AlertWord:
-        word = AlertWord.objects.create(
-            alert=alert, case=standing.case, person=standing.person, role=standing.role,
-            kind=AlertWord.Kind.ANSWERED, words=words, said_at=now,
-        )  # fmt: skip
+        until = until_on or quiet_until(standing.horse, now.date())
+        said = [
+            _word(standing, one, AlertWord.Kind.ANSWERED, now, until_on=until, words=words)
+            for one in matter_of(standing, alert)
+        ]
         history_append(
             case=standing.case, actor=standing.person, role=standing.role,
-            verb="alert.answered", subject=alert.public_id,
-            after={"sentence": alert.sentence, "words": words}, now=now, rows=[word],
+            verb="alert.answered", subject=alert.public_id, now=now, rows=said,
+            after={"sentence": alert.now_sentence or alert.sentence, "words": words,
+                   "until_on": str(until)},
         )  # fmt: skip
         notice_event(
-            event=f"alert.answered:{word.public_id}", case=standing.case, verb="alert.answered",
+            event=f"alert.answered:{said[0].public_id}", case=standing.case,
+            verb="alert.answered",
             subject=f"{standing.horse.name}: {standing.person} answered an alert",
             body=words, path=reverse("alert", args=[standing.case.public_id, alert.public_id]),
             audience=TEAM_AUDIENCE, actor=standing.person, now=now,
         )  # fmt: skip
-        return word
+        _notices_read(standing, said, now)
+        judge_want(standing.horse, now=now)  # which foresees the day that it names
+        return said[0]
 
     payload = {"case": standing.case.public_id, "alert": alert_id, "words": words}
+    if until_on is not None:
+        payload["until_on"] = str(until_on)
     return once(standing.person, client_key, payload, now=now, make=make, model=AlertWord)
+
+
+def _notices_read(standing: Standing, said: list[AlertWord], now: datetime) -> None:
+    """Whoever has answered has read what they were told of it, on whichever board."""
+    boards = Case.objects.filter(horse=standing.horse).values_list("public_id", flat=True)
+    paths = [reverse("alert", args=[b, word.alert.public_id]) for b in boards for word in said]
+    unread = Notice.objects.filter(person=standing.person, channel=Notice.Channel.APP, read_at=None)
+    unread.filter(path__in=paths, created_at__lte=now).update(read_at=now)
+
+
+def horse_lock(horse: Horse) -> None:
+    """So that the judge does not move the alert while its severity is being written down."""
+    Horse.objects.select_for_update(no_key=True).get(pk=horse.pk)
+
+
+def _word(
+    standing: Standing, alert: Alert, kind: str, now: datetime, *, until_on: date, words: str = ""
+) -> AlertWord:
+    word = AlertWord.objects.create(
+        alert=alert, case=standing.case, person=standing.person, role=standing.role,
+        stand_in=standing.stand_in, kind=kind, words=words, said_at=now, until_on=until_on,
+        severity=alert.severity, severity_sd=alert.severity_sd,
+    )  # fmt: skip
+    if kind == AlertWord.Kind.ANSWERED:
+        hats = hats_that_hear(standing.role, stand_in=standing.stand_in)
+        told_set(alert, standing.case, hats, now)
+    elif standing.role == Role.CARER:
+        told_set(alert, standing.case, [(Role.CARER, False)], now)
+    return word

@@ -122,8 +122,10 @@ def horse_set_state(
         theirs={"state": horse.get_state_display(), "reason": horse.state_reason},
     )  # fmt: skip
     before = {"state": horse.state}
+    if horse.state != state:
+        horse.state_at = now
     horse.state, horse.state_reason, horse.version = Horse.State(state), reason, horse.version + 1
-    horse.save(update_fields=["state", "state_reason", "version"])
+    horse.save(update_fields=["state", "state_reason", "state_at", "version"])
     history_append(
         case=standing.case, actor=standing.person, role=standing.role, verb=f"horse.{state}",
         subject=horse.public_id, before=before, after={"state": state, "reason": reason}, now=now,

@@ -1,6 +1,6 @@
 """One alert: its numbers, who has seen it, who has answered."""
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
@@ -8,13 +8,16 @@ from django.views.decorators.http import require_http_methods
 from caseboard.lib import clock
 from caseboard.lib.saved import saved
 from horses.access import Standing, require, standing_get
+from horses.alert_quiet import QUIET_FOR, next_visit_on
+from horses.alert_words import asked_words, since_words
 from horses.evidence import evidence_shown
 from horses.forms.alert import AlertAnswerForm
 from horses.models import Alert, AlertWord, Foot
 from horses.once import KeyReused
 from horses.queries import team_for
+from horses.queries_alerts import board_alerts, matter_with
 from horses.queries_flag import others_on
-from horses.services.alerts import alert_answer, alert_get, alert_see
+from horses.services.alerts import alert_answer, alert_get, alert_see, matter_of
 from horses.signed_in import SignedInRequest
 from horses.views.page import board_url, case_page, say_sent_before
 
@@ -25,17 +28,26 @@ def alert(request: SignedInRequest, case_id: str, alert_id: str) -> HttpResponse
     require(standing, "case.see")
     found = alert_get(standing, alert_id)
     if request.method != "POST":
-        return _alert_page(request, standing, found, AlertAnswerForm())
+        return _alert_page(request, standing, found, _form(standing, found))
     if request.POST.get("act") == "seen":
         return _seen(request, standing, found)
     require(standing, "alert.answer")
-    return _answer(request, standing, found, AlertAnswerForm(request.POST))
+    return _answer(request, standing, found, _form(standing, found, request.POST))
+
+
+def _form(standing: Standing, found: Alert, data: QueryDict | None = None) -> AlertAnswerForm:
+    today = clock.now().date()
+    planned = next_visit_on(standing.horse, today)
+    words = asked_words(standing, found, planned=planned is not None)
+    return AlertAnswerForm(
+        data, today=today, default=planned or today + QUIET_FOR, quiet_words=words
+    )
 
 
 def _seen(request: HttpRequest, standing: Standing, found: Alert) -> HttpResponse:
     require(standing, "alert.see")
     alert_see(standing=standing, alert_id=found.public_id, now=clock.now())
-    saved(request, "Marked as seen by you. It stays until the numbers no longer show it.")
+    saved(request, "Marked as seen by you.")
     return redirect(f"{board_url(standing)}#now")
 
 
@@ -47,7 +59,7 @@ def _answer(
     try:
         alert_answer(
             standing=standing, alert_id=found.public_id, words=form.cleaned_data["words"],
-            client_key=form.key, now=clock.now(),
+            until_on=form.cleaned_data["until_on"], client_key=form.key, now=clock.now(),
         )  # fmt: skip
     except KeyReused:
         return _alert_page(request, standing, found, form, status=say_sent_before(form))
@@ -67,15 +79,20 @@ def _alert_page(
     *,
     status: int = 200,
 ) -> HttpResponse:
-    words = list(found.words.filter(case=standing.case).select_related("person"))
+    words = list(found.words.filter(case=standing.case).select_related("person").order_by("pk"))
     today = found.now_evidence if found.now_evidence != found.evidence else None
+    seen = {word.person_id: word for word in words if word.kind == AlertWord.Kind.SEEN}
+    card = matter_with(board_alerts(standing, today=clock.now().date()), found)
     context = {
         "alert": found,
+        "with_it": matter_of(standing, found)[1:],
+        "since": since_words(found),
+        "state": card.state if card else "",
         "first": evidence_shown(found.evidence, standing.person),
         "today": evidence_shown(today, standing.person) if today else None,
-        "seen": [word for word in words if word.kind == AlertWord.Kind.SEEN],
+        "seen": seen.values(),
         "answers": [word for word in words if word.kind == AlertWord.Kind.ANSWERED],
-        "seen_by_me": any(word.person_id == standing.person.pk for word in words),
+        "seen_by_me": standing.person.pk in seen and (card is None or card.seen),
         "about_url": about_url(standing, found),
         "about_words": about_words(found),
         "form": form,

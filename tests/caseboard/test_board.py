@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from caseboard.board import Board, age_words, board_for, feet_needing, horse_words
 from horses.access import POLICY
-from horses.judge import Finding, _raise
+from horses.judge import Finding
 from horses.models import Alert, Case, Flag, Horse, Person
 from horses.services.alerts import alert_see
 from horses.services.cases import case_mark_seen
@@ -64,7 +64,7 @@ def _fill(cast: Cast, size: int, now: datetime, *, start: int = 0) -> None:
         )  # fmt: skip
         build.note(vet, now, f"Note {n}")
         build.flag(owner, now, words=f"Flag {n}")
-        _raise(cast.horse, Finding("test.rule", f"LF:{n}", "A title", "A sentence."), now)
+        build.alert(cast.horse, Finding("test.rule", f"LF:{n}", "A title", "A sentence."), now)
     for n in range(start, start + min(size, 6)):
         build.visit(farrier, now, now.date() - timedelta(days=50 * n))
         exam_record(
@@ -187,7 +187,7 @@ def test_flags_come_most_urgent_first_and_alerts_before_remarks(cast: Cast, now:
     for sign in ("crack", "in_sole", "lost_shoe"):
         build.flag(cast.standing(cast.owner), now, sign)
     for weight in ("remark", "alert"):
-        _raise(
+        build.alert(
             cast.horse, Finding("test.rule", weight, "A title", "A sentence.", weight=weight), now
         )
     board = _board(cast, cast.vet, now)
@@ -202,7 +202,7 @@ def test_an_alert_of_another_board_of_the_horse_stays_off_this_one(
     cast: Cast, now: datetime
 ) -> None:
     finding = Finding("test.rule", "LF", "A title", "A sentence.", case=cast.concern)
-    _raise(cast.horse, finding, now)
+    build.alert(cast.horse, finding, now)
     assert _board(cast, cast.vet, now).alerts == []
 
 

@@ -140,7 +140,6 @@ def test_a_quiet_foot_never_seemed_to_change_slowly(horse: str) -> None:
 def test_hazels_left_fore_is_told_of_as_a_slow_change_and_nothing_else_is() -> None:
     assert open_alerts("Hazel") == {
         ("foot.drift", "LF", "alert"),
-        ("forecast.near", "LF", "alert"),  # the same change: its first date comes near
     }
     alert = Alert.objects.get(horse__name="Hazel", rule="foot.drift")
     assert "left fore toe angle has fallen" in alert.sentence

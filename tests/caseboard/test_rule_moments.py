@@ -188,5 +188,6 @@ def test_the_sweep_finds_it_at_its_moment(
 def test_every_rule_is_in_one_of_the_two_lists() -> None:
     """A new rule says here when time alone can make it speak, or why it cannot."""
     by_time = {row.rule for row in ROWS.values()}
-    assert {rule.__name__ for rule in judge._rules} == by_time | BY_WHAT_IS_SAVED.keys()
+    rules = [*judge._rules, *judge._followers.values()]
+    assert {rule.__name__ for rule in rules} == by_time | BY_WHAT_IS_SAVED.keys()
     assert not by_time & BY_WHAT_IS_SAVED.keys()

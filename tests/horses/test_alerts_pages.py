@@ -6,8 +6,10 @@ from typing import Any
 import pytest
 from django.http import HttpResponse
 
-from horses.judge import Finding, _keep_up
+from horses.alert_life import alert_keep_up
+from horses.judge import Finding
 from horses.models import Alert, AlertWord
+from horses.services.visit_planning import visit_plan
 from tests.cast import Cast
 from tests.horses.doors import Door, shut, text_of, told, verbs
 
@@ -90,7 +92,7 @@ def test_todays_numbers_stand_beside_those_of_the_first_day(cast: Cast, alert: A
         rule=alert.rule, subject=alert.subject, title=alert.title, sentence="Now 47.0°.",
         evidence={**EVIDENCE, "past_edge": 3.0},
     )  # fmt: skip
-    _keep_up(alert, finding, datetime(2026, 11, 20, 9, tzinfo=UTC))
+    alert_keep_up(alert, finding, datetime(2026, 11, 20, 9, tzinfo=UTC))
     page = page_of(cast, "owner", alert)
     assert "Now 47.0°." in page
     assert "Now, on 20 Nov 2026" in page
@@ -151,6 +153,60 @@ def test_an_answer_sent_twice_is_one_and_another_comes_back(cast: Cast, alert: A
     assert AlertWord.objects.count() == 1
     assert response.status_code == 409
     assert "Other words" in text_of(response)
+
+
+@pytest.mark.parametrize(
+    ("until", "said"),
+    [
+        ("2026-11-01", "This day has passed."),
+        ("2027-11-02", "This is more than half a year ahead."),
+        ("31/31/2026", "This is not a day we can read."),
+    ],
+)
+def test_a_day_that_an_answer_cannot_name_comes_back_beside_its_words(
+    cast: Cast, alert: Alert, until: str, said: str
+) -> None:
+    response = post(cast, "vet", alert, words="I know.", until_on=until)
+    page = text_of(response)
+    assert response.status_code == 422
+    assert said in page
+    assert ("I know." in page, until in page) == (True, True)
+    assert not AlertWord.objects.exists()
+
+
+def test_the_form_offers_the_next_visit_and_keeps_the_day_it_is_given(
+    cast: Cast, alert: Alert, now: datetime
+) -> None:
+    visit_plan(standing=cast.standing(cast.owner), on=date(2026, 11, 20), now=now)
+    page = page_of(cast, "vet", alert)
+    assert 'value="2026-11-20"' in page
+    assert "To the end of that day it is quiet for the vet." in page
+    post(cast, "vet", alert, words="I know.", until_on="2026-11-12")
+    assert AlertWord.objects.get().until_on == date(2026, 11, 12)
+    page = page_of(cast, "vet", alert)
+    assert "Quiet for the vet until the end of 12 Nov 2026" in page
+    assert "Quiet for" not in page_of(cast, "owner", alert).partition("<form")[0]
+
+
+def test_an_answer_sent_again_with_another_day_is_another_answer(cast: Cast, alert: Alert) -> None:
+    post(cast, "vet", alert, words="Once.", client_key="k", until_on="2026-11-12")
+    response = post(cast, "vet", alert, words="Once.", client_key="k", until_on="2026-11-13")
+    assert response.status_code == 409
+    assert 'value="2026-11-13"' in text_of(response)
+    assert AlertWord.objects.count() == 1
+
+
+def test_it_says_since_when_it_is_so_and_when_that_became_certain(
+    cast: Cast, now: datetime
+) -> None:
+    since = datetime(2026, 4, 28, 12, tzinfo=UTC)
+    alert = make_alert(cast, now, rule="foot.drift", subject="LF", true_since=since)
+    page = page_of(cast, "owner", alert)
+    assert (
+        "It became certain on 2 Nov 2026. Looking back, it has been so since about 28 Apr 2026."
+        in page
+    )
+    assert "true since" not in page
 
 
 def test_the_doors(cast: Cast, alert: Alert, now: datetime) -> None:

@@ -109,13 +109,18 @@ def test_an_alert_does_not_shrink_to_a_remark(rules: Rules, cast: Cast, now: dat
     assert Alert.objects.get().weight == "alert"
 
 
-def test_what_got_worse_is_raised_anew(rules: Rules, cast: Cast, now: datetime) -> None:
-    rules.found = [FINDING]
+def test_what_got_worse_is_told_again_and_stays_the_same_alert(
+    rules: Rules, cast: Cast, now: datetime
+) -> None:
+    rules.found = [replace(FINDING, severity=4.0, severity_sd=1.0)]
     horse_judge(cast.horse, now=now)
-    rules.found = [replace(FINDING, worse=True)]
-    horse_judge(cast.horse, now=now + HOUR)
-    assert Alert.objects.filter(cleared_at=None).get().raised_at == now + HOUR
-    assert _told() == 10
+    for hours, severity in ((1, 6.7), (2, 6.9), (3, 6.9)):  # the error is 1.96 times root 2
+        rules.found = [replace(FINDING, severity=severity, severity_sd=1.0)]
+        horse_judge(cast.horse, now=now + hours * HOUR)
+    assert Alert.objects.get().raised_at == now
+    worse = Notice.objects.filter(verb="alert.worse", channel="app")
+    assert (_told(), worse.count()) == (5, 5)
+    assert set(worse.values_list("created_at", flat=True)) == {now + 2 * HOUR}
 
 
 def test_two_subjects_of_a_rule_have_lives_of_their_own(

@@ -65,6 +65,35 @@ def test_a_visit_planned_before_the_date_is_enough(
     assert list(forecast_near(cast.horse, datetime(2026, 12, 1, tzinfo=now.tzinfo))) == []
 
 
+def test_no_visit_is_asked_for_before_a_day_that_is_past(
+    moving: Alert, cast: Cast, now: datetime
+) -> None:
+    late = datetime(2026, 12, 28, tzinfo=now.tzinfo)
+    [found] = forecast_near(cast.horse, late)
+    assert found.title == "A forecast date has come"
+    assert "before" not in found.sentence
+    assert "may be outside its band since 20 December 2026" in found.sentence
+    assert found.sentence.endswith("No visit is planned.")
+    visit_plan(standing=cast.standing(cast.owner), on=date(2027, 3, 1), now=now)
+    [found] = forecast_near(cast.horse, late)
+    assert found.sentence.endswith("planned for 1 March 2027: is that soon enough?")
+
+
+def test_a_planned_day_that_has_passed_is_no_visit_before_the_date(
+    moving: Alert, cast: Cast, now: datetime
+) -> None:
+    visit_plan(standing=cast.standing(cast.owner), on=date(2026, 11, 10), now=now)
+    assert len(list(forecast_near(cast.horse, datetime(2026, 12, 1, tzinfo=now.tzinfo)))) == 1
+
+
+def test_it_is_of_one_cause_with_the_change_it_was_worked_out_from(
+    moving: Alert, cast: Cast, now: datetime
+) -> None:
+    Alert.objects.update(cause="LF:angles")
+    [found] = forecast_near(cast.horse, datetime(2026, 12, 1, tzinfo=now.tzinfo))
+    assert found.cause == "LF:angles"
+
+
 def test_the_dates_of_a_verdict_are_read_too() -> None:
     evidence = {"foot": "LF", "forecasts": [
         {"quantity": "toe_angle", "earliest_on": "2026-12-20"},
