@@ -26,6 +26,7 @@ from measurements.offered import entered_words
 from measurements.queries import Numbers, numbers_of
 
 HORSES_A_PAGE = 6
+MOST_CUTTING, CUTTING_LETTERS = 3, 160  # warnings of the plan above the rest; house defaults
 VALUES = ("toe_angle", "heel_angle", "toe_length")
 
 
@@ -157,7 +158,10 @@ def fitted(horse: RoundHorse, fit: Fit) -> RoundHorse:
         shoeing=cut(horse.shoeing, fit.names * 2 if fit.handling else fit.names),
         flags=tuple(cut(words, fit.flag) for words in horse.flags[: fit.flags]),
         items=tuple(replace(i, text=cut(i.text, fit.item)) for i in horse.items[: fit.items]),
-        before_cutting=tuple(cut(w, fit.item) for w in horse.before_cutting[: fit.items]),
+        before_cutting=tuple(
+            cut(words, min(fit.item, CUTTING_LETTERS))
+            for words in horse.before_cutting[: min(fit.items, MOST_CUTTING)]
+        ),
     )
     return replace(short, is_short=short != horse)
 
