@@ -4,8 +4,9 @@ from datetime import datetime, timedelta
 
 import pytest
 
+from horses.alert_life import Lives
+from horses.finding import Finding
 from horses.history import history_append
-from horses.judge import Finding, _raise
 from horses.models import HistoryLine, Notice, Person
 from horses.sentences import history_told
 from horses.services.notes import note_write
@@ -34,12 +35,13 @@ def near(cast: Cast, now: datetime) -> Person:
     note_write(
         standing=cast.standing(cast.vet), body=TYPED, audience=frozenset(build.TEAM), now=now
     )
-    _raise(
-        cast.horse,
-        Finding(rule="foot.drift", subject="LF", title="Left fore: slow change",
-                sentence="The left fore toe angle falls (left 50°, right 52.5°)."),
-        now,
+    found = Finding(
+        rule="foot.drift", subject="LF", title="Left fore: slow change",
+        sentence="The left fore toe angle falls (left 50°, right 52.5°).",
     )  # fmt: skip
+    lives = Lives(cast.horse, now)
+    lives.take({found.key: found})
+    lives.tell()
     return cast.owner
 
 
