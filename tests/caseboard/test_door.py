@@ -79,7 +79,7 @@ def test_the_program_itself_reads_nothing_of_it_either(cast: Cast) -> None:
     photo = SimpleUploadedFile("a.jpg", b"x" * (MOST_FROM_STRANGERS + 1))
     client = Client()
     assert client.post("/accounts/login/code/", {"photo": photo}).status_code == 413
-    environ: Any = {"wsgi.input": SimpleNamespace(read=unread, readline=unread)}
+    environ: dict[str, Any] = {"wsgi.input": SimpleNamespace(read=unread, readline=unread)}
     sent = client.generic(
         "POST", "/accounts/login/code/", b"x" * (MOST_FROM_STRANGERS + 1),
         "multipart/form-data; boundary=x", **environ,
