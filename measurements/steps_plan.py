@@ -7,7 +7,7 @@ from decimal import Decimal
 from measurements.bands import band_edges
 from measurements.hoof.growth import expected_change
 from measurements.hoof.mechanics import BASE_LENGTH_RANGE_MM, heel_raise_mm, height_along_wall_mm
-from measurements.hoof.quantities import Z_95_TWO_SIDED, Moment
+from measurements.hoof.quantities import Moment
 from measurements.hoof.steps import WALL_GROWTH_MM_PER_DAY, StepPlan, steps_to_band
 from measurements.hoof.units import format_value
 from measurements.levels import PresentLevel, present_level
@@ -38,8 +38,7 @@ class Start:
     @property
     def is_surely_inside(self) -> bool:
         """Whether all of the level's likely range lies between the edges."""
-        half = Z_95_TWO_SIDED * self.level.sd
-        return self.low <= self.level.value - half and self.level.value + half <= self.high
+        return self.low <= self.level.low and self.level.high <= self.high
 
 
 @dataclass(frozen=True)
