@@ -96,7 +96,7 @@ def _notes(
     rows = numbers.series(foot, quantity)
     one = "one film" if rows[-1].method is Method.RADIOGRAPH else "one reading"
     few = (
-        f"It rests on {one}: a forecast from one is hardly more than a guess."
+        f"It rests on {one}, so this leans on what is usual."
         if len(rows) == 1
         else "Few visits are known so far, so this leans on what is usual."
         if level.visits < FEW_VISITS
