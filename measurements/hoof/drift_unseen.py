@@ -20,7 +20,7 @@ from measurements.hoof.drift_replay import Fit
 # that stay quiet are those whose errors hide the change, so that the plain 95 % of the draws
 # would cover about 85 %.
 UNSEEN_SCALE = 2.0
-UNSEEN_TAIL = 0.0125
+UNSEEN_TAIL = 0.01
 
 
 def unseen_drift(fit: Fit, last_trim: int) -> Draws | None:
