@@ -35,7 +35,7 @@ RANGES = {"rate_per_visit": ("rate_low", "rate_high"), "level": ("level_low", "l
 # What the finding does not mistake for a change, in a table of its own.
 ALLOWED_FOR = {
     "growth_per_56_days": "What growth does in 8 weeks",
-    "detectable_change": "Smallest change that these methods can see",
+    "detectable_change": "Difference of two readings that error alone explains",
     "size_sd": "Usual measuring error, either way",
     "exceeds_error": "More than measuring error alone",
     "mixed_methods": "Measured in two different ways",

@@ -41,6 +41,7 @@ IN_UNIT = frozenset(
 )
 UNIT_ENDINGS = {"_deg": "°", "_mm": " mm", "_kg": " kg", "_days": " days", "_ml": " ml"}
 CHANCES = frozenset({"chance", "outside_chance"})
+SUREST = 0.99  # a chance is a share of draws: nothing beyond this is told. House default.
 # Said as more or less than before, not with a sign.
 CHANGES = frozenset({"change", "rate_per_visit", "growth_per_56_days"})
 # How far past the limit the evidence counts as well past: about seven to one. House default.
@@ -95,7 +96,7 @@ def _range_words(key: str, low: float, high: float, unit: str) -> str:
 
 def _number_words(key: str, value: float, unit: str) -> str:
     if key in CHANCES:
-        return f"{value * 100:.0f} %"
+        return _chance_words(value)
     own = _unit_of(key, unit)
     # A reading may have been entered with two decimals; what is reckoned is not so exact.
     size = abs(value) if key in CHANGES else value
@@ -103,6 +104,13 @@ def _number_words(key: str, value: float, unit: str) -> str:
     if key not in CHANGES or shown == "0":
         return shown + own
     return f"{shown}{own} {'less' if value < 0 else 'more'}"
+
+
+def _chance_words(share: float) -> str:
+    """ "37 in 100". Some hundred draws can show neither none nor all of them to be sure."""
+    if share > SUREST:
+        return "over 99 in 100"
+    return "under 1 in 100" if share < 1.0 - SUREST else f"{share * 100:.0f} in 100"
 
 
 def _unit_of(key: str, unit: str) -> str:

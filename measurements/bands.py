@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from measurements.borrowed import borrowed_words
 from measurements.hoof.bands import BandPosition, Place, band_position, edges_after_trim
 from measurements.hoof.growth import expected_change
 from measurements.hoof.quantities import QUANTITIES, Moment, TrimState
@@ -188,5 +189,14 @@ def moving_words(moving: Moving, today: date) -> str:
     """The sentence of the alert: how fast, how sure, and what happens if nothing changes."""
     start = trend_words(moving.target.foot, moving.target.quantity, moving.trend)
     if moving.likely_on <= today:
-        return f"{start} It is leaving {band_words(moving.target)} now."
-    return f"{start} {leaving_sentences(band_words(moving.target), moving.leaving, today)}"
+        words = f"{start} It is leaving {band_words(moving.target)} now."
+    else:
+        words = f"{start} {leaving_sentences(band_words(moving.target), moving.leaving, today)}"
+    return " ".join(filter(None, (words, borrowed_note(moving))))
+
+
+def borrowed_note(moving: Moving) -> str:
+    """Said where the day leans on a growth that is not this quantity's own: at a cycle's end."""
+    if moving.target.moment != Moment.END_OF_CYCLE:
+        return ""
+    return borrowed_words(moving.target.quantity, moving.trend.growth)

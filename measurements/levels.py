@@ -16,10 +16,13 @@ from measurements.verdict_words import finding_of
 
 @dataclass(frozen=True)
 class PresentLevel:
-    """The level just after the last trim with its SD, and the horse's own growth; base unit."""
+    """The level just after the last trim with its 95 % interval, and the horse's own growth; base
+    unit. The interval may reach further to one side, where a change may not have been found yet.
+    """
 
     value: float
-    sd: float
+    low: float
+    high: float
     growth: Growth
     visits: int  # how many trims it rests on
 
@@ -39,8 +42,9 @@ def present_level(
     trend = trend_of(numbers, foot, quantity)
     if isinstance(trend, TooFewReadings):
         return _newest(rows, quantity)
-    sd = (trend.level_high - trend.level_low) / 2 / Z_95_TWO_SIDED
-    return PresentLevel(trend.level, sd, trend.growth, len(trend.levels))
+    return PresentLevel(
+        trend.level, trend.level_low, trend.level_high, trend.growth, len(trend.levels)
+    )
 
 
 def _judged(finding: Any, visits: int) -> PresentLevel:
@@ -48,7 +52,8 @@ def _judged(finding: Any, visits: int) -> PresentLevel:
     growth, least, most = finding["growth_per_56_days"]
     return PresentLevel(
         level,
-        (high - low) / 2 / Z_95_TWO_SIDED,
+        low,
+        high,
         Growth(growth, (most - least) / 2 / Z_95_TWO_SIDED),
         visits,
     )
@@ -59,4 +64,6 @@ def _newest(rows: list[SeriesReading], quantity: str) -> PresentLevel:
     alike = [row for row in rows if row.shoeing == last.shoeing]
     growth = own_growth(alike, growth_prior(QUANTITIES[quantity], last.shoeing))
     value = float(at_trim([last.value], [last.days_since_trim], growth)[0])
-    return PresentLevel(value, last.sd, growth, len({row.trim_index for row in alike}))
+    half = Z_95_TWO_SIDED * last.sd
+    visits = len({row.trim_index for row in alike})
+    return PresentLevel(value, value - half, value + half, growth, visits)

@@ -103,7 +103,10 @@ def _difference_words(difference: Difference, reader: str, unit: str) -> str:
     first, second = (_who(source, name, reader, alike) for source, name in people)
     if not bias.is_visible:
         start = f"{first} and {second}"
-        return f"{_capital(start)}: no difference that these methods could see ({pairs})."
+        widest = value_words(quantity, max(abs(bias.low), abs(bias.high)), unit)
+        return (
+            f"{_capital(start)}: no clear difference in {pairs}; up to {widest} is not ruled out."
+        )
     low, high = sorted((abs(bias.low), abs(bias.high)))
     return (
         f"{_capital(first)} {'read' if people[0][0].by == reader else 'reads'} about "

@@ -125,4 +125,6 @@ def _is_unusual(reading: Reading) -> bool:
 def _counts(weight: float | None) -> str:
     if weight is None:
         return ""
-    return "fully" if weight >= 0.995 else f"{weight * 100:.0f} %"
+    if weight >= 0.995:
+        return "fully"
+    return "under 1 %" if weight < 0.01 else f"{weight * 100:.0f} %"

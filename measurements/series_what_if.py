@@ -11,14 +11,16 @@ from django import forms
 from caseboard.lib.spans import counted
 from caseboard.lib.text_safe import SafeCharField
 from measurements.bands import band_edges, band_words
+from measurements.borrowed import borrowed_words
 from measurements.hoof.growth import expected_before_trim
-from measurements.hoof.quantities import Z_95_TWO_SIDED, Moment
+from measurements.hoof.quantities import Z_95_TWO_SIDED, Method, Moment
 from measurements.levels import PresentLevel
 from measurements.models import Target
 from measurements.queries import Numbers
 from measurements.series_words import range_words
 from measurements.wording import value_words
 
+FEW_VISITS = 3  # below, even a line through them says nothing
 FEWEST_WEEKS, MOST_WEEKS = 1, 26  # house default: beyond half a year the growth is a guess
 # Offered to begin with: so much shorter than the horse's own interval. House default.
 SHORTER_BY_WEEKS, LEAST_OFFERED = 2, 3
@@ -62,7 +64,7 @@ class Expected:
 class WhatIf:
     form: WhatIfForm
     lines: tuple[Expected, ...]
-    few_visits: bool
+    notes: tuple[str, ...]  # what it leans on where the foot itself says little
 
     @property
     def is_wrong(self) -> bool:
@@ -86,7 +88,23 @@ def what_if(
     if form.is_bound and form.is_valid():
         days = form.cleaned_data["weeks"] * DAYS_IN_WEEK
         lines.append(_expected(quantity, level, days, ends, unit, asked=True))
-    return WhatIf(form, tuple(lines), level.visits < 3)
+    return WhatIf(form, tuple(lines), _notes(numbers, foot, quantity, level))
+
+
+def _notes(
+    numbers: Numbers, foot: str, quantity: str, level: PresentLevel
+) -> tuple[str, ...]:  # fmt: skip
+    """One reading, few visits, or a growth that was measured on another quantity."""
+    rows = numbers.series(foot, quantity)
+    one = "one film" if rows[-1].method is Method.RADIOGRAPH else "one reading"
+    few = (
+        f"It rests on {one}, so this leans on what is usual."
+        if len(rows) == 1
+        else "Few visits are known so far, so this leans on what is usual."
+        if level.visits < FEW_VISITS
+        else ""
+    )
+    return tuple(filter(None, (few, borrowed_words(quantity, level.growth))))
 
 
 def _offered(own_days: int) -> str:
@@ -96,14 +114,21 @@ def _offered(own_days: int) -> str:
 def _expected(
     quantity: str, level: PresentLevel, days: float, ends: list[Target], unit: str, *, asked: bool
 ) -> Expected:
-    mean, sd = expected_before_trim(level.value, level.sd, level.growth, days)
-    low, high = mean - Z_95_TWO_SIDED * sd, mean + Z_95_TWO_SIDED * sd
+    mean, _ = expected_before_trim(level.value, 0.0, level.growth, days)
+    low = mean - _reach(level, level.value - level.low, days)
+    high = mean + _reach(level, level.high - level.value, days)
     return Expected(
         interval=f"Every {interval_words(days)}" + ("" if asked else ", as now"),
         value=value_words(quantity, mean, unit),
         likely=range_words(quantity, low, high, unit),
         bands=tuple(_band_words(target, low, mean, high, unit) for target in ends),
     )
+
+
+def _reach(level: PresentLevel, half: float, days: float) -> float:
+    """How far the 95 % range reaches to one side after growth: `half` is the level's own there."""
+    _, sd = expected_before_trim(level.value, half / Z_95_TWO_SIDED, level.growth, days)
+    return Z_95_TWO_SIDED * sd
 
 
 def interval_words(days: float) -> str:

@@ -8,6 +8,7 @@ from measurements.bands import (
     Moving,
     band_look,
     band_words,
+    borrowed_note,
     moving_toward_edge,
 )
 from measurements.hoof.bands import Place
@@ -18,6 +19,7 @@ from measurements.models import Target
 from measurements.queries import Numbers
 from measurements.series_chart import shown_unit
 from measurements.wording import band_range_words, full_day_words, number_words, value_words
+from measurements.would_show_words import line_would_show_words
 
 
 def series_story(
@@ -43,7 +45,7 @@ def series_story(
     moves = [moving for target in targets if (moving := moving_toward_edge(numbers, target))]
     return [
         *stands,
-        trend_story(quantity, trend, unit),
+        trend_story(quantity, trend, unit, today),
         *(leaving_words(moving, unit, today) for moving in moves),
     ]
 
@@ -72,7 +74,7 @@ def look_words(look: BandLook, unit: str) -> str:
     return f"{words}."
 
 
-def trend_story(quantity: str, trend: Trend | TooFewReadings, unit: str) -> str:
+def trend_story(quantity: str, trend: Trend | TooFewReadings, unit: str, today: date) -> str:
     """Whether the level changes from trim to trim, growth allowed for."""
     if isinstance(trend, TooFewReadings):
         return _too_early(trend)
@@ -88,10 +90,9 @@ def trend_story(quantity: str, trend: Trend | TooFewReadings, unit: str) -> str:
             f"The readings of {visits} lie too far apart to say whether it changes: "
             f"{_either_way(quantity, trend, unit)} per visit is possible."
         )
-    least = value_words(quantity, trend.detectable_change, unit)
     return (
-        f"No change that these methods could see over {visits}, after allowing for growth since "
-        f"the trim. A change of less than {least} from the first to the last would not show."
+        f"No change was found over {visits}, after allowing for growth since the trim. "
+        f"{line_would_show_words(quantity, trend, unit, today)}"
     )
 
 
@@ -127,4 +128,5 @@ def leaving_words(moving: Moving, unit: str, today: date) -> str:
     band = target_words(moving.target, unit)
     if moving.likely_on <= today:
         return f"It is leaving {band} now."
-    return leaving_sentences(band, moving.leaving, today)
+    words = leaving_sentences(band, moving.leaving, today)
+    return " ".join(filter(None, (words, borrowed_note(moving))))

@@ -12,7 +12,6 @@ from measurements.films import age_words
 from measurements.hoof.bands import way_to_band
 from measurements.hoof.errors import HoofError
 from measurements.hoof.mechanics import BASE_LENGTH_RANGE_MM, heel_raise_mm, height_along_wall_mm
-from measurements.hoof.quantities import Z_95_TWO_SIDED
 from measurements.hoof.shape import THIN_SOLE_MM
 from measurements.hoof.steps import WALL_GROWTH_MM_PER_DAY, StepPlan, steps_to_band
 from measurements.hoof.units import format_value
@@ -56,8 +55,7 @@ class Start:
     @property
     def is_surely_inside(self) -> bool:
         """Whether all of the level's likely range lies between the edges."""
-        half = Z_95_TWO_SIDED * self.level.sd
-        ends = (self.level.value - half, self.level.value + half)
+        ends = (self.level.low, self.level.high)
         return not any(way_to_band(end, self.low, self.high) for end in ends)
 
 

@@ -16,14 +16,15 @@ from measurements.hoof.quantities import (
     error_sd,
 )
 from measurements.hoof.trend import TooFewReadings
+from measurements.hoof.trend_power import line_would_show
 from measurements.models import FootVerdict, Target
 from measurements.queries import Numbers
 from measurements.verdict_words import finding_of
 from measurements.verdicts import verdict_now
 from measurements.wording import band_range_words, edges_words, size_words, value_words
+from measurements.would_show_words import short_size, would_show_short
 
 TOO_FEW = "too few visits to say which way it goes"
-NO_CHANGE = "no change seen beyond the measuring error"
 MOMENT_WORDS = {
     Moment.AFTER_TRIM: ", after the trim", Moment.END_OF_CYCLE: ", at the cycle’s end",
     Moment.ANY_TIME: "",
@@ -50,7 +51,7 @@ def trend_short(numbers: Numbers, foot: str, quantity: str, verdict: FootVerdict
     if isinstance(trend, TooFewReadings):
         return TOO_FEW
     if not trend.is_moving:
-        return NO_CHANGE
+        return would_show_short(quantity, line_would_show(trend, QUANTITIES[quantity]))
     return _rate(quantity, trend.rate_per_trim, trend.rate_low, trend.rate_high)
 
 
@@ -68,7 +69,9 @@ def _judged(verdict: FootVerdict, finding: Mapping[str, Any], quantity: str) -> 
             way = "lower" if change < 0 else "higher"
             since = date.fromisoformat(result["since_on"])
             return f"about {size_words(quantity, change)} {way} since {since:%-d %b %Y}"
-    return NO_CHANGE
+    if result["state"] != "quiet":
+        return "no clear change of its own"
+    return would_show_short(quantity, short_size(quantity, result))
 
 
 def _rate(quantity: str, rate: float, low: float, high: float) -> str:

@@ -6,8 +6,10 @@ from typing import Any
 
 from caseboard.lib.spans import one_or
 from measurements.bands import band_words, moment_words
+from measurements.borrowed import borrowed_words
 from measurements.hoof.feet import Foot, label
-from measurements.hoof.quantities import QUANTITIES, Z_95_TWO_SIDED, mdc95
+from measurements.hoof.growth import Growth
+from measurements.hoof.quantities import QUANTITIES, Z_95_TWO_SIDED, Moment
 from measurements.leaving import WORTH_SAYING, Leaving, in_ten, leaving_sentences
 from measurements.models import Target
 from measurements.queries import Numbers
@@ -21,6 +23,7 @@ from measurements.wording import (
     size_words,
     value_words,
 )
+from measurements.would_show_words import drift_would_show
 
 Result = Mapping[str, Any]
 DAYS_A_YEAR = 365
@@ -113,7 +116,18 @@ def forecast_words(result: Result, targets: list[Target], today: date) -> str:
     forecast, target = max(
         found, key=lambda one: (one[0]["outside_chance"] > LIKELY_ENOUGH, one[0]["chance"])
     )
-    return f" {words}" if (words := _leaves(result["state"], forecast, target, today)) else ""
+    words = _leaves(result["state"], forecast, target, today)
+    return f" {words}{_borrowed(result, target)}" if words else ""
+
+
+def _borrowed(result: Result, target: Target) -> str:
+    """Said where a forecast for the cycle's end leans on another quantity's growth."""
+    finding = finding_of(result, target.quantity)
+    if finding is None or target.moment != Moment.END_OF_CYCLE:
+        return ""
+    middle, low, high = finding["growth_per_56_days"]
+    note = borrowed_words(target.quantity, Growth(middle, (high - low) / 2 / Z_95_TWO_SIDED))
+    return f" {note}" if note else ""
 
 
 def _without_band(result: Result) -> str:
@@ -148,7 +162,7 @@ def _rather_stays(found: Mapping[str, Any], target: Target) -> str:
     """A drift so slow, or so far from the edge, that the band may hold it; never as a comfort."""
     band = band_words(target)
     if found["chance"] < WORTH_SAYING:
-        return f"Going on like that it does not leave {band} within two years."
+        return f"Going on like that it is unlikely to leave {band} within two years."
     return f"If it goes on, it may leave {band} within two years: {in_ten(found['chance'])}."
 
 
@@ -166,7 +180,7 @@ def _at_edge(found: Mapping[str, Any], target: Target) -> str:
     )
 
 
-def quiet_words(foot: str, quantity: str, result: Result) -> str:
+def quiet_words(foot: str, quantity: str, result: Result, today: date) -> str:
     """The sentence for a series in which no change was found. It does not reassure."""
     seen = result["visits_seen"]
     if result["state"] == "too_early":
@@ -179,15 +193,13 @@ def quiet_words(foot: str, quantity: str, result: Result) -> str:
     level = ""
     if finding is not None:
         value, low, high = finding["level"]
-        sd = (high - low) / 2 / Z_95_TWO_SIDED
         level = (
-            f" A change of less than about {value_words(quantity, mdc95(sd, sd))} would not show "
-            f"yet. Just after the trim it stands at about {value_words(quantity, value)} "
+            f" Just after the trim it stands at about {value_words(quantity, value)} "
             f"({_range_words(quantity, low, high)})."
         )
     return (
-        f"No change of the {foot_quantity(foot, quantity)} that these methods could see over "
-        f"{number_words(seen)} visits.{level}"
+        f"No change of the {foot_quantity(foot, quantity)} was found over {number_words(seen)} "
+        f"visits. {drift_would_show(foot, quantity, result, today)}{level}"
     )
 
 
@@ -198,7 +210,7 @@ def verdict_words(numbers: Numbers, foot: str, quantity: str, result: Result, to
         return drift_words(foot, result, today) + forecast_words(result, targets, today)
     if result["state"] == "step":
         return step_words(foot, result, today) + forecast_words(result, targets, today)
-    return quiet_words(foot, quantity, result)
+    return quiet_words(foot, quantity, result, today)
 
 
 def doubtful_words(numbers: Numbers, foot: str, result: Result) -> list[str]:

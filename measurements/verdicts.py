@@ -15,6 +15,7 @@ from measurements.bands import band_edges
 from measurements.hoof.drift_arrays import PlannedChange
 from measurements.hoof.drift_finding import Estimate, LevelAt, QuantityFinding
 from measurements.hoof.drift_foot import series_key
+from measurements.hoof.drift_power import WouldShow
 from measurements.hoof.drift_priors import DRIFT_QUANTITIES
 from measurements.hoof.drift_verdict import Verdict, ahead, forecast, judge, limits_prepare
 from measurements.hoof.quantities import Moment
@@ -155,6 +156,7 @@ def verdict_dict(verdict: Verdict, readings: Readings, bands: Sequence[Band]) ->
                 "readers": allowed.readers if allowed else 0,
                 "shoeing_changes": allowed.shoeing_changes if allowed else 0,
                 "planned": allowed.planned if allowed else False,
+                "would_show": _would_show(verdict.would_show),
                 "forecasts": _forecasts(verdict, bands),
             },
             allow_nan=False,
@@ -174,6 +176,17 @@ def _estimate(estimate: Estimate | None) -> list[float] | None:
     if estimate is None:
         return None
     return [round(n, 3) for n in (estimate.value, estimate.low, estimate.high)]
+
+
+def _would_show(found: WouldShow | None) -> dict[str, Any] | None:
+    if found is None:
+        return None
+    return {
+        "since_on": _day(found.since_days),
+        "visits": found.visits,
+        "alike": round(found.alike, 2),
+        "alone": {quantity: round(total, 2) for quantity, total in found.alone},
+    }
 
 
 def _points(points: Sequence[LevelAt]) -> list[list[Any]]:

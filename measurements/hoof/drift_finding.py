@@ -16,6 +16,7 @@ from measurements.hoof.drift_posterior import (
 )
 from measurements.hoof.drift_priors import ASK_AGAIN_FROM_SD
 from measurements.hoof.drift_replay import Fit
+from measurements.hoof.drift_unseen import not_ruled_out, unseen_drift
 
 OnsetWeights = Mapping[Shape, Floats]
 
@@ -58,8 +59,8 @@ class QuantityFinding:
 
     `rate_per_visit`: the drift per trim, if there is one; `change`: what the change has come to
     (a drift since its onset, or the step); both `None` before a second trim. `level`: just after
-    the last trim, as the person and method of most readings read it. `growth_per_56_days`: inside a
-    cycle. `readings`: the standing of each reading judged on. `path`: the level at each measured
+    the last trim, as the person and method of most readings read it; while no alarm stands its
+    interval holds a drift that was not found too. `growth_per_56_days`: inside a cycle. `readings`: the standing of each reading judged on. `path`: the level at each measured
     trim since the shoeing last changed, the change in it if an alarm stands. `outlook`: draws for
     forecasts.
     """
@@ -99,16 +100,23 @@ def describe(
         step = shape is Shape.STEP
         change = draw(fit, onset_weights[shape], shape, last_trim) if step else drift
         outlook = _outlook(fit, change, shape, changed, outlook)
+    hidden = None if changed else unseen_drift(fit, last_trim)
     return QuantityFinding(
         quantity=key,
         rate_per_visit=None if drift is None else estimate(drift.size),
         change=None if change is None else estimate(change.change),
-        level=estimate(outlook.level),
+        level=_level(outlook.level, None if hidden is None else hidden.level),
         growth_per_56_days=estimate(outlook.growth),
         readings=_standings(fit),
-        path=_path(fit, change if changed else None, shape, outlook, trim_days),
+        path=_path(fit, change if changed else None, hidden, shape, outlook, trim_days),
         outlook=outlook,
     )
+
+
+def _level(draws: Floats, hidden: Floats | None) -> Estimate:
+    """The level, its interval as wide as a drift that was not found makes it."""
+    plain = estimate(draws)
+    return plain if hidden is None else Estimate(plain.value, *not_ruled_out(draws, hidden))
 
 
 def estimate(draws: Floats) -> Estimate:
@@ -139,7 +147,12 @@ def _outlook(fit: Fit, change: Draws, shape: Shape, changed: bool, unchanged: Ou
 
 
 def _path(
-    fit: Fit, change: Draws | None, shape: Shape, outlook: Outlook, trim_days: Mapping[int, float]
+    fit: Fit,
+    change: Draws | None,
+    hidden: Draws | None,
+    shape: Shape,
+    outlook: Outlook,
+    trim_days: Mapping[int, float],
 ) -> tuple[LevelAt, ...]:
     """The level trim by trim; a flat one without a change. What was planned moves it as planned."""
     arrays = fit.part.arrays
@@ -148,13 +161,18 @@ def _path(
     short_of_plan = arrays.planned[now][first] - arrays.planned[-1]
     points = []
     for trim, planned in zip(trims, short_of_plan, strict=True):
-        level = outlook.level
-        if change is not None:
-            since = np.maximum(0, trim - change.onset)
-            moved = change.size * (since if shape is Shape.DRIFT else since > 0)
-            level = change.level - change.change + moved
-        points.append(LevelAt(trim_days[int(trim)], estimate(level + planned)))
+        level = outlook.level if change is None else _level_then(change, int(trim), shape)
+        other = None if hidden is None else _level_then(hidden, int(trim), Shape.DRIFT) + planned
+        points.append(LevelAt(trim_days[int(trim)], _level(level + planned, other)))
     return tuple(points)
+
+
+def _level_then(change: Draws, trim: int, shape: Shape) -> Floats:
+    """Draws of the level at an earlier trim."""
+    since = np.maximum(0, trim - change.onset)
+    moved = change.size * (since if shape is Shape.DRIFT else since > 0)
+    level: Floats = change.level - change.change + moved
+    return level
 
 
 def _standings(fit: Fit) -> tuple[ReadingStanding, ...]:

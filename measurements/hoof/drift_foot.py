@@ -25,7 +25,7 @@ from measurements.hoof.series import SeriesReading
 Readings = Mapping[str, Sequence[SeriesReading]]
 Plans = Mapping[str, Sequence[PlannedChange]]
 
-_METHOD_VERSION = "3"  # raise it when limits or verdicts would come out otherwise
+_METHOD_VERSION = "4"  # raise it when limits or verdicts would come out otherwise
 
 
 @dataclass(frozen=True)

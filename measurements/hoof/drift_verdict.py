@@ -17,6 +17,7 @@ from measurements.hoof.drift_foot import FootSeries, Plans, Readings, limits_key
 from measurements.hoof.drift_forecast import Crossing, Rhythm, crossing, rhythm_of
 from measurements.hoof.drift_limits import alarm_limits
 from measurements.hoof.drift_posterior import Shape, onset_log_weights, shape_evidence
+from measurements.hoof.drift_power import WouldShow, would_show
 from measurements.hoof.drift_priors import VISITS_NEEDED
 from measurements.hoof.drift_replay import Fit, even_statistics, fits_at, statistics_by_look
 from measurements.hoof.errors import HoofError
@@ -64,7 +65,8 @@ class Verdict:
     alarm now standing was raised (`None`: none stands). `since_trim_index`, `since_days`: drift:
     the last trim before it began; step: the trim at which it happened; with the 80 % range
     `since_earliest_days` to `since_latest_days`. `lead`: the quantity that shows it best.
-    `findings`: one per quantity judged. Trim indexes and days are those of the readings.
+    `findings`: one per quantity judged. `would_show`: while no alarm stands, how large a slow
+    change would have been found. Trim indexes and days are those of the readings.
     """
 
     state: DriftState
@@ -82,6 +84,7 @@ class Verdict:
     findings: tuple[QuantityFinding, ...]
     allowed_for: AllowedFor | None
     rhythm: Rhythm | None
+    would_show: WouldShow | None = None
 
     def finding(self, quantity: str) -> QuantityFinding:
         """The finding on one quantity. Raises `HoofError` if it was not judged."""
@@ -235,6 +238,7 @@ def verdict_at(
         findings=findings,
         allowed_for=_allowed_for([fit for _, fit in known], findings, rhythm),
         rhythm=rhythm,
+        would_show=None if changed else would_show(foot, look, limits),
     )
 
 

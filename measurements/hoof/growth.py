@@ -80,6 +80,21 @@ def growth_prior(quantity: Quantity, shoeing: Shoeing) -> Growth:
         raise HoofError(f"No growth is known for {quantity.label}.") from None
 
 
+# Whose published change stands in for a quantity that has none of its own (see the table above).
+BORROWED_FROM = {"heel_angle": "toe_angle", "palmar_angle": "toe_angle"}
+
+
+def borrowed_growth(quantity: Quantity, growth: Growth) -> str | None:
+    """The key of the quantity that this growth was borrowed from, or `None`.
+
+    It is the horse's own once its own cycles have said as much as the borrowed prior did, which
+    halves the variance. Judged by the narrowest prior, so that it is rather said too often.
+    """
+    least = min(prior.sd_per_56_days for prior in _PRIORS.get(quantity.key, {}).values())
+    own = growth.sd_per_56_days <= least / math.sqrt(2.0)
+    return None if own else BORROWED_FROM.get(quantity.key)
+
+
 def expected_change(growth: Growth, days_since_trim: float) -> tuple[float, float]:
     """The change since the trim after some days (>= 0): its mean and SD, base unit, signed.
 

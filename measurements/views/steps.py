@@ -24,7 +24,6 @@ from measurements.forms.steps import PaceForm, ProposalForm, usual_pace
 from measurements.hoof.errors import HoofError
 from measurements.hoof.feet import Foot
 from measurements.hoof.mechanics import NAVICULAR_LOAD_CAUTION, WARN_CHANGE_PER_VISIT_DEG
-from measurements.hoof.quantities import Z_95_TWO_SIDED
 from measurements.offered import foot_words, last_words, unit_symbol
 from measurements.queries import numbers_of
 from measurements.series_verdict import LOOKED_AT
@@ -212,11 +211,10 @@ class _Page:
         return vet_numbers(self.standing, team_for(self.standing)) if asks else []
 
     def _start_words(self, start: Start) -> dict[str, Any]:
-        half = Z_95_TWO_SIDED * start.level.sd
         level = start.level.value
         return {
             "level": value_words(QUANTITY, level),
-            "level_likely": range_words(QUANTITY, level - half, level + half, "deg"),
+            "level_likely": range_words(QUANTITY, start.level.low, start.level.high, "deg"),
             "band": target_words(start.target, "deg"),
             "few_visits": start.level.visits < 3,
             "near": NEAR_EDGE if start.is_inside and not start.is_surely_inside else "",

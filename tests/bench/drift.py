@@ -19,12 +19,13 @@ import numpy as np
 
 from measurements.hoof.drift_verdict import judge
 from tests.bench.drift_methods import METHODS, limit_detector, seen, visit_limits
-from tests.bench.drift_others import CELLS, false_moves
+from tests.bench.drift_others import CELLS, false_moves, line_share_found
+from tests.bench.drift_quiet import level_coverage, random_designs, share_found
 from tests.bench.drift_score import Score, score_product, score_table
 from tests.bench.drift_simulate import Scenario, Simulated, simulate_many
 
 SEED = 2_611
-PARTS = ("alarms", "drift", "others", "comparison", "speed")
+PARTS = ("alarms", "drift", "quiet", "others", "comparison", "speed")
 VISITS_PER_FALSE_ALARM = 100.0
 
 STABLE = Scenario()
@@ -71,6 +72,7 @@ def main(arguments: list[str] | None = None) -> int:
     started = time.process_time()
     missed = "alarms" in parts and not print_goals(false_alarm_goals(size))
     missed |= "drift" in parts and not print_goals(drift_goals(size))
+    missed |= "quiet" in parts and not print_goals(quiet_goals(size))
     missed |= "others" in parts and not print_goals(other_goals(size))
     if "comparison" in parts:
         print_comparison(size)
@@ -184,6 +186,49 @@ def interval_goals(scores: dict[str, Score]) -> Iterator[Goal]:
             f"{date:.3f}, {by_visit:.3f} of {len(score.date_covered)}",
             bool(min(date, by_visit) >= 0.80),
         )
+
+
+def quiet_goals(size: Size) -> Iterator[Goal]:
+    """C10: what a quiet foot is told would have shown, is found. C11: its level's interval holds."""
+    paths = max(40, size.drift // 4)
+    designs = list(random_designs(max(6, size.drift // 40), SEED + 60))
+    pairs = [design for design in designs if design.heel]
+    for name, wild, alone, wanted in (
+        ("3 % wild readings", 0.03, False, designs),
+        ("no wild readings", 0.0, False, designs),
+        ("the toe alone moves", 0.03, True, pairs),
+    ):
+        shares = [
+            share_found(design, paths, SEED + 61 + place, wild=wild, alone=alone)
+            for place, design in enumerate(wanted)
+        ]
+        known = [share for share in shares if share is not None]
+        told = (
+            f"{np.mean(known):.3f} (designs {min(known):.2f} to {max(known):.2f}, n {len(known)})"
+        )
+        met = bool(0.75 <= np.mean(known) <= 0.85)
+        yield Goal(f"C10 told change is found, {name}", "0.75-0.85", told, met)
+    for cell in CELLS:
+        found = line_share_found(cell, size.drift * 2, SEED + 62)
+        met = 0.75 <= found <= 0.85
+        yield Goal(f"C10 straight line, {cell.quantity}", "0.75-0.85", f"{found:.3f}", met)
+    yield from level_goals(size)
+
+
+def level_goals(size: Size) -> Iterator[Goal]:
+    """The 95 % interval of the level among quiet verdicts, where a change hides and over all."""
+    for rate, heel in ((0.3, False), (0.5, False), (0.3, True), (0.5, True)):
+        scenario = Scenario(rate=rate, heel=heel, visits=14)
+        count = size.drift // 2 if heel else size.drift
+        held = level_coverage(scenario, count, SEED + 63, visits_after=5)
+        name = f"C11 level 95 %, five visits into {rate} deg{', toe+heel' * heel}"
+        told = f"{held.share:.3f} of {len(held.held)} (width {np.mean(held.width):.1f})"
+        yield Goal(name, ">= 0.90", told, held.share >= 0.90)
+    cells = [Scenario(), SLOW, DRIFT, FAST, SMALL_STEP, STEP, Scenario(rate=0.5, heel=True)]
+    every = [level_coverage(cell, size.drift // 10, SEED + 64) for cell in cells]
+    share = float(np.mean([held for each in every for held in each.held]))
+    told = f"{share:.3f} (stable width {np.mean(every[0].width):.1f})"
+    yield Goal("C11 level 95 %, all quiet visits", ">= 0.93", told, share >= 0.93)
 
 
 def other_goals(size: Size) -> Iterator[Goal]:

@@ -5,14 +5,22 @@ the edge of a band. Each visit asks what the board asks; the first alert ends a 
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from measurements.hoof.growth import CYCLE_DAYS, growth_prior
 from measurements.hoof.quantities import QUANTITIES, Method, Shoeing, TrimState, error_sd
 from measurements.hoof.series import SeriesReading
-from measurements.hoof.trend import SPEAK_UP_DAYS, TooFewReadings, crossing, fit_trend
+from measurements.hoof.trend import (
+    SPEAK_UP_DAYS,
+    TRIM_SD_DEG,
+    TRIM_SD_MM,
+    TooFewReadings,
+    crossing,
+    fit_trend,
+)
+from measurements.hoof.trend_power import line_would_show
 
 VISITS, INTERVAL_DAYS = 24, 49.0
 LEVELS = {"toe_length": 85.0, "pastern_angle": 52.0, "hoof_width": 130.0}
@@ -88,3 +96,25 @@ def _visits(cell: Stable, rng: np.random.Generator) -> Iterator[list[SeriesReadi
             )
             for value, trim, since, state in readings
         ]  # fmt: skip
+
+
+def line_share_found(cell: Stable, count: int, seed: int, visits: int = 12) -> float:
+    """How often the change that a quiet straight line says would have shown, does show."""
+    quantity, found, told = QUANTITIES[cell.quantity], 0, 0
+    sd = TRIM_SD_DEG if quantity.is_angle else TRIM_SD_MM
+    varying = replace(cell, trim_sd=sd)  # as the line assumes
+    for index in range(count):
+        rng = np.random.default_rng((seed, index))
+        known = [row for _, rows in zip(range(visits), _visits(varying, rng), strict=False)
+                 for row in rows]  # fmt: skip
+        still = fit_trend(known, quantity)
+        size = None if isinstance(still, TooFewReadings) else line_would_show(still, quantity)
+        if size is None or isinstance(still, TooFewReadings):
+            continue
+        first, last = still.levels[0].trim_index, still.levels[-1].trim_index
+        rate = (size if index % 2 else -size) / (last - first)
+        moved = [replace(row, value=row.value + rate * (row.trim_index - first)) for row in known]
+        trend = fit_trend(moved, quantity)
+        told += 1
+        found += not isinstance(trend, TooFewReadings) and trend.is_moving
+    return found / told

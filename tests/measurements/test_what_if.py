@@ -169,3 +169,14 @@ def test_a_reading_taken_off_brings_the_earlier_verdict_back(
 def test_a_quantity_without_verdicts_waits_for_none(cast: Cast, now: datetime) -> None:
     filled(cast, now, "pastern_angle", 0)
     assert PENDING not in ask(cast, "pastern_angle")
+
+
+def test_a_forecast_from_one_film_says_so_and_whose_growth_it_borrows(
+    cast: Cast, now: datetime
+) -> None:
+    build.reading(
+        cast.standing(cast.vet), now, "LF", "palmar_angle", 5, now.date(), method="radiograph"
+    )
+    shown = ask(cast, "palmar_angle")
+    assert "It rests on one film, so this leans on what is usual." in shown
+    assert "is borrowed from the toe angle" in shown
