@@ -36,6 +36,7 @@ FETCHING = {
         "models", "migrations", "services", "access", "heartbeat", "history", "judge", "lease",
         "moments", "notice_mail", "notices", "once", "plan_state", "queries", "queries_feed", "queries_flag",
         "queries_hand_over", "queries_herd", "queries_own", "queries_plan", "queries_rhythm", "queries_round", "queries_round_sheet", "queries_sheet", "queries_shoes",
+        "queries_versions",
         "rules", "rules_plan", "rules_shoes", "rules_visits", "unheard", "verify", "verify_rows", "work",
     },
     "measurements": {
