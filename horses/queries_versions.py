@@ -5,7 +5,7 @@ from datetime import datetime
 from django.db.models import QuerySet
 
 from horses.access import Standing
-from horses.models import Exam, Visit
+from horses.models import Exam, Person, Visit
 
 
 def visit_versions(visit: Visit) -> list[Visit]:
@@ -48,3 +48,17 @@ def all_exams_for(standing: Standing) -> QuerySet[Exam]:
         .select_related("examined_by", "corrects", "corrected_by__examined_by")
         .prefetch_related("feet", "soundness")
     )
+
+
+def exam_in_force(exam: Exam) -> Exam | None:
+    """The version that stands in its place by now; None when it was taken back."""
+    while later := Exam.objects.filter(corrects=exam).first():
+        if later.is_void:
+            return None
+        exam = later
+    return exam
+
+
+def own_exam(person: Person, public_id: str) -> Exam | None:
+    """An examination that this person wrote down, on whichever board."""
+    return Exam.objects.filter(examined_by=person, public_id=public_id).first()

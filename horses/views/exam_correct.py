@@ -18,7 +18,7 @@ from horses.models import Exam, Role
 from horses.once import KeyReused
 from horses.queries import team_for
 from horses.queries_flag import others_on
-from horses.queries_versions import all_exams_for
+from horses.queries_versions import all_exams_for, exam_in_force
 from horses.services import exam_correct as service
 from horses.services.exam_correct import NO_OTHER, ExamRefused
 from horses.signed_in import SignedInRequest
@@ -33,7 +33,7 @@ def exam_correct(request: SignedInRequest, case_id: str, exam_id: str) -> HttpRe
     standing = standing_get(request.user, case_id)
     require(standing, "exam.correct")
     asked = _own(standing, exam_id)
-    exam, now = _in_force(asked), clock.now()
+    exam, now = exam_in_force(asked), clock.now()
     if request.method == "GET":
         if exam is None:
             return redirect("exam", case_id, asked.public_id)
@@ -74,15 +74,6 @@ def _own(standing: Standing, exam_id: str) -> Exam:
     return exam
 
 
-def _in_force(exam: Exam) -> Exam | None:
-    """The version that stands in its place by now; None when it was taken back."""
-    while later := Exam.objects.filter(corrects=exam).first():
-        if later.is_void:
-            return None
-        exam = later
-    return exam
-
-
 def _keep(exam: Exam) -> str:
     return f"exam-correct-{exam.public_id}"
 
@@ -102,7 +93,7 @@ def exam_void(request: SignedInRequest, case_id: str, exam_id: str) -> HttpRespo
     standing = standing_get(request.user, case_id)
     require(standing, "exam.correct")
     exam = _own(standing, exam_id)
-    if request.method == "GET" and _in_force(exam) != exam:
+    if request.method == "GET" and exam_in_force(exam) != exam:
         return redirect("exam", case_id, exam_id)
     data = request.POST if request.method == "POST" else None
     form = ExamVoidForm(data, boards=_other_boards(standing))

@@ -11,11 +11,11 @@ from caseboard.lib import clock
 from caseboard.lib.saved import saved
 from horses.access import Standing, may, require, standing_get
 from horses.forms.exam import AAEP_WORDS, TEN_WORDS, ExamForm, exam_filled
-from horses.models import Exam, Soundness
+from horses.models import Soundness
 from horses.once import KeyReused
 from horses.queries import team_for
 from horses.queries_flag import others_on
-from horses.queries_versions import all_exams_for
+from horses.queries_versions import all_exams_for, own_exam
 from horses.services.exams import exam_record
 from horses.signed_in import SignedInRequest
 from horses.views.page import case_page, say_sent_before
@@ -45,8 +45,7 @@ def exam_new(request: SignedInRequest, case_id: str) -> HttpResponse:
 
 def _copied(request: SignedInRequest) -> dict[str, Any]:
     """An examination of the person's own, taken back on another horse, to be written down here."""
-    own = Exam.objects.filter(examined_by=request.user, public_id=request.GET.get("from", ""))
-    exam = own.first()
+    exam = own_exam(request.user, request.GET.get("from", ""))
     return exam_filled(exam) if exam else {}
 
 
