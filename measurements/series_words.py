@@ -10,6 +10,8 @@ from measurements.bands import (
     moving_toward_edge,
     whose_band,
 )
+from measurements.hand_changes import hand_change
+from measurements.hand_words import unsettled_words
 from measurements.hoof.bands import Place
 from measurements.hoof.quantities import QUANTITIES, Moment
 from measurements.hoof.trend import TooFewReadings, Trend
@@ -43,9 +45,17 @@ def series_story(
     moves = [moving for target in targets if (moving := moving_toward_edge(numbers, target))]
     return [
         *stands,
-        trend_story(quantity, trend, unit),
+        _unsettled(numbers, foot, quantity, trend) or trend_story(quantity, trend, unit),
         *(leaving_words(moving, unit, today) for moving in moves),
     ]
+
+
+def _unsettled(numbers: Numbers, foot: str, quantity: str, trend: Trend | TooFewReadings) -> str:
+    """That a change cannot be told from a change of hands, where the line shows none."""
+    if isinstance(trend, TooFewReadings) or trend.is_moving:
+        return ""
+    change = hand_change(numbers, foot, quantity)
+    return "" if change is None or change.is_settled else unsettled_words(foot, quantity, change)
 
 
 def range_words(quantity: str, low: float, high: float, unit: str) -> str:

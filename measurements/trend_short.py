@@ -6,6 +6,8 @@ from datetime import date
 from typing import Any
 
 from measurements.bands import BandLook, band_edges, trend_of
+from measurements.hand_changes import hand_change
+from measurements.hand_words import HANDS_SHORT
 from measurements.hoof.bands import Place
 from measurements.hoof.drift_priors import DRIFT_QUANTITIES
 from measurements.hoof.quantities import (
@@ -42,13 +44,18 @@ def trend_short(numbers: Numbers, foot: str, quantity: str, verdict: FootVerdict
     """
     finding = finding_of(verdict.result, quantity) if verdict is not None else None
     if verdict is not None and finding is not None and quantity in DRIFT_QUANTITIES:
-        return _judged(verdict, finding, quantity)
+        return _judged(verdict, finding, quantity) or _none_seen(numbers, foot, quantity)
     trend = trend_of(numbers, foot, quantity)
     if isinstance(trend, TooFewReadings):
         return TOO_FEW
     if not trend.is_moving:
-        return NO_CHANGE
+        return _none_seen(numbers, foot, quantity)
     return _rate(quantity, trend.rate_per_trim, trend.rate_low, trend.rate_high)
+
+
+def _none_seen(numbers: Numbers, foot: str, quantity: str) -> str:
+    change = hand_change(numbers, foot, quantity)
+    return NO_CHANGE if change is None or change.is_settled else HANDS_SHORT
 
 
 def _judged(verdict: FootVerdict, finding: Mapping[str, Any], quantity: str) -> str:
@@ -65,7 +72,7 @@ def _judged(verdict: FootVerdict, finding: Mapping[str, Any], quantity: str) -> 
             way = "lower" if change < 0 else "higher"
             since = date.fromisoformat(result["since_on"])
             return f"about {size_words(quantity, change)} {way} since {since:%-d %b %Y}"
-    return NO_CHANGE
+    return ""
 
 
 def _rate(quantity: str, rate: float, low: float, high: float) -> str:

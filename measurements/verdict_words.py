@@ -5,6 +5,8 @@ from datetime import date
 from typing import Any
 
 from measurements.bands import band_words
+from measurements.hand_changes import hand_change
+from measurements.hand_words import unsettled_words
 from measurements.hoof.feet import Foot, label
 from measurements.hoof.quantities import QUANTITIES, Z_95_TWO_SIDED, Moment, mdc95
 from measurements.leaving import WORTH_SAYING, Leaving, in_ten, leaving_sentences
@@ -196,6 +198,9 @@ def verdict_words(numbers: Numbers, foot: str, quantity: str, result: Result, to
         return drift_words(foot, result, today) + forecast_words(result, targets, today)
     if result["state"] == "step":
         return step_words(foot, result, today) + forecast_words(result, targets, today)
+    change = hand_change(numbers, foot, quantity) if result["state"] == "quiet" else None
+    if change is not None and not change.is_settled:
+        return unsettled_words(foot, quantity, change)
     return quiet_words(foot, quantity, result)
 
 
