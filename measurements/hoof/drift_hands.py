@@ -21,9 +21,6 @@ HANDOVER_LOG_CHANCE = 6.0
 HANDOVER_TRIMS = 8
 # Of a change at a change of hands, how likely it is a sudden one. House default.
 STEP_SHARE = 0.75
-# A fresh hand's wild readings are doubted less (see `drift_weights`), which would raise the false
-# alarms: so long these visits use only this part of their allowance. House default, benchmark.
-NEW_HANDS_PART = 0.95
 VISITS_BEFORE = (
     2  # earlier visits without which nobody has had a foot in their hands; house default
 )

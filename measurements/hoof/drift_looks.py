@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from measurements.hoof.drift_arrays import Bools, Floats, Ints
-from measurements.hoof.drift_hands import NEW_HANDS_PART, HandOnsets, Handover, hand_onsets
+from measurements.hoof.drift_hands import HandOnsets, Handover, hand_onsets
 from measurements.hoof.drift_priors import ONSET_KEEP, ONSETS_CONSIDERED, VISITS_NEEDED
 
 # Part of a visit's allowance that the visits from the third on use, and all later ones: never all
@@ -75,20 +75,11 @@ def plan_looks(
     return Looks(
         last_trim=last_trim,
         visits=visits,
-        share=_shares(list(visit_looks), list(visits)) * _hands_part(last_trim, handovers),
+        share=_shares(list(visit_looks), list(visits)),
         window_start=_window_starts(last_trim),
         at_days=begun,
         handovers=handovers,
     )
-
-
-def _hands_part(last_trim: Ints, handovers: Sequence[Handover]) -> Floats:
-    """The part of each look's share that is used: less after a change of hands."""
-    fresh = [
-        any(handover.is_fresh(look, int(trim)) for handover in handovers)
-        for look, trim in enumerate(last_trim)
-    ]
-    return np.where(fresh, NEW_HANDS_PART, 1.0)
 
 
 def _shares(visit_looks: Sequence[bool], visits: Sequence[int]) -> Floats:

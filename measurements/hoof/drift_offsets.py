@@ -22,10 +22,10 @@ Floats = NDArray[np.float64]
 HAND_FOOT_SHARE = 0.5
 # From so many pairs on, they say themselves how far two hands lie apart, and the belief beforehand
 # is loosened: hands may differ twice as much as is usual. Less where some of the pairs are on other
-# feet, which cannot say as much. House defaults, by the benchmark's rows for hands that do.
+# feet: each hand's own share of a foot leaves room there. House defaults, by the benchmark's rows.
 PAIRS_THAT_TEACH = 5
 LOOSENED = 2.0
-LOOSENED_BY_OTHER_FEET = 1.4
+LOOSENED_BY_OTHER_FEET = 1.25
 
 
 @dataclass(frozen=True)
@@ -66,8 +66,8 @@ def offset_prior(
     compared = {hand for pair in pairs for hand in (pair.first, pair.second)}
     if len(compared & set(hands)) < 2:  # pairs of others say nothing of these
         pairs, compared = (), set()
-    other_feet = Counter(hand for pair in pairs for hand in (pair.first, pair.second))
     everybody = [*hands, *sorted(compared - set(hands))]
+    other_feet = Counter(hand for pair in pairs for hand in (pair.first, pair.second))
     between = np.array(
         [offset_sd * _loosened(same_foot[hand], other_feet[hand]) for hand in everybody],
         dtype=np.float64,
