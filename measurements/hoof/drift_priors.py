@@ -35,8 +35,8 @@ TRIM_CHANCES = (6 / 9, 2 / 9, 1 / 9)
 # level goes with the other by this correlation, and the heel varies so many times as much as the
 # toe. The limits of a pair are simulated so. House defaults, chosen in the middle of what the
 # benchmark holds (correlations 0 to .8, a heel that varies as much or half as much again).
-SHARED_TRIM = 0.52
-SECOND_TRIM_SCALE = 0.86 / 0.7
+SHARED_TRIM = 0.55
+SECOND_TRIM_SCALE = 0.88 / 0.7
 
 # An onset one trim further back is this much as likely beforehand, when looking for a drift: an
 # older one would mostly have been found already. House default, chosen with the benchmark.
