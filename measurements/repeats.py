@@ -62,7 +62,7 @@ def usual_sd(source: Source) -> float:
 def own_errors(readings: Series) -> dict[Source, MeasuringError]:
     """The error of everybody who has measured something twice."""
     rows: dict[Source, list[tuple[object, float]]] = defaultdict(list)
-    for reading in _own_rows(readings):
+    for reading in own_rows(readings):
         rows[source_of(reading)].append((_cell(reading), float(reading.value)))
     found = {source: _no_slips(repeat_groups(values), source) for source, values in rows.items()}
     return {source: own_error(g, usual_sd(source)) for source, g in found.items() if g}
@@ -80,7 +80,7 @@ def wants_repeats(readings: Series, by: str, errors: Mapping[Source, MeasuringEr
     """Whether somebody measures angles here with fewer repeats than their own error needs."""
     own = [
         row
-        for row in _own_rows(readings)
+        for row in own_rows(readings)
         if person_key(row) == by and QUANTITIES[row.quantity].is_angle
     ]
     if not own:
@@ -95,7 +95,7 @@ def differences(
     """How any two people differ who have measured the same foot at the same moment of a day."""
     cells: dict[object, dict[Source, list[float]]] = defaultdict(lambda: defaultdict(list))
     names: dict[Source, str] = {}
-    for reading in _own_rows(readings):
+    for reading in own_rows(readings):
         if reading.quantity == quantity:
             names[source_of(reading)] = reading.taken_by_name
             cells[_cell(reading)][source_of(reading)].append(float(reading.value))
@@ -115,7 +115,8 @@ def differences(
     return found
 
 
-def _own_rows(readings: Series) -> Iterable[Reading]:
+def own_rows(readings: Series) -> Iterable[Reading]:
+    """What people wrote down here themselves."""
     return (row for rows in readings.values() for row in rows if row.source == "form")
 
 

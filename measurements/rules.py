@@ -54,6 +54,7 @@ SHAPE_TITLES: dict[ShapeRule, str] = {
 }
 OF_QUANTITY = {
     ShapeRule.NEGATIVE_PALMAR_ANGLE: "palmar_angle",
+    ShapeRule.STEEP_PALMAR_ANGLE: "palmar_angle",
     ShapeRule.THIN_SOLE: "sole_depth",
 }
 ANGLES = "angles"

@@ -8,7 +8,7 @@ from horses.models import Horse
 from measurements.jump_words import jump_words
 from measurements.jumps import JumpSeen, jumps_standing
 from measurements.queries import numbers_of, trim_moment
-from measurements.rules import reading_evidence
+from measurements.rules import cause_of, reading_evidence
 from measurements.wording import foot_quantity
 
 
@@ -38,4 +38,5 @@ def _finding(seen: JumpSeen, now: datetime) -> Finding:
         severity=seen.jump.size,
         severity_sd=seen.jump.sd,
         danger=True,
+        cause=cause_of(start.foot, start.quantity),
     )  # fmt: skip

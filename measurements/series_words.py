@@ -11,6 +11,8 @@ from measurements.bands import (
     borrowed_note,
     moving_toward_edge,
 )
+from measurements.hand_changes import hand_change
+from measurements.hand_words import unsettled_words
 from measurements.hoof.bands import Place
 from measurements.hoof.quantities import QUANTITIES
 from measurements.hoof.trend import TooFewReadings, Trend
@@ -45,9 +47,17 @@ def series_story(
     moves = [moving for target in targets if (moving := moving_toward_edge(numbers, target))]
     return [
         *stands,
-        trend_story(quantity, trend, unit, today),
+        _unsettled(numbers, foot, quantity, trend) or trend_story(quantity, trend, unit, today),
         *(leaving_words(moving, unit, today) for moving in moves),
     ]
+
+
+def _unsettled(numbers: Numbers, foot: str, quantity: str, trend: Trend | TooFewReadings) -> str:
+    """That a change cannot be told from a change of hands, where the line shows none."""
+    if isinstance(trend, TooFewReadings) or trend.is_moving:
+        return ""
+    change = hand_change(numbers, foot, quantity)
+    return "" if change is None or change.is_settled else unsettled_words(foot, quantity, change)
 
 
 def range_words(quantity: str, low: float, high: float, unit: str) -> str:

@@ -6,6 +6,8 @@ from datetime import date
 from typing import Any
 
 from measurements.bands import BandLook, band_edges, trend_of
+from measurements.hand_changes import hand_change
+from measurements.hand_words import HANDS_SHORT
 from measurements.hoof.bands import Place
 from measurements.hoof.drift_priors import DRIFT_QUANTITIES
 from measurements.hoof.quantities import (
@@ -46,13 +48,22 @@ def trend_short(numbers: Numbers, foot: str, quantity: str, verdict: FootVerdict
     """
     finding = finding_of(verdict.result, quantity) if verdict is not None else None
     if verdict is not None and finding is not None and quantity in DRIFT_QUANTITIES:
-        return _judged(verdict, finding, quantity)
+        said = _judged(verdict, finding, quantity)
+        said = said or _unsettled_short(numbers, foot, quantity)
+        return said or _none_judged(verdict, quantity)
     trend = trend_of(numbers, foot, quantity)
     if isinstance(trend, TooFewReadings):
         return TOO_FEW
     if not trend.is_moving:
-        return would_show_short(quantity, line_would_show(trend, QUANTITIES[quantity]))
+        quiet = would_show_short(quantity, line_would_show(trend, QUANTITIES[quantity]))
+        return _unsettled_short(numbers, foot, quantity) or quiet
     return _rate(quantity, trend.rate_per_trim, trend.rate_low, trend.rate_high)
+
+
+def _unsettled_short(numbers: Numbers, foot: str, quantity: str) -> str:
+    """Where a change of hands may hide one of the foot, no "no change" is said."""
+    change = hand_change(numbers, foot, quantity)
+    return "" if change is None or change.is_settled else HANDS_SHORT
 
 
 def _judged(verdict: FootVerdict, finding: Mapping[str, Any], quantity: str) -> str:
@@ -69,9 +80,13 @@ def _judged(verdict: FootVerdict, finding: Mapping[str, Any], quantity: str) -> 
             way = "lower" if change < 0 else "higher"
             since = date.fromisoformat(result["since_on"])
             return f"about {size_words(quantity, change)} {way} since {since:%-d %b %Y}"
-    if result["state"] != "quiet":
+    return ""
+
+
+def _none_judged(verdict: FootVerdict, quantity: str) -> str:
+    if verdict.result["state"] != "quiet":
         return "no clear change of its own"
-    return would_show_short(quantity, short_size(quantity, result))
+    return would_show_short(quantity, short_size(quantity, verdict.result))
 
 
 def _rate(quantity: str, rate: float, low: float, high: float) -> str:

@@ -7,6 +7,8 @@ from typing import Any
 from caseboard.lib.spans import one_or
 from measurements.bands import band_words, moment_words
 from measurements.borrowed import borrowed_words
+from measurements.hand_changes import hand_change
+from measurements.hand_words import unsettled_words
 from measurements.hoof.feet import Foot, label
 from measurements.hoof.growth import Growth
 from measurements.hoof.quantities import QUANTITIES, Z_95_TWO_SIDED, Moment
@@ -210,6 +212,9 @@ def verdict_words(numbers: Numbers, foot: str, quantity: str, result: Result, to
         return drift_words(foot, result, today) + forecast_words(result, targets, today)
     if result["state"] == "step":
         return step_words(foot, result, today) + forecast_words(result, targets, today)
+    change = hand_change(numbers, foot, quantity) if result["state"] == "quiet" else None
+    if change is not None and not change.is_settled:
+        return unsettled_words(foot, quantity, change)
     return quiet_words(foot, quantity, result, today)
 
 

@@ -12,9 +12,11 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from measurements.bands import band_edges
+from measurements.hand_changes import hand_pairs
 from measurements.hoof.drift_arrays import PlannedChange
 from measurements.hoof.drift_finding import Estimate, LevelAt, QuantityFinding
 from measurements.hoof.drift_foot import series_key
+from measurements.hoof.drift_offsets import HandPair
 from measurements.hoof.drift_power import WouldShow
 from measurements.hoof.drift_priors import DRIFT_QUANTITIES
 from measurements.hoof.drift_verdict import Verdict, ahead, forecast, judge, limits_prepare
@@ -66,11 +68,13 @@ class FootQuestion:
     readings: dict[str, list[SeriesReading]]
     plans: dict[str, list[PlannedChange]]
     bands: list[Band]
+    pairs: dict[str, list[HandPair]]
 
     @property
     def key(self) -> str:
         parts = (
             series_key(self.readings), repr(sorted(self.plans.items())), repr(self.bands),
+            repr(sorted(self.pairs.items())),
         )  # fmt: skip
         return hashlib.sha256("\n".join(parts).encode()).hexdigest()
 
@@ -81,6 +85,7 @@ def foot_question(numbers: Numbers, foot: str) -> FootQuestion:
         readings=foot_readings(numbers, foot),
         plans=foot_plans(numbers, foot),
         bands=sorted((t.quantity, t.moment, *band_edges(t)) for t in targets),
+        pairs=hand_pairs(numbers, foot),
     )
 
 
@@ -110,7 +115,9 @@ def foot_prepare(numbers: Numbers, foot: str) -> None:
     question = foot_question(numbers, foot)
     known = numbers.horse.verdicts.filter(foot=foot, series_key=question.key)
     if question.readings and not known.exists():
-        limits_prepare(question.readings, plans=question.plans, cache=SharedLimits())
+        limits_prepare(
+            question.readings, plans=question.plans, pairs=question.pairs, cache=SharedLimits()
+        )
 
 
 def foot_judge(numbers: Numbers, foot: str, *, now: datetime) -> FootVerdict | None:
@@ -122,7 +129,9 @@ def foot_judge(numbers: Numbers, foot: str, *, now: datetime) -> FootVerdict | N
     known = FootVerdict.objects.filter(horse=numbers.horse, foot=foot, series_key=key).last()
     if known is not None:
         return known
-    verdict = judge(question.readings, plans=question.plans, cache=SharedLimits())
+    verdict = judge(
+        question.readings, plans=question.plans, pairs=question.pairs, cache=SharedLimits()
+    )
     return FootVerdict.objects.create(
         horse=numbers.horse,
         foot=foot,

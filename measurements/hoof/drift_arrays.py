@@ -4,12 +4,14 @@ Everything later works on these arrays. The order in which readings were entered
 the days and of the trim numbers leave no trace here.
 """
 
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from measurements.hoof.drift_offsets import HandPair, offset_prior
 from measurements.hoof.drift_priors import (
     GROWTH_PERIOD_DAYS,
     PLAN_FULFILMENT_SD,
@@ -47,18 +49,21 @@ class Question:
 
     `prior`: the quantity's priors. `plans`: agreed changes. `settled_days`: from here on a new
     baseline counts (the team answered the last finding); `None` for the whole series.
+    `hand_pairs`: what hands of this series have read beside each other on other feet.
     """
 
     prior: DriftPrior
     plans: tuple[PlannedChange, ...] = ()
     settled_days: float | None = None
+    hand_pairs: tuple[HandPair, ...] = ()
 
 
 @dataclass(frozen=True)
 class SeriesArrays:
     """Sorted readings (rows) with the model's design.
 
-    `value` minus `mean` is the residual r. `growth_time` is x, `trim` is c counted from the
+    `value` minus `mean` is the residual r; `offset_mean` is the part of the mean that pairs on
+    other feet have taught of the hand. `growth_time` is x, `trim` is c counted from the
     series' origin, `sd` is s. `design` has one column per level, growth rate, person-and-method
     offset and plan; `design_sd` their prior SDs; `column_kind` and `column_index` name them.
     `look` numbers the visits and between-visit days, `order` the reading's place as handed in.
@@ -75,6 +80,7 @@ class SeriesArrays:
     design_sd: Floats
     column_kind: tuple[str, ...]
     column_index: tuple[int, ...]
+    offset_mean: Floats
     planned: Floats
     growth_mean: Floats
     source: Ints
@@ -102,6 +108,7 @@ _ROW_FIELDS = (
     "at_days",
     "look",
     "design",
+    "offset_mean",
     "planned",
     "growth_mean",
     "source",
@@ -133,6 +140,20 @@ def _sort_key(item: tuple[int, SeriesReading]) -> tuple[object, ...]:
     )
 
 
+def source_label(reading: SeriesReading) -> str:
+    """Who measured and how: each person with one way of measuring has an offset of their own."""
+    return f"{reading.method.value}\0{reading.by}"
+
+
+def same_foot_pairs(rows: Sequence[SeriesReading]) -> Counter[str]:
+    """By hand, at how many moments of a day another hand measured the same foot too."""
+    moments: dict[tuple[object, ...], set[str]] = defaultdict(set)
+    for row in rows:
+        moment = (round(row.at_days), row.trim_index, row.trim_state)
+        moments[moment].add(source_label(row))
+    return Counter(hand for hands in moments.values() if len(hands) > 1 for hand in hands)
+
+
 def number_looks(at_days: Sequence[float]) -> Ints:
     """Numbers sorted moments so that those of one visit share a number, counted from 0."""
     numbers: list[int] = []
@@ -161,7 +182,13 @@ def build_arrays(
     level_id = _level_numbers(rows, question.settled_days)
     states = [row.shoeing for row in rows]
     state_id = _first_seen([state.value for state in states])
-    source = _first_seen([f"{row.method.value}\0{row.by}" for row in rows])
+    labels = [source_label(row) for row in rows]
+    source = _first_seen(labels)
+    offsets = offset_prior(
+        list(dict.fromkeys(labels)), question.prior.offset_sd, question.hand_pairs,
+        same_foot_pairs(rows),
+    )  # fmt: skip
+    offset_mean = offsets.mean[source]
     planned = _planned_change(at_days, trim, growth_time, question.plans)
     growth_mean = np.array([question.prior.growth[state].mean_per_56_days for state in states])
     growth_sd = np.array([question.prior.growth[state].sd_per_56_days for state in states])
@@ -170,15 +197,14 @@ def build_arrays(
         "level", level_id, np.ones(len(rows)), np.full(len(rows), question.prior.level_sd)
     )
     columns.add_groups("growth", state_id, growth_time, growth_sd)
-    columns.add_groups(
-        "offset", source, np.ones(len(rows)), np.full(len(rows), question.prior.offset_sd)
-    )
+    for hand, sd in enumerate(np.diag(offsets.root)):
+        columns.add("offset", hand, offsets.root[source, hand] / sd, float(sd))
     if question.plans:
         columns.add("plan", 0, planned, PLAN_FULFILMENT_SD)
     return SeriesArrays(
         value=np.array([row.value for row in rows], dtype=np.float64),
         sd=np.array([row.sd for row in rows], dtype=np.float64),
-        mean=question.prior.level_mean + growth_mean * growth_time + planned,
+        mean=question.prior.level_mean + growth_mean * growth_time + planned + offset_mean,
         trim=trim,
         growth_time=growth_time,
         at_days=at_days,
@@ -187,6 +213,7 @@ def build_arrays(
         design_sd=np.array(columns.sds, dtype=np.float64),
         column_kind=tuple(columns.kinds),
         column_index=tuple(columns.indexes),
+        offset_mean=offset_mean,
         planned=planned,
         growth_mean=growth_mean,
         source=source,

@@ -5,7 +5,7 @@ log BF = s^2 A^2 / (2 (1 + s^2 I)) - log(1 + s^2 I) / 2. V^-1 is never formed: t
 the design is narrow, so group sums and one small matrix do (Sherman-Morrison-Woodbury).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -29,6 +29,18 @@ class Projections:
     coefficients: Floats
     response: Floats
     spread: Floats
+
+    def split(self, count: int) -> tuple["Projections", "Projections"]:
+        """The first `count` columns, and the others."""
+        return self._columns(slice(None, count)), self._columns(slice(count, None))
+
+    def _columns(self, chosen: slice) -> "Projections":
+        return replace(
+            self,
+            score=self.score[:, chosen],
+            information=self.information[:, chosen],
+            response=self.response[:, :, chosen],
+        )
 
 
 def project(

@@ -14,9 +14,12 @@ from measurements.hoof.drift_arrays import (
     build_arrays,
     number_looks,
     sorted_readings,
+    source_label,
 )
+from measurements.hoof.drift_hands import Handover, HandReading, find_handovers
 from measurements.hoof.drift_limits import PATHS, SEED, Judged
 from measurements.hoof.drift_looks import Looks, plan_looks
+from measurements.hoof.drift_offsets import HandPair
 from measurements.hoof.drift_priors import DRIFT_PRIORS, DRIFT_QUANTITIES, GROWTH_PERIOD_DAYS
 from measurements.hoof.errors import HoofError
 from measurements.hoof.quantities import TrimState
@@ -24,18 +27,22 @@ from measurements.hoof.series import SeriesReading
 
 Readings = Mapping[str, Sequence[SeriesReading]]
 Plans = Mapping[str, Sequence[PlannedChange]]
+Pairs = Mapping[str, Sequence[HandPair]]
 
-_METHOD_VERSION = "4"  # raise it when limits or verdicts would come out otherwise
+_METHOD_VERSION = "5"  # raise it when limits or verdicts would come out otherwise
 
 
 @dataclass(frozen=True)
 class FootSeries:
-    """What is judged together: quantity `keys` with their arrays (`pair`) and the shared looks."""
+    """What is judged together: quantity `keys` with their arrays (`pair`) and the shared looks.
+    `newest_pair_days`: when hands of it were last compared on another foot (minus infinity: never).
+    """
 
     keys: tuple[str, ...]
     pair: tuple[Judged, ...]
     looks: Looks
     first_trim: int
+    newest_pair_days: float = -np.inf
 
     def trim_days(self, look: int) -> tuple[Ints, Floats]:
         """The trims known at a look and the day of each (median of what its readings say)."""
@@ -53,21 +60,32 @@ def _trim_days(judged: Judged) -> Floats:
     return days
 
 
-def prepare(readings: Readings, plans: Plans, settled_days: float | None) -> FootSeries:
-    """Arrays and looks of a foot. Raises `HoofError` for a mixture that is not judged together."""
+def prepare(
+    readings: Readings, plans: Plans, settled_days: float | None, pairs: Pairs | None = None
+) -> FootSeries:
+    """Arrays and looks of a foot; `pairs` of hands on other feet by quantity key. Raises `HoofError` for a mixture that is not judged together."""
     keys = _keys_of(readings)
     days = sorted({row.at_days for key in keys for row in readings[key]})
     look_of = dict(zip(days, number_looks(days), strict=True))
     first_trim = min((row.trim_index for key in keys for row in readings[key]), default=0)
     pair = []
     for key in keys:
-        question = Question(DRIFT_PRIORS[key], tuple(plans.get(key, ())), settled_days)
+        question = Question(
+            DRIFT_PRIORS[key], tuple(plans.get(key, ())), settled_days, _linking(pairs, key)
+        )
         rows = [row for _, row in sorted_readings(readings[key])]
         looks = np.array([look_of[row.at_days] for row in rows], dtype=np.int64)
         pair.append(
             Judged(build_arrays(readings[key], question, looks, first_trim), question.prior)
         )
-    return FootSeries(keys, tuple(pair), _looks_of(pair, readings, keys), first_trim)
+    newest = max((p.at_days for key in keys for p in _linking(pairs, key)), default=-np.inf)
+    return FootSeries(keys, tuple(pair), _looks_of(pair, readings, keys), first_trim, newest)
+
+
+def _linking(pairs: Pairs | None, key: str) -> tuple[HandPair, ...]:
+    """The pairs of a quantity in one order, whatever order they came in."""
+    found = () if pairs is None else pairs.get(key, ())
+    return tuple(sorted(set(found), key=lambda p: (p.at_days, p.foot, p.first, p.second, repr(p))))
 
 
 def _keys_of(readings: Readings) -> tuple[str, ...]:
@@ -99,6 +117,21 @@ def _looks_of(pair: Sequence[Judged], readings: Readings, keys: Sequence[str]) -
         np.concatenate([judged.arrays.trim for judged in pair]),
         np.concatenate(at_visit),
         np.concatenate([judged.arrays.at_days for judged in pair]),
+        _handovers(pair, readings, keys),
+    )
+
+
+def _handovers(
+    pair: Sequence[Judged], readings: Readings, keys: Sequence[str]
+) -> tuple[Handover, ...]:
+    """The changes of hands, by the visit readings of all quantities together."""
+    return find_handovers(
+        HandReading(int(look), int(trim), row.trim_state is TrimState.AFTER, source_label(row))
+        for judged, key in zip(pair, keys, strict=True)
+        for look, trim, (_, row) in zip(
+            judged.arrays.look, judged.arrays.trim, sorted_readings(readings[key]), strict=True
+        )
+        if row.trim_state is not TrimState.BETWEEN
     )
 
 
@@ -113,6 +146,8 @@ def limits_key(foot: FootSeries, visits_per_false_alarm: float) -> str:
         for part in (arrays.sd, arrays.trim, arrays.look, arrays.design, arrays.design_sd):
             digest.update(np.ascontiguousarray(part).tobytes())
     digest.update(foot.looks.share.tobytes())
+    for change in foot.looks.handovers:
+        digest.update(repr((change.known_from, sorted(change.shares().items()))).encode())
     return digest.hexdigest()
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from measurements.hoof.drift_arrays import Bools, Floats, Ints
+from measurements.hoof.drift_hands import HandOnsets, Handover, hand_onsets
 from measurements.hoof.drift_priors import ONSET_KEEP, ONSETS_CONSIDERED, VISITS_NEEDED
 
 # Part of a visit's allowance that the visits from the third on use, and all later ones: never all
@@ -32,19 +33,32 @@ WINDOW_STRIDE = 8
 class Looks:
     """One entry per look, in time: `last_trim` c reached so far, `visits` seen so far, `share` of
     the allowance of one visit (0: not judged here), `window_start` the first trim judged on,
-    `at_days` when it began."""
+    `at_days` when it began. `handovers`: the changes of hands, each known from a look on."""
 
     last_trim: Ints
     visits: Ints
     share: Floats
     window_start: Ints
     at_days: Floats
+    handovers: tuple[Handover, ...] = ()
 
     def __len__(self) -> int:
         return len(self.visits)
 
+    def hand_onsets_at(self, look: int, onsets: Ints) -> HandOnsets:
+        """Which of these onsets fall together with a change of hands, as seen at a look."""
+        last_trim = int(self.last_trim[look])
+        chances = onset_log_chances(last_trim, onsets)
+        return hand_onsets(self.handovers, look, last_trim, onsets, chances)
 
-def plan_looks(look: Ints, trim: Ints, is_visit: Bools, at_days: Floats) -> Looks:
+
+def plan_looks(
+    look: Ints,
+    trim: Ints,
+    is_visit: Bools,
+    at_days: Floats,
+    handovers: tuple[Handover, ...] = (),
+) -> Looks:
     """Lays out the looks of a series (or of a pair merged in time).
 
     All arguments by reading, sorted by time; `is_visit`: taken before or after a trim.
@@ -64,6 +78,7 @@ def plan_looks(look: Ints, trim: Ints, is_visit: Bools, at_days: Floats) -> Look
         share=_shares(list(visit_looks), list(visits)),
         window_start=_window_starts(last_trim),
         at_days=begun,
+        handovers=handovers,
     )
 
 

@@ -67,3 +67,10 @@ def step_columns(trim: Ints, onsets: Ints) -> Floats:
     """1 after each onset, else 0: a sudden change at the trim after tau."""
     after: Floats = (trim[:, None] > onsets[None, :]).astype(np.float64)
     return after
+
+
+def jump_covariance(trim: Ints, onsets: Ints, step_sd: float) -> Floats:
+    """The covariance of a level that may have jumped by `step_sd` after one of these trims."""
+    after = step_columns(trim, onsets)
+    jump: Floats = step_sd**2 / len(onsets) * (after @ after.T)
+    return jump

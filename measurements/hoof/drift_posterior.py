@@ -147,16 +147,22 @@ def _level_and_growth(
     spread = np.einsum("fq,gqr,hr->gfh", wanted, fit.projections.spread, wanted)
     root = np.linalg.cholesky(spread + 1e-12 * np.eye(2))
     drawn = coefficients @ wanted.T + np.einsum("nfh,hn->nf", root[point], noise)
-    base = fit.part.prior.level_mean + arrays.planned[-1]
+    base = fit.part.prior.level_mean + arrays.planned[-1] + arrays.offset_mean[_main(fit)]
     return base + drawn[:, 0], arrays.growth_mean[-1] + drawn[:, 1]
+
+
+def _main(fit: Fit) -> int:
+    """A reading by the hand that took most of them."""
+    source = fit.part.arrays.source
+    return int(np.flatnonzero(source == np.bincount(source).argmax())[0])
 
 
 def _functionals(fit: Fit) -> Floats:
     """Rows picking the present level (with the main reader's offset and the plan) and growth."""
     arrays = fit.part.arrays
+    main = _main(fit)
     present = {
         "level": int(arrays.level_id[-1]),
-        "offset": int(np.bincount(arrays.source).argmax()),
         "growth": int(arrays.state_id[-1]),
     }
     wanted = np.zeros((2, len(arrays.column_kind)))
@@ -165,6 +171,8 @@ def _functionals(fit: Fit) -> Floats:
     ):
         if kind == "plan":
             wanted[0, place] = arrays.planned[-1]
+        elif kind == "offset":
+            wanted[0, place] = arrays.design[main, place]
         elif present[kind] == index:
             wanted[1 if kind == "growth" else 0, place] = 1.0
     return wanted

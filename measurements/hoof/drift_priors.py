@@ -31,6 +31,13 @@ ERROR_CHANCES = (1 / 8, 5 / 8, 2 / 8)
 TRIM_SCALES = (0.55 / 0.7, 0.85 / 0.7, 1.35 / 0.7)
 TRIM_CHANCES = (6 / 9, 2 / 9, 1 / 9)
 
+# The toe and the heel angle of a foot are left by the same trim: how far it leaves the one from its
+# level goes with the other by this correlation, and the heel varies so many times as much as the
+# toe. The limits of a pair are simulated so. House defaults, chosen in the middle of what the
+# benchmark holds (correlations 0 to .8, a heel that varies as much or half as much again).
+SHARED_TRIM = 0.55
+SECOND_TRIM_SCALE = 0.88 / 0.7
+
 # An onset one trim further back is this much as likely beforehand, when looking for a drift: an
 # older one would mostly have been found already. House default, chosen with the benchmark.
 ONSET_KEEP = 0.85

@@ -12,16 +12,23 @@ from measurements.hoof.drift_evidence import (
     onset_evidence,
     project,
 )
+from measurements.hoof.drift_hands import NO_HANDS, STEP_SHARE, HandOnsets
 from measurements.hoof.drift_limits import Judged
 from measurements.hoof.drift_looks import Looks, all_onsets_at, onset_log_chances, onsets_at
-from measurements.hoof.drift_model import VariationGrid, drift_columns, variation_grid
+from measurements.hoof.drift_model import (
+    VariationGrid,
+    drift_columns,
+    step_columns,
+    variation_grid,
+)
 from measurements.hoof.drift_weights import ReadingWeights, robust_weights
 
 
 @dataclass(frozen=True)
 class Fit:
     """One quantity as known at one look: its readings so far (`part`, places `rows` in the whole
-    series), their weights, the grid, the onsets considered and their projected drift columns."""
+    series), their weights, the grid, the onsets considered and their projected drift columns;
+    `hands`: the onsets at changes of hands, with `steps`, their projected step columns."""
 
     part: Judged
     rows: Ints
@@ -29,6 +36,8 @@ class Fit:
     grid: VariationGrid
     onsets: Ints
     projections: Projections
+    hands: HandOnsets
+    steps: Projections
 
     @property
     def error_variance(self) -> Floats:
@@ -38,6 +47,10 @@ class Fit:
     def evidence(self, change_sd: float) -> Floats:
         """The log Bayes factor of a drift from each onset."""
         return onset_evidence(self.projections, self.grid, change_sd)
+
+    def step_evidence(self, change_sd: float) -> Floats:
+        """The log Bayes factor of a sudden change at each onset of `hands`."""
+        return onset_evidence(self.steps, self.grid, change_sd)
 
 
 def fit_at(
@@ -55,13 +68,16 @@ def fit_at(
     if not len(rows):
         return None
     part = Judged(arrays.choose(rows), judged.prior)
-    weights = robust_weights(part.arrays, judged.prior)
+    changed_hands = looks.hand_onsets_at(look, onsets)
+    weights = robust_weights(part.arrays, judged.prior, changed_hands.onsets)
     grid = variation_grid(judged.prior)
-    columns = drift_columns(part.arrays.trim, onsets)
+    hands = changed_hands if told_since is None else NO_HANDS
+    trim = part.arrays.trim
+    columns = np.column_stack([drift_columns(trim, onsets), step_columns(trim, hands.onsets)])
     error_variance = part.arrays.sd**2 * weights.inflation
-    return Fit(
-        part, rows, weights, grid, onsets, project(part.arrays, columns, error_variance, grid)
-    )
+    projected = project(part.arrays, columns, error_variance, grid)
+    drifts, steps = projected.split(len(onsets))
+    return Fit(part, rows, weights, grid, onsets, drifts, hands, steps)
 
 
 def first_onset_of(pair: Sequence[Judged]) -> int:
@@ -84,12 +100,20 @@ def joint_evidence(fits: Sequence[Fit | None]) -> Floats:
 
 
 def statistic_of(fits: Sequence[Fit | None], last_trim: int) -> float:
-    """The statistic S: the log of the Bayes factors summed over onsets, recent ones weighing more;
-    minus infinity without an onset."""
-    onsets = next((fit.onsets for fit in fits if fit is not None), np.zeros(0, dtype=np.int64))
-    if not len(onsets):
+    """The statistic S: the log of the Bayes factors summed over onsets, recent ones weighing more,
+    and those at a change of hands most, as drift and as step; minus infinity without an onset."""
+    present = [fit for fit in fits if fit is not None]
+    if not present or not len(present[0].onsets):
         return -np.inf
-    return float(log_sum_exp(joint_evidence(fits) + onset_log_chances(last_trim, onsets)))
+    onsets, hands = present[0].onsets, present[0].hands
+    drifts = joint_evidence(present)
+    logs = drifts + onset_log_chances(last_trim, onsets)
+    if len(hands.onsets):
+        steps = np.sum([fit.step_evidence(fit.part.prior.step_sd) for fit in present], axis=0)
+        drift = hands.log_chances + np.log(1.0 - STEP_SHARE)
+        drift += drifts[np.searchsorted(onsets, hands.onsets)]
+        logs = np.concatenate([logs, drift, hands.log_chances + np.log(STEP_SHARE) + steps])
+    return float(log_sum_exp(logs))
 
 
 def statistics_by_look(
@@ -115,5 +139,7 @@ def even_statistics(pair: Sequence[Judged], looks: Looks) -> Floats:
     for look, last_trim in enumerate(looks.last_trim):
         onsets = onsets_at(int(last_trim), int(looks.window_start[look]), first_onset)
         if len(onsets):
-            even[look] = log_sum_exp(onset_log_chances(int(last_trim), onsets))
+            hands = looks.hand_onsets_at(look, onsets)
+            chances = onset_log_chances(int(last_trim), onsets)
+            even[look] = log_sum_exp(np.concatenate([chances, hands.log_chances]))
     return even

@@ -4,30 +4,40 @@ A toe and a heel angle of one foot are judged together (they share the onset), a
 on its own. The same readings give the same verdict in whatever order they come.
 """
 
-from collections.abc import MutableMapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
 
+from measurements.hoof.drift_alarm import (
+    VISITS_PER_FALSE_ALARM,
+    LimitCache,
+    certain_at,
+    limits_of,
+    pairs_came_after,
+    standing_alarm,
+)
 from measurements.hoof.drift_arrays import Floats, Ints
 from measurements.hoof.drift_evidence import log_sum_exp
 from measurements.hoof.drift_finding import LevelAt, QuantityFinding, describe, estimate
-from measurements.hoof.drift_foot import FootSeries, Plans, Readings, limits_key, prepare
+from measurements.hoof.drift_foot import (
+    FootSeries,
+    Pairs,
+    Plans,
+    Readings,
+    prepare,
+)
 from measurements.hoof.drift_forecast import Crossing, Rhythm, crossing, rhythm_of
-from measurements.hoof.drift_limits import alarm_limits
 from measurements.hoof.drift_posterior import Shape, onset_log_weights, shape_evidence
 from measurements.hoof.drift_power import WouldShow, would_show
 from measurements.hoof.drift_priors import VISITS_NEEDED
-from measurements.hoof.drift_replay import Fit, even_statistics, fits_at, statistics_by_look
+from measurements.hoof.drift_replay import Fit, fits_at, statistics_by_look
 from measurements.hoof.errors import HoofError
 from measurements.hoof.quantities import Moment
 
-VISITS_PER_FALSE_ALARM = 100.0  # per foot: four feet give one in 25 visits, over three years
 # The heel speaks for the foot only if its own odds are this much better. House default.
 _LEAD_LOG_ODDS = float(np.log(3.0))
-
-LimitCache = MutableMapping[str, tuple[float, ...]]
 
 
 class DriftState(StrEnum):
@@ -103,6 +113,7 @@ def judge(
     readings: Readings,
     *,
     plans: Plans | None = None,
+    pairs: Pairs | None = None,
     settled_days: float | None = None,
     visits_per_false_alarm: float = VISITS_PER_FALSE_ALARM,
     cache: LimitCache | None = None,
@@ -110,28 +121,35 @@ def judge(
     """Judges a foot on all its readings.
 
     `readings`: by quantity key; toe and heel angle together, or one quantity. Order is free,
-    exact copies count once. `plans`: agreed changes by quantity key. `settled_days`: a new
+    exact copies count once. `plans`: agreed changes by quantity key. `pairs`: what the hands of
+    this foot have read beside each other on the horse's other feet, by quantity key. `settled_days`: a new
     baseline from that day on. `cache`: keeps limits between calls (they depend on dates and
     methods, not on values). Raises `HoofError` for unknown or unjudgeable mixtures and a
     `visits_per_false_alarm` under 2.
     """
-    foot = prepare(readings, plans or {}, settled_days)
+    foot = prepare(readings, plans or {}, settled_days, pairs)
     if not len(foot.looks):
         return _nothing_yet()
     limits = limits_of(foot, visits_per_false_alarm, cache)
     statistics = statistics_by_look(foot.pair, foot.looks)
-    alarm = standing_alarm(statistics, limits, even_statistics(foot.pair, foot.looks))
+    alarm = standing_alarm(foot, statistics, limits)
+    if alarm is not None and pairs_came_after(foot, alarm):
+        bare = prepare(readings, plans or {}, settled_days)
+        bare_limits = limits_of(bare, visits_per_false_alarm, cache)
+        unaided = standing_alarm(bare, statistics_by_look(bare.pair, bare.looks), bare_limits)
+        alarm = certain_at(foot, alarm, unaided)
     return verdict_at(foot, len(foot.looks) - 1, statistics, limits, alarm)
 
 
 def first_alarm(
     readings: Readings,
     *,
+    pairs: Pairs | None = None,
     visits_per_false_alarm: float = VISITS_PER_FALSE_ALARM,
     cache: LimitCache | None = None,
 ) -> Verdict | None:
     """The verdict at the first alarm, with what was known then; `None` if there never was one."""
-    foot = prepare(readings, {}, None)
+    foot = prepare(readings, {}, None, pairs)
     if not len(foot.looks):
         return None
     limits = limits_of(foot, visits_per_false_alarm, cache)
@@ -156,39 +174,18 @@ def observe(
     return verdict_at(foot, len(foot.looks) - 1, -unlimited, unlimited, None)
 
 
-def limits_prepare(readings: Readings, *, plans: Plans | None = None, cache: LimitCache) -> None:
+def limits_prepare(
+    readings: Readings,
+    *,
+    plans: Plans | None = None,
+    pairs: Pairs | None = None,
+    cache: LimitCache,
+) -> None:
     """Works out the limits that `judge` will ask for on the same readings, and keeps them: nearly
     all the time of a judgement is theirs. Raises `HoofError` as `judge` does."""
-    foot = prepare(readings, plans or {}, None)
+    foot = prepare(readings, plans or {}, None, pairs)
     if len(foot.looks):
         limits_of(foot, VISITS_PER_FALSE_ALARM, cache)
-
-
-def limits_of(foot: FootSeries, visits_per_false_alarm: float, cache: LimitCache | None) -> Floats:
-    """The alarm limits of a foot, from the cache if it has them."""
-    if not visits_per_false_alarm >= 2:
-        raise HoofError("At most one false alarm in two visits can be asked for.")
-    key = limits_key(foot, visits_per_false_alarm)
-    if cache is not None and key in cache:
-        return np.array(cache[key], dtype=np.float64)
-    limits = alarm_limits(foot.pair, foot.looks, visits_per_false_alarm)
-    if cache is not None:
-        cache[key] = tuple(limits.tolist())
-    return limits
-
-
-def standing_alarm(statistics: Floats, limits: Floats, even: Floats) -> int | None:
-    """The look at which the alarm that still stands was raised; `None` when none does.
-
-    An alarm stays until the readings speak for no drift: the statistic below `even`.
-    """
-    alarm: int | None = None
-    for look in np.flatnonzero(np.isfinite(limits)):
-        if statistics[look] > limits[look]:
-            alarm = int(look) if alarm is None else alarm
-        elif statistics[look] < even[look]:
-            alarm = None
-    return alarm
 
 
 def verdict_at(

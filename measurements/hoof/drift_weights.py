@@ -8,12 +8,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from measurements.hoof.drift_arrays import Floats, SeriesArrays
-from measurements.hoof.drift_model import covariance, walk_covariance
-from measurements.hoof.drift_priors import DOWNWEIGHT_FROM_SD, DriftPrior
-
-PASSES = 2  # the first pass is blurred by the wild readings themselves; house default
-_LARGEST_SURPRISE_SD = 1e3  # keeps the fourth power finite
+from measurements.hoof.drift_arrays import Floats, Ints, SeriesArrays
+from measurements.hoof.drift_model import covariance, jump_covariance, walk_covariance
+from measurements.hoof.drift_priors import DriftPrior
+from measurements.hoof.drift_surprise import PASSES, inflation_of, leave_one_out_surprise
 
 
 @dataclass(frozen=True)
@@ -30,24 +28,14 @@ class ReadingWeights:
         return 1.0 / self.inflation
 
 
-def leave_one_out_surprise(
-    spread: Floats, residual: Floats, error_variance: Floats, plain_variance: Floats
-) -> Floats:
-    """How many SDs each reading lies from the prediction by all the others.
+def robust_weights(
+    arrays: SeriesArrays, prior: DriftPrior, hand_onsets: Ints | None = None
+) -> ReadingWeights:
+    """Weights of all readings; a single reading is always believed.
 
-    `spread`: the covariance W with `error_variance` on its diagonal. With P = W^-1 the
-    leave-one-out residual is (P r)_i / P_ii and its variance 1/P_ii; the reading's own error is
-    put back to `plain_variance` so that a down-weighted reading is still judged by its own SD.
+    `hand_onsets`: trims after which the level may have changed at once, because hands changed: what
+    a new hand reads is not doubted for lying apart from what the old one read.
     """
-    precision = np.linalg.inv(spread)
-    diagonal = np.diag(precision)
-    left_out = (precision @ residual) / diagonal
-    variance = 1.0 / diagonal - error_variance + plain_variance
-    return np.minimum(np.abs(left_out) / np.sqrt(variance), _LARGEST_SURPRISE_SD)
-
-
-def robust_weights(arrays: SeriesArrays, prior: DriftPrior) -> ReadingWeights:
-    """Weights of all readings; a single reading is always believed."""
     plain = arrays.sd**2
     inflation = np.ones_like(plain)
     surprise = np.zeros_like(plain)
@@ -55,8 +43,10 @@ def robust_weights(arrays: SeriesArrays, prior: DriftPrior) -> ReadingWeights:
         return ReadingWeights(surprise, inflation)
     base = covariance(arrays, prior.trim_sd, np.zeros_like(plain))
     base += walk_covariance(arrays.trim, prior.walk_sd)
+    if hand_onsets is not None and len(hand_onsets):
+        base += jump_covariance(arrays.trim, hand_onsets, prior.step_sd)
     for _ in range(PASSES):
         error = plain * inflation
         surprise = leave_one_out_surprise(base + np.diag(error), arrays.residual, error, plain)
-        inflation = np.maximum(1.0, (surprise / DOWNWEIGHT_FROM_SD) ** 4)
+        inflation = inflation_of(surprise)
     return ReadingWeights(surprise, inflation)

@@ -16,6 +16,8 @@ from horses.signed_in import SignedInRequest
 from measurements.bands import band_look, trend_of
 from measurements.chart_legend import chart_legend
 from measurements.charts import LARGE, PHONE, draw
+from measurements.hand_changes import hand_change
+from measurements.hand_words import unsettled_words
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Method, Shoeing, TrimState
 from measurements.levels import present_level
@@ -153,7 +155,11 @@ class _Page:
         reader = self.person.public_id
         sure = certainty(self.numbers, self.foot, self.quantity, reader=reader, unit=unit)
         assumed += certainty_sources(self.numbers, self.quantity, reader)
-        return {"story": story, "assumed": assumed, "certainty": sure}
+        change = hand_change(self.numbers, self.foot, self.quantity)
+        unsettled = change and unsettled_words(self.foot, self.quantity, change)
+        return {
+            "story": story, "assumed": assumed, "certainty": sure, "hands": unsettled in story,
+        }  # fmt: skip
 
     def what_if(self, verdict: SeriesVerdict, query: Any) -> WhatIf | None:
         level = present_level(self.numbers, self.foot, self.quantity, verdict.verdict)

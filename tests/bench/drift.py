@@ -14,10 +14,12 @@ import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from itertools import chain
 
 import numpy as np
 
 from measurements.hoof.drift_verdict import judge
+from tests.bench.drift_hands import hands_rows, trim_rows
 from tests.bench.drift_methods import METHODS, limit_detector, seen, visit_limits
 from tests.bench.drift_others import CELLS, false_moves, line_share_found
 from tests.bench.drift_quiet import level_coverage, random_designs, share_found
@@ -25,7 +27,7 @@ from tests.bench.drift_score import Score, score_product, score_table
 from tests.bench.drift_simulate import Scenario, Simulated, simulate_many
 
 SEED = 2_611
-PARTS = ("alarms", "drift", "quiet", "others", "comparison", "speed")
+PARTS = ("alarms", "drift", "quiet", "hands", "others", "comparison", "speed")
 VISITS_PER_FALSE_ALARM = 100.0
 
 STABLE = Scenario()
@@ -37,15 +39,19 @@ LONGER = Scenario(longer_days=77.0)
 
 @dataclass(frozen=True)
 class Size:
-    """How many series: `calibrate` and `check` stable ones, `drift` per cell of change."""
+    """How many series: `calibrate` and `check` stable ones, `drift` per cell of change, `batch` on
+    one design."""
 
     calibrate: int
     check: int
     drift: int
+    batch: int
 
 
-FULL = Size(calibrate=2500, check=1200, drift=800)  # about a quarter of an hour of one core
-QUICK = Size(calibrate=400, check=250, drift=80)
+FULL = Size(
+    calibrate=2500, check=1200, drift=800, batch=1500
+)  # about a quarter of an hour of one core
+QUICK = Size(calibrate=400, check=250, drift=80, batch=250)
 
 
 @dataclass(frozen=True)
@@ -73,6 +79,7 @@ def main(arguments: list[str] | None = None) -> int:
     missed = "alarms" in parts and not print_goals(false_alarm_goals(size))
     missed |= "drift" in parts and not print_goals(drift_goals(size))
     missed |= "quiet" in parts and not print_goals(quiet_goals(size))
+    missed |= "hands" in parts and not print_goals(hands_goals(size))
     missed |= "others" in parts and not print_goals(other_goals(size))
     if "comparison" in parts:
         print_comparison(size)
@@ -161,6 +168,12 @@ def delay_goals(name: str, score: Score, share: float) -> list[Goal]:
         within_six(name, score, share),
         Goal(f"{name}: P8", ">= 0.97", f"{eight:.3f}", eight >= 0.97),
     ]
+
+
+def hands_goals(size: Size) -> Iterator[Goal]:
+    """A change of hands (C12), and a toe and heel left by the same trim (C12b)."""
+    for row in chain(hands_rows(size.batch, SEED + 60), trim_rows(size.batch, SEED + 61)):
+        yield Goal(*row)
 
 
 def within_six(name: str, score: Score, share: float) -> Goal:

@@ -9,11 +9,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from measurements.hoof.drift_alarm import limits_of, standing_alarm
 from measurements.hoof.drift_foot import FootSeries, prepare
 from measurements.hoof.drift_looks import Looks
 from measurements.hoof.drift_power import would_show
-from measurements.hoof.drift_replay import even_statistics, statistics_by_look
-from measurements.hoof.drift_verdict import limits_of, standing_alarm, verdict_at
+from measurements.hoof.drift_replay import statistics_by_look
+from measurements.hoof.drift_verdict import verdict_at
 from measurements.hoof.growth import CYCLE_DAYS
 from measurements.hoof.quantities import Method, Shoeing, TrimState
 from measurements.hoof.series import SeriesReading
@@ -147,10 +148,9 @@ def level_coverage(
         foot = prepare(series.readings, {}, None)
         limits = limits_of(foot, ALARMS_EVERY, None)
         statistics = statistics_by_look(foot.pair, foot.looks)
-        even = even_statistics(foot.pair, foot.looks)
         for look in _looks_wanted(foot, series, visits_after):
             known = slice(0, look + 1)
-            if standing_alarm(statistics[known], limits[known], even[known]) is None:
+            if standing_alarm(foot, statistics, limits[known]) is None:
                 verdict = verdict_at(foot, look, statistics, limits, None)
                 level = verdict.finding("toe_angle").level
                 true = series.levels[int(foot.looks.last_trim[look]) + foot.first_trim]

@@ -19,7 +19,8 @@ from measurements.hoof.drift_model import (
     walk_covariance,
 )
 from measurements.hoof.drift_priors import DRIFT_PRIORS
-from measurements.hoof.drift_weights import leave_one_out_surprise, robust_weights
+from measurements.hoof.drift_surprise import leave_one_out_surprise
+from measurements.hoof.drift_weights import robust_weights
 from tests.hoof.drift_build import a_series
 
 PRIOR = DRIFT_PRIORS["toe_angle"]
