@@ -31,6 +31,7 @@ class PolicyRow:
     condition: str
     marks: tuple[tuple[Role, bool], ...]  # in the order in which roles are always named
     closed_too: bool
+    asks_again: bool
 
 
 @dataclass(frozen=True)
@@ -49,4 +50,4 @@ def policy_sections() -> list[PolicySection]:
 
 def _row(rule: Rule) -> PolicyRow:
     marks = tuple((role, role in rule.roles) for role in THREE_AND_CARER)
-    return PolicyRow(rule.words, rule.condition, marks, not rule.open_case_only)
+    return PolicyRow(rule.words, rule.condition, marks, not rule.open_case_only, rule.asks_again)

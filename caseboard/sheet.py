@@ -231,6 +231,7 @@ def _item(line: PlanLine, standing: Standing) -> SheetItem:
         marks=tuple(SheetMark(m.role, m.state, *_who_and_when(m.who), m.others) for m in marks),
         agreed=line.state.is_agreed,
         set_alone=line.set_alone and line.in_force,
+        new_vet=line.new_vet_words,
     )
 
 

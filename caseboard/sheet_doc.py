@@ -48,6 +48,7 @@ class SheetItem:
     agreed: bool
     set_alone: bool = False  # by the vet, in force, not agreed yet
     shortened: bool = False
+    new_vet: str = ""  # that the vet's word is from somebody nobody has confirmed yet
 
     @property
     def is_on_hold(self) -> bool:

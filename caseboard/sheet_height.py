@@ -89,6 +89,7 @@ def _item_mm(item: SheetItem, width: float, line: float, dense: bool) -> float:
     said = item.text + ("x" * 15) * (not item.agreed) + ("x" * 24) * item.therapeutic
     said += ("x" * 18) * item.shortened
     said += f"Why: {item.reason}" if item.reason else ""
+    said += f" {item.new_vet}" if item.new_vet else ""
     marks = max((_mark_lines(m) for m in item.marks), default=1)
     return max(lines(said, width) * line, marks * 3.6) + (DENSE_ROW_MM if dense else ROW_MM)
 

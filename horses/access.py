@@ -19,6 +19,10 @@ EVERYONE = frozenset({OWNER, FARRIER, VET, CARER})
 THREE = frozenset({OWNER, FARRIER, VET})
 
 
+class NotFresh(PermissionDenied):
+    """The right is there, but it is too long ago that the person showed who they are."""
+
+
 class CaseClosed(PermissionDenied):
     """The role would have been right, but nothing is written on a closed case any more."""
 
@@ -32,6 +36,7 @@ class Rule:
     roles: frozenset[Role]
     open_case_only: bool = True
     condition: str = ""  # a further condition in words; the service that owns it checks it
+    asks_again: bool = False  # a phone left lying about must not be enough: a fresh code first
 
 
 POLICY: dict[str, Rule] = {
@@ -43,15 +48,23 @@ POLICY: dict[str, Rule] = {
              "to look only, and never more than one sees oneself; everybody may look at their own "
              "role's"),
         Rule("case.open", "Open a case for a concern", THREE),
-        Rule("case.close", "Close a case with its outcome", frozenset({OWNER, VET})),
-        Rule("case.export", "Take a copy of the case, as far as one reads it", EVERYONE, False),
+        Rule("case.close", "Close a case with its outcome", frozenset({OWNER, VET}),
+             asks_again=True),
+        Rule("case.export", "Take a copy of the case, as far as one reads it", EVERYONE, False,
+             asks_again=True),
         Rule("horse.edit", "Change what is written about the horse", frozenset({OWNER})),
         Rule("horse.pause", "Pause or end the horse's care, or take it up again",
              frozenset({OWNER})),
         Rule("horse.weigh", "Record a weight", THREE),
-        Rule("team.invite", "Invite someone to the team", frozenset({OWNER})),
-        Rule("team.remove", "Remove someone from the team", frozenset({OWNER}), False),
-        Rule("team.hand_over", "Hand over from one vet or farrier to another", frozenset({OWNER})),
+        Rule("team.invite", "Invite someone to the team", frozenset({OWNER}), asks_again=True),
+        Rule("team.uninvite", "Take an invitation back", frozenset({OWNER})),
+        Rule("team.confirm", "Confirm knowing a new vet or farrier", THREE, True,
+             "not by whoever invited them, nor by anybody whom the same person invited; only by "
+             "somebody here from the start, or confirmed", asks_again=True),
+        Rule("team.remove", "Remove someone from the team", frozenset({OWNER}), False,
+             asks_again=True),
+        Rule("team.hand_over", "Hand over from one vet or farrier to another", frozenset({OWNER}),
+             asks_again=True),
         Rule("team.leave", "Leave the team", EVERYONE, False, "the last owner stays"),
         Rule("flag.raise", "Say that something is not right", EVERYONE),
         Rule("flag.answer", "Answer a flag", THREE, True,
@@ -91,6 +104,8 @@ POLICY: dict[str, Rule] = {
              "agreed, and no longer in force once one of them declines"),
         Rule("plan.agree", "Agree, decline or ask for a change, for one's own role", THREE,
              True, "a decline and a wish come with their reason"),
+        Rule("plan.agree_therapeutic", "Agree to a therapeutic plan item, for one's own role",
+             THREE, asks_again=True),
         Rule("plan.reply", "Answer in words somebody who declined or asked for a change", THREE),
         Rule("plan.finish", "Mark a plan item done or withdraw it", THREE, True,
              "done: by the role whose job it is; withdrawn: by the role that proposed it; "
@@ -111,6 +126,9 @@ class Standing:
     role: Role
     stand_in: bool = False
     own_role: Role | None = None  # only while looking as another role: the person's own
+    # Whether the person showed lately who they are. A page says so from its session (see
+    # views/fresh.py); whoever hands out a standing without having looked hands out one that is not.
+    fresh: bool = False
 
     @property
     def horse(self) -> Horse:
@@ -134,7 +152,7 @@ def horses_for(person: Person) -> QuerySet[Horse]:
     return Horse.objects.filter(cases__in=cases_for(person)).distinct()
 
 
-def standing_get(person: Person, case_public_id: str) -> Standing:
+def standing_get(person: Person, case_public_id: str, *, fresh: bool = False) -> Standing:
     """The person's standing on the case; Http404 for a stranger and for an unknown id alike."""
     membership = (
         active_memberships(person)
@@ -144,7 +162,8 @@ def standing_get(person: Person, case_public_id: str) -> Standing:
     )
     if membership is None:
         raise Http404("no such case")
-    return Standing(person, membership.case, Role(membership.role), membership.stand_in)
+    role = Role(membership.role)
+    return Standing(person, membership.case, role, membership.stand_in, fresh=fresh)
 
 
 def standing_on(person: Person, case: Case) -> Standing | None:
@@ -162,13 +181,16 @@ def may(standing: Standing, action: str) -> bool:
     return standing.role in rule.roles and (standing.case.is_open or not rule.open_case_only)
 
 
-def require(standing: Standing, action: str, *, closed_too: bool = False) -> None:
+def require(
+    standing: Standing, action: str, *, closed_too: bool = False, only_look: bool = False
+) -> None:
     """Raises PermissionDenied with the reason in words when the table does not allow it.
 
     The membership and the case are read again: a standing may have been handed out before a
     removal, or before the case was closed. Inside a transaction the membership stays locked until
     its end, so that a removal or a closing waits for a write under way, or the write for it.
     `closed_too`: the caller says itself, and more kindly, that the case has been closed.
+    `only_look`: for the page before the deed, which asks for the fresh code itself.
     """
     rule = POLICY[action]
     current = _membership_now(standing)
@@ -181,6 +203,8 @@ def require(standing: Standing, action: str, *, closed_too: bool = False) -> Non
         raise PermissionDenied(f"“{rule.words}” is for the {who} of this case.")
     if rule.open_case_only and not closed_too and not current.case.is_open:
         raise CaseClosed("This case is closed: it can be read, and nothing more is written on it.")
+    if rule.asks_again and not (standing.fresh or only_look):
+        raise NotFresh("It is a while since you showed that it is you. Go back and send it again.")
 
 
 def _membership_now(standing: Standing) -> Membership | None:

@@ -44,6 +44,7 @@ from horses.models import (
     Trim,
     Visit,
 )
+from horses.newcomers import new_vet_words
 from horses.plan_state import MARK_OF, said_words, version_state, words_beside
 from horses.wording import listed
 
@@ -51,14 +52,14 @@ from horses.wording import listed
 def team_for(standing: Standing) -> list[Membership]:
     """The people on the case now, owner first."""
     members = Membership.objects.filter(case=standing.case, left_at__isnull=True)
-    return team_of(members.select_related("person"), standing.case)
+    return team_of(members.select_related("person", "invited_by"), standing.case)
 
 
 def members_of_horse(standing: Standing) -> list[Membership]:
     """Everybody who is or was on any case of the horse, with the person and the case: one reading
     for a page that shows the team, the plan and the other boards."""
     members = Membership.objects.filter(case__horse=standing.horse)
-    return list(members.select_related("person", "case").order_by("pk"))
+    return list(members.select_related("person", "case", "invited_by").order_by("pk"))
 
 
 def team_of(members: Iterable[Membership], case: Case) -> list[Membership]:
@@ -233,6 +234,7 @@ class PlanLine:
     # role -> the words of its other people, where they are not of one mind: "agreed: Vera Vet, 2 Nov"
     others: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     reply_waits: bool = False  # somebody replied to my "no" or my wish, and I said nothing since
+    new_vet_words: str = ""  # that the vet's word is from somebody new here (see newcomers.py)
 
     @property
     def is_open(self) -> bool:
@@ -268,7 +270,7 @@ def plan_for(
     page that has read them already."""
     versions = PlanItemVersion.objects.select_related("proposed_by").prefetch_related("agreements")
     if members is None:
-        members = list(Membership.objects.filter(case=standing.case))
+        members = list(Membership.objects.filter(case=standing.case).select_related("person"))
     case = copy(standing.case)  # with its members as they were read; the standing's stays as it is
     case._prefetched_objects_cache = {  # type: ignore[attr-defined]  # Django's own, not in its types
         "memberships": [m for m in members if m.case_id == case.pk]
@@ -317,7 +319,7 @@ def plan_line(
     waiting = mine is None and state.marks.get(standing.role) == "waiting"
     return PlanLine(
         item, version, state, asked and (waiting or replied), names, vacant, others,
-        asked and replied,
+        asked and replied, new_vet_words(version, last.values()),
     )  # fmt: skip
 
 

@@ -242,6 +242,7 @@ SENTENCES: dict[str, Teller] = {
         f"hands over from {a.get('name')} ({_role(a)}) to {a.get('email')}"
     ),
     "team.joined": lambda line, a: Told(f"joined the team as {_role(a)}"),
+    "team.confirmed": lambda line, a: Told(f"confirmed knowing {a.get('name')} ({_role(a)})"),
     "team.left": _told("left the team"),
     "team.removed": lambda line, a: Told(f"removed {a.get('name')} ({_role(a)}) from the team"),
     "flag.raised": _flag_raised,

@@ -6,6 +6,7 @@ from horses.views import (
     addresses,
     alerts,
     cases,
+    confirm,
     exam_correct,
     exams,
     feed,
@@ -66,6 +67,9 @@ urlpatterns = [
     path(CASE + "team/", team.team, name="team"),
     path(CASE + "team/invite/", team.invite, name="invite"),
     path(CASE + "team/<slug:membership_id>/remove/", team.member_remove, name="member_remove"),
+    path(
+        CASE + "team/<slug:membership_id>/confirm/", confirm.member_confirm, name="member_confirm"
+    ),
     path(CASE + "team/<slug:membership_id>/hand-over/", hand_over.hand_over, name="hand_over"),
     path(
         CASE + "team/invitations/<slug:invitation_id>/again/",

@@ -32,7 +32,8 @@ class Cast:
     other_case: Case
 
     def standing(self, person: Person, case: Case | None = None) -> Standing:
-        return standing_get(person, (case or self.case).public_id)
+        """As right after a sign-in."""
+        return standing_get(person, (case or self.case).public_id, fresh=True)
 
     @property
     def everyone(self) -> dict[str, Person]:
@@ -83,8 +84,9 @@ def make_cast(now: datetime) -> Cast:
     for board in (case, concern):
         member = Membership.objects.get(case=board, person=removed)
         member_remove(
-            standing=standing_get(owner, board.public_id), membership_id=member.public_id, now=at
-        )
+            standing=standing_get(owner, board.public_id, fresh=True),
+            membership_id=member.public_id, now=at,
+        )  # fmt: skip
     assert leaver.pk
     other_owner, other_vet = person("Otto Other"), person("Viktor Other")
     other_farrier = person("Fia Other")

@@ -40,7 +40,7 @@ from horses.services.plan_words import plan_item_reply
 from horses.services.sheets import sheet_issue
 from horses.services.shoes import shoe_back
 from horses.services.stance import stance_note
-from horses.services.team import member_remove
+from horses.services.team import member_confirm, member_remove
 from horses.services.visit_planning import visit_cancel, visit_confirm, visit_plan
 from horses.services.visits import WorkDone, visit_record
 from measurements.services.readings import reading_correct, readings_record
@@ -237,8 +237,11 @@ DEEDS: tuple[Deed, ...] = (
              board_ids=[st.cast.concern.public_id], leaves_now=False, **k)),
     Deed("send an invitation again", "team.invite", "team.invited",
          lambda st, s, k, t: invitation_resend(public_id=st.invitation.public_id, **k)),
-    Deed("take an invitation back", "team.invite", "team.invite_revoked",
+    Deed("take an invitation back", "team.uninvite", "team.invite_revoked",
          lambda st, s, k, t: invitation_revoke(public_id=st.invitation.public_id, **k)),
+    Deed("confirm a newcomer", "team.confirm", "team.confirmed",
+         lambda st, s, k, t: member_confirm(
+             membership_id=st.member("stand_in").public_id, **k), tells=True),
     Deed("issue a plan sheet", "sheet.issue", "sheet.issued", _issue, keyed=True, tells=True),
     Deed("write a note", "note.write", "note.written",
          lambda st, s, k, t: note_write(
@@ -256,6 +259,12 @@ DEEDS: tuple[Deed, ...] = (
     Deed("reply about a plan item", "plan.reply", "plan.item.replied", _reply,
          keyed=True, tells=True),
     Deed("agree to a plan item", "plan.agree", "plan.item.agreed", _decide, tells=True),
+    Deed("agree to a therapeutic item", "plan.agree_therapeutic", "plan.item.agreed",
+         lambda st, s, k, t: plan_item_decide(
+             item_id=st.therapeutic.public_id,
+             seen_hash=latest_version(st.therapeutic).content_hash, decision="agree",
+             reason="Until May." if t else "Good.", **k),
+         tells=True),
     Deed("finish a plan item", "plan.finish", "plan.item.done", _finish, tells=True),
     Deed("remove somebody", "team.remove", "team.removed",
          lambda st, s, k, t: member_remove(

@@ -4,19 +4,22 @@ The policy table is compared with this one, so that a right never widens by a sl
 whoever changes one changes the other and says why.
 """
 
-# action, roles (o owner, f farrier, v vet, c carer), and whether it stays possible on a closed case
+# action, roles (o owner, f farrier, v vet, c carer), whether it stays possible on a closed case, and
+# whether a fresh code is asked for first
 RIGHTS_TEXT = """
 case.see            ofvc  closed
 case.look_as        o     closed
 case.open           ofv
-case.close          ov
-case.export         ofvc  closed
+case.close          ov            again
+case.export         ofvc  closed  again
 horse.edit          o
 horse.pause         o
 horse.weigh         ofv
-team.invite         o
-team.remove         o     closed
-team.hand_over      o
+team.invite         o             again
+team.uninvite       o
+team.confirm        ofv           again
+team.remove         o     closed  again
+team.hand_over      o             again
 team.leave          ofvc  closed
 flag.raise          ofvc
 flag.answer         ofv
@@ -43,6 +46,7 @@ plan.propose        ofv
 plan.therapeutic    v
 plan.emergency      v
 plan.agree          ofv
+plan.agree_therapeutic ofv        again
 plan.reply          ofv
 plan.finish         ofv
 sheet.issue         ofv   closed
@@ -55,12 +59,13 @@ ROLES = {"o": "owner", "f": "farrier", "v": "vet", "c": "carer"}
 def _read() -> dict[str, tuple[frozenset[str], bool]]:
     rows = [line.split() for line in RIGHTS_TEXT.strip().splitlines()]
     return {
-        action: (frozenset(ROLES[letter] for letter in letters), rest == ["closed"])
+        action: (frozenset(ROLES[letter] for letter in letters), "closed" in rest)
         for action, letters, *rest in rows
     }
 
 
 RIGHTS = _read()
+ASKS_AGAIN = {line.split()[0] for line in RIGHTS_TEXT.splitlines() if line.endswith("again")}
 
 
 def allowed(action: str, role: str, *, closed: bool = False) -> bool:

@@ -28,7 +28,7 @@ from horses.services.plan import latest_version, plan_item_decide
 from horses.services.visit_planning import visit_plan
 from measurements.models import Reading
 from tests import build
-from tests.cast import Cast
+from tests.cast import Cast, person
 
 # The smallest file that browsers take for a JPEG; nothing here decodes it.
 JPEG = bytes.fromhex("ffd8ffe000104a46494600010100000100010000ffd9")
@@ -44,6 +44,7 @@ class Stage:
     exam: Exam
     item: PlanItem  # proposed by the vet, not therapeutic, the owner's job
     items_of: dict[str, PlanItem]  # the same, the job of another role
+    therapeutic: PlanItem  # proposed by the vet
     asked: PlanItem  # the carer's job; the farrier asks for a change to it
     alert: Alert
     invitation: Invitation
@@ -100,6 +101,10 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
     note = build.note(vet, at, "For the whole team.")
     lost_shoe = build.flag(owner, at, "lost_shoe", feet=["RH"])
     asked = _asked_about(vet, farrier, at)
+    # the stand-in is new on this board: an owner who is no longer there brought them
+    former = person("Olga Former")
+    stand_in = Membership.objects.filter(case=cast.concern, person=cast.stand_in, left_at=None)
+    stand_in.update(invited_by=former)
     # as planned before it was written down by whom: every role may confirm it
     Visit.objects.filter(pk=planned.pk).update(planned_by_role="")
     return Stage(
@@ -111,6 +116,7 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
         exam=exam,
         item=item,
         items_of=items_of,
+        therapeutic=build.plan_item(vet, at, text="Wedges in front.", therapeutic=True),
         asked=asked,
         alert=Alert.objects.get(rule="test.rule"),
         invitation=invitation_create(

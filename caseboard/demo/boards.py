@@ -31,7 +31,7 @@ class Board:
     case_id: str
 
     def standing(self, person: Person) -> Standing:
-        return standing_get(person, self.case_id)
+        return standing_get(person, self.case_id, fresh=True)
 
     def flag(
         self, by: Person, at: datetime, signs: list[str], feet: list[str], words: str,

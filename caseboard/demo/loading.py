@@ -76,7 +76,7 @@ def load(now: datetime) -> DemoSummary:
             raise DatabaseInUse(
                 "The demo needs an empty database, and there are people in this one."
             )
-        people = people_make()
+        people = people_make(now)
         for play, _ in STORIES.values():
             play(Days(now), people)
         play_rhythm(Days(now), people)

@@ -1,6 +1,7 @@
 """The people of the demo: all invented, with addresses that cannot exist."""
 
 from dataclasses import dataclass, fields
+from datetime import datetime
 
 from allauth.account.models import EmailAddress
 
@@ -60,14 +61,16 @@ WHO: dict[str, Who] = {
 }  # fmt: skip
 
 
-def people_make() -> People:
-    return People(**{key: _make(who) for key, who in WHO.items()})
+def people_make(now: datetime) -> People:
+    """All known to whoever runs the yard, but the second vet: somebody is new on one board."""
+    known = {key: None if key == "second_vet" else now for key in WHO}
+    return People(**{key: _make(who, known[key]) for key, who in WHO.items()})
 
 
-def _make(who: Who) -> Person:
+def _make(who: Who, known_at: datetime | None) -> Person:
     person = Person.objects.create_user(
         who.email, who.name, phone=who.phone, length_unit=who.length_unit,
-        weight_unit=who.weight_unit, side_words=who.side_words,
+        weight_unit=who.weight_unit, side_words=who.side_words, known_at=known_at,
     )  # fmt: skip
     EmailAddress.objects.create(user=person, email=person.email, verified=True, primary=True)
     return person

@@ -55,7 +55,7 @@ def play_rhythm(days: Days, people: People) -> None:
     _order(boards["Marigold"], people, days)
     _vet_visit(boards["Marigold"], people, days)
     _feet_of_a_foal(boards["Tansy"], people, days)
-    feed_make(person=people.farrier, now=at)
+    feed_make(person=people.farrier, fresh=True, now=at)
 
 
 def _confirm(board: Board, people: People, days: Days) -> None:

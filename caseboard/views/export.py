@@ -15,7 +15,7 @@ from horses.models import Person
 from horses.queries_own import former_get, formers_of
 from horses.services.exports import case_export_note
 from horses.signed_in import SignedInRequest
-from horses.views.fresh import fresh_wanted
+from horses.views.fresh import fresh_standing, fresh_wanted
 from horses.views.page import board_url, case_page
 
 
@@ -23,7 +23,7 @@ from horses.views.page import board_url, case_page
 def case_export(request: SignedInRequest, case_id: str) -> HttpResponse | FileResponse:
     """A page that says what it holds; the button gives the file, after a fresh code."""
     standing = standing_get(request.user, case_id)
-    require(standing, "case.export")
+    require(standing, "case.export", only_look=True)
     if request.method == "GET":
         return case_page(request, standing, "caseboard/export.html", {})
     doing = f"take a copy of the case of {standing.horse}"
@@ -31,7 +31,7 @@ def case_export(request: SignedInRequest, case_id: str) -> HttpResponse | FileRe
         return asked
     now = clock.now()
     _limit(standing.person)
-    case_export_note(standing=standing, now=now)
+    case_export_note(standing=fresh_standing(request, standing), now=now)
     return _file(case_copy(standing, now=now), "case.json")
 
 

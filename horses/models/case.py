@@ -76,6 +76,15 @@ class Membership(Record):
     removed_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
+    # Empty for who set the case up, and for who joined before it was written down: their teams have
+    # worked with them, and a board that calls everybody new at once teaches nobody to look.
+    invited_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    confirmed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    confirmed_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering: ClassVar[list[str]] = ["id"]
@@ -88,6 +97,23 @@ class Membership(Record):
                 name="one_active_membership",
             ),
         )
+
+    @property
+    def is_new_here(self) -> bool:
+        """A vet or farrier whom one person brought, and nobody independent has confirmed."""
+        return (
+            self.role in (Role.VET, Role.FARRIER)
+            and self.invited_by_id is not None
+            and self.confirmed_at is None
+            and self.person.known_at is None
+        )
+
+    @property
+    def new_here_words(self) -> str:
+        """As everybody on the team reads it; empty for whoever is not new."""
+        if not self.is_new_here:
+            return ""
+        return f"new here, invited by {self.invited_by}; not yet confirmed by anybody else"
 
 
 class Invitation(Record):

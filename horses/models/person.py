@@ -72,6 +72,8 @@ class Person(AbstractBaseUser, PermissionsMixin, Versioned):
     # The name was typed by whoever made the account, who may be somebody else: asked at the first
     # sign-in with a code from this address.
     name_unsure = models.BooleanField(default=False, db_default=False)
+    # Since when whoever runs the installation answers for it that this account is this person's.
+    known_at = models.DateTimeField(null=True, blank=True)
     is_active = models.BooleanField(default=True)
     is_staff = models.BooleanField(default=False)  # runs the installation; sees no case by it
     joined_at = models.DateTimeField(auto_now_add=True)

@@ -38,7 +38,8 @@ def case_open(
         for member in Membership.objects.filter(case=standing.case, left_at__isnull=True):
             Membership.objects.create(
                 case=case, person_id=member.person_id, role=member.role,
-                stand_in=member.stand_in, joined_at=now,
+                stand_in=member.stand_in, joined_at=now, invited_by_id=member.invited_by_id,
+                confirmed_by_id=member.confirmed_by_id, confirmed_at=member.confirmed_at,
             )  # fmt: skip
         history_append(
             case=case, actor=standing.person, role=standing.role, verb="case.opened",

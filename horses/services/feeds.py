@@ -8,6 +8,7 @@ from django.conf import settings
 from django.db import transaction
 from django.http import Http404
 
+from horses.access import NotFresh
 from horses.models import CalendarFeed, Person
 from horses.models.base import new_public_id
 
@@ -41,8 +42,11 @@ def feed_find(token: str) -> CalendarFeed:
 
 
 @transaction.atomic
-def feed_make(*, person: Person, now: datetime) -> CalendarFeed:
-    """A new address; the one before opens nothing from now on."""
+def feed_make(*, person: Person, fresh: bool, now: datetime) -> CalendarFeed:
+    """A new address; the one before opens nothing from now on. Raises NotFresh unless the person
+    showed lately who they are: it reads their calendar for years, without a sign-in."""
+    if not fresh:
+        raise NotFresh("It is a while since you showed that it is you. Go back and send it again.")
     Person.objects.select_for_update(no_key=True).get(pk=person.pk)
     feed_revoke(person=person, now=now)
     public_id = new_public_id()

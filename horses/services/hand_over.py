@@ -1,6 +1,7 @@
 """Handing over from one vet or farrier to another: the newcomer is asked, the other one goes."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from django.db import transaction
@@ -34,8 +35,9 @@ def hand_over(
         raise InvitationRefused("Choose at least one board.")
     made = []
     for case in boards:
-        there = standing_on(standing.person, case)
-        assert there is not None  # boards_shared has looked
+        here = standing_on(standing.person, case)
+        assert here is not None  # boards_shared has looked
+        there = replace(here, fresh=standing.fresh)
         made.append(invitation_create(standing=there, email=email, role=member.role, now=now))
         history_append(
             case=case, actor=standing.person, role=there.role, verb="team.hand_over",

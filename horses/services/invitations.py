@@ -19,6 +19,7 @@ from horses.mail_trouble import Trouble, trouble_of, trouble_words
 from horses.models import Invitation, Membership, Person, Role
 from horses.models.base import new_public_id
 from horses.notices import notice_event
+from horses.wording import sentence_case
 from horses.work import Later, work_handler, work_want
 
 LIFETIME = timedelta(days=7)  # house default
@@ -85,7 +86,7 @@ def invitation_resend(*, standing: Standing, public_id: str, now: datetime) -> I
 
 @transaction.atomic
 def invitation_revoke(*, standing: Standing, public_id: str, now: datetime) -> None:
-    require(standing, "team.invite")
+    require(standing, "team.uninvite")
     invitation = (
         Invitation.objects.select_for_update(no_key=True)
         .filter(case=standing.case, public_id=public_id, accepted_at=None, revoked_at=None)
@@ -150,7 +151,7 @@ def invitation_accept(*, person: Person, token: str, now: datetime) -> Membershi
     invitation.save(update_fields=["accepted_at", "accepted_by"])
     membership = Membership.objects.create(
         case=case, person=person, role=invitation.role, stand_in=invitation.stand_in,
-        joined_at=now,
+        joined_at=now, invited_by=invitation.invited_by,
     )  # fmt: skip
     history_append(
         case=case, actor=person, role=invitation.role, verb="team.joined",
@@ -161,6 +162,7 @@ def invitation_accept(*, person: Person, token: str, now: datetime) -> Membershi
         event=f"team.joined:{membership.public_id}", case=case, verb="team.joined",
         subject=f"{case.horse.name}: {person} joined the team as {Role(invitation.role).label}",
         audience=TEAM_AUDIENCE, actor=person, now=now,
+        body=f"{sentence_case(words)}." if (words := membership.new_here_words) else "",
     )  # fmt: skip
     return membership
 

@@ -76,6 +76,18 @@ def person_unlock(*, person: Person) -> None:
     Person.objects.filter(pk=person.pk).update(is_active=True)
 
 
+@transaction.atomic
+def person_know(*, person: Person, now: datetime) -> None:
+    """Whoever runs the installation answers for it that this account is this person's: no team
+    shows them as new, and their word about others counts."""
+    Person.objects.filter(pk=person.pk, known_at=None).update(known_at=now)
+
+
+@transaction.atomic
+def person_know_not(*, person: Person) -> None:
+    Person.objects.filter(pk=person.pk).update(known_at=None)
+
+
 def sign_ins_end(*, person: Person) -> int:
     return SignIn.objects.filter(person=person).delete()[0]
 

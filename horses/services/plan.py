@@ -264,6 +264,8 @@ def plan_item_decide(
     if version.content_hash != seen_hash:
         mine = {"decision": Agreement.Decision(decision).label, "reason": reason}
         raise _changed_meanwhile(version, mine)
+    if version.therapeutic and decision == Agreement.Decision.AGREE:
+        require(standing, "plan.agree_therapeutic")
     if decision != Agreement.Decision.AGREE and not reason.strip():
         raise PlanRefused("Say why: the others need to know what would make it right.")
     last = version.agreements.filter(person=standing.person, role=standing.role).last()

@@ -16,6 +16,8 @@ from horses.services.cases import OutcomeMissing
 from horses.services.cases import case_close as case_close_save
 from horses.services.cases import case_open as case_open_save
 from horses.signed_in import SignedInRequest
+from horses.views.fresh import fresh_standing, fresh_wanted
+from horses.views.page import board_url
 
 REUSED = (
     "This form was saved before with other words in it. Nothing was saved now. If you mean another "
@@ -72,11 +74,15 @@ def case_close(request: SignedInRequest, case_id: str) -> HttpResponse:
     posted = request.POST if request.method == "POST" else None
     form = CaseCloseForm(posted)
     # Words sent after somebody else closed the case are answered with both texts.
-    require(standing, "case.close", closed_too=form.is_valid())
+    require(standing, "case.close", closed_too=form.is_valid(), only_look=True)
     if posted is None:
         return _close_page(request, standing, form)
+    if form.is_valid():
+        doing = f"close the case “{standing.case}”"
+        if asked := fresh_wanted(request, doing=doing, back=board_url(standing)):
+            return asked
     try:
-        closed = form.is_valid() and _close(standing, form)
+        closed = form.is_valid() and _close(fresh_standing(request, standing), form)
     except Conflict as conflict:
         return _close_page(request, standing, form, conflict=conflict, status=409)
     if closed:

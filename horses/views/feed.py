@@ -12,9 +12,11 @@ from caseboard.lib import clock
 from caseboard.lib.limits import limit_check
 from caseboard.lib.open_pages import open_to_all
 from horses.calendar import visits_calendar
+from horses.fresh import is_fresh
 from horses.queries_feed import feed_visits_for
 from horses.services.feeds import feed_find, feed_make, feed_of, feed_revoke, feed_token
 from horses.signed_in import SignedInRequest
+from horses.views.fresh import fresh_wanted
 
 # Calendars look every hour or so, on several devices of one person. House default.
 READS_AN_HOUR = 120
@@ -25,21 +27,29 @@ NEW_ADDRESSES_AN_HOUR = 20  # house default
 def my_calendar(request: SignedInRequest) -> HttpResponse:
     now = clock.now()
     if request.method == "POST":
+        revoking = request.POST.get("act") == "revoke"
+        if not revoking and (asked := _asked(request)):
+            return asked
         limit_check(
             "calendar_new", request.user.public_id, limit=NEW_ADDRESSES_AN_HOUR, window_s=3600,
             now=now, what="new calendar addresses",
         )  # fmt: skip
-        if request.POST.get("act") == "revoke":
+        if revoking:
             feed_revoke(person=request.user, now=now)
             messages.success(request, "The address opens nothing any more.")
         else:
-            feed_make(person=request.user, now=now)
+            feed_make(person=request.user, fresh=is_fresh(request.session, now), now=now)
             messages.success(request, "Here is your new address. An older one opens nothing now.")
         return redirect("my_calendar")
     feed = feed_of(request.user)
     path = reverse("calendar_feed", args=[feed_token(feed.public_id)]) if feed else ""
     shown = {"feed": feed, "address": f"{settings.SITE_URL}{path}" if feed else ""}
     return render(request, "horses/my_calendar.html", shown)
+
+
+def _asked(request: SignedInRequest) -> HttpResponse | None:
+    doing = "make a new address for your calendar"
+    return fresh_wanted(request, doing=doing, back=reverse("my_calendar"))
 
 
 @open_to_all

@@ -6,8 +6,12 @@ code the deed goes on as if nothing had happened in between. A view asks after i
 
     if asked := fresh_wanted(request, doing="remove Finn", back=team_url):
         return asked
+    member_remove(standing=fresh_standing(request, standing), ...)
+
+The service refuses a standing that is not fresh, so that a view which forgets to ask does nothing.
 """
 
+from dataclasses import replace
 from datetime import datetime
 
 from django.http import HttpResponse
@@ -16,6 +20,7 @@ from django.shortcuts import render
 from caseboard.lib import clock
 from caseboard.lib.limits import limit_check
 from horses import fresh
+from horses.access import Standing
 from horses.code_mail import FRESH, code_mail
 from horses.signed_in import SignedInRequest
 
@@ -45,6 +50,11 @@ def fresh_wanted(request: SignedInRequest, *, doing: str, back: str) -> HttpResp
         fresh.fresh_stamp(request.session, now)
         return None
     return _page(request, doing, back, tried.value)
+
+
+def fresh_standing(request: SignedInRequest, standing: Standing) -> Standing:
+    """The standing, which knows from now on whether this browser showed lately who sits at it."""
+    return replace(standing, fresh=fresh.is_fresh(request.session, clock.now()))
 
 
 def _send(request: SignedInRequest, now: datetime) -> str:

@@ -2,6 +2,7 @@
 
 from django.http import HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
@@ -12,6 +13,7 @@ from horses.queries_hand_over import HandOver, hand_over_shown, member_get
 from horses.services.hand_over import hand_over as hand_over_save
 from horses.services.invitations import InvitationRefused
 from horses.signed_in import SignedInRequest
+from horses.views.fresh import fresh_standing, fresh_wanted
 from horses.views.page import case_page
 from horses.views.team import count_invitation
 
@@ -19,7 +21,7 @@ from horses.views.team import count_invitation
 @require_http_methods(["GET", "POST"])
 def hand_over(request: SignedInRequest, case_id: str, membership_id: str) -> HttpResponse:
     standing = standing_get(request.user, case_id)
-    require(standing, "team.hand_over")
+    require(standing, "team.hand_over", only_look=True)
     shown = hand_over_shown(standing, member_get(standing, membership_id))
     form = HandOverForm(
         request.POST if request.method == "POST" else None,
@@ -27,7 +29,12 @@ def hand_over(request: SignedInRequest, case_id: str, membership_id: str) -> Htt
         name=str(shown.member.person),
     )
     keep = f"hand-over-{membership_id}"
-    if form.is_valid() and _save(standing, shown, form):
+    if form.is_valid():
+        doing = f"hand over from {shown.member.person}"
+        back = reverse("team", args=[case_id])
+        if asked := fresh_wanted(request, doing=doing, back=back):
+            return asked
+    if form.is_valid() and _save(fresh_standing(request, standing), shown, form):
         saved(request, _words(shown, form), keep=keep)
         return redirect("team", case_id=case_id)
     context = {"shown": shown, "member": shown.member, "form": form, "keep": keep}

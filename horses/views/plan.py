@@ -37,7 +37,8 @@ from horses.services.plan import (
 )
 from horses.services.plan_words import plan_item_reply
 from horses.signed_in import SignedInRequest
-from horses.views.page import case_page, say_sent_before
+from horses.views.fresh import fresh_standing, fresh_wanted
+from horses.views.page import board_url, case_page, say_sent_before
 from horses.wording import day_words
 
 SAID = {"agree": "You agreed", "ask": "You asked for a change", "decline": "You declined"}
@@ -102,9 +103,13 @@ def plan_item(request: SignedInRequest, case_id: str, item_id: str) -> HttpRespo
     if not form.is_valid():
         return _item_page(request, standing, line, form, status=422)
     data = form.cleaned_data
+    if line.version.therapeutic and data["decision"] == Agreement.Decision.AGREE:
+        doing = f"agree to item {line.item.number}, under the vet's direction"
+        if asked := fresh_wanted(request, doing=doing, back=board_url(standing)):
+            return asked
     try:
         plan_item_decide(
-            standing=standing, item_id=item_id, seen_hash=data["seen_hash"],
+            standing=fresh_standing(request, standing), item_id=item_id, seen_hash=data["seen_hash"],
             decision=data["decision"], reason=data["reason"], now=clock.now(),
         )  # fmt: skip
     except PlanRefused as refusal:

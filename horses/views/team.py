@@ -17,13 +17,14 @@ from horses.forms.team import InviteForm
 from horses.models import Membership, Role
 from horses.queries import invitations_for, team_for
 from horses.queries_hand_over import HANDED_OVER
+from horses.queries_team import confirmable
 from horses.services.invitations import InvitationRefused, invitation_create
 from horses.services.invitations import invitation_resend as invitation_resend_save
 from horses.services.invitations import invitation_revoke as invitation_revoke_save
 from horses.services.team import LastOwner
 from horses.services.team import member_remove as member_remove_save
 from horses.signed_in import SignedInRequest
-from horses.views.fresh import fresh_wanted
+from horses.views.fresh import fresh_standing, fresh_wanted
 
 HOUR_S = 3600
 
@@ -44,6 +45,7 @@ def team(request: SignedInRequest, case_id: str) -> HttpResponse:
         "missing": [r.label for r in Role if r not in {m.role for m in members} and r != "carer"],
         "handed_over": HANDED_OVER if may(standing, "team.hand_over") else (),
         "may_look": may(standing, "case.look_as"),
+        "confirmable": confirmable(standing, members),
         "may_invite": "team.invite" in can,
         "may_remove": "team.remove" in can,
     }
@@ -53,11 +55,15 @@ def team(request: SignedInRequest, case_id: str) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def invite(request: SignedInRequest, case_id: str) -> HttpResponse:
     standing = standing_get(request.user, case_id)
-    require(standing, "team.invite")
+    require(standing, "team.invite", only_look=True)
     posted = request.POST if request.method == "POST" else None
     form = InviteForm(posted, initial={"role": request.GET.get("as", "")})
     keep = f"invite-{case_id}"
-    if form.is_valid() and _invite(standing, form):
+    if form.is_valid():
+        doing = f"ask {form.cleaned_data['email']} to join the team of {standing.horse}"
+        if asked := fresh_wanted(request, doing=doing, back=_team_url(standing)):
+            return asked
+    if form.is_valid() and _invite(fresh_standing(request, standing), form):
         address = form.cleaned_data["email"]
         saved(request, f"An invitation is on its way to {address}.", keep=keep)
         return redirect("team", case_id=case_id)
@@ -96,8 +102,11 @@ def invitation_revoke(request: SignedInRequest, case_id: str, invitation_id: str
 @require_POST
 def invitation_resend(request: SignedInRequest, case_id: str, invitation_id: str) -> HttpResponse:
     standing = standing_get(request.user, case_id)
-    require(standing, "team.invite")
-    now = clock.now()
+    require(standing, "team.invite", only_look=True)
+    doing = f"send the invitation to the team of {standing.horse} again"
+    if asked := fresh_wanted(request, doing=doing, back=_team_url(standing)):
+        return asked
+    standing, now = fresh_standing(request, standing), clock.now()
     count_invitation(standing, now)
     try:
         made = invitation_resend_save(standing=standing, public_id=invitation_id, now=now)
@@ -121,13 +130,16 @@ def member_remove(request: SignedInRequest, case_id: str, membership_id: str) ->
     standing = standing_get(request.user, case_id)
     member = _member(standing, membership_id)
     leaving = member.person_id == standing.person.pk
-    require(standing, "team.leave" if leaving else "team.remove")
+    require(standing, "team.leave" if leaving else "team.remove", only_look=True)
     refusal = ""
     if request.method == "POST":
         if not leaving and (asked := _fresh(request, standing, member)):
             return asked
         try:
-            member_remove_save(standing=standing, membership_id=membership_id, now=clock.now())
+            member_remove_save(
+                standing=fresh_standing(request, standing), membership_id=membership_id,
+                now=clock.now(),
+            )  # fmt: skip
         except LastOwner as refused:
             refusal = str(refused)
         else:
@@ -144,9 +156,12 @@ def member_remove(request: SignedInRequest, case_id: str, membership_id: str) ->
 
 def _fresh(request: SignedInRequest, standing: Standing, member: Membership) -> HttpResponse | None:
     """A phone left lying about must not be enough to take somebody off the case."""
-    back = reverse("team", args=[standing.case.public_id])
     doing = f"remove {member.person} from the team of {standing.horse}"
-    return fresh_wanted(request, doing=doing, back=back)
+    return fresh_wanted(request, doing=doing, back=_team_url(standing))
+
+
+def _team_url(standing: Standing) -> str:
+    return reverse("team", args=[standing.case.public_id])
 
 
 def _member(standing: Standing, membership_id: str) -> Membership:

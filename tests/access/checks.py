@@ -17,7 +17,7 @@ from tests import build
 from tests.access.people import MEMBERS, People
 from tests.access.table import CASE_ROWS, address, outcome
 from tests.deeds import DEEDS, Deed
-from tests.rights import RIGHTS, allowed
+from tests.rights import ASKS_AGAIN, RIGHTS, allowed
 from tests.stage import Stage
 
 Wrong = Iterator[str]
@@ -28,7 +28,8 @@ KNOCKERS = ("anonymous", "removed", "other_owner")
 def the_policy(stage: Stage, people: People, now: datetime) -> Wrong:
     for action, (roles, closed_too) in RIGHTS.items():
         rule = POLICY[action]
-        if set(rule.roles) != set(roles) or rule.open_case_only is closed_too:
+        wrong_roles = set(rule.roles) != set(roles) or rule.open_case_only is closed_too
+        if wrong_roles or rule.asks_again is not (action in ASKS_AGAIN):
             yield action
 
 

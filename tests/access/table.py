@@ -105,7 +105,11 @@ CASE_ROWS: dict[str, Row] = {
         own=(("stand_in", IN),),  # who may leave
     ),
     "invitation_revoke": Row(
-        "POST", "", "team.invite", lambda s, w: {"invitation_id": s.invitation.public_id}
+        "POST", "", "team.uninvite", lambda s, w: {"invitation_id": s.invitation.public_id}
+    ),
+    "member_confirm": Row(
+        FORM, "team.confirm", "team.confirm",
+        lambda s, w: {"membership_id": s.member("stand_in").public_id},
     ),
     "hand_over": Row(
         FORM, "team.hand_over", "team.hand_over",
@@ -211,7 +215,7 @@ def address(name: str, stage: Stage, who: str = "owner", **other: Any) -> str:
 
 
 def feed_address(stage: Stage, now: datetime) -> str:
-    feed = feed_make(person=stage.cast.farrier, now=now)
+    feed = feed_make(person=stage.cast.farrier, fresh=True, now=now)
     return reverse(FEED, args=[feed_token(feed.public_id)])
 
 

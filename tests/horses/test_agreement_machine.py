@@ -104,7 +104,7 @@ class Plan(RuleBasedStateMachine):
         """What the deed gave, or None when it was refused."""
         person = self.people[number]
         try:
-            standing = standing_get(person, self.case.public_id)
+            standing = standing_get(person, self.case.public_id, fresh=True)
             made = deed(standing=standing, now=self._later(), **fields)
         except REFUSED:
             return None

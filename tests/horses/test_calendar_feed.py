@@ -20,7 +20,9 @@ SECRET = "canary-words-7"
 
 
 def path_of(person: Person, now: datetime) -> str:
-    return reverse("calendar_feed", args=[feed_token(feed_make(person=person, now=now).public_id)])
+    return reverse(
+        "calendar_feed", args=[feed_token(feed_make(person=person, fresh=True, now=now).public_id)]
+    )
 
 
 def events(path: str) -> list[Any]:

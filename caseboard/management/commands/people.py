@@ -36,6 +36,8 @@ class Command(BaseCommand):
             ("lock", "nobody signs in to it any more; its sign-ins end now"),
             ("unlock", "it can be signed in to again"),
             ("end-sign-ins", "signs it out everywhere"),
+            ("known", "you know who it is: no team shows them as new, and they confirm others"),
+            ("not-known", "takes that back"),
         ):
             deeds.add_parser(deed, help=words).add_argument("address")
         export = deeds.add_parser("export", help="everything kept of one person, as a zip file")
@@ -78,6 +80,16 @@ class Command(BaseCommand):
     def _end_sign_ins(self, options: dict[str, Any]) -> None:
         ended = people_admin.sign_ins_end(person=people_admin.person_find(options["address"]))
         self.stdout.write(f"Sign-ins ended: {ended}.")
+
+    def _known(self, options: dict[str, Any]) -> None:
+        person = people_admin.person_find(options["address"])
+        people_admin.person_know(person=person, now=clock.now())
+        self.stdout.write(f"{person} is known. No team shows them as new.")
+
+    def _not_known(self, options: dict[str, Any]) -> None:
+        person = people_admin.person_find(options["address"])
+        people_admin.person_know_not(person=person)
+        self.stdout.write(f"{person} is as new again as their teams have left them.")
 
     def _export(self, options: dict[str, Any]) -> None:
         person = people_admin.person_find(options["address"])

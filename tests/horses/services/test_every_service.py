@@ -7,6 +7,7 @@ Each test sets the stage once and rolls back after each deed; `wrong` names the 
 from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -16,13 +17,16 @@ from django.core.exceptions import PermissionDenied
 from django.db import connection, transaction
 
 from caseboard.lib.answers import Conflict
+from horses.access import NotFresh, standing_get, standing_on
 from horses.models import HistoryLine, Membership, Notice
 from horses.once import KeyReused
 from horses.services.cases import case_close
+from horses.services.hand_over import hand_over
+from horses.services.plan import latest_version, plan_item_decide
 from horses.services.team import member_remove
 from tests.cast import make_cast
 from tests.deeds import BY_NAME, DEEDS, Deed
-from tests.rights import RIGHTS, allowed
+from tests.rights import ASKS_AGAIN, RIGHTS, allowed
 from tests.stage import Stage, set_stage
 
 pytestmark = pytest.mark.django_db
@@ -121,6 +125,51 @@ def test_a_standing_from_before_a_change_of_role_opens_nothing(stage: Stage, now
     held = stage.standing("owner")
     Membership.objects.filter(person=held.person, case=held.case).update(role="carer")
     assert [d.name for d in DEEDS if not _refused(d, stage, held, now)] == []
+
+
+def test_an_aged_sign_in_is_refused_exactly_where_the_policy_says(
+    stage: Stage, now: datetime
+) -> None:
+    before, refused = _rows(), set()
+    for deed in DEEDS:
+        aged = replace(stage.standing(_doer(deed)), fresh=False)
+        try:
+            with rolled_back():
+                deed(stage, aged, now)
+        except NotFresh:
+            refused.add(deed.action)
+        assert _rows() == before, deed.name
+    assert refused == ASKS_AGAIN
+
+
+def test_leaving_and_saying_no_ask_for_nothing(stage: Stage, now: datetime) -> None:
+    aged = replace(stage.standing("farrier"), fresh=False)
+    for decision in ("ask", "decline"):
+        word = plan_item_decide(
+            standing=aged, item_id=stage.therapeutic.public_id, decision=decision,
+            seen_hash=latest_version(stage.therapeutic).content_hash, reason="Not yet.", now=now,
+        )  # fmt: skip
+        assert word.decision == decision
+    own = stage.member("farrier").public_id
+    assert member_remove(standing=aged, membership_id=own, now=now).left_at == now
+
+
+def test_going_at_once_in_a_hand_over_asks_too(stage: Stage, now: datetime) -> None:
+    aged = replace(stage.standing("owner"), fresh=False)
+    with pytest.raises(NotFresh):
+        hand_over(
+            standing=aged, membership_id=stage.member("stand_in").public_id, leaves_now=True,
+            email="new@example.test", board_ids=[stage.cast.concern.public_id], now=now,
+        )  # fmt: skip
+    assert stage.member("stand_in").left_at is None
+
+
+def test_a_standing_is_aged_until_somebody_says_otherwise(stage: Stage) -> None:
+    case = stage.cast.concern
+    assert not standing_get(stage.cast.owner, case.public_id).fresh
+    here = standing_on(stage.cast.owner, case)
+    assert here is not None
+    assert not here.fresh
 
 
 def test_a_failure_early_or_late_leaves_nothing_behind(stage: Stage, now: datetime) -> None:

@@ -1,0 +1,45 @@
+"""Saying that one knows a new vet or farrier: a page that says what is meant, and a button."""
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from caseboard.lib import clock
+from caseboard.lib.saved import saved
+from horses.access import require, standing_get
+from horses.queries import team_for
+from horses.queries_team import confirm_refusal
+from horses.services.team import ConfirmRefused
+from horses.services.team import member_confirm as member_confirm_save
+from horses.signed_in import SignedInRequest
+from horses.views.fresh import fresh_standing, fresh_wanted
+from horses.views.page import case_page
+
+
+@require_http_methods(["GET", "POST"])
+def member_confirm(request: SignedInRequest, case_id: str, membership_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "team.confirm", only_look=True)
+    member = next((m for m in team_for(standing) if m.public_id == membership_id), None)
+    if member is None:
+        raise Http404("no such member")
+    refusal = confirm_refusal(standing, member)
+    if request.method == "POST" and not refusal:
+        back = reverse("team", args=[case_id])
+        doing = f"say that you know {member.person}"
+        if asked := fresh_wanted(request, doing=doing, back=back):
+            return asked
+        try:
+            member_confirm_save(
+                standing=fresh_standing(request, standing), membership_id=membership_id,
+                now=clock.now(),
+            )  # fmt: skip
+        except ConfirmRefused as refused:
+            refusal = str(refused)
+        else:
+            saved(request, f"Saved: you know {member.person}. The team is told.")
+            return redirect("team", case_id=case_id)
+    status = 422 if refusal and request.method == "POST" else 200
+    shown = {"member": member, "refusal": refusal}
+    return case_page(request, standing, "horses/member_confirm.html", shown, status=status)
