@@ -1,4 +1,10 @@
+from pathlib import Path
+
 from django.apps import AppConfig
+from django.conf import settings
+from django.db import connection
+
+from caseboard.lib.private import private_state
 
 
 class CaseboardConfig(AppConfig):
@@ -8,5 +14,11 @@ class CaseboardConfig(AppConfig):
         # Importing is registering: the Celery app becomes the current one, the checks are known.
         from caseboard import celery, checks, sheet_work  # noqa: F401  (registers the drawing)
 
+        private_state(
+            settings.STATE_DIR,
+            mailbox=Path(settings.MAILBOX_DIR),
+            media=Path(settings.MEDIA_ROOT),
+            database=str(connection.settings_dict["NAME"]) if connection.vendor == "sqlite" else "",
+        )
         celery.connect_waker()
         checks.register_all()

@@ -34,6 +34,7 @@ app.conf.beat_schedule = {
         "schedule": float(settings.OUTBOX_SWEEP_SECONDS),
     },
     "nightly": {"task": "caseboard.nightly", "schedule": crontab(hour=2, minute=30)},
+    "photos": {"task": "caseboard.photos_look", "schedule": crontab(hour=3, minute=30)},
     "judge_sweep": {
         "task": "caseboard.judge_sweep",
         "schedule": float(settings.JUDGE_SWEEP_SECONDS),

@@ -16,6 +16,7 @@ from caseboard.lib.forgiving_cache import ForgivingDatabaseCache, ForgivingRedis
 from caseboard.lib.limits import tries
 from caseboard.lib.logs import logger
 from horses.heartbeat import ALIVE, last_beat
+from horses.watch import BACKUP, PHOTOS, watch_read
 from horses.work import work_mail_waiting, work_oldest_due, work_set_aside
 
 log = logger("caseboard.ready")
@@ -49,9 +50,15 @@ def readiness_kept(*, now: datetime) -> list[Part]:
         return _kept[1]
 
 
+class Well(str):
+    """Words that are no trouble."""
+
+
 def _asked(name: str, ask: Callable[[datetime], str], now: datetime) -> Part:
     try:
         trouble = ask(now)
+        if isinstance(trouble, Well):
+            return Part(name, True, f"ok: {trouble}")
     except Exception as error:
         log.warning("ready.failed", part=name, error=type(error).__name__)
         trouble = "does not answer"
@@ -114,6 +121,27 @@ def _set_aside(_now: datetime) -> str:
     return f"{count} given up: see `manage.py outbox`" if count else ""
 
 
+def _photos(_now: datetime) -> str:
+    """As the last nightly look (or backup, or `verify_history`) found them. No names: this page is
+    open to all."""
+    last = watch_read(PHOTOS)
+    return last.trouble if last else ""
+
+
+def _backup(now: datetime) -> str:
+    """Only where backups were ever made, or a setting asks for them."""
+    last = watch_read(BACKUP)
+    if last is None:
+        return "none was ever made" if settings.BACKUP_EXPECTED else ""
+    if last.trouble:
+        return last.trouble
+    if last.well_at is None:
+        return "none was whole"
+    age = now - last.well_at
+    words = f"the last whole one is {age.total_seconds() / 3600:.0f} h old"
+    return words if age > timedelta(days=settings.BACKUP_MOST_DAYS) else Well(words)
+
+
 PARTS: dict[str, Callable[[datetime], str]] = {
     "database": _database,
     "disk": _disk,
@@ -123,4 +151,6 @@ PARTS: dict[str, Callable[[datetime], str]] = {
     "mail": _mail,
     "oldest_unsent": _unsent,
     "set_aside": _set_aside,
+    "photos": _photos,
+    "backup": _backup,
 }

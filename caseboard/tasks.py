@@ -8,6 +8,7 @@ from caseboard.lib import clock
 from caseboard.lib.best_effort import best_effort
 from horses.heartbeat import beat
 from horses.judge import judge_nightly, judge_sweep
+from horses.photo_check import photos_look as look_at_photos
 from horses.services.tidying import tidy
 from horses.work import NOTICES, NUMBERS, SHEETS, URGENT, work_run_due, work_wake
 
@@ -57,3 +58,16 @@ def sweep() -> None:
 def nightly() -> None:
     """What is looked at once a day: horses that no moment was foreseen for, and what failed."""
     judge_nightly(now=clock.now())
+
+
+# Reads every picture: an hour is some hundred thousand of them from a disk. House default.
+@shared_task(name="caseboard.photos_look", expires=6 * 3600, soft_time_limit=3500, time_limit=3600)
+def photos_look() -> None:
+    """Once a day: whether every photo is still there as it was added."""
+    look_at_photos(now=clock.now())
+
+
+def nightly_here() -> None:
+    """Both, for the installation of one process."""
+    nightly()
+    photos_look()

@@ -46,7 +46,7 @@ class Worker:
         *,
         drain: Callable[[], None] = tasks.drain,
         sweep: Callable[[], None] = tasks.sweep,
-        nightly: Callable[[], None] = tasks.nightly,
+        nightly: Callable[[], None] = tasks.nightly_here,
         drain_every_s: float = settings.OUTBOX_SWEEP_SECONDS,
         sweep_every_s: float = settings.JUDGE_SWEEP_SECONDS,
     ) -> None:

@@ -7,7 +7,7 @@ from django.db.models import ForeignKey, Model
 from horses.models import Person
 
 # Numbers and keys that mean something only inside this installation.
-INSIDE = frozenset({"id", "version", "redacted_at"})
+INSIDE = frozenset({"id", "version", "redacted_at", "lost_at"})
 
 
 def row_values(row: Model, *, without: frozenset[str] = frozenset()) -> dict[str, Any]:

@@ -34,9 +34,9 @@ PURE_OF = {"numpy"}
 FETCHING = {
     "horses": {
         "models", "migrations", "services", "access", "alert_life", "alert_quiet", "alert_told", "heartbeat", "history", "judge", "lease",
-        "moments", "notice_mail", "notices", "once", "plan_state", "queries", "queries_alerts", "queries_cutting", "queries_feed", "queries_flag",
+        "moments", "notice_mail", "notices", "once", "photo_check", "plan_state", "queries", "queries_alerts", "queries_cutting", "queries_feed", "queries_flag",
         "queries_hand_over", "queries_herd", "queries_lately", "queries_own", "queries_plan", "queries_rhythm", "queries_round", "queries_round_sheet", "queries_sheet", "queries_shoes", "queries_versions",
-        "rules", "rules_lameness", "rules_plan", "rules_shoes", "rules_visits", "sign_in_store", "unheard", "verify", "verify_rows", "work",
+        "rules", "rules_lameness", "rules_plan", "rules_shoes", "rules_visits", "sign_in_store", "unheard", "verify", "verify_rows", "watch", "work",
     },
     "measurements": {
         "models", "migrations", "services", "queries", "queries_own", "queries_round", "rules", "rules_calendar", "rules_jumps", "verdicts",

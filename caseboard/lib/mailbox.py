@@ -16,6 +16,7 @@ from django.core.mail import EmailMessage
 from django.core.mail.backends.base import BaseEmailBackend
 
 from caseboard.lib import clock
+from caseboard.lib.private import private_keep, private_make
 
 NAME = re.compile(r"\d{8}T\d{12}-[0-9a-f]{8}")  # moment to the microsecond, then chance
 LINK = re.compile(r"https?://[^\s<>\"']+")
@@ -47,10 +48,11 @@ class MailboxBackend(BaseEmailBackend):
 
 
 def _write(folder: Path, content: bytes) -> None:
-    folder.mkdir(parents=True, exist_ok=True)
+    private_make(folder)
     name = f"{clock.now():%Y%m%dT%H%M%S%f}-{secrets.token_hex(4)}"
     half = folder / f"{name}.part"
     half.write_bytes(content)
+    private_keep(half)
     os.replace(half, folder / f"{name}.eml")
 
 

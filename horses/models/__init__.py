@@ -3,7 +3,7 @@
 from horses.models.alert import Alert, AlertTold, AlertWord
 from horses.models.base import ChangeRefused
 from horses.models.case import AGREEING_ROLES, Case, Invitation, Membership, Role
-from horses.models.clockwork import Heartbeat, HorseClock
+from horses.models.clockwork import Heartbeat, HorseClock, WatchNote
 from horses.models.code_mail import CodeMail
 from horses.models.counter import Counter
 from horses.models.feed import CalendarFeed
@@ -33,5 +33,5 @@ __all__ = [
     "FlagPhoto", "Foot", "FootWork", "Heartbeat", "HistoryLine", "Horse", "HorseClock",
     "HorseWeight", "Invitation", "Membership", "Note", "Notice", "Passkey", "Person", "PlanItem",
     "PlanItemOutcome", "PlanItemVersion", "PlanReply", "PlanSheet", "Role", "SheetPaper",
-    "ShoeChange", "Shoeing", "SignIn", "Soundness", "StanceNote", "Trim", "TrimWord", "Visit", "Work",
+    "ShoeChange", "Shoeing", "SignIn", "Soundness", "StanceNote", "Trim", "TrimWord", "Visit", "WatchNote", "Work",
 ]  # fmt: skip

@@ -37,3 +37,13 @@ class Heartbeat(models.Model):
     name = models.CharField(max_length=80, primary_key=True)
     kind = models.CharField(max_length=10)
     beat_at = models.DateTimeField()
+
+
+class WatchNote(models.Model):
+    """What a look at the whole installation found last: of the photos, of the backup."""
+
+    name = models.CharField(max_length=20, primary_key=True)
+    looked_at = models.DateTimeField()
+    # The last time that nothing was wrong.
+    well_at = models.DateTimeField(null=True, blank=True)
+    trouble = models.CharField(max_length=200, blank=True)

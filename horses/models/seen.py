@@ -50,6 +50,8 @@ class FlagPhoto(Record):
     sha256 = models.CharField(max_length=64)
     added_at = models.DateTimeField()
     redacted_at = models.DateTimeField(null=True, blank=True)
+    # Since when the file is known to be gone or spoilt: see horses/photo_check.py.
+    lost_at = models.DateTimeField(null=True, blank=True)
 
 
 class FlagAnswer(Kept):

@@ -5,7 +5,8 @@
 
 From SQLite to SQLite; with PostgreSQL at DRILL_DATABASE_URL (a server; databases of its own are
 made and dropped) also PostgreSQL to PostgreSQL and across, both ways. The goal is a minute for
-saving and bringing back together; then a backup is spoilt in ten ways.
+saving and bringing back together; then a backup is spoilt in every
+way of drill_corruptions.py.
 """
 
 import argparse
@@ -142,7 +143,7 @@ def way(drill: Drill, vendors: tuple[str, ...], size: Size) -> dict[str, Any]:
 def corruptions_missed(drill: Drill, backup: Path, env: dict[str, str]) -> list[str]:
     """The ways to spoil it that `restore --verify` did not find."""
     missed = []
-    for name, spoil in CORRUPTIONS.items():
+    for name, (spoil, words) in CORRUPTIONS.items():
         spoilt = drill.folder / "spoilt"
         shutil.copytree(backup, spoilt)
         spoil(spoilt)
@@ -150,8 +151,8 @@ def corruptions_missed(drill: Drill, backup: Path, env: dict[str, str]) -> list[
             run(python("manage.py", "restore", str(spoilt), "--verify"), env)
             missed.append(name)
         except RuntimeError as error:
-            if "found wrong" not in str(error):
-                raise
+            if words not in str(error):
+                missed.append(name)
         shutil.rmtree(spoilt)
     return missed
 
@@ -189,7 +190,9 @@ def main() -> None:
                 found["goal"] = f"{total:.1f} of {GOAL_S:.0f} s"
                 trouble += ["within a minute"] if total > GOAL_S else []
                 missed = corruptions_missed(drill, backup, env)
-                found["corruptions_found"] = f"{len(CORRUPTIONS) - len(missed)} of 10"
+                found["corruptions_found"] = (
+                    f"{len(CORRUPTIONS) - len(missed)} of {len(CORRUPTIONS)}"
+                )
                 trouble += missed
             print(json.dumps(found), flush=True)
     finally:

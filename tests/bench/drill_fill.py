@@ -5,6 +5,7 @@ lines. A photo is random bytes of a phone photo's size: nothing in a backup look
 """
 
 import argparse
+import hashlib
 import os
 import random
 from datetime import timedelta
@@ -65,7 +66,7 @@ def main() -> None:
             flag = build.flag(owners, now, words=f"Grüße von “{number}”, short on stones.")
             for _ in range(_share(asked.photos, asked.cases, number)):
                 content = chance.randbytes(asked.photo_kb * 1024)
-                photo = Photo(content, 1600, 1200, f"{chance.getrandbits(256):064x}")
+                photo = Photo(content, 1600, 1200, hashlib.sha256(content).hexdigest())
                 flag_photos_add(standing=owners, flag_id=flag.public_id, photos=[photo], now=now)
             build.note(owners, now, body=f"Note {number}")
             build.plan_item(owners, now)

@@ -1,26 +1,22 @@
-"""Backup and restore: everything comes back equal, and a spoilt backup is found out."""
+"""Backup and restore: everything comes back equal, or nothing does and it is said why."""
 
-import shutil
+import stat
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
-from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.core.management import CommandError, call_command
-from django.db import connection
 
-from caseboard.management.safekeeping.check import backup_troubles
+from caseboard.management.safekeeping.check import backup_look, backup_troubles
 from caseboard.management.safekeeping.manifest import BackupWrong, manifest_read, manifest_write
-from caseboard.management.safekeeping.restore import backup_restore, restored_troubles
+from caseboard.management.safekeeping.restore import Allowed, backup_restore, restored_troubles
 from caseboard.management.safekeeping.write import backup_write
-from horses import kept
-from horses.models import Flag, FlagPhoto, Person
+from horses.models import Case, Flag, FlagPhoto, HistoryLine, Person
 from horses.verify import broken_lines
-from tests import build
-from tests.bench.drill_corruptions import CORRUPTIONS, rows_file, truncate
-from tests.cast import make_cast
+from tests.bench.drill_corruptions import rewrite, rows_file, truncate
+from tests.caseboard.saved import PICTURES, horse_saved, installation_emptied
 from tests.lift import drop_kept_triggers
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -28,63 +24,97 @@ pytestmark = pytest.mark.django_db(transaction=True)
 
 @pytest.fixture
 def saved(now: datetime, tmp_path: Path) -> Path:
-    """A backup of a horse with a flag, a photo, readings and a plan."""
-    cast = make_cast(now)
-    owner = cast.standing(cast.owner)
-    flag = build.flag(owner, now, words="Grüße, “quoted” and a NUL-free line.")
-    name = default_storage.save("flags/one.jpg", ContentFile(b"\xff\xd8 a photo"))
-    FlagPhoto.objects.create(
-        flag=flag, file=name, width_px=1, height_px=1, sha256="0", added_at=now
-    )
-    build.series(cast.standing(cast.farrier), now, [52.5, 51.25, 50])
-    build.plan_item(owner, now)
-    return backup_write(tmp_path / "backups", now=now)
+    return horse_saved(now, tmp_path / "backups")
 
 
-def _empty() -> None:
-    drop_kept_triggers()
-    call_command("flush", verbosity=0, interactive=False)
-    kept.install(connection)
-    default_storage.delete("flags/one.jpg")
-
-
-def test_everything_comes_back_equal(saved: Path) -> None:
+def test_everything_comes_back_equal_and_once_more_says_so(saved: Path, now: datetime) -> None:
     assert backup_troubles(saved) == []
-    _empty()
-    rows = backup_restore(saved)
-    assert rows["measurements.Reading"] == 5
+    installation_emptied()
+    restored = backup_restore(saved, now=now)
+    assert (restored.rows["measurements.Reading"], restored.was_there) == (5, False)
     assert restored_troubles(manifest_read(saved)) == []
     assert Flag.objects.get().words.startswith("Grüße")
-    assert default_storage.open(str(FlagPhoto.objects.get().file)).read() == b"\xff\xd8 a photo"
-    for case in {flag.case for flag in Flag.objects.all()}:
-        assert list(broken_lines(case)) == []
+    kept = [default_storage.open(str(p.file)).read() for p in FlagPhoto.objects.order_by("pk")]
+    assert kept == list(PICTURES)
+    assert [fault for case in Case.objects.all() for fault in broken_lines(case)] == []
+    assert backup_restore(saved, now=now).was_there
     made = Person.objects.create_user("new@example.test", "New")  # its number is not taken
     assert made.pk
-
-
-def test_nothing_is_restored_over_people(saved: Path) -> None:
     with pytest.raises(BackupWrong, match="there are people"):
-        backup_restore(saved)
+        backup_restore(saved, now=now)
 
 
-def test_a_backup_of_another_version_is_refused(saved: Path) -> None:
+def test_a_backup_of_another_version_is_refused(saved: Path, now: datetime) -> None:
     manifest = manifest_read(saved)
     manifest["migrations"].pop()
     manifest_write(saved, manifest)
     with pytest.raises(BackupWrong, match="another version"):
-        backup_restore(saved)
+        backup_restore(saved, now=now)
 
 
-def test_ten_corruptions_are_ten_times_found(saved: Path, tmp_path: Path) -> None:
-    missed = []
-    for name, spoil in CORRUPTIONS.items():
-        folder = tmp_path / "spoilt"
-        shutil.copytree(saved, folder)
-        spoil(folder)
-        if not backup_troubles(folder):
-            missed.append(name)
-        shutil.rmtree(folder)
-    assert (len(CORRUPTIONS), missed) == (10, [])
+def test_another_key_is_said_plainly_and_can_be_passed_by(
+    saved: Path, now: datetime, settings: Any, capsys: Any
+) -> None:
+    installation_emptied()
+    settings.SECRET_KEY = "of another installation, and long enough to be one of its own"
+    with pytest.raises(BackupWrong, match="sealed with another SECRET_KEY"):
+        backup_restore(saved, now=now)
+    assert Person.objects.count() == 0
+    call_command("restore", str(saved), unsigned=True)
+    said = capsys.readouterr()
+    assert "is not known" in said.err
+    assert "are back, and compared" in said.out
+    assert restored_troubles(manifest_read(saved, unsigned=True)) == []
+
+
+def test_unsigned_still_finds_what_the_histories_speak_of(saved: Path, settings: Any) -> None:
+    rewrite(saved, "horses.Note", lambda rows: rows[0].update(body="All is well."))
+    settings.SECRET_KEY = "of another installation, and long enough to be one of its own"
+    (found,) = backup_troubles(saved, unsigned=True)
+    assert found.startswith("horses.note ") and found.endswith("the row was changed")
+
+
+def test_an_installation_whose_history_was_tampered_with_can_still_be_saved_and_brought_back(
+    now: datetime, tmp_path: Path
+) -> None:
+    horse_saved(now, tmp_path)
+    drop_kept_triggers()
+    HistoryLine.objects.filter(verb="note.written").update(verb="note.read")
+    backup = backup_write(tmp_path / "later", now=now)
+    found = backup_look(backup)
+    assert (found.faults, found.lost, found.whole) == ([], {}, False)
+    assert "was changed" in found.history[0]
+    installation_emptied()
+    with pytest.raises(BackupWrong, match="--despite-history"):
+        backup_restore(backup, now=now)
+    backup_restore(backup, now=now, allowed=Allowed(despite_history=True))
+    assert any(list(broken_lines(case)) for case in Case.objects.all())
+
+
+def test_an_error_on_the_way_leaves_it_empty(
+    saved: Path, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    installation_emptied()
+    calls: list[Any] = []
+
+    def full(path: Path, upto: Path) -> None:
+        calls.append(path)
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("caseboard.management.safekeeping.media_in.sync_folders", full)
+    with pytest.raises(BackupWrong, match="No space left"):
+        backup_restore(saved, now=now)
+    assert calls
+    assert Person.objects.count() == 0
+    assert [p for p in Path(default_storage.location).rglob("*") if p.is_file()] == []
+    monkeypatch.undo()
+
+
+def test_nobody_else_of_the_machine_reads_a_backup(saved: Path) -> None:
+    modes = {
+        (path.is_dir(), stat.S_IMODE(path.stat().st_mode)) for path in [saved, *saved.rglob("*")]
+    }
+    assert modes == {(True, 0o700), (False, 0o600)}
 
 
 def test_the_commands_say_what_they_found(saved: Path, capsys: Any) -> None:
@@ -93,3 +123,4 @@ def test_the_commands_say_what_they_found(saved: Path, capsys: Any) -> None:
     truncate(rows_file(saved, "horses.Person"))
     with pytest.raises(CommandError, match="1 found wrong"):
         call_command("restore", str(saved), verify=True)
+    assert "horses.Person: its file was changed" in capsys.readouterr().err

@@ -12,9 +12,10 @@ from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from moto import mock_aws
 
-from caseboard.management.safekeeping.restore import media_restore
+from caseboard.management.safekeeping.media_in import media_move_in
 from caseboard.management.safekeeping.write import media_write
 from horses.models import Flag, FlagPhoto
+from horses.photo_check import photo_faults
 from horses.services.photos import photo_blank
 from tests.caseboard.processes import manage
 from tests.cast import Cast
@@ -95,11 +96,15 @@ def test_a_photo_that_was_blanked_out_leaves_the_bucket(
 def test_a_backup_takes_the_photos_out_of_it_and_brings_them_back(
     photo: FlagPhoto, bucket: Any, tmp_path: Path
 ) -> None:
-    sums = media_write(tmp_path / "media")
-    assert list(sums) == [photo.file.name]
+    sums: dict[str, str] = {}
+    assert media_write(tmp_path / "media", sums) == set()
+    assert sums == {photo.file.name: photo.sha256}
     bucket.objects.all().delete()
-    media_restore(tmp_path, sums)
-    assert names(bucket) == [f"yard/{photo.file.name}"]
+    assert [fault.what for fault in photo_faults()] == ["missing"]
+    new: set[str] = set()
+    media_move_in(tmp_path, sums, new)
+    assert (names(bucket), new) == ([f"yard/{photo.file.name}"], set(sums))
+    assert list(photo_faults()) == []
 
 
 def test_while_it_does_not_answer_the_words_of_a_flag_are_kept(
@@ -146,4 +151,4 @@ def test_the_settings_choose_it(tmp_path: Path) -> None:
 
 def test_without_the_setting_photos_are_on_the_disk(tmp_path: Path) -> None:
     done = manage("shell", "-v", "0", "-c", ASK, state=tmp_path)
-    assert done.stdout.split()[0] == "FileSystemStorage"
+    assert done.stdout.split()[0] == "PhotoDisk"

@@ -36,6 +36,7 @@ def test_all_is_well(well: datetime) -> None:
     assert (status, only_wrong(said)) == (200, {})
     assert set(said) == {
         "database", "disk", "migrations", "cache", "worker", "mail", "oldest_unsent", "set_aside",
+        "photos", "backup",
     }  # fmt: skip
 
 

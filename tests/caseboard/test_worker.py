@@ -206,7 +206,7 @@ def test_the_broker_sends_each_piece_of_work_by_the_clock(settings: Any) -> None
     tasks_by_the_clock = {entry["task"] for entry in schedule.values()}
     assert tasks_by_the_clock == {
         "caseboard.drain", "caseboard.drain_notices", "caseboard.drain_sheets",
-        "caseboard.judge_sweep", "caseboard.nightly",
+        "caseboard.judge_sweep", "caseboard.nightly", "caseboard.photos_look",
     }  # fmt: skip
     assert schedule["drain"]["schedule"] == settings.OUTBOX_SWEEP_SECONDS
     celery.app.loader.import_default_modules()

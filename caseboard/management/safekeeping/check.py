@@ -1,116 +1,113 @@
 """Reads a backup as if it were put back, and says everything that is wrong with it."""
 
-import gzip
-import hashlib
-import json
-import zlib
 from collections.abc import Iterator
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from caseboard.management.safekeeping.check_history import HistoryCheck
+from caseboard.management.safekeeping.check_rows import RowsCheck
 from caseboard.management.safekeeping.manifest import (
     NAME,
-    SUM,
+    SEAL,
     BackupWrong,
     file_sum,
-    manifest_read,
+    manifest_look,
 )
-from caseboard.management.safekeeping.tables import Model, file_names, kept_models, rows_read
-from horses.history import line_hash
-from horses.models import Case, HistoryLine
+from caseboard.management.safekeeping.rows_read import rows_of_table
+from caseboard.management.safekeeping.tables import Model, file_names, kept_models
+from horses.models import FlagPhoto
+from horses.photo_check import CHANGED, MISSING, UNREADABLE
 
 
-def backup_troubles(folder: Path) -> list[str]:
+@dataclass
+class Found:
+    """What a look at a backup found."""
+
+    faults: list[str] = field(default_factory=list)  # it is not the copy that was made
+    # A true copy, as far as the rest goes, of histories that do not fit.
+    history: list[str] = field(default_factory=list)
+    lost: dict[str, str] = field(default_factory=dict)  # pictures, and what ails them
+    lost_before: set[str] = field(default_factory=set)  # those that were lost when it was made
+    remarks: list[str] = field(default_factory=list)
+
+    @property
+    def whole(self) -> bool:
+        """All that there was is in it, as it was; a picture that was lost before was not there."""
+        return not self.faults and not self.history and set(self.lost) <= self.lost_before
+
+    def troubles(self) -> list[str]:
+        return self.faults + self.history + [f"photo {n}: {what}" for n, what in self.lost.items()]
+
+
+def backup_troubles(folder: Path, *, unsigned: bool = False) -> list[str]:
     """Everything found wrong, in words; empty for a backup that can be put back."""
-    try:
-        manifest = manifest_read(folder)
-    except BackupWrong as error:
-        return [str(error)]
-    troubles = list(_strangers(folder, manifest))
-    troubles += _media(folder, manifest["media"])
-    rows: dict[str, list[dict[str, Any]]] = {}
-    for model in kept_models():
+    return backup_look(folder, unsigned=unsigned).troubles()
+
+
+def backup_look(folder: Path, *, unsigned: bool = False) -> Found:
+    """Changes nothing, in the backup as in the database that is in use."""
+    manifest, troubles = manifest_look(folder, unsigned=unsigned)
+    found = Found(faults=troubles)
+    if manifest is None:
+        return found
+    found.faults += _strangers(folder, manifest)
+    found.lost = dict(_media(folder, manifest["media"]))
+    found.lost_before = {name for name, what in manifest["lost"].items() if what != UNREADABLE}
+    _tables(folder, manifest, found)
+    return found
+
+
+def _tables(folder: Path, manifest: dict[str, Any], found: Found) -> None:
+    models = kept_models()
+    rows, history = RowsCheck(models), HistoryCheck()
+    strange = set(manifest["tables"]) - {model._meta.label for model in models}
+    found.faults += [f"{label}: no table of this program" for label in sorted(strange)]
+    for model in models:
         label = model._meta.label
         if label not in manifest["tables"]:
-            troubles.append(f"{label}: not in the backup")
+            found.faults.append(f"{label}: not in the backup")
             continue
         try:
-            lines = list(table_lines(folder, manifest["tables"][label]))
+            for row in rows_of_table(folder, model, manifest["tables"][label]):
+                rows.take(model, row)
+                history.take(model, row)
+                _pictures(model, row, manifest["media"], found)
         except BackupWrong as error:
-            troubles.append(f"{label}: {error}")
-            continue
-        troubles += _files_named(model, lines, manifest["media"])
-        if model in (Case, HistoryLine):
-            rows[label] = list(rows_read(model, lines))
-    if len(rows) == 2:
-        troubles += _chains(rows["horses.Case"], rows["horses.HistoryLine"])
-    return troubles
+            found.faults.append(f"{label}: {error}")
+            rows.leave_out(model)
+            history.leave_out(model)
+    found.faults += rows.troubles()
+    found.history += history.troubles()
+    found.remarks += history.remarks()
 
 
-def table_lines(folder: Path, said: dict[str, Any]) -> Iterator[str]:
-    """The lines of one table, checked against the manifest; BackupWrong when they do not fit."""
-    digest, count = hashlib.sha256(), 0
-    try:
-        with gzip.open(folder / said["file"], "rt", encoding="utf-8") as file:
-            for line in file:
-                digest.update(line.encode())
-                count += 1
-                yield line.rstrip("\n")
-    except (OSError, EOFError, zlib.error, UnicodeDecodeError) as error:
-        raise BackupWrong(f"cannot be read: {type(error).__name__}") from None
-    if count != said["rows"]:
-        raise BackupWrong(f"{count} rows, not {said['rows']}")
-    if digest.hexdigest() != said["sha256"]:
-        raise BackupWrong("its rows were changed")
+def _pictures(model: Model, row: dict[str, Any], media: dict[str, str], found: Found) -> None:
+    for name in file_names(model, row):
+        if name not in media:
+            found.lost[name] = "is not in the backup"
+        elif model is FlagPhoto and media[name] != row["sha256"]:
+            found.lost.setdefault(name, CHANGED)
 
 
 def _strangers(folder: Path, manifest: dict[str, Any]) -> Iterator[str]:
-    known = {NAME, SUM, *(t["file"] for t in manifest["tables"].values())}
+    known = {NAME, SEAL, *(t["file"] for t in manifest["tables"].values())}
     known |= {f"media/{name}" for name in manifest["media"]}
     for path in sorted(folder.rglob("*")):
         name = path.relative_to(folder).as_posix()
-        if path.is_file() and name not in known:
+        if path.is_symlink():
+            yield f"{name}: leads outside of the backup"
+        elif not path.is_dir() and name not in known:
             yield f"{name}: does not belong to the backup"
 
 
-def _media(folder: Path, sums: dict[str, str]) -> Iterator[str]:
+def _media(folder: Path, sums: dict[str, str]) -> Iterator[tuple[str, str]]:
     for name, stated in sums.items():
         path = folder / "media" / name
-        if not path.is_file():
-            yield f"media/{name}: missing"
-        elif file_sum(path) != stated:
-            yield f"media/{name}: was changed"
-
-
-def _files_named(model: Model, lines: list[str], media: dict[str, str]) -> Iterator[str]:
-    for line in lines:
-        for name in file_names(model, json.loads(line)):
-            if name not in media:
-                yield f"{model._meta.label}: its file {name} is not in the backup"
-
-
-def _chains(cases: list[dict[str, Any]], lines: list[dict[str, Any]]) -> Iterator[str]:
-    """The history, line by line: a row that was edited with all sums made anew is found here."""
-    of_case: dict[int, list[dict[str, Any]]] = {case["id"]: [] for case in cases}
-    for line in sorted(lines, key=lambda line: line["seq"]):
-        of_case.setdefault(line["case_id"], []).append(line)
-    for case in cases:
-        before, expected = "", 1
-        for line in of_case[case["id"]]:
-            fits = (
-                line["seq"] == expected
-                and line["prev_hash"] == before
-                and line["line_hash"] == line_hash(before, line["canonical"])
-                and _columns_fit(line)
-            )
-            if not fits:
-                yield f"history of case {case['public_id']}: line {line['seq']} was changed"
-            before, expected = line["line_hash"], line["seq"] + 1
-        if (case["last_seq"], case["last_hash"]) != (expected - 1, before):
-            yield f"history of case {case['public_id']}: its end is missing"
-
-
-def _columns_fit(line: dict[str, Any]) -> bool:
-    said = json.loads(line["canonical"])
-    same = ("seq", "actor_name", "actor_role", "verb", "subject", "audience", "before", "after")
-    return all(line[name] == said[name] for name in same) and said["at"] == line["at"].isoformat()
+        try:
+            if path.is_symlink() or not path.is_file():
+                yield name, MISSING
+            elif file_sum(path) != stated:
+                yield name, CHANGED
+        except OSError:
+            yield name, UNREADABLE

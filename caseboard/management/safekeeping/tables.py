@@ -2,7 +2,7 @@
 
 import base64
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from datetime import UTC, date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
@@ -15,7 +15,7 @@ from django.db import models
 LEFT_OUT = {
     "auth.Group", "auth.Group_permissions", "auth.Permission", "contenttypes.ContentType",
     "horses.CodeMail", "horses.Counter", "horses.Heartbeat", "horses.Person_groups", "horses.Person_user_permissions",
-    "sessions.Session",
+    "horses.WatchNote", "sessions.Session",
 }  # fmt: skip
 Model = type[models.Model]
 
@@ -56,12 +56,13 @@ def _plain(value: Any) -> str:
     raise TypeError(f"no way to write a {type(value).__name__}")
 
 
-def rows_read(model: Model, lines: Iterable[str]) -> Iterator[dict[str, Any]]:
-    """The lines back as values, field by field."""
+def row_value(model: Model, given: Any) -> dict[str, Any]:
+    """A line back as values, field by field; KeyError when one is missing, ValueError when one is
+    no field of this table."""
     fields = fields_of(model)
-    for line in lines:
-        given = json.loads(line)
-        yield {field.attname: _value(field, given[field.attname]) for field in fields}
+    if len(given) != len(fields):
+        raise ValueError("other columns")
+    return {field.attname: _value(field, given[field.attname]) for field in fields}
 
 
 def _value(field: "models.Field[Any, Any]", given: Any) -> Any:

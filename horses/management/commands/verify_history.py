@@ -2,13 +2,15 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
+from caseboard.lib import clock
 from horses.models import Case
+from horses.photo_check import photos_against_history, photos_look
 from horses.verify import broken_lines
 from horses.verify_rows import rows_without_line
 
 
 class Command(BaseCommand):
-    help = "Checks every history and the rows it speaks of; names what was tampered with."
+    help = "Checks every history, the rows it speaks of and the photos; names what does not fit."
 
     def handle(self, *args: Any, **options: Any) -> None:
         wrong = 0
@@ -21,6 +23,11 @@ class Command(BaseCommand):
                 f"{label}: {count} row(s) that no line speaks of. From before the lines carried "
                 "fingerprints (compare with a backup), or put in beside the program."
             )
-        if wrong:
-            raise CommandError(f"{wrong} line(s) do not fit.")
-        self.stdout.write("Every line of every case fits, and every row that they speak of.")
+        photos = [*map(str, photos_look(now=clock.now())), *photos_against_history()]
+        for what in photos:
+            self.stdout.write(what)
+        if wrong or photos:
+            raise CommandError(f"{wrong} line(s) and {len(photos)} photo(s) do not fit.")
+        self.stdout.write(
+            "Every line of every case fits, every row that they speak of, and every photo."
+        )

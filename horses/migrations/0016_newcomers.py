@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('horses', '0013_corrections'),
+        ('horses', '0015_alert_life'),
     ]
 
     operations = [

@@ -1,0 +1,110 @@
+"""Kills a restore at each of its stages and restores once more, in processes of their own.
+
+    python -m tests.caseboard.restore_kills BACKUP
+
+in the environment of an empty, migrated installation; says for each stage what was there after the kill
+and after the second restore, as JSON.
+"""
+
+import json
+import os
+import signal
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import django
+
+MODULE = "caseboard.management.safekeeping"
+# The stage: which function is met, at which call, and whether it is killed after it or before.
+STAGES: dict[str, tuple[str, str, int, bool]] = {
+    "while photos are copied": (f"{MODULE}.media_in", "file_sum", 2, False),
+    "before the first row": (f"{MODULE}.restore", "_nobody_meanwhile", 1, True),
+    "among the rows": (f"{MODULE}.restore", "_fill", 20, True),
+    "after the last row": (f"{MODULE}.restore", "restored_rows_troubles", 1, True),
+    "after the journal": (f"{MODULE}.media_in", "write_durably", 1, True),
+    "among the photos": ("os", "replace", 3, False),
+    "before the commit": (f"{MODULE}.media_in", "media_move_in", 1, True),
+    "after the commit": (f"{MODULE}.media_in", "done", 2, False),
+}
+
+
+def _kill_at(stage: str) -> None:
+    module_name, name, at, after = STAGES[stage]
+    module: Any = sys.modules[module_name]
+    original: Callable[..., Any] = getattr(module, name)
+    calls = 0
+
+    def killed(*args: Any, **kwargs: Any) -> Any:
+        nonlocal calls
+        calls += 1
+        if calls < at:
+            return original(*args, **kwargs)
+        if after:
+            original(*args, **kwargs)
+        os.kill(os.getpid(), signal.SIGKILL)
+
+    setattr(module, name, killed)
+
+
+def _in_a_process(work: Callable[[], Any]) -> Any:
+    """What it returns, as JSON has it; "killed" for a process that was."""
+    read, write = os.pipe()
+    if (child := os.fork()) == 0:
+        os.close(read)
+        code = 1
+        try:
+            os.write(write, json.dumps(work()).encode())
+            code = 0
+        finally:
+            os._exit(code)
+    os.close(write)
+    with os.fdopen(read, "rb") as said:
+        text = said.read()
+    _, status = os.waitpid(child, 0)
+    if os.WIFSIGNALED(status):
+        return "killed" if os.WTERMSIG(status) == signal.SIGKILL else status
+    return json.loads(text) if text else f"ended with {status}"
+
+
+def main() -> None:
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "caseboard.settings")
+    django.setup()
+    from django.conf import settings
+
+    from caseboard.lib import clock
+    from caseboard.management.safekeeping.manifest import manifest_read
+    from caseboard.management.safekeeping.restore import backup_restore, restored_troubles
+    from horses.models import Note, Person
+    from tests.caseboard.saved import installation_emptied
+
+    backup = Path(sys.argv[1])
+
+    def restore(stage: str = "") -> Any:
+        if stage:
+            _kill_at(stage)
+        return backup_restore(backup, now=clock.now()).was_there
+
+    def state() -> list[int]:
+        return [Person.objects.count(), Note.objects.count()]
+
+    def left_over() -> dict[str, Any]:
+        found = {
+            "differs": restored_troubles(manifest_read(backup)),
+            "beside": sorted(p.name for p in Path(settings.MEDIA_ROOT).glob(".restore*")),
+        }
+        installation_emptied()
+        return found
+
+    said = {}
+    for stage in STAGES:
+        first = _in_a_process(lambda s=stage: restore(s))
+        there = _in_a_process(state)
+        said[stage] = {"first": first, "there": there, "again": _in_a_process(restore),
+                       **_in_a_process(left_over)}  # fmt: skip
+    print(json.dumps(said))
+
+
+if __name__ == "__main__":
+    main()
