@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from caseboard.management.safekeeping.manifest import (
+    FORMAT,
     NAME,
     SEAL,
     file_sum,
@@ -101,7 +102,7 @@ def _table_outside(manifest: dict[str, Any]) -> None:
 
 
 def _bare(folder: Path) -> None:
-    reseal(folder, lambda manifest: manifest.clear() or manifest.update({"format": 2}))
+    manifest_write(folder, {"format": FORMAT})
 
 
 CORRUPTIONS: dict[str, tuple[Spoil, str]] = {

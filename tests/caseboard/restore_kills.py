@@ -11,6 +11,7 @@ import os
 import signal
 import sys
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -99,7 +100,7 @@ def main() -> None:
 
     said = {}
     for stage in STAGES:
-        first = _in_a_process(lambda s=stage: restore(s))
+        first = _in_a_process(partial(restore, stage))
         there = _in_a_process(state)
         said[stage] = {"first": first, "there": there, "again": _in_a_process(restore),
                        **_in_a_process(left_over)}  # fmt: skip

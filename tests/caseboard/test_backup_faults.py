@@ -9,6 +9,7 @@ import random
 import shutil
 from collections.abc import Callable
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -63,7 +64,7 @@ def test_faults_by_chance_are_all_found_where_they_are(saved: Path, tmp_path: Pa
     for number in range(FAULTS):
         chance = random.Random(number)
         told: list[str] = []
-        said = _spoilt(saved, tmp_path / "spoilt", lambda f, c=chance, t=told: _fault(f, c, t))
+        said = _spoilt(saved, tmp_path / "spoilt", partial(_fault, chance=chance, told=told))
         if not any(word in line for line in said for word in told):
             missed.append((number, told, said))
     assert missed == []

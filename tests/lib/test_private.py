@@ -6,9 +6,11 @@ import stat
 from pathlib import Path
 from typing import Any
 
+import pytest
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.core.mail import EmailMessage
+from django.db import connection
 
 from caseboard.lib import durable
 from caseboard.lib.mailbox import MailboxBackend
@@ -66,6 +68,19 @@ def test_what_this_program_writes_is_for_its_own_user() -> None:
 def test_a_photo_is_on_the_disk_before_its_row_is_saved(monkeypatch: Any, settings: Any) -> None:
     synced: list[str] = []
     real = durable._sync
-    monkeypatch.setattr(durable, "_sync", lambda p, flags: (synced.append(p.name), real(p, flags)))
+
+    def noted(path: Path, flags: int) -> None:
+        synced.append(path.name)
+        real(path, flags)
+
+    monkeypatch.setattr(durable, "_sync", noted)
     default_storage.save("flags/b.jpg", ContentFile(b"b"))
     assert synced == ["b.jpg", "flags", Path(settings.MEDIA_ROOT).name]
+
+
+@pytest.mark.django_db
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="PostgreSQL does so by itself")
+def test_the_embedded_database_waits_for_the_disk_at_each_commit() -> None:
+    with connection.cursor() as cursor:
+        cursor.execute("PRAGMA synchronous")
+        assert cursor.fetchone() == (2,)  # FULL

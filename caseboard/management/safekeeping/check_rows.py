@@ -20,7 +20,7 @@ class RowsCheck:
 
     def take(self, model: Model, row: dict[str, Any]) -> None:
         label = model._meta.label
-        key = row[model._meta.pk.attname]  # type: ignore[union-attr]
+        key = row[model._meta.pk.attname]
         self._twice[label] += key in self._there[label]
         self._there[label].add(key)
         for field in fields_of(model):
