@@ -37,7 +37,9 @@ def test_everything_comes_back_equal_and_once_more_says_so(saved: Path, now: dat
     kept = [default_storage.open(str(p.file)).read() for p in FlagPhoto.objects.order_by("pk")]
     assert kept == list(PICTURES)
     assert [fault for case in Case.objects.all() for fault in broken_lines(case)] == []
+    default_storage.delete(str(FlagPhoto.objects.latest("pk").file))
     assert backup_restore(saved, now=now).was_there
+    assert restored_troubles(manifest_read(saved)) == []
     made = Person.objects.create_user("new@example.test", "New")  # its number is not taken
     assert made.pk
     with pytest.raises(BackupWrong, match="there are people"):

@@ -25,6 +25,7 @@ from horses.models import FlagPhoto, Person
 from horses.photo_check import file_ails
 
 A_BATCH = 2000
+NOT_EMPTY = "there are people in this installation. Restore into an empty one."
 
 
 @dataclass(frozen=True)
@@ -56,8 +57,7 @@ def backup_restore(folder: Path, *, now: datetime, allowed: Allowed | None = Non
     media = {n: sha256 for n, sha256 in manifest["media"].items() if n not in found.lost}
     was_there = Person.objects.exists()
     if was_there:
-        if _differs(manifest, media, found):
-            raise BackupWrong("there are people in this installation. Restore into an empty one.")
+        _rest_in(folder, manifest, media, found)
     else:
         media_in.leftovers_away(media)
         _all_in(folder, manifest, media, found, now)
@@ -67,10 +67,17 @@ def backup_restore(folder: Path, *, now: datetime, allowed: Allowed | None = Non
     return Restored(rows, found.lost, was_there)
 
 
-def _differs(manifest: dict[str, Any], media: dict[str, str], found: Found) -> bool:
-    """From what this backup brings back. Of a lost picture its row has been told meanwhile."""
-    wrong = set(restored_troubles({**manifest, "media": media}))
-    return bool(wrong - ({FlagPhoto._meta.label} if found.lost else set()))
+def _rest_in(folder: Path, manifest: dict[str, Any], media: dict[str, str], found: Found) -> None:
+    """Over the very rows of this backup: brings the photos that are not there (the answer to a commit
+    may have been lost on the way)."""
+    wrong = set(restored_rows_troubles(manifest))
+    if found.lost:  # the rows of lost pictures were told of it
+        wrong.discard(FlagPhoto._meta.label)
+    if wrong:
+        raise BackupWrong(NOT_EMPTY)
+    gone = {name: sha256 for name, sha256 in media.items() if file_ails(name, sha256)}
+    media_in.media_stage(folder, gone)
+    media_in.media_move_in(folder, gone, set())
 
 
 def _refuse(found: Found, allowed: Allowed) -> None:
@@ -121,7 +128,7 @@ def _nobody_meanwhile() -> None:
         with connection.cursor() as cursor:
             cursor.execute(f'LOCK TABLE "{Person._meta.db_table}" IN EXCLUSIVE MODE')
     if Person.objects.exists():
-        raise BackupWrong("there are people in this installation. Restore into an empty one.")
+        raise BackupWrong(NOT_EMPTY)
 
 
 def rows_in(folder: Path, manifest: dict[str, Any]) -> None:
