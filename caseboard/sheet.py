@@ -25,7 +25,7 @@ from caseboard.sheet_then import outcome_numbers, since_words, with_then
 from horses.access import Standing
 from horses.alert_quiet import SILENCE_RULE, open_for_team
 from horses.history import content_of
-from horses.models import Alert, Case, Horse, Person, PlanItem, PlanSheet, Soundness
+from horses.models import Alert, Case, Horse, Membership, Person, PlanItem, PlanSheet, Soundness
 from horses.queries import (
     PlanLine,
     alerts_for,
@@ -53,6 +53,7 @@ from measurements.trend_short import band_short, measured_now, trend_short, verd
 # Printed a quarter of a millimetre the unit: 13 units are 9.2 pt.
 PAPER_CHART = Size("paper", 152, 84, (8, 31, 16, 5), 13, 2.3, 0, 2)
 # What nobody should act on before it is agreed: bands, trims, shoes, and what the vet leads.
+NEW_VET = "Vet new here, not yet confirmed."  # in full on the board; here each line counts
 ESSENTIAL = (PlanItem.Kind.TARGET, PlanItem.Kind.TRIM, PlanItem.Kind.SHOE)
 
 
@@ -71,7 +72,7 @@ def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
     heavy = [alert for alert in alerts if alert.weight == Alert.Weight.ALERT]
     team = team_for(standing)
     held = {m.role for m in team}
-    people = tuple(SheetPerson(team_label(m), str(m.person), m.person.phone) for m in team)
+    people = tuple(SheetPerson(_role_words(m), str(m.person), m.person.phone) for m in team)
     signers = [p for p, m in zip(people, team, strict=True) if m.role in ROLE_ORDER]
     signers += [SheetPerson(role, "", "") for role in ROLE_ORDER if role not in held]
     visit, grade = next_visit(horse), soundness_for(standing).first()
@@ -110,6 +111,11 @@ def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
 
 
 # -- who
+
+
+def _role_words(member: Membership) -> str:
+    """The whole sentence, with who invited them, stands on the board."""
+    return f"{team_label(member)}, new here" if member.is_new_here else team_label(member)
 
 
 def _about(horse: Horse, today: date) -> str:
@@ -231,7 +237,7 @@ def _item(line: PlanLine, standing: Standing) -> SheetItem:
         marks=tuple(SheetMark(m.role, m.state, *_who_and_when(m.who), m.others) for m in marks),
         agreed=line.state.is_agreed,
         set_alone=line.set_alone and line.in_force,
-        new_vet=line.new_vet_words,
+        new_vet=NEW_VET if line.new_vet_words else "",
     )
 
 

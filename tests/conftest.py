@@ -33,6 +33,16 @@ def pytest_runtest_makereport(
     return report
 
 
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix: None) -> None:
+    """The embedded database of the tests does not wait for the disk: it need not survive anything."""
+    from django.db import connection
+
+    if connection.vendor == "sqlite":
+        options = connection.settings_dict["OPTIONS"]
+        options["init_command"] = options["init_command"].replace("=FULL", "=OFF")
+
+
 @pytest.fixture
 def now() -> datetime:
     """The fixed moment of the tests: a Monday morning."""

@@ -34,9 +34,9 @@ def hand_over(request: SignedInRequest, case_id: str, membership_id: str) -> Htt
         back = reverse("team", args=[case_id])
         if asked := fresh_wanted(request, doing=doing, back=back):
             return asked
-    if form.is_valid() and _save(fresh_standing(request, standing), shown, form):
-        saved(request, _words(shown, form), keep=keep)
-        return redirect("team", case_id=case_id)
+        if _save(fresh_standing(request, standing), shown, form):
+            saved(request, _words(shown, form), keep=keep)
+            return redirect("team", case_id=case_id)
     context = {"shown": shown, "member": shown.member, "form": form, "keep": keep}
     status = 422 if form.errors else 200
     return case_page(request, standing, "horses/hand_over.html", context, status=status)

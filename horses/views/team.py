@@ -63,10 +63,10 @@ def invite(request: SignedInRequest, case_id: str) -> HttpResponse:
         doing = f"ask {form.cleaned_data['email']} to join the team of {standing.horse}"
         if asked := fresh_wanted(request, doing=doing, back=_team_url(standing)):
             return asked
-    if form.is_valid() and _invite(fresh_standing(request, standing), form):
-        address = form.cleaned_data["email"]
-        saved(request, f"An invitation is on its way to {address}.", keep=keep)
-        return redirect("team", case_id=case_id)
+        if _invite(fresh_standing(request, standing), form):
+            address = form.cleaned_data["email"]
+            saved(request, f"An invitation is on its way to {address}.", keep=keep)
+            return redirect("team", case_id=case_id)
     shown = {"form": form, "keep": keep, "horse": standing.horse, "case": standing.case}
     status = 200 if posted is None else 422
     return render(request, "horses/invite.html", shown, status=status)

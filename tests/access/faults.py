@@ -50,6 +50,18 @@ def _policy(action: str, *, add: str = "", drop: str = "", closed: bool = False)
     return Fault(f"{action} {what}", make)
 
 
+def _not_asked_again(action: str) -> Fault:
+    """A careful deed that an aged sign-in may do."""
+
+    def make(stack: ExitStack) -> None:
+        from horses.access import POLICY
+
+        slipped = replace(POLICY[action], asks_again=False)
+        stack.enter_context(patch.dict(POLICY, {action: slipped}))
+
+    return Fault(f"{action} asks for no fresh code", make)
+
+
 def _patched(name: str, *targets: str, value: Callable[..., Any]) -> Fault:
     def make(stack: ExitStack) -> None:
         for target in targets:
@@ -124,7 +136,7 @@ def _any_audience(standing: Any, roles: frozenset[str]) -> str:
     return audience_of(roles)
 
 
-def _require_of_the_ticket(standing: Any, action: str) -> None:
+def _require_of_the_ticket(standing: Any, action: str, **_: Any) -> None:
     """Believes the standing it is handed, however old."""
     from django.core.exceptions import PermissionDenied
 
@@ -153,6 +165,8 @@ TWICE_GUARDED = {"measurements.services.visit_sheet"}
 FAULTS: tuple[Fault, ...] = (
     # -- a right widened
     _policy("case.close", add="farrier"),
+    _not_asked_again("team.hand_over"),
+    _not_asked_again("plan.agree_therapeutic"),
     _policy("horse.edit", add="vet"),
     _policy("horse.pause", add="farrier"),
     _policy("team.invite", add="vet"),

@@ -202,11 +202,14 @@ def test_an_agreement_by_a_new_vet_says_so_and_counts(
     item = agreed_item(cast, now, fake.person)
     assert version_state(latest_version(item), active_roles(cast.case)).is_agreed
     door = Door(cast.farrier, cast.case)
-    pages = (("board", ()), ("plan_item", (item.public_id,)), ("sheet", ()))
-    for page, ids in pages:
-        assert text_of(door.get(page, *ids)).count(WORDS) == 1, page
+    pages = (
+        ("board", (), WORDS), ("plan_item", (item.public_id,), WORDS),
+        ("sheet", (), "Vet new here, not yet confirmed."),
+    )  # fmt: skip
+    for page, ids, words in pages:
+        assert text_of(door.get(page, *ids)).count(words) == 1, page
     confirms(cast, cast.farrier, fake, now)
-    for page, ids in pages:
+    for page, ids, _ in pages:
         assert "new here" not in text_of(door.get(page, *ids)), page
 
 
@@ -237,3 +240,10 @@ def test_nothing_is_said_of_what_is_not_therapeutic(
     build.plan_item(cast.standing(fake.person), now, text="Walk daily.")
     (line,) = plan_for(cast.standing(cast.owner))
     assert line.new_vet_words == ""
+
+
+def test_the_sheet_names_who_is_new(cast: Cast, fake: Membership, now: datetime) -> None:
+    door = Door(cast.farrier, cast.case)
+    assert text_of(door.get("sheet")).count("Vet, new here") >= 1
+    confirms(cast, cast.vet, fake, now)
+    assert "new here" not in text_of(door.get("sheet"))

@@ -6,15 +6,14 @@ import stat
 from pathlib import Path
 from typing import Any
 
-import pytest
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.core.mail import EmailMessage
-from django.db import connection
 
 from caseboard.lib import durable
 from caseboard.lib.mailbox import MailboxBackend
 from caseboard.lib.private import private_keep, private_state
+from tests.caseboard.processes import manage
 
 
 def _mode(path: Path) -> int:
@@ -78,9 +77,11 @@ def test_a_photo_is_on_the_disk_before_its_row_is_saved(monkeypatch: Any, settin
     assert synced == ["b.jpg", "flags", Path(settings.MEDIA_ROOT).name]
 
 
-@pytest.mark.django_db
-@pytest.mark.skipif(connection.vendor != "sqlite", reason="PostgreSQL does so by itself")
-def test_the_embedded_database_waits_for_the_disk_at_each_commit() -> None:
-    with connection.cursor() as cursor:
-        cursor.execute("PRAGMA synchronous")
-        assert cursor.fetchone() == (2,)  # FULL
+def test_the_embedded_database_waits_for_the_disk_at_each_commit(tmp_path: Path) -> None:
+    """Asked of a process of its own: the tests' own database does not wait."""
+    asked = (
+        "from django.db import connection as c; "
+        "print(c.cursor().execute('PRAGMA synchronous').fetchone()[0])"
+    )
+    done = manage("shell", "-v", "0", "-c", asked, state=tmp_path)
+    assert done.stdout.strip() == "2", done.stderr  # FULL

@@ -61,8 +61,9 @@ class Command(BaseCommand):
             boards = sum(member.left_at is None for member in person.memberships.all())
             seen = f"seen {person.seen:%Y-%m-%d}" if person.seen else "not signed in"
             locked = "" if person.is_active else ", locked"
+            known = ", known" if person.known_at else ""
             self.stdout.write(
-                f"{person.email}  {person.name or '(no name)'}  boards: {boards}, {seen}{locked}"
+                f"{person.email}  {person.name or '(no name)'}  boards: {boards}, {seen}{locked}{known}"
             )
 
     def _add(self, options: dict[str, Any]) -> None:

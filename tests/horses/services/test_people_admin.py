@@ -107,3 +107,20 @@ def test_the_list_says_who_is_there(cast: Cast, capsys: pytest.CaptureFixture[st
     call_command("people", "list")
     line = next(x for x in capsys.readouterr().out.splitlines() if cast.vet.email in x)
     assert "locked" in line
+
+
+def test_whom_the_operator_knows_is_noted_once_and_taken_back(
+    cast: Cast, capsys: pytest.CaptureFixture[str]
+) -> None:
+    call_command("people", "known", cast.vet.email)
+    first = Person.objects.get(pk=cast.vet.pk).known_at
+    call_command("people", "known", cast.vet.email)
+    assert first is not None
+    assert Person.objects.get(pk=cast.vet.pk).known_at == first
+    call_command("people", "list")
+    out = capsys.readouterr().out
+    assert [line.split()[0] for line in out.splitlines() if line.endswith(", known")] == [
+        cast.vet.email
+    ]
+    call_command("people", "not-known", cast.vet.email)
+    assert Person.objects.get(pk=cast.vet.pk).known_at is None
