@@ -113,7 +113,7 @@ def test_nobody_reaches_upstairs_in_their_own_app_or_another() -> None:
 def test_the_hoof_mathematics_know_numbers_only() -> None:
     allowed = PURE_OF | {
         "__future__", "bisect", "collections", "dataclasses", "datetime", "decimal", "enum",
-        "fractions", "functools", "hashlib", "itertools", "math", "operator", "re", "types",
+        "fractions", "functools", "hashlib", "itertools", "math", "operator", "re", "statistics", "types",
         "typing", "unicodedata", "measurements",
     }  # fmt: skip
     wrong = [
