@@ -45,7 +45,7 @@ def tell_fresh(fresh: Sequence[Alert], told_of: Collection[str], now: datetime) 
         event = _event(verb, alerts, now)
         for alert in alerts:
             for case in boards_of(alert):
-                _history(alert, case, "alert.raised", now)
+                _history(alert, case, now)
                 _notice([a for a in alerts if case in boards_of(a)], case, event, now)
                 told_set(alert, case, HATS, now)
 
@@ -85,7 +85,7 @@ def _tell_one(
         verb = "alert.worse" if worse else "alert.back"
         _notice([alert], seat.case, _event(verb, matter, now), now, only=seat.people)
         if worse and seat.case.pk not in recorded:
-            _history(alert, seat.case, verb, now)
+            _history(alert, seat.case, now, worse=True)
             recorded.add(seat.case.pk)
         told_set(alert, seat.case, [seat.hat], now)
 
@@ -179,11 +179,16 @@ def _spoke_for(word: AlertWord, seat: Seat, *, danger: bool) -> bool:
     return own or (danger and word.role == Role.VET)
 
 
-def _history(alert: Alert, case: Case, verb: str, now: datetime) -> None:
+def _history(alert: Alert, case: Case, now: datetime, *, worse: bool = False) -> None:
     history_append(
-        case=case, actor=None, role="", verb=verb, subject=alert.public_id,
-        after={"rule": alert.rule, "sentence": alert.now_sentence}, now=now,
-    )  # fmt: skip
+        case=case,
+        actor=None,
+        role="",
+        verb="alert.worse" if worse else "alert.raised",
+        subject=alert.public_id,
+        after={"rule": alert.rule, "sentence": alert.now_sentence},
+        now=now,
+    )
 
 
 def _notice(

@@ -300,7 +300,6 @@ SENTENCES: dict[str, Teller] = {
     "sheet.issued": lambda line, a: Told(f"issued plan sheet {a.get('number')}"),
     "alert.raised": _told("raised an alert", "sentence"),
     "alert.worse": _told("found an alert worse than before", "sentence"),
-    "alert.back": _told("brought an answered alert back", "sentence"),
     "alert.cleared": lambda line, a: Told(
         f"cleared an alert, because {a.get('why')}", _text(a.get("sentence"))
     ),

@@ -134,7 +134,7 @@ def test_a_foot_is_named_in_the_words_the_person_chose() -> None:
         ("taken_on", "2026-13-99", "2026-13-99"),
         ("raised_at", "2026-11-02T09:30:00+00:00", "2 Nov 2026, 09:30"),
         ("raised_at", "2026-11-02Tnever", "2026-11-02Tnever"),
-        ("chance", 0.835, "84 %"),
+        ("chance", 0.835, "84 in 100"),
         ("planned", False, "no"),
         ("visits", 5, "5"),
         ("count", 10**400, str(10**400)),

@@ -30,7 +30,7 @@ def crossing(moment: str = "after", **changes: Any) -> dict[str, Any]:
 
 
 def words(moment: str = "after", state: str = "drift", **changes: Any) -> str:
-    result = {"state": state, "forecasts": [crossing(moment, **changes)]}
+    result = {"state": state, "findings": [], "forecasts": [crossing(moment, **changes)]}
     return forecast_words(result, [band(moment)], TODAY)
 
 
@@ -91,7 +91,7 @@ def test_a_drift_that_more_likely_stays_says_how_likely_it_leaves() -> None:
 
 def test_a_drift_away_from_the_edges_is_told_without_comfort() -> None:
     said = words(chance=0.01, earliest_on=None, likely_on=None, latest_on=None)
-    assert said.startswith(" Going on like that it does not leave")
+    assert said.startswith(" Going on like that it is unlikely to leave")
 
 
 def test_a_step_is_over_and_has_no_forecast() -> None:
@@ -99,7 +99,7 @@ def test_a_step_is_over_and_has_no_forecast() -> None:
 
 
 def test_of_two_bands_the_one_that_is_left_more_surely_speaks() -> None:
-    result = {"state": "drift", "forecasts": [crossing(chance=0.7), crossing("before")]}
+    result = {"state": "drift", "findings": [], "forecasts": [crossing(chance=0.7), crossing("before")]}
     said = forecast_words(result, [band(), band("before")], TODAY)
     assert "at the end of the cycle" in said
 

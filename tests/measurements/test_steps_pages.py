@@ -213,7 +213,7 @@ def test_what_is_wrong_is_said_beside_the_field(
 
 
 def test_a_way_that_takes_years_is_said_to(cast: Cast, now: datetime) -> None:
-    ready(cast, now, low=Decimal(60), high=Decimal(65))
+    ready(cast, now, low=Decimal(53), high=Decimal(57))
     page = text_of(look(cast, change="0.1"))
     assert "At this pace it would take years" in page
     assert "Propose these steps" not in page
