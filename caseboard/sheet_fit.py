@@ -25,6 +25,8 @@ NO_REASON = 110  # characters: an item cut so short goes without its reason; hou
 DECISION_LETTERS = 20  # "asks for a change: ", said before a name
 SHORTEST_PERSON = 13  # a line of a mark's column; house default
 SHORT_NAME, SHORT_PERSON, SHORT_WORDS = 60, 40, 90  # characters; house defaults
+ONE_LINE = (15, 18, 36)  # the horse's name, a person's, other words: each one line of wide letters
+ONE_TITLE = 22
 BARE, SHORT_PHONE, SHORTEST, LITTLE = 40, 24, 18, 12  # the same on the last drafts; house defaults
 
 
@@ -119,9 +121,9 @@ def _points(sheet: Sheet, fit: Fit, left_off: list[str]) -> tuple[Words, Words]:
     """What is wrong: the urgent points, and the others."""
     urgent, points, count = points_kept(sheet.urgent_points, sheet.open_points, fit.points)
     if count and not (urgent or points):  # never "nothing is wrong"
-        points = (f"{count} open point{'s' * (count > 1)}: on the board only.",)
+        points = (f"{counted(count, 'open point')}: on the board only.",)
     elif count:
-        left_off.append(f"{count} more open point{'s' * (count > 1)} on the board.")
+        left_off.append(f"{counted(count, 'more open point')} on the board.")
     limit = None if fit.text is None else max(fit.text * 2, SHORT_WORDS)
     return _all_cut(urgent, limit), _all_cut(points, limit)
 
@@ -219,18 +221,18 @@ def _of_each_role(people: Sequence[SheetPerson], most: int) -> tuple[SheetPerson
 def _short_names(sheet: Sheet, fit: Fit) -> Sheet:
     """Names and titles that would fill lines of their own are cut with the long texts."""
     limit = BARE if fit.bare else max((fit.text or 0) * 2, SHORT_WORDS)
-    name, person, words = (SHORTEST, SHORTEST, BARE) if fit.bare else (SHORT_NAME, SHORT_PERSON, SHORT_WORDS)  # fmt: skip
+    name, person, words = ONE_LINE if fit.bare else (SHORT_NAME, SHORT_PERSON, SHORT_WORDS)
     return replace(
         sheet,
         horse_name=cut(sheet.horse_name, name),
-        case_title=cut(sheet.case_title, words),
+        case_title=cut(sheet.case_title, ONE_TITLE if fit.bare else words),
         horse_words=cut(sheet.horse_words, words),
         identity=cut(sheet.identity, words),
         shoeing=cut(sheet.shoeing, words),
         since=cut(sheet.since, SHORT_PERSON) if fit.then else "",  # then and now is gone
         outcome=cut(sheet.outcome, SHORT_PERSON),
         outcome_words=cut(sheet.outcome_words, limit),
-        outcome_numbers=cut(sheet.outcome_numbers, BARE * 2 if fit.bare else SHORT_WORDS),
+        outcome_numbers=cut(sheet.outcome_numbers, BARE if fit.bare else SHORT_WORDS),
         grade=cut(sheet.grade, words if fit.bare else SHORT_WORDS * 2),
         next_visit=cut(sheet.next_visit, SHORT_PERSON),
         emergency_name=cut(sheet.emergency_name, person),

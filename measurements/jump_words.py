@@ -1,5 +1,6 @@
 """A gross jump that stands, in plain words."""
 
+from caseboard.lib.spans import days_words
 from measurements.jumps import JumpSeen
 from measurements.models import Reading
 from measurements.wording import foot_quantity, full_day_words, value_words
@@ -13,7 +14,7 @@ def jump_words(seen: JumpSeen) -> str:
     what = what[0].upper() + what[1:]
     earlier, start = seen.earlier, seen.start
     days = (start.taken_on - earlier.taken_on).days
-    later = f"{days} day{'s' * (days != 1)} later" if days else "the same day"
+    later = f"{days_words(days)} later" if days else "the same day"
     told = (
         f"{what}: {_value(earlier)} on {full_day_words(earlier.taken_on)}, then {_value(start)} "
         f"{later}, {full_day_words(start.taken_on)}."

@@ -96,7 +96,8 @@ def _notes(
 ) -> tuple[str, ...]:  # fmt: skip
     """One reading, few visits, or a growth that was measured on another quantity."""
     rows = numbers.series(foot, quantity)
-    one = "one film" if rows[-1].method is Method.RADIOGRAPH else "one reading"
+    what = "film" if rows[-1].method is Method.RADIOGRAPH else "reading"
+    one = f"one {what}"
     few = (
         f"It rests on {one}, so this leans on what is usual."
         if len(rows) == 1

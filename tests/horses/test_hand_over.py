@@ -30,7 +30,7 @@ def test_the_page_names_what_is_left_open_and_what_will_be_seen(cast: Cast, now:
     page = text_of(Door(cast.owner, cast.case).get("hand_over", place(cast, "farrier").public_id))
     assert "The visit planned for Wed 11 Nov 2026" in page
     assert "the farrier's job: Frog pads." in page
-    assert "waits for the farrier's word" in page
+    assert "waits for the farrier's answer" in page
     assert "also 1 that only a part of the team reads" in page
 
 

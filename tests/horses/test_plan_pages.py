@@ -339,7 +339,7 @@ def test_a_change_makes_a_version_and_voids_the_old_words(cast: Cast, item: Plan
 def test_the_form_starts_from_the_item_as_it_is(cast: Cast, item: PlanItem) -> None:
     page = text_of(Door(cast.owner, cast.case).get("plan_change", item.public_id))
     assert "Keep on soft ground." in page
-    assert "The word of the farrier on version 1 no longer counts then" in page
+    assert "The agreement of the farrier to version 1 no longer counts then" in page
 
 
 def test_saving_without_a_change_voids_nothing(cast: Cast, item: PlanItem) -> None:

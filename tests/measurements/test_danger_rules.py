@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 import pytest
 
 from horses.judge import Finding, horse_judge
-from horses.models import Alert
+from horses.models import Alert, Notice
 from horses.queries import alerts_for
 from measurements.rules import numbers_rules
 from measurements.rules_jumps import gross_jumps
@@ -92,14 +92,19 @@ def test_of_two_films_of_one_day_the_thinner_sole_counts(cast: Cast, now: dateti
     assert ("shape.thin_sole", "LF") in shapes(cast, now)
 
 
-def test_a_thin_sole_that_gets_thinner_is_raised_anew_and_one_that_stays_is_not(
+def test_a_thin_sole_that_gets_thinner_is_told_again_and_one_that_stays_is_not(
     cast: Cast, now: datetime
 ) -> None:
     for days_ago, depth in ((40, 12), (20, 11.5), (0, 8)):
         filmed(cast, now, now.date() - days_ago * DAY, LF_sole_depth=depth)
         horse_judge(cast.horse, now=now - days_ago * DAY)
-    raised = Alert.objects.filter(rule="shape.thin_sole").order_by("pk")
-    assert [(a.severity, a.cleared_at is None) for a in raised] == [(3.5, False), (7.0, True)]
+    alert = Alert.objects.get(rule="shape.thin_sole")
+    assert (alert.severity, alert.cleared_at) == (7.0, None)
+    told = Notice.objects.filter(person=cast.farrier, verb__startswith="alert.", channel="app")
+    verbs = list(
+        told.filter(subject__contains="thin sole").order_by("pk").values_list("verb", flat=True)
+    )
+    assert verbs == ["alert.raised", "alert.worse"]
 
 
 def toe(cast: Cast, now: datetime, value: float, days_ago: int, state: str = "between") -> None:

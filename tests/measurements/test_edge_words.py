@@ -99,7 +99,11 @@ def test_a_step_is_over_and_has_no_forecast() -> None:
 
 
 def test_of_two_bands_the_one_that_is_left_more_surely_speaks() -> None:
-    result = {"state": "drift", "findings": [], "forecasts": [crossing(chance=0.7), crossing("before")]}
+    result = {
+        "state": "drift",
+        "findings": [],
+        "forecasts": [crossing(chance=0.7), crossing("before")],
+    }
     said = forecast_words(result, [band(), band("before")], TODAY)
     assert "at the end of the cycle" in said
 
