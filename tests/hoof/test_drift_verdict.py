@@ -251,8 +251,11 @@ def test_the_path_of_a_step_has_two_heights() -> None:
 
 
 def test_a_quiet_foot_has_a_level_path() -> None:
-    heights = {point.level for point in the(toe(a_series(10, noise=0.5)).leading).path}
-    assert len(heights) == 1
+    """Its ranges open toward today: the newest change is the one that could hide."""
+    levels = [point.level for point in the(toe(a_series(10, noise=0.5)).leading).path]
+    assert len({level.value for level in levels}) == 1
+    widths = [level.high - level.low for level in levels]
+    assert widths[0] == max(widths) or widths[-1] == max(widths)
 
 
 def test_the_path_begins_anew_when_the_shoeing_changes() -> None:

@@ -163,7 +163,9 @@ def test_every_choice_has_words_for_the_screen():
     assert [state.label for state in TrimState] == [
         "before the trim", "after the trim", "between visits",
     ]  # fmt: skip
-    assert [moment.label for moment in Moment] == ["just after the trim", "at the end of the cycle"]
+    assert [moment.label for moment in Moment] == [
+        "just after the trim", "at the end of the cycle", "at any time",
+    ]  # fmt: skip
     assert [state.label for state in Shoeing] == ["barefoot", "shod", "shod with wedge or pad"]
 
 

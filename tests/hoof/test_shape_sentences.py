@@ -2,6 +2,7 @@
 
 import pytest
 
+from measurements.hoof.films import steep_palmar_angle, uneven_palmar_angles, uneven_soles
 from measurements.hoof.quantities import Method
 from measurements.hoof.shape import (
     hoof_pastern_axis,
@@ -91,7 +92,23 @@ FINDINGS = [
         the(thin_sole(by(Method.RADIOGRAPH, 9))),
         "left fore",
         "the left fore sole on the radiograph was 9 mm deep; one rule, of several, "
-        "wants 15 mm or more.",
+        "wants 15 mm or more. Ring the vet before anybody cuts.",
+    ),
+    (
+        the(steep_palmar_angle(by(Method.RADIOGRAPH, 13))),
+        "left fore",
+        "the left fore palmar angle on the radiograph was 13.0°, over 10.0°.",
+    ),
+    (
+        the(uneven_palmar_angles(by(Method.RADIOGRAPH, 8), by(Method.RADIOGRAPH, 2))),
+        "front feet",
+        "the palmar angles of the front feet on the radiographs differed by 6.0° "
+        "(left 8.0°, right 2.0°).",
+    ),
+    (
+        the(uneven_soles(by(Method.RADIOGRAPH, 18), by(Method.RADIOGRAPH, 10))),
+        "hind feet",
+        "the soles of the hind feet on the radiographs differed by 8 mm (left 18 mm, right 10 mm).",
     ),
     (
         the(long_toe(tape(105), 450)),
