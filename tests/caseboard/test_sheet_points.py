@@ -40,7 +40,7 @@ def test_thin_soles_come_first_and_heavy_and_the_axis_and_heels_after(
     sheet = judged(cast, now)
     [urgent] = sheet.urgent_points
     assert "sole on the radiograph was 8 mm deep" in urgent
-    assert any("axis was broken back" in point for point in sheet.open_points)
+    assert any("called broken back" in point for point in sheet.open_points)
     assert any("underrun" in point for point in sheet.open_points)
     assert f"<li><b><bdi>{urgent}</bdi></b></li>" in sheet_html(sheet).replace("&#x27;", "'")
 
