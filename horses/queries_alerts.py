@@ -41,6 +41,11 @@ class Matter:
         return [alert.now_sentence or alert.sentence for alert in (self.lead, *self.others)]
 
     @property
+    def rules(self) -> frozenset[str]:
+        """Each may offer a deed of its own on the card."""
+        return frozenset(alert.rule for alert in (self.lead, *self.others))
+
+    @property
     def words(self) -> list[AlertWord]:
         """What was said of it on this board; an answer speaks for the whole matter."""
         return [*self.lead.words.all()]

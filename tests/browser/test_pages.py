@@ -16,7 +16,7 @@ from tests.cast import Cast
 OPEN_PAGES = ("home", "urgent", "policy", "account_request_login_code", "account_signup",
               "account_inactive", "invitation", "unsubscribe", "sheet_check",
               "sheet_verify", "address_back")  # fmt: skip
-OWN_PAGES = ("horses", "horse_new", "notices", "notice_choices", "me", "sign_ins", "address", "passkey_add", "former_cases",
+OWN_PAGES = ("horses", "horse_new", "notices", "notice_choices", "me", "my_name", "sign_ins", "address", "passkey_add", "former_cases",
              "my_calendar", "round", "account_logout")  # fmt: skip
 CASE_PAGES = {
     "board": "case.see", "look_as": "case.look_as", "sheet": "case.see", "sheet_issue": "sheet.issue",
@@ -36,6 +36,7 @@ CASE_PAGES = {
     "worksheet": "case.see", "show_check": "case.see", "shoe_back": "shoe.back",
 }  # fmt: skip
 NO_PAGES = {
+    "member_confirm": "asked of somebody new only: tests/horses/test_newcomers.py looks at it",
     "worker": "a script", "form_saved": "for a script", "calendar_feed": "for calendars", "livez": "for machines", "readyz": "for machines", "sheet_pdf": "a PDF", "sheet_issued_pdf": "a PDF",
     "blank_pdf": "a PDF", "round_pdf": "a PDF",
     "sheet_progress": "a part of the sheet's page", "flag_photo": "a photo",

@@ -84,7 +84,7 @@ def test_a_full_visit_survives_a_reload_and_a_dead_connection(
     farrier.open("Wear and landing", inside="#foot-LF")
     farrier.field("LF-wear").select_option("outside")
     farrier.field("LF-landing").select_option("outside")
-    farrier.page.locator("#foot-LF [data-as-last]").click()
+    farrier.page.locator("#foot-LF [data-as-last][value=LF-reset]").click()
     expect(farrier.field("LF-size")).to_have_value("5")
     farrier.field("LF-size").fill("5 1/2")
     farrier.field("LF-studs").select_option("holes")
