@@ -36,7 +36,7 @@ def main() -> None:
         env_file_found()
     from django.core.management import execute_from_command_line
 
-    from caseboard.lib.request_id import log_bound, new_request_id, request_id_bound
+    from caseboard.lib.logging.request_id import log_bound, new_request_id, request_id_bound
 
     with request_id_bound(new_request_id()), log_bound(command=" ".join(sys.argv[1:2])):
         execute_from_command_line(sys.argv)

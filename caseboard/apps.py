@@ -12,7 +12,8 @@ class CaseboardConfig(AppConfig):
 
     def ready(self) -> None:
         # Importing is registering: the Celery app becomes the current one, the checks are known.
-        from caseboard import celery, checks, sheet_work  # noqa: F401  (registers the drawing)
+        from caseboard import celery, checks
+        from caseboard.sheets import job  # noqa: F401  (registers the drawing)
 
         private_state(
             settings.STATE_DIR,

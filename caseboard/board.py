@@ -5,8 +5,9 @@ from datetime import date, datetime, timedelta
 
 from caseboard.lib import spans
 from horses.access import POLICY, Standing, may
-from horses.cycle import Due, Interval, due_for, interval_on
-from horses.judge import failing_since
+from horses.domain.foals import is_young
+from horses.domain.shoe_state import Shoes
+from horses.domain.trim_cycle import Due, Interval, due_for, interval_on
 from horses.models import (
     Alert,
     Case,
@@ -19,7 +20,9 @@ from horses.models import (
     Soundness,
     Visit,
 )
-from horses.queries import (
+from horses.presenters.history_sentences import history_sentence
+from horses.queries.alerts import Matter, board_alerts
+from horses.queries.board import (
     PlanLine,
     exams_for,
     flags_now_for,
@@ -33,14 +36,11 @@ from horses.queries import (
     team_of,
     visits_ahead_and_behind,
 )
-from horses.queries_alerts import Matter, board_alerts
-from horses.queries_flag import flags_asked, in_care, vet_numbers
-from horses.queries_plan import Mark, marks_of
-from horses.sentences import history_sentence
-from horses.shoe_state import Shoes
-from horses.young import is_young
-from measurements.panels import FootPanel, foot_panels
-from measurements.queries import Numbers, numbers_of
+from horses.queries.flags import flags_asked, in_care, vet_numbers
+from horses.queries.plan import Mark, marks_of
+from horses.rules.engine import failing_since
+from measurements.panels.feet import FootPanel, foot_panels
+from measurements.queries.numbers import Numbers, numbers_of
 
 # Heat or pulse the next day in one foot: suspect a close nail (common practice, no source). So long
 # the board says so. House default.

@@ -1,4 +1,4 @@
-"""Celery: with a broker, workers do the outbox's work; without one, caseboard.worker does.
+"""Celery: with a broker, workers do the outbox's work; without one, caseboard.processes.worker does.
 
 No work travels in a message. A message only wakes a worker, which then reads the outbox; a lost
 one costs the seconds until the next sweep.
@@ -48,7 +48,7 @@ _quiet_until = 0.0
 
 def connect_waker() -> None:
     """Says how a transaction that wrote work wakes a worker once it is committed."""
-    from horses.work import set_waker
+    from horses.jobs.outbox import set_waker
 
     set_waker(wake_celery if settings.CELERY_BROKER_URL else wake_here)
 
@@ -70,7 +70,7 @@ def wake_celery() -> None:
 
 
 def wake_here() -> None:
-    from caseboard.worker import wake
+    from caseboard.processes.worker import wake
 
     wake.set()
 
@@ -84,6 +84,6 @@ def log_as_the_pages_do(**_: Any) -> None:
 @beat_init.connect
 def drain_beside_the_clock(**_: Any) -> None:
     """The clock's process also drains by itself: while the broker is down, nobody else would."""
-    from caseboard.worker import Worker
+    from caseboard.processes.worker import Worker
 
     Worker(sweep=lambda: None, nightly=lambda: None).start()

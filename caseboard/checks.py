@@ -11,8 +11,8 @@ from django.core.checks import CheckMessage
 from django.db import DatabaseError, connection
 from django.http.request import validate_host
 
-from caseboard.lib.html_pdf import pango_missing
-from caseboard.prepare import static_manifest
+from caseboard.lib.pdf.parent import pango_missing
+from caseboard.processes.prepare import static_manifest
 
 CACHE_TABLE = "shared_cache"
 

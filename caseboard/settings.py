@@ -78,12 +78,12 @@ INSTALLED_APPS = [
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
-    "caseboard.compress.CompressMiddleware",
+    "caseboard.http.compress.CompressMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "caseboard.middleware.RequestIdMiddleware",
-    "caseboard.session_middleware.ForgivingSessionMiddleware",
+    "caseboard.http.middleware.RequestIdMiddleware",
+    "caseboard.http.session_middleware.ForgivingSessionMiddleware",
     "django.middleware.common.CommonMiddleware",
-    "caseboard.middleware.AnswersMiddleware",
+    "caseboard.http.middleware.AnswersMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
@@ -91,9 +91,9 @@ MIDDLEWARE = [
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "csp.middleware.CSPMiddleware",
-    "caseboard.middleware.SignInRequiredMiddleware",
-    "caseboard.name_asked.NameAskedMiddleware",
-    "caseboard.write_limits.WriteLimitMiddleware",
+    "caseboard.http.middleware.SignInRequiredMiddleware",
+    "caseboard.http.name_asked.NameAskedMiddleware",
+    "caseboard.http.write_limits.WriteLimitMiddleware",
 ]
 ROOT_URLCONF = "caseboard.urls"
 WSGI_APPLICATION = "caseboard.wsgi.application"
@@ -107,7 +107,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
-                "caseboard.context.page",
+                "caseboard.http.context_processors.page",
             ],
             "builtins": ["caseboard.templatetags.words"],
         },
@@ -203,7 +203,9 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {
     "interval_max": 0,
 }
 OUTBOX_SWEEP_SECONDS = env.int("OUTBOX_SWEEP_SECONDS", default=30)  # house default for a lost wake
-WORK_LEASE_SECONDS = env.int("WORK_LEASE_SECONDS", default=60)  # house default: see horses/lease.py
+WORK_LEASE_SECONDS = env.int(
+    "WORK_LEASE_SECONDS", default=60
+)  # house default: see horses/jobs/lease.py
 READY_KEPT_S = 5  # house default: /readyz asks the parts this often at most
 JUDGE_SWEEP_SECONDS = 60  # house default: cheap, because it reads only the horses that are due
 
@@ -224,16 +226,16 @@ MAILBOX_DIR = STATE_DIR / "mailbox"
 
 # -- Sign-in: a code by email, no passwords ---------------------------------------------------
 AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
-ACCOUNT_ADAPTER = "horses.adapter.AccountAdapter"
+ACCOUNT_ADAPTER = "horses.accounts.adapter.AccountAdapter"
 ACCOUNT_USER_MODEL_USERNAME_FIELD = None
 ACCOUNT_LOGIN_METHODS = {"email"}
 ACCOUNT_SIGNUP_FIELDS = ["email*"]
-ACCOUNT_SIGNUP_FORM_CLASS = "horses.forms.account.SignupForm"
+ACCOUNT_SIGNUP_FORM_CLASS = "horses.accounts.forms.signup.SignupForm"
 ACCOUNT_FORMS = {
-    "request_login_code": "horses.forms.entrance.RequestCodeForm",
-    "confirm_login_code": "horses.forms.entrance.ConfirmCodeForm",
-    "confirm_email_verification_code": "horses.forms.entrance.ConfirmAddressForm",
-    "signup": "horses.forms.entrance.MakeAccountForm",
+    "request_login_code": "horses.accounts.forms.sign_in.RequestCodeForm",
+    "confirm_login_code": "horses.accounts.forms.sign_in.ConfirmCodeForm",
+    "confirm_email_verification_code": "horses.accounts.forms.sign_in.ConfirmAddressForm",
+    "signup": "horses.accounts.forms.sign_in.MakeAccountForm",
 }
 ACCOUNT_LOGIN_BY_CODE_ENABLED = True
 ACCOUNT_LOGIN_BY_CODE_REQUIRED = False
@@ -272,7 +274,9 @@ CONTENT_SECURITY_POLICY = {
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
-SESSION_ENGINE = "horses.sign_in_store"  # says whose each session is, so that they can end it
+SESSION_ENGINE = (
+    "horses.accounts.session_store"  # says whose each session is, so that they can end it
+)
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 60  # house default: a phone in the barn stays signed in 60 days
 SESSION_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_HTTPONLY = True
@@ -362,7 +366,7 @@ LOGGING = {
     "formatters": {
         "fields": {
             "()": "structlog.stdlib.ProcessorFormatter",
-            "processors": "ext://caseboard.lib.logs.PROCESSORS",
+            "processors": "ext://caseboard.lib.logging.fields.PROCESSORS",
         }
     },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "fields"}},

@@ -6,11 +6,11 @@ from celery import shared_task
 
 from caseboard.lib import clock
 from caseboard.lib.best_effort import best_effort
-from horses.heartbeat import beat
-from horses.judge import judge_nightly, judge_sweep
-from horses.photo_check import photos_look as look_at_photos
-from horses.services.tidying import tidy
-from horses.work import NOTICES, NUMBERS, SHEETS, URGENT, work_run_due, work_wake
+from horses.accounts.services.tidying import tidy
+from horses.jobs.heartbeat import beat
+from horses.jobs.outbox import NOTICES, NUMBERS, SHEETS, URGENT, work_run_due, work_wake
+from horses.ledger.photo_check import photos_look as look_at_photos
+from horses.rules.engine import judge_nightly, judge_sweep
 
 # A round takes nothing new after this long, so that the time limit of the task (settings) is one
 # for its last piece of work and not for a long queue. House default.

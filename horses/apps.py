@@ -7,18 +7,18 @@ class HorsesConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from horses import (  # noqa: F401  (registers rules and kinds of work)
-            kept,
-            moments,
-            rules,
-            rules_lameness,
-            rules_plan,
-            rules_shoes,
-            rules_visits,
-            tasks,
-            unheard,
+        from horses import tasks  # noqa: F401  (registers the kinds of work)
+        from horses.accounts.services import code_mails, sessions  # noqa: F401  (a kind of work)
+        from horses.ledger import triggers
+        from horses.rules import (  # noqa: F401  (registers the rules)
+            lameness,
+            missed_visits,
+            plan,
+            schedule,
+            shoes,
+            unanswered,
+            visits,
         )
-        from horses.services import code_mails, sign_ins  # noqa: F401  (a kind of work)
 
-        sign_ins.listen()
-        post_migrate.connect(kept.install_after_migrate, dispatch_uid="horses.kept")
+        sessions.listen()
+        post_migrate.connect(triggers.install_after_migrate, dispatch_uid="horses.ledger.triggers")

@@ -1,6 +1,7 @@
 """The kinds of work this app does after the commit; importing this module registers them."""
 
-from horses import judge, notice_mail
+from horses.notices import send
+from horses.rules import engine
 from horses.services import invitations, photos, shoes
 
-__all__ = ["invitations", "judge", "notice_mail", "photos", "shoes"]
+__all__ = ["engine", "invitations", "photos", "send", "shoes"]

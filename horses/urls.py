@@ -2,8 +2,8 @@
 
 from django.urls import path
 
+from horses.accounts.views import email_changes, name, passkeys, profile, sessions
 from horses.views import (
-    addresses,
     alerts,
     cases,
     confirm,
@@ -12,23 +12,19 @@ from horses.views import (
     feed,
     flag_photos,
     flags,
+    foals,
     form_saved,
-    hand_over,
+    handover,
     history,
     horses,
     invitations,
-    me,
-    name,
     notes,
     notices,
-    passkeys,
     plan,
-    rhythm,
     shoes,
-    sign_ins,
     team,
+    visit_list,
     visits,
-    young,
 )
 
 CASE = "cases/<slug:case_id>/"
@@ -40,17 +36,17 @@ urlpatterns = [
     path("notices/choices/", notices.notice_choices, name="notice_choices"),
     path("unsubscribe/", notices.unsubscribe, name="unsubscribe"),
     path("notices/<slug:notice_id>/", notices.notice, name="notice"),
-    path("me/", me.me, name="me"),
+    path("me/", profile.me, name="me"),
     path("me/saved/", form_saved.form_saved, name="form_saved"),
     path("me/name/", name.name, name="my_name"),
-    path("me/sign-in/", sign_ins.sign_ins, name="sign_ins"),
-    path("me/sign-in/end/<slug:handle>/", sign_ins.sign_in_end, name="sign_in_end"),
-    path("me/sign-in/end-others/", sign_ins.sign_ins_end_others, name="sign_ins_end_others"),
-    path("me/address/", addresses.address, name="address"),
-    path("me/address/code/", addresses.address_confirm, name="address_confirm"),
+    path("me/sign-in/", sessions.sign_ins, name="sign_ins"),
+    path("me/sign-in/end/<slug:handle>/", sessions.sign_in_end, name="sign_in_end"),
+    path("me/sign-in/end-others/", sessions.sign_ins_end_others, name="sign_ins_end_others"),
+    path("me/address/", email_changes.address, name="address"),
+    path("me/address/code/", email_changes.address_confirm, name="address_confirm"),
     path(
         "address-back/<slug:change_id>/<slug:way_back>/",
-        addresses.address_back,
+        email_changes.address_back,
         name="address_back",
     ),
     path("me/passkeys/add/", passkeys.passkey_add, name="passkey_add"),
@@ -70,7 +66,7 @@ urlpatterns = [
     path(
         CASE + "team/<slug:membership_id>/confirm/", confirm.member_confirm, name="member_confirm"
     ),
-    path(CASE + "team/<slug:membership_id>/hand-over/", hand_over.hand_over, name="hand_over"),
+    path(CASE + "team/<slug:membership_id>/hand-over/", handover.hand_over, name="hand_over"),
     path(
         CASE + "team/invitations/<slug:invitation_id>/again/",
         team.invitation_resend,
@@ -105,11 +101,13 @@ urlpatterns = [
     path(CASE + "plan/<slug:item_id>/change/", plan.plan_change, name="plan_change"),
     path(CASE + "plan/<slug:item_id>/finish/", plan.plan_finish, name="plan_finish"),
     path(CASE + "plan/<slug:item_id>/reply/", plan.plan_reply, name="plan_reply"),
-    path(CASE + "visits/", rhythm.visit_list, name="visits"),
-    path(CASE + "interval/", rhythm.interval, name="interval"),
-    path(CASE + "young/", young.young, name="young"),
-    path(CASE + "stance/new/", young.stance_new, name="stance_new"),
-    path(CASE + "visits/<slug:visit_id>/confirm/", rhythm.visit_confirm_now, name="visit_confirm"),
+    path(CASE + "visits/", visit_list.visit_list, name="visits"),
+    path(CASE + "interval/", visit_list.interval, name="interval"),
+    path(CASE + "young/", foals.young, name="young"),
+    path(CASE + "stance/new/", foals.stance_new, name="stance_new"),
+    path(
+        CASE + "visits/<slug:visit_id>/confirm/", visit_list.visit_confirm_now, name="visit_confirm"
+    ),
     path(CASE + "visits/plan/", visits.visit_plan, name="visit_plan"),
     path(CASE + "visits/<slug:visit_id>/cancel/", visits.visit_cancel, name="visit_cancel"),
     path(CASE + "alerts/<slug:alert_id>/", alerts.alert, name="alert"),

@@ -6,8 +6,4 @@ class MeasurementsConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from measurements import (  # noqa: F401  (registers their rules)
-            rules,
-            rules_calendar,
-            rules_jumps,
-        )
+        from measurements.rules import jumps, numbers, schedule  # noqa: F401  (registers them)

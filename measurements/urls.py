@@ -8,7 +8,7 @@ from measurements.views import (
     steps,
     targets,
     visit_correct,
-    visit_sheet,
+    visit_record,
     visit_void,
     worksheet,
 )
@@ -22,7 +22,7 @@ urlpatterns = [
         readings.reading_correct,
         name="reading_correct",
     ),
-    path(CASE + "visits/new/", visit_sheet.visit_new, name="visit_new"),
+    path(CASE + "visits/new/", visit_record.visit_new, name="visit_new"),
     path(
         CASE + "visits/<slug:visit_id>/correct/", visit_correct.visit_correct, name="visit_correct"
     ),

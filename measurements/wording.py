@@ -1,10 +1,13 @@
 """Numbers and days in plain words, as they stand in alerts, stories and on paper."""
 
 from datetime import date
+from decimal import Decimal
+from typing import cast
 
 from measurements.hoof.feet import Foot, label
 from measurements.hoof.quantities import QUANTITIES
-from measurements.hoof.units import format_value
+from measurements.hoof.units import Unit, format_value, shown_in
+from measurements.models import Reading
 
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
@@ -79,3 +82,18 @@ def about_when(day: date, today: date) -> str:
 def number_words(count: int) -> str:
     names = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
     return names[count] if 0 <= count <= 10 else str(count)
+
+
+def shown_unit(quantity: str, length_unit: str) -> str:
+    """Angles in degrees, lengths in the person's unit."""
+    return "deg" if QUANTITIES[quantity].is_angle else length_unit
+
+
+def entered_words(reading: Reading, length_unit: str) -> str:
+    """The value of a reading in the reader's unit; untouched when it was entered in that unit."""
+    return shown_in(
+        Decimal(reading.entered_value),
+        cast(Unit, reading.entered_unit),
+        cast(Unit, shown_unit(reading.quantity, length_unit)),
+        QUANTITIES[reading.quantity].decimals,
+    )

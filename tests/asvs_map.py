@@ -54,7 +54,7 @@ TEXT = """
 6.5.1 | a code works once | tests/caseboard/test_sign_in_codes.py::test_the_right_code_signs_in_and_works_once tests/horses/test_fresh_code.py::test_the_code_works_typed_carelessly_and_once
 6.5.2 | codes are kept hashed | tests/horses/test_fresh_code.py::test_the_code_is_not_in_the_session
 6.5.3 | codes come from a safe source of chance | - ours from the standard library's secrets, the sign-in library's likewise; not testable by their look
-6.5.4 | codes have 20 bits at least | - eight letters of twenty, about 35 bits (horses/fresh.py); the sign-in library's eight characters have more
+6.5.4 | codes have 20 bits at least | - eight letters of twenty, about 35 bits (horses/accounts/reauthentication.py); the sign-in library's eight characters have more
 6.5.5 | a code lives ten minutes at most | tests/caseboard/test_sign_in_codes.py::test_a_code_is_too_old_after_five_minutes tests/horses/test_fresh_code.py::test_a_code_lives_five_minutes
 6.5.6 | a lost key can be taken away | tests/horses/test_passkeys.py::test_one_that_is_taken_away_is_gone_and_only_its_owner_can
 6.6.1 | codes by telephone | - there are none

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db import connection
 
-from caseboard.lib.answers import Conflict
+from caseboard.lib.errors import Conflict
 
 Deed = Callable[[], Any]
 

@@ -5,12 +5,12 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from caseboard.sheet import sheet_for
-from caseboard.sheet_doc import freeze
+from caseboard.sheets.plan_gather import sheet_for
+from caseboard.sheets.plan_value import freeze
 from horses.access import Standing, standing_get
-from horses.alert_life import Lives
-from horses.judge import Finding
 from horses.models import Alert, Flag, Horse, Note, PlanItem, PlanSheet, Visit
+from horses.rules.alert_life import Lives
+from horses.rules.engine import Finding
 from horses.services.flags import flag_raise
 from horses.services.notes import note_write
 from horses.services.plan import ItemContent, plan_item_propose

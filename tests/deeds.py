@@ -19,7 +19,7 @@ from horses.services.exam_correct import exam_correct, exam_void
 from horses.services.exams import FootFound, Grade, exam_record
 from horses.services.exports import case_export_note
 from horses.services.flags import flag_answer, flag_raise
-from horses.services.hand_over import hand_over
+from horses.services.handover import hand_over
 from horses.services.horses import horse_edit, horse_set_state, weight_record
 from horses.services.interval import IntervalWish, interval_set
 from horses.services.invitations import (
@@ -39,14 +39,14 @@ from horses.services.plan import (
 from horses.services.plan_words import plan_item_reply
 from horses.services.sheets import sheet_issue
 from horses.services.shoes import shoe_back
-from horses.services.stance import stance_note
 from horses.services.team import member_confirm, member_remove
+from horses.services.toe_direction import stance_note
 from horses.services.visit_planning import visit_cancel, visit_confirm, visit_plan
 from horses.services.visits import WorkDone, visit_record
 from measurements.services.readings import reading_correct, readings_record
 from measurements.services.targets import target_set
 from measurements.services.visit_correct import visit_put_right
-from measurements.services.visit_sheet import visit_write_up
+from measurements.services.visit_record import visit_write_up
 from measurements.services.visit_void import visit_take_back
 from tests import build
 from tests.stage import JPEG, Stage, photo

@@ -1,6 +1,6 @@
 """Lets tests empty the tables whose rows the database refuses to change or delete.
 
-A transactional test ends by emptying every table, which the triggers of horses/kept.py refuse.
+A transactional test ends by emptying every table, which the triggers of horses/ledger/triggers.py refuse.
 They are dropped for that moment and put back before the next test. Production has no such way:
 this lives with the tests, and needs the right to change tables.
 """
@@ -10,14 +10,14 @@ from typing import Any
 from django.db import connections
 from django.test import TransactionTestCase
 
-from horses import kept
+from horses.ledger import triggers
 
 
 def drop_kept_triggers(alias: str = "default") -> None:
     connection = connections[alias]
     with connection.cursor() as cursor:
-        for table in kept.kept_tables():
-            for name in kept.trigger_names(table):
+        for table in triggers.kept_tables():
+            for name in triggers.trigger_names(table):
                 on = f' ON "{table}"' if connection.vendor == "postgresql" else ""
                 cursor.execute(f'DROP TRIGGER IF EXISTS "{name}"{on}')
 
@@ -32,6 +32,6 @@ def wrap_teardown() -> None:
         try:
             return original(self)
         finally:
-            kept.install(connections["default"])
+            triggers.install(connections["default"])
 
     case._fixture_teardown = _fixture_teardown

@@ -6,7 +6,6 @@ from datetime import datetime, timedelta
 
 from caseboard.lib.photo import Photo
 from horses.access import Standing
-from horses.judge import Finding
 from horses.models import (
     Alert,
     Exam,
@@ -21,6 +20,7 @@ from horses.models import (
     Role,
     Visit,
 )
+from horses.rules.engine import Finding
 from horses.services.exams import FootFound, Grade, exam_record
 from horses.services.flags import flag_answer
 from horses.services.invitations import invitation_create

@@ -1,13 +1,15 @@
-"""The house rules on who may know whom, read from the source.
+"""The house rules: what the code in a folder may do, and whom it may know. Read from the source.
 
 Apps: caseboard -> measurements -> horses -> caseboard.lib; measurements.hoof knows nobody.
-Inside an app: views, tasks, commands -> forms -> services -> queries, access, history -> models.
+Inside an app a room imports from its own floor and those below.
 One door: what belongs to a case is fetched where the reading starts from who asks.
 """
 
 import ast
 from collections.abc import Iterator
+from enum import Enum
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 
@@ -21,26 +23,54 @@ MAY_IMPORT = {
     "measurements": {"measurements", "horses", "caseboard.lib"},
     "caseboard": {"caseboard", "measurements", "horses"},
 }
-# Inside an app, from the ground up; a module imports from its own floor and those below.
-MODELS, READING, SERVICES, FORMS, DOORS = range(5)
-FLOORS = {
-    "models": MODELS, "migrations": MODELS, "hoof": MODELS, "signs": MODELS, "urgent": MODELS,
-    "services": SERVICES, "forms": FORMS,
-    "views": DOORS, "urls": DOORS, "tasks": DOORS, "management": DOORS, "apps": DOORS,
-    "adapter": DOORS, "templatetags": DOORS,
-}  # fmt: skip
+
+
+class May(Enum):
+    """What a room may do with rows."""
+
+    THINK = "neither fetch nor write: works on what it is given"
+    READ = "fetch, never write"
+    WRITE = "fetch and write"
+
+
+class Room(NamedTuple):
+    floor: int  # imports from its own floor and those below
+    may: May
+
+
+GROUND, FACTS, READING, RECORDS, RULES, SERVICES, FORMS, DOORS = range(8)
+ROOMS = {
+    "models": Room(GROUND, May.WRITE),
+    "migrations": Room(GROUND, May.WRITE),
+    "hoof": Room(GROUND, May.THINK),
+    "domain": Room(GROUND, May.THINK),
+    "access": Room(FACTS, May.READ),
+    "wording": Room(FACTS, May.THINK),
+    "charts": Room(FACTS, May.THINK),
+    "importing": Room(FACTS, May.THINK),
+    "queries": Room(READING, May.READ),
+    "presenters": Room(READING, May.THINK),
+    "verdicts": Room(READING, May.WRITE),  # a verdict is kept with what it rests on
+    "series": Room(READING, May.THINK),
+    "panels": Room(READING, May.READ),
+    "jobs": Room(RECORDS, May.WRITE),
+    "ledger": Room(RECORDS, May.WRITE),
+    "notices": Room(RECORDS, May.WRITE),
+    "rules": Room(RULES, May.WRITE),
+    "services": Room(SERVICES, May.WRITE),
+    "forms": Room(FORMS, May.THINK),
+    "accounts": Room(FORMS, May.WRITE),  # a slice: has forms, services and views of its own
+    "views": Room(DOORS, May.THINK),
+    "urls": Room(DOORS, May.THINK),
+    "tasks": Room(DOORS, May.THINK),
+    "apps": Room(DOORS, May.THINK),
+    "management": Room(DOORS, May.WRITE),
+}
 PURE_OF = {"numpy"}
-# Where rows of a case may be fetched: these start from a standing, a person or a horse at work.
-FETCHING = {
-    "horses": {
-        "models", "migrations", "services", "access", "alert_life", "alert_quiet", "alert_told", "heartbeat", "history", "judge", "lease",
-        "moments", "notice_mail", "notices", "once", "photo_check", "plan_state", "queries", "queries_alerts", "queries_cutting", "queries_feed", "queries_flag",
-        "queries_hand_over", "queries_herd", "queries_lately", "queries_own", "queries_plan", "queries_rhythm", "queries_round", "queries_round_sheet", "queries_sheet", "queries_shoes", "queries_versions",
-        "rules", "rules_lameness", "rules_plan", "rules_shoes", "rules_visits", "sign_in_store", "unheard", "verify", "verify_rows", "watch", "work",
-    },
-    "measurements": {
-        "models", "migrations", "services", "queries", "queries_own", "queries_round", "rules", "rules_calendar", "rules_jumps", "verdicts",
-    },
+FETCHES = {"objects", "_default_manager", "_base_manager"}
+WRITES = {
+    "create", "bulk_create", "save", "delete", "update", "bulk_update", "get_or_create",
+    "update_or_create", "aupdate", "acreate",
 }  # fmt: skip
 
 
@@ -74,9 +104,9 @@ def _home_of(name: str) -> str:
     return max((part for part in MAY_IMPORT if _within(name, {part})), key=len)
 
 
-def _floor(name: str) -> int:
+def _room(name: str) -> Room:
     parts = name.split(".")
-    return FLOORS.get(parts[1], READING) if len(parts) > 1 else MODELS
+    return ROOMS[parts[1]] if len(parts) > 1 else Room(GROUND, May.THINK)
 
 
 def _ours(tree: ast.Module) -> Iterator[str]:
@@ -103,9 +133,9 @@ def test_nobody_reaches_upstairs_in_their_own_app_or_another() -> None:
         if name.split(".")[0] != "caseboard"
         for other in _ours(tree)
         if other.split(".")[0] != "caseboard"
-        and _floor(other) > _floor(name)
+        and _room(other).floor > _room(name).floor
         # Django asks for the app's start-up; it registers the rules and the kinds of work.
-        and _floor(name) != DOORS
+        and _room(name).floor != DOORS
     ]
     assert wrong == []
 
@@ -138,20 +168,69 @@ def test_the_hoof_mathematics_never_look_at_the_clock_nor_at_a_file() -> None:
 def _fetches(tree: ast.Module) -> Iterator[tuple[int, str]]:
     """Every `Something.objects` and `_default_manager`, with its line."""
     for node in ast.walk(tree):
-        if isinstance(node, ast.Attribute) and node.attr in (
-            "objects", "_default_manager", "_base_manager",
-        ):  # fmt: skip
+        if isinstance(node, ast.Attribute) and node.attr in FETCHES:
             yield node.lineno, ast.unparse(node)
 
 
-def test_what_belongs_to_a_case_is_fetched_behind_one_door() -> None:
-    commands_and_demo = ("management", "demo")
-    wrong = []
+def _writes(tree: ast.Module) -> Iterator[tuple[int, str]]:
+    """Every call that may write a row: `rows.update(…)`, `row.save()`; not a set's or a hash's."""
+    calls = (node.func for node in ast.walk(tree) if isinstance(node, ast.Call))
+    for call in calls:
+        if isinstance(call, ast.Attribute) and call.attr in WRITES:
+            on_rows = "objects" in ast.unparse(call.value)
+            if on_rows or call.attr in {"save", "bulk_create", "bulk_update"}:
+                yield call.lineno, ast.unparse(call)
+
+
+def _in_rooms() -> Iterator[tuple[str, ast.Module, Room]]:
     for name, tree in MODULES.items():
-        app, *rest = name.split(".")
-        if rest and rest[0] in (*commands_and_demo, *FETCHING.get(app, ())):
-            continue
-        wrong += [f"{name}:{line} {what}" for line, what in _fetches(tree)]
+        if name.split(".")[0] != "caseboard" and "." in name:
+            yield name, tree, _room(name)
+
+
+def test_every_folder_of_the_two_apps_is_in_the_table() -> None:
+    apps = ("horses", "measurements")
+    inside = {name.split(".")[1] for name in MODULES if name.split(".")[0] in apps and "." in name}
+    assert inside == set(ROOMS)
+
+
+def test_what_belongs_to_a_case_is_fetched_behind_one_door() -> None:
+    wrong = [
+        f"{name}:{line} {what}"
+        for name, tree, room in _in_rooms()
+        if room.may is May.THINK
+        for line, what in _fetches(tree)
+    ]
+    # The board, the papers and the pages of the whole are put together from what others fetched.
+    wrong += [
+        f"{name}:{line} {what}"
+        for name, tree in MODULES.items()
+        if name.startswith("caseboard.")
+        and name.split(".")[1] not in ("management", "demo", "backup")
+        for line, what in _fetches(tree)
+    ]
+    assert wrong == []
+
+
+def test_a_room_that_reads_writes_nothing() -> None:
+    wrong = [
+        f"{name}:{line} {what}"
+        for name, tree, room in _in_rooms()
+        if room.may is not May.WRITE
+        for line, what in _writes(tree)
+    ]
+    assert wrong == []
+
+
+def test_the_domain_knows_no_database() -> None:
+    """Models may be named there for their fields; what fetches, asks or answers a request may not."""
+    wrong = [
+        f"{name} imports {other}"
+        for name, tree in MODULES.items()
+        if name.startswith("horses.domain.")
+        for other in _imported(tree)
+        if other.split(".")[0] == "django"
+    ]
     assert wrong == []
 
 
@@ -163,5 +242,7 @@ def test_the_modules_that_are_looked_at_are_there(name: str) -> None:
 def test_a_reach_upstairs_would_be_seen() -> None:
     tree = ast.parse("def f():\n    from horses.services.plan import latest_version\n")
     assert "horses.services.plan" in set(_ours(tree))
-    assert _floor("horses.services.plan") > _floor("horses.queries")
+    assert _room("horses.services.plan").floor > _room("horses.queries.board").floor
     assert list(_fetches(ast.parse("Case.objects.get(pk=1)"))) == [(1, "Case.objects")]
+    assert list(_writes(ast.parse("Case.objects.filter(pk=1).update(a=2)"))) != []
+    assert list(_writes(ast.parse("known.update(other)"))) == []

@@ -5,8 +5,8 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from horses.access import Standing, standing_get
-from horses.judge import horse_judge
 from horses.models import Case, Flag, FlagAnswer, Horse, Membership, Person, PlanItem
+from horses.rules.engine import horse_judge
 from horses.services.cases import case_mark_seen, case_open
 from horses.services.exams import FootFound, Grade, exam_record
 from horses.services.flags import flag_answer, flag_raise

@@ -17,9 +17,9 @@ from caseboard.demo.story_linnet import play_linnet
 from caseboard.demo.story_marigold import play_marigold
 from caseboard.demo.story_quiet import play_dusk, play_pebble, play_tansy
 from caseboard.demo.story_waiting import play_fennel, play_otter
-from horses.judge import horse_judge
+from horses.jobs.outbox import work_run_due
 from horses.models import Horse, Person
-from horses.work import work_run_due
+from horses.rules.engine import horse_judge
 
 STORIES: dict[str, tuple[Callable[[Days, People], None], str]] = {
     "Pebble": (play_pebble, "barefoot routine, nothing found"),

@@ -9,7 +9,7 @@ from horses.models import Horse, Visit
 from horses.services.feeds import feed_make
 from horses.services.horses import horse_edit
 from horses.services.interval import IntervalWish, interval_set
-from horses.services.stance import stance_note
+from horses.services.toe_direction import stance_note
 from horses.services.visit_planning import visit_confirm, visit_plan
 
 # horse -> who holds it, and what can hurt somebody

@@ -9,7 +9,7 @@ from caseboard.demo.people import People
 from caseboard.demo.series import Change, FootLevel
 from caseboard.demo.visits import Deed, VisitBook
 from horses.models import Horse
-from horses.queries import next_visit
+from horses.queries.board import next_visit
 from horses.services.exams import FootFound
 from horses.services.horses import horse_set_state
 from horses.services.visit_planning import visit_cancel

@@ -9,13 +9,13 @@ from caseboard.demo.boards import Board
 from caseboard.demo.days import Days
 from caseboard.demo.series import FootLevel, Value, series
 from horses.models import Person, Visit
-from horses.queries import next_visit
+from horses.queries.board import next_visit
 from horses.services.visits import ItemOutcome, WorkDone
 from measurements.hoof.quantities import QUANTITIES
 from measurements.hoof.units import parse_value
 from measurements.models import Reading
 from measurements.services.readings import Taken, reading_correct
-from measurements.services.visit_sheet import visit_write_up
+from measurements.services.visit_record import visit_write_up
 
 ALL_FEET = ("LF", "RF", "LH", "RH")
 

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from django.db import DatabaseError, transaction
 
-from caseboard.lib.logs import logger
+from caseboard.lib.logging.fields import logger
 
 log = logger("caseboard.best_effort")
 T = TypeVar("T")

@@ -16,7 +16,7 @@ from django.core.cache.backends.redis import RedisCache
 from django.db import DatabaseError, transaction
 from redis.exceptions import RedisError
 
-from caseboard.lib.logs import logger
+from caseboard.lib.logging.fields import logger
 
 log = logger("caseboard.cache")
 AWAY_S = 5  # house default: a page with many questions waits once for a cache that does not answer

@@ -19,8 +19,8 @@ from django.conf import settings
 from django.db import DatabaseError, connection, transaction
 
 from caseboard.lib import clock
-from caseboard.lib.answers import TooMany
-from caseboard.lib.logs import logger
+from caseboard.lib.errors import TooMany
+from caseboard.lib.logging.fields import logger
 
 log = logger("caseboard.limits")
 # Rows a scope for what strangers make up. Two names that meet in one row count together: with 3,000

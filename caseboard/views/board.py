@@ -7,8 +7,8 @@ from django.views.decorators.http import require_GET
 from caseboard.board import board_for
 from caseboard.lib import clock
 from horses.access import standing_get
+from horses.accounts.request import SignedInRequest
 from horses.services.cases import case_mark_seen
-from horses.signed_in import SignedInRequest
 
 
 @require_GET

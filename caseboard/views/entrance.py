@@ -23,15 +23,15 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.template.response import TemplateResponse
 
-from caseboard.arrival import arrival_words
+from caseboard.http.mail_arrival import arrival_words
 from caseboard.lib import clock
 from caseboard.lib.address_key import address_key
 from caseboard.lib.known_browser import known_browser
 from caseboard.lib.limits import limit_check, tries
 from caseboard.lib.machine import machine_of
-from horses.adapter import CODE_MAIL
-from horses.services.code_mails import code_mail_find, code_mail_mark, code_mail_tried
-from horses.work import NOTICES, URGENT
+from horses.accounts.adapter import CODE_MAIL
+from horses.accounts.services.code_mails import code_mail_find, code_mail_mark, code_mail_tried
+from horses.jobs.outbox import NOTICES, URGENT
 
 WINDOW_S = 600
 A_WINDOW_FOR_AN_ADDRESS = 8  # one machine's for it; house default: mistyped, lost in the spam, more

@@ -6,16 +6,16 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from caseboard.export import Copy, case_copy, own_copy
-from caseboard.export_zip import copy_zip
+from caseboard.export.case_copy import Copy, case_copy, own_copy
+from caseboard.export.zip import copy_zip
 from caseboard.lib import clock
 from caseboard.lib.limits import limit_check
 from horses.access import require, standing_get
+from horses.accounts.request import SignedInRequest
+from horses.accounts.views.reauthentication import fresh_standing, fresh_wanted
 from horses.models import Person
-from horses.queries_own import former_get, formers_of
+from horses.queries.former_members import former_get, formers_of
 from horses.services.exports import case_export_note
-from horses.signed_in import SignedInRequest
-from horses.views.fresh import fresh_standing, fresh_wanted
 from horses.views.page import board_url, case_page
 
 

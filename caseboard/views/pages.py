@@ -8,10 +8,10 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
 from caseboard.lib.open_pages import open_to_all
-from caseboard.looks import looks as looks_page
-from caseboard.policy import policy_sections
+from caseboard.policy_page import policy_sections
+from caseboard.styleguide import looks as looks_page
 from horses.access import THREE_AND_CARER
-from horses.urgent import DO, DO_NOT, URGENT_SIGNS
+from horses.domain.urgent_signs import DO, DO_NOT, URGENT_SIGNS
 
 
 @open_to_all

@@ -10,19 +10,19 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods
 
 from caseboard.lib import clock
-from caseboard.lib.html_pdf import PAGE_SIZES, Paper, PdfFailed, PdfUnavailable
+from caseboard.lib.flash_saved import saved
 from caseboard.lib.limits import limit_check
-from caseboard.lib.saved import saved
-from caseboard.sheet import sheet_for
-from caseboard.sheet_doc import Sheet, freeze, thaw
-from caseboard.sheet_render import sheet_context, sheet_left_off, sheet_page
-from caseboard.sheet_wait import is_under_way, page_or_none
+from caseboard.lib.pdf.parent import PAGE_SIZES, Paper, PdfFailed, PdfUnavailable
+from caseboard.sheets.plan_gather import sheet_for
+from caseboard.sheets.plan_value import Sheet, freeze, thaw
+from caseboard.sheets.render import sheet_context, sheet_left_off, sheet_page
+from caseboard.sheets.wait import is_under_way, page_or_none
 from horses.access import Standing, require, standing_get
+from horses.accounts.request import SignedInRequest
 from horses.forms.keyed import KeyedForm
-from horses.history import content_of
+from horses.ledger.append import content_of
 from horses.models import Person, PlanSheet
-from horses.once import KeyReused
-from horses.queries_sheet import (
+from horses.queries.plan_sheets import (
     changes_since,
     drawings_of,
     paper_of,
@@ -30,8 +30,8 @@ from horses.queries_sheet import (
     sheets_for,
     superseded_by,
 )
+from horses.services.idempotency import KeyReused
 from horses.services.sheets import SheetStale, sheet_draw_again, sheet_issue
-from horses.signed_in import SignedInRequest
 from horses.views.page import case_page, say_sent_before
 
 STALE = (

@@ -16,7 +16,7 @@ from caseboard.lib.machine import machine_of
 from caseboard.lib.open_pages import open_to_all
 from horses.access import standing_on
 from horses.models import PlanSheet
-from horses.queries_sheet import sheet_by_code, superseded_by
+from horses.queries.plan_sheets import sheet_by_code, superseded_by
 from horses.services.sheets import CODE_LENGTH
 
 # House default: a yard with all its papers behind one connection. At this rate one of a thousand

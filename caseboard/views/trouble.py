@@ -10,8 +10,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.template import loader
 
-from caseboard.lib.logs import logger
-from caseboard.not_saved import away_page, is_refused_write
+from caseboard.http.not_saved import away_page, is_refused_write
+from caseboard.lib.logging.fields import logger
 from horses.access import CaseClosed
 
 log = logger("caseboard.trouble")

@@ -6,10 +6,10 @@ from typing import Any
 from django import forms
 
 from caseboard.lib.text_safe import SafeTextField
-from horses.alert_quiet import QUIET_AT_MOST
 from horses.forms.day_limits import day_within
 from horses.forms.days import DayField
 from horses.forms.keyed import KeyedForm
+from horses.queries.alert_quiet import QUIET_AT_MOST
 
 
 class AlertAnswerForm(KeyedForm):

@@ -8,8 +8,8 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from horses.access import Standing
+from horses.domain.wording import TEAM, Audience, audiences, readers_short, sentence_case
 from horses.models import Membership
-from horses.wording import TEAM, Audience, audiences, readers_short, sentence_case
 
 UNKNOWN = "Choose who may read it: one of the sets of readers listed here."
 NARROWER = (

@@ -10,6 +10,8 @@ from django.utils.safestring import SafeString
 
 from caseboard.lib.photo import Photo
 from caseboard.lib.text_safe import SafeCharField, SafeTextField
+from horses.domain.signs import SIGN, SIGNS, TOGETHER_NOW, Sign, urgency
+from horses.domain.wording import TEAM, Audience
 from horses.forms.audience import AudienceField
 from horses.forms.day_limits import day_within
 from horses.forms.days import DayField, years_before
@@ -17,8 +19,6 @@ from horses.forms.keyed import KeyedForm
 from horses.forms.photos import PhotosField
 from horses.models import FlagAnswer, Foot
 from horses.services.photos import MAX_PHOTOS
-from horses.signs import SIGN, SIGNS, TOGETHER_NOW, Sign, urgency
-from horses.wording import TEAM, Audience
 
 LONGEST_LIFE_YEARS = 40  # house default: nothing was seen on a horse longer ago
 UNSURE = "unsure"

@@ -11,10 +11,10 @@ from django.forms import BoundField
 from caseboard.lib.phone import PhoneField
 from caseboard.lib.text_safe import SafeCharField, SafeTextField
 from caseboard.lib.words import date_words
+from horses.domain.identity import IdentityUnreadable, microchip_read, ueln_filled_up, ueln_read
 from horses.forms.days import DayField, years_before
 from horses.forms.keyed import KeyedForm
 from horses.forms.versioned import VersionedForm
-from horses.identity import IdentityUnreadable, microchip_read, ueln_filled_up, ueln_read
 from horses.models import Horse
 
 OLDEST_YEARS = 60  # house default: older than any horse on record

@@ -8,13 +8,13 @@ from django import forms
 from django.utils.html import format_html
 
 from caseboard.lib.text_safe import SafeCharField
+from horses.domain.foals import SCHEDULES, USUAL_SCHEDULE, is_young
 from horses.forms.day_limits import day_within
 from horses.forms.days import DayField
 from horses.forms.horse import DAYS_A_WEEK, LONGEST_WEEKS, SHORTEST_WEEKS
 from horses.forms.versioned import VersionField
 from horses.models import Horse
 from horses.services.interval import IntervalWish
-from horses.young import SCHEDULES, USUAL_SCHEDULE, is_young
 
 TEAM, AGE, VET = Horse.Basis.TEAM, Horse.Basis.AGE, Horse.Basis.VET
 LATEST_WEANING_DAYS = 730  # house default: later than any foal is weaned

@@ -6,10 +6,10 @@ from typing import Any
 from django import forms
 
 from caseboard.lib.text_safe import SafeTextField
+from horses.domain.wording import TEAM, Audience
 from horses.forms.audience import NARROWER, AudienceField, at_least
 from horses.forms.keyed import KeyedForm
 from horses.models import Note
-from horses.wording import TEAM, Audience
 
 
 class NoteForm(KeyedForm):

@@ -7,11 +7,11 @@ from typing import Any
 from django import forms
 
 from caseboard.lib.text_safe import SafeCharField
+from horses.domain.wording import sentence_case
 from horses.forms.day_limits import day_within
 from horses.forms.days import DayField, years_before
 from horses.forms.keyed import KeyedForm
 from horses.models import ShoeChange
-from horses.wording import sentence_case
 
 LONGEST_AGO_YEARS = 1  # house default: nobody writes down an older loss; catches a slip
 TODAY, YESTERDAY, DAY = "today", "yesterday", "day"

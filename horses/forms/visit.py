@@ -9,10 +9,10 @@ from django.utils.html import format_html
 
 from caseboard.lib.spans import weeks_words
 from caseboard.lib.text_safe import SafeCharField
+from horses.domain.wording import day_words
 from horses.forms.day_limits import day_within
 from horses.forms.days import DayField, years_before
 from horses.forms.versioned import VersionedForm
-from horses.wording import day_words
 
 OTHER_DAY = "day"
 YEARS_AHEAD = 2  # house default: nobody books a visit further ahead

@@ -3,7 +3,6 @@
 from horses.models.alert import Alert, AlertTold, AlertWord
 from horses.models.base import ChangeRefused
 from horses.models.case import AGREEING_ROLES, Case, Invitation, Membership, Role
-from horses.models.clockwork import Heartbeat, HorseClock, WatchNote
 from horses.models.code_mail import CodeMail
 from horses.models.counter import Counter
 from horses.models.feed import CalendarFeed
@@ -11,6 +10,7 @@ from horses.models.foot import Foot, Shoeing
 from horses.models.history import HistoryLine
 from horses.models.horse import Horse, HorseWeight
 from horses.models.notice import CaseMute, CaseSeen, ClientKey, Digest, Notice, Work
+from horses.models.observations import Exam, ExamFoot, Flag, FlagAnswer, FlagPhoto, Note, Soundness
 from horses.models.person import Person
 from horses.models.plan import (
     Agreement,
@@ -19,11 +19,11 @@ from horses.models.plan import (
     PlanItemVersion,
     PlanReply,
 )
-from horses.models.seen import Exam, ExamFoot, Flag, FlagAnswer, FlagPhoto, Note, Soundness
+from horses.models.scheduling import Heartbeat, HorseClock, WatchNote
 from horses.models.sheet import PlanSheet, SheetPaper
 from horses.models.shoes import ShoeChange
 from horses.models.sign_in import EmailChange, Passkey, SignIn
-from horses.models.stance import StanceNote
+from horses.models.toe_direction import StanceNote
 from horses.models.visit import FootWork, Trim, TrimWord, Visit
 
 __all__ = [

@@ -44,7 +44,7 @@ class Alert(Record):
     now_sentence = models.TextField(blank=True)
     now_evidence = models.JSONField(null=True, blank=True)
     now_at = models.DateTimeField(null=True, blank=True)
-    # How bad it is today in its own unit, with its standard error (see horses.judge.Finding).
+    # How bad it is today in its own unit, with its standard error (see horses.rules.engine.Finding).
     severity = models.FloatField(null=True, blank=True)
     severity_sd = models.FloatField(default=0.0, db_default=0.0)
     danger = models.BooleanField(default=False, db_default=False)

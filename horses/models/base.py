@@ -41,11 +41,11 @@ class ChangeRefused(Exception):
 class Kept(Record):
     """A row that is never changed or deleted; a correction is a new row.
 
-    The database refuses as well (see horses/kept.py): this only says so earlier and more kindly.
+    The database refuses as well (see horses/ledger/triggers.py): this only says so earlier and more kindly.
     """
 
     # Columns that came after the first rows were sealed: part of a row's fingerprint only where they
-    # hold something, so that older rows keep theirs (see horses/row_seal.py).
+    # hold something, so that older rows keep theirs (see horses/ledger/row_seal.py).
     sealed_when_set: ClassVar[frozenset[str]] = frozenset()
 
     class Meta:

@@ -15,6 +15,6 @@ class CodeMail(Record):
     asked_at = models.DateTimeField(db_index=True)
     tries = models.PositiveIntegerField(default=0, db_default=0)  # how often its code was typed
     sent_at = models.DateTimeField(null=True)
-    # What the mail server answered last: a kind of horses/mail_trouble.py, and its words.
+    # What the mail server answered last: a kind of horses/notices/smtp_errors.py, and its words.
     trouble = models.CharField(max_length=10, blank=True, default="", db_default="")
     answered = models.CharField(max_length=80, blank=True, default="", db_default="")

@@ -72,7 +72,7 @@ class Horse(Versioned):
     interval_by_role = models.CharField(max_length=10, blank=True)
     interval_set_on = models.DateField(null=True, blank=True)
     interval_why = models.CharField(max_length=300, blank=True)
-    young_schedule = models.CharField(max_length=12, blank=True)  # a key of horses/young.py
+    young_schedule = models.CharField(max_length=12, blank=True)  # a key of horses/domain/foals.py
     weaned_on = models.DateField(null=True, blank=True)
     # A pause or an ending stops every reminder at once.
     state = models.CharField(max_length=10, choices=State.choices, default=State.ACTIVE)

@@ -9,7 +9,7 @@ from horses.models.base import Kept
 from horses.models.case import Case, Role
 from horses.models.foot import Foot, Shoeing
 from horses.models.horse import Horse
-from horses.models.seen import Flag
+from horses.models.observations import Flag
 
 
 class ShoeChange(Kept):

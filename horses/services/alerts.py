@@ -8,13 +8,13 @@ from django.http import Http404
 from django.urls import reverse
 
 from horses.access import TEAM_AUDIENCE, Standing, require
-from horses.alert_quiet import no_worse, quiet_until, still_holds, words_with_degrees
-from horses.alert_told import hats_that_hear, told_set
-from horses.history import history_append
-from horses.judge import judge_want
+from horses.ledger.append import history_append
 from horses.models import Alert, AlertWord, Case, Horse, Notice, Role
-from horses.notices import notice_event
-from horses.once import once
+from horses.notices.create import notice_event
+from horses.queries.alert_quiet import no_worse, quiet_until, still_holds, words_with_degrees
+from horses.rules.alert_told import hats_that_hear, told_set
+from horses.rules.engine import judge_want
+from horses.services.idempotency import once
 
 
 def alert_get(standing: Standing, alert_id: str) -> Alert:

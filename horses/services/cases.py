@@ -7,11 +7,11 @@ from django.db import transaction
 
 from caseboard.lib.best_effort import best_effort
 from horses.access import TEAM_AUDIENCE, Standing, require, team_lock
-from horses.history import history_append
-from horses.judge import judge_want
+from horses.ledger.append import history_append
 from horses.models import Case, CaseSeen, Flag, Membership, Role
-from horses.notices import notice_event
-from horses.once import once
+from horses.notices.create import notice_event
+from horses.rules.engine import judge_want
+from horses.services.idempotency import once
 from horses.services.notes import note_make
 from horses.services.versions import conflict_over
 

@@ -8,17 +8,17 @@ from django.http import Http404
 from django.urls import reverse
 from django.utils import timezone
 
-from caseboard.lib.answers import Conflict
+from caseboard.lib.errors import Conflict
 from horses.access import TEAM_AUDIENCE, Standing, require
-from horses.changed_words import change_lines
-from horses.history import history_append
-from horses.judge import judge_want
+from horses.domain.wording import day_words
+from horses.ledger.append import history_append
 from horses.models import Exam, Foot, Soundness
-from horses.notices import notice_event
-from horses.once import once
+from horses.notices.create import notice_event
+from horses.presenters.changed_words import change_lines
+from horses.rules.engine import judge_want
 from horses.services.exams import FootFound, Grade, exam_write
+from horses.services.idempotency import once
 from horses.services.visit_planning import horse_lock, vet_visit_follow
-from horses.wording import day_words
 
 NO_OTHER = "{} wrote this examination down. Ask them to correct it."
 

@@ -8,12 +8,12 @@ from django.urls import reverse
 from django.utils import timezone
 
 from horses.access import TEAM_AUDIENCE, Standing, require
-from horses.history import history_append
-from horses.judge import judge_want
+from horses.ledger.append import history_append
 from horses.models import Exam, ExamFoot, Soundness
 from horses.models.base import Kept
-from horses.notices import notice_event
-from horses.once import once
+from horses.notices.create import notice_event
+from horses.rules.engine import judge_want
+from horses.services.idempotency import once
 from horses.services.visit_planning import vet_visit_keep
 
 

@@ -5,7 +5,7 @@ from datetime import datetime
 from django.db import transaction
 
 from horses.access import Standing, require
-from horses.history import history_append
+from horses.ledger.append import history_append
 
 
 @transaction.atomic

@@ -8,15 +8,15 @@ from django.urls import reverse
 
 from caseboard.lib.words import own_sides
 from horses.access import TEAM_AUDIENCE, Standing, audience_of, require
-from horses.agreement import side_of
-from horses.history import history_append
-from horses.judge import judge_want
+from horses.domain.agreement import side_of
+from horses.domain.signs import SIGN, advice, is_lost_shoe, urgency
+from horses.domain.wording import foot_words, listed
+from horses.ledger.append import history_append
 from horses.models import Flag, FlagAnswer, Note, Person, Role
-from horses.notices import notice_event
-from horses.once import once
+from horses.notices.create import notice_event
+from horses.rules.engine import judge_want
+from horses.services.idempotency import once
 from horses.services.shoes import loss_record, stand_ins_wait
-from horses.signs import SIGN, advice, is_lost_shoe, urgency
-from horses.wording import foot_words, listed
 
 
 class AnswerRefused(Exception):

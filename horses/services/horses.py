@@ -8,11 +8,11 @@ from django.core.exceptions import PermissionDenied
 from django.db import transaction
 
 from horses.access import TEAM_AUDIENCE, Standing, require
-from horses.history import history_append
-from horses.judge import judge_want
+from horses.ledger.append import history_append
 from horses.models import Case, Horse, HorseClock, HorseWeight, Membership, Person, Role, Visit
-from horses.notices import notice_event
-from horses.once import once
+from horses.notices.create import notice_event
+from horses.rules.engine import judge_want
+from horses.services.idempotency import once
 from horses.services.versions import version_check
 
 EDITABLE = (

@@ -6,15 +6,15 @@ from datetime import date, datetime
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 
-from caseboard.lib.answers import Conflict
+from caseboard.lib.errors import Conflict
 from caseboard.lib.spans import days_words
 from horses.access import TEAM_AUDIENCE, Standing, require
-from horses.cycle import interval_on
-from horses.history import history_append
-from horses.judge import judge_want
+from horses.domain.foals import SCHEDULES
+from horses.domain.trim_cycle import interval_on
+from horses.ledger.append import history_append
 from horses.models import Horse, Role
-from horses.notices import notice_event
-from horses.young import SCHEDULES
+from horses.notices.create import notice_event
+from horses.rules.engine import judge_want
 
 
 @dataclass(frozen=True)

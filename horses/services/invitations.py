@@ -13,14 +13,14 @@ from django.http import Http404
 from django.urls import reverse
 
 from horses.access import TEAM_AUDIENCE, Standing, require
-from horses.history import history_append
-from horses.letters import make_msgid_for
-from horses.mail_trouble import Trouble, trouble_of, trouble_words
+from horses.domain.wording import sentence_case
+from horses.jobs.outbox import Later, work_handler, work_want
+from horses.ledger.append import history_append
 from horses.models import Invitation, Membership, Person, Role
 from horses.models.base import new_public_id
-from horses.notices import notice_event
-from horses.wording import sentence_case
-from horses.work import Later, work_handler, work_want
+from horses.notices.create import notice_event
+from horses.notices.messages import make_msgid_for
+from horses.notices.smtp_errors import Trouble, trouble_of, trouble_words
 
 LIFETIME = timedelta(days=7)  # house default
 

@@ -6,10 +6,10 @@ from django.db import transaction
 from django.http import Http404
 
 from horses.access import Standing, audience_of, readable_by, require
-from horses.history import history_append
+from horses.ledger.append import history_append
 from horses.models import Flag, Note, Role
-from horses.notices import notice_event
-from horses.once import once
+from horses.notices.create import notice_event
+from horses.services.idempotency import once
 
 
 class AudienceRefused(Exception):

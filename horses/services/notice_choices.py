@@ -5,8 +5,8 @@ from datetime import datetime, time
 from django.db import transaction
 
 from horses.access import cases_for
-from horses.letters import unsubscribe_whose
 from horses.models import CaseMute, Person
+from horses.notices.messages import unsubscribe_whose
 
 
 @transaction.atomic

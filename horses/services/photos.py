@@ -10,16 +10,16 @@ from django.db.models import QuerySet
 from django.http import Http404
 from django.urls import reverse
 
-from caseboard.lib.logs import logger
+from caseboard.lib.logging.fields import logger
 from caseboard.lib.photo import Photo
 from caseboard.lib.spans import one_or
 from horses.access import TEAM_AUDIENCE, Standing, require
-from horses.history import history_append
+from horses.jobs.outbox import work_handler, work_want
+from horses.ledger.append import history_append
 from horses.models import Flag, FlagPhoto
-from horses.notices import notice_event
-from horses.once import once
+from horses.notices.create import notice_event
 from horses.services.flags import flag_raise
-from horses.work import work_handler, work_want
+from horses.services.idempotency import once
 
 log = logger("horses.photos")
 

@@ -10,16 +10,16 @@ from django.db import transaction
 from django.http import Http404
 from django.urls import reverse
 
-from caseboard.lib.answers import Conflict
+from caseboard.lib.errors import Conflict
 from horses.access import TEAM_AUDIENCE, Standing, require
-from horses.agreement import required_roles, side_of
-from horses.canonical import canonical_text
-from horses.history import history_append
-from horses.judge import judge_want
+from horses.domain.agreement import required_roles, side_of
+from horses.ledger.append import history_append
+from horses.ledger.canonical import canonical_text
 from horses.models import Agreement, Case, PlanItem, PlanItemVersion, Role
-from horses.notices import notice_event
-from horses.once import once
-from horses.plan_state import active_roles, version_state
+from horses.notices.create import notice_event
+from horses.queries.plan_state import active_roles, version_state
+from horses.rules.engine import judge_want
+from horses.services.idempotency import once
 from horses.services.versions import conflict_over
 
 

@@ -7,11 +7,11 @@ from django.http import Http404
 from django.urls import reverse
 
 from horses.access import TEAM_AUDIENCE, Standing, require
-from horses.history import history_append
+from horses.ledger.append import history_append
 from horses.models import PlanItem, PlanReply
-from horses.notices import notice_event
-from horses.once import once
-from horses.plan_state import is_objected_to
+from horses.notices.create import notice_event
+from horses.queries.plan_state import is_objected_to
+from horses.services.idempotency import once
 from horses.services.plan import PlanRefused, latest_version
 
 

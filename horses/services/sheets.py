@@ -9,14 +9,14 @@ from django.db import IntegrityError, transaction
 from django.urls import reverse
 
 from horses.access import TEAM_AUDIENCE, Standing, require
-from horses.canonical import canonical_text
-from horses.history import history_append
+from horses.jobs.outbox import SHEETS, work_want
+from horses.ledger.append import history_append
+from horses.ledger.canonical import canonical_text
 from horses.models import Case, PlanSheet, SheetPaper
 from horses.models.base import ID_ALPHABET
 from horses.models.sheet import DRAW
-from horses.notices import notice_event
-from horses.once import once
-from horses.work import SHEETS, work_want
+from horses.notices.create import notice_event
+from horses.services.idempotency import once
 
 CODE_LENGTH = 10  # 31^10, about 50 bits, and asking is limited: cannot be guessed; house default
 

@@ -11,9 +11,12 @@ from django.utils import timezone
 from caseboard.lib.spans import one_or
 from caseboard.lib.words import own_sides
 from horses.access import TEAM_AUDIENCE, Standing, audience_of, require, standing_on
-from horses.history import history_append
-from horses.judge import judge_want
-from horses.lost_shoes import STAND_IN_AFTER
+from horses.domain.lost_shoe_advice import STAND_IN_AFTER
+from horses.domain.shoe_state import lost_again_words, shoes_from
+from horses.domain.signs import is_lost_shoe
+from horses.domain.wording import day_words, foot_words, listed
+from horses.jobs.outbox import work_handler, work_want
+from horses.ledger.append import history_append
 from horses.models import (
     Flag,
     FlagAnswer,
@@ -26,14 +29,11 @@ from horses.models import (
     Shoeing,
     Visit,
 )
-from horses.notices import notice_event
-from horses.once import once
-from horses.queries import flag_is_open
-from horses.queries_shoes import open_losses, shoe_events_of, shoes_now
-from horses.shoe_state import lost_again_words, shoes_from
-from horses.signs import is_lost_shoe
-from horses.wording import day_words, foot_words, listed
-from horses.work import work_handler, work_want
+from horses.notices.create import notice_event
+from horses.queries.board import flag_is_open
+from horses.queries.shoes import open_losses, shoe_events_of, shoes_now
+from horses.rules.engine import judge_want
+from horses.services.idempotency import once
 
 Kind = ShoeChange.Kind
 ON_AGAIN = (Kind.BACK, Kind.NEW)

@@ -6,10 +6,10 @@ from django.db import transaction
 from django.http import Http404
 
 from horses.access import TEAM_AUDIENCE, Standing, require, team_lock
-from horses.history import history_append
+from horses.domain.newcomers import why_not_confirm
+from horses.ledger.append import history_append
 from horses.models import Membership, Role
-from horses.newcomers import why_not_confirm
-from horses.notices import notice_event
+from horses.notices.create import notice_event
 
 
 class LastOwner(Exception):

@@ -4,10 +4,10 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
-from caseboard.lib.answers import Conflict
+from caseboard.lib.errors import Conflict
 from horses.access import Standing
 from horses.models.base import Versioned
-from horses.queries import last_change
+from horses.queries.board import last_change
 
 
 def version_check(

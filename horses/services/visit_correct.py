@@ -9,21 +9,21 @@ from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.http import Http404
 
-from caseboard.lib.answers import Conflict
+from caseboard.lib.errors import Conflict
 from horses.access import TEAM_AUDIENCE, Standing, require
-from horses.changed_words import change_lines
-from horses.history import history_append
-from horses.judge import judge_want
+from horses.domain.wording import day_words
+from horses.ledger.append import history_append
 from horses.models import FootWork, PlanItemOutcome, PlanItemVersion, Visit
 from horses.models.base import Kept
-from horses.notices import notice_event
-from horses.queries import next_visit
-from horses.queries_versions import next_day_of, visit_in_force, visit_versions
+from horses.notices.create import notice_event
+from horses.presenters.changed_words import change_lines
+from horses.queries.board import next_visit
+from horses.queries.versions import next_day_of, visit_in_force, visit_versions
+from horses.rules.engine import judge_want
 from horses.services.shoes import losses_settle
 from horses.services.visit_planning import VisitRefused, horse_lock, next_put, plan_put
 from horses.services.visit_void import day_put_off, losses_reopen, visit_put_off
 from horses.services.visits import ItemOutcome, WorkDone, trim_ensure
-from horses.wording import day_words
 
 NO_OTHER = "{} wrote this visit up. Ask them to correct it."
 # What the new version takes over from the one before: how it had been planned, and who wrote it.

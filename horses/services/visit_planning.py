@@ -7,14 +7,14 @@ from django.db import transaction
 from django.db.models import Max
 from django.http import Http404
 
-from caseboard.lib.answers import Conflict
+from caseboard.lib.errors import Conflict
 from horses.access import TEAM_AUDIENCE, Standing, require
-from horses.history import history_append
-from horses.judge import judge_want
+from horses.ledger.append import history_append
 from horses.models import Horse, Membership, Person, Role, Visit
-from horses.notices import notice_event
+from horses.notices.create import notice_event
+from horses.rules.engine import judge_want
+from horses.rules.missed_visits import is_unheard, visit_mark_unheard
 from horses.services.versions import conflict_over, last_saved, version_check
-from horses.unheard import is_unheard, visit_mark_unheard
 
 FARRIER = Visit.Kind.FARRIER
 ROLE_OF = {Visit.Kind.FARRIER: Role.FARRIER, Visit.Kind.VET: Role.VET}

@@ -7,18 +7,18 @@ from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.http import Http404
 
-from caseboard.lib.answers import Conflict
+from caseboard.lib.errors import Conflict
 from horses.access import TEAM_AUDIENCE, Standing, require, standing_on
-from horses.history import history_append
-from horses.judge import judge_want
+from horses.domain.wording import day_words, listed
+from horses.ledger.append import history_append
 from horses.models import Flag, FlagAnswer, Foot, Membership, Role, ShoeChange, Visit
 from horses.models.base import Kept
-from horses.notices import notice_event
-from horses.queries import flag_is_open
-from horses.queries_shoes import open_losses
-from horses.queries_versions import next_day_of, visit_moments, visit_versions
+from horses.notices.create import notice_event
+from horses.queries.board import flag_is_open
+from horses.queries.shoes import open_losses
+from horses.queries.versions import next_day_of, visit_moments, visit_versions
+from horses.rules.engine import judge_want
 from horses.services.visit_planning import VisitRefused, horse_lock
-from horses.wording import day_words, listed
 
 
 def may_void(standing: Standing, visit: Visit) -> bool:

@@ -9,8 +9,7 @@ from django.db.models import Q
 from django.http import Http404
 
 from horses.access import TEAM_AUDIENCE, Standing, require
-from horses.history import history_append
-from horses.judge import judge_want
+from horses.ledger.append import history_append
 from horses.models import (
     FootWork,
     Horse,
@@ -22,8 +21,9 @@ from horses.models import (
     Visit,
 )
 from horses.models.base import Kept
-from horses.notices import notice_event
-from horses.once import once
+from horses.notices.create import notice_event
+from horses.rules.engine import judge_want
+from horses.services.idempotency import once
 from horses.services.shoes import losses_settle
 from horses.services.visit_planning import VisitRefused, horse_lock, next_put
 

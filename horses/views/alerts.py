@@ -6,19 +6,19 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
-from caseboard.lib.saved import saved
+from caseboard.lib.flash_saved import saved
 from horses.access import Standing, require, standing_get
-from horses.alert_quiet import QUIET_FOR, next_visit_on
-from horses.alert_words import asked_words, since_words
-from horses.evidence import evidence_shown
+from horses.accounts.request import SignedInRequest
 from horses.forms.alert import AlertAnswerForm
 from horses.models import Alert, AlertWord, Foot
-from horses.once import KeyReused
-from horses.queries import team_for
-from horses.queries_alerts import board_alerts, matter_with
-from horses.queries_flag import others_on
+from horses.presenters.alert_evidence import evidence_shown
+from horses.presenters.alert_words import asked_words, since_words
+from horses.queries.alert_quiet import QUIET_FOR, next_visit_on
+from horses.queries.alerts import board_alerts, matter_with
+from horses.queries.board import team_for
+from horses.queries.flags import others_on
 from horses.services.alerts import alert_answer, alert_get, alert_see, matter_of
-from horses.signed_in import SignedInRequest
+from horses.services.idempotency import KeyReused
 from horses.views.page import board_url, case_page, say_sent_before
 
 

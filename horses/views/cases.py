@@ -5,18 +5,18 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
-from caseboard.lib.answers import Conflict
-from caseboard.lib.saved import saved
+from caseboard.lib.errors import Conflict
+from caseboard.lib.flash_saved import saved
 from horses.access import Standing, may, require, standing_get
+from horses.accounts.request import SignedInRequest
+from horses.accounts.views.reauthentication import fresh_standing, fresh_wanted
 from horses.forms.case import CaseCloseForm, CaseOpenForm
 from horses.models import Case
-from horses.once import KeyReused
-from horses.queries import open_flags_for, plan_for, team_for
+from horses.queries.board import open_flags_for, plan_for, team_for
 from horses.services.cases import OutcomeMissing
 from horses.services.cases import case_close as case_close_save
 from horses.services.cases import case_open as case_open_save
-from horses.signed_in import SignedInRequest
-from horses.views.fresh import fresh_standing, fresh_wanted
+from horses.services.idempotency import KeyReused
 from horses.views.page import board_url
 
 REUSED = (

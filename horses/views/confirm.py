@@ -6,14 +6,14 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
-from caseboard.lib.saved import saved
+from caseboard.lib.flash_saved import saved
 from horses.access import require, standing_get
-from horses.queries import team_for
-from horses.queries_team import confirm_refusal
+from horses.accounts.request import SignedInRequest
+from horses.accounts.views.reauthentication import fresh_standing, fresh_wanted
+from horses.queries.board import team_for
+from horses.queries.team import confirm_refusal
 from horses.services.team import ConfirmRefused
 from horses.services.team import member_confirm as member_confirm_save
-from horses.signed_in import SignedInRequest
-from horses.views.fresh import fresh_standing, fresh_wanted
 from horses.views.page import case_page
 
 

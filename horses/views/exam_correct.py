@@ -10,18 +10,18 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
-from caseboard.lib.answers import Conflict
-from caseboard.lib.saved import saved
+from caseboard.lib.errors import Conflict
+from caseboard.lib.flash_saved import saved
 from horses.access import Standing, active_memberships, require, standing_get
+from horses.accounts.request import SignedInRequest
 from horses.forms.exam import ExamCorrectForm, ExamVoidForm
 from horses.models import Exam, Role
-from horses.once import KeyReused
-from horses.queries import team_for
-from horses.queries_flag import others_on
-from horses.queries_versions import all_exams_for, exam_in_force
+from horses.queries.board import team_for
+from horses.queries.flags import others_on
+from horses.queries.versions import all_exams_for, exam_in_force
 from horses.services import exam_correct as service
 from horses.services.exam_correct import NO_OTHER, ExamRefused
-from horses.signed_in import SignedInRequest
+from horses.services.idempotency import KeyReused
 from horses.views.page import case_page, say_sent_before
 
 LABELS = {"words": "Findings", "reason": "Why it is corrected"}

@@ -8,16 +8,16 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from caseboard.lib import clock
-from caseboard.lib.saved import saved
+from caseboard.lib.flash_saved import saved
 from horses.access import Standing, may, require, standing_get
+from horses.accounts.request import SignedInRequest
 from horses.forms.exam import AAEP_WORDS, TEN_WORDS, ExamForm, exam_filled
 from horses.models import Soundness
-from horses.once import KeyReused
-from horses.queries import team_for
-from horses.queries_flag import others_on
-from horses.queries_versions import all_exams_for, own_exam
+from horses.queries.board import team_for
+from horses.queries.flags import others_on
+from horses.queries.versions import all_exams_for, own_exam
 from horses.services.exams import exam_record
-from horses.signed_in import SignedInRequest
+from horses.services.idempotency import KeyReused
 from horses.views.page import case_page, say_sent_before
 
 

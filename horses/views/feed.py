@@ -11,12 +11,12 @@ from django.views.decorators.http import require_http_methods, require_safe
 from caseboard.lib import clock
 from caseboard.lib.limits import limit_check
 from caseboard.lib.open_pages import open_to_all
-from horses.calendar import visits_calendar
-from horses.fresh import is_fresh
-from horses.queries_feed import feed_visits_for
+from horses.accounts.reauthentication import is_fresh
+from horses.accounts.request import SignedInRequest
+from horses.accounts.views.reauthentication import fresh_wanted
+from horses.presenters.calendar import visits_calendar
+from horses.queries.calendar_feed import feed_visits_for
 from horses.services.feeds import feed_find, feed_make, feed_of, feed_revoke, feed_token
-from horses.signed_in import SignedInRequest
-from horses.views.fresh import fresh_wanted
 
 # Calendars look every hour or so, on several devices of one person. House default.
 READS_AN_HOUR = 120

@@ -9,17 +9,17 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from caseboard.lib import clock
+from caseboard.lib.flash_saved import saved
 from caseboard.lib.limits import limit_check
-from caseboard.lib.logs import logger
-from caseboard.lib.saved import saved
+from caseboard.lib.logging.fields import logger
 from caseboard.lib.spans import one_or
 from horses.access import require, standing_get
+from horses.accounts.request import SignedInRequest
 from horses.forms.flag import BlankForm, PhotosForm
-from horses.once import KeyReused
-from horses.queries_flag import flag_get
+from horses.queries.flags import flag_get
+from horses.services.idempotency import KeyReused
 from horses.services.photos import PhotosRefused, flag_photos_add, photo_get
 from horses.services.photos import photo_blank as photo_blank_out
-from horses.signed_in import SignedInRequest
 from horses.views.page import case_page
 
 log = logger("horses.photos")

@@ -8,28 +8,28 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
-from caseboard.lib.answers import TooMany
-from caseboard.lib.saved import saved
+from caseboard.lib.errors import TooMany
+from caseboard.lib.flash_saved import saved
 from caseboard.lib.spans import counted, one_or
 from horses.access import THREE, Standing, require, standing_get
-from horses.agreement import side_of
+from horses.accounts.request import SignedInRequest
+from horses.domain.agreement import side_of
+from horses.domain.signs import ADVICE, NEVER, advice, is_lost_shoe
+from horses.domain.wording import listed, readers_short
 from horses.forms.audience import audiences_for, for_whole_team
 from horses.forms.flag import AnswerForm, FlagForm, PhonedForm, PhotosForm, together_now
 from horses.forms.keyed import KeyedForm
 from horses.forms.photos import CHOOSE_AGAIN
 from horses.models import Flag, FlagAnswer, Role
-from horses.once import KeyReused
-from horses.queries import team_for
-from horses.queries_flag import flag_get, flag_shown, others_on, vet_numbers
+from horses.queries.board import team_for
+from horses.queries.flags import flag_get, flag_shown, others_on, vet_numbers
+from horses.queries.lost_shoe import lost_shoe_shown
 from horses.services.flags import AnswerRefused, closes_flag, flag_answer
+from horses.services.idempotency import KeyReused
 from horses.services.notes import AudienceRefused
 from horses.services.photos import PhotosRefused, flag_raise_with_photos
-from horses.shoe_calls import lost_shoe_shown
-from horses.signed_in import SignedInRequest
-from horses.signs import ADVICE, NEVER, advice, is_lost_shoe
 from horses.views.flag_photos import count_photo_form
 from horses.views.page import board_url, case_page, say_sent_before
-from horses.wording import listed, readers_short
 
 # -- raising one
 

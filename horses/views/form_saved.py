@@ -3,8 +3,8 @@
 from django.http import HttpResponse, JsonResponse
 from django.views.decorators.http import require_safe
 
-from horses.once import key_used
-from horses.signed_in import SignedInRequest
+from horses.accounts.request import SignedInRequest
+from horses.services.idempotency import key_used
 
 LONGEST_KEY = 64  # as in the column
 

@@ -8,10 +8,10 @@ from django.views.decorators.http import require_safe
 
 from caseboard.lib import clock
 from horses.access import Standing, require, standing_get
+from horses.accounts.request import SignedInRequest
 from horses.forms.history import KINDS, HistoryForm
-from horses.queries_history import history_found, lines_shown, people_in
+from horses.queries.history import history_found, lines_shown, people_in
 from horses.services.cases import case_mark_seen
-from horses.signed_in import SignedInRequest
 from horses.views.page import case_page
 
 PAGE_LINES = 50

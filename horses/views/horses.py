@@ -12,20 +12,20 @@ from django.utils.timezone import localdate
 from django.views.decorators.http import require_http_methods, require_safe
 
 from caseboard.lib import clock
-from caseboard.lib.answers import Conflict
+from caseboard.lib.errors import Conflict
+from caseboard.lib.flash_saved import saved
 from caseboard.lib.numbers import number_words
-from caseboard.lib.saved import saved
 from horses.access import Standing, require, standing_get
+from horses.accounts.request import SignedInRequest
 from horses.forms.horse import LABELS, HorseEditForm, HorseForm, HorseNewForm, horse_value_words
 from horses.forms.horse_care import HorseStateForm, WeightForm
-from horses.herd_filter import NEEDS, SHOES, HerdFilter, places_of
 from horses.models import Horse, HorseWeight
-from horses.once import KeyReused
-from horses.queries import weights_for
-from horses.queries_herd import CALM, NEEDS_SOMEONE, HerdLine, herd_add_shoes, herd_for
+from horses.queries.board import weights_for
+from horses.queries.herd import CALM, NEEDS_SOMEONE, HerdLine, herd_add_shoes, herd_for
+from horses.queries.herd_filter import NEEDS, SHOES, HerdFilter, places_of
 from horses.services.horses import horse_create, horse_set_state, weight_record
 from horses.services.horses import horse_edit as horse_edit_save
-from horses.signed_in import SignedInRequest
+from horses.services.idempotency import KeyReused
 
 HERD_PAGE = 60  # horses; house default: a farrier's week on one page
 NEW_KEEP = "horse-new"

@@ -10,8 +10,8 @@ from django.utils.http import urlencode
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
+from caseboard.lib.flash_saved import saved
 from caseboard.lib.open_pages import open_to_all
-from caseboard.lib.saved import saved
 from horses.access import standing_on
 from horses.forms.team import ROLE_WORDS
 from horses.models import Invitation, Person, Role

@@ -5,18 +5,18 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
-from caseboard.lib.saved import saved
+from caseboard.lib.flash_saved import saved
 from caseboard.lib.text_safe import safe_line
 from horses.access import Standing, require, standing_get
+from horses.accounts.request import SignedInRequest
+from horses.domain.wording import readers_short
 from horses.forms.audience import audiences_for
 from horses.forms.note import NoteForm
 from horses.models import Note
-from horses.once import KeyReused
-from horses.queries import notes_for, team_for
+from horses.queries.board import notes_for, team_for
+from horses.services.idempotency import KeyReused
 from horses.services.notes import AudienceRefused, note_write
-from horses.signed_in import SignedInRequest
 from horses.views.page import board_url, case_page, say_sent_before
-from horses.wording import readers_short
 
 
 @require_http_methods(["GET", "POST"])

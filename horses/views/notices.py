@@ -7,14 +7,20 @@ from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_safe
 
 from caseboard.lib import clock
+from caseboard.lib.flash_saved import saved
 from caseboard.lib.open_pages import open_to_all
-from caseboard.lib.saved import saved
+from horses.accounts.request import SignedInRequest
 from horses.forms.notices import NoticeChoicesForm
-from horses.letters import unsubscribe_whose
-from horses.notices import muted_by, notice_open, notices_for, notices_mark_read, unread_count
-from horses.queries import open_cases_of
+from horses.notices.create import (
+    muted_by,
+    notice_open,
+    notices_for,
+    notices_mark_read,
+    unread_count,
+)
+from horses.notices.messages import unsubscribe_whose
+from horses.queries.board import open_cases_of
 from horses.services.notice_choices import mail_unsubscribe, notice_choices_save
-from horses.signed_in import SignedInRequest
 
 A_PAGE = 30  # house default
 KEEP = "notice-choices"

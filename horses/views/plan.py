@@ -9,9 +9,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from caseboard.lib import clock
-from caseboard.lib.answers import Conflict, Pair
-from caseboard.lib.saved import saved
+from caseboard.lib.errors import Conflict, Pair
+from caseboard.lib.flash_saved import saved
 from horses.access import Standing, require, standing_get
+from horses.accounts.request import SignedInRequest
+from horses.accounts.views.reauthentication import fresh_standing, fresh_wanted
+from horses.domain.wording import day_words
 from horses.forms.plan import (
     LABELS,
     ChangeForm,
@@ -21,10 +24,10 @@ from horses.forms.plan import (
     ReplyForm,
 )
 from horses.models import Agreement, PlanItem, PlanItemVersion, Role
-from horses.once import KeyReused
-from horses.queries import PlanLine, team_for
-from horses.queries_flag import others_on
-from horses.queries_plan import changes_between, plan_line_get, plan_shown
+from horses.queries.board import PlanLine, team_for
+from horses.queries.flags import others_on
+from horses.queries.plan import changes_between, plan_line_get, plan_shown
+from horses.services.idempotency import KeyReused
 from horses.services.plan import (
     AGAIN,
     ItemContent,
@@ -36,10 +39,7 @@ from horses.services.plan import (
     plan_item_revise,
 )
 from horses.services.plan_words import plan_item_reply
-from horses.signed_in import SignedInRequest
-from horses.views.fresh import fresh_standing, fresh_wanted
 from horses.views.page import board_url, case_page, say_sent_before
-from horses.wording import day_words
 
 SAID = {"agree": "You agreed", "ask": "You asked for a change", "decline": "You declined"}
 

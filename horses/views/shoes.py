@@ -6,22 +6,22 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from caseboard.lib import clock
-from caseboard.lib.saved import saved
+from caseboard.lib.flash_saved import saved
 from horses.access import Standing, require, standing_get
+from horses.accounts.request import SignedInRequest
+from horses.domain.lost_shoe_advice import TILL_THEN
+from horses.domain.wording import foot_words, sentence_case
 from horses.forms.shoes import LostShoeForm, ShoeBackForm, ShowForm
-from horses.lost_shoes import TILL_THEN
 from horses.models import Flag, Foot
-from horses.once import KeyReused
-from horses.queries import team_for
-from horses.queries_flag import flag_get, others_on
-from horses.queries_shoes import open_losses, shoes_now
+from horses.queries.board import team_for
+from horses.queries.flags import flag_get, others_on
+from horses.queries.lost_shoe import calls_for, lost_shoe_shown
+from horses.queries.shoes import open_losses, shoes_now
+from horses.queries.show_readiness import show_check
 from horses.services.flags import flag_raise
+from horses.services.idempotency import KeyReused
 from horses.services.shoes import ShoeRefused, shoe_back
-from horses.shoe_calls import calls_for, lost_shoe_shown
-from horses.show_check import show_check
-from horses.signed_in import SignedInRequest
 from horses.views.page import board_url, case_page, say_sent_before
-from horses.wording import foot_words, sentence_case
 
 
 def _feet(standing: Standing, feet: list[str]) -> list[tuple[str, str]]:

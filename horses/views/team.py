@@ -10,21 +10,21 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from caseboard.lib import clock
+from caseboard.lib.flash_saved import saved
 from caseboard.lib.limits import limit_check
-from caseboard.lib.saved import saved
 from horses.access import Standing, may, require, standing_get
+from horses.accounts.request import SignedInRequest
+from horses.accounts.views.reauthentication import fresh_standing, fresh_wanted
 from horses.forms.team import InviteForm
 from horses.models import Membership, Role
-from horses.queries import invitations_for, team_for
-from horses.queries_hand_over import HANDED_OVER
-from horses.queries_team import confirmable
+from horses.queries.board import invitations_for, team_for
+from horses.queries.handover import HANDED_OVER
+from horses.queries.team import confirmable
 from horses.services.invitations import InvitationRefused, invitation_create
 from horses.services.invitations import invitation_resend as invitation_resend_save
 from horses.services.invitations import invitation_revoke as invitation_revoke_save
 from horses.services.team import LastOwner
 from horses.services.team import member_remove as member_remove_save
-from horses.signed_in import SignedInRequest
-from horses.views.fresh import fresh_standing, fresh_wanted
 
 HOUR_S = 3600
 

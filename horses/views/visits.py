@@ -9,20 +9,20 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
-from caseboard.lib.answers import Conflict, Pair
-from caseboard.lib.saved import saved
+from caseboard.lib.errors import Conflict, Pair
+from caseboard.lib.flash_saved import saved
 from horses.access import Standing, require, standing_get
-from horses.cycle import interval_on
+from horses.accounts.request import SignedInRequest
+from horses.domain.trim_cycle import interval_on
+from horses.domain.wording import day_words
 from horses.forms.visit import OTHER_DAY, VisitCancelForm, VisitPlanForm, offered_days
 from horses.models import Membership, Visit
-from horses.queries import last_trimmed_on, next_visit, team_for, visits_for
-from horses.queries_flag import others_on
+from horses.queries.board import last_trimmed_on, next_visit, team_for, visits_for
+from horses.queries.flags import others_on
 from horses.services.visit_planning import ROLE_OF, VisitRefused
 from horses.services.visit_planning import visit_cancel as cancel
 from horses.services.visit_planning import visit_plan as plan
-from horses.signed_in import SignedInRequest
 from horses.views.page import board_url, case_page
-from horses.wording import day_words
 
 
 @require_http_methods(["GET", "POST"])

@@ -9,12 +9,11 @@ from caseboard.lib.words import days_ago
 from measurements.hoof.jump import GROSS, JumpPoint, jump_now
 from measurements.hoof.quantities import QUANTITIES, Method, Shoeing, TrimState, error_sd
 from measurements.hoof.units import Unit, shown_in
-from measurements.jumps import placed_point, reading_point
 from measurements.models import Reading
-from measurements.offered import entered_words
-from measurements.queries import Numbers
-from measurements.series_chart import shown_unit
+from measurements.queries.jumps import placed_point, reading_point
+from measurements.queries.numbers import Numbers
 from measurements.services.readings import Taken
+from measurements.wording import entered_words, shown_unit
 
 
 def jump_question(

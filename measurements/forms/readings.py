@@ -20,7 +20,7 @@ from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Method, TrimState
 from measurements.hoof.units import Unit, format_entered
 from measurements.models import Reading
-from measurements.queries import Numbers
+from measurements.queries.numbers import Numbers
 from measurements.services.readings import Taken
 
 FEET = tuple(foot.value for foot in Foot)

@@ -10,7 +10,7 @@ from horses.forms.keyed import KeyedForm
 from measurements.forms.values import MeasureField
 from measurements.hoof.mechanics import BASE_LENGTH_RANGE_MM, PREFERRED_CHANGE_PER_VISIT_DEG
 from measurements.hoof.steps import LARGEST_STEP_DEG
-from measurements.steps_plan import LENGTH_TO_BEGIN_WITH_MM, length_words
+from measurements.panels.steps_plan import LENGTH_TO_BEGIN_WITH_MM, length_words
 
 SMALLEST_STEP_DEG = Decimal("0.1")  # house default: no gauge shows less
 

@@ -11,17 +11,17 @@ from caseboard.lib.text_safe import SafeTextField
 from horses.forms.day_limits import day_within
 from horses.forms.days import DayField
 from horses.forms.keyed import KeyedForm
-from measurements.band_doubts import band_asked
 from measurements.forms.values import EARLIEST_DAY, MeasureField
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Moment
-from measurements.levels import present_level
 from measurements.models import Target
-from measurements.offered import foot_words
-from measurements.queries import Numbers
-from measurements.series_chart import shown_unit
+from measurements.panels.offered import foot_words
+from measurements.queries.numbers import Numbers
 from measurements.services.targets import Band, newest_target_id
-from measurements.verdicts import verdict_now
+from measurements.verdicts.band_doubts import band_asked
+from measurements.verdicts.judge import verdict_now
+from measurements.verdicts.levels import present_level
+from measurements.wording import shown_unit
 
 SURE = "This is the band I mean"
 SEE_AGAIN = "Look at the foot, the moment and the unit; if the band is meant, tick the box."

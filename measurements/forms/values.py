@@ -24,10 +24,10 @@ from measurements.hoof.quantities import (
 )
 from measurements.hoof.units import MM_PER_IN, Entered, Unit, parse_value
 from measurements.models import ShoeThen
-from measurements.offered import foot_words, unit_symbol
-from measurements.queries import Numbers
-from measurements.series_chart import shown_unit
+from measurements.panels.offered import foot_words, unit_symbol
+from measurements.queries.numbers import Numbers
 from measurements.services.readings import ReadingRefused, Taken, taken_check
+from measurements.wording import shown_unit
 
 SURE = "I measured again: this is right"
 # Nobody keeps records of a living horse from before; catches a slip in the year. House default.

@@ -10,7 +10,7 @@ from horses.models import FootWork, PlanItemOutcome, Visit
 from measurements.forms.readings import as_entered
 from measurements.forms.values import Cell
 from measurements.forms.visit_next import NextOfCorrection
-from measurements.forms.visit_sheet import (
+from measurements.forms.visit_record import (
     ANGLE_METHODS,
     FEET,
     LENGTH_METHODS,
@@ -23,7 +23,7 @@ from measurements.forms.visit_sheet import (
 from measurements.forms.visit_shoe import SEEN, last_values
 from measurements.hoof.quantities import QUANTITIES, Method
 from measurements.models import Reading
-from measurements.queries import Numbers
+from measurements.queries.numbers import Numbers
 from measurements.services.visit_correct import Place
 
 

@@ -11,10 +11,10 @@ from typing import Any, cast
 from django import forms
 from django.http import QueryDict
 
-from horses.cycle import interval_on
+from horses.domain.trim_cycle import interval_on
 from horses.forms.days import DayField
 from horses.models import Horse, Visit
-from horses.unheard import is_unheard
+from horses.rules.missed_visits import is_unheard
 
 FURTHEST_NEXT = timedelta(days=730)  # house default: catches a slip in the year
 NEAR_DAYS = 14  # house default: a visit this near to the planned day is most likely it

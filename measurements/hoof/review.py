@@ -7,9 +7,9 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from measurements.hoof.drift_finding import Estimate
-from measurements.hoof.drift_priors import DRIFT_QUANTITIES
-from measurements.hoof.drift_verdict import Verdict, first_alarm, observe
+from measurements.hoof.drift.finding import Estimate
+from measurements.hoof.drift.priors import DRIFT_QUANTITIES
+from measurements.hoof.drift.verdict import Verdict, first_alarm, observe
 from measurements.hoof.feet import Foot
 from measurements.hoof.growth import CYCLE_DAYS, growth_prior
 from measurements.hoof.quantities import QUANTITIES, TrimState, error_sd

@@ -6,7 +6,7 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import NDArray
 
-from measurements.hoof.drift_power import FOUND_SHARE
+from measurements.hoof.drift.power import FOUND_SHARE
 from measurements.hoof.quantities import Quantity
 from measurements.hoof.student_t import t_quantile
 from measurements.hoof.trend import RATE_CONFIDENCE, TRIM_SD_DEG, TRIM_SD_MM, Trend

@@ -9,18 +9,18 @@ from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, transaction
 from django.http import Http404
 
-from caseboard.lib.answers import Conflict
+from caseboard.lib.errors import Conflict
 from horses.access import Standing, require
-from horses.history import history_append
-from horses.judge import judge_want
+from horses.ledger.append import history_append
 from horses.models import Horse, Person, Visit
 from horses.models.base import Kept
-from horses.once import once
+from horses.rules.engine import judge_want
+from horses.services.idempotency import once
 from horses.services.visit_planning import horse_lock
 from horses.services.visits import trim_ensure, trim_take_back
 from measurements.hoof.quantities import QUANTITIES, Method, RangeCheck, TrimState, range_check
 from measurements.models import Reading
-from measurements.queries import current_readings
+from measurements.queries.numbers import current_readings
 
 
 class ReadingRefused(Exception):

@@ -7,19 +7,19 @@ from typing import Any
 
 from django.db import transaction
 
-from caseboard.lib.answers import Conflict
+from caseboard.lib.errors import Conflict
 from horses.access import Standing, require
 from horses.models import Horse, PlanItem, PlanItemVersion
-from horses.once import once
+from horses.services.idempotency import once
 from horses.services.plan import ItemContent, latest_version, plan_item_propose, plan_item_revise
 from horses.services.visit_planning import horse_lock
-from measurements.dangers import film_dangers
-from measurements.films import SOLE
-from measurements.hoof.drift_priors import DRIFT_QUANTITIES
+from measurements.hoof.drift.priors import DRIFT_QUANTITIES
 from measurements.hoof.feet import Foot
 from measurements.hoof.steps import LARGEST_STEP_DEG, MAX_STEPS
-from measurements.planned import is_believable, lead_band
-from measurements.queries import current_readings, targets_in_force
+from measurements.queries.dangers import film_dangers
+from measurements.queries.films import SOLE
+from measurements.queries.numbers import current_readings, targets_in_force
+from measurements.queries.planned import is_believable, lead_band
 
 
 class StepsRefused(Exception):

@@ -6,20 +6,20 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from caseboard.lib.answers import Conflict
+from caseboard.lib.errors import Conflict
 from horses.access import Standing, require
-from horses.history import history_append
-from horses.judge import judge_want
+from horses.domain.wording import day_words
+from horses.ledger.append import history_append
 from horses.models import Horse, PlanItem, PlanItemVersion
-from horses.once import once
+from horses.rules.engine import judge_want
+from horses.services.idempotency import once
 from horses.services.plan import ItemContent, latest_version, plan_item_propose, plan_item_revise
 from horses.services.visit_planning import horse_lock
-from horses.wording import day_words
 from measurements.hoof.feet import Foot, label
 from measurements.hoof.quantities import QUANTITIES, Moment
 from measurements.hoof.units import format_entered
 from measurements.models import Target
-from measurements.queries import in_force_on, standing_bands
+from measurements.queries.numbers import in_force_on, standing_bands
 from measurements.wording import edges_words
 
 

@@ -10,12 +10,12 @@ from django.db import transaction
 from horses.access import Standing, require
 from horses.models import Person, Visit
 from horses.models.base import Kept
-from horses.once import once
+from horses.services.idempotency import once
 from horses.services.visit_correct import Also, visit_correct
 from horses.services.visits import ItemOutcome, WorkDone
 from measurements.hoof.quantities import TrimState
 from measurements.models import Reading
-from measurements.queries_visit import visit_readings
+from measurements.queries.visit_readings import visit_readings
 from measurements.services.readings import (
     Taken,
     reading_put_off,

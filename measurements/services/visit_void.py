@@ -5,12 +5,12 @@ from datetime import datetime
 from django.db import transaction
 
 from horses.access import Standing, require
-from horses.history import history_append
+from horses.ledger.append import history_append
 from horses.models import Visit
 from horses.models.base import Kept
 from horses.services.visit_void import visit_void
 from measurements.models import Reading
-from measurements.queries_visit import visit_readings
+from measurements.queries.visit_readings import visit_readings
 from measurements.services.readings import reading_put_off, trim_follow
 
 

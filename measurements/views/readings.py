@@ -10,27 +10,22 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
-from caseboard.lib.answers import Conflict
-from caseboard.lib.saved import saved
+from caseboard.lib.errors import Conflict
+from caseboard.lib.flash_saved import saved
 from caseboard.lib.spans import one_or
 from horses.access import Standing, require, standing_get
-from horses.once import KeyReused
-from horses.signed_in import SignedInRequest
+from horses.accounts.request import SignedInRequest
+from horses.services.idempotency import KeyReused
 from measurements.forms.readings import FEET, CorrectionForm, ReadingsForm
 from measurements.forms.values import ValueRow
-from measurements.how_measured import how_measured
 from measurements.models import Reading
-from measurements.offered import (
-    Offered,
-    entered_words,
-    foot_words,
-    last_words,
-    quantities_offered,
-)
-from measurements.queries import numbers_of, readings_for
-from measurements.repeats import wants_repeats
+from measurements.panels.how_measured import how_measured
+from measurements.panels.offered import Offered, foot_words, last_words, quantities_offered
+from measurements.queries.numbers import numbers_of, readings_for
+from measurements.queries.repeats import wants_repeats
 from measurements.services.readings import ReadingRefused, readings_record
 from measurements.services.readings import reading_correct as reading_correct_save
+from measurements.wording import entered_words
 
 REUSED = (
     "These values were saved before with other ones among them; see the board. Nothing was saved "

@@ -11,28 +11,29 @@ from django.views.decorators.http import require_safe
 
 from caseboard.lib import clock
 from horses.access import Standing, may, require, standing_get
+from horses.accounts.request import SignedInRequest
 from horses.models import Person
-from horses.signed_in import SignedInRequest
-from measurements.bands import band_look, trend_of
-from measurements.chart_legend import chart_legend
-from measurements.charts import LARGE, PHONE, draw
-from measurements.hand_changes import hand_change
-from measurements.hand_words import unsettled_words
+from measurements.charts.draw import LARGE, PHONE, draw
+from measurements.charts.legend import chart_legend
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Method, Shoeing, TrimState
-from measurements.levels import present_level
 from measurements.models import Reading
-from measurements.offered import entered_words, foot_words
-from measurements.queries import Numbers, numbers_of, readings_for
-from measurements.series_certainty import certainty, certainty_sources
-from measurements.series_chart import series_chart, shown_unit
-from measurements.series_sources import assumptions
-from measurements.series_table import reading_rows, struck_of
-from measurements.series_verdict import SeriesVerdict, series_verdict
-from measurements.series_what_if import WhatIf, what_if
-from measurements.series_words import series_story, target_words
-from measurements.steps_plan import QUANTITY as STEPS_QUANTITY
-from measurements.steps_plan import planned_words
+from measurements.panels.offered import foot_words
+from measurements.panels.steps_plan import QUANTITY as STEPS_QUANTITY
+from measurements.panels.steps_plan import planned_words
+from measurements.queries.numbers import Numbers, numbers_of, readings_for
+from measurements.series.certainty import certainty, certainty_sources
+from measurements.series.chart import series_chart
+from measurements.series.sources import assumptions
+from measurements.series.table import reading_rows, struck_of
+from measurements.series.what_if import WhatIf, what_if
+from measurements.series.words import series_story, target_words
+from measurements.verdicts.bands import band_look, trend_of
+from measurements.verdicts.hand_changes import hand_change
+from measurements.verdicts.hand_words import unsettled_words
+from measurements.verdicts.levels import present_level
+from measurements.verdicts.of_series import SeriesVerdict, series_verdict
+from measurements.wording import entered_words, shown_unit
 
 
 @dataclass(frozen=True)

@@ -9,27 +9,21 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
-from caseboard.lib.answers import Conflict
-from caseboard.lib.saved import saved
+from caseboard.lib.errors import Conflict
+from caseboard.lib.flash_saved import saved
 from horses.access import Standing, may, require, standing_get
+from horses.accounts.request import SignedInRequest
 from horses.models import Person, Role, Visit
-from horses.once import KeyReused
-from horses.queries import team_for, visits_for
-from horses.queries_flag import vet_numbers
+from horses.queries.board import team_for, visits_for
+from horses.queries.flags import vet_numbers
+from horses.services.idempotency import KeyReused
 from horses.services.plan import PlanRefused
-from horses.signed_in import SignedInRequest
-from measurements.dangers import dangers_for
-from measurements.films import SOLE, film_of
 from measurements.forms.steps import PaceForm, ProposalForm, usual_pace
 from measurements.hoof.errors import HoofError
 from measurements.hoof.feet import Foot
 from measurements.hoof.mechanics import NAVICULAR_LOAD_CAUTION, WARN_CHANGE_PER_VISIT_DEG
-from measurements.offered import foot_words, last_words, unit_symbol
-from measurements.queries import numbers_of
-from measurements.series_verdict import LOOKED_AT
-from measurements.series_words import range_words, target_words
-from measurements.services.steps import Steps, StepsRefused, steps_propose, steps_version
-from measurements.steps_plan import (
+from measurements.panels.offered import foot_words, last_words, unit_symbol
+from measurements.panels.steps_plan import (
     QUANTITY,
     Start,
     Way,
@@ -44,7 +38,13 @@ from measurements.steps_plan import (
     steps_text,
     way_to,
 )
-from measurements.verdicts import verdict_now
+from measurements.queries.dangers import dangers_for
+from measurements.queries.films import SOLE, film_of
+from measurements.queries.numbers import numbers_of
+from measurements.series.words import range_words, target_words
+from measurements.services.steps import Steps, StepsRefused, steps_propose, steps_version
+from measurements.verdicts.judge import verdict_now
+from measurements.verdicts.of_series import LOOKED_AT
 from measurements.wording import value_words
 
 REUSED = (

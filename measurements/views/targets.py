@@ -11,25 +11,25 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
-from caseboard.lib.answers import Conflict
-from caseboard.lib.saved import saved
+from caseboard.lib.errors import Conflict
+from caseboard.lib.flash_saved import saved
 from horses.access import Standing, may, require, standing_get
+from horses.accounts.request import SignedInRequest
 from horses.models import Person
-from horses.once import KeyReused
+from horses.services.idempotency import KeyReused
 from horses.services.plan import PlanRefused
-from horses.signed_in import SignedInRequest
-from measurements.bands import trend_of
 from measurements.forms.target import TargetForm
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Moment, TrimState
 from measurements.hoof.trend import TooFewReadings
 from measurements.hoof.units import format_number, from_base
 from measurements.models import Target
-from measurements.offered import foot_words, last_words
-from measurements.queries import Numbers, numbers_of
-from measurements.series_chart import shown_unit
-from measurements.series_words import range_words, target_words
+from measurements.panels.offered import foot_words, last_words
+from measurements.queries.numbers import Numbers, numbers_of
+from measurements.series.words import range_words, target_words
 from measurements.services.targets import TargetRefused, target_set
+from measurements.verdicts.bands import trend_of
+from measurements.wording import shown_unit
 
 REUSED = (
     "This band was set before with other numbers; see the plan. Nothing was saved now. If you mean "

@@ -10,24 +10,24 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
-from caseboard.lib.answers import Conflict
-from caseboard.lib.saved import saved
+from caseboard.lib.errors import Conflict
+from caseboard.lib.flash_saved import saved
 from horses.access import Standing, require, standing_get
+from horses.accounts.request import SignedInRequest
 from horses.models import PlanItemOutcome, Role, Visit
-from horses.once import KeyReused, key_used
-from horses.queries import PlanLine, next_visit, plan_for, visits_for
-from horses.queries_shoes import last_shoeing
-from horses.queries_versions import next_day_of, visit_in_force, visit_versions
+from horses.queries.board import PlanLine, next_visit, plan_for, visits_for
+from horses.queries.shoes import last_shoeing
+from horses.queries.versions import next_day_of, visit_in_force, visit_versions
+from horses.services.idempotency import KeyReused, key_used
 from horses.services.visit_correct import NO_OTHER, may_correct
 from horses.services.visit_planning import VisitRefused
-from horses.signed_in import SignedInRequest
 from measurements.forms.visit_correct import VisitCorrectForm, as_written_up
-from measurements.offered import quantities_offered
-from measurements.queries import Numbers, numbers_of
-from measurements.queries_visit import visit_readings
+from measurements.panels.offered import quantities_offered
+from measurements.queries.numbers import Numbers, numbers_of
+from measurements.queries.visit_readings import visit_readings
 from measurements.services.readings import ReadingRefused
 from measurements.services.visit_correct import visit_put_right, without_duplicates
-from measurements.views.visit_sheet import (
+from measurements.views.visit_record import (
     FILL_BUTTON,
     GONE,
     VisitPage,

@@ -8,18 +8,18 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
-from caseboard.lib.answers import Conflict
-from caseboard.lib.saved import saved
+from caseboard.lib.errors import Conflict
+from caseboard.lib.flash_saved import saved
 from horses.access import require, standing_get
+from horses.accounts.request import SignedInRequest
+from horses.domain.wording import day_words
 from horses.models import Visit
-from horses.queries import visits_for
+from horses.queries.board import visits_for
 from horses.services.visit_planning import VisitRefused
 from horses.services.visit_void import may_void
-from horses.signed_in import SignedInRequest
 from horses.views.page import case_page
-from horses.wording import day_words
 from measurements.forms.visit_void import VisitVoidForm
-from measurements.queries_visit import visit_readings
+from measurements.queries.visit_readings import visit_readings
 from measurements.services.visit_void import visit_take_back
 
 

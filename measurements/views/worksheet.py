@@ -6,18 +6,18 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
-from caseboard.lib.saved import saved
+from caseboard.lib.flash_saved import saved
 from horses.access import Standing, require, standing_get
+from horses.accounts.request import SignedInRequest
 from horses.models import PlanItem, Role
-from horses.once import KeyReused
-from horses.queries import team_for
-from horses.queries_flag import others_on
+from horses.queries.board import team_for
+from horses.queries.flags import others_on
+from horses.services.idempotency import KeyReused
 from horses.services.plan import ItemContent, plan_item_propose
-from horses.signed_in import SignedInRequest
 from horses.views.page import case_page, say_sent_before
 from measurements.forms.worksheet import WorksheetForm
-from measurements.queries import numbers_of
-from measurements.worksheet import Worksheet, worksheet_for
+from measurements.panels.worksheet import Worksheet, worksheet_for
+from measurements.queries.numbers import numbers_of
 
 ASKED = "Proposed. The others are asked to agree."
 VET_ASKED = "Something of the vet’s is open: the vet decides on that first."

@@ -10,8 +10,8 @@ from django.http import Http404
 
 from horses.access import POLICY, standing_get
 from horses.models import Membership, Note, Notice
-from horses.notice_mail import notice_mail
-from horses.queries import history_for, notes_for
+from horses.notices.send import notice_mail
+from horses.queries.board import history_for, notes_for
 from horses.services.notes import AudienceRefused, note_write
 from tests import build
 from tests.access.people import MEMBERS, People

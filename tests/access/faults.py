@@ -156,11 +156,11 @@ SERVICES = (
     "horses.services.flags", "horses.services.horses", "horses.services.invitations",
     "horses.services.notes", "horses.services.photos", "horses.services.plan",
     "horses.services.team", "horses.services.visit_planning", "horses.services.visits",
-    "horses.services.interval", "horses.services.stance", "measurements.services.readings",
-    "measurements.services.targets", "measurements.services.visit_sheet",
+    "horses.services.interval", "horses.services.toe_direction", "measurements.services.readings",
+    "measurements.services.targets", "measurements.services.visit_record",
 )  # fmt: skip
 # The write-up asks once itself and once through the visit: one of the two is enough.
-TWICE_GUARDED = {"measurements.services.visit_sheet"}
+TWICE_GUARDED = {"measurements.services.visit_record"}
 
 FAULTS: tuple[Fault, ...] = (
     # -- a right widened
@@ -204,19 +204,19 @@ FAULTS: tuple[Fault, ...] = (
                        "horses.views.team", "horses.views.plan", "horses.views.notes",
                        "horses.views.horses", "measurements.views.series")
     ),
-    _patched("pages without sign-in", "caseboard.middleware.SignInRequiredMiddleware.handle_no_permission",
+    _patched("pages without sign-in", "caseboard.http.middleware.SignInRequiredMiddleware.handle_no_permission",
              value=_sign_in_nobody),
     # -- who reads it
-    _patched("no audience on notes and history", "horses.queries.readable_by",
+    _patched("no audience on notes and history", "horses.queries.board.readable_by",
              value=_no_audience),
     _patched("a correction finds every note", "horses.services.notes.readable_by",
              value=_no_audience),
     _patched("any audience without the writer", "horses.services.notes.audience_checked",
              value=_any_audience),
-    _patched("everybody hears of everything", "horses.notices.hearers", value=_whole_team),
-    _patched("the actor hears of their own act", "horses.notices.hearers", value=_actor_too),
-    _patched("waiting mail is sent to who left", "horses.notice_mail.may_still_see", value=_always),
-    _patched("old notices stay readable", "horses.notices.notices_for", "horses.views.notices.notices_for",
+    _patched("everybody hears of everything", "horses.notices.create.hearers", value=_whole_team),
+    _patched("the actor hears of their own act", "horses.notices.create.hearers", value=_actor_too),
+    _patched("waiting mail is sent to who left", "horses.notices.send.may_still_see", value=_always),
+    _patched("old notices stay readable", "horses.notices.create.notices_for", "horses.views.notices.notices_for",
              value=_all_notices),
     # -- a service that asks for no right, or believes an old answer
     *(_no_check(module) for module in SERVICES if module not in TWICE_GUARDED),

@@ -136,7 +136,7 @@ def _the_same_chances() -> Iterator[None]:
     chance = random.Random(4)
     with (
         patch("secrets.choice", chance.choice),
-        patch("caseboard.middleware.new_request_id", lambda: "r" * 16),
+        patch("caseboard.http.middleware.new_request_id", lambda: "r" * 16),
     ):
         yield
 

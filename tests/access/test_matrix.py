@@ -8,9 +8,9 @@ from django.db import transaction
 from django.test import Client
 from django.urls import reverse
 
-from caseboard.sheet_render import Page
+from caseboard.sheets.render import Page
+from horses.accounts.services.sessions import sign_ins_of
 from horses.models import Case, Membership, Notice, Role
-from horses.services.sign_ins import sign_ins_of
 from tests import build
 from tests.access.people import EVERYBODY, MEMBERS, People
 from tests.access.table import (
@@ -47,8 +47,8 @@ def _quick_pdf(monkeypatch: pytest.MonkeyPatch) -> None:
     """Who gets it is the question here, not how it looks."""
     page = Page(b"%PDF-1.7", ())
     monkeypatch.setattr("caseboard.views.sheet.sheet_page", lambda *args, **more: page)
-    monkeypatch.setattr("caseboard.views.barn.blank_pdf", lambda *args, **more: b"%PDF-1.7")
-    monkeypatch.setattr("caseboard.views.barn.round_pdf", lambda *args, **more: b"%PDF-1.7")
+    monkeypatch.setattr("caseboard.views.printouts.blank_pdf", lambda *args, **more: b"%PDF-1.7")
+    monkeypatch.setattr("caseboard.views.printouts.round_pdf", lambda *args, **more: b"%PDF-1.7")
     monkeypatch.setattr("caseboard.views.sheet.sheet_left_off", lambda sheet: {})
 
 

@@ -13,8 +13,8 @@ from django.db import DatabaseError, IntegrityError, connection, transaction
 from django.test import Client
 from django.urls import reverse
 
-from caseboard.not_saved import is_refused_write
-from caseboard.sheet_render import Page
+from caseboard.http.not_saved import is_refused_write
+from caseboard.sheets.render import Page
 from horses.models import CaseSeen, Note, Notice, SignIn
 from tests.access.people import People
 from tests.access.table import (
@@ -52,8 +52,8 @@ def _status(client: Client, path: str) -> int:
 def _quick_pdf(monkeypatch: pytest.MonkeyPatch) -> None:
     page = Page(b"%PDF-1.7", ())
     monkeypatch.setattr("caseboard.views.sheet.sheet_page", lambda *args, **more: page)
-    monkeypatch.setattr("caseboard.views.barn.blank_pdf", lambda *args, **more: b"%PDF-1.7")
-    monkeypatch.setattr("caseboard.views.barn.round_pdf", lambda *args, **more: b"%PDF-1.7")
+    monkeypatch.setattr("caseboard.views.printouts.blank_pdf", lambda *args, **more: b"%PDF-1.7")
+    monkeypatch.setattr("caseboard.views.printouts.round_pdf", lambda *args, **more: b"%PDF-1.7")
 
 
 @pytest.fixture

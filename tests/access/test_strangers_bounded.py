@@ -18,11 +18,11 @@ from django.db import connection
 from django.test import Client
 from django.urls import reverse
 
+from caseboard.backup.tables import kept_models
 from caseboard.lib import limits
-from caseboard.management.safekeeping.tables import kept_models
-from horses import sign_in_store
+from horses.accounts import session_store
+from horses.accounts.services import code_mails, people
 from horses.models import CodeMail, Counter, Person, SignIn, Work
-from horses.services import code_mails, people
 from tests.access.table import OPEN_ROWS
 
 pytestmark = pytest.mark.django_db
@@ -35,13 +35,13 @@ MADE_UP = ("calendar_feed", "invitation", "sheet_verify")
 def bounds(monkeypatch: pytest.MonkeyPatch) -> dict[str, int]:
     if not FULL:
         monkeypatch.setattr(limits, "SLOTS", 8)
-        monkeypatch.setattr(sign_in_store, "MOST_STRANGERS", 10)
+        monkeypatch.setattr(session_store, "MOST_STRANGERS", 10)
         monkeypatch.setattr(code_mails, "MOST_KEPT", 10)
         monkeypatch.setattr(people, "MOST_UNPROVEN", 6)
     scopes = 10  # kinds of counters that strangers reach, with room
     return {
         "counters": limits.SLOTS * scopes,
-        "sessions": sign_in_store.MOST_STRANGERS + 1,
+        "sessions": session_store.MOST_STRANGERS + 1,
         "mails": code_mails.MOST_KEPT,
         "accounts": people.MOST_UNPROVEN + 1,
     }

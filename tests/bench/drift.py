@@ -18,7 +18,7 @@ from itertools import chain
 
 import numpy as np
 
-from measurements.hoof.drift_verdict import judge
+from measurements.hoof.drift.verdict import judge
 from tests.bench.drift_hands import hands_rows, trim_rows
 from tests.bench.drift_methods import METHODS, limit_detector, seen, visit_limits
 from tests.bench.drift_others import CELLS, false_moves, line_share_found

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from measurements.hoof.drift_foot import FootSeries
-from measurements.hoof.drift_hands import STEP_SHARE
-from measurements.hoof.drift_limits import Judged
-from measurements.hoof.drift_looks import onset_log_chances, onsets_at
-from measurements.hoof.drift_model import (
+from measurements.hoof.drift.foot import FootSeries
+from measurements.hoof.drift.hands import STEP_SHARE
+from measurements.hoof.drift.limits import Judged
+from measurements.hoof.drift.looks import onset_log_chances, onsets_at
+from measurements.hoof.drift.model import (
     VariationGrid,
     covariance,
     drift_columns,
@@ -19,7 +19,7 @@ from measurements.hoof.drift_model import (
     variation_grid,
     walk_covariance,
 )
-from measurements.hoof.drift_surprise import PASSES, inflation_of
+from measurements.hoof.drift.surprise import PASSES, inflation_of
 
 BLOCK = 200  # series worked on at a time
 

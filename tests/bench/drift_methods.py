@@ -10,9 +10,9 @@ import numpy as np
 import ruptures
 from scipy.special import logsumexp
 
-from measurements.hoof.drift_arrays import Question, SeriesArrays, build_arrays
-from measurements.hoof.drift_model import covariance, drift_columns, step_columns, walk_covariance
-from measurements.hoof.drift_priors import DRIFT_PRIORS, VISITS_NEEDED, DriftPrior
+from measurements.hoof.drift.arrays import Question, SeriesArrays, build_arrays
+from measurements.hoof.drift.model import covariance, drift_columns, step_columns, walk_covariance
+from measurements.hoof.drift.priors import DRIFT_PRIORS, VISITS_NEEDED, DriftPrior
 from tests.bench.drift_simulate import Simulated
 
 EWMA_WEIGHT = 0.3

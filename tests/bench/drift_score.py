@@ -5,8 +5,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from measurements.hoof.drift_forecast import Crossing
-from measurements.hoof.drift_verdict import Verdict, first_alarm, forecast, judge
+from measurements.hoof.drift.forecast import Crossing
+from measurements.hoof.drift.verdict import Verdict, first_alarm, forecast, judge
 from tests.bench.drift_simulate import Simulated
 
 # The band edge of the date test lies this far beyond the stable level.

@@ -9,14 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from caseboard.management.safekeeping.manifest import (
-    FORMAT,
-    NAME,
-    SEAL,
-    file_sum,
-    manifest_read,
-    manifest_write,
-)
+from caseboard.backup.manifest import FORMAT, NAME, SEAL, file_sum, manifest_read, manifest_write
 
 Spoil = Callable[[Path], Any]
 

@@ -15,7 +15,8 @@ from django.db import models
 
 from caseboard.demo.series import Change, FootLevel, Value, series
 from horses.access import TEAM_AUDIENCE
-from horses.history import line_next
+from horses.domain.signs import SIGN
+from horses.ledger.append import line_next
 from horses.models import (
     Agreement,
     Case,
@@ -37,7 +38,6 @@ from horses.models import (
 )
 from horses.models.base import ID_ALPHABET, ID_LENGTH
 from horses.services.plan import ItemContent, content_hash
-from horses.signs import SIGN
 from measurements.hoof.quantities import QUANTITIES
 from measurements.models import Reading, Target
 from measurements.services.targets import Band, band_words

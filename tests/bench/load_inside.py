@@ -57,7 +57,7 @@ def signed_in(person: Any) -> str:
     from django.conf import settings
 
     from caseboard.lib import clock
-    from horses.sign_in_store import SIGNED_IN_AT, SessionStore
+    from horses.accounts.session_store import SIGNED_IN_AT, SessionStore
 
     store = SessionStore()
     store["_auth_user_id"] = str(person.pk)
@@ -70,8 +70,8 @@ def signed_in(person: Any) -> str:
 
 def check(asked: dict[str, Any]) -> dict[str, Any]:
     """Whether every acknowledged write is there exactly once, and nothing else; the work done."""
+    from horses.ledger.verify import broken_lines
     from horses.models import Case, Work
-    from horses.verify import broken_lines
 
     began = time.monotonic()
     while Work.objects.filter(kind__in=DONE_SOON).exists():

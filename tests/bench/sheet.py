@@ -33,8 +33,8 @@ def main(arguments: list[str] | None = None) -> int:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "caseboard.settings")
     django.setup()
 
-    from caseboard.lib.html_pdf import html_to_pdf
-    from caseboard.sheet_render import sheet_page
+    from caseboard.lib.pdf.parent import html_to_pdf
+    from caseboard.sheets.render import sheet_page
     from tests.caseboard.sheet_plans import busy
 
     blank = median_ms(lambda: html_to_pdf(BLANK, paper="a4", time_limit_s=60), runs)

@@ -6,8 +6,8 @@ from typing import Any
 import pytest
 from django.db import transaction
 
+from horses.ledger.verify import broken_lines
 from horses.models import Case, Horse, Person
-from horses.verify import broken_lines
 from measurements.models import Reading
 from tests.bench.estate import Refused, estate_build
 from tests.bench.load_queries import page_queries

@@ -18,7 +18,7 @@ def main() -> None:
 
     from caseboard.lib import clock
     from horses.models import Case, Membership, Work
-    from horses.notices import notice_event
+    from horses.notices.create import notice_event
 
     case = Case.objects.order_by("-pk")[0]
     owner = Membership.objects.get(case=case, role="owner").person

@@ -7,7 +7,7 @@ from django.conf import settings
 
 from caseboard.lib.mailbox import Letter, mailbox_list
 from caseboard.views.mailbox import code_of
-from horses.work import work_run_due
+from horses.jobs.outbox import work_run_due
 
 
 def work_off() -> None:

@@ -8,7 +8,7 @@ from decimal import Decimal
 from PIL import Image
 
 from horses.access import Standing
-from horses.judge import horse_judge
+from horses.accounts.services.email_changes import address_change, way_back_token
 from horses.models import (
     Alert,
     EmailChange,
@@ -21,7 +21,7 @@ from horses.models import (
     Role,
     Visit,
 )
-from horses.services.addresses import address_change, way_back_token
+from horses.rules.engine import horse_judge
 from horses.services.exams import FootFound, Grade, exam_record
 from horses.services.flags import flag_answer
 from horses.services.invitations import invitation_create, token_for

@@ -5,8 +5,8 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from horses.judge import horse_judge
 from horses.models import Case, Horse, Role, Visit
+from horses.rules.engine import horse_judge
 from horses.services.horses import horse_create, horse_set_state
 from horses.services.visit_planning import visit_plan
 from tests import build

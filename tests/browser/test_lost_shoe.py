@@ -5,9 +5,9 @@ from datetime import timedelta
 from playwright.sync_api import expect
 
 from caseboard.lib import clock
-from horses.lost_shoes import STAND_IN_AFTER
+from horses.domain.lost_shoe_advice import STAND_IN_AFTER
+from horses.jobs.outbox import work_run_due
 from horses.models import Notice
-from horses.work import work_run_due
 from tests import build
 from tests.browser.conftest import Open
 from tests.cast import Cast

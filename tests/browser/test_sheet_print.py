@@ -6,10 +6,10 @@ from datetime import datetime
 import pypdf
 import pytest
 
-from caseboard.lib.html_pdf import pango_missing
-from caseboard.sheet import sheet_for
-from caseboard.sheet_doc import Sheet
-from caseboard.sheet_render import sheet_page
+from caseboard.lib.pdf.parent import pango_missing
+from caseboard.sheets.plan_gather import sheet_for
+from caseboard.sheets.plan_value import Sheet
+from caseboard.sheets.render import sheet_page
 from horses.models import Horse
 from tests.browser.conftest import Open
 from tests.browser.shown import show_everything

@@ -123,8 +123,8 @@ def test_the_detour_by_a_fresh_code_keeps_what_was_typed(enter: Open, people: Ca
 
 def _long_ago(people: Cast) -> None:
     """As if the owner had signed in yesterday."""
-    from horses.fresh import STAMP
-    from horses.sign_in_store import SessionStore
+    from horses.accounts.reauthentication import STAMP
+    from horses.accounts.session_store import SessionStore
 
     for row in SignIn.objects.filter(person=people.owner):
         session = SessionStore(row.session_key)

@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 from horses.models import FootWork, Visit
 from horses.services.visit_planning import visit_plan
 from measurements.models import Reading
-from measurements.services.visit_sheet import visit_write_up
+from measurements.services.visit_record import visit_write_up
 from tests import build
 from tests.browser.conftest import Open
 from tests.cast import Cast

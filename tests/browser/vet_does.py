@@ -2,7 +2,7 @@
 
 from playwright.sync_api import expect
 
-from horses.wording import TEAM
+from horses.domain.wording import TEAM
 from tests.browser.letters import work_off
 from tests.browser.team_does import plan_line
 from tests.browser.visitor import Visitor

@@ -5,9 +5,9 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import include, path
 
-from caseboard.lib.answers import Conflict, TooMany
+from caseboard.lib.errors import Conflict, TooMany
+from caseboard.lib.logging.request_id import request_id
 from caseboard.lib.open_pages import open_to_all
-from caseboard.lib.request_id import request_id
 from caseboard.urls import (  # noqa: F401
     handler400,
     handler403,

@@ -17,7 +17,7 @@ from typing import Any
 
 import django
 
-MODULE = "caseboard.management.safekeeping"
+MODULE = "caseboard.backup"
 # The stage: which function is met, at which call, and whether it is killed after it or before.
 STAGES: dict[str, tuple[str, str, int, bool]] = {
     "while photos are copied": (f"{MODULE}.media_in", "file_sum", 2, False),
@@ -74,9 +74,9 @@ def main() -> None:
     django.setup()
     from django.conf import settings
 
+    from caseboard.backup.manifest import manifest_read
+    from caseboard.backup.restore import backup_restore, restored_troubles
     from caseboard.lib import clock
-    from caseboard.management.safekeeping.manifest import manifest_read
-    from caseboard.management.safekeeping.restore import backup_restore, restored_troubles
     from horses.models import Note, Person
     from tests.caseboard.saved import installation_emptied
 

@@ -9,9 +9,9 @@ from django.conf import settings
 from django.core.management import call_command
 from django.db import connection
 
+from caseboard.backup.write import backup_write
 from caseboard.lib.photo import Photo
-from caseboard.management.safekeeping.write import backup_write
-from horses import kept
+from horses.ledger import triggers
 from horses.models import Flag, FlagPhoto
 from horses.services.photos import flag_photos_add
 from tests import build
@@ -53,5 +53,5 @@ def picture_files() -> list[Path]:
 def installation_emptied() -> None:
     drop_kept_triggers()
     call_command("flush", verbosity=0, interactive=False)
-    kept.install(connection)
+    triggers.install(connection)
     shutil.rmtree(settings.MEDIA_ROOT, ignore_errors=True)

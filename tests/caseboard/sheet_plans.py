@@ -4,7 +4,7 @@ import random
 from dataclasses import replace
 from datetime import date, timedelta
 
-from caseboard.sheet_doc import (
+from caseboard.sheets.plan_value import (
     Sheet,
     SheetBand,
     SheetFoot,
@@ -13,8 +13,8 @@ from caseboard.sheet_doc import (
     SheetPerson,
     SheetValue,
 )
-from measurements.charts import Chart, Drawn, Size, Span, TargetBand, draw
-from measurements.charts import Dot as ChartDot
+from measurements.charts.draw import Chart, Drawn, Size, Span, TargetBand, draw
+from measurements.charts.draw import Dot as ChartDot
 
 WORDS = [
     "heel",

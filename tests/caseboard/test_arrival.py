@@ -15,11 +15,16 @@ from django.utils import timezone
 from redis.exceptions import ConnectionError as RedisAway
 from redis.exceptions import ResponseError
 
-from caseboard.arrival import arrival_words
+from caseboard.http.mail_arrival import arrival_words
+from horses.accounts.services import code_mails
+from horses.accounts.services.code_mails import (
+    SENT_WITHIN,
+    code_mail_send,
+    code_mail_want,
+    code_mails_sweep,
+)
+from horses.jobs.outbox import work_do, work_take
 from horses.models import CodeMail, Person, Work
-from horses.services import code_mails
-from horses.services.code_mails import SENT_WITHIN, code_mail_send, code_mail_want, code_mails_sweep
-from horses.work import work_do, work_take
 from tests.cast import Cast
 
 ASK, CONFIRM = reverse("account_request_login_code"), reverse("account_confirm_login_code")

@@ -9,12 +9,12 @@ import pytest
 from django.core.files.storage import default_storage
 from django.core.management import CommandError, call_command
 
-from caseboard.management.safekeeping.check import backup_look, backup_troubles
-from caseboard.management.safekeeping.manifest import BackupWrong, manifest_read, manifest_write
-from caseboard.management.safekeeping.restore import Allowed, backup_restore, restored_troubles
-from caseboard.management.safekeeping.write import backup_write
+from caseboard.backup.check import backup_look, backup_troubles
+from caseboard.backup.manifest import BackupWrong, manifest_read, manifest_write
+from caseboard.backup.restore import Allowed, backup_restore, restored_troubles
+from caseboard.backup.write import backup_write
+from horses.ledger.verify import broken_lines
 from horses.models import Case, Flag, FlagPhoto, HistoryLine, Person
-from horses.verify import broken_lines
 from tests.bench.drill_corruptions import rewrite, rows_file, truncate
 from tests.caseboard.saved import PICTURES, horse_saved, installation_emptied
 from tests.lift import drop_kept_triggers
@@ -104,7 +104,7 @@ def test_an_error_on_the_way_leaves_it_empty(
         calls.append(path)
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("caseboard.management.safekeeping.media_in.sync_folders", full)
+    monkeypatch.setattr("caseboard.backup.media_in.sync_folders", full)
     with pytest.raises(BackupWrong, match="No space left"):
         backup_restore(saved, now=now)
     assert calls

@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 
-from caseboard.management.safekeeping.check import backup_look, backup_troubles
+from caseboard.backup.check import backup_look, backup_troubles
 from tests.bench.drill_corruptions import CORRUPTIONS, rewrite, rows_file
 from tests.caseboard.saved import horse_saved
 

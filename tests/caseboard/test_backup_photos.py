@@ -10,12 +10,12 @@ from django.core.management import CommandError, call_command
 from django.test import Client
 from django.urls import reverse
 
-from caseboard.management.safekeeping import write
-from caseboard.management.safekeeping.check import backup_look, backup_troubles
-from caseboard.management.safekeeping.manifest import BackupWrong, manifest_read
-from caseboard.management.safekeeping.restore import Allowed, backup_restore
+from caseboard.backup import write
+from caseboard.backup.check import backup_look, backup_troubles
+from caseboard.backup.manifest import BackupWrong, manifest_read
+from caseboard.backup.restore import Allowed, backup_restore
+from horses.ledger.photo_check import photos_look
 from horses.models import Flag, FlagPhoto, Note
-from horses.photo_check import photos_look
 from horses.services.photos import photo_blank, photo_delete
 from tests.caseboard.saved import horse_made, installation_emptied, picture_files
 

@@ -54,7 +54,7 @@ def test_one_that_is_not_whole_prunes_nothing_and_is_said(
     made: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     made(0)
-    from caseboard.management.safekeeping import make, write
+    from caseboard.backup import make, write
 
     def on_a_bad_disk(into: Path, *, now: datetime) -> Path:
         folder = write.backup_write(into, now=now)
@@ -80,7 +80,7 @@ def test_a_full_disk_is_said_in_one_line_and_to_the_watchers(
     def full(*_: Any) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("caseboard.management.safekeeping.write.sync_tree", full)
+    monkeypatch.setattr("caseboard.backup.write.sync_tree", full)
     with pytest.raises(CommandError, match="no backup was made: .*No space left"):
         made(0)
     assert "could not be made" in Client().get("/readyz").json()["backup"]

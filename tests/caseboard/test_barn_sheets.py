@@ -8,10 +8,10 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from caseboard.blank_sheet import blank_for, blank_pdf
-from caseboard.lib.html_pdf import Paper, PdfFailed, pango_missing
+from caseboard.lib.pdf.parent import Paper, PdfFailed, pango_missing
 from caseboard.lib.words import FEET
-from caseboard.round_sheet import (
+from caseboard.sheets.blank import blank_for, blank_pdf
+from caseboard.sheets.day_list import (
     FITS,
     RoundFoot,
     RoundHorse,
@@ -112,16 +112,16 @@ def test_the_papers_come_through_their_pages(
     client.force_login(cast.farrier)
     blank, day = reverse("blank_pdf", args=[cast.case.public_id]), reverse("round_pdf")
     with monkeypatch.context() as quick:
-        quick.setattr("caseboard.views.barn.blank_pdf", lambda *a, **k: b"%PDF-1.7")
-        quick.setattr("caseboard.views.barn.round_pdf", lambda *a, **k: b"%PDF-1.7")
+        quick.setattr("caseboard.views.printouts.blank_pdf", lambda *a, **k: b"%PDF-1.7")
+        quick.setattr("caseboard.views.printouts.round_pdf", lambda *a, **k: b"%PDF-1.7")
         for path in (blank, f"{day}?on=2026-11-02", f"{day}?on=nonsense"):
             assert client.get(path)["Content-Type"] == "application/pdf"
 
     def fail(*args: object, **more: object) -> bytes:
         raise PdfFailed("Making the PDF took too long.")
 
-    monkeypatch.setattr("caseboard.views.barn.blank_pdf", fail)
-    monkeypatch.setattr("caseboard.views.barn.round_pdf", fail)
+    monkeypatch.setattr("caseboard.views.printouts.blank_pdf", fail)
+    monkeypatch.setattr("caseboard.views.printouts.round_pdf", fail)
     for path in (blank, day):
         answer = client.get(path)
         assert answer.status_code == 503
@@ -193,7 +193,7 @@ def test_six_horses_with_far_too_many_words_are_one_page_and_say_so(
     cast: Cast, now: datetime, paper: Paper, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     fat = [_fat_horse()] * 6
-    monkeypatch.setattr("caseboard.round_sheet.round_for", lambda *a, **k: fat)
+    monkeypatch.setattr("caseboard.sheets.day_list.round_for", lambda *a, **k: fat)
     [text] = _pages(round_pdf(cast.farrier, now.date(), paper=paper, today=now.date()))
     assert text.count("Not all is here: see the board.") == 6
     assert text.count("Emergency vet:") == 6

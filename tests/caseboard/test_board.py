@@ -12,8 +12,8 @@ from django.urls import reverse
 
 from caseboard.board import Board, age_words, board_for, feet_needing, horse_words
 from horses.access import POLICY
-from horses.judge import Finding
 from horses.models import Alert, Case, Flag, Horse, Person
+from horses.rules.engine import Finding
 from horses.services.alerts import alert_see
 from horses.services.cases import case_mark_seen
 from horses.services.exams import Grade, exam_record

@@ -12,10 +12,10 @@ from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from moto import mock_aws
 
-from caseboard.management.safekeeping.media_in import media_move_in
-from caseboard.management.safekeeping.write import media_write
+from caseboard.backup.media_in import media_move_in
+from caseboard.backup.write import media_write
+from horses.ledger.photo_check import photo_faults
 from horses.models import Flag, FlagPhoto
-from horses.photo_check import photo_faults
 from horses.services.photos import photo_blank
 from tests.caseboard.processes import manage
 from tests.cast import Cast

@@ -7,7 +7,7 @@ import pytest
 from django.http import HttpResponse
 from django.test import Client, RequestFactory
 
-from caseboard.compress import CompressMiddleware
+from caseboard.http.compress import CompressMiddleware
 from tests.cast import Cast
 
 ACCEPTS = {"Accept-Encoding": "gzip, deflate, br"}

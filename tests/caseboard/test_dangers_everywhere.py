@@ -8,12 +8,12 @@ import pytest
 from django.template.loader import render_to_string
 from django.test import Client
 
-from caseboard.blank_sheet import blank_for
 from caseboard.lib.words import FEET, foot_label
-from caseboard.round_sheet import FITS, fitted, round_for
-from caseboard.sheet import sheet_for
-from caseboard.sheet_fit import sheet_drafts
-from caseboard.sheet_render import sheet_html
+from caseboard.sheets.blank import blank_for
+from caseboard.sheets.day_list import FITS, fitted, round_for
+from caseboard.sheets.plan_fit import sheet_drafts
+from caseboard.sheets.plan_gather import sheet_for
+from caseboard.sheets.render import sheet_html
 from horses.services.visit_planning import visit_plan
 from measurements.services.readings import readings_record
 from tests import build

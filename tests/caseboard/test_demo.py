@@ -16,6 +16,7 @@ from caseboard.demo.series import GAUGE_SD_DEG, TRIM_SD_DEG, series
 from caseboard.demo.visits import _eighths
 from caseboard.lib.mailbox import mailbox_list
 from horses.access import Standing, cases_for, horses_for, standing_get
+from horses.ledger.verify import broken_lines
 from horses.models import (
     Alert,
     Case,
@@ -32,8 +33,8 @@ from horses.models import (
     Visit,
     Work,
 )
-from horses.notices import unread_count
-from horses.queries import (
+from horses.notices.create import unread_count
+from horses.queries.board import (
     PlanLine,
     alerts_for,
     flag_is_open,
@@ -42,13 +43,12 @@ from horses.queries import (
     open_flags_for,
     plan_for,
 )
-from horses.queries_shoes import shoes_now
-from horses.verify import broken_lines
-from measurements.dangers import dangers_for
-from measurements.hoof.drift_priors import DRIFT_QUANTITIES
-from measurements.hoof.drift_verdict import first_alarm
+from horses.queries.shoes import shoes_now
+from measurements.hoof.drift.priors import DRIFT_QUANTITIES
+from measurements.hoof.drift.verdict import first_alarm
 from measurements.models import Reading
-from measurements.queries import ORIGIN, numbers_of
+from measurements.queries.dangers import dangers_for
+from measurements.queries.numbers import ORIGIN, numbers_of
 from tests.bench.drift_score import score_product
 from tests.bench.drift_simulate import Scenario, simulate_many
 

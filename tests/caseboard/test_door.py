@@ -12,7 +12,7 @@ from django.http import HttpRequest, HttpResponse
 from django.test import Client
 from waitress.adjustments import Adjustments
 
-from caseboard.door import MOST_FROM_STRANGERS, DoorParser
+from caseboard.http.door import MOST_FROM_STRANGERS, DoorParser
 from caseboard.lib.known_browser import cookie_name, known_remember
 from tests.caseboard.processes import manage, manage_start
 from tests.caseboard.test_serve_command import _address

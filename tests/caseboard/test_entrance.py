@@ -10,9 +10,9 @@ from django.test import Client
 
 from caseboard.lib import clock
 from caseboard.views import entrance
+from horses.accounts.services.code_mails import code_mail_send
+from horses.jobs.outbox import NOTICES, URGENT
 from horses.models import CodeMail, Work
-from horses.services.code_mails import code_mail_send
-from horses.work import NOTICES, URGENT
 from tests.cast import Cast
 
 ASK, CONFIRM = "/accounts/login/code/", "/accounts/login/code/confirm/"

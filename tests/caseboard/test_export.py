@@ -12,7 +12,7 @@ from django.core.cache import cache
 from django.test import Client
 from django.urls import reverse
 
-from caseboard.export_zip import cell, table
+from caseboard.export.zip import cell, table
 from horses.models import HistoryLine, Membership, Person, SheetPaper
 from horses.services.shoes import shoe_back
 from tests import build
@@ -150,7 +150,7 @@ def test_copies_are_taken_only_so_often(stage: Stage, settings: Any) -> None:
 def test_the_number_of_queries_does_not_grow_with_the_case(
     stage: Stage, now: datetime, django_assert_max_num_queries: Any
 ) -> None:
-    from caseboard.export import case_copy
+    from caseboard.export.case_copy import case_copy
 
     for number in range(12):
         build.note(stage.standing("vet"), now, f"Note {number}")

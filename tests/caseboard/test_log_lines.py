@@ -12,11 +12,12 @@ import structlog
 from django.test import Client
 
 from caseboard.celery import app
-from caseboard.lib.logs import processors
-from caseboard.lib.request_id import request_id
-from horses import judge, work
-from horses.judge import Finding
+from caseboard.lib.logging.fields import processors
+from caseboard.lib.logging.request_id import request_id
+from horses.jobs import outbox
 from horses.models import Flag, Horse, Work
+from horses.rules import engine
+from horses.rules.engine import Finding
 from tests.cast import Cast
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock_stands")]
@@ -54,7 +55,7 @@ def test_the_work_of_a_click_is_logged_with_its_id(
     cast: Cast, drain: Callable[..., int], lines: Lines, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     Work.objects.all().delete()
-    monkeypatch.setattr(judge, "_rules", [_fails])
+    monkeypatch.setattr(engine, "_rules", [_fails])
     answer = _flag(cast)
     assert answer.status_code == 302
     drain()
@@ -103,7 +104,7 @@ def test_work_that_fails_is_logged_without_the_words_it_failed_at(
         raise KeyError(Flag.objects.latest("pk").words)
 
     Work.objects.all().delete()
-    monkeypatch.setattr(judge, "_rules", [fails])
+    monkeypatch.setattr(engine, "_rules", [fails])
     _flag(cast)
     drain()
     assert any(line["event"].startswith("work.failed") for line in lines())
@@ -142,6 +143,6 @@ def test_the_next_request_does_not_inherit_anything(cast: Cast, lines: Lines) ->
 
 def test_work_asked_for_again_is_that_clicks(cast: Cast, now: datetime) -> None:
     for value in ("first", "second"):
-        with work.request_id_bound(value):
-            work.work_want("horse.judge", cast.horse.public_id, now=now)
+        with outbox.request_id_bound(value):
+            outbox.work_want("horse.judge", cast.horse.public_id, now=now)
     assert Work.objects.get(kind="horse.judge", key=cast.horse.public_id).request_id == "second"

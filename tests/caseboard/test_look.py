@@ -7,7 +7,7 @@ from django.core.exceptions import PermissionDenied
 
 from horses.access import POLICY, looking_as, may, require
 from horses.models import Role
-from horses.queries import history_for, notes_for
+from horses.queries.board import history_for, notes_for
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door, shut, text_of

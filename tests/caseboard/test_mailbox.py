@@ -11,8 +11,8 @@ from django.test import Client
 
 from caseboard.lib import clock
 from caseboard.lib.mailbox import MailboxBackend, mailbox_list
+from horses.accounts.services.code_mails import code_mail_send
 from horses.models import CodeMail
-from horses.services.code_mails import code_mail_send
 from tests.caseboard.processes import manage
 from tests.cast import Cast
 

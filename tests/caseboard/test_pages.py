@@ -7,7 +7,7 @@ import pytest
 from django.core.exceptions import PermissionDenied, SuspiciousOperation
 from django.test import Client, RequestFactory
 
-from caseboard.policy import policy_sections
+from caseboard.policy_page import policy_sections
 from caseboard.views import trouble
 from horses.access import POLICY, Role
 from tests.cast import Cast

@@ -97,7 +97,7 @@ def test_a_database_that_takes_nothing_new_is_said(well: datetime) -> None:
 
 
 def test_little_room_on_the_disk_is_said(well: datetime, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("caseboard.readiness.LEAST_FREE_MB", 10**12)
+    monkeypatch.setattr("caseboard.processes.readiness.LEAST_FREE_MB", 10**12)
     assert only_wrong(asked()[1])["disk"].endswith(" MB left")
 
 
@@ -120,8 +120,8 @@ def test_whoever_asks_again_within_seconds_gets_the_answer_of_before(
         asks.append(now)
         return []
 
-    monkeypatch.setattr("caseboard.readiness.readiness", once_more)
-    monkeypatch.setattr("caseboard.readiness._kept", None)
+    monkeypatch.setattr("caseboard.processes.readiness.readiness", once_more)
+    monkeypatch.setattr("caseboard.processes.readiness._kept", None)
     for _ in range(20):
         Client().get("/readyz")
     assert len(asks) == 1
@@ -131,6 +131,6 @@ def test_a_migration_that_was_not_applied_is_said(
     well: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(
-        "caseboard.readiness.MigrationExecutor.migration_plan", lambda *_: ["one", "two"]
+        "caseboard.processes.readiness.MigrationExecutor.migration_plan", lambda *_: ["one", "two"]
     )
     assert only_wrong(asked()[1]) == {"migrations": "2 not applied"}

@@ -8,7 +8,7 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from caseboard.round import RoundPage, round_page
+from caseboard.day_list import RoundPage, round_page
 from horses.models import Case, Horse, Person, Role
 from horses.services.horses import horse_create
 from horses.services.plan import latest_version, plan_item_decide

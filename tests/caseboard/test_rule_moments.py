@@ -6,20 +6,20 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
-from horses import judge
-from horses.cycle import due_on
-from horses.judge import Finding, horse_judge, judge_sweep
-from horses.lost_shoes import FRESH
+from horses.domain.foals import CLOSING_DAYS, FETLOCK_DAYS
+from horses.domain.lost_shoe_advice import FRESH
+from horses.domain.trim_cycle import due_on
 from horses.models import Alert, Horse, HorseClock, Visit
-from horses.moments import day_start
-from horses.rules import ANSWER_WITHIN, SET_ALONE_WITHIN
-from horses.rules_plan import AGREE_WITHIN, RECHECK_NEAR
-from horses.rules_visits import INTERVAL_GRACE
-from horses.services.stance import stance_note
+from horses.rules import engine
+from horses.rules.engine import Finding, horse_judge, judge_sweep
+from horses.rules.missed_visits import UNHEARD_AFTER
+from horses.rules.plan import AGREE_WITHIN, RECHECK_NEAR
+from horses.rules.schedule import day_start
+from horses.rules.unanswered import ANSWER_WITHIN, SET_ALONE_WITHIN
+from horses.rules.visits import INTERVAL_GRACE
+from horses.services.toe_direction import stance_note
 from horses.services.visit_planning import visit_plan
-from horses.unheard import UNHEARD_AFTER
-from horses.young import CLOSING_DAYS, FETLOCK_DAYS
-from measurements.rules_calendar import FORECAST_NEAR, SILENT_AFTER
+from measurements.rules.schedule import FORECAST_NEAR, SILENT_AFTER
 from tests import build
 from tests.cast import Cast
 from tests.horses.test_visits_kept import unheard
@@ -128,7 +128,7 @@ def _forecast(cast: Cast, now: datetime) -> datetime:
             evidence={"foot": "LF", "quantity": "toe_angle", "leaves_earliest_on": str(earliest)},
         )  # fmt: skip
 
-    judge._rules.append(moving)  # the fixture takes it out again
+    engine._rules.append(moving)  # the fixture takes it out again
     return day_start(earliest - FORECAST_NEAR, now)
 
 
@@ -169,8 +169,8 @@ def _speaks(row: Row, horse: Horse) -> bool:
 def test_the_sweep_finds_it_at_its_moment(
     name: str, cast: Cast, now: datetime, drain: Drain, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(judge, "_rules", [*judge._rules])
-    monkeypatch.setattr(judge, "AT_LEAST_EVERY", timedelta(days=3650))  # no luck of the week
+    monkeypatch.setattr(engine, "_rules", [*engine._rules])
+    monkeypatch.setattr(engine, "AT_LEAST_EVERY", timedelta(days=3650))  # no luck of the week
     row = ROWS[name]
     expected = row.stage(cast, now)
     horse_judge(cast.horse, now=now)
@@ -188,6 +188,6 @@ def test_the_sweep_finds_it_at_its_moment(
 def test_every_rule_is_in_one_of_the_two_lists() -> None:
     """A new rule says here when time alone can make it speak, or why it cannot."""
     by_time = {row.rule for row in ROWS.values()}
-    rules = [*judge._rules, *judge._followers.values()]
+    rules = [*engine._rules, *engine._followers.values()]
     assert {rule.__name__ for rule in rules} == by_time | BY_WHAT_IS_SAVED.keys()
     assert not by_time & BY_WHAT_IS_SAVED.keys()

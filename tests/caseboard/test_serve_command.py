@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from caseboard.server import address_of
+from caseboard.processes.server import address_of
 from tests.caseboard.processes import manage, manage_start
 
 SOON_S = 60
@@ -24,7 +24,7 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, str
     asked = (
         "from django.core.management import call_command as c; "
         "c('migrate', verbosity=0); c('createcachetable', verbosity=0); "
-        "from django.utils import timezone; from horses.work import work_want; "
+        "from django.utils import timezone; from horses.jobs.outbox import work_want; "
         "work_want('notice.mail', 'a-notice-that-is-not-there', now=timezone.now())"
     )
     assert manage("shell", "-v", "0", "-c", asked, state=state).returncode == 0

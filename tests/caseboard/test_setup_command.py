@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 
-from caseboard.setup_file import env_read
+from caseboard.setup.settings_file import env_read
 from tests.caseboard.processes import manage
 from tests.first_hour.mail import MailServer
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from caseboard.setup_file import (
+from caseboard.setup.settings_file import (
     SetupRefused,
     env_quoted,
     env_read,

@@ -11,11 +11,11 @@ import segno
 from django.core.management import CommandError, call_command
 from django.test import Client
 
-from caseboard.lib.html_pdf import Paper, PdfUnavailable, pango_missing
+from caseboard.lib.pdf.parent import Paper, PdfUnavailable, pango_missing
 from caseboard.lib.qr import qr_path
-from caseboard.sheet import sheet_for
-from caseboard.sheet_fit import sheet_drafts
-from caseboard.sheet_render import sheet_html, sheet_page
+from caseboard.sheets.plan_fit import sheet_drafts
+from caseboard.sheets.plan_gather import sheet_for
+from caseboard.sheets.render import sheet_html, sheet_page
 from horses.access import Standing
 from horses.models import Horse
 from horses.services.plan import plan_item_decide
@@ -211,7 +211,7 @@ def test_the_preview_says_before_printing_what_each_paper_leaves_off(
 def test_a_sheet_that_cannot_be_one_page_is_not_printed_and_the_page_says_so(
     client: Client, cast: Cast, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("caseboard.sheet_render.sheet_drafts", lambda sheet: [busy(60)])
+    monkeypatch.setattr("caseboard.sheets.render.sheet_drafts", lambda sheet: [busy(60)])
     client.force_login(cast.owner)
     answer = client.get(f"/cases/{cast.case.public_id}/sheet.pdf")
     assert answer.status_code == 503

@@ -17,8 +17,8 @@ from pathlib import Path
 import pypdf
 import pytest
 
-from caseboard.lib.html_pdf import html_to_pdf, pango_missing
-from caseboard.sheet_render import sheet_page
+from caseboard.lib.pdf.parent import html_to_pdf, pango_missing
+from caseboard.sheets.render import sheet_page
 from tests.caseboard.sheet_plans import busy
 
 pytestmark = pytest.mark.skipif(bool(pango_missing()), reason="needs Pango")

@@ -10,10 +10,10 @@ import tinycss2  # type: ignore[import-untyped]
 from django.conf import settings
 from django.template.loader import render_to_string
 
-from caseboard.lib.html_pdf import Paper, html_to_pdf, pango_missing
-from caseboard.sheet_doc import Sheet
-from caseboard.sheet_fit import FITS, fitted
-from caseboard.sheet_render import sheet_html
+from caseboard.lib.pdf.parent import Paper, html_to_pdf, pango_missing
+from caseboard.sheets.plan_fit import FITS, fitted
+from caseboard.sheets.plan_value import Sheet
+from caseboard.sheets.render import sheet_html
 from tests.caseboard.printed_ink import Rgb, grey_contrast, text_of
 from tests.caseboard.sheet_plans import plan
 

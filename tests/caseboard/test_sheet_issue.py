@@ -8,13 +8,13 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from caseboard.lib.html_pdf import PdfFailed, PdfUnavailable
-from caseboard.sheet import sheet_for
-from caseboard.sheet_doc import freeze, thaw
-from caseboard.sheet_render import Page
-from horses.history import content_of
+from caseboard.lib.pdf.parent import PdfFailed, PdfUnavailable
+from caseboard.sheets.plan_gather import sheet_for
+from caseboard.sheets.plan_value import freeze, thaw
+from caseboard.sheets.render import Page
+from horses.ledger.append import content_of
 from horses.models import HistoryLine, PlanSheet, SheetPaper, Work
-from horses.queries_sheet import drawings_of
+from horses.queries.plan_sheets import drawings_of
 from horses.services.cases import case_close
 from horses.services.sheets import SheetStale, sheet_hash, sheet_issue
 from tests import build
@@ -33,7 +33,7 @@ def drawn(monkeypatch: pytest.MonkeyPatch) -> list[str]:
         papers.append(paper)
         return Page(f"%PDF-{len(papers)}".encode(), ("The charts are on the board.",))
 
-    monkeypatch.setattr("caseboard.sheet_work.sheet_page", draw)
+    monkeypatch.setattr("caseboard.sheets.job.sheet_page", draw)
     monkeypatch.setattr("caseboard.views.sheet.sheet_left_off", lambda sheet: {})
     return papers
 
@@ -109,7 +109,7 @@ def test_a_worker_draws_both_papers_and_a_reprint_is_the_same_paper(
 def test_the_work_done_twice_draws_once(
     cast: Cast, now: datetime, drain: Drain, drawn: list[str]
 ) -> None:
-    from caseboard.sheet_work import sheet_draw
+    from caseboard.sheets.job import sheet_draw
 
     issued = build.sheet(cast.standing(cast.owner), now)
     drain()
@@ -145,7 +145,7 @@ def test_a_failed_drawing_is_said_and_loses_nothing(
         raise error
 
     with monkeypatch.context() as broken:
-        broken.setattr("caseboard.sheet_work.sheet_page", fail)
+        broken.setattr("caseboard.sheets.job.sheet_page", fail)
         drain()
     client.force_login(cast.owner)
     page = client.get(_path("sheet_issued", cast, 2)).content.decode()

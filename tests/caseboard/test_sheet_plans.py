@@ -15,11 +15,11 @@ import pypdf
 import pytest
 from PIL import Image
 
-from caseboard.lib.html_pdf import Paper, PdfFailed, pango_missing
+from caseboard.lib.pdf.parent import Paper, PdfFailed, pango_missing
 from caseboard.lib.words import items_words, unbroken
-from caseboard.sheet_doc import Sheet, SheetPerson, freeze, thaw
-from caseboard.sheet_fit import FITS, Fit, fitted, short_name
-from caseboard.sheet_render import Page, sheet_page
+from caseboard.sheets.plan_fit import FITS, Fit, fitted, short_name
+from caseboard.sheets.plan_value import Sheet, SheetPerson, freeze, thaw
+from caseboard.sheets.render import Page, sheet_page
 from tests.caseboard.sheet_plans import busy, fattest, plan
 
 pytestmark = pytest.mark.skipif(bool(pango_missing()), reason="needs Pango")
@@ -186,7 +186,7 @@ def test_even_the_fattest_sheet_is_one_page(paper: Paper, tmp_path: Path) -> Non
 
 
 def test_no_sheet_is_ever_printed_on_two_pages(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("caseboard.sheet_render.sheet_drafts", lambda sheet: [busy(60)])
+    monkeypatch.setattr("caseboard.sheets.render.sheet_drafts", lambda sheet: [busy(60)])
     with pytest.raises(PdfFailed, match="more on this sheet than a page holds"):
         sheet_page(plan(0), paper="a4", time_limit_s=120)
 

@@ -5,13 +5,13 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from caseboard.sheet import sheet_for
-from caseboard.sheet_doc import Sheet, freeze, thaw
-from caseboard.sheet_fit import FITS, fitted
-from caseboard.sheet_kept import points_kept
-from caseboard.sheet_render import sheet_html
-from horses.judge import horse_judge
+from caseboard.sheets.plan_fit import FITS, fitted
+from caseboard.sheets.plan_gather import sheet_for
+from caseboard.sheets.plan_kept import points_kept
+from caseboard.sheets.plan_value import Sheet, freeze, thaw
+from caseboard.sheets.render import sheet_html
 from horses.models import Alert
+from horses.rules.engine import horse_judge
 from tests import build
 from tests.caseboard.sheet_plans import plan
 from tests.cast import Cast

@@ -5,10 +5,10 @@ import threading
 import pytest
 from django.test import Client
 
-from caseboard import sheet_wait
-from caseboard.lib.html_pdf import PdfFailed
-from caseboard.sheet_render import Page
-from caseboard.sheet_wait import is_under_way, page_or_none
+from caseboard.lib.pdf.parent import PdfFailed
+from caseboard.sheets import wait
+from caseboard.sheets.render import Page
+from caseboard.sheets.wait import is_under_way, page_or_none
 from tests.cast import Cast
 
 PAGE = Page(b"%PDF-", (), 1)
@@ -52,9 +52,9 @@ def test_another_persons_page_is_never_given() -> None:
 
 def test_only_a_few_wait_at_a_time() -> None:
     may_end = threading.Event()
-    for number in range(sheet_wait.MOST_KEPT + 5):
+    for number in range(wait.MOST_KEPT + 5):
         page_or_none(("e", str(number)), lambda: may_end.wait(10) and PAGE or PAGE, wait_s=0)
-    assert len(sheet_wait._under_way) <= sheet_wait.MOST_KEPT
+    assert len(wait._under_way) <= wait.MOST_KEPT
     may_end.set()
 
 

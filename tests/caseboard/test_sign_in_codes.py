@@ -17,8 +17,8 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from caseboard.lib import clock
+from horses.accounts.services.code_mails import code_mail_send
 from horses.models import CodeMail
-from horses.services.code_mails import code_mail_send
 from tests.cast import Cast
 
 ASK, CONFIRM = reverse("account_request_login_code"), reverse("account_confirm_login_code")
@@ -198,7 +198,7 @@ def test_an_empty_code_is_asked_for_in_our_words(cast: Cast) -> None:
 
 
 def test_no_answer_of_the_library_reaches_people_in_its_own_words() -> None:
-    from horses.adapter import SAID, AccountAdapter
+    from horses.accounts.adapter import SAID, AccountAdapter
 
     assert SAID.items() <= AccountAdapter.error_messages.items()
     assert "Incorrect" not in str([str(words) for words in SAID.values()])

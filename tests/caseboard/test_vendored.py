@@ -11,8 +11,8 @@ import pypdf
 import pytest
 from django.conf import settings
 
-from caseboard.lib.html_pdf import pango_missing
-from caseboard.sheet_render import sheet_page
+from caseboard.lib.pdf.parent import pango_missing
+from caseboard.sheets.render import sheet_page
 from tests.caseboard.sheet_plans import WORDS, busy
 
 STATIC = Path(settings.BASE_DIR) / "caseboard/static"

@@ -10,10 +10,10 @@ import pytest
 from celery.signals import beat_init
 
 from caseboard import celery, tasks
-from caseboard.worker import Worker, wake, workers
-from horses import work
+from caseboard.processes.worker import Worker, wake, workers
+from horses.jobs import outbox
+from horses.jobs.outbox import NOTICES, NUMBERS, SHEETS, URGENT, work_wake, work_want
 from horses.models import Work
-from horses.work import NOTICES, NUMBERS, SHEETS, URGENT, work_wake, work_want
 from tests.caseboard.processes import ROOT, environment
 
 LONG_S, SOON_S = 3600.0, 5.0
@@ -125,7 +125,7 @@ def test_each_piece_of_work_is_that_of_one_thread_alone(
     """Two threads that send mail would, killed together, leave two mails to be sent again."""
     two = workers()
     taken: list[list[str]] = []
-    monkeypatch.setattr(work, "_handlers", {"a": lambda key, now: taken[-1].append(key)})
+    monkeypatch.setattr(outbox, "_handlers", {"a": lambda key, now: taken[-1].append(key)})
     for thread in two:
         for rank in (URGENT, NOTICES, SHEETS, NUMBERS):
             work_want("a", str(rank), now=now, rank=rank)

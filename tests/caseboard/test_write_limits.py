@@ -12,7 +12,7 @@ from django.db import OperationalError
 from django.test import Client
 from django.urls import reverse
 
-from caseboard.too_many import wait_words
+from caseboard.http.too_many import wait_words
 from horses.models import Note, Person
 from tests.cast import Cast
 

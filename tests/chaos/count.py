@@ -11,8 +11,8 @@ def main() -> None:
     django.setup()
     from django.db.models import Max
 
-    from horses.letters import make_msgid_for
     from horses.models import Notice, Work
+    from horses.notices.messages import make_msgid_for
 
     rows = list(Notice.objects.values_list("channel", "state", "public_id"))
     print(

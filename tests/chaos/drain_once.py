@@ -9,7 +9,7 @@ def main() -> None:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "caseboard.settings")
     django.setup()
 
-    from horses.work import URGENT, work_run_due
+    from horses.jobs.outbox import URGENT, work_run_due
 
     print(work_run_due(most_rank=URGENT))
 

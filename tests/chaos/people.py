@@ -48,7 +48,7 @@ def main() -> None:
     Work.objects.exclude(kind="sheet.draw").delete()
     Notice.objects.all().delete()
     if asked.visits:
-        from horses.work import NUMBERS, work_want
+        from horses.jobs.outbox import NUMBERS, work_want
 
         for key in Horse.objects.values_list("public_id", flat=True):
             work_want("horse.judge", key, now=now, rank=NUMBERS)

@@ -20,7 +20,7 @@ def main() -> None:
 
     from caseboard.lib import clock
     from horses.models import Notice, Work
-    from horses.notices import notice_event
+    from horses.notices.create import notice_event
     from tests.cast import make_cast
 
     with transaction.atomic():

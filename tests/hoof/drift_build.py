@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from measurements.hoof.drift_verdict import Verdict, judge
+from measurements.hoof.drift.verdict import Verdict, judge
 from measurements.hoof.quantities import Method, Shoeing, TrimState
 from measurements.hoof.series import SeriesReading
 

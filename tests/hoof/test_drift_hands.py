@@ -7,16 +7,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from measurements.hoof import drift_surprise
-from measurements.hoof.drift_alarm import certain_at
-from measurements.hoof.drift_arrays import same_foot_pairs
-from measurements.hoof.drift_foot import limits_key, prepare
-from measurements.hoof.drift_hands import HandReading, find_handovers
-from measurements.hoof.drift_limits import Judged, simulate_residuals, simulate_statistics
-from measurements.hoof.drift_offsets import HandPair, offset_prior
-from measurements.hoof.drift_priors import SECOND_TRIM_SCALE, SHARED_TRIM
-from measurements.hoof.drift_replay import statistics_by_look
-from measurements.hoof.drift_verdict import DriftState, judge
+from measurements.hoof.drift import surprise
+from measurements.hoof.drift.alarm import certain_at
+from measurements.hoof.drift.arrays import same_foot_pairs
+from measurements.hoof.drift.foot import limits_key, prepare
+from measurements.hoof.drift.hands import HandReading, find_handovers
+from measurements.hoof.drift.limits import Judged, simulate_residuals, simulate_statistics
+from measurements.hoof.drift.offsets import HandPair, offset_prior
+from measurements.hoof.drift.priors import SECOND_TRIM_SCALE, SHARED_TRIM
+from measurements.hoof.drift.replay import statistics_by_look
+from measurements.hoof.drift.verdict import DriftState, judge
 from measurements.hoof.quantities import Method, TrimState
 from measurements.hoof.series import SeriesReading
 from tests.bench.drift_batch import batch_statistics
@@ -126,7 +126,7 @@ def test_statistic_limits_and_benchmark_agree_after_a_change_of_hands(
         for j, r in zip(foot.pair, residuals, strict=True)
     )
     assert statistics_by_look(pair, foot.looks) == pytest.approx(batch, abs=1e-9)
-    monkeypatch.setattr(drift_surprise, "DOWNWEIGHT_FROM_SD", 1e3)  # the limits know no weights
+    monkeypatch.setattr(surprise, "DOWNWEIGHT_FROM_SD", 1e3)  # the limits know no weights
     bare = batch_statistics(foot, [r[:, path : path + 1] for r in residuals])[-1, 0]
     assert simulate_statistics(foot.pair, foot.looks)[-1, path] == pytest.approx(bare, abs=5e-3)
 

@@ -5,25 +5,25 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from measurements.hoof.drift_arrays import number_looks
-from measurements.hoof.drift_evidence import log_sum_exp, onset_evidence, project
-from measurements.hoof.drift_foot import FootSeries, limits_key, prepare
-from measurements.hoof.drift_limits import (
+from measurements.hoof.drift.arrays import number_looks
+from measurements.hoof.drift.evidence import log_sum_exp, onset_evidence, project
+from measurements.hoof.drift.foot import FootSeries, limits_key, prepare
+from measurements.hoof.drift.limits import (
     Judged,
     alarm_limits,
     limits_from_paths,
     simulate_residuals,
     simulate_statistics,
 )
-from measurements.hoof.drift_looks import (
+from measurements.hoof.drift.looks import (
     BETWEEN_PART,
     EARLY_SHARES,
     LATER_SHARE,
     onset_log_chances,
     visit_share,
 )
-from measurements.hoof.drift_model import drift_columns, variation_grid
-from measurements.hoof.drift_priors import ONSET_KEEP
+from measurements.hoof.drift.model import drift_columns, variation_grid
+from measurements.hoof.drift.priors import ONSET_KEEP
 from measurements.hoof.quantities import TrimState
 from measurements.hoof.series import SeriesReading
 from tests.hoof.build import a_reading

@@ -8,9 +8,9 @@ import pytest
 import statsmodels.api as sm
 from scipy.stats import multivariate_normal
 
-from measurements.hoof.drift_arrays import Question, SeriesArrays, build_arrays
-from measurements.hoof.drift_evidence import log_bayes_factors, log_sum_exp, project
-from measurements.hoof.drift_model import (
+from measurements.hoof.drift.arrays import Question, SeriesArrays, build_arrays
+from measurements.hoof.drift.evidence import log_bayes_factors, log_sum_exp, project
+from measurements.hoof.drift.model import (
     VariationGrid,
     covariance,
     drift_columns,
@@ -18,9 +18,9 @@ from measurements.hoof.drift_model import (
     variation_grid,
     walk_covariance,
 )
-from measurements.hoof.drift_priors import DRIFT_PRIORS
-from measurements.hoof.drift_surprise import leave_one_out_surprise
-from measurements.hoof.drift_weights import robust_weights
+from measurements.hoof.drift.priors import DRIFT_PRIORS
+from measurements.hoof.drift.surprise import leave_one_out_surprise
+from measurements.hoof.drift.weights import robust_weights
 from tests.hoof.drift_build import a_series
 
 PRIOR = DRIFT_PRIORS["toe_angle"]

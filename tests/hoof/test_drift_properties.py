@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from measurements.hoof.drift_finding import Estimate
-from measurements.hoof.drift_foot import series_key
-from measurements.hoof.drift_verdict import DriftState, judge
+from measurements.hoof.drift.finding import Estimate
+from measurements.hoof.drift.foot import series_key
+from measurements.hoof.drift.verdict import DriftState, judge
 from measurements.hoof.errors import HoofError
 from measurements.hoof.quantities import TrimState
 from measurements.hoof.series import SeriesReading, UnusableReading

@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from measurements.hoof.drift_alarm import limits_of
-from measurements.hoof.drift_foot import prepare
-from measurements.hoof.drift_power import would_show
+from measurements.hoof.drift.alarm import limits_of
+from measurements.hoof.drift.foot import prepare
+from measurements.hoof.drift.power import would_show
 from tests.bench.drift_others import CELLS, line_share_found
 from tests.bench.drift_quiet import Design, level_coverage, rows_of, share_found
 from tests.bench.drift_simulate import Scenario

@@ -5,14 +5,14 @@ import math
 import numpy as np
 import pytest
 
-from measurements.hoof.drift_repeats import (
+from measurements.hoof.errors import HoofError
+from measurements.hoof.repeats import (
     LOWEST_SHARE,
     bias_between,
     own_error,
     repeat_groups,
     within_sd,
 )
-from measurements.hoof.errors import HoofError
 from tests.hoof.build import the
 
 # Peak flow of 17 subjects, two readings each with two meters (Bland & Altman, Lancet

@@ -4,15 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from measurements.hoof.drift_arrays import PlannedChange
-from measurements.hoof.drift_verdict import (
-    DriftState,
-    ahead,
-    first_alarm,
-    forecast,
-    judge,
-    observe,
-)
+from measurements.hoof.drift.arrays import PlannedChange
+from measurements.hoof.drift.verdict import DriftState, ahead, first_alarm, forecast, judge, observe
 from measurements.hoof.errors import HoofError
 from measurements.hoof.quantities import Moment, Shoeing
 from measurements.hoof.series import SeriesReading

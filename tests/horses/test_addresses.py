@@ -11,8 +11,8 @@ from django.core.cache import cache
 from django.test import Client
 from django.urls import reverse
 
+from horses.accounts.services.email_changes import AddressTaken, address_change
 from horses.models import EmailChange, Person, SignIn
-from horses.services.addresses import AddressTaken, address_change
 from tests.cast import Cast
 from tests.horses.doors import text_of
 

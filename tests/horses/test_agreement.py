@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from horses.agreement import ROLES, Word, agreement_state, required_roles
+from horses.domain.agreement import ROLES, Word, agreement_state, required_roles
 
 roles = st.sampled_from(ROLES)
 role_sets = st.frozensets(roles)

@@ -23,10 +23,11 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 
-from caseboard.lib.answers import Conflict
+from caseboard.lib.errors import Conflict
 from horses.access import standing_get
+from horses.ledger.verify import broken_lines
 from horses.models import Agreement, HistoryLine, Membership, Person, PlanItem, Role
-from horses.queries import plan_for
+from horses.queries.board import plan_for
 from horses.services.plan import (
     PlanRefused,
     latest_version,
@@ -37,7 +38,6 @@ from horses.services.plan import (
 )
 from horses.services.plan_words import plan_item_reply
 from horses.services.team import LastOwner, member_remove
-from horses.verify import broken_lines
 from tests import build
 from tests.cast import join, make_cast
 

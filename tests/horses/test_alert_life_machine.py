@@ -24,14 +24,14 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 
-from horses import judge
 from horses.access import standing_get, standing_on
-from horses.alert_quiet import QUIET_FOR
-from horses.judge import Finding, horse_judge
 from horses.models import Alert, Case, Horse, HorseClock, Membership, Notice, Role, Visit
-from horses.moments import answer_moments
-from horses.queries_alerts import BoardAlerts, board_alerts
-from horses.queries_herd import herd_for
+from horses.queries.alert_quiet import QUIET_FOR
+from horses.queries.alerts import BoardAlerts, board_alerts
+from horses.queries.herd import herd_for
+from horses.rules import engine
+from horses.rules.engine import Finding, horse_judge
+from horses.rules.schedule import answer_moments
 from horses.services.alerts import alert_answer, alert_see
 from horses.services.horses import horse_set_state
 from horses.services.visit_planning import visit_plan
@@ -92,7 +92,7 @@ class Life(RuleBasedStateMachine):
         self.raised: dict[str, dict[int, int]] = {}  # cause -> person -> notices of "raised"
         self.last_notice = 0
         self.ended = False
-        judge._rules[:] = [self._rule]
+        engine._rules[:] = [self._rule]
 
     def _rule(self, horse: Horse, now: datetime) -> Iterator[Finding]:
         yield from self.found.values()
@@ -327,10 +327,10 @@ class Life(RuleBasedStateMachine):
 
 @pytest.mark.django_db
 def test_no_run_of_answers_hides_what_got_worse(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(judge, "_rules", [])
-    monkeypatch.setattr(judge, "_followers", {})
-    monkeypatch.setattr(judge, "_dues", [answer_moments])
-    monkeypatch.setattr(judge, "AT_LEAST_EVERY", timedelta(days=3650))  # no luck of the week
+    monkeypatch.setattr(engine, "_rules", [])
+    monkeypatch.setattr(engine, "_followers", {})
+    monkeypatch.setattr(engine, "_dues", [answer_moments])
+    monkeypatch.setattr(engine, "AT_LEAST_EVERY", timedelta(days=3650))  # no luck of the week
     run_state_machine_as_test(
         Life,
         settings=settings(

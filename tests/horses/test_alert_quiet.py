@@ -5,12 +5,12 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
-from horses import judge
-from horses.alert_quiet import QUIET_FOR
-from horses.judge import Finding, horse_judge, judge_sweep
 from horses.models import Alert, AlertTold, AlertWord, Horse, HorseClock, Notice
-from horses.queries_alerts import Matter, board_alerts
-from horses.queries_herd import NEEDS_SOMEONE, herd_for
+from horses.queries.alert_quiet import QUIET_FOR
+from horses.queries.alerts import Matter, board_alerts
+from horses.queries.herd import NEEDS_SOMEONE, herd_for
+from horses.rules import engine
+from horses.rules.engine import Finding, horse_judge, judge_sweep
 from horses.services.alerts import alert_answer, alert_see
 from horses.services.horses import horse_set_state
 from horses.services.visit_planning import visit_plan
@@ -31,8 +31,8 @@ SOLE = Finding(
 @pytest.fixture
 def found(monkeypatch: pytest.MonkeyPatch) -> list[Finding]:
     findings = [DRIFT]
-    monkeypatch.setattr(judge, "_rules", [lambda horse, at: findings])
-    monkeypatch.setattr(judge, "_followers", {})
+    monkeypatch.setattr(engine, "_rules", [lambda horse, at: findings])
+    monkeypatch.setattr(engine, "_followers", {})
     return findings
 
 

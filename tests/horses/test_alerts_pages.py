@@ -6,9 +6,9 @@ from typing import Any
 import pytest
 from django.http import HttpResponse
 
-from horses.alert_life import alert_keep_up
-from horses.judge import Finding
 from horses.models import Alert, AlertWord
+from horses.rules.alert_life import alert_keep_up
+from horses.rules.engine import Finding
 from horses.services.visit_planning import visit_plan
 from tests.cast import Cast
 from tests.horses.doors import Door, shut, text_of, told, verbs
@@ -230,7 +230,7 @@ def test_an_alert_of_one_case_is_not_on_the_other(cast: Cast, now: datetime) -> 
 
 
 def test_real_alerts_of_the_calendar_show_their_numbers(cast: Cast, now: datetime) -> None:
-    from horses.judge import horse_judge
+    from horses.rules.engine import horse_judge
     from tests import build
 
     build.visit(cast.standing(cast.farrier), now, date(2026, 8, 1))

@@ -8,10 +8,10 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from horses import judge
-from horses.judge import AT_LEAST_EVERY, horse_judge, judge_nightly, judge_sweep
+from horses.jobs.outbox import BACKOFF
 from horses.models import Horse, HorseClock, Work
-from horses.work import BACKOFF
+from horses.rules import engine
+from horses.rules.engine import AT_LEAST_EVERY, horse_judge, judge_nightly, judge_sweep
 from tests.cast import Cast
 
 pytestmark = pytest.mark.django_db
@@ -38,7 +38,7 @@ def asked() -> set[str]:
 def test_each_look_sets_the_moment_of_the_next(
     cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(judge, "_dues", [lambda h, at: [at + DAY, at + HOUR, at - HOUR]])
+    monkeypatch.setattr(engine, "_dues", [lambda h, at: [at + DAY, at + HOUR, at - HOUR]])
     horse_judge(cast.horse, now=now)
     assert moment_of(cast.horse) == now + HOUR
 
@@ -46,7 +46,7 @@ def test_each_look_sets_the_moment_of_the_next(
 def test_without_anything_foreseen_it_is_looked_at_within_a_week(
     cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(judge, "_dues", [])
+    monkeypatch.setattr(engine, "_dues", [])
     horse_judge(cast.horse, now=now)
     assert moment_of(cast.horse) == now + AT_LEAST_EVERY
 
@@ -111,7 +111,7 @@ def _poisoned(horse: Horse, now: datetime) -> Iterator[Any]:
 def test_one_poisoned_horse_is_set_aside_and_the_rest_are_judged(
     cast: Cast, now: datetime, drain: Drain, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(judge, "_rules", [_poisoned])
+    monkeypatch.setattr(engine, "_rules", [_poisoned])
     HorseClock.objects.update(due_at=now, judged_at=None)
     judge_sweep(now=now)
     at = now

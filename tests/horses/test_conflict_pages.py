@@ -13,10 +13,10 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from horses.accounts.services.people import person_edit
 from horses.models import HistoryLine, Horse, PlanItem, Visit
 from horses.services.cases import case_close
 from horses.services.horses import horse_edit, horse_set_state
-from horses.services.people import person_edit
 from horses.services.plan import plan_item_finish, plan_item_revise
 from horses.services.visit_planning import visit_cancel, visit_plan
 from measurements.services.targets import target_set

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from horses.cut_items import cut_item
+from horses.domain.cut_items import cut_item
 from horses.models import PlanItem, PlanItemVersion
 
 TODAY = date(2026, 11, 2)

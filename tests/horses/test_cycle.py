@@ -5,7 +5,15 @@ from datetime import date, timedelta
 
 import pytest
 
-from horses.cycle import GRACE_DAYS, SOON_DAYS, Due, due_for, due_on, interval_on, usual_intervals
+from horses.domain.trim_cycle import (
+    GRACE_DAYS,
+    SOON_DAYS,
+    Due,
+    due_for,
+    due_on,
+    interval_on,
+    usual_intervals,
+)
 
 TODAY = date(2026, 6, 1)
 WINTER = date(2026, 12, 1)

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from horses.evidence import evidence_shown, label_of
-from horses.evidence_values import value_words
+from horses.presenters.alert_evidence import evidence_shown, label_of
+from horses.presenters.alert_evidence_values import value_words
 
 
 def rows(evidence: dict[str, Any]) -> dict[str, str]:

@@ -6,13 +6,13 @@ from typing import Any
 import pytest
 from django.http import HttpResponse
 
-from caseboard.export import case_copy
+from caseboard.export.case_copy import case_copy
 from horses.access import standing_on
+from horses.ledger.verify import broken_lines
 from horses.models import Exam, Role, Visit
-from horses.queries import exams_for, soundness_for
+from horses.queries.board import exams_for, soundness_for
 from horses.services.exams import FootFound, Grade, exam_record
 from horses.services.visit_planning import visit_plan
-from horses.verify import broken_lines
 from tests.access.fields import Offered
 from tests.cast import Cast, join
 from tests.horses.doors import Door, last_line, text_of, told, verbs

@@ -11,7 +11,7 @@ from django.test import Client
 from django.urls import reverse
 
 from caseboard.lib import clock
-from horses import fresh
+from horses.accounts import reauthentication
 from horses.models import Membership
 from tests.cast import Cast
 from tests.horses.doors import text_of
@@ -182,15 +182,17 @@ def test_without_a_mail_server_the_page_says_so_and_keeps_what_was_typed(
 
 def test_a_stamp_of_the_future_is_not_fresh(now: datetime) -> None:
     session: dict[str, Any] = {}
-    fresh.fresh_stamp(session, now + timedelta(minutes=1))
-    assert not fresh.is_fresh(session, now)
+    reauthentication.fresh_stamp(session, now + timedelta(minutes=1))
+    assert not reauthentication.is_fresh(session, now)
 
 
 def test_tries_at_the_same_moment_count_one_by_one(cast: Cast, now: datetime) -> None:
     """Several copies of one session, each of which knows of no other try."""
     session: dict[str, Any] = {}
-    right = fresh.code_new(session, "deed", now)
+    right = reauthentication.code_new(session, "deed", now)
     copies = [dict(session) for _ in range(4)]
-    said = [fresh.code_try(one, "deed", "AAAAAAAA", now) for one in copies[:3]]
-    assert said == [fresh.Tried.WRONG] * 3
-    assert fresh.code_try(copies[3], "deed", right, now) is fresh.Tried.USED_UP
+    said = [reauthentication.code_try(one, "deed", "AAAAAAAA", now) for one in copies[:3]]
+    assert said == [reauthentication.Tried.WRONG] * 3
+    assert (
+        reauthentication.code_try(copies[3], "deed", right, now) is reauthentication.Tried.USED_UP
+    )

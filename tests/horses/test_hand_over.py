@@ -7,8 +7,8 @@ from django.http import Http404
 
 from horses.access import standing_get
 from horses.models import Invitation, Membership, Role
-from horses.queries import notes_for
-from horses.services.hand_over import hand_over
+from horses.queries.board import notes_for
+from horses.services.handover import hand_over
 from horses.services.invitations import InvitationRefused, invitation_accept, token_for
 from horses.services.visit_planning import visit_plan
 from tests import build

@@ -8,10 +8,10 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from horses.herd_filter import MANY, NEEDS, SHOES
-from horses.judge import horse_judge
 from horses.models import Case, Horse, Role
-from horses.queries_herd import herd_for
+from horses.queries.herd import herd_for
+from horses.queries.herd_filter import MANY, NEEDS, SHOES
+from horses.rules.engine import horse_judge
 from horses.services.horses import horse_create, horse_set_state
 from horses.services.visit_planning import visit_plan
 from horses.services.visits import WorkDone

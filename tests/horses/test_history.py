@@ -9,14 +9,14 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.db import transaction
 
-from caseboard.lib.request_id import request_id_bound
+from caseboard.lib.logging.request_id import request_id_bound
 from horses.access import standing_get
-from horses.canonical import canonical_text
-from horses.history import history_append
+from horses.ledger.append import history_append
+from horses.ledger.canonical import canonical_text
+from horses.ledger.verify import broken_lines
 from horses.models import Case, HistoryLine
-from horses.queries import history_for
+from horses.queries.board import history_for
 from horses.services.horses import horse_edit
-from horses.verify import broken_lines
 from tests import build
 from tests.cast import Cast
 from tests.deeds import DEEDS

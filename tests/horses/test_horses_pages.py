@@ -8,8 +8,8 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from horses.judge import horse_judge
 from horses.models import Case, Membership, Role
+from horses.rules.engine import horse_judge
 from horses.services.cases import case_close
 from horses.services.horses import horse_create, horse_set_state
 from tests import build

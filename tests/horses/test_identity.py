@@ -6,7 +6,7 @@ and of the published UELN rules (25000100155928M; 372414 with 1234567 filled up)
 
 import pytest
 
-from horses.identity import IdentityUnreadable, microchip_read, ueln_filled_up, ueln_read
+from horses.domain.identity import IdentityUnreadable, microchip_read, ueln_filled_up, ueln_read
 
 
 @pytest.mark.parametrize(

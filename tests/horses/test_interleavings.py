@@ -17,14 +17,14 @@ from typing import Any
 
 import pytest
 
-from caseboard.lib.answers import Conflict
+from caseboard.lib.errors import Conflict
+from horses.accounts.services.people import person_edit
+from horses.ledger.verify import broken_lines
 from horses.models import Flag, Horse, Note, Person, PlanItem, Visit, Work
-from horses.once import KeyReused
 from horses.services.horses import horse_edit, horse_set_state
-from horses.services.people import person_edit
+from horses.services.idempotency import KeyReused
 from horses.services.plan import latest_version, plan_item_finish, plan_item_revise
 from horses.services.visit_planning import visit_cancel, visit_plan
-from horses.verify import broken_lines
 from measurements.models import Reading
 from measurements.services.readings import readings_record
 from tests import build

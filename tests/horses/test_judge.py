@@ -7,9 +7,9 @@ from datetime import datetime, timedelta
 import pytest
 from django.db import connection
 
-from horses import judge
-from horses.judge import Finding, horse_judge
 from horses.models import Alert, Case, HistoryLine, Horse, Notice
+from horses.rules import engine
+from horses.rules.engine import Finding, horse_judge
 from tests.cast import Cast
 
 pytestmark = pytest.mark.django_db
@@ -30,7 +30,7 @@ class Rules:
 @pytest.fixture
 def rules(monkeypatch: pytest.MonkeyPatch) -> Rules:
     made = Rules()
-    monkeypatch.setattr(judge, "_rules", [made])
+    monkeypatch.setattr(engine, "_rules", [made])
     return made
 
 
@@ -169,7 +169,7 @@ def _breaks(horse: Horse, at: datetime) -> Iterator[Finding]:
 def test_a_rule_that_fails_raises_nothing_and_says_so(
     cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(judge, "_rules", [_breaks])
+    monkeypatch.setattr(engine, "_rules", [_breaks])
     assert horse_judge(cast.horse, now=now) is False
     assert not Alert.objects.exists()
 
@@ -177,7 +177,7 @@ def test_a_rule_that_fails_raises_nothing_and_says_so(
 def test_a_rule_that_fails_does_not_silence_the_others(
     cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(judge, "_rules", [_breaks, lambda horse, at: [FINDING]])
+    monkeypatch.setattr(engine, "_rules", [_breaks, lambda horse, at: [FINDING]])
     horse_judge(cast.horse, now=now)
     assert Alert.objects.filter(cleared_at=None).count() == 1
 
@@ -185,9 +185,9 @@ def test_a_rule_that_fails_does_not_silence_the_others(
 def test_a_rule_that_fails_clears_nothing_that_stood(
     cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(judge, "_rules", [lambda horse, at: [FINDING]])
+    monkeypatch.setattr(engine, "_rules", [lambda horse, at: [FINDING]])
     horse_judge(cast.horse, now=now)
-    monkeypatch.setattr(judge, "_rules", [_breaks])
+    monkeypatch.setattr(engine, "_rules", [_breaks])
     horse_judge(cast.horse, now=now)
     assert Alert.objects.filter(cleared_at=None).count() == 1
 
@@ -198,10 +198,10 @@ def test_what_takes_long_is_done_before_the_horse_is_locked(
     depth = []
     note = lambda *_: depth.append(len(connection.savepoint_ids))  # noqa: E731
     note.__name__ = "note"
-    monkeypatch.setattr(judge, "_preparers", [note])
-    monkeypatch.setattr(judge, "_settlers", [note])
+    monkeypatch.setattr(engine, "_preparers", [note])
+    monkeypatch.setattr(engine, "_settlers", [note])
     outside = len(connection.savepoint_ids)
-    judge.judge_work(cast.horse.public_id, now)
+    engine.judge_work(cast.horse.public_id, now)
     assert depth == [outside, outside + 1]
 
 
@@ -211,9 +211,9 @@ def test_a_preparation_that_fails_leaves_the_rules_to_run(
     def fails(*_: object) -> None:
         raise ValueError("no")
 
-    monkeypatch.setattr(judge, "_preparers", [fails])
+    monkeypatch.setattr(engine, "_preparers", [fails])
     rules.found = [FINDING]
-    judge.judge_work(cast.horse.public_id, now)
+    engine.judge_work(cast.horse.public_id, now)
     assert Alert.objects.count() == 1
 
 
@@ -221,7 +221,7 @@ def test_nothing_is_prepared_for_a_horse_whose_care_rests(
     rules: Rules, cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     asked = []
-    monkeypatch.setattr(judge, "_preparers", [lambda *_: asked.append(1)])
+    monkeypatch.setattr(engine, "_preparers", [lambda *_: asked.append(1)])
     Horse.objects.filter(pk=cast.horse.pk).update(state="paused")
-    judge.judge_work(cast.horse.public_id, now)
+    engine.judge_work(cast.horse.public_id, now)
     assert asked == []

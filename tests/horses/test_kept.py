@@ -7,7 +7,7 @@ from django.apps import apps
 from django.core.management import call_command
 from django.db import DatabaseError, connection, transaction
 
-from horses import kept
+from horses.ledger import triggers
 from horses.models import HistoryLine, Note
 from horses.models.base import ChangeRefused, Kept
 from measurements.models import Reading, Target
@@ -62,7 +62,7 @@ def test_every_kept_table_has_all_its_triggers(cast: Cast) -> None:
         cursor.execute(query)
         there = {name for (name,) in cursor.fetchall()}
     for model in EVERY_KEPT:
-        assert set(kept.trigger_names(model._meta.db_table)[:each]) <= there, model
+        assert set(triggers.trigger_names(model._meta.db_table)[:each]) <= there, model
 
 
 def _refused(sql: str) -> bool:
@@ -73,7 +73,7 @@ def _refused(sql: str) -> bool:
         said = str(error)
     else:
         return False
-    assert kept.MESSAGE in said, said  # refused, but not by us
+    assert triggers.MESSAGE in said, said  # refused, but not by us
     return True
 
 
@@ -131,5 +131,5 @@ def test_migrating_puts_lost_triggers_back(full: Stage) -> None:
 
 
 def test_both_apps_have_kept_tables() -> None:
-    tables = kept.kept_tables()
+    tables = triggers.kept_tables()
     assert {m._meta.db_table for m in (HistoryLine, Reading, Target)} <= set(tables)

@@ -4,9 +4,9 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from horses.judge import Finding
 from horses.models import Soundness
-from horses.rules_lameness import lameness
+from horses.rules.engine import Finding
+from horses.rules.lameness import lameness
 from horses.services.exams import Grade, exam_record
 from tests.cast import Cast
 

@@ -8,8 +8,8 @@ import pytest
 from django.core import mail
 from django.test import Client
 
-from horses.mail_trouble import Trouble, trouble_of, trouble_words
 from horses.models import Invitation, Notice, Person, Role, Work
+from horses.notices.smtp_errors import Trouble, trouble_of, trouble_words
 from horses.services.invitations import invitation_create
 from tests import build
 from tests.cast import Cast

@@ -5,8 +5,8 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from horses.accounts.services.people import person_edit
 from horses.models import Person
-from horses.services.people import person_edit
 from tests.cast import Cast
 from tests.horses.doors import text_of
 

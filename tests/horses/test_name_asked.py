@@ -10,10 +10,10 @@ from django.test import Client
 from django.urls import reverse
 
 from caseboard.lib import clock
+from horses.accounts.services import people
+from horses.accounts.services.code_mails import code_mail_send
+from horses.accounts.services.people import unproven_forget
 from horses.models import CodeMail, Person
-from horses.services import people
-from horses.services.code_mails import code_mail_send
-from horses.services.people import unproven_forget
 from tests.cast import Cast
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock_stands")]

@@ -4,15 +4,15 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from horses.alert_life import Lives
-from horses.finding import Finding
-from horses.history import history_append
+from horses.domain.finding import Finding
+from horses.ledger.append import history_append
 from horses.models import HistoryLine, Notice, Person
-from horses.sentences import history_told
+from horses.presenters.history_sentences import history_told
+from horses.queries.show_readiness import show_check
+from horses.rules.alert_life import Lives
 from horses.services.notes import note_write
-from horses.show_check import show_check
-from measurements.queries import numbers_of
-from measurements.worksheet import worksheet_for
+from measurements.panels.worksheet import worksheet_for
+from measurements.queries.numbers import numbers_of
 from tests import build
 from tests.caseboard.walk import words_of
 from tests.cast import Cast

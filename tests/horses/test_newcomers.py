@@ -5,12 +5,12 @@ from datetime import datetime
 import pytest
 
 from horses.access import standing_get
+from horses.accounts.services.people_admin import person_know, person_know_not
 from horses.models import HistoryLine, Membership, Notice, Person, PlanItem, Role
-from horses.plan_state import active_roles, version_state
-from horses.queries import plan_for
+from horses.queries.board import plan_for
+from horses.queries.plan_state import active_roles, version_state
 from horses.services.cases import case_open
 from horses.services.invitations import invitation_accept, invitation_create, token_for
-from horses.services.people_admin import person_know, person_know_not
 from horses.services.plan import latest_version, plan_item_decide
 from horses.services.team import ConfirmRefused, member_confirm, member_remove
 from tests import build

@@ -8,11 +8,11 @@ import pytest
 from django.core import mail
 from django.test import Client
 
-from horses.letters import unsubscribe_address
-from horses.mail_choice import next_digest, quiet_until
 from horses.models import CaseMute, Digest, Membership, Notice, Person, Work
-from horses.notice_mail import notice_digest
-from horses.notices import unread_count
+from horses.notices.create import unread_count
+from horses.notices.messages import unsubscribe_address
+from horses.notices.preferences import next_digest, quiet_until
+from horses.notices.send import notice_digest
 from horses.services.team import member_remove
 from tests import build
 from tests.cast import Cast
@@ -103,7 +103,7 @@ def test_a_days_mail_sent_again_after_a_crash_is_the_same_mail(
     choose(cast.vet, mail_when="daily")
     tell(cast, now, "First word.")
     with monkeypatch.context() as patch:  # the worker dies after the sending
-        patch.setattr("horses.notice_mail._settle", _dies)
+        patch.setattr("horses.notices.send._settle", _dies)
         with pytest.raises(SystemExit):
             notice_digest(cast.vet.public_id, now + EVENING)
     tell(cast, now + EVENING, "Second word.")

@@ -7,16 +7,16 @@ from datetime import datetime, timedelta
 import pytest
 from django.core import mail
 
-from horses.letters import notice_message
 from horses.models import Membership, Notice, Person, Role, Work
-from horses.notice_mail import may_still_see, notice_mail
-from horses.notices import (
+from horses.notices.create import (
     hearers,
     notice_event,
     notices_for,
     notices_mark_read,
     unread_count,
 )
+from horses.notices.messages import notice_message
+from horses.notices.send import may_still_see, notice_mail
 from horses.services.team import member_remove
 from tests import build
 from tests.cast import Cast, join

@@ -10,7 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from horses.models import Membership, Notice, Person
-from horses.notices import notice_event, notices_for
+from horses.notices.create import notice_event, notices_for
 from horses.views.notices import A_PAGE
 from tests import build
 from tests.cast import Cast

@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 
 from horses.models import ClientKey, Horse, Note
-from horses.once import KeyReused, once, payload_hash
+from horses.services.idempotency import KeyReused, once, payload_hash
 from tests import build
 from tests.cast import Cast
 

@@ -10,10 +10,10 @@ from django.core.cache import cache
 from django.test import Client, RequestFactory
 from django.urls import reverse
 
-from horses import passkeys
+from horses.accounts import passkey_protocol
+from horses.accounts.passkey_protocol import NewKey, PasskeyRefused
+from horses.accounts.services.passkeys import MOST, passkey_add, passkey_used
 from horses.models import Passkey
-from horses.passkeys import NewKey, PasskeyRefused
-from horses.services.passkeys import MOST, passkey_add, passkey_used
 from tests.cast import Cast
 from tests.horses.doors import text_of
 
@@ -80,18 +80,18 @@ def test_the_challenge_is_the_same_for_everybody_but_for_its_number(cast: Cast) 
 def test_a_challenge_serves_one_answer(rf: RequestFactory) -> None:
     request: Any = rf.get(SIGN_IN, **HOST)  # type: ignore[arg-type]
     request.session = {}
-    passkeys.sign_in_begin(request)
+    passkey_protocol.sign_in_begin(request)
     for why in ("", "no challenge"):
         with pytest.raises(PasskeyRefused, match=why):
-            passkeys.sign_in_finish(request, "{}", lambda wanted: None)
+            passkey_protocol.sign_in_finish(request, "{}", lambda wanted: None)
 
 
 def test_a_challenge_for_adding_signs_nobody_in(cast: Cast, rf: RequestFactory) -> None:
     request: Any = rf.get(ADD, **HOST)  # type: ignore[arg-type]
     request.session = {}
-    passkeys.add_begin(request, cast.vet)
+    passkey_protocol.add_begin(request, cast.vet)
     with pytest.raises(PasskeyRefused, match="no challenge"):
-        passkeys.sign_in_finish(request, "{}", lambda wanted: None)
+        passkey_protocol.sign_in_finish(request, "{}", lambda wanted: None)
 
 
 def test_where_the_board_has_only_a_number_for_an_address_the_page_says_so(vet: Client) -> None:
@@ -99,7 +99,7 @@ def test_where_the_board_has_only_a_number_for_an_address_the_page_says_so(vet: 
 
 
 def test_trying_is_limited(cast: Cast, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("horses.views.passkeys.A_WINDOW_FOR_A_MACHINE", 2)
+    monkeypatch.setattr("horses.accounts.views.passkeys.A_WINDOW_FOR_A_MACHINE", 2)
     assert [Client().get(SIGN_IN).status_code for _ in range(3)] == [200, 200, 429]
 
 
@@ -144,7 +144,7 @@ def test_one_that_is_taken_away_is_gone_and_only_its_owner_can(
 
 @pytest.mark.parametrize("to", ["https://elsewhere.test/", "//elsewhere.test", "javascript:1", ""])
 def test_after_the_sign_in_nobody_is_sent_elsewhere(to: str, rf: RequestFactory) -> None:
-    from horses.views.passkeys import _next
+    from horses.accounts.views.passkeys import _next
 
     assert _next(rf.post(SIGN_IN, {"next": to})) == reverse("horses")
     assert _next(rf.post(SIGN_IN, {"next": "/me/"})) == "/me/"

@@ -7,7 +7,7 @@ import pytest
 from django.http import HttpResponse
 
 from horses.models import Agreement, PlanItem, PlanItemVersion
-from horses.queries_plan import plan_line_get
+from horses.queries.plan import plan_line_get
 from horses.services.plan import PlanRefused, latest_version, plan_item_decide, plan_item_revise
 from horses.services.team import member_remove
 from tests import build

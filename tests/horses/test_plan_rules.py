@@ -4,9 +4,9 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
-from horses.judge import Finding, _next_moment, horse_judge
 from horses.models import Alert
-from horses.rules_plan import plan_unconfirmed, recheck_near
+from horses.rules.engine import Finding, _next_moment, horse_judge
+from horses.rules.plan import plan_unconfirmed, recheck_near
 from horses.services.plan import plan_item_decide
 from tests import build
 from tests.cast import Cast

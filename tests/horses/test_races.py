@@ -10,10 +10,11 @@ from functools import partial
 
 import pytest
 
-from caseboard.lib.answers import Conflict
-from horses import judge, work
+from caseboard.lib.errors import Conflict
 from horses.access import Standing
-from horses.judge import Finding, horse_judge
+from horses.jobs import outbox
+from horses.jobs.outbox import work_run_due, work_take, work_want
+from horses.ledger.verify import broken_lines
 from horses.models import (
     Agreement,
     Alert,
@@ -26,6 +27,8 @@ from horses.models import (
     Visit,
     Work,
 )
+from horses.rules import engine
+from horses.rules.engine import Finding, horse_judge
 from horses.services.horses import horse_edit
 from horses.services.plan import (
     latest_version,
@@ -34,8 +37,6 @@ from horses.services.plan import (
     plan_item_revise,
 )
 from horses.services.visit_planning import visit_plan
-from horses.verify import broken_lines
-from horses.work import work_run_due, work_take, work_want
 from measurements.services.readings import readings_record
 from tests import build
 from tests.at_once import Deed, at_once
@@ -87,7 +88,7 @@ def test_two_workers_do_everything_once(
     cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     done: list[str] = []
-    monkeypatch.setitem(work._handlers, "test.kind", lambda key, at: done.append(key))
+    monkeypatch.setitem(outbox._handlers, "test.kind", lambda key, at: done.append(key))
     keys = [f"{number:02}" for number in range(30)]
     for key in keys:
         work_want("test.kind", key, now=now)
@@ -109,7 +110,7 @@ def test_two_workers_judging_one_horse_raise_a_finding_once(
     def rule(horse: Horse, at: datetime) -> Iterator[Finding]:
         yield Finding("test.rule", "LF", "A title", "A sentence.")
 
-    monkeypatch.setattr(judge, "_rules", [rule])
+    monkeypatch.setattr(engine, "_rules", [rule])
     at_once(*[lambda: horse_judge(cast.horse, now=now) for _ in range(3)])
     assert Alert.objects.count() == 1
     assert Notice.objects.filter(verb="alert.raised", channel="app").count() == 5

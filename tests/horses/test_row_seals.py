@@ -13,12 +13,12 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.db import models, transaction
 
+from horses.ledger.row_seal import row_name, row_seal
+from horses.ledger.verify import broken_lines
+from horses.ledger.verify_rows import line_seals, rows_without_line, sealed_models
 from horses.models import AlertWord, Case, HistoryLine, HorseWeight, Note
 from horses.models.base import Kept
-from horses.row_seal import row_name, row_seal
 from horses.services.visits import ItemOutcome, WorkDone, visit_record
-from horses.verify import broken_lines
-from horses.verify_rows import line_seals, rows_without_line, sealed_models
 from tests import build
 from tests.cast import Cast
 from tests.deeds import BY_NAME, DEEDS
@@ -191,7 +191,7 @@ def test_a_fingerprint_cannot_be_swapped_for_another(full: Stage) -> None:
 
 def test_lines_from_before_there_were_fingerprints_still_fit(cast: Cast, now: datetime) -> None:
     """Written as the program before this one wrote them: no word of rows at all."""
-    from horses.history import history_append
+    from horses.ledger.append import history_append
 
     with transaction.atomic():
         line = history_append(

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from horses.models import HistoryLine, Horse, PlanItem
-from horses.sentences import SENTENCES, history_sentence, history_told
+from horses.presenters.history_sentences import SENTENCES, history_sentence, history_told
 
 ROOT = Path(__file__).resolve().parents[2]
 # What can stand in the place of a name inside a verb that is put together.

@@ -6,9 +6,9 @@ from typing import Any
 import pytest
 from django.core.exceptions import PermissionDenied
 
-from horses.agreement import Agreed, in_force
+from horses.domain.agreement import Agreed, in_force
 from horses.models import Notice, PlanItem, Role
-from horses.queries import PlanLine, plan_for
+from horses.queries.board import PlanLine, plan_for
 from horses.services.plan import PlanRefused, latest_version, plan_item_decide, plan_item_propose
 from tests import build
 from tests.cast import Cast

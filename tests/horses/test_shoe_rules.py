@@ -5,15 +5,10 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from horses.judge import Finding, horse_judge
-from horses.lost_shoes import FRESH
+from horses.domain.lost_shoe_advice import FRESH
 from horses.models import Alert, Horse
-from horses.rules_shoes import (
-    hind_shoes_in_company,
-    shoe_lost_again,
-    shoes_incomplete,
-    squared_toe,
-)
+from horses.rules.engine import Finding, horse_judge
+from horses.rules.shoes import hind_shoes_in_company, shoe_lost_again, shoes_incomplete, squared_toe
 from horses.services.shoes import shoe_back
 from tests import build
 from tests.cast import Cast

@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from horses.shoe_state import ShoeEvent, Shoes, lost_again_words, shoes_from
+from horses.domain.shoe_state import ShoeEvent, Shoes, lost_again_words, shoes_from
 
 DAY = timedelta(days=1)
 START = date(2026, 9, 1)

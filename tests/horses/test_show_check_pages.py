@@ -4,12 +4,12 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from horses.judge import horse_judge
 from horses.models import FlagAnswer
+from horses.queries.show_readiness import show_check
+from horses.rules.engine import horse_judge
 from horses.services.exams import Grade, exam_record
 from horses.services.flags import flag_answer
 from horses.services.visit_planning import visit_plan
-from horses.show_check import show_check
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door, text_of

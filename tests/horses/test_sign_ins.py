@@ -9,9 +9,9 @@ from django.core.cache import cache
 from django.test import Client
 from django.urls import reverse
 
-from horses.devices import UNKNOWN, device_words
+from horses.accounts.devices import UNKNOWN, device_words
+from horses.accounts.services.sessions import sign_in_seen, sign_ins_of
 from horses.models import Person, SignIn
-from horses.services.sign_ins import sign_in_seen, sign_ins_of
 from tests.cast import Cast
 from tests.horses.doors import text_of
 
@@ -69,7 +69,7 @@ def test_signing_in_notes_the_device_and_the_moment(cast: Cast, now: datetime) -
     from django.contrib.auth import login
     from django.http import HttpRequest
 
-    from horses.sign_in_store import SessionStore
+    from horses.accounts.session_store import SessionStore
 
     request = HttpRequest()
     request.META["HTTP_USER_AGENT"] = PHONE
@@ -112,7 +112,7 @@ def test_ending_the_one_here_signs_out(cast: Cast) -> None:
 
 
 def test_a_page_that_was_loading_when_its_session_ended_does_not_bring_it_back(cast: Cast) -> None:
-    from horses.sign_in_store import SessionStore
+    from horses.accounts.session_store import SessionStore
 
     there = signed_in(cast.vet)
     loading = SessionStore(key_of(there))
@@ -134,7 +134,7 @@ def test_nobody_ends_anothers_session(cast: Cast) -> None:
 def test_last_seen_is_written_every_few_minutes_and_not_with_every_click(
     cast: Cast, now: datetime
 ) -> None:
-    from horses.sign_in_store import SessionStore
+    from horses.accounts.session_store import SessionStore
 
     client = signed_in(cast.vet)
 

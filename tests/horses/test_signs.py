@@ -5,9 +5,9 @@ from itertools import combinations
 import pytest
 from django.test import Client
 
+from horses.domain.signs import ADVICE, NEVER, SIGN, SIGNS, TOGETHER_NOW, advice, urgency
+from horses.domain.urgent_signs import LEAVE_IT, STONE, URGENT_SIGNS, UrgentSign
 from horses.forms.flag import together_now
-from horses.signs import ADVICE, NEVER, SIGN, SIGNS, TOGETHER_NOW, advice, urgency
-from horses.urgent import LEAVE_IT, STONE, URGENT_SIGNS, UrgentSign
 from tests.caseboard.walk import words_of
 
 URGENT = [sign.key for sign in SIGNS if sign.rank == "now"]

@@ -6,9 +6,9 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from horses.judge import judge_sweep
+from horses.jobs.outbox import NOTICES, NUMBERS, work_oldest_due, work_take
 from horses.models import Horse, HorseClock, Work
-from horses.work import NOTICES, NUMBERS, work_oldest_due, work_take
+from horses.rules.engine import judge_sweep
 from tests.cast import Cast
 
 pytestmark = pytest.mark.django_db

@@ -5,10 +5,11 @@ from typing import Any
 
 import pytest
 
-from horses.judge import horse_judge
 from horses.models import Alert, Horse, Person, Visit
-from horses.queries_rhythm import outcome_words, rhythm_for
-from horses.rules_visits import stand_in_offered, visit_overdue
+from horses.queries.visit_statistics import outcome_words, rhythm_for
+from horses.rules.engine import horse_judge
+from horses.rules.missed_visits import UNHEARD_AFTER
+from horses.rules.visits import stand_in_offered, visit_overdue
 from horses.services.exams import exam_record
 from horses.services.visit_planning import (
     VisitRefused,
@@ -16,7 +17,6 @@ from horses.services.visit_planning import (
     visit_confirm,
     visit_plan,
 )
-from horses.unheard import UNHEARD_AFTER
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door, text_of, verbs

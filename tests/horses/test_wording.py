@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from horses.wording import (
+from horses.domain.wording import (
     Piece,
     audiences,
     day_words,

@@ -6,9 +6,9 @@ from typing import Any
 import pytest
 from django.db import connection
 
-from horses import work
+from horses.jobs import outbox
+from horses.jobs.outbox import BACKOFF, LEASE, Later, work_do, work_run_due, work_take, work_want
 from horses.models import Work
-from horses.work import BACKOFF, LEASE, Later, work_do, work_run_due, work_take, work_want
 
 pytestmark = pytest.mark.django_db
 SECOND = timedelta(seconds=1)
@@ -34,7 +34,7 @@ class Bench:
 @pytest.fixture
 def bench(monkeypatch: pytest.MonkeyPatch) -> Bench:
     made = Bench()
-    monkeypatch.setitem(work._handlers, "test.kind", made)
+    monkeypatch.setitem(outbox._handlers, "test.kind", made)
     return made
 
 
@@ -197,12 +197,12 @@ def test_the_waker_is_called_after_the_commit_and_not_before(
     bench: Bench, now: datetime, django_capture_on_commit_callbacks: object
 ) -> None:
     woken: list[int] = []
-    before = work._waker
-    work.set_waker(lambda: woken.append(1))
+    before = outbox._waker
+    outbox.set_waker(lambda: woken.append(1))
     try:
         with django_capture_on_commit_callbacks(execute=True):  # type: ignore[operator]
             work_want("test.kind", "a", now=now)
             assert woken == []
         assert woken == [1]
     finally:
-        work.set_waker(before)
+        outbox.set_waker(before)

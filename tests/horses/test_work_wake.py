@@ -7,7 +7,7 @@ from datetime import datetime
 import pytest
 from django.db import transaction
 
-from horses import work
+from horses.jobs import outbox
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -15,16 +15,16 @@ pytestmark = pytest.mark.django_db(transaction=True)
 @pytest.fixture
 def wakes() -> Iterator[list[str]]:
     calls: list[str] = []
-    before = work._waker
-    work.set_waker(lambda: calls.append("wake"))
+    before = outbox._waker
+    outbox.set_waker(lambda: calls.append("wake"))
     yield calls
-    work.set_waker(before)
+    outbox.set_waker(before)
 
 
 def test_many_pieces_of_work_wake_once(wakes: list[str], now: datetime) -> None:
     with transaction.atomic():
         for number in range(5):
-            work.work_want("horse.judge", str(number), now=now)
+            outbox.work_want("horse.judge", str(number), now=now)
     assert wakes == ["wake"]
 
 
@@ -33,13 +33,13 @@ def test_a_savepoint_that_is_rolled_back_does_not_take_the_wake_along(
 ) -> None:
     with transaction.atomic():
         with contextlib.suppress(ZeroDivisionError), transaction.atomic():
-            work.work_want("horse.judge", "lost", now=now)
+            outbox.work_want("horse.judge", "lost", now=now)
             raise ZeroDivisionError
-        work.work_want("horse.judge", "kept", now=now)
+        outbox.work_want("horse.judge", "kept", now=now)
     assert wakes == ["wake"]
 
 
 def test_work_for_later_wakes_nobody(wakes: list[str], now: datetime) -> None:
     with transaction.atomic():
-        work.work_want("horse.judge", "later", now=now, due_at=now.replace(year=now.year + 1))
+        outbox.work_want("horse.judge", "later", now=now, due_at=now.replace(year=now.year + 1))
     assert wakes == []

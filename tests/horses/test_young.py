@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from horses.young import (
+from horses.domain.foals import (
     SCHEDULES,
     correction_words,
     is_young,

@@ -4,9 +4,9 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
-from horses.judge import horse_judge
 from horses.models import Alert, Horse, StanceNote
-from horses.services.stance import stance_note
+from horses.rules.engine import horse_judge
+from horses.services.toe_direction import stance_note
 from tests.cast import Cast
 from tests.horses.doors import Door, text_of
 

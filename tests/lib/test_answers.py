@@ -1,6 +1,6 @@
 from datetime import date
 
-from caseboard.lib.answers import Conflict, Pair, TooMany
+from caseboard.lib.errors import Conflict, Pair, TooMany
 
 
 def test_a_conflict_pairs_what_i_typed_with_what_stands() -> None:

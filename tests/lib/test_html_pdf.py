@@ -13,9 +13,9 @@ import pypdf
 import pytest
 from PIL import Image
 
-from caseboard.lib import html_pdf
-from caseboard.lib.html_pdf import PdfFailed, PdfUnavailable, html_to_pdf, pango_missing
-from caseboard.lib.html_pdf_child import DOCUMENT_ADDRESS, Refused, static_file
+from caseboard.lib.pdf import parent
+from caseboard.lib.pdf.child import DOCUMENT_ADDRESS, Refused, static_file
+from caseboard.lib.pdf.parent import PdfFailed, PdfUnavailable, html_to_pdf, pango_missing
 
 pytestmark = pytest.mark.skipif(bool(pango_missing()), reason=pango_missing())
 
@@ -28,7 +28,7 @@ PIXEL = (
 )
 
 
-def read(body: str, head: str = "", paper: html_pdf.Paper = "a4") -> pypdf.PdfReader:
+def read(body: str, head: str = "", paper: parent.Paper = "a4") -> pypdf.PdfReader:
     return pypdf.PdfReader(io.BytesIO(html_to_pdf(PAGE.format(head=head, body=body), paper=paper)))
 
 
@@ -47,9 +47,9 @@ def static(settings: object, tmp_path: Path) -> Iterator[Path]:
     folder = tmp_path / "static"
     folder.mkdir()
     settings.STATICFILES_DIRS = [folder]  # type: ignore[attr-defined]
-    html_pdf.pdf_child_stop()
+    parent.pdf_child_stop()
     yield folder
-    html_pdf.pdf_child_stop()
+    parent.pdf_child_stop()
 
 
 def test_text_comes_out_as_text() -> None:
@@ -57,7 +57,7 @@ def test_text_comes_out_as_text() -> None:
 
 
 @pytest.mark.parametrize(("paper", "size"), [("a4", (210, 297)), ("letter", (216, 279))])
-def test_the_paper_is_the_one_asked_for(paper: html_pdf.Paper, size: tuple[int, int]) -> None:
+def test_the_paper_is_the_one_asked_for(paper: parent.Paper, size: tuple[int, int]) -> None:
     assert size_mm(read("x", paper=paper)) == size
 
 
@@ -85,7 +85,7 @@ def test_the_same_html_gives_the_same_bytes_from_a_warm_and_a_fresh_child() -> N
     html = PAGE.format(head="", body=f'<p>hoof</p><img alt="" src="{PIXEL}">')
     first = html_to_pdf(html, paper="a4")
     warm = html_to_pdf(html, paper="a4")
-    html_pdf.pdf_child_stop()
+    parent.pdf_child_stop()
     assert first == warm == html_to_pdf(html, paper="a4")
 
 
@@ -174,22 +174,22 @@ def test_a_picture_that_would_fill_the_memory_is_refused_it_and_the_next_documen
     packed = io.BytesIO()
     Image.new("RGBA", (6000, 6000)).save(packed, "PNG")
     address = f"data:image/png;base64,{base64.b64encode(packed.getvalue()).decode()}"
-    monkeypatch.setattr(html_pdf, "MEMORY_LIMIT_MB", LITTLE_MORE_THAN_IDLE_MB)
-    html_pdf.pdf_child_stop()
+    monkeypatch.setattr(parent, "MEMORY_LIMIT_MB", LITTLE_MORE_THAN_IDLE_MB)
+    parent.pdf_child_stop()
     try:
         drawn = images(read(f'<img alt="" src="{address}" width="9">'))
     except PdfFailed:
         drawn = 0
     assert drawn == 0
     assert len(read("still here").pages) == 1
-    html_pdf.pdf_child_stop()
+    parent.pdf_child_stop()
     monkeypatch.undo()
     assert images(read(f'<img alt="" src="{address}" width="9">')) == 1
 
 
 def test_a_killed_child_is_replaced() -> None:
     read("first")
-    child = html_pdf._current
+    child = parent._current
     assert child is not None
     child._process.kill()
     child._process.wait()
@@ -197,11 +197,11 @@ def test_a_killed_child_is_replaced() -> None:
 
 
 def test_a_child_is_replaced_after_so_many_sheets(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(html_pdf, "SHEETS_A_CHILD", 1)
+    monkeypatch.setattr(parent, "SHEETS_A_CHILD", 1)
     read("first")
-    first = html_pdf._current
+    first = parent._current
     read("second")
-    assert html_pdf._current is not first
+    assert parent._current is not first
 
 
 def test_two_threads_each_get_their_own_document() -> None:
@@ -223,31 +223,31 @@ def test_two_threads_each_get_their_own_document() -> None:
 def test_the_child_is_given_no_secrets(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("SECRET_KEY", "the canary")
     monkeypatch.setenv("DATABASE_URL", "the canary")
-    assert "the canary" not in str(html_pdf._child_environment())
+    assert "the canary" not in str(parent._child_environment())
 
 
 def test_a_missing_library_is_named_with_the_way_to_install_it() -> None:
     with pytest.raises(PdfUnavailable) as caught:
-        html_pdf._done({"state": "unavailable"})
+        parent._done({"state": "unavailable"})
     for words in ("libpango-1.0-0", "brew install pango", "MSYS2"):
         assert words in str(caught.value)
 
 
 def test_a_library_that_is_not_there_is_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(html_pdf, "NEEDED_LIBRARIES", (("libno-such-thing.so.9",),))
+    monkeypatch.setattr(parent, "NEEDED_LIBRARIES", (("libno-such-thing.so.9",),))
     assert "apt-get install" in pango_missing()
 
 
 def test_the_reason_of_a_failure_does_not_quote_the_document() -> None:
     with pytest.raises(PdfFailed) as caught:
-        html_pdf._done({"state": "failed", "why": "ValueError"})
+        parent._done({"state": "failed", "why": "ValueError"})
     assert str(caught.value) == "The PDF could not be made (ValueError)."
 
 
 def test_a_busy_machine_makes_a_sheet_late_and_not_impossible() -> None:
     """The limit is processor time: a child that is kept from running has not used it up."""
     html_to_pdf(PAGE.format(head="", body="<p>warm</p>"), paper="a4")
-    child = html_pdf._child()
+    child = parent._child()
     child._process.send_signal(signal.SIGSTOP)
     again = threading.Timer(2.5, child._process.send_signal, [signal.SIGCONT])
     again.start()
@@ -258,7 +258,7 @@ def test_a_busy_machine_makes_a_sheet_late_and_not_impossible() -> None:
 
 def test_a_child_that_hangs_is_given_up_by_the_clock(monkeypatch: pytest.MonkeyPatch) -> None:
     html_to_pdf(PAGE.format(head="", body="<p>warm</p>"), paper="a4")
-    child = html_pdf._child()
+    child = parent._child()
     child._process.send_signal(signal.SIGSTOP)
     with pytest.raises(PdfFailed):
         html_to_pdf(PAGE.format(head="", body="<p>never</p>"), paper="a4", time_limit_s=0.3)

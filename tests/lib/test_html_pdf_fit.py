@@ -5,8 +5,8 @@ from collections.abc import Callable
 
 import pytest
 
-from caseboard.lib.html_pdf import PdfFailed, pango_missing
-from caseboard.lib.html_pdf_fit import Laid, fullest_fitting, html_to_pdf_fitting
+from caseboard.lib.pdf.fit import Laid, fullest_fitting, html_to_pdf_fitting
+from caseboard.lib.pdf.parent import PdfFailed, pango_missing
 
 ROOM = 280.0
 PAGE = '<!doctype html><html lang="en"><head><title>x</title></head><body>{}</body></html>'

@@ -7,7 +7,7 @@ from django.db import OperationalError, connection
 from django.test.utils import CaptureQueriesContext
 
 from caseboard.lib import limits
-from caseboard.lib.answers import TooMany
+from caseboard.lib.errors import TooMany
 from caseboard.lib.limits import counters_sweep, limit_check, one_of, tries
 from horses.models import Counter
 from tests.no_writes import no_writes

@@ -15,8 +15,8 @@ from django.db import IntegrityError, OperationalError, ProgrammingError
 from django.db.models import IntegerField
 from django.template import TemplateSyntaxError
 
-from caseboard.lib.log_errors import NOT_LOGGED
-from caseboard.lib.logs import logger, processors
+from caseboard.lib.logging.errors import NOT_LOGGED
+from caseboard.lib.logging.fields import logger, processors
 
 TYPED = "she bites"
 NOBODY: dict[str, str] = {}

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 import structlog
 
-from caseboard.lib.logs import logger, processors
-from caseboard.lib.request_id import new_request_id, request_id, request_id_bound
+from caseboard.lib.logging.fields import logger, processors
+from caseboard.lib.logging.request_id import new_request_id, request_id, request_id_bound
 
 
 @pytest.fixture

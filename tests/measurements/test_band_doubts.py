@@ -10,7 +10,7 @@ from measurements.forms.target import SURE
 from measurements.hoof.bands import BandDoubt, band_doubts
 from measurements.hoof.quantities import QUANTITIES, Moment
 from measurements.models import Target
-from measurements.queries import agreed_movements
+from measurements.queries.numbers import agreed_movements
 from measurements.services.steps import StepsRefused
 from tests import build
 from tests.cast import Cast

@@ -6,7 +6,9 @@ from typing import Any
 
 import pytest
 
-from measurements.bands import (
+from measurements.hoof.bands import Place
+from measurements.queries.numbers import numbers_of
+from measurements.verdicts.bands import (
     BandLook,
     Moving,
     band_look,
@@ -15,8 +17,6 @@ from measurements.bands import (
     moving_words,
     outside_words,
 )
-from measurements.hoof.bands import Place
-from measurements.queries import numbers_of
 from tests import build
 from tests.cast import Cast
 

@@ -12,9 +12,9 @@ from django.template.loader import render_to_string
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caseboard.sheet import PAPER_CHART
-from measurements.chart_axes import date_ticks, value_range, value_ticks
-from measurements.charts import LARGE, PHONE, SMALL, Chart, Dot, Size, Span, TargetBand, draw
+from caseboard.sheets.plan_gather import PAPER_CHART
+from measurements.charts.axes import date_ticks, value_range, value_ticks
+from measurements.charts.draw import LARGE, PHONE, SMALL, Chart, Dot, Size, Span, TargetBand, draw
 
 DAY = date(2026, 1, 5)
 SVG = "{http://www.w3.org/2000/svg}"

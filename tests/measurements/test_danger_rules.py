@@ -5,11 +5,11 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
-from horses.judge import Finding, horse_judge
 from horses.models import Alert, Notice
-from horses.queries import alerts_for
-from measurements.rules import numbers_rules
-from measurements.rules_jumps import gross_jumps
+from horses.queries.board import alerts_for
+from horses.rules.engine import Finding, horse_judge
+from measurements.rules.jumps import gross_jumps
+from measurements.rules.numbers import numbers_rules
 from tests import build
 from tests.cast import Cast
 

@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
-from measurements.leaving import Leaving, in_ten, leaving_sentences
 from measurements.models import Target
-from measurements.verdict_words import forecast_words
+from measurements.verdicts.leaving import Leaving, in_ten, leaving_sentences
+from measurements.verdicts.words import forecast_words
 
 TODAY = date(2026, 11, 2)
 BAND = "the vet's band of 50 to 54°"

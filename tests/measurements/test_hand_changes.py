@@ -5,14 +5,14 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
-from horses.judge import horse_judge
 from horses.models import Person
-from measurements.hand_changes import HandChange, hand_change, hand_pairs
+from horses.rules.engine import horse_judge
 from measurements.models import FootVerdict
-from measurements.queries import Numbers, numbers_of
+from measurements.queries.numbers import Numbers, numbers_of
 from measurements.services.readings import readings_record
-from measurements.trend_short import trend_short
-from measurements.verdicts import foot_question
+from measurements.verdicts.hand_changes import HandChange, hand_change, hand_pairs
+from measurements.verdicts.judge import foot_question
+from measurements.verdicts.trend_short import trend_short
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door, text_of

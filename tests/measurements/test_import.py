@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from horses.models import HistoryLine, Trim
-from measurements.importing import TableUnreadable, table_read, table_text
+from measurements.importing.table import TableUnreadable, table_read, table_text
 from measurements.models import Reading
 from measurements.services.readings import reading_correct
 from tests import build

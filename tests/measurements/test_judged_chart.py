@@ -5,9 +5,9 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from measurements.queries import numbers_of
-from measurements.series_chart import series_chart
-from measurements.series_verdict import SeriesVerdict, series_verdict
+from measurements.queries.numbers import numbers_of
+from measurements.series.chart import series_chart
+from measurements.verdicts.of_series import SeriesVerdict, series_verdict
 from tests import build
 from tests.cast import Cast
 

@@ -6,18 +6,18 @@ from decimal import Decimal
 import pytest
 from django.db import IntegrityError, transaction
 
-from horses.judge import Finding
-from measurements.bands import band_look, moving_toward_edge
-from measurements.charts import LARGE, draw
+from horses.rules.engine import Finding
+from measurements.charts.draw import LARGE, draw
 from measurements.hoof.bands import Place
 from measurements.hoof.quantities import Moment
 from measurements.models import Target
-from measurements.panels import foot_panels
-from measurements.queries import numbers_of
-from measurements.rules import numbers_rules
-from measurements.series_chart import series_chart
-from measurements.trend_short import band_short
-from measurements.verdicts import foot_judge
+from measurements.panels.feet import foot_panels
+from measurements.queries.numbers import numbers_of
+from measurements.rules.numbers import numbers_rules
+from measurements.series.chart import series_chart
+from measurements.verdicts.bands import band_look, moving_toward_edge
+from measurements.verdicts.judge import foot_judge
+from measurements.verdicts.trend_short import band_short
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door, text_of

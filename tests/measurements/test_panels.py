@@ -6,8 +6,8 @@ from decimal import Decimal
 
 import pytest
 
-from measurements.panels import value_line
-from measurements.queries import numbers_of
+from measurements.panels.feet import value_line
+from measurements.queries.numbers import numbers_of
 from measurements.services.readings import readings_record
 from tests import build
 from tests.cast import Cast

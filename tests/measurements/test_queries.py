@@ -7,7 +7,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from horses.services.visits import WorkDone
-from measurements.queries import numbers_of, readings_for, trim_moment
+from measurements.queries.numbers import numbers_of, readings_for, trim_moment
 from measurements.services.readings import reading_correct, readings_record
 from tests import build
 from tests.cast import Cast

@@ -2,7 +2,7 @@
 
 import pytest
 
-from measurements.verdict_words import _range_words
+from measurements.verdicts.words import _range_words
 
 
 @pytest.mark.parametrize(

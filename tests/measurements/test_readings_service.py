@@ -8,13 +8,13 @@ import pytest
 from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
-from caseboard.lib.answers import Conflict
+from caseboard.lib.errors import Conflict
 from horses.models import HistoryLine, Person, Trim, Work
-from horses.queries import last_trimmed_on
-from horses.queries_herd import herd_for
+from horses.queries.board import last_trimmed_on
+from horses.queries.herd import herd_for
 from horses.services.visits import WorkDone
 from measurements.models import Reading
-from measurements.queries import current_readings, numbers_of
+from measurements.queries.numbers import current_readings, numbers_of
 from measurements.services.readings import (
     ReadingRefused,
     Taken,

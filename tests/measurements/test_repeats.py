@@ -7,8 +7,8 @@ import pytest
 
 from measurements.hoof.quantities import mdc95
 from measurements.models import Reading
-from measurements.queries import Numbers, numbers_of
-from measurements.repeats import Source, differences, own_errors, wants_repeats
+from measurements.queries.numbers import Numbers, numbers_of
+from measurements.queries.repeats import Source, differences, own_errors, wants_repeats
 from measurements.services.readings import reading_correct, readings_record
 from tests import build
 from tests.cast import Cast

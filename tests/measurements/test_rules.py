@@ -7,12 +7,12 @@ from typing import Any
 import pytest
 from django.db import connection
 
-from horses.judge import Finding, horse_judge, judge_work
 from horses.models import Alert, Case, Notice
-from measurements.hoof import drift_alarm
-from measurements.hoof.drift_limits import alarm_limits
+from horses.rules.engine import Finding, horse_judge, judge_work
+from measurements.hoof.drift import alarm
+from measurements.hoof.drift.limits import alarm_limits
 from measurements.hoof.shape_finding import ShapeRule
-from measurements.rules import SHAPE_TITLES, numbers_rules
+from measurements.rules.numbers import SHAPE_TITLES, numbers_rules
 from tests import build
 from tests.cast import Cast
 
@@ -178,7 +178,7 @@ def test_no_limits_are_worked_out_while_the_horse_is_locked(
         where.append(len(connection.savepoint_ids))
         return alarm_limits(*arguments)
 
-    monkeypatch.setattr(drift_alarm, "alarm_limits", noted)
+    monkeypatch.setattr(alarm, "alarm_limits", noted)
     outside = len(connection.savepoint_ids)
     judge_work(cast.horse.public_id, now)
     assert where == [outside]

@@ -6,7 +6,7 @@ import pytest
 
 from horses.models import Alert
 from horses.services.visit_planning import visit_plan
-from measurements.rules_calendar import (
+from measurements.rules.schedule import (
     forecast_dates,
     forecast_moments,
     forecast_near,

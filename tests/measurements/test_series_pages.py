@@ -10,11 +10,11 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from measurements.chart_legend import chart_legend
-from measurements.charts import Dot
+from measurements.charts.draw import Dot
+from measurements.charts.legend import chart_legend
 from measurements.hoof.quantities import QUANTITIES, Method, Shoeing
 from measurements.hoof.trend import TooFewReadings
-from measurements.series_sources import assumptions
+from measurements.series.sources import assumptions
 from measurements.services.readings import reading_correct
 from tests import build
 from tests.cast import Cast

@@ -6,9 +6,9 @@ from decimal import Decimal
 import pytest
 
 from horses.services.horses import weight_record
-from measurements.queries import numbers_of
+from measurements.queries.numbers import numbers_of
+from measurements.rules.shapes import ShapeSeen, shapes_seen
 from measurements.services.readings import readings_record
-from measurements.shapes import ShapeSeen, shapes_seen
 from tests import build
 from tests.cast import Cast
 

@@ -9,11 +9,11 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from horses.models import PlanItem
-from horses.once import KeyReused
+from horses.services.idempotency import KeyReused
 from horses.services.plan import latest_version, plan_item_decide, plan_item_finish
-from measurements.queries import agreed_movements, numbers_of
+from measurements.queries.numbers import agreed_movements, numbers_of
 from measurements.services.steps import Steps, StepsRefused, steps_propose
-from measurements.verdicts import foot_judge
+from measurements.verdicts.judge import foot_judge
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import told, verbs

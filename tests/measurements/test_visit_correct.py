@@ -8,20 +8,20 @@ import pytest
 from django.core.exceptions import PermissionDenied
 from django.http import HttpResponse
 
+from horses.ledger.verify import broken_lines
 from horses.models import Flag, FootWork, PlanItemOutcome, Trim, Visit
-from horses.queries import flag_is_open, last_trimmed_on, next_visit
-from horses.queries_rhythm import rhythm_for
-from horses.queries_shoes import last_shoeing, shoes_now
-from horses.queries_versions import visit_in_force
+from horses.queries.board import flag_is_open, last_trimmed_on, next_visit
+from horses.queries.shoes import last_shoeing, shoes_now
+from horses.queries.versions import visit_in_force
+from horses.queries.visit_statistics import rhythm_for
 from horses.services.plan import latest_version, plan_item_finish
 from horses.services.visit_planning import visit_confirm
 from horses.services.visits import ItemOutcome, WorkDone
-from horses.verify import broken_lines
 from measurements.models import Reading
-from measurements.queries import current_readings, numbers_of
-from measurements.queries_visit import visit_readings
+from measurements.queries.numbers import current_readings, numbers_of
+from measurements.queries.visit_readings import visit_readings
 from measurements.services.visit_correct import visit_put_right
-from measurements.services.visit_sheet import visit_write_up
+from measurements.services.visit_record import visit_write_up
 from measurements.services.visit_void import visit_take_back
 from tests import build
 from tests.access.fields import Offered

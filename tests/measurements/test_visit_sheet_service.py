@@ -6,11 +6,11 @@ from typing import Any
 import pytest
 
 from horses.models import Trim, Visit
-from horses.once import KeyReused
+from horses.services.idempotency import KeyReused
 from horses.services.visits import WorkDone
 from measurements.models import Reading
 from measurements.services.readings import ReadingRefused
-from measurements.services.visit_sheet import visit_write_up
+from measurements.services.visit_record import visit_write_up
 from tests import build
 from tests.cast import Cast
 

@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 
 from horses.models import FootWork, Visit
-from measurements.cautions import ANGLE, large_changes
 from measurements.hoof.quantities import QUANTITIES
-from measurements.how_measured import HOW
 from measurements.models import Reading
+from measurements.panels.cautions import ANGLE, large_changes
+from measurements.panels.how_measured import HOW
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door

@@ -6,17 +6,17 @@ from datetime import date, datetime, timedelta
 import pytest
 from django.core.exceptions import PermissionDenied
 
-from caseboard.lib.answers import Conflict
+from caseboard.lib.errors import Conflict
 from horses.models import FlagAnswer, Membership, PlanItemOutcome, Trim, Visit
-from horses.queries import flag_is_open, last_trimmed_on, next_visit
-from horses.queries_shoes import last_shoeing, shoes_now
+from horses.queries.board import flag_is_open, last_trimmed_on, next_visit
+from horses.queries.shoes import last_shoeing, shoes_now
 from horses.services.plan import latest_version
 from horses.services.team import member_remove
 from horses.services.visit_planning import VisitRefused
 from horses.services.visits import ItemOutcome, WorkDone
 from measurements.models import Reading
-from measurements.queries import current_readings, numbers_of
-from measurements.services.visit_sheet import visit_write_up
+from measurements.queries.numbers import current_readings, numbers_of
+from measurements.services.visit_record import visit_write_up
 from measurements.services.visit_void import visit_take_back
 from tests import build
 from tests.cast import Cast

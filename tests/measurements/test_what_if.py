@@ -9,11 +9,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from measurements.levels import present_level
 from measurements.models import FootVerdict, Reading
-from measurements.queries import numbers_of
+from measurements.queries.numbers import numbers_of
 from measurements.services.readings import reading_correct
-from measurements.verdicts import verdict_now
+from measurements.verdicts.judge import verdict_now
+from measurements.verdicts.levels import present_level
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door, text_of

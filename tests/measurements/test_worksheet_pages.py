@@ -7,8 +7,8 @@ from html import unescape
 import pytest
 
 from horses.models import Horse, Membership, PlanItem, Soundness
-from measurements.queries import numbers_of
-from measurements.worksheet import Worksheet, worksheet_for
+from measurements.panels.worksheet import Worksheet, worksheet_for
+from measurements.queries.numbers import numbers_of
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door, text_of

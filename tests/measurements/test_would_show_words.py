@@ -4,11 +4,16 @@ from datetime import date
 
 import pytest
 
-from horses.evidence_values import value_words
-from measurements.borrowed import borrowed_words
+from horses.presenters.alert_evidence_values import value_words
 from measurements.hoof.growth import Growth
-from measurements.verdict_words import quiet_words
-from measurements.would_show_words import NOT_KNOWN, TOO_FEW, drift_would_show, would_show_short
+from measurements.verdicts.borrowed import borrowed_words
+from measurements.verdicts.words import quiet_words
+from measurements.verdicts.would_show_words import (
+    NOT_KNOWN,
+    TOO_FEW,
+    drift_would_show,
+    would_show_short,
+)
 
 TODAY = date(2026, 11, 28)
 

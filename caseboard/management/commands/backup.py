@@ -4,9 +4,9 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
+from caseboard.backup.make import backup_make
+from caseboard.backup.manifest import BackupWrong
 from caseboard.lib import clock
-from caseboard.management.safekeeping.make import backup_make
-from caseboard.management.safekeeping.manifest import BackupWrong
 
 
 class Command(BaseCommand):

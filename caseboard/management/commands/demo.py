@@ -12,8 +12,8 @@ from django.db import connection
 from caseboard.demo import DemoSummary, load, summary
 from caseboard.demo.lan import lan_address, lan_words
 from caseboard.lib import clock
-from caseboard.lib.html_pdf import pango_missing
-from caseboard.server import serve
+from caseboard.lib.pdf.parent import pango_missing
+from caseboard.processes.server import serve
 from horses.models import Person
 
 

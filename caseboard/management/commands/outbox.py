@@ -4,8 +4,8 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from caseboard.lib import clock
+from horses.jobs.outbox import work_oldest_due, work_set_aside, work_try_again
 from horses.models import Notice
-from horses.work import work_oldest_due, work_set_aside, work_try_again
 
 
 class Command(BaseCommand):

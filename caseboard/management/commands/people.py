@@ -8,12 +8,12 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.db.models import Max
 
-from caseboard.export_person import person_copy
-from caseboard.export_zip import copy_zip
+from caseboard.export.person_copy import person_copy
+from caseboard.export.zip import copy_zip
 from caseboard.lib import clock
+from horses.accounts.services import people_admin
+from horses.accounts.services.people_admin import PeopleRefused
 from horses.models import Person
-from horses.services import people_admin
-from horses.services.people_admin import PeopleRefused
 
 STAYS = (
     "What stays, because others rely on it: the name beside agreements, notes, visits and "

@@ -6,12 +6,12 @@ from django.core.management.base import BaseCommand, CommandError
 from django.http import Http404
 
 from caseboard.lib import clock
-from caseboard.lib.html_pdf import PAGE_SIZES, PdfFailed, PdfUnavailable
-from caseboard.sheet import sheet_for
-from caseboard.sheet_render import sheet_page
+from caseboard.lib.pdf.parent import PAGE_SIZES, PdfFailed, PdfUnavailable
+from caseboard.sheets.plan_gather import sheet_for
+from caseboard.sheets.render import sheet_page
 from horses.access import Standing, standing_get
 from horses.models import Case, Membership
-from horses.queries_sheet import paper_of, sheet_get
+from horses.queries.plan_sheets import paper_of, sheet_get
 
 
 class Command(BaseCommand):

@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from caseboard.prepare import installation_prepare
+from caseboard.processes.prepare import installation_prepare
 
 
 class Command(BaseCommand):

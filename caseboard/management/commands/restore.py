@@ -4,10 +4,10 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
+from caseboard.backup.check import backup_look
+from caseboard.backup.manifest import BackupWrong
+from caseboard.backup.restore import Allowed, Restored, backup_restore
 from caseboard.lib import clock
-from caseboard.management.safekeeping.check import backup_look
-from caseboard.management.safekeeping.manifest import BackupWrong
-from caseboard.management.safekeeping.restore import Allowed, Restored, backup_restore
 
 UNSIGNED = (
     "Read without its seal: whether somebody changed it on purpose, and made all sums anew, is not "

@@ -5,8 +5,8 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from caseboard.prepare import installation_prepare
-from caseboard.server import serve
+from caseboard.processes.prepare import installation_prepare
+from caseboard.processes.server import serve
 
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
 

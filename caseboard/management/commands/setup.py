@@ -12,9 +12,10 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
-from caseboard.context import PRODUCT_NAME
 from caseboard.env_file import ENV_FILE
-from caseboard.setup_file import (
+from caseboard.http.context_processors import PRODUCT_NAME
+from caseboard.setup.machine_words import backup_line, proxy_block, service_unit
+from caseboard.setup.settings_file import (
     SetupRefused,
     env_read,
     env_write,
@@ -23,7 +24,6 @@ from caseboard.setup_file import (
     sender,
     site_url,
 )
-from caseboard.setup_words import backup_line, proxy_block, service_unit
 
 ANSWERS = ("site-url", "sender", "mail-host", "mail-port", "mail-user", "data", "sign-up",
            "email", "name")  # fmt: skip

@@ -3,10 +3,10 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from caseboard.lib import clock
+from horses.ledger.photo_check import photos_against_history, photos_look
+from horses.ledger.verify import broken_lines
+from horses.ledger.verify_rows import rows_without_line
 from horses.models import Case
-from horses.photo_check import photos_against_history, photos_look
-from horses.verify import broken_lines
-from horses.verify_rows import rows_without_line
 
 
 class Command(BaseCommand):

@@ -17,8 +17,8 @@ from caseboard.lib.spans import one_or
 from caseboard.lib.text_safe import safe_line
 from horses.access import Standing, require, standing_get
 from horses.models import Case, Membership, Role, Shoeing
-from measurements.importing import Row, Table, TableUnreadable, table_read, table_text
-from measurements.queries import readings_for
+from measurements.importing.table import Row, Table, TableUnreadable, table_read, table_text
+from measurements.queries.numbers import readings_for
 from measurements.services.readings import Taken, readings_record
 
 LARGEST_FILE = 5 * 1024 * 1024  # bytes; house default: far above a lifetime of one horse

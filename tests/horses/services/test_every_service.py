@@ -16,12 +16,12 @@ from django.apps import apps
 from django.core.exceptions import PermissionDenied
 from django.db import connection, transaction
 
-from caseboard.lib.answers import Conflict
+from caseboard.lib.errors import Conflict
 from horses.access import NotFresh, standing_get, standing_on
 from horses.models import HistoryLine, Membership, Notice
-from horses.once import KeyReused
 from horses.services.cases import case_close
-from horses.services.hand_over import hand_over
+from horses.services.handover import hand_over
+from horses.services.idempotency import KeyReused
 from horses.services.plan import latest_version, plan_item_decide
 from horses.services.team import member_remove
 from tests.cast import make_cast

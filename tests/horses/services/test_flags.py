@@ -8,7 +8,7 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
 from horses.models import Flag, FlagAnswer, HistoryLine, Note, Notice
-from horses.queries import flag_is_open, open_flags_for
+from horses.queries.board import flag_is_open, open_flags_for
 from horses.services.flags import AnswerRefused, closes_flag, flag_answer
 from horses.services.notes import AudienceRefused
 from tests import build

@@ -5,10 +5,10 @@ from decimal import Decimal
 
 import pytest
 
-from caseboard.lib.answers import Conflict
+from caseboard.lib.errors import Conflict
 from horses.models import Case, HistoryLine, Horse, Membership
-from horses.once import KeyReused
 from horses.services.horses import horse_create, horse_edit, horse_set_state, weight_record
+from horses.services.idempotency import KeyReused
 from tests.cast import Cast
 
 pytestmark = pytest.mark.django_db

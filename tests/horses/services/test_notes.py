@@ -6,7 +6,7 @@ import pytest
 from django.http import Http404
 
 from horses.models import Note
-from horses.queries import notes_for
+from horses.queries.board import notes_for
 from horses.services.notes import AudienceRefused, note_write
 from tests import build
 from tests.cast import Cast

@@ -2,8 +2,8 @@
 
 import pytest
 
+from horses.accounts.services.people import person_edit
 from horses.models import Person
-from horses.services.people import person_edit
 from tests.cast import person
 
 pytestmark = pytest.mark.django_db

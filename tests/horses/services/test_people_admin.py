@@ -8,8 +8,7 @@ from django.core.files.base import ContentFile
 from django.core.management import call_command
 from django.test import Client
 
-from horses.models import FlagPhoto, HistoryLine, Membership, Note, Person, SignIn
-from horses.services.people_admin import (
+from horses.accounts.services.people_admin import (
     PeopleRefused,
     only_owner_of,
     person_erase,
@@ -19,7 +18,8 @@ from horses.services.people_admin import (
     person_unlock,
     sign_ins_end,
 )
-from horses.verify import broken_lines
+from horses.ledger.verify import broken_lines
+from horses.models import FlagPhoto, HistoryLine, Membership, Note, Person, SignIn
 from tests import build
 from tests.cast import Cast
 

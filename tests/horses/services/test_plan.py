@@ -7,8 +7,8 @@ import pytest
 from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
-from caseboard.lib.answers import Conflict
-from horses.agreement import Agreed
+from caseboard.lib.errors import Conflict
+from horses.domain.agreement import Agreed
 from horses.models import (
     Agreement,
     HistoryLine,
@@ -18,8 +18,8 @@ from horses.models import (
     PlanItemVersion,
     Role,
 )
-from horses.plan_state import active_roles, version_state
-from horses.queries import plan_for
+from horses.queries.board import plan_for
+from horses.queries.plan_state import active_roles, version_state
 from horses.services.plan import (
     PlanRefused,
     latest_version,

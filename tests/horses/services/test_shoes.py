@@ -6,10 +6,10 @@ from datetime import datetime, timedelta
 import pytest
 from django.http import Http404
 
-from horses.lost_shoes import STAND_IN_AFTER
+from horses.domain.lost_shoe_advice import STAND_IN_AFTER
 from horses.models import Flag, FlagAnswer, Horse, Membership, Notice, Person, ShoeChange
-from horses.queries import flag_is_open
-from horses.queries_shoes import open_losses, shoes_now
+from horses.queries.board import flag_is_open
+from horses.queries.shoes import open_losses, shoes_now
 from horses.services.flags import flag_answer
 from horses.services.shoes import ShoeRefused, shoe_back
 from tests import build

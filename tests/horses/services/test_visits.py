@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 import pytest
 from django.http import Http404
 
-from caseboard.lib.answers import Conflict
+from caseboard.lib.errors import Conflict
 from horses.models import FootWork, HistoryLine, PlanItemOutcome, Trim, Visit
 from horses.services.plan import latest_version
 from horses.services.visit_planning import VisitRefused, visit_cancel, visit_confirm, visit_plan

@@ -1,0 +1,143 @@
+"""Whether the histories in a backup fit, and the rows and photos that they speak of: what
+`verify_history` asks of the database in use, asked of the rows of a backup."""
+
+import json
+from collections import defaultdict
+from collections.abc import Iterator
+from datetime import UTC
+from typing import Any, NamedTuple
+
+from caseboard.backup.tables import Model
+from horses.ledger.append import line_hash
+from horses.ledger.photo_check import photos_against_lines
+from horses.ledger.row_seal import row_name, row_seal
+from horses.ledger.verify_rows import sealed_models
+from horses.models import Case, Flag, FlagPhoto, HistoryLine, Person
+from horses.models.base import Kept
+
+COLUMNS = (
+    "seq", "actor_name", "actor_role", "verb", "subject", "audience", "before", "after",
+    "request_id",
+)  # fmt: skip
+
+
+class Link(NamedTuple):
+    """What is kept of a line to follow its chain."""
+
+    seq: int
+    prev_hash: str
+    line_hash: str
+    fits: bool
+
+
+class HistoryCheck:
+    """Takes every row of every table, in the order of their names, then says what does not fit."""
+
+    def __init__(self) -> None:
+        self._cases: dict[int, dict[str, Any]] = {}
+        self._links: dict[int, list[Link]] = defaultdict(list)
+        self._people: dict[int, str] = {}
+        self._actors: dict[tuple[int | None, str], int] = {}
+        self._sealed = {model._meta.label: model for model in sealed_models()}
+        self._seals: dict[str, str] = {}  # of the rows that are there
+        self._said: dict[str, tuple[str, int, int]] = {}  # seal, case, line
+        self._flags: dict[int, str] = {}
+        self._photos: list[tuple[int, str]] = []
+        self._photo_lines: list[tuple[str, Any]] = []
+        self._left_out: set[str] = set()
+
+    def take(self, model: Model, row: dict[str, Any]) -> None:
+        if model is Case:
+            self._cases[row["id"]] = row
+        elif model is Person:
+            self._people[row["id"]] = row["public_id"]
+        elif model is HistoryLine:
+            self._take_line(row)
+        elif model is FlagPhoto:
+            self._photos.append((row["flag_id"], row["sha256"]))
+        if model is Flag:
+            self._flags[row["id"]] = row["public_id"]
+        if model._meta.label in self._sealed:
+            kept = model(**row)
+            assert isinstance(kept, Kept)
+            self._seals[row_name(kept)] = row_seal(kept)
+
+    def leave_out(self, model: Model) -> None:
+        self._left_out.add(model._meta.label)
+
+    def _take_line(self, row: dict[str, Any]) -> None:
+        case, seq = row["case_id"], row["seq"]
+        said = _content(row["canonical"])
+        whole = row["line_hash"] == line_hash(row["prev_hash"], row["canonical"])
+        same = (
+            all(name in said and row[name] == said[name] for name in COLUMNS)
+            and said.get("at") == row["at"].astimezone(UTC).isoformat()
+            and (case not in self._cases or said.get("case") == self._cases[case]["public_id"])
+        )
+        self._links[case].append(Link(seq, row["prev_hash"], row["line_hash"], whole and same))
+        self._actors[row["actor_id"], str(said.get("actor", ""))] = case
+        if row["verb"] == "flag.photo_added":
+            self._photo_lines.append((row["subject"], row["after"]))
+        seals = said.get("rows", {})
+        for name, seal in seals.items() if isinstance(seals, dict) else ():
+            self._said[name] = (seal, case, seq)
+
+    def troubles(self) -> Iterator[str]:
+        """Nothing is said of a table that could not be read: that has been said."""
+        if not {"horses.Case", "horses.HistoryLine"} & self._left_out:
+            yield from self._chains()
+            yield from self._rows()
+        if "horses.Person" not in self._left_out:
+            yield from self._who()
+        if not {"horses.Flag", "horses.FlagPhoto", "horses.HistoryLine"} & self._left_out:
+            photos = [(self._flags.get(flag, ""), sha256) for flag, sha256 in self._photos]
+            yield from photos_against_lines(self._photo_lines, photos)
+
+    def remarks(self) -> Iterator[str]:
+        unknown: dict[str, int] = defaultdict(int)
+        for name in self._seals.keys() - self._said.keys():
+            unknown[name.partition(":")[0]] += 1
+        for label, count in sorted(unknown.items()):
+            yield (
+                f"{label}: {count} row(s) that no line speaks of: from before the lines carried "
+                "fingerprints, or put in beside the program."
+            )
+
+    def _chains(self) -> Iterator[str]:
+        for case_id in sorted(self._links.keys() - self._cases.keys()):
+            yield f"history of case number {case_id}: there is no such case"
+        for case_id, case in self._cases.items():
+            before, expected = "", 1
+            for link in sorted(self._links[case_id]):
+                if link.seq != expected or link.prev_hash != before or not link.fits:
+                    yield f"history of case {case['public_id']}: line {link.seq} was changed"
+                before, expected = link.line_hash, link.seq + 1
+            if (case["last_seq"], case["last_hash"]) != (expected - 1, before):
+                yield f"history of case {case['public_id']}: its end is missing"
+
+    def _who(self) -> Iterator[str]:
+        for (actor, said), case in self._actors.items():
+            if (self._people.get(actor, "?") if actor is not None else "") != said:
+                yield f"history of case {self._name(case)}: who wrote a line was changed"
+
+    def _rows(self) -> Iterator[str]:
+        gone_with_table = {label.lower() for label in self._left_out}
+        for name, (seal, case, seq) in self._said.items():
+            if name.partition(":")[0] in gone_with_table:
+                continue
+            where = f"{name.replace(':', ' ')}, line {seq} of case {self._name(case)}"
+            if name not in self._seals:
+                yield f"{where}: the row is gone"
+            elif self._seals[name] != seal:
+                yield f"{where}: the row was changed"
+
+    def _name(self, case_id: int) -> str:
+        return str(self._cases[case_id]["public_id"]) if case_id in self._cases else str(case_id)
+
+
+def _content(canonical: str) -> dict[str, Any]:
+    try:
+        said = json.loads(canonical)
+    except (ValueError, RecursionError):
+        return {}
+    return said if isinstance(said, dict) else {}

@@ -1,0 +1,43 @@
+"""Whether the rows of a backup hold together: each number once, and no row that points nowhere."""
+
+from collections import defaultdict
+from collections.abc import Iterator
+from typing import Any
+
+from django.db.models import ForeignKey
+
+from caseboard.backup.tables import Model, fields_of
+
+
+class RowsCheck:
+    """Takes every row of every table, then says what does not hold."""
+
+    def __init__(self, models: list[Model]) -> None:
+        self._there: dict[str, set[Any]] = {model._meta.label: set() for model in models}
+        self._wanted: dict[tuple[str, str, str], set[Any]] = defaultdict(set)
+        self._twice: dict[str, int] = defaultdict(int)
+        self._left_out: set[str] = set()
+
+    def take(self, model: Model, row: dict[str, Any]) -> None:
+        label = model._meta.label
+        key = row[model._meta.pk.attname]
+        self._twice[label] += key in self._there[label]
+        self._there[label].add(key)
+        for field in fields_of(model):
+            if isinstance(field, ForeignKey) and row[field.attname] is not None:
+                target = field.related_model._meta.label
+                if target in self._there and field.target_field.primary_key:
+                    self._wanted[label, field.name, target].add(row[field.attname])
+
+    def leave_out(self, model: Model) -> None:
+        """A table that could not be read to its end: that has been said, nothing follows from it."""
+        self._left_out.add(model._meta.label)
+
+    def troubles(self) -> Iterator[str]:
+        for label, count in self._twice.items():
+            if count:
+                yield f"{label}: {count} row(s) with a number that another row has"
+        for (label, name, target), ids in self._wanted.items():
+            known = not {label, target} & self._left_out
+            if known and (gone := ids - self._there[target]):
+                yield f"{label}: its {name} names {len(gone)} row(s) of {target} that are not there"

@@ -1,0 +1,1 @@
+"""What goes into the log, and what never does."""

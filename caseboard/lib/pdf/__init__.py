@@ -1,0 +1,1 @@
+"""A page of HTML becomes a PDF in a process of its own, with limits."""

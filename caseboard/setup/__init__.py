@@ -1,0 +1,1 @@
+"""What `manage.py setup` writes and prints."""

@@ -1,0 +1,194 @@
+"""A horse's blank visit sheet, to be written on in the barn, with the last values beside the places.
+
+It is drawn from the board as it stands and never kept: what counts is what is typed in after.
+"""
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+from django.template.loader import render_to_string
+
+from caseboard.board import age_words
+from caseboard.lib.pdf.fit import html_to_pdf_fitting
+from caseboard.lib.pdf.parent import Paper
+from caseboard.lib.spans import counted
+from caseboard.lib.words import foot_code, foot_label, listed, plan_text
+from caseboard.sheets.plan_fit import cut
+from horses.access import Standing
+from horses.domain.wording import day_words
+from horses.models import Horse, Person, Role
+from horses.queries.board import plan_for
+from measurements.hoof.feet import Foot
+from measurements.hoof.quantities import QUANTITIES, Shoeing, TrimState
+from measurements.panels.offered import last_words, quantities_offered, unit_symbol
+from measurements.queries.dangers import dangers_for, item_words
+from measurements.queries.numbers import Numbers, numbers_of
+from measurements.verdicts.trend_short import band_short
+
+# House defaults: what a page holds at 9 pt and more.
+MOST_ITEMS, ITEM_LETTERS, SHORT = 6, 130, 60
+MOST_CUTTING, FEWEST_CUTTING = 4, 2  # warnings of the plan above the feet; house defaults
+
+
+@dataclass(frozen=True)
+class BlankValue:
+    quantity: str
+    label: str
+    unit: str
+    before: str  # the last values, and their days
+    before_on: str
+    after: str
+    after_on: str
+    band: str
+
+
+@dataclass(frozen=True)
+class BlankFoot:
+    foot: str
+    label: str
+    shoeing: str
+    values: tuple[BlankValue, ...]
+    dangers: tuple[str, ...] = ()  # what its films show, before it is cut
+
+
+@dataclass(frozen=True)
+class BlankItem:
+    number: int
+    text: str
+    agreed: bool
+
+
+@dataclass(frozen=True)
+class BlankSheet:
+    horse_name: str
+    horse_words: str
+    case_title: str
+    danger: str
+    handling: str
+    held_by: str
+    vet_name: str
+    vet_phone: str
+    last_trim: str
+    feet: tuple[BlankFoot, ...]
+    items: tuple[BlankItem, ...]
+    more_items: int
+    before_cutting: tuple[str, ...]  # what the plan says of the cutting
+    more_cutting: int
+    more_quantities: tuple[str, ...]  # measured on this horse, and no place here
+    printed_on: date
+
+    @property
+    def left_off(self) -> list[str]:
+        """What has no place on this paper, in words."""
+        said = []
+        if self.more_quantities:
+            labels = listed(QUANTITIES[quantity].label for quantity in self.more_quantities)
+            said.append(f"{labels}: write on the back.")
+        if self.more_cutting:
+            said.append(f"{self.more_cutting} more to know before you cut: see the board.")
+        if self.more_items:
+            said.append(f"{counted(self.more_items, 'more plan item')}: see the board.")
+        return [words[:1].upper() + words[1:] for words in said]
+
+    def shorter(self, values: int, items: int) -> "BlankSheet":
+        """The same with fewer places and items; what went is said."""
+        here = [value.quantity for value in self.feet[0].values]
+        return replace(
+            self,
+            feet=tuple(replace(foot, values=foot.values[:values]) for foot in self.feet),
+            items=self.items[:items],
+            more_items=self.more_items + len(self.items[items:]),
+            before_cutting=tuple(
+                cut(words, SHORT) for words in self.before_cutting[:FEWEST_CUTTING]
+            ),
+            more_cutting=self.more_cutting + len(self.before_cutting[FEWEST_CUTTING:]),
+            more_quantities=(*here[values:], *self.more_quantities),
+        )
+
+
+def blank_for(standing: Standing, *, now: datetime) -> BlankSheet:
+    """A visit sheet to write on, with what was measured last beside each empty place."""
+    horse, today = standing.horse, now.date()
+    numbers = numbers_of(horse, today=today)
+    offered = quantities_offered(numbers, Role.FARRIER, today)
+    known = {quantity for _, quantity in [*numbers.readings, *numbers.targets]}
+    shoeing = numbers.shoes.worn
+    items = plan_for(standing, open_only=True)
+    dangers = dangers_for(standing, numbers, today=today)
+    cutting = [cut(item_words(item), ITEM_LETTERS) for item in dangers.items]
+    unit = standing.person.length_unit
+    return BlankSheet(
+        horse_name=cut(horse.name, SHORT),
+        horse_words=_about(horse, today),
+        case_title=cut(standing.case.title, SHORT),
+        danger=horse.danger,
+        handling=cut(horse.handling, ITEM_LETTERS),
+        held_by=cut(horse.held_by, SHORT),
+        vet_name=cut(horse.emergency_vet_name, SHORT),
+        vet_phone=horse.emergency_vet_phone,
+        last_trim=day_words(numbers.last_trim_on),
+        feet=tuple(
+            BlankFoot(
+                foot_code(foot.value, standing.person),
+                foot_label(foot.value, standing.person),
+                Shoeing(shoeing[foot.value]).label if shoeing.get(foot.value) else "",
+                tuple(
+                    _blank_value(standing.person, numbers, foot, q, today) for q in offered.first
+                ),
+                tuple(film.words(unit, today) for film in dangers.films_of(foot.value)),
+            )
+            for foot in Foot
+        ),
+        items=tuple(
+            BlankItem(
+                i.item.number,
+                cut(plan_text(i.version, standing.person), ITEM_LETTERS),
+                i.state.is_agreed,
+            )
+            for i in items[:MOST_ITEMS]
+        ),
+        more_items=max(0, len(items) - MOST_ITEMS),
+        before_cutting=tuple(cutting[:MOST_CUTTING]),
+        more_cutting=max(0, len(cutting) - MOST_CUTTING),
+        more_quantities=tuple(quantity for quantity in offered.more if quantity in known),
+        printed_on=today,
+    )
+
+
+def _about(horse: Horse, today: date) -> str:
+    age = age_words(horse.born_on, today) if horse.born_on else ""
+    return cut(", ".join(filter(None, [horse.get_sex_display(), age, horse.yard])), SHORT)
+
+
+def _blank_value(
+    person: Person, numbers: Numbers, foot: Foot, quantity: str, today: date
+) -> BlankValue:
+    def last(state: str) -> tuple[str, str]:
+        reading = numbers.latest_before(foot.value, quantity, state)
+        value, _, on = last_words(reading, person.length_unit, today).rpartition(", ")
+        return value, on
+
+    targets = numbers.targets.get((foot.value, quantity), [])
+    (before, before_on), (after, after_on) = last(TrimState.BEFORE), last(TrimState.AFTER)
+    return BlankValue(
+        quantity=quantity,
+        label=QUANTITIES[quantity].label_on(foot),
+        unit=unit_symbol(quantity, person.length_unit),
+        before=before,
+        before_on=before_on,
+        after=after,
+        after_on=after_on,
+        band="; ".join(band_short(target, None)[0].split(": not")[0] for target in targets),
+    )
+
+
+def blank_pdf(standing: Standing, *, paper: Paper, now: datetime) -> bytes:
+    """One page. Where it would not fit, it offers fewer quantities and items, and says so."""
+    sheet = blank_for(standing, now=now)
+    drafts = [sheet, *(sheet.shorter(*size) for size in ((6, 4), (5, 3), (4, 2), (3, 1), (2, 0)))]
+
+    def html_of(draft: int) -> str:
+        return render_to_string("caseboard/blank_print.html", {"sheet": drafts[draft]})
+
+    unknown = [0.0] * len(drafts)  # few drafts: tried one after the other
+    return html_to_pdf_fitting(html_of, unknown, room=0.0, paper=paper).pdf

@@ -1,0 +1,45 @@
+"""Papers to write on in the barn: a horse's blank visit sheet, and a farrier's day."""
+
+from datetime import date
+
+from django.http import HttpResponse
+from django.utils.text import slugify
+from django.views.decorators.http import require_GET
+
+from caseboard.lib import clock
+from caseboard.lib.pdf.parent import PdfFailed, PdfUnavailable
+from caseboard.sheets.blank import blank_pdf
+from caseboard.sheets.day_list import round_pdf
+from caseboard.views.sheet import now_page, paper_asked, pdf_answer, pdf_limit
+from horses.access import require, standing_get
+from horses.accounts.request import SignedInRequest
+
+
+@require_GET
+def blank(request: SignedInRequest, case_id: str) -> HttpResponse:
+    """The horse's visit sheet to write on."""
+    standing = standing_get(request.user, case_id)
+    require(standing, "case.see")
+    paper = paper_asked(request, standing.person)
+    pdf_limit(standing.person)
+    try:
+        pdf = blank_pdf(standing, paper=paper, now=clock.now())
+    except (PdfUnavailable, PdfFailed) as error:
+        return now_page(request, standing, trouble=str(error), status=503)
+    return pdf_answer(pdf, f"visit-sheet-{slugify(standing.horse.name)[:60] or 'horse'}")
+
+
+@require_GET
+def round_sheet(request: SignedInRequest) -> HttpResponse:
+    """The person's round of one day (`?on=2026-11-25`, without it today)."""
+    today = clock.now().date()
+    try:
+        on = date.fromisoformat(request.GET.get("on", "")[:10])
+    except ValueError:
+        on = today
+    pdf_limit(request.user)
+    try:
+        pdf = round_pdf(request.user, on, paper=paper_asked(request, request.user), today=today)
+    except (PdfUnavailable, PdfFailed) as error:
+        return HttpResponse(str(error), status=503, content_type="text/plain; charset=utf-8")
+    return pdf_answer(pdf, f"round-{on:%Y-%m-%d}")

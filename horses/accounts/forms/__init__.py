@@ -1,0 +1,1 @@
+"""Forms about an account."""

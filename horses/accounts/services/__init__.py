@@ -1,0 +1,1 @@
+"""Deeds about an account; each owns its transaction."""

@@ -1,0 +1,82 @@
+"""Asks for a fresh code before a careful deed, without losing what was typed.
+
+The page that asks carries the whole form along and is sent to the same address: with the right
+code the deed goes on as if nothing had happened in between. A view asks after it has asked
+`access`, so that nobody learns from this page that a thing exists:
+
+    if asked := fresh_wanted(request, doing="remove Finn", back=team_url):
+        return asked
+    member_remove(standing=fresh_standing(request, standing), ...)
+
+The service refuses a standing that is not fresh, so that a view which forgets to ask does nothing.
+"""
+
+from dataclasses import replace
+from datetime import datetime
+
+from django.http import HttpResponse
+from django.shortcuts import render
+
+from caseboard.lib import clock
+from caseboard.lib.limits import limit_check
+from horses.access import Standing
+from horses.accounts import reauthentication
+from horses.accounts.code_mail import FRESH, code_mail
+from horses.accounts.request import SignedInRequest
+
+CODES_A_WINDOW = 8  # house default, as at the sign-in
+WINDOW_S = 600
+TYPED, AGAIN = "fresh_code", "fresh_again"
+OWN_FIELDS = {TYPED, AGAIN, "csrfmiddlewaretoken"}
+NOTHING_TYPED = "Please type the code from the mail."
+NOT_SENT = "The mail could not be sent just now. Press “Send another code” in a moment."
+
+
+def fresh_wanted(request: SignedInRequest, *, doing: str, back: str) -> HttpResponse | None:
+    """None when the person showed lately who they are, else the page that asks them to.
+
+    `doing` completes "To ..., ..."; `back` is where somebody goes who would rather not.
+    """
+    now = clock.now()
+    if reauthentication.is_fresh(request.session, now):
+        return None
+    typed = request.POST.get(TYPED)
+    if typed is None or AGAIN in request.POST:
+        return _page(request, doing, back, _send(request, now))
+    if not typed.strip():
+        return _page(request, doing, back, NOTHING_TYPED)
+    tried = reauthentication.code_try(request.session, "deed", typed, now)
+    if tried is reauthentication.Tried.RIGHT:
+        reauthentication.fresh_stamp(request.session, now)
+        return None
+    return _page(request, doing, back, tried.value)
+
+
+def fresh_standing(request: SignedInRequest, standing: Standing) -> Standing:
+    """The standing, which knows from now on whether this browser showed lately who sits at it."""
+    return replace(standing, fresh=reauthentication.is_fresh(request.session, clock.now()))
+
+
+def _send(request: SignedInRequest, now: datetime) -> str:
+    person = request.user
+    limit_check(
+        "fresh code", person.public_id, limit=CODES_A_WINDOW, window_s=WINDOW_S, now=now,
+        what="codes by mail",
+    )  # fmt: skip
+    code = reauthentication.code_new(request.session, "deed", now)
+    sent = code_mail(person.email, subject=f"Your code: {code}", words=FRESH, code=code)
+    return "" if sent else NOT_SENT
+
+
+def _page(request: SignedInRequest, doing: str, back: str, trouble: str) -> HttpResponse:
+    carried = [
+        (name, value)
+        for name, values in request.POST.lists()
+        if name not in OWN_FIELDS
+        for value in values
+    ]
+    shown = {
+        "doing": doing, "back": back, "trouble": trouble, "carried": carried,
+        "typed": "" if AGAIN in request.POST else request.POST.get(TYPED, ""),
+    }  # fmt: skip
+    return render(request, "horses/fresh.html", shown, status=422 if trouble else 200)

@@ -1,0 +1,1 @@
+"""Work that is done after a deed, by whichever process holds its lease."""

@@ -1,0 +1,57 @@
+"""A worker's hold on a piece of work: short, and moved on while the worker lives.
+
+Short, so that what a dead worker held is soon free; moved on, because some work takes longer. It
+is not moved on for ever: work that hangs is given to another.
+"""
+
+import logging
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import timedelta
+
+from django.conf import settings
+from django.db import connection
+
+from caseboard.lib import clock
+from horses.models import Work
+
+logger = logging.getLogger("horses.jobs.outbox")
+
+LEASE = timedelta(seconds=settings.WORK_LEASE_SECONDS)
+RENEW_EVERY = LEASE / 3  # house default: two renewals may be late and nothing is lost
+LONGEST = timedelta(seconds=180)  # above the time limit of a task, after which nobody works on it
+
+
+@contextmanager
+def lease_kept(row: Work) -> Iterator[None]:
+    """While the block runs, the lease of the row is moved on by a thread beside it."""
+    ended = threading.Event()
+    thread = threading.Thread(target=_renew, args=(row, ended), name="lease", daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        ended.set()
+        thread.join()
+
+
+def _renew(row: Work, ended: threading.Event) -> None:
+    rounds = int(LONGEST / RENEW_EVERY)
+    try:
+        for _ in range(rounds):
+            if ended.wait(RENEW_EVERY.total_seconds()) or not lease_renew(row):
+                return
+    finally:
+        connection.close()  # this thread's own, if it ever needed one
+
+
+def lease_renew(row: Work) -> bool:
+    """Moves the lease on; False when another worker has it."""
+    try:
+        until = clock.now() + LEASE
+        held = Work.objects.filter(pk=row.pk, leased_by=row.leased_by)
+        return bool(held.update(lease_until=until))
+    except Exception as error:  # the database is away or busy: the next round tries again
+        logger.warning("lease.not_renewed error=%s", type(error).__name__)
+        return True

@@ -1,0 +1,223 @@
+"""The outbox: work is written with its cause and done after the commit, whatever dies meanwhile.
+
+A broker message (or an event in the one-process installation) only wakes a worker; a sweep picks
+up what nobody was woken for. A worker takes a row by moving its lease, so that of two workers one
+gets it; when the worker dies the lease runs out and another takes over.
+"""
+
+import logging
+import secrets
+from collections.abc import Callable
+from datetime import datetime, timedelta
+
+from django.db import IntegrityError, transaction
+from django.db.models import F, Q, QuerySet
+
+from caseboard.lib import clock
+from caseboard.lib.logging.request_id import log_bound, new_request_id, request_id, request_id_bound
+from horses.jobs.lease import LEASE, lease_kept
+from horses.models import Work
+
+logger = logging.getLogger("horses.jobs.outbox")
+
+# What is done first when more than one thing is due. A worker may be kept to the first of them
+# (`most_rank`): one for notices takes no sheet to draw and no horse to judge, one for sheets no
+# horse, so that neither keeps an urgent notice waiting.
+URGENT, NOTICES, SHEETS, NUMBERS = 0, 1, 2, 3
+BACKOFF = (10, 60, 300, 1800, 7200)  # seconds after the 1st, 2nd ... failure; house default
+DEATHS = 20  # this many workers may die at one piece of work before it is set aside; house default
+Handler = Callable[[str, datetime], None]
+
+_handlers: dict[str, Handler] = {}
+_waker: Callable[[], None] | None = None
+
+
+class Later(Exception):
+    """A handler cannot do its work now and asks for another try; it says why, and when if it
+    knows: the try at that moment is then no failure."""
+
+    def __init__(self, why: str, *, at: datetime | None = None) -> None:
+        super().__init__(why)
+        self.at = at
+
+
+def work_handler(kind: str) -> Callable[[Handler], Handler]:
+    """Registers the function that does one kind of work: `handler(key, now)`."""
+
+    def register(handler: Handler) -> Handler:
+        _handlers[kind] = handler
+        return handler
+
+    return register
+
+
+def set_waker(waker: Callable[[], None] | None) -> None:
+    global _waker
+    _waker = waker
+
+
+def work_wake() -> None:
+    """Tells a worker that there is something to do. Losing this costs time, never work."""
+    if _waker is not None:
+        _waker()
+
+
+def work_want(
+    kind: str, key: str, *, now: datetime, due_at: datetime | None = None, rank: int = NOTICES
+) -> None:
+    """Writes down, in the caller's transaction, that this work is wanted, once a kind and key."""
+    due = due_at or now
+    if not _want_again(kind, key, due, rank):
+        try:
+            with transaction.atomic():
+                Work.objects.create(
+                    kind=kind, key=key, due_at=due, rank=rank, created_at=now,
+                    request_id=request_id(),
+                )  # fmt: skip
+        except IntegrityError:  # another transaction wrote it at the same moment
+            _want_again(kind, key, due, rank)
+    if due <= now:
+        _wake_after_commit()
+
+
+def _wake_after_commit() -> None:
+    """One wake a transaction, however much it asked for."""
+    connection = transaction.get_connection()
+    here = set(connection.savepoint_ids)
+    # A wake asked for inside a savepoint goes with it when that is rolled back: only one that
+    # will outlive this point is as good as ours.
+    if not any(f is work_wake and sids <= here for sids, f, _ in connection.run_on_commit):
+        transaction.on_commit(work_wake, robust=True)
+
+
+def _want_again(kind: str, key: str, due: datetime, rank: int) -> bool:
+    return bool(
+        Work.objects.filter(kind=kind, key=key).update(
+            wanted=F("wanted") + 1,
+            due_at=due,
+            rank=rank,
+            set_aside_at=None,
+            attempts=0,
+            request_id=request_id(),
+        )
+    )
+
+
+def work_take(*, now: datetime, most_rank: int = NUMBERS, least_rank: int = URGENT) -> Work | None:
+    """Takes the first due row for this worker, or None. Of two workers exactly one gets it."""
+    free = Q(lease_until__isnull=True) | Q(lease_until__lt=now)
+    due = Work.objects.filter(
+        free, due_at__lte=now, set_aside_at__isnull=True, rank__range=(least_rank, most_rank)
+    )
+    for row in due.order_by("rank", "due_at", "pk")[:20]:
+        mine = secrets.token_hex(8)
+        died = int(row.lease_until is not None)
+        taken = Work.objects.filter(free, pk=row.pk, wanted=row.wanted).update(
+            lease_until=now + LEASE, leased_by=mine, attempts=F("attempts") + died
+        )
+        if not taken:
+            continue
+        row.lease_until, row.leased_by, row.attempts = now + LEASE, mine, row.attempts + died
+        if died and row.attempts > DEATHS:
+            _set_aside(row, now, "each worker that took it died")
+            continue
+        return row
+    return None
+
+
+def work_do(row: Work, *, now: datetime) -> bool:
+    """Does one taken row; a failure is kept with the row and tried again later."""
+    # The id of the click that asked for it; the log of the page and of the work read as one.
+    with request_id_bound(row.request_id or new_request_id()), log_bound(work=row.kind):
+        try:
+            with lease_kept(row):
+                _handlers[row.kind](row.key, now)
+        except Exception as error:
+            _put_back(row, error, now)
+            return False
+    done, _ = Work.objects.filter(pk=row.pk, wanted=row.wanted).delete()
+    if not done:  # asked for again meanwhile: free it for another round
+        _mine(row).update(lease_until=None)
+    return True
+
+
+def _mine(row: Work) -> QuerySet[Work]:
+    """The row while this worker still holds it: one that lost its lease frees nobody else's."""
+    return Work.objects.filter(pk=row.pk, leased_by=row.leased_by)
+
+
+def _put_back(row: Work, error: Exception, now: datetime) -> None:
+    waits = isinstance(error, Later) and error.at is not None
+    attempts = row.attempts + (not waits)
+    final = attempts > len(BACKOFF) and not isinstance(error, Later)
+    due = now + timedelta(seconds=BACKOFF[min(max(attempts, 1), len(BACKOFF)) - 1])
+    if isinstance(error, Later) and error.at is not None:
+        due = error.at
+    if not waits:
+        log = logger.warning if isinstance(error, Later) else logger.exception
+        log("work.failed kind=%s key=%s attempts=%s", row.kind, row.key, attempts)
+    if final:
+        logger.error("work.set_aside kind=%s key=%s", row.kind, row.key)
+    trouble = f"{type(error).__name__}: {error}"[:1000]
+    mine = (
+        _mine(row)
+        .filter(wanted=row.wanted)
+        .update(
+            attempts=attempts,
+            lease_until=None,
+            due_at=due,
+            set_aside_at=now if final else None,
+            trouble=trouble,
+        )
+    )
+    if not mine:  # asked for again meanwhile: that request has all its tries before it
+        _mine(row).update(lease_until=None, trouble=trouble)
+
+
+def _set_aside(row: Work, now: datetime, trouble: str) -> None:
+    logger.error("work.set_aside kind=%s key=%s", row.kind, row.key)
+    _mine(row).update(set_aside_at=now, lease_until=None, trouble=trouble)
+
+
+def work_set_aside() -> QuerySet[Work]:
+    """What was given up after all its tries: somebody must look at it."""
+    return Work.objects.filter(set_aside_at__isnull=False).order_by("set_aside_at")
+
+
+def work_mail_waiting() -> tuple[int, str]:
+    """How many mails were tried and wait for another try, and what was said of the last of them."""
+    waits = Work.objects.filter(kind__endswith=".mail", attempts__gt=0, set_aside_at__isnull=True)
+    last = waits.order_by("-pk").values_list("trouble", flat=True).first()
+    # What asks for another try says its kind and number; of all else the kind alone is ours to show.
+    kind, _, words = (last or "").partition(": ")
+    return waits.count(), (words if kind == "Later" else kind)[:80]
+
+
+def work_try_again(*, now: datetime) -> int:
+    """Gives everything that was set aside its tries anew; says how many pieces that were."""
+    return work_set_aside().update(set_aside_at=None, attempts=0, due_at=now)
+
+
+def work_oldest_due(*, now: datetime) -> datetime | None:
+    """Since when the oldest thing that could have been done waits; None when nothing does."""
+    due = Work.objects.filter(due_at__lte=now, set_aside_at__isnull=True)
+    return due.order_by("due_at").values_list("due_at", flat=True).first()
+
+
+def work_run_due(
+    *,
+    now: datetime | None = None,
+    limit: int = 50,
+    most_rank: int = NUMBERS,
+    least_rank: int = URGENT,
+) -> int:
+    """Does up to `limit` due rows and says how many were taken. `now` fixed is for tests."""
+    count = 0
+    while count < limit:
+        moment = now or clock.now()
+        row = work_take(now=moment, most_rank=most_rank, least_rank=least_rank)
+        if row is None:
+            break
+        work_do(row, now=moment)
+        count += 1
+    return count

@@ -1,0 +1,1 @@
+"""The append-only history: lines, seals over rows, triggers, and their verification."""

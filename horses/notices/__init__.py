@@ -1,0 +1,1 @@
+"""Who is told of what, in the app and by mail."""

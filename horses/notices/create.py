@@ -1,0 +1,144 @@
+"""Who is told what: decided in one function, written with the event, sent after the commit."""
+
+from collections.abc import Callable, Container
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+from django.db.models import F, Value
+from django.db.models.functions import Concat
+from django.http import Http404
+from django.urls import reverse
+
+from caseboard.lib.best_effort import best_effort
+from horses.jobs.outbox import NOTICES, URGENT, work_want
+from horses.models import Case, CaseMute, Membership, Notice, Person
+from horses.notices.preferences import Way, next_digest, quiet_until, way_to_mail
+
+# The words of a notice: for everybody the same, or made for the one who reads them.
+Words = str | Callable[[Person], str]
+
+
+def hearers(
+    case: Case, *, audience: str, actor: Person | None, stand_ins: bool = True
+) -> list[Person]:
+    """Everybody on the team whose role is in the audience, except the one who did it; without the
+    stand-ins where they are asked only later."""
+    members = Membership.objects.filter(case=case, left_at__isnull=True).select_related("person")
+    return [
+        m.person
+        for m in members
+        if f",{m.role}," in audience
+        and m.person.is_active
+        and m.person != actor
+        and (stand_ins or not m.stand_in)
+    ]
+
+
+def notice_event(
+    *,
+    event: str,
+    case: Case,
+    verb: str,
+    subject: Words,
+    now: datetime,
+    audience: str,
+    actor: Person | None,
+    body: Words = "",
+    path: str = "",
+    urgent: bool = False,
+    stand_ins: bool = True,
+    only: Container[int] | None = None,
+) -> None:
+    """Writes one notice a person and channel for an event; a second call for it adds nothing.
+    `only`: none but these of the people who may hear it."""
+    leads_to = path or reverse("board", args=[case.public_id])
+    people = [
+        person
+        for person in hearers(case, audience=audience, actor=actor, stand_ins=stand_ins)
+        if only is None or person.pk in only
+    ]
+    muted = set(
+        CaseMute.objects.filter(case=case, person__in=people).values_list("person_id", flat=True)
+    )
+    for person in people:
+        shared: dict[str, Any] = {
+            "case": case,
+            "verb": verb,
+            "urgent": urgent,
+            "subject": _words(subject, person)[:200],
+            "body": _words(body, person),
+            "path": leads_to,
+            "audience": audience,
+            "created_at": now,
+        }
+        _write(event, person, Notice.Channel.APP, {**shared, "state": "sent", "sent_at": now})
+        way = way_to_mail(person, urgent=urgent, muted=person.pk in muted)
+        if way is not Way.NOT:
+            in_digest = way is Way.IN_DIGEST
+            row, new = _write(
+                event, person, Notice.Channel.MAIL, {**shared, "in_digest": in_digest}
+            )
+            if new:
+                _want_mail(row, person, now)
+
+
+def _words(words: Words, person: Person) -> str:
+    return words if isinstance(words, str) else words(person)
+
+
+def _want_mail(notice: Notice, person: Person, now: datetime) -> None:
+    if notice.in_digest:
+        due = next_digest(person, now)
+        key = f"{person.public_id}:{due:%Y-%m-%d}"  # a row a day: one does not put off another
+        work_want("notice.digest", key, now=now, due_at=due, rank=NOTICES)
+        return
+    due_at = None if notice.urgent else quiet_until(person, now)
+    rank = URGENT if notice.urgent else NOTICES
+    work_want("notice.mail", notice.public_id, now=now, due_at=due_at, rank=rank)
+
+
+def _write(event: str, person: Person, channel: str, fields: dict[str, Any]) -> tuple[Notice, bool]:
+    return Notice.objects.get_or_create(
+        event=event[:80], person=person, channel=channel, defaults=fields
+    )
+
+
+def notices_for(person: Person) -> Any:
+    """The person's list in the app, without what they may no longer see."""
+    rows = Notice.objects.filter(
+        person=person,
+        channel=Notice.Channel.APP,
+        case__memberships__person=person,
+        case__memberships__left_at__isnull=True,
+        # Somebody who came back in another role does not read what their former role was told.
+        audience__contains=Concat(Value(","), F("case__memberships__role"), Value(",")),
+    )
+    return rows.select_related("case__horse").distinct()
+
+
+def unread_count(person: Person) -> int:
+    return int(notices_for(person).filter(read_at__isnull=True).count())
+
+
+def notice_open(*, person: Person, notice_id: str, now: datetime) -> str:
+    """Marks one notice as read and says where it leads; Http404 for one the person may not see."""
+    notice = notices_for(person).filter(public_id=notice_id).first()
+    if notice is None:
+        raise Http404("no such notice")
+    if notice.read_at is None:
+        unread = Notice.objects.filter(pk=notice.pk, read_at__isnull=True)
+        best_effort("notice.read", lambda: unread.update(read_at=now), otherwise=0)
+    return str(notice.path)
+
+
+@transaction.atomic
+def notices_mark_read(*, person: Person, now: datetime) -> int:
+    return Notice.objects.filter(
+        person=person, channel=Notice.Channel.APP, read_at__isnull=True
+    ).update(read_at=now)
+
+
+def muted_by(person: Person) -> list[str]:
+    """The public ids of the cases that this person wants no mail about."""
+    return list(CaseMute.objects.filter(person=person).values_list("case__public_id", flat=True))

@@ -1,0 +1,30 @@
+"""A history line as one person reads it: near and off for who says so, typed words as typed. Pure."""
+
+import re
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from caseboard.lib.words import own_sides, own_start
+
+if TYPE_CHECKING:
+    from horses.presenters.history_sentences import Told
+
+# Verbs whose quoted sentence is the program's own; the words of an answer are somebody's.
+OWN_SENTENCES = frozenset({"alert.raised", "alert.cleared", "alert.seen"})
+QUOTED = re.compile(r"(“[^”]*”)")
+
+
+def told_to(told: "Told", verb: str, person: Any) -> "Told":
+    """The line with its sides in the words of `person`; quotes of people are left alone."""
+    words = [
+        part if part.startswith("“") else own_sides(part, person)
+        for part in QUOTED.split(told.words)
+    ]
+    quote = own_sides if verb in OWN_SENTENCES else own_start
+    return replace(
+        told,
+        words="".join(words),
+        quote=quote(told.quote, person),
+        was=own_start(told.was, person),
+        details=tuple(own_start(detail, person) for detail in told.details),
+    )

@@ -1,0 +1,141 @@
+"""For whom an alert is quiet: one predicate, as SQL, that list, board, sheet and notices ask.
+
+An answer quiets an alert for the role that gave it, on the board it was given on and for its writer
+on the horse's other boards: until the day it names has passed, or until the alert is worse than
+then by more than the measuring error. A stand-in's quiets only their own, a carer stands with the
+owner or has seen it themself, and a danger is nobody's to quiet before a vet has answered.
+"""
+
+from datetime import date, timedelta
+from typing import Any
+
+from django.db.models import (
+    Case,
+    DateField,
+    Exists,
+    ExpressionWrapper,
+    F,
+    FloatField,
+    OuterRef,
+    Q,
+    QuerySet,
+    Value,
+    When,
+)
+from django.db.models.functions import Coalesce, TruncDate
+
+from horses.domain.severity import Z_95
+from horses.models import Alert, AlertWord, Horse, Role, Visit
+from horses.models import Case as Board
+
+SILENCE_RULE = "flag.unanswered"  # says again what the open flag itself says
+# How long an answer holds that names no day, when no visit is planned. House default.
+QUIET_FOR = timedelta(days=28)
+# An answer is a word on what is known now, not a way to switch an alert off. House default.
+QUIET_AT_MOST = timedelta(days=183)
+
+
+def still_holds(today: date) -> Q:
+    """Of words: the day they name has not passed. One of an earlier version, which names none, holds
+    until the first visit after it; with none planned, as long as a new one would."""
+    visits = (
+        Visit.objects.exclude(status__in=(Visit.Status.CANCELLED, Visit.Status.VOIDED))
+        .annotate(on=Coalesce("kept_on", "planned_on"))
+        .filter(horse=OuterRef("alert__horse"))
+    )
+    passed = Exists(visits.filter(on__gt=OuterRef("said_on"), on__lt=today))
+    ahead = Q(Exists(visits.filter(on__gte=today))) | Q(said_on__gte=today - QUIET_FOR)
+    return Q(until_on__gte=today) | (Q(until_on=None) & ~passed & ahead)
+
+
+def no_worse() -> Q:
+    """Of words: the alert has not grown since by more than the error of the difference."""
+    comparable = Q(severity=None) | Q(alert__severity=None)
+    return comparable | Q(grown__lte=0) | Q(grown_squared__lte=F("error_squared"))
+
+
+def words_with_degrees() -> QuerySet[AlertWord]:
+    """The words to the alert outside, with what the two conditions above look at."""
+    number = FloatField()
+    grown = ExpressionWrapper(F("alert__severity") - F("severity"), output_field=number)
+    sd, then_sd = F("alert__severity_sd"), Coalesce("severity_sd", Value(0.0))
+    error = ExpressionWrapper((sd * sd + then_sd * then_sd) * Z_95**2, output_field=number)
+    return (
+        AlertWord.objects.order_by()
+        .annotate(said_on=TruncDate("said_at", output_field=DateField()), grown=grown)
+        .annotate(
+            grown_squared=ExpressionWrapper(F("grown") * F("grown"), output_field=number),
+            error_squared=error,
+        )
+    )
+
+
+def heard_as(*, board: Any, role: Any, hears: Any, person: Any) -> Q:
+    """Of words: those that speak for somebody in this role on this board. `hears`: the role whose
+    answers are theirs, the owner's for a carer."""
+    spoken = Q(kind=AlertWord.Kind.ANSWERED, role=hears) & (Q(stand_in=False) | Q(person=person))
+    looked_at = Q(kind=AlertWord.Kind.SEEN, role=Role.CARER, person=person)
+    looked_at &= Q(role=role)
+    return (spoken | looked_at) & (Q(case=board) | Q(person=person))
+
+
+def is_quiet(*, board: Any, role: Any, hears: Any, person: Any, today: date) -> Q:
+    """Of alerts: quiet for this person in this role on this board. The arguments are values, or
+    references to the columns of the query outside."""
+    words = words_with_degrees().filter(
+        still_holds(today), no_worse(), alert=OuterRef("pk")
+    )  # fmt: skip
+    own = words.filter(heard_as(board=board, role=role, hears=hears, person=person))
+    vets = words.filter(kind=AlertWord.Kind.ANSWERED, role=Role.VET)
+    return Q(Exists(own)) & (Q(danger=False) | Q(Exists(vets)))
+
+
+def hears_of(role: str) -> str:
+    """Whose answers are theirs: a carer stands with the owner."""
+    return Role.OWNER if role == Role.CARER else role
+
+
+def standing_alerts() -> QuerySet[Alert]:
+    """The alerts that need a person: of horses in care, and not the silence that a flag's card says."""
+    return Alert.objects.filter(
+        cleared_at=None, weight=Alert.Weight.ALERT, horse__state=Horse.State.ACTIVE
+    ).exclude(rule=SILENCE_RULE)
+
+
+def alert_pairs(where: Q, *, today: date) -> QuerySet[Any]:  # alerts with what is annotated
+    """One row an alert and a member of an open board it stands on, with `quiet`; `where` narrows it
+    and may speak of `horse__cases` and `horse__cases__memberships`."""
+    member = "horse__cases__memberships"
+    there = Q(case=None) | Q(case=F("horse__cases"))
+    open_board = Q(**{"horse__cases__closed_at": None, f"{member}__left_at": None})
+    rows = standing_alerts().filter(where & there & open_board & Q(**{f"{member}__isnull": False}))
+    role = F(f"{member}__role")
+    as_owner = When(**{f"{member}__role": Role.CARER}, then=Value(Role.OWNER.value))
+    pairs: QuerySet[Any] = rows.order_by().annotate(
+        board=F("horse__cases"), member=F(member), role=role, person=F(f"{member}__person"),
+        stand_in=F(f"{member}__stand_in"), hears=Case(as_owner, default=role),
+    )  # fmt: skip
+    asked = {name: OuterRef(name) for name in ("board", "role", "hears", "person")}
+    return pairs.annotate(
+        quiet=Case(When(is_quiet(**asked, today=today), then=Value(True)), default=Value(False))
+    )
+
+
+def open_for_team(board: Board, *, today: date) -> frozenset[int]:
+    """The alerts of a board that are not quiet for every role on it: what a sheet for all shows."""
+    pairs = alert_pairs(Q(horse__cases=board), today=today).filter(quiet=False)
+    return frozenset(pairs.values_list("pk", flat=True))
+
+
+def next_visit_on(horse: Horse, today: date) -> date | None:
+    """The day of the next planned visit, of whichever kind, as far ahead as an answer may name one."""
+    planned = Visit.objects.filter(
+        horse=horse, status=Visit.Status.PLANNED,
+        planned_on__range=(today, today + QUIET_AT_MOST),
+    )  # fmt: skip
+    return planned.order_by("planned_on").values_list("planned_on", flat=True).first()
+
+
+def quiet_until(horse: Horse, today: date) -> date:
+    """The day that an answer names when its writer names none."""
+    return next_visit_on(horse, today) or today + QUIET_FOR

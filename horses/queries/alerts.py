@@ -1,0 +1,175 @@
+"""The alerts of a board as its person meets them: what needs them, as one card a cause, and what is
+quiet for their role meanwhile."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.db.models import Case as Choice
+from django.db.models import Exists, OuterRef, Prefetch, Q, Value, When
+
+from horses.access import Standing
+from horses.domain.alert_order import lead_order
+from horses.domain.severity import is_worse
+from horses.domain.wording import day_words
+from horses.models import Alert, AlertWord, Horse, Role
+from horses.presenters.alert_words import quiet_words
+from horses.queries.alert_quiet import (
+    SILENCE_RULE,
+    hears_of,
+    is_quiet,
+    no_worse,
+    standing_alerts,
+    still_holds,
+    words_with_degrees,
+)
+from horses.queries.board import short_day
+
+
+@dataclass(frozen=True)
+class Matter:
+    """The open alerts of one cause: one card. The lead names it and takes the answer."""
+
+    lead: Alert
+    others: tuple[Alert, ...]
+    seen: bool  # by this person, as bad as it is now: the card is a line
+    state: str  # why it stands open although their role has answered; or how long it is quiet
+
+    @property
+    def sentences(self) -> list[str]:
+        return [alert.now_sentence or alert.sentence for alert in (self.lead, *self.others)]
+
+    @property
+    def rules(self) -> frozenset[str]:
+        """Each may offer a deed of its own on the card."""
+        return frozenset(alert.rule for alert in (self.lead, *self.others))
+
+    @property
+    def words(self) -> list[AlertWord]:
+        """What was said of it on this board; an answer speaks for the whole matter."""
+        return [*self.lead.words.all()]
+
+    @property
+    def answers(self) -> list[AlertWord]:
+        return [word for word in self.words if word.kind == AlertWord.Kind.ANSWERED]
+
+    @property
+    def seen_by(self) -> list[AlertWord]:
+        """Once a person, however often they looked again."""
+        seen = {w.person_id: w for w in self.words if w.kind == AlertWord.Kind.SEEN}
+        return [*seen.values()]
+
+
+@dataclass(frozen=True)
+class BoardAlerts:
+    """Everything of alerts on one board."""
+
+    open: list[Alert]  # need this person
+    needs: list[Matter]  # the same as cards
+    quiet: list[Matter]  # answered for their role, and still so
+    remarks: list[Alert]
+
+    @property
+    def heavy(self) -> list[Alert]:
+        quiet = [alert for matter in self.quiet for alert in (matter.lead, *matter.others)]
+        return [*self.open, *quiet]
+
+
+def board_alerts(standing: Standing, *, today: date) -> BoardAlerts:
+    """Read with two queries. On a closed board, and of a horse out of care, nothing is asked of
+    anybody."""
+    rows = _rows(standing, today)
+    live = standing.case.is_open and standing.horse.state == Horse.State.ACTIVE
+    told = [a for a in rows if a.weight == Alert.Weight.ALERT and a.rule != SILENCE_RULE]
+    needs = [a for a in told if live and a.needs]
+    return BoardAlerts(
+        open=needs,
+        needs=_matters(needs, standing, back_words),
+        quiet=_matters([a for a in told if live and not a.needs], standing, still_quiet_words),
+        remarks=[a for a in rows if a.weight != Alert.Weight.ALERT],
+    )
+
+
+def matter_with(found: BoardAlerts, alert: Alert) -> Matter | None:
+    """The card on which an alert stands; None for a remark and for what is over."""
+    for matter in (*found.needs, *found.quiet):
+        if alert in (matter.lead, *matter.others):
+            return matter
+    return None
+
+
+def _rows(standing: Standing, today: date) -> list[Any]:  # alerts with what is annotated
+    """`needs`: it stands open for this person in their role; `seen`: they have marked it as seen
+    as bad as it is now."""
+    words = AlertWord.objects.filter(case=standing.case).select_related("person").order_by("pk")
+    quiet = is_quiet(
+        board=standing.case, role=standing.role, hears=hears_of(standing.role),
+        person=standing.person, today=today,
+    )  # fmt: skip
+    looked = words_with_degrees().filter(
+        still_holds(today), no_worse(), alert=OuterRef("pk"), case=standing.case,
+        person=standing.person,
+    )  # fmt: skip
+    needs = Q(pk__in=standing_alerts().values("pk")) & ~quiet
+    rows = (
+        Alert.objects.filter(Q(case=standing.case) | Q(case=None), horse=standing.horse)
+        .filter(cleared_at=None)
+        .annotate(
+            needs=Choice(When(needs, then=Value(True)), default=Value(False)), seen=Exists(looked)
+        )
+        .prefetch_related(Prefetch("words", queryset=words))
+    )
+    return sorted(rows, key=lambda a: (a.weight != Alert.Weight.ALERT, -a.raised_at.timestamp()))
+
+
+Say = Callable[[Alert, Standing], str]
+
+
+def _matters(alerts: Iterable[Any], standing: Standing, say: Say) -> list[Matter]:
+    grouped: dict[str, list[Alert]] = {}
+    for alert in alerts:
+        grouped.setdefault(alert.matter, []).append(alert)
+    return [_matter(sorted(group, key=lead_order), standing, say) for group in grouped.values()]
+
+
+def _matter(alerts: list[Any], standing: Standing, say: Say) -> Matter:
+    seen = all(alert.seen for alert in alerts)
+    words = next((said for alert in alerts if (said := say(alert, standing))), "")
+    return Matter(alerts[0], tuple(alerts[1:]), seen, words)
+
+
+def _own(alert: Alert, standing: Standing) -> list[AlertWord]:
+    """The answers that speak for this person here, oldest first."""
+    role, me = hears_of(standing.role), standing.person.pk
+    said = [word for word in alert.words.all() if word.kind == AlertWord.Kind.ANSWERED]
+    return [w for w in said if w.role == role and (not w.stand_in or w.person_id == me)]
+
+
+def back_words(alert: Alert, standing: Standing) -> str:
+    """Why an alert that this role has answered stands open; empty when it has not answered."""
+    mine = _own(alert, standing)
+    if not mine:
+        return ""
+    last = mine[-1]
+    said = f"Answered by {last.person} ({last.role}) on {short_day(last.said_at)}"
+    if _worse_since(alert, last):
+        return f"{said}, and clearly worse since."
+    if alert.danger and standing.role != Role.VET:
+        return f"{said}. It stays until a vet has answered too."
+    return f"{said}, until {day_words(last.until_on)}." if last.until_on else f"{said}."
+
+
+def still_quiet_words(alert: Alert, standing: Standing) -> str:
+    """How long it is quiet for this role."""
+    mine = _own(alert, standing)
+    me = standing.person.pk
+    seen = [w for w in alert.words.all() if w.person_id == me and w.until_on is not None]
+    last = (mine or seen)[-1:]
+    return quiet_words(standing, mine, last[0].until_on if last else None)
+
+
+def _worse_since(alert: Alert, word: AlertWord) -> bool:
+    if alert.severity is None or word.severity is None:
+        return False
+    return is_worse(alert.severity, alert.severity_sd, word.severity, word.severity_sd or 0.0)

@@ -1,0 +1,94 @@
+"""The filters of the herd page, as they stand in its address. Pure: no queries."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from horses.domain.trim_cycle import DUE, OVERDUE, SOON
+from horses.queries.herd import CALM, NEEDS_SOMEONE, HerdLine
+
+NEEDS = {
+    "": "all",
+    "someone": "needs someone",
+    "due": "due or overdue",
+    "soon": "due soon",
+    "flags": "open flags",
+    "alerts": "alerts",
+    "waiting": "wait for my word",
+    "resting": "paused or ended",
+}
+SHOES = {"": "any", "barefoot": "barefoot", "front": "front shoes", "all": "shod all round",
+         "other": "another way"}  # fmt: skip
+VIEWS = {"": "cards", "lines": "one line a horse"}
+MANY = 12  # horses from which one line a horse is shown at first; house default
+
+
+@dataclass(frozen=True)
+class HerdFilter:
+    """Anything unknown in the address counts as not said."""
+
+    need: str = ""
+    shoes: str = ""
+    yard: str = ""
+    view: str = ""
+
+    @classmethod
+    def read(cls, query: Mapping[str, str], *, count: int) -> "HerdFilter":
+        asked = query.get("view")
+        view = asked if asked in ("cards", "lines") else "lines" if count > MANY else "cards"
+        return cls(
+            need=query.get("need", "") if query.get("need") in NEEDS else "",
+            shoes=query.get("shoes", "") if query.get("shoes") in SHOES else "",
+            yard=query.get("yard", ""),
+            view=view,
+        )
+
+    @property
+    def is_set(self) -> bool:
+        return bool(self.need or self.shoes or self.yard)
+
+    def other_view(self) -> str:
+        """The address of the same horses, shown the other way."""
+        return self._address(view="cards" if self.view == "lines" else "lines")
+
+    def page_address(self, number: int) -> str:
+        """The address of another page of the same horses, shown the same way."""
+        return self._address(view=self.view, page=str(number))
+
+    def _address(self, **more: str) -> str:
+        said = {"need": self.need, "shoes": self.shoes, "yard": self.yard, **more}
+        return "?" + urlencode({key: value for key, value in said.items() if value})
+
+    def keeps(self, line: HerdLine) -> bool:
+        place = not self.yard or place_key(line) == self.yard.casefold()
+        return place and self._needed(line) and self._shod(line)
+
+    def _needed(self, line: HerdLine) -> bool:
+        due = line.due.state
+        return {
+            "": True,
+            "someone": line.rank in NEEDS_SOMEONE,
+            "due": due in (DUE, OVERDUE) or line.is_late,
+            "soon": due == SOON,
+            "flags": line.flag_count > 0,
+            "alerts": line.alerts > 0,
+            "waiting": line.waiting > 0,
+            "resting": line.rank > CALM,
+        }[self.need]
+
+    def _shod(self, line: HerdLine) -> bool:
+        words = {"barefoot": "barefoot", "front shoes": "front", "shod all round": "all"}
+        return not self.shoes or words.get(line.shoes.name, "other") == self.shoes
+
+
+def place_key(line: HerdLine) -> str:
+    return " ".join(line.horse.yard.split()).casefold()
+
+
+def places_of(herd: Sequence[HerdLine]) -> list[str]:
+    """Every place once, as it was first written."""
+    found: dict[str, str] = {}
+    for line in herd:
+        if key := place_key(line):
+            found.setdefault(key, " ".join(line.horse.yard.split()))
+    return [found[key] for key in sorted(found)]

@@ -1,0 +1,32 @@
+"""Who on a team is new, and about whom this person may say that they know them."""
+
+from collections.abc import Iterable
+
+from horses.access import Standing, may
+from horses.domain.newcomers import why_not_confirm
+from horses.models import Membership
+from horses.queries.board import members_of_horse
+
+
+def confirmable(standing: Standing, team: Iterable[Membership]) -> frozenset[str]:
+    """The ids of the newcomers whom this person's word would confirm."""
+    new = [member for member in team if member.is_new_here]
+    if not new or not may(standing, "team.confirm"):
+        return frozenset()
+    rows = members_of_horse(standing)
+    mine = _mine(standing, rows)
+    return frozenset(m.public_id for m in new if not why_not_confirm(mine, m, rows))
+
+
+def confirm_refusal(standing: Standing, member: Membership) -> str:
+    """Why this person's word would not count about the member, or nothing."""
+    rows = members_of_horse(standing)
+    return why_not_confirm(_mine(standing, rows), member, rows)
+
+
+def _mine(standing: Standing, rows: Iterable[Membership]) -> Membership:
+    return next(
+        row
+        for row in rows
+        if (row.case_id, row.person_id, row.left_at) == (standing.case.pk, standing.person.pk, None)
+    )

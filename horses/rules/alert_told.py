@@ -1,0 +1,201 @@
+"""Who is told of an alert, and when again: once a role for one cause, then when it is worse than they
+were last told by more than the error, and when the day their answer named has passed."""
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from django.db.models import Q
+from django.urls import reverse
+
+from caseboard.lib.words import own_sides
+from horses.access import TEAM_AUDIENCE
+from horses.domain.alert_order import lead_order
+from horses.domain.severity import is_worse
+from horses.ledger.append import history_append
+from horses.models import Alert, AlertTold, AlertWord, Case, Role
+from horses.notices.create import notice_event
+from horses.queries.alert_quiet import alert_pairs, hears_of, still_holds, words_with_degrees
+
+Hat = tuple[str, bool]  # a role, and whether as its stand-in
+STARTS = {"alert.worse": "worse than before: ", "alert.back": "still so: "}
+HATS: tuple[Hat, ...] = (*((role, False) for role in Role.values), (Role.FARRIER.value, True))
+
+
+def boards_of(alert: Alert) -> list[Case]:
+    if alert.case is not None:
+        return [alert.case]
+    return list(Case.objects.filter(horse=alert.horse, closed_at=None).order_by("pk"))
+
+
+@dataclass
+class Seat:
+    """One role on one board: what it was last told, and who of it the alert stands open for."""
+
+    case: Case
+    hat: Hat
+    told: AlertTold | None
+    people: set[int] = field(default_factory=set)
+
+
+def tell_fresh(fresh: Sequence[Alert], told_of: Collection[str], now: datetime) -> None:
+    """New alerts, to everybody on their boards. Those of one cause are told as one; what joins a
+    matter that people were told of already is told as its getting worse."""
+    for matter, alerts in _by_matter(fresh).items():
+        verb = "alert.worse" if matter in told_of else "alert.raised"
+        event = _event(verb, alerts, now)
+        for alert in alerts:
+            for case in boards_of(alert):
+                _history(alert, case, now)
+                _notice([a for a in alerts if case in boards_of(a)], case, event, now)
+                told_set(alert, case, HATS, now)
+
+
+def tell_again(kept: Sequence[tuple[Alert, bool]], now: datetime) -> None:
+    """To each role for which it got worse since they were told, or whose answer held until yesterday.
+    With each alert, whether it became a danger: that all are told."""
+    alerts = [alert for alert, _ in kept]
+    if not alerts:
+        return
+    seats, lapsed = _seats(alerts, now), _lapsed(alerts, now)
+    grown = {alert.pk for alert, became_danger in kept if became_danger}
+    for matter in _by_matter(alerts).values():
+        for alert in matter:
+            said = [word for word in lapsed if word.alert_id == alert.pk]
+            _tell_one(alert, matter, seats[alert.pk], said, now, grew=alert.pk in grown)
+
+
+def _tell_one(
+    alert: Alert,
+    matter: Sequence[Alert],
+    seats: Sequence[Seat],
+    lapsed: Sequence[AlertWord],
+    now: datetime,
+    *,
+    grew: bool,
+) -> None:
+    recorded = set()
+    for seat in seats:
+        if seat.told is None:
+            told_set(alert, seat.case, [seat.hat], now)  # raised by an earlier version
+            continue
+        worse = grew or _worse_than_told(alert, seat.told)
+        back = bool(seat.people) and any(_spoke_for(w, seat, danger=alert.danger) for w in lapsed)
+        if not worse and not back:
+            continue
+        verb = "alert.worse" if worse else "alert.back"
+        _notice([alert], seat.case, _event(verb, matter, now), now, only=seat.people)
+        if worse and seat.case.pk not in recorded:
+            _history(alert, seat.case, now, worse=True)
+            recorded.add(seat.case.pk)
+        told_set(alert, seat.case, [seat.hat], now)
+
+
+def _by_matter(alerts: Iterable[Alert]) -> dict[str, list[Alert]]:
+    """A danger first, a date that comes near last; then as they were raised."""
+    found: dict[str, list[Alert]] = {}
+    for alert in sorted(alerts, key=lead_order):
+        found.setdefault(alert.matter, []).append(alert)
+    return found
+
+
+def _event(verb: str, matter: Sequence[Alert], now: datetime) -> str:
+    """One for all that is told of a matter at one time, so that each person has one notice."""
+    first = min(matter, key=lambda alert: alert.pk).public_id
+    return f"{verb}:{first}" if verb == "alert.raised" else f"{verb}:{first}:{now:%y%m%d%H%M%S%f}"
+
+
+def told_set(alert: Alert, case: Case, hats: Iterable[Hat], now: datetime) -> None:
+    """Notes that these roles know how bad it is today."""
+    AlertTold.objects.bulk_create(
+        [
+            AlertTold(
+                alert=alert, case=case, role=role, stand_in=stand_in, told_at=now,
+                severity=alert.severity, severity_sd=alert.severity_sd,
+            )
+            for role, stand_in in hats
+        ],
+        update_conflicts=True,
+        unique_fields=["alert", "case", "role", "stand_in"],
+        update_fields=["severity", "severity_sd", "told_at"],
+    )  # fmt: skip
+
+
+def hats_that_hear(role: str, *, stand_in: bool) -> list[Hat]:
+    """For whom an answer of this role speaks: a stand-in's for themself alone."""
+    if stand_in:
+        return [(role, True)]
+    return [(hat, is_stand_in) for hat, is_stand_in in HATS if role == hears_of(hat)]
+
+
+def _seats(alerts: Sequence[Alert], now: datetime) -> dict[int, list[Seat]]:
+    """By alert, every role on each of its boards."""
+    told = {
+        (t.alert_id, t.case_id, (t.role, t.stand_in)): t
+        for t in AlertTold.objects.filter(alert__in=alerts)
+    }
+    seats = {
+        (alert.pk, case.pk, hat): Seat(case, hat, told.get((alert.pk, case.pk, hat)))
+        for alert in alerts
+        for case in boards_of(alert)
+        for hat in HATS
+    }
+    pairs = alert_pairs(Q(pk__in=[a.pk for a in alerts]), today=now.date()).filter(quiet=False)
+    asked = pairs.values_list("pk", "board", "role", "stand_in", "person")
+    for alert_id, board, role, stand_in, person in asked:
+        seats[alert_id, board, (role, stand_in)].people.add(person)
+    by_alert: dict[int, list[Seat]] = {alert.pk: [] for alert in alerts}
+    for (alert_id, _, _), seat in seats.items():
+        by_alert[alert_id].append(seat)
+    return by_alert
+
+
+def _worse_than_told(alert: Alert, told: AlertTold) -> bool:
+    if alert.severity is None or told.severity is None:
+        return False
+    return is_worse(alert.severity, alert.severity_sd, told.severity, told.severity_sd)
+
+
+def _lapsed(alerts: Sequence[Alert], now: datetime) -> list[AlertWord]:
+    """What was said to them and holds no longer, because its day has passed."""
+    words = words_with_degrees().filter(alert__in=alerts)
+    return list(words.exclude(still_holds(now.date())))
+
+
+def _spoke_for(word: AlertWord, seat: Seat, *, danger: bool) -> bool:
+    """Whether it kept the alert quiet for this role, which nobody has told since. Of a danger the
+    vet's answer spoke for all."""
+    role, stand_in = seat.hat
+    assert seat.told is not None
+    if word.case_id != seat.case.pk or word.said_at < seat.told.told_at:
+        return False
+    if word.kind == AlertWord.Kind.SEEN:
+        return role == word.role == Role.CARER
+    own = word.role == hears_of(role) and (stand_in or not word.stand_in)
+    return own or (danger and word.role == Role.VET)
+
+
+def _history(alert: Alert, case: Case, now: datetime, *, worse: bool = False) -> None:
+    history_append(
+        case=case,
+        actor=None,
+        role="",
+        verb="alert.worse" if worse else "alert.raised",
+        subject=alert.public_id,
+        after={"rule": alert.rule, "sentence": alert.now_sentence},
+        now=now,
+    )
+
+
+def _notice(
+    alerts: Sequence[Alert], case: Case, event: str, now: datetime, *, only: set[int] | None = None
+) -> None:
+    verb, lead = event.partition(":")[0], alerts[0]
+    start = "" if only is None else STARTS[verb]  # new to them, or something they know
+    notice_event(
+        event=event, case=case, verb=verb,
+        subject=lambda person: f"{lead.horse.name}: {start}{own_sides(lead.title, person)}",
+        body=lambda person: own_sides(" ".join(alert.now_sentence for alert in alerts), person),
+        path=reverse("alert", args=[case.public_id, lead.public_id]),
+        audience=TEAM_AUDIENCE, actor=None, now=now, only=only,
+    )  # fmt: skip

@@ -1,0 +1,98 @@
+"""The moments at which the calendar's rules may say something new, foreseen when a horse is judged.
+
+Together with the rules of the same subjects; a sentence that counts days is renewed each day.
+"""
+
+from collections.abc import Iterable, Iterator
+from datetime import date, datetime, time, timedelta
+
+from django.utils import timezone
+
+from horses.domain.foals import CLOSING_DAYS, windows_of
+from horses.domain.trim_cycle import due_on
+from horses.models import AlertWord, Flag, Horse, Visit
+from horses.queries.alert_quiet import QUIET_FOR
+from horses.queries.board import flag_is_open, last_trimmed_on
+from horses.rules.engine import judge_due
+from horses.rules.missed_visits import unheard_running
+from horses.rules.unanswered import ANSWER_WITHIN
+from horses.rules.visits import INTERVAL_GRACE
+
+
+def day_start(day: date, now: datetime) -> datetime:
+    """The beginning of a day where the installation is: `now` carries its zone."""
+    return datetime.combine(day, time.min, tzinfo=now.tzinfo)
+
+
+def tomorrow(now: datetime) -> datetime:
+    """When a sentence that counts days is out of date."""
+    return day_start(now.date() + timedelta(days=1), now)
+
+
+@judge_due
+def flag_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
+    """When an open flag has waited too long; after that each hour, later each day."""
+    flags = Flag.objects.filter(case__horse=horse, case__closed_at=None).prefetch_related("answers")
+    for flag in flags:
+        if not flag_is_open(flag):
+            continue
+        due = flag.raised_at + ANSWER_WITHIN[flag.urgency]
+        yield due
+        if due <= now:
+            young = now - flag.raised_at < timedelta(days=1)
+            yield now + timedelta(hours=1) if young else tomorrow(now)
+
+
+@judge_due
+def answer_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
+    """When the day that an answer to an open alert names has passed: for that role it is back. An
+    answer of an earlier version names none, and holds until the visit after it."""
+    words = AlertWord.objects.filter(alert__horse=horse, alert__cleared_at=None)
+    named = words.filter(until_on__gte=now.date()).values_list("until_on", flat=True)
+    days = {on for on in named if on is not None}
+    for said_at in words.filter(until_on=None).values_list("said_at", flat=True):
+        days.add(timezone.localtime(said_at).date() + QUIET_FOR)
+        days |= {*_planned_days(horse)}
+    for day in days:
+        yield day_start(day + timedelta(days=1), now)
+
+
+def _planned_days(horse: Horse) -> Iterable[date]:
+    planned = Visit.objects.filter(horse=horse, status=Visit.Status.PLANNED)
+    return [on for on in planned.values_list("planned_on", flat=True) if on is not None]
+
+
+@judge_due
+def visit_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
+    """When a planned visit, or the horse's own interval, has passed; after that each day."""
+    planned = Visit.objects.filter(
+        horse=horse, status=Visit.Status.PLANNED, planned_on__isnull=False
+    ).order_by("planned_on")
+    first: dict[str, date] = {}
+    for kind, on in planned.values_list("kind", "planned_on"):
+        if on is not None:
+            first.setdefault(kind, on)
+    if (vets := first.get(Visit.Kind.VET)) is not None:  # in time it is "not written up" too
+        passed = day_start(vets + timedelta(days=1), now)
+        yield passed if passed > now else tomorrow(now)
+    last = last_trimmed_on(horse)
+    if (farriers := first.get(Visit.Kind.FARRIER)) is not None:
+        passed = day_start(farriers + timedelta(days=1), now)
+    elif unheard_running(horse):
+        passed = now  # its sentence counts the days since
+    elif last is not None and (due := due_on(horse, last)) is not None:
+        passed = day_start(due + timedelta(days=1) + INTERVAL_GRACE, now)
+    else:
+        return
+    yield passed if passed > now else tomorrow(now)
+
+
+@judge_due
+def growth_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
+    """When a growing joint's window begins to close; after that each day until it has."""
+    for window in windows_of(horse.born_on) if horse.born_on else ():
+        begins = day_start(window.until - timedelta(days=CLOSING_DAYS), now)
+        if begins > now:
+            yield begins
+        elif window.until >= now.date():
+            yield tomorrow(now)

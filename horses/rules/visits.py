@@ -1,0 +1,140 @@
+"""The calendar's rules: visit overdue, the stand-in offered, a growth window about to close."""
+
+from collections.abc import Iterator
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+
+from caseboard.lib.spans import days_words
+from horses.domain.foals import windows_of
+from horses.domain.severity import CALENDAR_WORSE_DAYS, days_sd
+from horses.domain.trim_cycle import GRACE_DAYS, due_on, interval_on
+from horses.domain.wording import foot_words, listed
+from horses.models import Case, Horse, Membership, Role, StanceNote, Visit
+from horses.queries.board import last_trimmed_on
+from horses.rules.engine import Finding, judge_rule
+from horses.rules.missed_visits import UNHEARD_RUN, unheard_running
+
+INTERVAL_GRACE = timedelta(days=GRACE_DAYS)
+VISITS = "visits"  # a visit that is overdue, and who else could come: one cause
+
+
+def _case(horse: Horse) -> Case | None:
+    return Case.objects.filter(horse=horse, kind=Case.Kind.ROUTINE).first()
+
+
+def _start(day: date) -> datetime:
+    return datetime.combine(day, datetime.min.time(), tzinfo=UTC)
+
+
+@judge_rule
+def visit_overdue(horse: Horse, now: datetime) -> Iterator[Finding]:
+    """A planned day that has passed, or an interval that has run out with nothing planned."""
+    today = now.date()
+    planned = (
+        Visit.objects.filter(
+            horse=horse,
+            kind=Visit.Kind.FARRIER,
+            status=Visit.Status.PLANNED,
+            planned_on__isnull=False,
+        )
+        .order_by("planned_on")
+        .first()
+    )
+    if planned is not None and planned.planned_on is not None:
+        if planned.planned_on < today:
+            yield _overdue(
+                f"The visit planned for {planned.planned_on:%-d %B} has not been written up "
+                f"({days_words((today - planned.planned_on).days)} ago).",
+                {"planned_on": str(planned.planned_on)}, planned.planned_on, horse, today,
+            )  # fmt: skip
+        return
+    unheard = unheard_running(horse)
+    if unheard and unheard[0].planned_on is not None:
+        on = unheard[0].planned_on
+        yield _overdue(
+            f"The visit planned for {on:%-d %B} has not been written up "
+            f"({days_words((today - on).days)} ago), and no new one is planned.",
+            {"planned_on": str(on)}, on, horse, today,
+        )  # fmt: skip
+        return
+    last = last_trimmed_on(horse)
+    due = due_on(horse, last) if last else None
+    if last is not None and due is not None and today > due + INTERVAL_GRACE:
+        days = interval_on(horse, last).days
+        yield _overdue(
+            f"The last trim was {days_words((today - last).days)} ago. This horse's interval is "
+            f"{days_words(days)}, and no visit is planned.",
+            {"last_trim_on": str(last), "interval_days": days}, due, horse, today,
+        )  # fmt: skip
+
+
+def _overdue(
+    sentence: str, evidence: dict[str, Any], since: date, horse: Horse, today: date
+) -> Finding:
+    return Finding(
+        rule="visit.overdue", subject="farrier", case=_case(horse), title="Visit overdue",
+        sentence=sentence, evidence=evidence, true_since=_start(since), cause=VISITS,
+        severity=(today - since).days, severity_sd=days_sd(CALENDAR_WORSE_DAYS),
+    )  # fmt: skip
+
+
+@judge_rule
+def stand_in_offered(horse: Horse, now: datetime) -> Iterator[Finding]:
+    """Two visits running that nobody wrote up: somebody else could come."""
+    unheard = unheard_running(horse)
+    if len(unheard) < UNHEARD_RUN:
+        return
+    case = _case(horse)
+    members = Membership.objects.filter(
+        case=case, role=Role.FARRIER, stand_in=True, left_at__isnull=True
+    ).select_related("person")
+    stand_ins = {member.person_id: str(member.person) for member in members}
+    asked = Visit.objects.filter(
+        horse=horse, status=Visit.Status.PLANNED, planned_for__in=stand_ins
+    )
+    if asked.exists():
+        return
+    days = [visit.planned_on for visit in unheard if visit.planned_on]
+    who = (
+        f"{listed(stand_ins.values(), 'or')} could come instead: plan a day with them"
+        if stand_ins
+        else "the owner can invite a stand-in farrier: there is none on the team yet"
+    )
+    yield Finding(
+        rule="visit.stand_in", subject="farrier", case=case,
+        title="Ask the stand-in?",
+        sentence=f"The last {len(days)} planned visits have not been written up "
+        f"({listed(f'{day:%-d %B}' for day in reversed(days))}). If nobody came, {who}.",
+        evidence={"planned": [str(day) for day in reversed(days)]},
+        true_since=_start(days[0]), cause=VISITS, severity=len(days),
+    )  # fmt: skip
+
+
+@judge_rule
+def growth_window_closing(horse: Horse, now: datetime) -> Iterator[Finding]:
+    """A foal's foot that was last seen toeing in or out, and a joint that can soon not be acted on."""
+    if horse.born_on is None:
+        return
+    today = now.date()
+    closing = [w for w in windows_of(horse.born_on) if w.state(today) == "closing"]
+    if not closing:
+        return
+    notes = StanceNote.objects.filter(horse=horse).order_by("seen_on", "pk")
+    last = {note.foot: note for note in notes}
+    turned = [note for note in last.values() if note.stance != StanceNote.Stance.STRAIGHT]
+    if not turned:
+        return
+    feet = listed(f"the {foot_words(n.foot)} {n.get_stance_display()}" for n in turned)
+    for window in closing:
+        left = (window.until - today).days
+        yield Finding(
+            rule="young.window", subject=window.joint.split()[0], case=_case(horse),
+            title=f"Ask the vet now about the {window.joint.split()[0]}",
+            sentence=f"When last looked at, {feet}. The time to act on the {window.joint} ends at "
+            f"{window.about}: {window.until:%-d %B %Y}, in {days_words(left)}. Ask the vet before then.",
+            evidence={
+                "until_on": str(window.until), "said_by": window.source,
+                "feet": [{"foot": n.foot, "seen_on": str(n.seen_on)} for n in turned],
+            },
+            true_since=now, severity=-left, severity_sd=days_sd(CALENDAR_WORSE_DAYS),
+        )  # fmt: skip

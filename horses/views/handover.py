@@ -1,0 +1,63 @@
+"""Handing over: what the newcomer will see, what the other one leaves open, and the asking."""
+
+from django.http import HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from caseboard.lib import clock
+from caseboard.lib.flash_saved import saved
+from horses.access import Standing, require, standing_get
+from horses.accounts.request import SignedInRequest
+from horses.accounts.views.reauthentication import fresh_standing, fresh_wanted
+from horses.forms.team import HandOverForm
+from horses.queries.handover import HandOver, hand_over_shown, member_get
+from horses.services.handover import hand_over as hand_over_save
+from horses.services.invitations import InvitationRefused
+from horses.views.page import case_page
+from horses.views.team import count_invitation
+
+
+@require_http_methods(["GET", "POST"])
+def hand_over(request: SignedInRequest, case_id: str, membership_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "team.hand_over", only_look=True)
+    shown = hand_over_shown(standing, member_get(standing, membership_id))
+    form = HandOverForm(
+        request.POST if request.method == "POST" else None,
+        boards=[(case.public_id, case.title) for case in shown.boards],
+        name=str(shown.member.person),
+    )
+    keep = f"hand-over-{membership_id}"
+    if form.is_valid():
+        doing = f"hand over from {shown.member.person}"
+        back = reverse("team", args=[case_id])
+        if asked := fresh_wanted(request, doing=doing, back=back):
+            return asked
+        if _save(fresh_standing(request, standing), shown, form):
+            saved(request, _words(shown, form), keep=keep)
+            return redirect("team", case_id=case_id)
+    context = {"shown": shown, "member": shown.member, "form": form, "keep": keep}
+    status = 422 if form.errors else 200
+    return case_page(request, standing, "horses/hand_over.html", context, status=status)
+
+
+def _save(standing: Standing, shown: HandOver, form: HandOverForm) -> bool:
+    given, now = form.cleaned_data, clock.now()
+    count_invitation(standing, now)
+    try:
+        hand_over_save(
+            standing=standing, membership_id=shown.member.public_id, email=given["email"],
+            board_ids=given["boards"], leaves_now=given["goes"] == "now", now=now,
+        )  # fmt: skip
+    except InvitationRefused as refused:
+        form.add_error("email", str(refused))
+        return False
+    return True
+
+
+def _words(shown: HandOver, form: HandOverForm) -> str:
+    person, email = shown.member.person, form.cleaned_data["email"]
+    if form.cleaned_data["goes"] == "now":
+        return f"{email} is asked to join. {person} is no longer on the team."
+    return f"{email} is asked to join. When they are here, take {person} off the team."

@@ -1,0 +1,129 @@
+"""The rhythm of a horse: its visits so far and to come, and the time between trims."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from caseboard.lib import clock
+from caseboard.lib.errors import Conflict, Pair
+from caseboard.lib.flash_saved import saved
+from horses.access import Standing, may, require, standing_get
+from horses.accounts.request import SignedInRequest
+from horses.domain.foals import is_young
+from horses.domain.trim_cycle import due_for, interval_on, usual_intervals
+from horses.forms.interval import IntervalForm
+from horses.models import Role, Visit
+from horses.queries.board import last_trimmed_on, next_visit, team_for
+from horses.queries.flags import others_on
+from horses.queries.visit_statistics import outcome_words, rhythm_for
+from horses.services.interval import interval_set, may_set
+from horses.services.visit_correct import may_correct
+from horses.services.visit_planning import VisitRefused, visit_confirm
+from horses.services.visit_void import may_void
+from horses.views.page import board_url, case_page
+
+
+@require_safe
+def visit_list(request: SignedInRequest, case_id: str) -> HttpResponse:
+    """Planned, kept, late, cancelled, not written up: plain counts for this team only."""
+    standing = standing_get(request.user, case_id)
+    require(standing, "case.see")
+    today = timezone.localtime(clock.now()).date()
+    rhythm = rhythm_for(standing)
+    horse, last = standing.horse, last_trimmed_on(standing.horse)
+    planned = next_visit(horse)
+    shown = {
+        "today": today,
+        "rhythm": rhythm,
+        "ahead": rhythm.ahead,
+        "behind": [(visit, outcome_words(visit)) for visit in rhythm.behind],
+        "may_take_back": _may_take_back(standing, rhythm.behind),
+        "may_correct": _may_correct(standing, rhythm.behind),
+        "interval": interval_on(horse, today),
+        "last_trim": last,
+        "due": due_for(
+            horse,
+            today=today,
+            last_trim_on=last,
+            planned_on=planned.planned_on if planned else None,
+        ),
+        "is_young": is_young(horse.born_on, today),
+    }
+    return case_page(request, standing, "horses/visits.html", shown)
+
+
+def _may_take_back(standing: Standing, visits: list[Visit]) -> frozenset[str]:
+    """The visits that this person wrote up, or that a farrier did who has gone."""
+    if not may(standing, "visit.void"):
+        return frozenset()
+    kept = [visit for visit in visits if visit.status == Visit.Status.KEPT]
+    return frozenset(visit.public_id for visit in kept if may_void(standing, visit))
+
+
+def _may_correct(standing: Standing, visits: list[Visit]) -> frozenset[str]:
+    if not may(standing, "visit.correct"):
+        return frozenset()
+    kept = [visit for visit in visits if visit.status == Visit.Status.KEPT]
+    return frozenset(visit.public_id for visit in kept if may_correct(standing, visit))
+
+
+@require_POST
+def visit_confirm_now(request: SignedInRequest, case_id: str, visit_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    try:
+        visit_confirm(standing=standing, public_id=visit_id, now=clock.now())
+    except VisitRefused as refusal:
+        messages.warning(request, str(refusal))
+    else:
+        messages.success(request, "The day is confirmed. The others are told.")
+    return redirect(board_url(standing))
+
+
+@require_http_methods(["GET", "POST"])
+def interval(request: SignedInRequest, case_id: str) -> HttpResponse:
+    standing = standing_get(request.user, case_id)
+    require(standing, "interval.set")
+    now = clock.now()
+    posted = request.POST if request.method == "POST" else None
+    today = timezone.localtime(now).date()
+    form = IntervalForm(posted, horse=standing.horse, today=today, is_vet=standing.role == Role.VET)
+    if posted is None:
+        return _interval_page(request, standing, form)
+    if not form.is_valid():
+        return _interval_page(request, standing, form, status=422)
+    try:
+        interval_set(
+            standing=standing, wish=form.wish, version=form.cleaned_data["version"], now=now
+        )
+    except Conflict as conflict:
+        data = posted.copy()
+        data["version"] = str(conflict.version)
+        form.data = data
+        pairs = conflict.pairs({"interval": "Time between trims"})
+        return _interval_page(request, standing, form, status=409, pairs=pairs)
+    saved(request, "Saved. The others are told.", keep=_keep(standing))
+    return redirect("visits", case_id)
+
+
+def _keep(standing: Standing) -> str:
+    return f"interval-{standing.case.public_id}"
+
+
+def _interval_page(
+    request: HttpRequest, standing: Standing, form: IntervalForm, *,
+    status: int = 200, pairs: list[Pair] | None = None,
+) -> HttpResponse:  # fmt: skip
+    shown: dict[str, Any] = {
+        "form": form,
+        "may_set": may_set(standing),
+        "interval": interval_on(standing.horse, form.today),
+        "usual": usual_intervals(standing.horse, form.today),
+        "pairs": pairs,
+        "readers": others_on(standing, team_for(standing)),
+        "keep": _keep(standing),
+    }
+    return case_page(request, standing, "horses/interval.html", shown, status=status)

@@ -1,0 +1,1 @@
+"""Drawn series: axes, paths, legend, for screen and paper."""

@@ -1,0 +1,1 @@
+"""Slow change in one foot, told from growth, error, hands and trims. Pure."""

@@ -1,0 +1,1 @@
+"""What stands beside the forms and on the board for each foot."""

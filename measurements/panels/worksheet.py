@@ -1,0 +1,276 @@
+"""Barefoot or shod: what the team knows of one horse, and what speaks for either. Decides nothing."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+
+from caseboard.lib.spans import counted
+from caseboard.lib.words import own_sides, plan_text
+from horses.access import Standing
+from horses.domain.shoe_state import Shoes
+from horses.domain.wording import day_words, foot_words, listed, sentence_case
+from horses.models import Flag, Horse, Person, Shoeing, Soundness
+from horses.queries.board import flags_for, plan_for, soundness_for
+from horses.queries.shoes import seen_last
+from measurements.hoof.feet import Foot
+from measurements.hoof.shape import THIN_SOLE_MM
+from measurements.hoof.wear import GROWTH_MM_PER_MONTH, Stretch, Wear, wear_of
+from measurements.models import Reading
+from measurements.queries.numbers import Numbers
+from measurements.verdicts.bands import band_words
+from measurements.wording import entered_words, foot_quantity, value_words
+
+PRACTICE = "trade practice, no source"
+GROWTH_SOURCE = "growth of 6 to 10 mm a month: The Veterinary Care of the Horse, p. 196"
+SORE = frozenset({"sore_stones", "short_stride", "lame"})
+LOOK_BACK = timedelta(days=365)  # house default: ground and work of the last year
+BARE, SHOD, BOTH = "barefoot", "shoes", "either"
+HARD_WORK = (Horse.Use.SPORT, Horse.Use.DRIVEN, Horse.Use.SCHOOL)
+LIGHT_WORK = (Horse.Use.REST, Horse.Use.YOUNG, Horse.Use.BREEDING)
+
+
+@dataclass(frozen=True)
+class Fact:
+    title: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Consideration:
+    """One rule of the trade. `here`: what of this horse it touches; empty: nothing is known of it."""
+
+    side: str
+    words: str
+    here: str = ""
+    source: str = PRACTICE
+
+
+@dataclass(frozen=True)
+class Worksheet:
+    facts: tuple[Fact, ...]
+    considerations: tuple[Consideration, ...]
+    vets_open: tuple[str, ...]  # the vet's items and bands that stand, in words
+
+    def on(self, side: str) -> list[Consideration]:
+        return [c for c in self.considerations if c.side == side]
+
+    @property
+    def sides(self) -> list["Side"]:
+        titles = {BARE: "For barefoot", SHOD: "For shoes", BOTH: "Either way"}
+        return [Side(title, self.on(side)) for side, title in titles.items()]
+
+    @property
+    def practice(self) -> str:
+        return PRACTICE
+
+
+@dataclass(frozen=True)
+class Side:
+    """One column: what touches this horse, and the rest of the trade's rules."""
+
+    title: str
+    lines: list[Consideration]
+
+    @property
+    def here(self) -> list[Consideration]:
+        return [line for line in self.lines if line.here]
+
+    @property
+    def rest(self) -> list[Consideration]:
+        return [line for line in self.lines if not line.here]
+
+
+def worksheet_for(standing: Standing, numbers: Numbers, today: date) -> Worksheet:
+    horse = standing.horse
+    wear = {foot.value: w for foot in Foot if (w := toe_wear(numbers, foot.value))}
+    sore, lame = _sore_flags(standing, today), _lame(standing, today)
+    vets_open = tuple(_vets_open(standing, numbers))
+    soles = _soles(numbers, standing.person)
+    facts = (
+        Fact("Shoes now", (sentence_case(own_sides(numbers.shoes.words, standing.person)),)),
+        Fact("Sore or lame, and on which ground", tuple(_soreness(standing, sore, today))),
+        Fact("Sole, as filmed", tuple(soles) or ("Not filmed: how thick it is nobody knows.",)),
+        Fact("Wear against growth", tuple(_wear_lines(wear, numbers.shoes, standing.person))),
+        Fact("Wear and landing, as last seen", tuple(_seen_lines(standing))),
+        Fact("Work, footing, turnout", (_life(horse),)),
+        Fact("Under the vet’s direction", vets_open
+             or ("Nothing of the vet’s stands on this plan, and no band.",)),
+    )  # fmt: skip
+    weighed = _considerations(
+        standing, wear, sore, lame, vets_open, _thin(numbers, standing.person)
+    )
+    return Worksheet(facts, tuple(weighed), vets_open)
+
+
+def toe_wear(numbers: Numbers, foot: str) -> Wear | None:
+    """From each length left after a trim to the length found before the next, bare all the while.
+
+    None for a foot that is shod now or never was known to be bare: under a shoe nothing wears.
+    """
+    now = numbers.shoes.feet.get(foot)
+    if now is not None and now.is_shod:
+        return None
+    stretches: list[Stretch] = []
+    left = None
+    for row in numbers.readings.get((foot, "toe_length"), []):
+        if _shoeing(numbers, row) != Shoeing.BAREFOOT:
+            left = None
+        elif row.trim_state == "after":
+            left = row
+        elif row.trim_state == "before" and left is not None:
+            days = (row.taken_on - left.taken_on).days
+            stretches.append(Stretch(float(left.value), float(row.value), float(days)))
+            left = None
+    return wear_of(stretches)
+
+
+def _shoeing(numbers: Numbers, row: Reading) -> str:
+    return row.shoeing or numbers.shoeing_on(row.foot, row.taken_on, row.trim_state)
+
+
+def _vets_open(standing: Standing, numbers: Numbers) -> Iterator[str]:
+    """Everything under the vet's direction: items of this plan, and bands of the horse's others."""
+    lines = plan_for(standing, open_only=True)
+    for line in lines:
+        if line.version.therapeutic:
+            yield f"Item {line.item.number}: {plan_text(line.version, standing.person)}"
+    here = {line.item.pk for line in lines}
+    for targets in numbers.targets.values():
+        for target in targets:
+            item = target.plan_version.item_id if target.plan_version else None
+            if target.therapeutic and item not in here:
+                words = foot_quantity(target.foot, target.quantity)
+                yield own_sides(f"{sentence_case(words)}: {band_words(target)}", standing.person)
+
+
+def _soles(numbers: Numbers, person: Person) -> list[str]:
+    """The newest film of each foot's sole, with its day: an old film says little of today."""
+    return [
+        f"{sentence_case(foot_words(foot.value, person))}: "
+        f"{entered_words(row, person.length_unit)} deep on "
+        f"{day_words(row.taken_on)}"
+        for foot in Foot
+        if (row := numbers.latest(foot.value, "sole_depth"))
+    ]
+
+
+def _thin(numbers: Numbers, person: Person) -> list[str]:
+    """The feet whose sole is under what one rule wants, on the newest film."""
+    newest = {foot.value: numbers.latest(foot.value, "sole_depth") for foot in Foot}
+    return [foot_words(f, person) for f, row in newest.items() if row and row.value < THIN_SOLE_MM]
+
+
+def _lame(standing: Standing, today: date) -> list[Soundness]:
+    """Lameness that was graded in the last year, the newest first; the surface may be unknown."""
+    return list(soundness_for(standing).filter(seen_on__gte=today - LOOK_BACK, grade__gt=0))
+
+
+def _sore_flags(standing: Standing, today: date) -> list[Flag]:
+    since = today - LOOK_BACK
+    return [f for f in flags_for(standing)
+            if SORE & set(f.signs) and f.raised_at.date() >= since]  # fmt: skip
+
+
+def _soreness(standing: Standing, sore: Sequence[Flag], today: date) -> list[str]:
+    lines = []
+    for flag in sore[:5]:
+        feet = listed(foot_words(f, standing.person) for f in flag.feet)
+        words = f": {flag.words}" if flag.words else ""
+        lines.append(f"{day_words(flag.raised_at.date())}, {'; '.join(flag.sign_words)}"
+                     f"{', ' + feet if feet else ''}{words}")  # fmt: skip
+    graded = soundness_for(standing).filter(seen_on__gte=today - LOOK_BACK)
+    lines += [_grade_words(g) + (f" on {g.surface}" if g.surface else "") for g in graded[:5]]
+    return lines or ["Nobody has written down soreness in the last year."]
+
+
+def _grade_words(graded: Soundness) -> str:
+    return f"{day_words(graded.seen_on)}, grade {graded.grade} ({graded.get_scale_display()})"
+
+
+def _wear_lines(wear: dict[str, Wear], shoes: Shoes, person: Person) -> list[str]:
+    shod = [foot_words(foot.value, person) for foot in Foot if foot.value in shoes.shod]
+    covered = [f"Shod on the {listed(shod)}: there the shoe wears, not the hoof."] if shod else []
+    lines, unit = [], person.length_unit
+    for foot, found in wear.items():
+        gained = _length(abs(found.gained_mm), unit)
+        low, high = (_length(mm, unit) for mm in found.worn_mm)
+        change = f"gained about {gained}" if found.gained_mm > 0 else f"lost about {gained}"
+        lines.append(
+            f"{sentence_case(foot_words(foot, person))}: {change} a month over "
+            f"{counted(found.cycles, 'cycle')}; wear took about {low} to {high}."
+        )
+    if lines:
+        return [*covered, *lines, sentence_case(GROWTH_SOURCE) + "."]
+    return covered or [
+        "Not known yet: it takes a toe length after one trim and before the next, barefoot."
+    ]
+
+
+def _length(mm: float, unit: str) -> str:
+    return value_words("toe_length", mm) if unit == "mm" else f"{Decimal(f'{mm:.0f}')} mm"
+
+
+def _seen_lines(standing: Standing) -> list[str]:
+    lines = []
+    for foot, (wear, landing) in seen_last(standing.horse).items():
+        parts = [f"wear {wear}" if wear else "", f"lands {landing}" if landing else ""]
+        lines.append(f"{sentence_case(foot_words(foot, standing.person))}: "
+                     f"{', '.join(filter(None, parts))}")  # fmt: skip
+    return lines or ["Not written down at a visit yet."]
+
+
+def _life(horse: Horse) -> str:
+    parts = [horse.get_use_display() or "work not said",
+             f"{horse.get_footing_display()} footing" if horse.footing else "footing not said",
+             f"turnout {horse.get_turnout_display()}" if horse.turnout else "turnout not said"]  # fmt: skip
+    return sentence_case("; ".join(parts)) + "."
+
+
+def _considerations(
+    standing: Standing, wear: dict[str, Wear], sore: Sequence[Flag], lame: Sequence[Soundness],
+    vets_open: Sequence[str], thin: Sequence[str],
+) -> list[Consideration]:  # fmt: skip
+    horse, person = standing.horse, standing.person
+    outrun = [foot_words(f, person) for f, w in wear.items() if w.state == "outruns"]
+    kept = [foot_words(f, person) for f, w in wear.items() if w.state != "outruns"]
+    use = horse.get_use_display()
+    said = [(flag.raised_at.date(), day_words(flag.raised_at.date())) for flag in sore[:1]]
+    said += [(graded.seen_on, _grade_words(graded)) for graded in lame[:1]]
+    last_sore = max(said)[1] if said else ""
+    footing = f"{horse.get_footing_display()} footing"
+    return [
+        Consideration(BARE, "Wear stays under growth.",
+                      f"So on the {listed(kept)}." if kept and not outrun else ""),
+        Consideration(BARE, "The ground is forgiving.",
+                      sentence_case(footing) + "." if horse.footing == Horse.Footing.SOFT else ""),
+        Consideration(BARE, "Comfortable on its usual ground.",
+                      "" if said else "Nothing else is written down; ask whoever rides it."),
+        Consideration(BARE, "Light work, rest or growing up.",
+                      sentence_case(use) + "." if horse.use in LIGHT_WORK else ""),
+        Consideration(SHOD, "Wear outruns growth.",
+                      f"So on the {listed(outrun)}." if outrun else ""),
+        Consideration(SHOD, "Sore on the ground it works on.",
+                      f"Last written down: {last_sore}." if said else ""),
+        Consideration(SHOD, "Hard or stony footing.",
+                      sentence_case(footing) + "." if horse.footing == Horse.Footing.HARD else ""),
+        Consideration(SHOD, "Needs grip: jumping, driving, slippery roads.",
+                      sentence_case(use) + "." if horse.use in HARD_WORK else ""),
+        Consideration(SHOD, "A thin sole that wants cover.",
+                      f"Under {THIN_SOLE_MM:g} mm on the {listed(thin)}, which is one rule of "
+                      "several: ask the vet before anything is cut." if thin else ""),
+        Consideration(SHOD, "Weak, broken or thin wall that does not hold up."),
+        Consideration(SHOD, "Therapy, under the vet's direction.",
+                      f"{'; '.join(vets_open)}. The vet first." if vets_open else ""),
+        Consideration(BOTH, "Lame: the vet looks before shoes are put on or taken off.",
+                      f"{_grade_words(lame[0])}." if lame else ""),
+        Consideration(BOTH, "Try front shoes before all four."),
+        Consideration(BOTH, "A change to barefoot takes two or three cycles. Boots bridge it; expect "
+                      "tender feet on stones."),
+        Consideration(BOTH, "Hind shoes in group turnout: many yards forbid them, kicks are worse.",
+                      "Turned out in a group." if horse.turnout == Horse.Turnout.GROUP else ""),
+        Consideration(BOTH, "Show and breed rules may ask for or limit shoes: this year's rule book."),
+        Consideration(BOTH, f"An adult hoof grows {GROWTH_MM_PER_MONTH[0]:g} to "
+                      f"{GROWTH_MM_PER_MONTH[1]:g} mm a month.",
+                      source="The Veterinary Care of the Horse, p. 196"),
+    ]  # fmt: skip

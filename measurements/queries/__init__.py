@@ -1,0 +1,1 @@
+"""Reads of readings, films and targets."""

@@ -1,0 +1,196 @@
+"""The dangers of a horse by foot, for every place where somebody is about to cut.
+
+One source for the visit form, the papers of the barn, the day list, the plan sheet and the steps:
+what the newest films show (a sole under 15 mm, a palmar angle out of range) and what the plans say
+of the cutting. The thresholds and their sources: measurements/hoof/films.py and shape.py. Here a
+value counts as it was read: measuring error is no reason to keep a thin sole from who cuts.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import cast
+
+from caseboard.lib.words import FEET, foot_label
+from horses.access import Standing
+from horses.domain.cut_items import CutItem
+from horses.models import Person
+from horses.queries.cutting import cut_items_for
+from measurements.hoof.feet import Foot, is_fore
+from measurements.hoof.films import STEEP_PALMAR_ANGLE_DEG, VERY_THIN_SOLE_MM
+from measurements.hoof.shape import NEGATIVE_PALMAR_ANGLE_DEG, THIN_SOLE_MM
+from measurements.hoof.units import Unit, format_value
+from measurements.models import Reading
+from measurements.panels.offered import NEAR_ENOUGH
+from measurements.queries.films import FILMED, SOLE, Readings, age_words, film_of
+from measurements.queries.numbers import Numbers
+from measurements.wording import value_words
+
+ASK = "ask the vet before you cut"
+RING = "ring the vet before you cut"
+
+
+@dataclass(frozen=True)
+class FilmDanger:
+    """One film that must be known before the foot is cut."""
+
+    foot: str
+    reading: Reading
+
+    @property
+    def value(self) -> float:
+        return float(self.reading.value)
+
+    @property
+    def is_sole(self) -> bool:
+        return self.reading.quantity == SOLE
+
+    @property
+    def is_very_thin(self) -> bool:
+        return self.is_sole and self.value < VERY_THIN_SOLE_MM
+
+    def short(self, length_unit: str) -> str:
+        """ "sole 7 mm", "palmar angle −4.5°": for paper."""
+        if self.is_sole:
+            return f"sole {sole_words(self.value, length_unit)}"
+        name = "palmar" if is_fore(Foot(self.foot)) else "plantar"
+        angle = value_words(self.reading.quantity, self.value).replace("-", "\N{MINUS SIGN}")
+        return f"{name} angle {angle}"
+
+    def words(self, length_unit: str, today: date) -> str:
+        """ "Sole 7 mm on the film of 3 Sep 2026, 8 weeks ago: under 10 mm, ring the vet ..."."""
+        on = self.reading.taken_on
+        age = f", {age_words(on, today)}" if on < today else ""
+        film = f"on the film of {on:%-d %b} {on.year}{age}"
+        short = self.short(length_unit)
+        return f"{short[0].upper()}{short[1:]} {film}: {self._so(length_unit)}."
+
+    def _so(self, length_unit: str) -> str:
+        if self.is_very_thin:
+            return f"under {sole_words(VERY_THIN_SOLE_MM, length_unit)}, {RING}"
+        if self.is_sole:
+            return f"under {sole_words(THIN_SOLE_MM, length_unit)}, take no sole, {ASK}"
+        if self.value < NEGATIVE_PALMAR_ANGLE_DEG:
+            return f"the coffin bone is below level, {ASK}"
+        return f"over {STEEP_PALMAR_ANGLE_DEG:g}°, {ASK}"
+
+
+@dataclass(frozen=True)
+class Dangers:
+    """All of one horse that this person may read."""
+
+    films: tuple[FilmDanger, ...]
+    items: tuple[CutItem, ...]
+
+    def __bool__(self) -> bool:
+        return bool(self.films or self.items)
+
+    def films_of(self, foot: str) -> list[FilmDanger]:
+        return [danger for danger in self.films if danger.foot == foot]
+
+    def lines_of(self, foot: str, person: Person, today: date) -> list[str]:
+        """What stands beside one foot: its films, then the plan's items that name it."""
+        films = [danger.words(person.length_unit, today) for danger in self.films_of(foot)]
+        named = [i for i in self.items if foot in i.feet and not i.is_of_all]
+        return [*films, *(item_words(item) for item in named)]
+
+    @property
+    def of_all(self) -> list[str]:
+        """What the plan says of all four feet."""
+        return [item_words(item) for item in self.items if item.is_of_all]
+
+    def thin_sole(self, foot: str) -> FilmDanger | None:
+        return next((danger for danger in self.films_of(foot) if danger.is_sole), None)
+
+
+def dangers_for(standing: Standing, numbers: Numbers, *, today: date) -> Dangers:
+    """The dangers of the standing's horse, from all its boards that the person is on."""
+    return Dangers(film_dangers(numbers.readings), cut_items_for(standing, today=today))
+
+
+def film_dangers(readings: Readings) -> tuple[FilmDanger, ...]:
+    """By foot, soles first. `readings` as in `Numbers`; any series but films may be left out."""
+    found = []
+    for foot in FEET:
+        for quantity in FILMED:
+            film = film_of(readings, foot, quantity)
+            if film is not None and is_danger(quantity, float(film.value)):
+                found.append(FilmDanger(foot, film))
+    return tuple(found)
+
+
+def is_danger(quantity: str, value: float) -> bool:
+    if quantity == SOLE:
+        return value < THIN_SOLE_MM
+    return not NEGATIVE_PALMAR_ANGLE_DEG <= value <= STEEP_PALMAR_ANGLE_DEG
+
+
+def films_short(films: Sequence[FilmDanger], person: Person, today: date) -> list[str]:
+    """A line a film day: "Left fore sole 7 mm, palmar angle −4.5°; right fore sole 8 mm (film
+    3 Sep 2026, 8 weeks ago): ring the vet before you cut."."""
+    names = {foot: foot_label(foot, person) for foot in FEET}
+    return [
+        f"{_sentence(_by_foot(found, person, names))} (film {on:%-d %b} {on.year}, "
+        f"{age_words(on, today)}): {_advice(found)}."
+        for on, found in _by_day(films)
+    ]
+
+
+def _sentence(parts: Sequence[str]) -> str:
+    words = "; ".join(parts)
+    return words[:1].upper() + words[1:]
+
+
+def films_tight(films: Sequence[FilmDanger], person: Person, today: date) -> str:
+    """All of them where there is little room: "LF sole 7 mm, palmar −4.5°; RF sole 8 mm (3 Sep):
+    ring the vet before you cut."; the year where it is not the last one; "" for none."""
+    if not films:
+        return ""
+    days = "; ".join(
+        f"{'; '.join(_by_foot(found, person, {foot: foot for foot in FEET}))} "
+        f"({on:%-d %b}{'' if today - on < NEAR_ENOUGH else f' {on.year}'})"
+        for on, found in _by_day(films)
+    ).replace(" angle ", " ")
+    return f"{days}: {_advice(films)}."
+
+
+def _by_day(films: Sequence[FilmDanger]) -> list[tuple[date, list[FilmDanger]]]:
+    """The newest films first."""
+    by_day: dict[date, list[FilmDanger]] = {}
+    for film in films:
+        by_day.setdefault(film.reading.taken_on, []).append(film)
+    return sorted(by_day.items(), key=lambda day: day[0], reverse=True)
+
+
+def _by_foot(films: Sequence[FilmDanger], person: Person, names: Mapping[str, str]) -> list[str]:
+    by_foot: dict[str, list[str]] = {}
+    for film in films:
+        by_foot.setdefault(film.foot, []).append(film.short(person.length_unit))
+    return [f"{names[foot]} {', '.join(said)}" for foot, said in by_foot.items()]
+
+
+def _advice(films: Sequence[FilmDanger]) -> str:
+    """ "ring the vet before you cut", as the worst of them asks."""
+    return RING if any(film.is_very_thin for film in films) else ASK
+
+
+def item_words(item: CutItem) -> str:
+    """ "Plan item 3: no wedges. (Not agreed yet.)"."""
+    text = item.text.strip()
+    end = "" if text.endswith((".", "!", "?")) else "."
+    return f"Plan item {item.number}: {text}{end}{'' if item.agreed else ' (Not agreed yet.)'}"
+
+
+def sole_words(depth_mm: float, length_unit: str) -> str:
+    """To a tenth of a millimetre, so that 14.6 never reads as 15; whole ones without a nought."""
+    unit = cast(Unit, "mm" if length_unit == "cm" else length_unit)
+    return format_value(Decimal(str(depth_mm)), "mm", unit, 1).replace(".0 mm", " mm")
+
+
+def by_horse(rows: Sequence[Reading]) -> Mapping[int, tuple[FilmDanger, ...]]:
+    """The film dangers of many horses from their film readings, oldest first."""
+    series: dict[int, dict[tuple[str, str], list[Reading]]] = {}
+    for row in rows:
+        series.setdefault(row.horse_id, {}).setdefault((row.foot, row.quantity), []).append(row)
+    return {horse_id: film_dangers(readings) for horse_id, readings in series.items()}

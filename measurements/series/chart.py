@@ -1,0 +1,130 @@
+"""Puts one series of a horse into a chart: readings, trims, band, level and forecast."""
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+from decimal import Decimal
+from typing import Any
+
+from measurements.charts.draw import Chart, Dot, Span, TargetBand
+from measurements.hoof.quantities import QUANTITIES
+from measurements.hoof.trend import RATE_CONFIDENCE, Trend
+from measurements.hoof.units import from_base
+from measurements.models import Reading, Target
+from measurements.queries.numbers import ORIGIN, Numbers
+from measurements.verdicts.bands import band_edges, trend_of, whose_band
+from measurements.verdicts.judge import FORECAST_VISITS
+from measurements.verdicts.of_series import SeriesVerdict
+from measurements.wording import foot_quantity, full_day_words, shown_unit, value_words
+
+# The least range of values up the side, so that noise does not look large. House defaults.
+LEAST_SPAN = {"deg": 6.0, "mm": 12.0}
+
+
+def series_chart(
+    numbers: Numbers,
+    foot: str,
+    quantity: str,
+    *,
+    length_unit: str = "mm",
+    corrected: Sequence[Reading] = (),
+    doubtful: frozenset[str] = frozenset(),
+    since: date | None = None,
+    with_trend: bool = True,
+    judged: SeriesVerdict | None = None,
+) -> Chart | None:
+    """The chart of one series, None without a single reading.
+
+    `corrected` are readings that no longer stand, `doubtful` the ids of readings to be measured
+    again; `since` leaves out what is older. A level that was `judged` is drawn as its verdict says
+    it, another by the straight line.
+    """
+    unit = shown_unit(quantity, length_unit)
+
+    def shown(value: Any) -> float:
+        return float(value) if unit == "deg" else float(from_base(Decimal(str(value)), unit))  # type: ignore[arg-type]
+
+    readings = [
+        r
+        for r in numbers.readings.get((foot, quantity), [])
+        if since is None or r.taken_on >= since
+    ]
+    if not readings:
+        return None
+    cycles = {s.key: s.trim_index for s in numbers.series(foot, quantity)}
+    dots = [
+        Dot(
+            r.taken_on, shown(r.value), r.trim_state, cycles.get(r.public_id),
+            "doubt" if r.public_id in doubtful else "",
+        )
+        for r in readings
+    ]  # fmt: skip
+    dots += [Dot(r.taken_on, shown(r.value), r.trim_state, None, "corrected") for r in corrected]
+    level: list[Span] = []
+    forecast: list[Span] = []
+    if judged is not None and judged.path:
+        level, forecast = [[Span(*p) for p in points] for points in (judged.path, judged.ahead)]
+    elif with_trend and isinstance(trend := trend_of(numbers, foot, quantity), Trend):
+        level = _level(trend)
+        if trend.is_moving:  # a change smaller than the measuring error is not drawn as one
+            forecast = _forecast(trend, numbers.horse.interval_days)
+    first = readings[0].taken_on
+    base = QUANTITIES[quantity].unit
+    scale = shown(1000) / 1000 if unit != "deg" else 1.0
+    return Chart(
+        key=f"{foot}-{quantity}".lower(),
+        title=f"{foot_quantity(foot, quantity).capitalize()} over time",
+        desc=_description(foot, quantity, readings),
+        unit="degrees" if unit == "deg" else unit,
+        least_span=LEAST_SPAN[base] * scale,
+        dots=tuple(dots),
+        trims=tuple(day for day in numbers.trim_days(foot) if day >= first),
+        bands=tuple(_band(t, shown) for t in numbers.targets.get((foot, quantity), [])),
+        level=tuple(span for span in _scaled(level, unit) if span.on >= first),
+        forecast=_scaled(forecast, unit),
+    )
+
+
+def _band(target: Target, shown: Any) -> TargetBand:
+    low, high = (None if edge is None else shown(edge) for edge in band_edges(target))
+    return TargetBand(low, high, target.from_on, target.moment, whose_band(target))
+
+
+def _day(at_days: float) -> date:
+    return ORIGIN + timedelta(days=round(at_days))
+
+
+def _span(trend: Trend, on: date, visits_ahead: float) -> Span:
+    value = float(trend.line.at(visits_ahead))
+    half = float(trend.line.half_width(visits_ahead, RATE_CONFIDENCE))
+    return Span(on, value, value - half, value + half)
+
+
+def _level(trend: Trend) -> list[Span]:
+    last = trend.levels[-1].trim_index
+    return [_span(trend, _day(lv.trim_day), lv.trim_index - last) for lv in trend.levels]
+
+
+def _forecast(trend: Trend, interval_days: int) -> list[Span]:
+    start = _day(trend.levels[-1].trim_day)
+    return [
+        _span(trend, start + timedelta(days=interval_days * ahead), ahead)
+        for ahead in range(FORECAST_VISITS + 1)
+    ]
+
+
+def _scaled(spans: list[Span], unit: str) -> tuple[Span, ...]:
+    if unit in ("deg", "mm"):
+        return tuple(spans)
+    per_mm = float(from_base(1000, unit)) / 1000  # type: ignore[arg-type]
+    return tuple(Span(s.on, s.value * per_mm, s.low * per_mm, s.high * per_mm) for s in spans)
+
+
+def _description(foot: str, quantity: str, readings: Sequence[Reading]) -> str:
+    first, last = readings[0], readings[-1]
+    if len(readings) == 1:
+        return f"One reading: {value_words(quantity, float(last.value))} on {full_day_words(last.taken_on)}."
+    return (
+        f"{len(readings)} readings from {full_day_words(first.taken_on)} "
+        f"({value_words(quantity, float(first.value))}) to {full_day_words(last.taken_on)} "
+        f"({value_words(quantity, float(last.value))}). The table of readings has them all."
+    )
