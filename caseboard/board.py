@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from caseboard.lib import spans
-from horses.access import POLICY, Standing, may
+from horses.access import POLICY, CaseAccess, may
 from horses.domain.foals import is_young
 from horses.domain.shoe_state import Shoes
 from horses.domain.trim_cycle import Due, Interval, due_for, interval_on
@@ -61,7 +61,7 @@ class TeamLine:
 
 
 @dataclass(frozen=True)
-class Told:
+class HistoryRow:
     """One history line as a sentence."""
 
     line: HistoryLine
@@ -73,7 +73,7 @@ class Told:
 class Board:
     """Everything the page shows, read with a fixed number of queries whatever the size."""
 
-    standing: Standing
+    access: CaseAccess
     today: date
     can: frozenset[str]
     team: list[TeamLine]
@@ -102,27 +102,27 @@ class Board:
     exam: Exam | None
     notes: list[Note]
     visits: list[Visit]
-    history: list[Told]
+    history: list[HistoryRow]
     new_count: int
     seen_seq: int
 
     @property
     def case(self) -> Case:
-        return self.standing.case
+        return self.access.case
 
     @property
     def horse_words(self) -> str:
-        return horse_words(self.standing.horse, self.today)
+        return horse_words(self.access.horse, self.today)
 
     @property
     def numbers_words(self) -> str:
         """What may be said of the numbers when nothing of theirs stands above. Never that all is
         well."""
-        if self.standing.horse.state != Horse.State.ACTIVE:
+        if self.access.horse.state != Horse.State.ACTIVE:
             return "The care is paused or has ended: the numbers are not looked at."
         if not self.case.is_open:
             return "This case is closed: the numbers are looked at on the open boards."
-        if (since := failing_since(self.standing.horse)) is not None:
+        if (since := failing_since(self.access.horse)) is not None:
             return (
                 f"The numbers could not be looked at since {short_day(since)}: look at them "
                 "yourselves meanwhile. The people who run this board see it too."
@@ -136,7 +136,7 @@ class Board:
     @property
     def vet_numbers(self) -> list[dict[str, str]]:
         """Whom to ring when it cannot wait: the emergency vet, then the vets on the team."""
-        return vet_numbers(self.standing, [line.member for line in self.team])
+        return vet_numbers(self.access, [line.member for line in self.team])
 
     @property
     def unreached(self) -> list[TeamLine]:
@@ -159,7 +159,7 @@ class Board:
         return last if nailed else None
 
     def is_young(self) -> bool:
-        return is_young(self.standing.horse.born_on, self.today)
+        return is_young(self.access.horse.born_on, self.today)
 
     @property
     def may_confirm(self) -> bool:
@@ -167,7 +167,7 @@ class Board:
         visit = self.next_visit
         return (
             visit is not None and visit.confirmed_at is None and "visit.confirm" in self.can
-            and visit.planned_by_role not in ("", self.standing.role)
+            and visit.planned_by_role not in ("", self.access.role)
         )  # fmt: skip
 
     @property
@@ -188,41 +188,41 @@ def feet_needing(flags: list[Flag], alerts: list[Alert]) -> frozenset[str]:
 
 
 def board_for(
-    standing: Standing, *, seen_seq: int, now: datetime, numbers: Numbers | None = None
+    access: CaseAccess, *, seen_seq: int, now: datetime, numbers: Numbers | None = None
 ) -> Board:
     """Reads one board. `seen_seq` is how far in the history this person had read before."""
-    numbers = numbers or numbers_of(standing.horse, today=now.date())
-    flags, just_answered = flags_now_for(standing, now=now)
-    asked, left_open = flags_asked(standing, flags)
-    found = board_alerts(standing, today=now.date())
-    people = members_of_horse(standing)
-    lines = plan_for(standing, members=people)
-    cards = [PlanCard(line, marks_of(standing, line)) for line in lines]
-    team = team_of(people, standing.case)
-    ahead, kept = visits_ahead_and_behind(standing, RECENT_VISITS)
+    numbers = numbers or numbers_of(access.horse, today=now.date())
+    flags, just_answered = flags_now_for(access, now=now)
+    asked, left_open = flags_asked(access, flags)
+    found = board_alerts(access, today=now.date())
+    people = members_of_horse(access)
+    lines = plan_for(access, members=people)
+    cards = [PlanCard(line, marks_of(access, line)) for line in lines]
+    team = team_of(people, access.case)
+    ahead, kept = visits_ahead_and_behind(access, RECENT_VISITS)
     planned = {visit.kind: visit for visit in reversed(ahead)}
     visit = planned.get(Visit.Kind.FARRIER)
     shoeing = {foot: states[-1][1] for foot, states in numbers.shoeing.items() if states}
-    history = list(history_for(standing).order_by("-seq")[:RECENT_LINES])
+    history = list(history_for(access).order_by("-seq")[:RECENT_LINES])
     trims = [days[-1] for days in numbers.trims.values() if days]
     return Board(
-        standing=standing,
+        access=access,
         today=now.date(),
-        can=frozenset(action for action in POLICY if may(standing, action)),
+        can=frozenset(action for action in POLICY if may(access, action)),
         team=[TeamLine(m, team_label(m)) for m in team],
         missing_roles=tuple(
             role for role in ("farrier", "vet") if role not in {m.role for m in team}
         ),
-        other_cases=other_cases_of(people, standing),
+        other_cases=other_cases_of(people, access),
         next_visit=visit,
         vet_visit=planned.get(Visit.Kind.VET),
         due=due_for(
-            standing.horse,
+            access.horse,
             today=now.date(),
             last_trim_on=max(trims, default=None),
             planned_on=visit.planned_on if visit else None,
         ),
-        interval=interval_on(standing.horse, now.date()),
+        interval=interval_on(access.horse, now.date()),
         days_to_visit=(visit.planned_on - now.date()).days if visit and visit.planned_on else None,
         trimmed_on=max(trims, default=None),
         shoes=numbers.shoes,
@@ -233,42 +233,42 @@ def board_for(
         matters=found.needs,
         quiet=found.quiet,
         remarks=found.remarks,
-        waiting=[card for card in cards if card.line.my_word_missing and in_care(standing.horse)],
+        waiting=[card for card in cards if card.line.my_word_missing and in_care(access.horse)],
         plan=[card for card in cards if card.line.is_open],
         finished=[card for card in cards if not card.line.is_open],
         panels=foot_panels(
             numbers,
             shoeing,
             feet_needing(asked, found.heavy),
-            length_unit=standing.person.length_unit,
+            length_unit=access.person.length_unit,
         ),
         has_numbers=bool(numbers.readings),
-        grade=soundness_for(standing).first(),
-        exam=exams_for(standing).prefetch_related(None).first(),  # only when and by whom
-        notes=notes_newest(standing, RECENT_NOTES),
+        grade=soundness_for(access).first(),
+        exam=exams_for(access).prefetch_related(None).first(),  # only when and by whom
+        notes=notes_newest(access, RECENT_NOTES),
         visits=kept,
         history=[
-            Told(line, history_sentence(line, standing.person), _is_new(line, standing, seen_seq))
+            HistoryRow(line, history_sentence(line, access.person), _is_new(line, access, seen_seq))
             for line in history
         ],
         seen_seq=seen_seq,
-        new_count=_new_count(standing, history, seen_seq),
+        new_count=_new_count(access, history, seen_seq),
     )
 
 
-def _is_new(line: HistoryLine, standing: Standing, seen_seq: int) -> bool:
+def _is_new(line: HistoryLine, access: CaseAccess, seen_seq: int) -> bool:
     """New since the last look, and somebody else's: one knows what one did oneself."""
-    return line.seq > seen_seq > 0 and line.actor_id != standing.person.pk
+    return line.seq > seen_seq > 0 and line.actor_id != access.person.pk
 
 
-def _new_count(standing: Standing, newest: list[HistoryLine], seen_seq: int) -> int:
+def _new_count(access: CaseAccess, newest: list[HistoryLine], seen_seq: int) -> int:
     """How many lines this person has not seen; counted in the database only if there are many."""
     if not seen_seq:
         return 0
     if sum(line.seq > seen_seq for line in newest) < RECENT_LINES:
-        return sum(_is_new(line, standing, seen_seq) for line in newest)
-    fresh = history_for(standing).filter(seq__gt=seen_seq)
-    return fresh.exclude(actor=standing.person).count()
+        return sum(_is_new(line, access, seen_seq) for line in newest)
+    fresh = history_for(access).filter(seq__gt=seen_seq)
+    return fresh.exclude(actor=access.person).count()
 
 
 def age_words(born_on: date, today: date) -> str:

@@ -21,7 +21,7 @@ class RoundStop:
 
 
 @dataclass(frozen=True)
-class Place:
+class DayPlace:
     name: str
     stops: list[RoundStop]
 
@@ -29,7 +29,7 @@ class Place:
 @dataclass(frozen=True)
 class RoundDay:
     on: date
-    places: list[Place]
+    places: list[DayPlace]
 
     @property
     def count(self) -> int:
@@ -41,9 +41,9 @@ class RoundPage:
     first: date
     days: int
     works: bool
-    past: list[Place]  # days that have passed and were not written up
+    past: list[DayPlace]  # days that have passed and were not written up
     by_day: list[RoundDay]
-    unplanned: list[Place]
+    unplanned: list[DayPlace]
 
     @property
     def last(self) -> date:
@@ -90,10 +90,10 @@ def round_page(person: Person, *, first: date, days: int, today: date) -> RoundP
     )
 
 
-def _places(stops: Iterable[RoundStop]) -> list[Place]:
+def _places(stops: Iterable[RoundStop]) -> list[DayPlace]:
     """In the order they come; horses of one place stand together."""
-    found: dict[str, Place] = {}
+    found: dict[str, DayPlace] = {}
     for one in stops:
         name = one.stop.place
-        found.setdefault(name.casefold(), Place(name, [])).stops.append(one)
+        found.setdefault(name.casefold(), DayPlace(name, [])).stops.append(one)
     return list(found.values())

@@ -8,9 +8,9 @@ from caseboard.lib import clock
 from caseboard.lib.best_effort import best_effort
 from horses.accounts.services.tidying import tidy
 from horses.jobs.heartbeat import beat
-from horses.jobs.outbox import NOTICES, NUMBERS, SHEETS, URGENT, work_run_due, work_wake
+from horses.jobs.outbox import NOTICES, NUMBERS, SHEETS, URGENT, jobs_run_due, wake_workers
 from horses.ledger.photo_check import photos_look as look_at_photos
-from horses.rules.engine import judge_nightly, judge_sweep
+from horses.rules.engine import evaluate_due, evaluate_forgotten
 
 # A round takes nothing new after this long, so that the time limit of the task (settings) is one
 # for its last piece of work and not for a long queue. House default.
@@ -22,9 +22,9 @@ def drain(most_rank: int = NUMBERS, least_rank: int = URGENT) -> None:
     """Does what is due until nothing is, the urgent first."""
     beat("worker")
     end = time.monotonic() + TAKE_FOR_S
-    while work_run_due(limit=1, most_rank=most_rank, least_rank=least_rank):
+    while jobs_run_due(limit=1, most_rank=most_rank, least_rank=least_rank):
         if time.monotonic() > end:
-            work_wake()
+            wake_workers()
             return
 
 
@@ -50,14 +50,14 @@ def drain_sheets() -> None:
 def sweep() -> None:
     """Asks the calendar rules (overdue, unanswered) of every horse whose moment has come."""
     beat("clock")
-    judge_sweep(now=clock.now())
+    evaluate_due(now=clock.now())
     best_effort("tidying", lambda: tidy(now=clock.now()), otherwise=None)
 
 
 @shared_task(name="caseboard.nightly", expires=6 * 3600)
 def nightly() -> None:
     """What is looked at once a day: horses that no moment was foreseen for, and what failed."""
-    judge_nightly(now=clock.now())
+    evaluate_forgotten(now=clock.now())
 
 
 # Reads every picture: an hour is some hundred thousand of them from a disk. House default.

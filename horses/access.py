@@ -118,7 +118,7 @@ POLICY: dict[str, Rule] = {
 
 
 @dataclass(frozen=True)
-class Standing:
+class CaseAccess:
     """Where one person stands on one case: the ticket that every service asks for."""
 
     person: Person
@@ -127,7 +127,7 @@ class Standing:
     stand_in: bool = False
     own_role: Role | None = None  # only while looking as another role: the person's own
     # Whether the person showed lately who they are. A page says so from its session (see
-    # views/fresh.py); whoever hands out a standing without having looked hands out one that is not.
+    # views/fresh.py); whoever hands out an access without having looked hands out one that is not.
     fresh: bool = False
 
     @property
@@ -152,8 +152,8 @@ def horses_for(person: Person) -> QuerySet[Horse]:
     return Horse.objects.filter(cases__in=cases_for(person)).distinct()
 
 
-def standing_get(person: Person, case_public_id: str, *, fresh: bool = False) -> Standing:
-    """The person's standing on the case; Http404 for a stranger and for an unknown id alike."""
+def access_get(person: Person, case_public_id: str, *, fresh: bool = False) -> CaseAccess:
+    """The person's access to the case; Http404 for a stranger and for an unknown id alike."""
     membership = (
         active_memberships(person)
         .filter(case__public_id=case_public_id)
@@ -163,58 +163,58 @@ def standing_get(person: Person, case_public_id: str, *, fresh: bool = False) ->
     if membership is None:
         raise Http404("no such case")
     role = Role(membership.role)
-    return Standing(person, membership.case, role, membership.stand_in, fresh=fresh)
+    return CaseAccess(person, membership.case, role, membership.stand_in, fresh=fresh)
 
 
-def standing_on(person: Person, case: Case) -> Standing | None:
+def access_on(person: Person, case: Case) -> CaseAccess | None:
     """The same for code that has the case already (tasks, notices): None when not on it."""
     membership = active_memberships(person).filter(case=case).first()
     if membership is None:
         return None
-    return Standing(person, case, Role(membership.role), membership.stand_in)
+    return CaseAccess(person, case, Role(membership.role), membership.stand_in)
 
 
-def may(standing: Standing, action: str) -> bool:
+def may(access: CaseAccess, action: str) -> bool:
     rule = POLICY[action]
-    if standing.own_role is not None:
+    if access.own_role is not None:
         return False  # whoever looks as another role may only look
-    return standing.role in rule.roles and (standing.case.is_open or not rule.open_case_only)
+    return access.role in rule.roles and (access.case.is_open or not rule.open_case_only)
 
 
 def require(
-    standing: Standing, action: str, *, closed_too: bool = False, only_look: bool = False
+    access: CaseAccess, action: str, *, closed_too: bool = False, only_look: bool = False
 ) -> None:
     """Raises PermissionDenied with the reason in words when the table does not allow it.
 
-    The membership and the case are read again: a standing may have been handed out before a
+    The membership and the case are read again: an access may have been handed out before a
     removal, or before the case was closed. Inside a transaction the membership stays locked until
     its end, so that a removal or a closing waits for a write under way, or the write for it.
     `closed_too`: the caller says itself, and more kindly, that the case has been closed.
     `only_look`: for the page before the deed, which asks for the fresh code itself.
     """
     rule = POLICY[action]
-    current = _membership_now(standing)
-    if standing.own_role is not None:
+    current = _membership_now(access)
+    if access.own_role is not None:
         raise PermissionDenied("You are looking as another role: nothing can be done from here.")
-    if current is None or current.role != standing.role:
+    if current is None or current.role != access.role:
         raise PermissionDenied("You are no longer on this team.")
-    if standing.role not in rule.roles:
+    if access.role not in rule.roles:
         who = " or ".join(role.label for role in THREE_AND_CARER if role in rule.roles)
         raise PermissionDenied(f"“{rule.words}” is for the {who} of this case.")
     if rule.open_case_only and not closed_too and not current.case.is_open:
         raise CaseClosed("This case is closed: it can be read, and nothing more is written on it.")
-    if rule.asks_again and not (standing.fresh or only_look):
+    if rule.asks_again and not (access.fresh or only_look):
         raise NotFresh("It is a while since you showed that it is you. Go back and send it again.")
 
 
-def _membership_now(standing: Standing) -> Membership | None:
+def _membership_now(access: CaseAccess) -> Membership | None:
     """The membership as it is at this moment, with its case.
 
     SQLite's transactions hold the one write lock from their beginning; PostgreSQL is asked for the
     row. Memberships are locked before the horse and the case. The case is read after the lock: what
     a join brings along was read before the wait.
     """
-    memberships = active_memberships(standing.person).filter(case=standing.case)
+    memberships = active_memberships(access.person).filter(case=access.case)
     if not (connection.in_atomic_block and connection.features.has_select_for_update):
         return memberships.select_related("case").first()
     return memberships.select_for_update(no_key=True).first()
@@ -238,20 +238,20 @@ def audience_of(roles: "frozenset[str] | set[str]") -> str:
     return "," + ",".join(role for role in THREE_AND_CARER if role in roles) + ","
 
 
-def readable_by(standing: Standing, field: str = "audience") -> Q:
+def readable_by(access: CaseAccess, field: str = "audience") -> Q:
     """The filter that keeps rows whose audience holds the person's role; while looking as another
     role, theirs as well: a preview never shows more than the person may see."""
-    readable = Q(**{f"{field}__contains": f",{standing.role},"})
-    if standing.own_role is not None:
-        readable &= Q(**{f"{field}__contains": f",{standing.own_role},"})
+    readable = Q(**{f"{field}__contains": f",{access.role},"})
+    if access.own_role is not None:
+        readable &= Q(**{f"{field}__contains": f",{access.own_role},"})
     return readable
 
 
-def looking_as(standing: Standing, role: Role) -> Standing:
+def looking_as(access: CaseAccess, role: Role) -> CaseAccess:
     """The board as the role sees it, to look at only. Another role's is for the owner."""
-    if role != standing.role:
-        require(standing, "case.look_as")
-    return replace(standing, role=role, stand_in=False, own_role=standing.role)
+    if role != access.role:
+        require(access, "case.look_as")
+    return replace(access, role=role, stand_in=False, own_role=access.role)
 
 
 def roles_that_may(action: str) -> frozenset[Role]:

@@ -6,7 +6,7 @@ from django.conf import settings
 from django.db import models
 
 from horses.models import Foot, Horse, PlanItemVersion, Role, Shoeing, Visit
-from horses.models.base import Kept
+from horses.models.base import AppendOnly
 from measurements.hoof.quantities import QUANTITIES, Method, Moment, TrimState
 
 QUANTITY_CHOICES = [(key, quantity.label) for key, quantity in QUANTITIES.items()]
@@ -22,7 +22,7 @@ class ShoeThen(models.TextChoices):
     OFF = "off", "shoe off"
 
 
-class Reading(Kept):
+class Reading(AppendOnly):
     """One value of one quantity on one foot. A correction is a later row that names this one."""
 
     sealed_when_set = frozenset({"shoe_then"})
@@ -68,7 +68,7 @@ class Reading(Kept):
         indexes = (models.Index(fields=["horse", "foot", "quantity", "taken_on"]),)
 
 
-class FootVerdict(Kept):
+class FootVerdict(AppendOnly):
     """What the drift method said of a foot, with the fingerprint of what it was judged on."""
 
     horse = models.ForeignKey(Horse, on_delete=models.PROTECT, related_name="verdicts")
@@ -88,7 +88,7 @@ class FootVerdict(Kept):
         )
 
 
-class Target(Kept):
+class Target(AppendOnly):
     """The band for one quantity on one foot from a day; the newest row for them is in force.
 
     One bound may be open ("15 mm or more"); an ending is a row without bounds. The plan item version carries the team's agreement to it.

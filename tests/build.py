@@ -7,7 +7,7 @@ from typing import Any
 
 from caseboard.sheets.plan_gather import sheet_for
 from caseboard.sheets.plan_value import freeze
-from horses.access import Standing, standing_get
+from horses.access import CaseAccess, access_get
 from horses.models import Alert, Flag, Horse, Note, PlanItem, PlanSheet, Visit
 from horses.rules.alert_life import Lives
 from horses.rules.engine import Finding
@@ -24,17 +24,17 @@ from measurements.services.targets import Band, target_set
 TEAM = frozenset({"owner", "farrier", "vet", "carer"})
 
 
-def flag(standing: Standing, now: datetime, *signs: str, words: str = "", **more: Any) -> Flag:
+def flag(access: CaseAccess, now: datetime, *signs: str, words: str = "", **more: Any) -> Flag:
     fields: dict[str, Any] = {"feet": ["LF"], "since_on": None, **more}
     return flag_raise(
-        standing=standing, signs=list(signs or ("short_stride",)), words=words, now=now, **fields
+        access=access, signs=list(signs or ("short_stride",)), words=words, now=now, **fields
     )
 
 
 def note(
-    standing: Standing, now: datetime, body: str = "A note.", audience: Iterable[str] = TEAM
+    access: CaseAccess, now: datetime, body: str = "A note.", audience: Iterable[str] = TEAM
 ) -> Note:
-    return note_write(standing=standing, body=body, audience=frozenset(audience), now=now)
+    return note_write(access=access, body=body, audience=frozenset(audience), now=now)
 
 
 def content(text: str = "Keep on soft ground.", **more: Any) -> ItemContent:
@@ -44,8 +44,8 @@ def content(text: str = "Keep on soft ground.", **more: Any) -> ItemContent:
     return ItemContent(text=text, **fields)
 
 
-def plan_item(standing: Standing, now: datetime, **more: Any) -> PlanItem:
-    return plan_item_propose(standing=standing, content=content(**more), now=now)
+def plan_item(access: CaseAccess, now: datetime, **more: Any) -> PlanItem:
+    return plan_item_propose(access=access, content=content(**more), now=now)
 
 
 def taken(foot: str, quantity: str, value: float | str, **more: Any) -> Taken:
@@ -65,7 +65,7 @@ def taken(foot: str, quantity: str, value: float | str, **more: Any) -> Taken:
 
 
 def reading(
-    standing: Standing,
+    access: CaseAccess,
     now: datetime,
     foot: str,
     quantity: str,
@@ -74,13 +74,13 @@ def reading(
     **more: Any,
 ) -> Reading:
     rows = readings_record(
-        standing=standing, taken_on=on, readings=[taken(foot, quantity, value, **more)], now=now
+        access=access, taken_on=on, readings=[taken(foot, quantity, value, **more)], now=now
     )
     return rows[0]
 
 
 def series(
-    standing: Standing,
+    access: CaseAccess,
     now: datetime,
     levels: Iterable[float],
     *,
@@ -100,12 +100,12 @@ def series(
             before = levels[index - 1] - fall
             rows.insert(0, taken(foot, quantity, before, trim_state="before", shoeing=shoeing))
         at = datetime.combine(on, now.time(), tzinfo=now.tzinfo)
-        readings_record(standing=standing, taken_on=on, readings=rows, now=at)
+        readings_record(access=access, taken_on=on, readings=rows, now=at)
 
 
-def visit(standing: Standing, now: datetime, on: date, **more: Any) -> Visit:
+def visit(access: CaseAccess, now: datetime, on: date, **more: Any) -> Visit:
     work = [WorkDone(foot=f, trimmed=True, shoeing_left="shod") for f in ("LF", "RF", "LH", "RH")]
-    return visit_record(standing=standing, kept_on=on, work=more.pop("work", work), now=now, **more)
+    return visit_record(access=access, kept_on=on, work=more.pop("work", work), now=now, **more)
 
 
 def band(**more: Any) -> Band:
@@ -117,15 +117,15 @@ def band(**more: Any) -> Band:
     return Band(**fields)
 
 
-def target(standing: Standing, now: datetime, **more: Any) -> Target:
-    return target_set(standing=standing, band=band(**more), now=now)
+def target(access: CaseAccess, now: datetime, **more: Any) -> Target:
+    return target_set(access=access, band=band(**more), now=now)
 
 
-def sheet(standing: Standing, now: datetime) -> PlanSheet:
+def sheet(access: CaseAccess, now: datetime) -> PlanSheet:
     """The plan sheet as it stands, issued; its pages wait to be drawn."""
-    fresh = standing_get(standing.person, standing.case.public_id)
+    fresh = access_get(access.person, access.case.public_id)
     return sheet_issue(
-        standing=fresh, content=freeze(sheet_for(fresh, now=now)), seen_seq=fresh.case.last_seq,
+        access=fresh, content=freeze(sheet_for(fresh, now=now)), seen_seq=fresh.case.last_seq,
         now=now,
     )  # fmt: skip
 

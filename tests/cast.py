@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 
 from allauth.account.models import EmailAddress
 
-from horses.access import Standing, standing_get
+from horses.access import CaseAccess, access_get
 from horses.models import Case, Horse, Membership, Person, Role
 from horses.services.cases import case_open
 from horses.services.horses import horse_create
@@ -31,9 +31,9 @@ class Cast:
     concern: Case
     other_case: Case
 
-    def standing(self, person: Person, case: Case | None = None) -> Standing:
+    def access(self, person: Person, case: Case | None = None) -> CaseAccess:
         """As right after a sign-in."""
-        return standing_get(person, (case or self.case).public_id, fresh=True)
+        return access_get(person, (case or self.case).public_id, fresh=True)
 
     @property
     def everyone(self) -> dict[str, Person]:
@@ -80,11 +80,11 @@ def make_cast(now: datetime) -> Cast:
     join(case, stand_in, Role.FARRIER, at, stand_in=True)
     join(case, carer, Role.CARER, at)
     leaver = join(case, removed, Role.FARRIER, at)
-    concern = case_open(standing=standing_get(owner, case.public_id), title="Left fore", now=at)
+    concern = case_open(access=access_get(owner, case.public_id), title="Left fore", now=at)
     for board in (case, concern):
         member = Membership.objects.get(case=board, person=removed)
         member_remove(
-            standing=standing_get(owner, board.public_id, fresh=True),
+            access=access_get(owner, board.public_id, fresh=True),
             membership_id=member.public_id, now=at,
         )  # fmt: skip
     assert leaver.pk

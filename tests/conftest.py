@@ -67,11 +67,11 @@ def clock_stands(now: datetime, monkeypatch: pytest.MonkeyPatch) -> datetime:
 @pytest.fixture
 def drain(now: datetime) -> Callable[..., int]:
     """Does all work that is due, as a worker would; says how many pieces were taken."""
-    from horses.jobs.outbox import work_run_due
+    from horses.jobs.outbox import jobs_run_due
 
     def run(at: datetime | None = None) -> int:
         total = 0
-        while taken := work_run_due(now=at or now):
+        while taken := jobs_run_due(now=at or now):
             total += taken
         return total
 

@@ -1,7 +1,7 @@
 """Every deed of the services once, with the right it needs, so that what holds for all of them is
 tested on all of them.
 
-A deed is done by a standing, with a client key where it has one, and `twist` makes the same deed
+A deed is done by an access, with a client key where it has one, and `twist` makes the same deed
 with another content.
 """
 
@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.models import Case, FlagAnswer
 from horses.services.alerts import alert_answer, alert_see
 from horses.services.cases import case_close, case_open
@@ -51,7 +51,7 @@ from measurements.services.visit_void import visit_take_back
 from tests import build
 from tests.stage import JPEG, Stage, photo
 
-Do = Callable[[Stage, Standing, dict[str, Any], bool], Any]
+Do = Callable[[Stage, CaseAccess, dict[str, Any], bool], Any]
 
 
 @dataclass(frozen=True)
@@ -66,16 +66,16 @@ class Deed:
     def __call__(
         self,
         stage: Stage,
-        standing: Standing,
+        access: CaseAccess,
         now: datetime,
         *,
         key: str = "",
         twist: bool = False,
     ) -> Any:
-        shared: dict[str, Any] = {"standing": standing, "now": now}
+        shared: dict[str, Any] = {"access": access, "now": now}
         if self.keyed:
             shared["client_key"] = key
-        return self.do(stage, standing, shared, twist)
+        return self.do(stage, access, shared, twist)
 
 
 def _today(shared: dict[str, Any]) -> Any:
@@ -86,21 +86,21 @@ def _work() -> list[WorkDone]:
     return [WorkDone(foot=foot, trimmed=True, shoeing_left="shod") for foot in ("LF", "RF")]
 
 
-def _decide(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+def _decide(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
     return plan_item_decide(
         item_id=stage.item.public_id, seen_hash=latest_version(stage.item).content_hash,
         decision="agree", **shared,
     )  # fmt: skip
 
 
-def _finish(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+def _finish(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
     """Each role finishes what is its own job; the stage's item is the owner's."""
-    item = stage.item if standing.role not in ("farrier", "vet") else stage.items_of[standing.role]
+    item = stage.item if access.role not in ("farrier", "vet") else stage.items_of[access.role]
     return plan_item_finish(item_id=item.public_id, status="done", reason="", **shared)
 
 
 def _revise(therapeutic: bool) -> Do:
-    def do(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+    def do(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
         content = build.content("Softer ground still.", therapeutic=therapeutic)
         return plan_item_revise(
             item_id=stage.item.public_id, seen_version=1, content=content, **shared
@@ -110,41 +110,41 @@ def _revise(therapeutic: bool) -> Do:
 
 
 def _propose(therapeutic: bool) -> Do:
-    def do(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+    def do(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
         text = "Walk less." if twist else "Walk in hand daily."
         return plan_item_propose(content=build.content(text, therapeutic=therapeutic), **shared)
 
     return do
 
 
-def _set_alone(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+def _set_alone(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
     text = "Box rest today." if twist else "Box rest from now."
     content = build.content(text, therapeutic=True, emergency=True, reason="It cannot wait.")
     return plan_item_propose(content=content, **shared)
 
 
-def _reply(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+def _reply(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
     words = "Not before Friday." if twist else "Two weeks are enough."
     return plan_item_reply(item_id=stage.asked.public_id, words=words, **shared)
 
 
 def _target(therapeutic: bool) -> Do:
-    def do(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+    def do(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
         high = Decimal(55 if twist else 54)
         return target_set(band=build.band(therapeutic=therapeutic, high=high), **shared)
 
     return do
 
 
-def _issue(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+def _issue(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
     """What it says does not matter here; `twist` is another state of the board."""
-    seen = Case.objects.get(pk=standing.case.pk).last_seq
+    seen = Case.objects.get(pk=access.case.pk).last_seq
     stage.seen_seq = seen if not stage.seen_seq or twist else stage.seen_seq
     return sheet_issue(content={"of": "a test"}, seen_seq=stage.seen_seq, **shared)
 
 
 def _answer(kind: str) -> Do:
-    def do(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+    def do(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
         words = "I come tomorrow." if twist else "I come today."
         return flag_answer(flag_id=stage.flag.public_id, words=words, kind=kind, **shared)
 
@@ -152,7 +152,7 @@ def _answer(kind: str) -> Do:
 
 
 def _readings(source: str) -> Do:
-    def do(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+    def do(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
         value = 52 if twist else 50
         rows = [build.taken("LF", "toe_angle", value), build.taken("RF", "toe_angle", 51)]
         return readings_record(taken_on=_today(shared), readings=rows, source=source, **shared)[0]
@@ -160,17 +160,17 @@ def _readings(source: str) -> Do:
     return do
 
 
-def _correct(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
-    own = stage.readings.get(str(standing.role), stage.readings["owner"])
+def _correct(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
+    own = stage.readings.get(str(access.role), stage.readings["owner"])
     taken = replace(build.taken(own.foot, "toe_angle", 49))
     return reading_correct(reading_id=own.public_id, taken=taken, reason="Slipped.", **shared)
 
 
-def _edit(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
-    return horse_edit(version=standing.horse.version, fields={"yard": "Upper yard"}, **shared)
+def _edit(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
+    return horse_edit(version=access.horse.version, fields={"yard": "Upper yard"}, **shared)
 
 
-def _write_up(stage: Stage, standing: Standing, shared: dict[str, Any], twist: bool) -> Any:
+def _write_up(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
     rows = [build.taken("LF", "toe_angle", 53 if twist else 52)]
     return visit_write_up(kept_on=_today(shared), work=_work(), readings=rows, **shared)
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from caseboard.lib.photo import Photo
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.models import (
     Alert,
     Exam,
@@ -59,8 +59,8 @@ class Stage:
         found: Person = getattr(self.cast, role)
         return found
 
-    def standing(self, role: str) -> Standing:
-        return self.cast.standing(self.person(role), self.cast.concern)
+    def access(self, role: str) -> CaseAccess:
+        return self.cast.access(self.person(role), self.cast.concern)
 
     def member(self, role: str) -> Membership:
         return Membership.objects.get(
@@ -76,14 +76,14 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
     """Everything hangs on the concern: it has the whole team and can be closed."""
     at = now - timedelta(days=3)
     owner, vet, farrier = (
-        cast.standing(who, cast.concern) for who in (cast.owner, cast.vet, cast.farrier)
+        cast.access(who, cast.concern) for who in (cast.owner, cast.vet, cast.farrier)
     )
     flag = flag_raise_with_photos(
-        standing=owner, signs=["short_stride"], feet=["LF"], since_on=None, words="Short on stones",
+        access=owner, signs=["short_stride"], feet=["LF"], since_on=None, words="Short on stones",
         photos=[photo()], now=at,
     )  # fmt: skip
     exam = exam_record(
-        standing=vet, examined_at=at, feet=[FootFound("LF", pulse=1)], grade=Grade("aaep", 2),
+        access=vet, examined_at=at, feet=[FootFound("LF", pulse=1)], grade=Grade("aaep", 2),
         words="Mild in front.", now=at,
     )  # fmt: skip
     readings = {
@@ -98,7 +98,7 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
         for role in ("farrier", "vet")
     }
     kept = build.visit(farrier, at, at.date(), words="All four.")
-    planned = visit_plan(standing=farrier, on=(now + timedelta(days=9)).date(), now=at)
+    planned = visit_plan(access=farrier, on=(now + timedelta(days=9)).date(), now=at)
     note = build.note(vet, at, "For the whole team.")
     lost_shoe = build.flag(owner, at, "lost_shoe", feet=["RH"])
     asked = _asked_about(vet, farrier, at)
@@ -120,9 +120,7 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
         therapeutic=build.plan_item(vet, at, text="Wedges in front.", therapeutic=True),
         asked=asked,
         alert=Alert.objects.get(rule="test.rule"),
-        invitation=invitation_create(
-            standing=owner, email=cast.invited.email, role=Role.VET, now=at
-        ),
+        invitation=invitation_create(access=owner, email=cast.invited.email, role=Role.VET, now=at),
         planned=planned,
         kept=kept,
         sheet=build.sheet(owner, at),
@@ -130,18 +128,18 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
     )
 
 
-def _asked_about(vet: Standing, farrier: Standing, at: datetime) -> PlanItem:
+def _asked_about(vet: CaseAccess, farrier: CaseAccess, at: datetime) -> PlanItem:
     item = build.plan_item(vet, at, text="Hose daily.", who_does="carer")
     plan_item_decide(
-        standing=farrier, item_id=item.public_id,
+        access=farrier, item_id=item.public_id,
         seen_hash=latest_version(item).content_hash, decision="ask", reason="For how long?", now=at,
     )  # fmt: skip
     return item
 
 
 def urgent_flag(stage: Stage, now: datetime) -> Flag:
-    return build.flag(stage.standing("owner"), now, "in_sole")
+    return build.flag(stage.access("owner"), now, "in_sole")
 
 
 def answer(stage: Stage, role: str, flag: Flag, now: datetime, words: str = "Seen.") -> None:
-    flag_answer(standing=stage.standing(role), flag_id=flag.public_id, words=words, now=now)
+    flag_answer(access=stage.access(role), flag_id=flag.public_id, words=words, now=now)

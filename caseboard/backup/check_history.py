@@ -13,7 +13,7 @@ from horses.ledger.photo_check import photos_against_lines
 from horses.ledger.row_seal import row_name, row_seal
 from horses.ledger.verify_rows import sealed_models
 from horses.models import Case, Flag, FlagPhoto, HistoryLine, Person
-from horses.models.base import Kept
+from horses.models.base import AppendOnly
 
 COLUMNS = (
     "seq", "actor_name", "actor_role", "verb", "subject", "audience", "before", "after",
@@ -59,7 +59,7 @@ class HistoryCheck:
             self._flags[row["id"]] = row["public_id"]
         if model._meta.label in self._sealed:
             kept = model(**row)
-            assert isinstance(kept, Kept)
+            assert isinstance(kept, AppendOnly)
             self._seals[row_name(kept)] = row_seal(kept)
 
     def leave_out(self, model: Model) -> None:

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
-from horses.access import Standing, standing_get
+from horses.access import CaseAccess, access_get
 from horses.models import Case, Flag, FlagAnswer, Horse, Membership, Person, PlanItem
-from horses.rules.engine import horse_judge
+from horses.rules.engine import evaluate
 from horses.services.cases import case_mark_seen, case_open
 from horses.services.exams import FootFound, Grade, exam_record
 from horses.services.flags import flag_answer, flag_raise
@@ -26,19 +26,19 @@ TEAM = frozenset({"owner", "farrier", "vet", "carer"})
 
 
 @dataclass(frozen=True)
-class Board:
+class DemoBoard:
     horse: Horse
     case_id: str
 
-    def standing(self, person: Person) -> Standing:
-        return standing_get(person, self.case_id, fresh=True)
+    def access(self, person: Person) -> CaseAccess:
+        return access_get(person, self.case_id, fresh=True)
 
     def flag(
         self, by: Person, at: datetime, signs: list[str], feet: list[str], words: str,
         since_on: date | None = None,
     ) -> Flag:  # fmt: skip
         return flag_raise(
-            standing=self.standing(by), signs=signs, feet=feet, since_on=since_on, words=words,
+            access=self.access(by), signs=signs, feet=feet, since_on=since_on, words=words,
             now=at,
         )  # fmt: skip
 
@@ -46,39 +46,37 @@ class Board:
         self, by: Person, at: datetime, flag: Flag, words: str, *, phoned: bool = False
     ) -> None:
         kind = FlagAnswer.Kind.VET_PHONED if phoned else FlagAnswer.Kind.ANSWERED
-        flag_answer(
-            standing=self.standing(by), flag_id=flag.public_id, words=words, kind=kind, now=at
-        )
+        flag_answer(access=self.access(by), flag_id=flag.public_id, words=words, kind=kind, now=at)
 
     def shoe_back(self, by: Person, at: datetime, flag: Flag, words: str) -> None:
         shoe_back(
-            standing=self.standing(by), flag_id=flag.public_id, kind="back", feet=flag.feet,
+            access=self.access(by), flag_id=flag.public_id, kind="back", feet=flag.feet,
             on=at.date(), words=words, now=at,
         )  # fmt: skip
 
     def note(
         self, by: Person, at: datetime, body: str, readers: frozenset[str] | set[str] = TEAM
     ) -> None:
-        note_write(standing=self.standing(by), body=body, audience=frozenset(readers), now=at)
+        note_write(access=self.access(by), body=body, audience=frozenset(readers), now=at)
 
     def exam(
         self, by: Person, at: datetime, words: str, grade: Grade | None, feet: list[FootFound]
     ) -> None:
         exam_record(
-            standing=self.standing(by), examined_at=at, feet=feet, grade=grade, words=words, now=at
+            access=self.access(by), examined_at=at, feet=feet, grade=grade, words=words, now=at
         )
 
     def target(self, by: Person, at: datetime, band: Band) -> PlanItem:
-        target = target_set(standing=self.standing(by), band=band, now=at)
+        target = target_set(access=self.access(by), band=band, now=at)
         assert target.plan_version is not None  # setting a band puts it on the plan
         return target.plan_version.item
 
     def propose(self, by: Person, at: datetime, content: ItemContent) -> PlanItem:
-        return plan_item_propose(standing=self.standing(by), content=content, now=at)
+        return plan_item_propose(access=self.access(by), content=content, now=at)
 
     def revise(self, by: Person, at: datetime, item: PlanItem, content: ItemContent) -> None:
         plan_item_revise(
-            standing=self.standing(by), item_id=item.public_id, content=content, now=at,
+            access=self.access(by), item_id=item.public_id, content=content, now=at,
             seen_version=latest_version(item).number,
         )  # fmt: skip
 
@@ -86,33 +84,33 @@ class Board:
         self, by: Person, at: datetime, item: PlanItem, decision: str = "agree", reason: str = ""
     ) -> None:
         plan_item_decide(
-            standing=self.standing(by), item_id=item.public_id, decision=decision, reason=reason,
+            access=self.access(by), item_id=item.public_id, decision=decision, reason=reason,
             seen_hash=latest_version(item).content_hash, now=at,
         )  # fmt: skip
 
     def done(self, by: Person, at: datetime, item: PlanItem, words: str = "") -> None:
         plan_item_finish(
-            standing=self.standing(by), item_id=item.public_id, status=PlanItem.Status.DONE,
+            access=self.access(by), item_id=item.public_id, status=PlanItem.Status.DONE,
             reason=words, now=at,
         )  # fmt: skip
 
-    def open_concern(self, by: Person, at: datetime, title: str) -> "Board":
-        case = case_open(standing=self.standing(by), title=title, now=at)
-        return Board(self.horse, case.public_id)
+    def open_concern(self, by: Person, at: datetime, title: str) -> "DemoBoard":
+        case = case_open(access=self.access(by), title=title, now=at)
+        return DemoBoard(self.horse, case.public_id)
 
     def judge(self, at: datetime) -> None:
         """What the rules said at that moment, as the sweep would have asked them."""
-        horse_judge(self.horse, now=at)
+        evaluate(self.horse, now=at)
 
     def read_by_all(self, at: datetime) -> None:
         """Everybody on the team opened the board then."""
         for member in Membership.objects.filter(case__public_id=self.case_id, left_at=None):
-            case_mark_seen(standing=self.standing(member.person), now=at)
+            case_mark_seen(access=self.access(member.person), now=at)
 
 
-def routine_board(horse: Horse) -> Board:
+def routine_board(horse: Horse) -> DemoBoard:
     case = Case.objects.get(horse=horse, kind=Case.Kind.ROUTINE)
-    return Board(horse, case.public_id)
+    return DemoBoard(horse, case.public_id)
 
 
 def band(

@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from caseboard.demo.boards import Board, routine_board
+from caseboard.demo.boards import DemoBoard, routine_board
 from horses.models import Person
 from horses.services.horses import horse_create, weight_record
 from horses.services.invitations import invitation_accept, invitation_create, token_for
@@ -25,7 +25,7 @@ class Joining:
     stand_in: bool = False
 
 
-def horse_settle(owner: Person, at: datetime, team: Sequence[Joining], **fields: Any) -> Board:
+def horse_settle(owner: Person, at: datetime, team: Sequence[Joining], **fields: Any) -> DemoBoard:
     """A new horse of the yard with its standing case, and its team on it."""
     horse = horse_create(person=owner, fields={"yard": YARD, **NIGHT_VETS, **fields}, now=at)
     board = routine_board(horse)
@@ -34,9 +34,9 @@ def horse_settle(owner: Person, at: datetime, team: Sequence[Joining], **fields:
     return board
 
 
-def join(board: Board, inviter: Person, joining: Joining, at: datetime) -> None:
+def join(board: DemoBoard, inviter: Person, joining: Joining, at: datetime) -> None:
     invitation = invitation_create(
-        standing=board.standing(inviter), email=joining.person.email, role=joining.role,
+        access=board.access(inviter), email=joining.person.email, role=joining.role,
         stand_in=joining.stand_in, now=at,
     )  # fmt: skip
     invitation_accept(
@@ -46,11 +46,11 @@ def join(board: Board, inviter: Person, joining: Joining, at: datetime) -> None:
 
 
 def weigh(
-    board: Board, by: Person, at: datetime, weight_kg: int, *, on: date | None = None,
+    board: DemoBoard, by: Person, at: datetime, weight_kg: int, *, on: date | None = None,
     method: str = "tape",
 ) -> None:  # fmt: skip
     weight_record(
-        standing=board.standing(by), weight_kg=Decimal(weight_kg),
+        access=board.access(by), weight_kg=Decimal(weight_kg),
         entered_value=Decimal(weight_kg), entered_unit="kg", method=method,
         weighed_on=on or at.date(), now=at,
     )  # fmt: skip

@@ -17,9 +17,9 @@ from caseboard.demo.story_linnet import play_linnet
 from caseboard.demo.story_marigold import play_marigold
 from caseboard.demo.story_quiet import play_dusk, play_pebble, play_tansy
 from caseboard.demo.story_waiting import play_fennel, play_otter
-from horses.jobs.outbox import work_run_due
+from horses.jobs.outbox import jobs_run_due
 from horses.models import Horse, Person
-from horses.rules.engine import horse_judge
+from horses.rules.engine import evaluate
 
 STORIES: dict[str, tuple[Callable[[Days, People], None], str]] = {
     "Pebble": (play_pebble, "barefoot routine, nothing found"),
@@ -81,8 +81,8 @@ def load(now: datetime) -> DemoSummary:
             play(Days(now), people)
         play_rhythm(Days(now), people)
         for horse in Horse.objects.order_by("pk"):
-            horse_judge(horse, now=now)
+            evaluate(horse, now=now)
         past_settle(people.all(), now=now)
-    while work_run_due(now=now):  # the horses' own work; everything has been judged already
+    while jobs_run_due(now=now):  # the horses' own work; everything has been judged already
         pass
     return summary()

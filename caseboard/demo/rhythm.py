@@ -2,7 +2,7 @@
 
 from datetime import datetime, timedelta
 
-from caseboard.demo.boards import Board, routine_board
+from caseboard.demo.boards import DemoBoard, routine_board
 from caseboard.demo.days import Days
 from caseboard.demo.people import People
 from horses.models import Horse, Visit
@@ -36,18 +36,18 @@ def play_rhythm(days: Days, people: People) -> None:
     at = _lately(days, 50)
     for name, (held_by, danger) in HANDS.items():
         owner = people.owner if name == "Fennel" else people.manager
-        standing = boards[name].standing(owner)
+        access = boards[name].access(owner)
         horse_edit(
-            standing=standing, version=standing.horse.version, now=at,
+            access=access, version=access.horse.version, now=at,
             fields={"held_by": held_by, "danger": danger},
         )  # fmt: skip
     for name in ("Pebble", "Hazel"):  # the farrier is in the yard this week anyway
         visit_plan(
-            standing=boards[name].standing(people.farrier), on=days.now.date() + timedelta(days=3),
+            access=boards[name].access(people.farrier), on=days.now.date() + timedelta(days=3),
             words="I am with you that day anyway.", now=_lately(days, 48),
         )  # fmt: skip
     interval_set(
-        standing=boards["Tansy"].standing(people.farrier), now=_lately(days, 46),
+        access=boards["Tansy"].access(people.farrier), now=_lately(days, 46),
         wish=IntervalWish("age", boards["Tansy"].horse.interval_days, schedule="early"),
     )  # fmt: skip
     for name in CONFIRMED:
@@ -58,33 +58,33 @@ def play_rhythm(days: Days, people: People) -> None:
     feed_make(person=people.farrier, fresh=True, now=at)
 
 
-def _confirm(board: Board, people: People, days: Days) -> None:
+def _confirm(board: DemoBoard, people: People, days: Days) -> None:
     visit = Visit.objects.get(horse=board.horse, status=Visit.Status.PLANNED, kind="farrier")
     visit_confirm(
-        standing=board.standing(people.manager), public_id=visit.public_id,
+        access=board.access(people.manager), public_id=visit.public_id,
         now=_lately(days, 44),
     )  # fmt: skip
 
 
-def _order(board: Board, people: People, days: Days) -> None:
+def _order(board: DemoBoard, people: People, days: Days) -> None:
     interval_set(
-        standing=board.standing(people.vet), now=_lately(days, 42),
+        access=board.access(people.vet), now=_lately(days, 42),
         wish=IntervalWish("vet", board.horse.interval_days,
                           why="No longer than this while the heels come back."),
     )  # fmt: skip
 
 
-def _vet_visit(board: Board, people: People, days: Days) -> None:
+def _vet_visit(board: DemoBoard, people: People, days: Days) -> None:
     visit_plan(
-        standing=board.standing(people.vet), on=days.now.date() + timedelta(days=12), kind="vet",
+        access=board.access(people.vet), on=days.now.date() + timedelta(days=12), kind="vet",
         words="Films of both fores before the next trim.", now=_lately(days, 40),
     )  # fmt: skip
 
 
-def _feet_of_a_foal(board: Board, people: People, days: Days) -> None:
+def _feet_of_a_foal(board: DemoBoard, people: People, days: Days) -> None:
     for weeks, left, right in TANSY_STANCES:
         on = days.weeks_back(weeks)
         stance_note(
-            standing=board.standing(people.farrier), seen_on=on,
+            access=board.access(people.farrier), seen_on=on,
             stances={"LF": left, "RF": right}, now=_lately(days, 38),
         )  # fmt: skip

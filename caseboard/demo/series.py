@@ -20,7 +20,7 @@ HINDS_EVERY = 2  # the hind feet at every second
 
 
 @dataclass(frozen=True)
-class Change:
+class SeriesChange:
     """A slow change of the level, per trim, after one visit and up to another (counted from 0)."""
 
     after: int
@@ -45,7 +45,7 @@ class FootLevel:
     heel_length_mm: float = 35.0
     coronet_mm: float = 350.0
     frog_mm: tuple[float, float] = (55.0, 74.0)
-    changes: tuple[Change, ...] = ()
+    changes: tuple[SeriesChange, ...] = ()
 
 
 @dataclass(frozen=True)

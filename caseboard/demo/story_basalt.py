@@ -2,11 +2,11 @@
 
 from datetime import timedelta
 
-from caseboard.demo.boards import Board, aaep
+from caseboard.demo.boards import DemoBoard, aaep
 from caseboard.demo.days import Days
 from caseboard.demo.herd import Joining, horse_settle, weigh
 from caseboard.demo.people import People
-from caseboard.demo.series import Change, FootLevel
+from caseboard.demo.series import FootLevel, SeriesChange
 from caseboard.demo.visits import Deed, VisitBook
 from horses.models import Alert, PlanItem
 from horses.services.alerts import alert_answer, alert_see
@@ -17,7 +17,7 @@ FEET = {
     "LF": FootLevel(51.0, 48.0, 80, 51.0, shod=True, heel_length_mm=36, coronet_mm=352),
     "RF": FootLevel(
         52.5, 50.0, 78, 50.0, shod=True, heel_length_mm=41, coronet_mm=346,
-        changes=(Change(2, 11, 0.55, 0.65),),
+        changes=(SeriesChange(2, 11, 0.55, 0.65),),
     ),
     "LH": FootLevel(53.0, 50.0, 78, 53.5, coronet_mm=342),
     "RH": FootLevel(53.5, 50.5, 78, 53.5, coronet_mm=342),
@@ -61,7 +61,7 @@ def play_basalt(days: Days, people: People) -> None:
     book.rest()
 
 
-def _looked_at(days: Days, people: People, board: Board, *, looked_weeks: int) -> None:
+def _looked_at(days: Days, people: People, board: DemoBoard, *, looked_weeks: int) -> None:
     """The vet looks at what the numbers raised, and all three agree what to do about it."""
     day = days.weeks_back(looked_weeks, days=2)
     board.exam(
@@ -74,13 +74,13 @@ def _looked_at(days: Days, people: People, board: Board, *, looked_weeks: int) -
     raised = Alert.objects.filter(horse=board.horse, cleared_at=None, rule__in=ANSWERS)
     for alert in raised:
         alert_see(
-            standing=board.standing(people.vet), alert_id=alert.public_id,
+            access=board.access(people.vet), alert_id=alert.public_id,
             now=days.at(day, "15:10"),
         )  # fmt: skip
     heel, hay = _proposed(days, people, board, looked_weeks)
     for minute, alert in enumerate(raised):
         alert_answer(
-            standing=board.standing(people.farrier), alert_id=alert.public_id,
+            access=board.access(people.farrier), alert_id=alert.public_id,
             words=ANSWERS[alert.rule], now=days.at(day, f"19:0{minute}"),
         )  # fmt: skip
     said = ((people.farrier, days.at(day, "19:10")),
@@ -91,7 +91,7 @@ def _looked_at(days: Days, people: People, board: Board, *, looked_weeks: int) -
 
 
 def _proposed(
-    days: Days, people: People, board: Board, looked_weeks: int
+    days: Days, people: People, board: DemoBoard, looked_weeks: int
 ) -> tuple[PlanItem, PlanItem]:
     day = days.weeks_back(looked_weeks, days=2)
     heel = board.propose(

@@ -2,11 +2,11 @@
 
 from datetime import timedelta
 
-from caseboard.demo.boards import Board, aaep, band
+from caseboard.demo.boards import DemoBoard, aaep, band
 from caseboard.demo.days import Days
 from caseboard.demo.herd import Joining, horse_settle, weigh
 from caseboard.demo.people import People
-from caseboard.demo.series import Change, FootLevel
+from caseboard.demo.series import FootLevel, SeriesChange
 from caseboard.demo.visits import Deed, VisitBook
 from horses.models import Alert
 from horses.services.alerts import alert_see
@@ -19,7 +19,7 @@ STEADY_UNTIL = 11  # the last visit at which the left fore stood as always
 FEET = {
     "LF": FootLevel(
         52.8, 49.6, 80, 50.5, shod=True, heel_length_mm=36, coronet_mm=358,
-        changes=(Change(STEADY_UNTIL, VISITS, -0.55, -0.6, 0.9),),
+        changes=(SeriesChange(STEADY_UNTIL, VISITS, -0.55, -0.6, 0.9),),
     ),
     "RF": FootLevel(50.9, 47.7, 82, 50.5, shod=True, heel_length_mm=36, coronet_mm=358),
     "LH": FootLevel(53.5, 50.5, 80, 53.5, coronet_mm=348),
@@ -68,7 +68,7 @@ def _deeds(people: People) -> dict[int, Deed]:
     }  # fmt: skip
 
 
-def _a_year_ago(days: Days, people: People, board: Board, book: VisitBook) -> None:
+def _a_year_ago(days: Days, people: People, board: DemoBoard, book: VisitBook) -> None:
     looked = days.weeks_back(62, days=2)
     book.until(days.at(looked))
     board.exam(
@@ -80,7 +80,7 @@ def _a_year_ago(days: Days, people: People, board: Board, book: VisitBook) -> No
     weigh(board, people.manager, days.at(looked, "12:00"), 524)
 
 
-def _noticed(days: Days, people: People, board: Board) -> None:
+def _noticed(days: Days, people: People, board: DemoBoard) -> None:
     """The manager says "short stride", the vet comes and sets a band, the numbers speak."""
     flagged, came = days.weeks_back(2, days=5), days.weeks_back(1, days=6)
     flag = board.flag(
@@ -113,7 +113,7 @@ def _noticed(days: Days, people: People, board: Board) -> None:
     )  # fmt: skip
     for alert in Alert.objects.filter(horse=board.horse, cleared_at=None, weight="alert"):
         alert_see(
-            standing=board.standing(people.vet), alert_id=alert.public_id,
+            access=board.access(people.vet), alert_id=alert.public_id,
             now=days.at(came, "13:52"),
         )  # fmt: skip
     board.decide(people.farrier, days.at(came + timedelta(days=1), "19:40"), item)

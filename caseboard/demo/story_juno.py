@@ -2,7 +2,7 @@
 
 from datetime import timedelta
 
-from caseboard.demo.boards import Board, aaep
+from caseboard.demo.boards import DemoBoard, aaep
 from caseboard.demo.days import Days
 from caseboard.demo.herd import Joining, horse_settle, weigh
 from caseboard.demo.people import People
@@ -50,7 +50,7 @@ def play_juno(days: Days, people: People) -> None:
     book.rest()
 
 
-def _nail(days: Days, people: People, board: Board) -> Board:
+def _nail(days: Days, people: People, board: DemoBoard) -> DemoBoard:
     """The urgent flag, what the vet said on the phone, and the first exam."""
     day = days.weeks_back(NAIL_WEEKS, days=4)
     flag = board.flag(
@@ -74,7 +74,7 @@ def _nail(days: Days, people: People, board: Board) -> Board:
     return concern
 
 
-def _plan(days: Days, people: People, concern: Board) -> list[PlanItem]:
+def _plan(days: Days, people: People, concern: DemoBoard) -> list[PlanItem]:
     day = days.weeks_back(NAIL_WEEKS, days=4)
     contents = (
         ItemContent("home", True, "Box, deep clean bed. Fresh wrap every day until the hole is dry.",
@@ -101,7 +101,7 @@ def _plan(days: Days, people: People, concern: Board) -> list[PlanItem]:
     return items
 
 
-def _better(days: Days, people: People, concern: Board, book: VisitBook) -> None:
+def _better(days: Days, people: People, concern: DemoBoard, book: VisitBook) -> None:
     """Three more exams, each a grade better."""
     looks = (
         (days.weeks_back(55, days=2), 2, "trot in hand", 1, "mild",
@@ -120,12 +120,12 @@ def _better(days: Days, people: People, concern: Board, book: VisitBook) -> None
         )  # fmt: skip
 
 
-def _closed(days: Days, people: People, concern: Board, items: list[PlanItem]) -> None:
+def _closed(days: Days, people: People, concern: DemoBoard, items: list[PlanItem]) -> None:
     day = days.weeks_back(CLOSED_WEEKS, days=1)
     for minute, item in enumerate(items):
         concern.done(people.vet, days.at(day, f"09:0{minute}"), item)
     case_close(
-        standing=concern.standing(people.vet), outcome=Case.Outcome.MET, now=days.at(day, "09:10"),
+        access=concern.access(people.vet), outcome=Case.Outcome.MET, now=days.at(day, "09:10"),
         words="Sound on the hard circle, no painkiller for three months, hole grown out, back in light "
         "work. The nail missed the bone and the joint. Look at that sole at each shoeing.",
     )  # fmt: skip

@@ -5,7 +5,7 @@ The vet has forbidden wedges; the farrier, passing by, read an angle that is a s
 
 from datetime import date, timedelta
 
-from caseboard.demo.boards import Board, aaep
+from caseboard.demo.boards import DemoBoard, aaep
 from caseboard.demo.days import Days
 from caseboard.demo.herd import Joining, horse_settle, weigh
 from caseboard.demo.people import People
@@ -60,9 +60,9 @@ def play_linnet(days: Days, people: People) -> None:
     _passing_by(days, people, board)
 
 
-def _first_films(days: Days, people: People, board: Board, on: date) -> None:
+def _first_films(days: Days, people: People, board: DemoBoard, on: date) -> None:
     readings_record(
-        standing=board.standing(people.vet), taken_on=on, now=days.at(on, "10:20"),
+        access=board.access(people.vet), taken_on=on, now=days.at(on, "10:20"),
         readings=[_film(foot, quantity, text) for (foot, quantity), text in FILMS.items()],
     )  # fmt: skip
     board.exam(
@@ -84,11 +84,11 @@ def _first_films(days: Days, people: People, board: Board, on: date) -> None:
     board.decide(people.manager, days.at(on + timedelta(days=1), "07:30"), item)
 
 
-def _passing_by(days: Days, people: People, board: Board) -> None:
+def _passing_by(days: Days, people: People, board: DemoBoard) -> None:
     """At the yard for others, the farrier lays the gauge on her right fore: 41° after 52°."""
     on = days.last_farrier_day
     readings_record(
-        standing=board.standing(people.farrier), taken_on=on, now=days.at(on, "15:40"),
+        access=board.access(people.farrier), taken_on=on, now=days.at(on, "15:40"),
         readings=[_jumped(people.farrier)],
     )  # fmt: skip
     board.note(

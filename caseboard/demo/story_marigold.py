@@ -3,11 +3,11 @@
 from dataclasses import replace
 from datetime import timedelta
 
-from caseboard.demo.boards import Board, aaep, band
+from caseboard.demo.boards import DemoBoard, aaep, band
 from caseboard.demo.days import Days
 from caseboard.demo.herd import Joining, horse_settle, join, weigh
 from caseboard.demo.people import People
-from caseboard.demo.series import Change, FootLevel, Value
+from caseboard.demo.series import FootLevel, SeriesChange, Value
 from caseboard.demo.visits import Deed, VisitBook, taken
 from horses.models import PlanItem
 from horses.services.exams import FootFound
@@ -19,11 +19,11 @@ LAST = 6  # the visit after the plan was made: the toes come back a little
 FEET = {
     "LF": FootLevel(
         46.0, 38.0, 97, 51.0, shod=True, heel_length_mm=31, coronet_mm=366, frog_mm=(48, 76),
-        changes=(Change(LAST - 1, LAST, 0.6, 0.8, -4),),
+        changes=(SeriesChange(LAST - 1, LAST, 0.6, 0.8, -4),),
     ),
     "RF": FootLevel(
         46.5, 39.0, 96, 51.0, shod=True, heel_length_mm=32, coronet_mm=366, frog_mm=(49, 76),
-        changes=(Change(LAST - 1, LAST, 1.5, 1.6, -5),),
+        changes=(SeriesChange(LAST - 1, LAST, 1.5, 1.6, -5),),
     ),
     "LH": FootLevel(51.5, 48.0, 86, 52.0, coronet_mm=354, frog_mm=(52, 76)),
     "RH": FootLevel(51.5, 48.0, 86, 52.0, coronet_mm=354, frog_mm=(52, 76)),
@@ -93,7 +93,7 @@ def play_marigold(days: Days, people: People) -> None:
     _half_agreed(days, people, concern, items)
 
 
-def _opened(days: Days, people: People, board: Board) -> Board:
+def _opened(days: Days, people: People, board: DemoBoard) -> DemoBoard:
     day = days.weeks_back(9, days=2)
     concern = board.open_concern(people.vet, days.at(day, "10:00"), "Long toe, low heel in front")
     concern.exam(
@@ -106,7 +106,7 @@ def _opened(days: Days, people: People, board: Board) -> Board:
     films = {("LF", "palmar_angle"): 1.0, ("RF", "palmar_angle"): 1.5,
              ("LF", "sole_depth"): 12.0, ("RF", "sole_depth"): 13.0}  # fmt: skip
     readings_record(
-        standing=concern.standing(people.vet), taken_on=day,
+        access=concern.access(people.vet), taken_on=day,
         readings=[
             replace(taken(Value(foot, quantity, "between", number), people.vet, True),
                     method="radiograph")
@@ -124,7 +124,7 @@ def _opened(days: Days, people: People, board: Board) -> Board:
     return concern
 
 
-def _plan(days: Days, people: People, concern: Board) -> dict[str, PlanItem]:
+def _plan(days: Days, people: People, concern: DemoBoard) -> dict[str, PlanItem]:
     """What the vet put on the plan, and the first words on it."""
     day = days.weeks_back(9, days=3)
     why = "To bring the hoof into line with the pastern, a degree or two a visit."
@@ -146,7 +146,7 @@ def _plan(days: Days, people: People, concern: Board) -> dict[str, PlanItem]:
     return items
 
 
-def _second_opinion(days: Days, people: People, concern: Board, shoes: PlanItem) -> None:
+def _second_opinion(days: Days, people: People, concern: DemoBoard, shoes: PlanItem) -> None:
     """A second vet is asked, agrees with the farrier, and the shoeing item is changed."""
     day = days.weeks_back(6, days=1)
     joining = Joining(people.second_vet, "vet")
@@ -163,7 +163,7 @@ def _second_opinion(days: Days, people: People, concern: Board, shoes: PlanItem)
 
 
 def _shod_to_plan(
-    days: Days, people: People, book: VisitBook, concern: Board, items: dict[str, PlanItem]
+    days: Days, people: People, book: VisitBook, concern: DemoBoard, items: dict[str, PlanItem]
 ) -> None:
     book.board = concern
     said = {
@@ -177,7 +177,9 @@ def _shod_to_plan(
     concern.judge(days.at(days.weeks_back(2), "12:00"))
 
 
-def _half_agreed(days: Days, people: People, concern: Board, items: dict[str, PlanItem]) -> None:
+def _half_agreed(
+    days: Days, people: People, concern: DemoBoard, items: dict[str, PlanItem]
+) -> None:
     """The last fortnight: one no with its reason, one new item, and things still to be said."""
     concern.exam(
         people.vet, days.at(days.weeks_back(1, days=1), "09:50"),

@@ -2,11 +2,11 @@
 
 from datetime import timedelta
 
-from caseboard.demo.boards import Board, aaep
+from caseboard.demo.boards import DemoBoard, aaep
 from caseboard.demo.days import Days
 from caseboard.demo.herd import Joining, horse_settle, weigh
 from caseboard.demo.people import People
-from caseboard.demo.series import Change, FootLevel
+from caseboard.demo.series import FootLevel, SeriesChange
 from caseboard.demo.visits import Deed, VisitBook
 from horses.models import Horse
 from horses.queries.board import next_visit
@@ -56,7 +56,7 @@ def play_pebble(days: Days, people: People) -> None:
     book.rest()
 
 
-_GROWING = Change(0, 8, toe_angle_deg=-0.2, heel_angle_deg=-0.2, toe_length_mm=2.3)
+_GROWING = SeriesChange(0, 8, toe_angle_deg=-0.2, heel_angle_deg=-0.2, toe_length_mm=2.3)
 TANSY_FEET = {
     "LF": FootLevel(56.0, 53.5, 47, 56.0, coronet_mm=212, frog_mm=(39, 50), heel_length_mm=21,
                     changes=(_GROWING,)),
@@ -146,16 +146,16 @@ def play_dusk(days: Days, people: People) -> None:
     _turn_away(days, people, board)
 
 
-def _turn_away(days: Days, people: People, board: Board) -> None:
-    standing = board.standing(people.manager)
+def _turn_away(days: Days, people: People, board: DemoBoard) -> None:
+    access = board.access(people.manager)
     at = days.at(days.weeks_back(10), "18:00")
     planned = next_visit(board.horse)
     assert planned is not None  # the last visit planned it
     visit_cancel(
-        standing=standing, public_id=planned.public_id, now=at,
+        access=access, public_id=planned.public_id, now=at,
         reason="He is turned away. Gus will pull the shoes in the field.",
     )  # fmt: skip
     horse_set_state(
-        standing=standing, state=Horse.State.PAUSED, now=at,
+        access=access, state=Horse.State.PAUSED, now=at,
         reason="At grass with a splint. Back when the vet has looked at him again.",
     )  # fmt: skip

@@ -2,7 +2,7 @@
 
 from datetime import date, timedelta
 
-from caseboard.demo.boards import Board, aaep
+from caseboard.demo.boards import DemoBoard, aaep
 from caseboard.demo.days import Days
 from caseboard.demo.herd import Joining, horse_settle, weigh
 from caseboard.demo.people import People
@@ -65,7 +65,7 @@ def play_fennel(days: Days, people: People) -> None:
     )  # fmt: skip
 
 
-def _first_loss(days: Days, people: People, board: Board, on: date) -> None:
+def _first_loss(days: Days, people: People, board: DemoBoard, on: date) -> None:
     flag = board.flag(
         people.owner, days.at(on, "07:50"), ["lost_shoe"], ["RF"],
         "Off fore shoe gone, think he trod on it. Not lame.", on,
@@ -80,7 +80,7 @@ def _first_loss(days: Days, people: People, board: Board, on: date) -> None:
     )  # fmt: skip
 
 
-def _boots(days: Days, people: People, board: Board) -> None:
+def _boots(days: Days, people: People, board: DemoBoard) -> None:
     item = board.propose(
         people.farrier, days.back(6, "19:15"),
         ItemContent(
@@ -127,7 +127,7 @@ def play_otter(days: Days, people: People) -> None:
     board.read_by_all(days.at(days.weeks_back(4)))
     board.judge(days.at(first_due + timedelta(days=4), "06:00"))
     visit_plan(
-        standing=board.standing(people.manager), on=due,
+        access=board.access(people.manager), on=due,
         words="Gus, could you come this week instead?",
         now=days.at(first_due + timedelta(days=5), "12:30"),
     )  # fmt: skip

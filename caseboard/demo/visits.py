@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
-from caseboard.demo.boards import Board
+from caseboard.demo.boards import DemoBoard
 from caseboard.demo.days import Days
 from caseboard.demo.series import FootLevel, Value, series
 from horses.models import Person, Visit
@@ -43,7 +43,7 @@ class Deed:
 class VisitBook:
     """The visits of one horse in time order. `deeds` are counted like the days, from 0 or -1."""
 
-    board: Board
+    board: DemoBoard
     days: Days
     on: Sequence[date]
     feet: Mapping[str, FootLevel]
@@ -75,7 +75,7 @@ class VisitBook:
         planned = next_visit(self.board.horse)
         at = self.days.at(self.on[index], deed.clock)
         visit = visit_write_up(
-            standing=self.board.standing(by), kept_on=self.on[index],
+            access=self.board.access(by), kept_on=self.on[index],
             work=[self._work(foot, deed) for foot in self.feet],
             readings=[self._taken(value, by) for value in self._measured(deed)],
             words=deed.words, next_on=self._next(), outcomes=outcomes,
@@ -108,7 +108,7 @@ class VisitBook:
                     trim_state=value.trim_state,
                 )  # fmt: skip
                 reading_correct(
-                    standing=self.board.standing(by), reading_id=wrong.public_id,
+                    access=self.board.access(by), reading_id=wrong.public_id,
                     taken=self._taken(value, by), reason=deed.put_right, now=at,
                 )  # fmt: skip
 

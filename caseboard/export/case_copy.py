@@ -12,7 +12,7 @@ from typing import Any
 from django.db.models import ForeignKey, Model, prefetch_related_objects
 from django.utils.text import slugify
 
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.models import FlagAnswer, HistoryLine
 from horses.presenters.history_sentences import history_told, line_readers, who_words
 from horses.queries.board import (
@@ -49,10 +49,10 @@ class Copy:
     papers: tuple[tuple[str, bytes], ...] = ()  # the issued sheets, as they were printed
 
 
-def case_copy(standing: Standing, *, now: datetime) -> Copy:
-    case, horse = standing.case, standing.horse
-    flags = list(flags_for(standing))
-    notes = list(notes_for(standing))
+def case_copy(access: CaseAccess, *, now: datetime) -> Copy:
+    case, horse = access.case, access.horse
+    flags = list(flags_for(access))
+    notes = list(notes_for(access))
     readable = {note.pk for note in notes}
     photos = [p for f in flags for p in f.photos.all() if p.redacted_at is None]
     parts: dict[str, Any] = {
@@ -61,7 +61,7 @@ def case_copy(standing: Standing, *, now: datetime) -> Copy:
         "team": [
             {"name": str(m.person), "role": m.role, "stand_in": m.stand_in,
              "since": m.joined_at.isoformat(), "phone": m.person.phone}
-            for m in team_for(standing)
+            for m in team_for(access)
         ],
         "flags": [
             {**row_values(flag),
@@ -71,33 +71,33 @@ def case_copy(standing: Standing, *, now: datetime) -> Copy:
         ],
         "notes": rows_plain(notes),
         "examinations": [
-            {**row_values(exam), "feet": rows_plain(exam.feet.all())} for exam in exams_for(standing)
+            {**row_values(exam), "feet": rows_plain(exam.feet.all())} for exam in exams_for(access)
         ],
-        "soundness": rows_plain(soundness_for(standing)),
-        "weights": rows_plain(weights_for(standing)),
+        "soundness": rows_plain(soundness_for(access)),
+        "weights": rows_plain(weights_for(access)),
         "visits": [
-            {**row_values(visit), "work": rows_plain(visit.work.all())} for visit in visits_for(standing)
+            {**row_values(visit), "work": rows_plain(visit.work.all())} for visit in visits_for(access)
         ],
         "shoe_changes": [
             row_values(change, without=frozenset({"case", "flag"}))
-            for change in shoe_changes_for(standing)
+            for change in shoe_changes_for(access)
         ],
         "sheets_issued": [
             {**row_values(sheet), "content": json.loads(sheet.content)}
-            for sheet in sheets_for(standing).defer(None)
+            for sheet in sheets_for(access).defer(None)
         ],
-        "readings": rows_plain(readings_for(standing)),
-        "targets": rows_plain(targets_for(standing)),
-        "plan": [_plan_item(line) for line in plan_for(standing)],
+        "readings": rows_plain(readings_for(access)),
+        "targets": rows_plain(targets_for(access)),
+        "plan": [_plan_item(line) for line in plan_for(access)],
         "alerts_now": [
             {**row_values(alert), "words": rows_plain(alert.words.all())}
-            for alert in alerts_for(standing)
+            for alert in alerts_for(access)
         ],
-        "history": [_line(line) for line in history_for(standing).order_by("seq")],
+        "history": [_line(line) for line in history_for(access).order_by("seq")],
     }  # fmt: skip
     about = (
         f"{horse.name}: {case.title}",
-        f"Taken by {standing.person} as {standing.role}, {now:%-d %B %Y, %H:%M}.",
+        f"Taken by {access.person} as {access.role}, {now:%-d %B %Y, %H:%M}.",
         "It holds what this person could read at that moment. Notes for other roles are not in it.",
         "case.json holds everything; the .csv files hold the parts that fit a table.",
         "Lengths are in mm, angles in degrees, weights in kg; what was typed stands beside them.",
@@ -105,7 +105,7 @@ def case_copy(standing: Standing, *, now: datetime) -> Copy:
     )
     papers = tuple(
         (f"sheet-{paper.sheet.number}-{paper.paper}.pdf", bytes(paper.pdf))
-        for paper in papers_for(standing)
+        for paper in papers_for(access)
     )
     return Copy(_name(horse.name, case.title), about, parts, _named(photos), papers)
 

@@ -16,7 +16,7 @@ from caseboard.lib.forgiving_cache import ForgivingDatabaseCache, ForgivingRedis
 from caseboard.lib.limits import tries
 from caseboard.lib.logging.fields import logger
 from horses.jobs.heartbeat import ALIVE, last_beat
-from horses.jobs.outbox import work_mail_waiting, work_oldest_due, work_set_aside
+from horses.jobs.outbox import jobs_failed, mail_waiting, oldest_due
 from horses.jobs.watch import BACKUP, PHOTOS, watch_read
 
 log = logger("caseboard.ready")
@@ -104,7 +104,7 @@ def _worker(now: datetime) -> str:
 
 
 def _unsent(now: datetime) -> str:
-    since = work_oldest_due(now=now)
+    since = oldest_due(now=now)
     if since is None or now - since <= OLDEST_UNSENT:
         return ""
     return f"waits for {(now - since).total_seconds():.0f} s"
@@ -112,12 +112,12 @@ def _unsent(now: datetime) -> str:
 
 def _mail(_now: datetime) -> str:
     """Mail that was tried and did not go, with what the mail server said last."""
-    count, said = work_mail_waiting()
+    count, said = mail_waiting()
     return f"{count} tried and not sent yet: {said}" if count else ""
 
 
 def _set_aside(_now: datetime) -> str:
-    count = work_set_aside().count()
+    count = jobs_failed().count()
     return f"{count} given up: see `manage.py outbox`" if count else ""
 
 

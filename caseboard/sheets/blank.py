@@ -14,7 +14,7 @@ from caseboard.lib.pdf.parent import Paper
 from caseboard.lib.spans import counted
 from caseboard.lib.words import foot_code, foot_label, listed, plan_text
 from caseboard.sheets.plan_fit import cut
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.domain.wording import day_words
 from horses.models import Horse, Person, Role
 from horses.queries.board import plan_for
@@ -106,21 +106,21 @@ class BlankSheet:
         )
 
 
-def blank_for(standing: Standing, *, now: datetime) -> BlankSheet:
+def blank_for(access: CaseAccess, *, now: datetime) -> BlankSheet:
     """A visit sheet to write on, with what was measured last beside each empty place."""
-    horse, today = standing.horse, now.date()
+    horse, today = access.horse, now.date()
     numbers = numbers_of(horse, today=today)
     offered = quantities_offered(numbers, Role.FARRIER, today)
     known = {quantity for _, quantity in [*numbers.readings, *numbers.targets]}
     shoeing = numbers.shoes.worn
-    items = plan_for(standing, open_only=True)
-    dangers = dangers_for(standing, numbers, today=today)
+    items = plan_for(access, open_only=True)
+    dangers = dangers_for(access, numbers, today=today)
     cutting = [cut(item_words(item), ITEM_LETTERS) for item in dangers.items]
-    unit = standing.person.length_unit
+    unit = access.person.length_unit
     return BlankSheet(
         horse_name=cut(horse.name, SHORT),
         horse_words=_about(horse, today),
-        case_title=cut(standing.case.title, SHORT),
+        case_title=cut(access.case.title, SHORT),
         danger=horse.danger,
         handling=cut(horse.handling, ITEM_LETTERS),
         held_by=cut(horse.held_by, SHORT),
@@ -129,12 +129,10 @@ def blank_for(standing: Standing, *, now: datetime) -> BlankSheet:
         last_trim=day_words(numbers.last_trim_on),
         feet=tuple(
             BlankFoot(
-                foot_code(foot.value, standing.person),
-                foot_label(foot.value, standing.person),
+                foot_code(foot.value, access.person),
+                foot_label(foot.value, access.person),
                 Shoeing(shoeing[foot.value]).label if shoeing.get(foot.value) else "",
-                tuple(
-                    _blank_value(standing.person, numbers, foot, q, today) for q in offered.first
-                ),
+                tuple(_blank_value(access.person, numbers, foot, q, today) for q in offered.first),
                 tuple(film.words(unit, today) for film in dangers.films_of(foot.value)),
             )
             for foot in Foot
@@ -142,7 +140,7 @@ def blank_for(standing: Standing, *, now: datetime) -> BlankSheet:
         items=tuple(
             BlankItem(
                 i.item.number,
-                cut(plan_text(i.version, standing.person), ITEM_LETTERS),
+                cut(plan_text(i.version, access.person), ITEM_LETTERS),
                 i.state.is_agreed,
             )
             for i in items[:MOST_ITEMS]
@@ -182,9 +180,9 @@ def _blank_value(
     )
 
 
-def blank_pdf(standing: Standing, *, paper: Paper, now: datetime) -> bytes:
+def blank_pdf(access: CaseAccess, *, paper: Paper, now: datetime) -> bytes:
     """One page. Where it would not fit, it offers fewer quantities and items, and says so."""
-    sheet = blank_for(standing, now=now)
+    sheet = blank_for(access, now=now)
     drafts = [sheet, *(sheet.shorter(*size) for size in ((6, 4), (5, 3), (4, 2), (3, 1), (2, 0)))]
 
     def html_of(draft: int) -> str:

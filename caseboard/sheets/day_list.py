@@ -13,7 +13,7 @@ from caseboard.lib.pdf.fit import html_to_pdf_fitting
 from caseboard.lib.pdf.parent import Paper
 from caseboard.lib.words import foot_code, own_sides, plan_text
 from caseboard.sheets.plan_fit import SHORT_PHONE, cut, whole_phone
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.domain.wording import day_words
 from horses.models import Person, Role
 from horses.queries.board import open_flags_for, plan_for, team_for
@@ -65,7 +65,7 @@ class RoundHorse:
 
 
 @dataclass(frozen=True)
-class Fit:
+class DayListFit:
     """How many letters and lines each horse has."""
 
     names: int
@@ -80,13 +80,13 @@ class Fit:
 # House defaults, tried on both papers: the first cuts nothing that is usual, the last fits in
 # capitals without a break.
 FITS = (
-    Fit(names=120, danger=300, handling=500, flags=6, flag=300, items=8, item=300),
-    Fit(names=60, danger=200, handling=120, flags=4, flag=120, items=5, item=160),
-    Fit(names=40, danger=120, handling=70, flags=3, flag=80, items=4, item=100),
-    Fit(names=30, danger=90, handling=40, flags=2, flag=60, items=3, item=70),
-    Fit(names=24, danger=60, handling=0, flags=1, flag=40, items=2, item=50),
-    Fit(names=16, danger=40, handling=0, flags=1, flag=24, items=2, item=30),
-    Fit(names=8, danger=12, handling=0, flags=1, flag=12, items=1, item=8),
+    DayListFit(names=120, danger=300, handling=500, flags=6, flag=300, items=8, item=300),
+    DayListFit(names=60, danger=200, handling=120, flags=4, flag=120, items=5, item=160),
+    DayListFit(names=40, danger=120, handling=70, flags=3, flag=80, items=4, item=100),
+    DayListFit(names=30, danger=90, handling=40, flags=2, flag=60, items=3, item=70),
+    DayListFit(names=24, danger=60, handling=0, flags=1, flag=40, items=2, item=50),
+    DayListFit(names=16, danger=40, handling=0, flags=1, flag=24, items=2, item=30),
+    DayListFit(names=8, danger=12, handling=0, flags=1, flag=12, items=1, item=8),
 )
 
 
@@ -95,12 +95,12 @@ def round_for(person: Person, on: date, *, today: date) -> list[RoundHorse]:
     return [_horse(boards, today) for boards in planned_standings(person, on)]
 
 
-def _horse(boards: list[Standing], today: date) -> RoundHorse:
+def _horse(boards: list[CaseAccess], today: date) -> RoundHorse:
     """One horse from all the boards that the person is on: the work may stand on a concern."""
-    standing = boards[0]
-    horse, person = standing.horse, standing.person
+    access = boards[0]
+    horse, person = access.horse, access.person
     numbers = numbers_of(horse, today=today)
-    owner = next((m.person for m in team_for(standing) if m.role == Role.OWNER), None)
+    owner = next((m.person for m in team_for(access) if m.role == Role.OWNER), None)
     plan = [line for board in boards for line in plan_for(board, open_only=True)]
     lines = [line for line in plan if line.version.who_does == Role.FARRIER]
     here = {line.version.text for line in lines}  # stands under what there is to do
@@ -141,7 +141,7 @@ def _values(person: Person, numbers: Numbers, foot: str) -> tuple[str, ...]:
     return tuple(found)
 
 
-def fitted(horse: RoundHorse, fit: Fit) -> RoundHorse:
+def fitted(horse: RoundHorse, fit: DayListFit) -> RoundHorse:
     """The horse in so many words; it says when that is not all."""
     narrow = fit.names <= SHORT_PHONE
     short = replace(

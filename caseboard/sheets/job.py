@@ -6,7 +6,7 @@ from typing import cast
 from caseboard.lib.pdf.parent import Paper, PdfUnavailable
 from caseboard.sheets.plan_value import thaw
 from caseboard.sheets.render import sheet_page
-from horses.jobs.outbox import Later, work_handler
+from horses.jobs.outbox import Later, job_handler
 from horses.ledger.append import content_of
 from horses.models.sheet import DRAW
 from horses.queries.plan_sheets import paper_of, sheet_at_work
@@ -15,7 +15,7 @@ from horses.services.sheets import sheet_paper_keep
 WORKER_TIME_LIMIT_S = 50  # house default: nobody waits for it, and less than a lease
 
 
-@work_handler(DRAW)
+@job_handler(DRAW)
 def sheet_draw(key: str, now: datetime) -> None:
     """Draws one page of an issued sheet from its kept content; one that is there is left alone."""
     sheet_id, _, paper = key.partition(":")

@@ -38,7 +38,7 @@ BARE, SHORT_PHONE, SHORTEST, LITTLE = 40, 24, 18, 12  # the same on the last dra
 
 
 @dataclass(frozen=True)
-class Fit:
+class PlanFit:
     """How much of a sheet one draft keeps; None keeps all."""
 
     dense: bool = True
@@ -56,29 +56,29 @@ class Fit:
     bare: bool = False  # names, numbers and shoeing cut to what fits beside each other
 
 
-COMFORTABLE = Fit(dense=False)
+COMFORTABLE = PlanFit(dense=False)
 # House defaults, tried on generated plans: each draft is shorter than the one before it.
 FITS = (
     COMFORTABLE,
-    Fit(roomy=True),
-    Fit(),
-    Fit(charts=1),
-    Fit(charts=0),
-    Fit(charts=0, closed=False),
-    Fit(charts=0, closed=False, text=500),
-    Fit(charts=0, closed=False, text=260),
-    Fit(charts=0, closed=False, text=160),
-    Fit(charts=0, closed=False, text=160, plain_values=False, then=False, points=6),
-    Fit(charts=0, closed=False, text=110, plain_values=False, then=False, points=5, items=24),
-    Fit(charts=0, closed=False, text=90, plain_values=False, then=False, points=4, items=20),
-    Fit(charts=0, closed=False, text=80, plain_values=False, then=False, points=3, items=16),
-    Fit(charts=0, closed=False, text=70, plain_values=False, then=False, trend=False, points=2, items=13),
-    Fit(charts=0, closed=False, text=60, plain_values=False, then=False, trend=False, points=2, items=10, values=5),
-    Fit(charts=0, closed=False, text=50, plain_values=False, then=False, trend=False, points=1, items=8, values=4),
-    Fit(charts=0, closed=False, text=40, plain_values=False, then=False, trend=False, points=1, items=6, values=3, bands=1),
-    Fit(charts=0, closed=False, text=40, plain_values=False, then=False, trend=False, points=0, items=4, values=3, bands=1),
-    Fit(charts=0, closed=False, text=30, plain_values=False, then=False, trend=False, points=0, items=2, values=2, bands=1, bare=True),
-    Fit(charts=0, closed=False, text=20, plain_values=False, then=False, trend=False, points=0, items=1, values=1, bands=1, bare=True),
+    PlanFit(roomy=True),
+    PlanFit(),
+    PlanFit(charts=1),
+    PlanFit(charts=0),
+    PlanFit(charts=0, closed=False),
+    PlanFit(charts=0, closed=False, text=500),
+    PlanFit(charts=0, closed=False, text=260),
+    PlanFit(charts=0, closed=False, text=160),
+    PlanFit(charts=0, closed=False, text=160, plain_values=False, then=False, points=6),
+    PlanFit(charts=0, closed=False, text=110, plain_values=False, then=False, points=5, items=24),
+    PlanFit(charts=0, closed=False, text=90, plain_values=False, then=False, points=4, items=20),
+    PlanFit(charts=0, closed=False, text=80, plain_values=False, then=False, points=3, items=16),
+    PlanFit(charts=0, closed=False, text=70, plain_values=False, then=False, trend=False, points=2, items=13),
+    PlanFit(charts=0, closed=False, text=60, plain_values=False, then=False, trend=False, points=2, items=10, values=5),
+    PlanFit(charts=0, closed=False, text=50, plain_values=False, then=False, trend=False, points=1, items=8, values=4),
+    PlanFit(charts=0, closed=False, text=40, plain_values=False, then=False, trend=False, points=1, items=6, values=3, bands=1),
+    PlanFit(charts=0, closed=False, text=40, plain_values=False, then=False, trend=False, points=0, items=4, values=3, bands=1),
+    PlanFit(charts=0, closed=False, text=30, plain_values=False, then=False, trend=False, points=0, items=2, values=2, bands=1, bare=True),
+    PlanFit(charts=0, closed=False, text=20, plain_values=False, then=False, trend=False, points=0, items=1, values=1, bands=1, bare=True),
 )  # fmt: skip
 
 
@@ -95,7 +95,7 @@ def sheet_drafts(sheet: Sheet) -> list[Sheet]:
     return made
 
 
-def fitted(sheet: Sheet, fit: Fit) -> Sheet:
+def fitted(sheet: Sheet, fit: PlanFit) -> Sheet:
     """One draft, with what it leaves off in words."""
     left_off: list[str] = []
     feet = _feet(sheet.feet, fit, left_off)
@@ -124,7 +124,7 @@ def fitted(sheet: Sheet, fit: Fit) -> Sheet:
     return replace(draft, left_off=tuple(left_off))
 
 
-def _points(sheet: Sheet, fit: Fit, left_off: list[str]) -> tuple[Words, Words]:
+def _points(sheet: Sheet, fit: PlanFit, left_off: list[str]) -> tuple[Words, Words]:
     """What is wrong: the urgent points, and the others."""
     urgent, points, count = points_kept(sheet.urgent_points, sheet.open_points, fit.points)
     if count and not (urgent or points):  # never "nothing is wrong"
@@ -139,7 +139,7 @@ def _all_cut(texts: Words, limit: int | None) -> Words:
     return texts if limit is None else tuple(cut(text, limit) for text in texts)
 
 
-def _before_cutting(sheet: Sheet, fit: Fit, left_off: list[str]) -> Words:
+def _before_cutting(sheet: Sheet, fit: PlanFit, left_off: list[str]) -> Words:
     """What the plan says to who cuts; what the films say is never left off or cut."""
     if fit.text is None:
         return sheet.before_cutting
@@ -150,7 +150,7 @@ def _before_cutting(sheet: Sheet, fit: Fit, left_off: list[str]) -> Words:
     return _all_cut(kept, BARE if fit.bare else SHORT_WORDS)
 
 
-def _closed(closed: Sequence[str], fit: Fit, left_off: list[str]) -> Words:
+def _closed(closed: Sequence[str], fit: PlanFit, left_off: list[str]) -> Words:
     """The items that ended: one line each, or none at all."""
     if not fit.closed:
         if closed:
@@ -178,7 +178,7 @@ def _cut_words(draft: Sheet) -> Iterator[bool]:
 # -- who
 
 
-def _people(sheet: Sheet, fit: Fit, left_off: list[str]) -> tuple[SheetPerson, ...]:
+def _people(sheet: Sheet, fit: PlanFit, left_off: list[str]) -> tuple[SheetPerson, ...]:
     if fit.text is None:
         return sheet.people
     people = _of_each_role(sheet.people, len(ROLE_ORDER) if fit.bare else MOST_PEOPLE)
@@ -197,7 +197,7 @@ def _people(sheet: Sheet, fit: Fit, left_off: list[str]) -> tuple[SheetPerson, .
     )
 
 
-def _signers(sheet: Sheet, fit: Fit, left_off: list[str]) -> tuple[SheetPerson, ...]:
+def _signers(sheet: Sheet, fit: PlanFit, left_off: list[str]) -> tuple[SheetPerson, ...]:
     """As many as can sign beside each other, of every role first."""
     signers = _of_each_role(sheet.signers, MOST_SIGNERS)
     count = len(sheet.signers) - len(signers)
@@ -225,7 +225,7 @@ def _of_each_role(people: Sequence[SheetPerson], most: int) -> tuple[SheetPerson
     return tuple(people[place] for place in places)
 
 
-def _short_names(sheet: Sheet, fit: Fit) -> Sheet:
+def _short_names(sheet: Sheet, fit: PlanFit) -> Sheet:
     """Names and titles that would fill lines of their own are cut with the long texts."""
     limit = BARE if fit.bare else max((fit.text or 0) * 2, SHORT_WORDS)
     name, person, words = ONE_LINE if fit.bare else (SHORT_NAME, SHORT_PERSON, SHORT_WORDS)
@@ -252,7 +252,7 @@ def _short_names(sheet: Sheet, fit: Fit) -> Sheet:
 # -- the feet
 
 
-def _feet(feet: Sequence[SheetFoot], fit: Fit, left_off: list[str]) -> tuple[SheetFoot, ...]:
+def _feet(feet: Sequence[SheetFoot], fit: PlanFit, left_off: list[str]) -> tuple[SheetFoot, ...]:
     had = sum(len(foot.charts) for foot in feet)
     made = tuple(_foot(foot, fit) for foot in feet)
     kept = sum(len(foot.charts) for foot in made)
@@ -268,7 +268,7 @@ def _feet(feet: Sequence[SheetFoot], fit: Fit, left_off: list[str]) -> tuple[She
     return made
 
 
-def _foot(foot: SheetFoot, fit: Fit) -> SheetFoot:
+def _foot(foot: SheetFoot, fit: PlanFit) -> SheetFoot:
     values = _values(foot, fit)
     if fit.values is not None:
         first = sorted(values, key=lambda value: not value.bands)[: fit.values]
@@ -312,7 +312,7 @@ def _say_values(feet: Sequence[SheetFoot], made: Sequence[SheetFoot], left_off: 
         left_off.append(f"{counted(bands, 'more band')} on the board.")
 
 
-def _values(foot: SheetFoot, fit: Fit) -> list[SheetValue]:
+def _values(foot: SheetFoot, fit: PlanFit) -> list[SheetValue]:
     """Of the charts the ones measured last stay; of two alike the one with a band."""
     charted = [value for value in foot.values if value.chart]
     charted.sort(key=lambda value: (value.on, bool(value.bands)), reverse=True)
@@ -332,7 +332,7 @@ def _values(foot: SheetFoot, fit: Fit) -> list[SheetValue]:
 # -- the plan
 
 
-def _items(items: Sequence[SheetItem], fit: Fit, left_off: list[str]) -> tuple[SheetItem, ...]:
+def _items(items: Sequence[SheetItem], fit: PlanFit, left_off: list[str]) -> tuple[SheetItem, ...]:
     kept = list(items)
     if fit.items is not None and len(items) > fit.items:
         first = sorted(items, key=lambda i: (not i.essential, i.agreed, i.number))[: fit.items]

@@ -22,7 +22,7 @@ from caseboard.sheets.plan_value import (
     SheetValue,
     thaw,
 )
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.ledger.append import content_of
 from horses.models import Alert, Case, Horse, Membership, Person, PlanItem, PlanSheet, Soundness
 from horses.queries.alert_quiet import SILENCE_RULE, open_for_team
@@ -57,26 +57,26 @@ NEW_VET = "Vet new here, not yet confirmed."  # in full on the board; here each 
 ESSENTIAL = (PlanItem.Kind.TARGET, PlanItem.Kind.TRIM, PlanItem.Kind.SHOE)
 
 
-def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
+def sheet_for(access: CaseAccess, *, now: datetime) -> Sheet:
     """Everything one printed page says, as it stands now, for this person's units and words.
 
     A draft: its number and its code come when it is issued.
     """
-    horse, case = standing.horse, standing.case
-    before = sheet_before(standing)
+    horse, case = access.horse, access.case
+    before = sheet_before(access)
     numbers = numbers_of(horse, today=now.date())
     if not case.is_open:  # the bands ended with the case; its last page compares with them
-        numbers = replace(numbers, targets=bands_of_case(standing))
-    flags, alerts = open_flags_for(standing), _alerts(standing, now.date())
-    urgent, points = points_of(flags, alerts, standing.person)
+        numbers = replace(numbers, targets=bands_of_case(access))
+    flags, alerts = open_flags_for(access), _alerts(access, now.date())
+    urgent, points = points_of(flags, alerts, access.person)
     heavy = [alert for alert in alerts if alert.weight == Alert.Weight.ALERT]
-    team = team_for(standing)
+    team = team_for(access)
     held = {m.role for m in team}
     people = tuple(SheetPerson(_role_words(m), str(m.person), m.person.phone) for m in team)
     signers = [p for p, m in zip(people, team, strict=True) if m.role in ROLE_ORDER]
     signers += [SheetPerson(role, "", "") for role in ROLE_ORDER if role not in held]
-    visit, grade = next_visit(horse), soundness_for(standing).first()
-    plan = plan_for(standing)
+    visit, grade = next_visit(horse), soundness_for(access).first()
+    plan = plan_for(access)
     sheet = Sheet(
         horse_name=horse.name,
         horse_words=_about(horse, now.date()),
@@ -88,24 +88,24 @@ def sheet_for(standing: Standing, *, now: datetime) -> Sheet:
         emergency_name=horse.emergency_vet_name,
         emergency_phone=horse.emergency_vet_phone,
         danger=horse.danger,
-        feet=_feet(standing, numbers, numbers.shoes.worn, feet_needing(flags, heavy), now.date()),
-        shoeing=own_sides(numbers.shoes.short, standing.person),
+        feet=_feet(access, numbers, numbers.shoes.worn, feet_needing(flags, heavy), now.date()),
+        shoeing=own_sides(numbers.shoes.short, access.person),
         grade=_grade_words(grade) if grade else "",
-        films=_films(numbers, standing, now.date()),
+        films=_films(numbers, access, now.date()),
         before_cutting=tuple(item_words(item) for item in cut_items_in(plan, today=now.date())),
         urgent_points=tuple(urgent),
         open_points=tuple(points),
-        items=tuple(_item(line, standing) for line in plan if line.is_open),
-        closed_items=_closed(plan, before, standing.person),
+        items=tuple(_item(line, access) for line in plan if line.is_open),
+        closed_items=_closed(plan, before, access.person),
         next_visit=f"{visit.planned_on:%A %-d %B %Y}" if visit and visit.planned_on else "",
         signers=tuple(signers),
         made_on=now.date(),
-        made_by=str(standing.person),
+        made_by=str(access.person),
         case_code=case.public_id,
         numbers=tuple(SheetNumber(**vars(number)) for number in measured_now(numbers)),
     )
     if before is not None:
-        sheet = with_then(sheet, thaw(content_of(before.content)), standing.person.length_unit)
+        sheet = with_then(sheet, thaw(content_of(before.content)), access.person.length_unit)
         sheet = replace(sheet, since=since_words(before.number, before.issued_at))
     return sheet if case.is_open else _closing(sheet, case)
 
@@ -133,8 +133,8 @@ def _identity(horse: Horse) -> str:
 # -- what is wrong
 
 
-def _films(numbers: Numbers, standing: Standing, today: date) -> tuple[str, ...]:
-    return tuple(films_short(film_dangers(numbers.readings), standing.person, today))
+def _films(numbers: Numbers, access: CaseAccess, today: date) -> tuple[str, ...]:
+    return tuple(films_short(film_dangers(numbers.readings), access.person, today))
 
 
 def _grade_words(grade: Soundness) -> str:
@@ -147,13 +147,13 @@ def _grade_words(grade: Soundness) -> str:
     return words
 
 
-def _alerts(standing: Standing, today: date) -> list[Alert]:
+def _alerts(access: CaseAccess, today: date) -> list[Alert]:
     """The remarks, and the alerts that stand open for anybody on the team, as the sheet is for all of
     them; of a closed case those it ended with. An unanswered flag stands there as the flag itself."""
-    alerts = [a for a in alerts_for(standing) if a.rule != SILENCE_RULE]
-    if not standing.case.is_open:
+    alerts = [a for a in alerts_for(access) if a.rule != SILENCE_RULE]
+    if not access.case.is_open:
         return alerts
-    asked = open_for_team(standing.case, today=today)
+    asked = open_for_team(access.case, today=today)
     return [a for a in alerts if a.weight != Alert.Weight.ALERT or a.pk in asked]
 
 
@@ -164,13 +164,13 @@ Jumped = frozenset[tuple[str, str]]  # foot and quantity
 
 
 def _feet(
-    standing: Standing,
+    access: CaseAccess,
     numbers: Numbers,
     shoeing: dict[str, str],
     needing: frozenset[str],
     today: date,
 ) -> tuple[SheetFoot, ...]:
-    person, verdicts = standing.person, verdicts_of(numbers)
+    person, verdicts = access.person, verdicts_of(numbers)
     jumps = jumps_standing(numbers, today)
     jumped = frozenset((seen.start.foot, seen.start.quantity) for seen in jumps)
     panels = foot_panels(
@@ -223,12 +223,12 @@ def _value(
 # -- the plan
 
 
-def _item(line: PlanLine, standing: Standing) -> SheetItem:
+def _item(line: PlanLine, access: CaseAccess) -> SheetItem:
     version = line.version
-    marks = marks_of(standing, line)
+    marks = marks_of(access, line)
     return SheetItem(
         number=line.item.number,
-        text=plan_text(version, standing.person),
+        text=plan_text(version, access.person),
         who_does=version.who_does,
         until=f"{version.until_on:%-d %b %Y}" if version.until_on else "",
         reason=version.reason,

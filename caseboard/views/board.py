@@ -6,7 +6,7 @@ from django.views.decorators.http import require_GET
 
 from caseboard.board import board_for
 from caseboard.lib import clock
-from horses.access import standing_get
+from horses.access import access_get
 from horses.accounts.request import SignedInRequest
 from horses.services.cases import case_mark_seen
 
@@ -14,9 +14,9 @@ from horses.services.cases import case_mark_seen
 @require_GET
 def board(request: SignedInRequest, case_id: str) -> HttpResponse:
     now = clock.now()
-    standing = standing_get(request.user, case_id)
-    seen_seq = case_mark_seen(standing=standing, now=now)
-    context = {"board": board_for(standing, seen_seq=seen_seq, now=now), "now": now}
+    access = access_get(request.user, case_id)
+    seen_seq = case_mark_seen(access=access, now=now)
+    context = {"board": board_for(access, seen_seq=seen_seq, now=now), "now": now}
     return render(request, "caseboard/board.html", context)
 
 
@@ -24,9 +24,9 @@ def board(request: SignedInRequest, case_id: str) -> HttpResponse:
 def board_now(request: SignedInRequest, case_id: str) -> HttpResponse:
     """Only what needs someone now, for a page that stays open."""
     now = clock.now()
-    standing = standing_get(request.user, case_id)
+    access = access_get(request.user, case_id)
     context = {
-        "board": board_for(standing, seen_seq=standing.case.last_seq, now=now),
+        "board": board_for(access, seen_seq=access.case.last_seq, now=now),
         "now": now,
     }
     return render(request, "caseboard/board_now.html", context)

@@ -10,9 +10,9 @@ from caseboard.export.case_copy import Copy, case_copy, own_copy
 from caseboard.export.zip import copy_zip
 from caseboard.lib import clock
 from caseboard.lib.limits import limit_check
-from horses.access import require, standing_get
+from horses.access import access_get, require
 from horses.accounts.request import SignedInRequest
-from horses.accounts.views.reauthentication import fresh_standing, fresh_wanted
+from horses.accounts.views.reauthentication import fresh_access, fresh_wanted
 from horses.models import Person
 from horses.queries.former_members import former_get, formers_of
 from horses.services.exports import case_export_note
@@ -22,17 +22,17 @@ from horses.views.page import board_url, case_page
 @require_http_methods(["GET", "POST"])
 def case_export(request: SignedInRequest, case_id: str) -> HttpResponse | FileResponse:
     """A page that says what it holds; the button gives the file, after a fresh code."""
-    standing = standing_get(request.user, case_id)
-    require(standing, "case.export", only_look=True)
+    access = access_get(request.user, case_id)
+    require(access, "case.export", only_look=True)
     if request.method == "GET":
-        return case_page(request, standing, "caseboard/export.html", {})
-    doing = f"take a copy of the case of {standing.horse}"
-    if asked := fresh_wanted(request, doing=doing, back=board_url(standing)):
+        return case_page(request, access, "caseboard/export.html", {})
+    doing = f"take a copy of the case of {access.horse}"
+    if asked := fresh_wanted(request, doing=doing, back=board_url(access)):
         return asked
     now = clock.now()
-    _limit(standing.person)
-    case_export_note(standing=fresh_standing(request, standing), now=now)
-    return _file(case_copy(standing, now=now), "case.json")
+    _limit(access.person)
+    case_export_note(access=fresh_access(request, access), now=now)
+    return _file(case_copy(access, now=now), "case.json")
 
 
 @require_safe

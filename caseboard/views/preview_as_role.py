@@ -6,7 +6,7 @@ from django.views.decorators.http import require_safe
 
 from caseboard.board import board_for
 from caseboard.lib import clock
-from horses.access import Role, looking_as, may, standing_get
+from horses.access import Role, access_get, looking_as, may
 from horses.accounts.request import SignedInRequest
 from horses.domain.wording import readers_short
 from horses.queries.board import notes_for, team_for
@@ -15,25 +15,25 @@ from horses.queries.board import notes_for, team_for
 @require_safe
 def look_as(request: SignedInRequest, case_id: str, role: str) -> HttpResponse:
     """Never more than the person sees who looks: what both may read, and nothing to press."""
-    standing = standing_get(request.user, case_id)
+    access = access_get(request.user, case_id)
     if role not in Role.values:
         raise Http404("no such role")
-    looking = looking_as(standing, Role(role))
+    looking = looking_as(access, Role(role))
     now = clock.now()
     shown_ids = set(notes_for(looking).values_list("pk", flat=True))
-    hidden = [note for note in notes_for(standing) if note.pk not in shown_ids]
-    held = {member.role for member in team_for(standing)}
+    hidden = [note for note in notes_for(access) if note.pk not in shown_ids]
+    held = {member.role for member in team_for(access)}
     context = {
         "board": board_for(looking, seen_seq=0, now=now),
         "now": now,
         "look": {
             "role": Role(role),
-            "own": standing.role == role,
+            "own": access.role == role,
             "nobody": role not in held,
             "hidden": [(note, readers_short(note.audience_roles)) for note in hidden],
             "others": [
                 other for other in Role
-                if other != role and (other == standing.role or may(standing, "case.look_as"))
+                if other != role and (other == access.role or may(access, "case.look_as"))
             ],
         },
     }  # fmt: skip

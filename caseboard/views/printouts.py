@@ -11,22 +11,22 @@ from caseboard.lib.pdf.parent import PdfFailed, PdfUnavailable
 from caseboard.sheets.blank import blank_pdf
 from caseboard.sheets.day_list import round_pdf
 from caseboard.views.sheet import now_page, paper_asked, pdf_answer, pdf_limit
-from horses.access import require, standing_get
+from horses.access import access_get, require
 from horses.accounts.request import SignedInRequest
 
 
 @require_GET
 def blank(request: SignedInRequest, case_id: str) -> HttpResponse:
     """The horse's visit sheet to write on."""
-    standing = standing_get(request.user, case_id)
-    require(standing, "case.see")
-    paper = paper_asked(request, standing.person)
-    pdf_limit(standing.person)
+    access = access_get(request.user, case_id)
+    require(access, "case.see")
+    paper = paper_asked(request, access.person)
+    pdf_limit(access.person)
     try:
-        pdf = blank_pdf(standing, paper=paper, now=clock.now())
+        pdf = blank_pdf(access, paper=paper, now=clock.now())
     except (PdfUnavailable, PdfFailed) as error:
-        return now_page(request, standing, trouble=str(error), status=503)
-    return pdf_answer(pdf, f"visit-sheet-{slugify(standing.horse.name)[:60] or 'horse'}")
+        return now_page(request, access, trouble=str(error), status=503)
+    return pdf_answer(pdf, f"visit-sheet-{slugify(access.horse.name)[:60] or 'horse'}")
 
 
 @require_GET

@@ -17,7 +17,7 @@ from caseboard.sheets.plan_gather import sheet_for
 from caseboard.sheets.plan_value import Sheet, freeze, thaw
 from caseboard.sheets.render import sheet_context, sheet_left_off, sheet_page
 from caseboard.sheets.wait import is_under_way, page_or_none
-from horses.access import Standing, require, standing_get
+from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.forms.keyed import KeyedForm
 from horses.ledger.append import content_of
@@ -73,55 +73,55 @@ def pdf_answer(pdf: bytes, name: str) -> HttpResponse:
 
 
 def now_page(
-    request: SignedInRequest, standing: Standing, *, trouble: str = "", status: int = 200
+    request: SignedInRequest, access: CaseAccess, *, trouble: str = "", status: int = 200
 ) -> HttpResponse:
-    sheet = sheet_for(standing, now=clock.now())
-    issued = list(sheets_for(standing)[:20])
+    sheet = sheet_for(access, now=clock.now())
+    issued = list(sheets_for(access)[:20])
     shown = {
         **sheet_context(sheet),
         "pdf_trouble": trouble,
         "issued": issued,
-        "changes": changes_since(standing, issued[0]) if issued else 0,
+        "changes": changes_since(access, issued[0]) if issued else 0,
     }
-    return case_page(request, standing, "caseboard/sheet.html", shown, status=status)
+    return case_page(request, access, "caseboard/sheet.html", shown, status=status)
 
 
 @require_GET
 def sheet(request: SignedInRequest, case_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "case.see")
-    return now_page(request, standing)
+    access = access_get(request.user, case_id)
+    require(access, "case.see")
+    return now_page(request, access)
 
 
 @require_GET
 def sheet_pdf(request: SignedInRequest, case_id: str) -> HttpResponse:
     """The draft as a PDF. When it cannot be made the page on screen says why and shows the same
     content."""
-    standing = standing_get(request.user, case_id)
-    require(standing, "case.see")
-    paper = paper_asked(request, standing.person)
-    key = (standing.case.public_id, standing.person.public_id, paper, str(standing.case.last_seq))
+    access = access_get(request.user, case_id)
+    require(access, "case.see")
+    paper = paper_asked(request, access.person)
+    key = (access.case.public_id, access.person.public_id, paper, str(access.case.last_seq))
     if not is_under_way(key):
-        pdf_limit(standing.person)
-    draft = sheet_for(standing, now=clock.now())
+        pdf_limit(access.person)
+    draft = sheet_for(access, now=clock.now())
     try:
         page = page_or_none(key, lambda: sheet_page(draft, paper=paper))
     except (PdfUnavailable, PdfFailed) as error:
-        return now_page(request, standing, trouble=str(error), status=503)
+        return now_page(request, access, trouble=str(error), status=503)
     if page is None:
-        return _being_drawn(request, standing)
-    return pdf_answer(page.pdf, f"plan-sheet-{_slug(standing)}-draft")
+        return _being_drawn(request, access)
+    return pdf_answer(page.pdf, f"plan-sheet-{_slug(access)}-draft")
 
 
-def _being_drawn(request: SignedInRequest, standing: Standing) -> HttpResponse:
+def _being_drawn(request: SignedInRequest, access: CaseAccess) -> HttpResponse:
     """The machine is busy: the page says so and asks again by itself."""
-    answer = case_page(request, standing, "caseboard/sheet_wait.html", {}, status=202)
+    answer = case_page(request, access, "caseboard/sheet_wait.html", {}, status=202)
     answer["Refresh"] = str(ASK_AGAIN_S)
     return answer
 
 
-def _slug(standing: Standing) -> str:
-    return slugify(standing.horse.name)[:60] or "horse"
+def _slug(access: CaseAccess) -> str:
+    return slugify(access.horse.name)[:60] or "horse"
 
 
 # -- issuing
@@ -130,39 +130,39 @@ def _slug(standing: Standing) -> str:
 @require_http_methods(["GET", "POST"])
 def sheet_issue_page(request: SignedInRequest, case_id: str) -> HttpResponse:
     """What is about to be issued, what is open on it and what does not fit; then the issuing."""
-    standing = standing_get(request.user, case_id)
-    require(standing, "sheet.issue")
+    access = access_get(request.user, case_id)
+    require(access, "sheet.issue")
     if request.method != "POST":
-        return _issue_page(request, standing, _issue_form(standing))
+        return _issue_page(request, access, _issue_form(access))
     now = clock.now()
     form = IssueForm(request.POST)
     if not form.is_valid():
-        return _issue_page(request, standing, _issue_form(standing), status=422)
-    sheet = sheet_for(standing, now=now)
+        return _issue_page(request, access, _issue_form(access), status=422)
+    sheet = sheet_for(access, now=now)
     try:
         issued = sheet_issue(
-            standing=standing, content=freeze(sheet), seen_seq=form.cleaned_data["seen_seq"],
+            access=access, content=freeze(sheet), seen_seq=form.cleaned_data["seen_seq"],
             client_key=form.key, now=now,
         )  # fmt: skip
     except SheetStale:
-        fresh = standing_get(request.user, case_id)
+        fresh = access_get(request.user, case_id)
         return _issue_page(request, fresh, _issue_form(fresh), trouble=STALE, status=409)
     except KeyReused:
         status = say_sent_before(form)
-        return _issue_page(request, standing, form, status=status)
+        return _issue_page(request, access, form, status=status)
     saved(request, f"Sheet {issued.number} is issued. Its pages are being drawn.")
     return redirect("sheet_issued", case_id, issued.number)
 
 
-def _issue_form(standing: Standing) -> IssueForm:
-    return IssueForm(initial={"seen_seq": standing.case.last_seq})
+def _issue_form(access: CaseAccess) -> IssueForm:
+    return IssueForm(initial={"seen_seq": access.case.last_seq})
 
 
 def _issue_page(
-    request: SignedInRequest, standing: Standing, form: IssueForm, *, trouble: str = "",
+    request: SignedInRequest, access: CaseAccess, form: IssueForm, *, trouble: str = "",
     status: int = 200,
 ) -> HttpResponse:  # fmt: skip
-    sheet = sheet_for(standing, now=clock.now())
+    sheet = sheet_for(access, now=clock.now())
     left_off, pdf_trouble = _left_off(sheet)
     shown = {
         **sheet_context(sheet),
@@ -170,9 +170,9 @@ def _issue_page(
         "trouble": trouble,
         "pdf_trouble": pdf_trouble,
         "left_off": left_off,
-        "next_number": (sheets_for(standing).count() + 1),
+        "next_number": (sheets_for(access).count() + 1),
     }
-    return case_page(request, standing, "caseboard/sheet_issue.html", shown, status=status)
+    return case_page(request, access, "caseboard/sheet_issue.html", shown, status=status)
 
 
 def _left_off(sheet: Sheet) -> tuple[list[dict[str, Any]], str]:
@@ -188,7 +188,7 @@ def _left_off(sheet: Sheet) -> tuple[list[dict[str, Any]], str]:
 # -- one issued sheet
 
 
-def _issued_shown(standing: Standing, issued: PlanSheet) -> dict[str, Any]:
+def _issued_shown(access: CaseAccess, issued: PlanSheet) -> dict[str, Any]:
     drawings = drawings_of(issued)
     by_paper = {drawing.paper: drawing for drawing in drawings}
     return {
@@ -197,40 +197,40 @@ def _issued_shown(standing: Standing, issued: PlanSheet) -> dict[str, Any]:
         "is_drawing": any(d.state not in ("done", "failed") for d in drawings),
         "has_failed": any(d.state in ("failed", "again") for d in drawings),
         "newer": superseded_by(issued),
-        "previous": sheets_for(standing).filter(number__lt=issued.number).first(),
-        "mine": by_paper[paper_of_person(standing)],
+        "previous": sheets_for(access).filter(number__lt=issued.number).first(),
+        "mine": by_paper[paper_of_person(access)],
     }
 
 
-def paper_of_person(standing: Standing) -> str:
-    return standing.person.paper if standing.person.paper in PAGE_SIZES else "a4"
+def paper_of_person(access: CaseAccess) -> str:
+    return access.person.paper if access.person.paper in PAGE_SIZES else "a4"
 
 
 @require_http_methods(["GET", "POST"])
 def sheet_issued(request: SignedInRequest, case_id: str, number: int) -> HttpResponse:
     """The sheet as it was issued; posting asks for the pages once more."""
-    standing = standing_get(request.user, case_id)
-    require(standing, "case.see")
-    issued = sheet_get(standing, number)
+    access = access_get(request.user, case_id)
+    require(access, "case.see")
+    issued = sheet_get(access, number)
     if request.method == "POST":
-        sheet_draw_again(standing=standing, sheet=issued, now=clock.now())
+        sheet_draw_again(access=access, sheet=issued, now=clock.now())
         return redirect("sheet_issued", case_id, number)
     sheet = thaw(content_of(issued.content))
     shown = {
         **sheet_context(sheet),
-        **_issued_shown(standing, issued),
-        "changes": changes_since(standing, issued),
+        **_issued_shown(access, issued),
+        "changes": changes_since(access, issued),
     }
-    return case_page(request, standing, "caseboard/sheet_issued.html", shown)
+    return case_page(request, access, "caseboard/sheet_issued.html", shown)
 
 
 @require_GET
 def sheet_progress(request: SignedInRequest, case_id: str, number: int) -> HttpResponse:
     """How far the drawing is: the part of the page that asks again by itself."""
-    standing = standing_get(request.user, case_id)
-    require(standing, "case.see")
-    shown = _issued_shown(standing, sheet_get(standing, number))
-    return case_page(request, standing, "caseboard/sheet_progress.html", shown)
+    access = access_get(request.user, case_id)
+    require(access, "case.see")
+    shown = _issued_shown(access, sheet_get(access, number))
+    return case_page(request, access, "caseboard/sheet_progress.html", shown)
 
 
 @require_GET
@@ -238,10 +238,10 @@ def sheet_issued_pdf(
     request: SignedInRequest, case_id: str, number: int, paper: str
 ) -> HttpResponse:
     """The page as it was drawn, byte for byte; before that, the page that says how far it is."""
-    standing = standing_get(request.user, case_id)
-    require(standing, "case.see")
-    issued = sheet_get(standing, number)
+    access = access_get(request.user, case_id)
+    require(access, "case.see")
+    issued = sheet_get(access, number)
     drawn = paper_of(issued, paper)
     if drawn is None:
         return redirect("sheet_issued", case_id, number)
-    return pdf_answer(bytes(drawn.pdf), f"plan-sheet-{_slug(standing)}-{number}")
+    return pdf_answer(bytes(drawn.pdf), f"plan-sheet-{_slug(access)}-{number}")

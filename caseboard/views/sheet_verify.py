@@ -14,7 +14,7 @@ from caseboard.lib import clock
 from caseboard.lib.limits import limit_check
 from caseboard.lib.machine import machine_of
 from caseboard.lib.open_pages import open_to_all
-from horses.access import standing_on
+from horses.access import access_on
 from horses.models import PlanSheet
 from horses.queries.plan_sheets import sheet_by_code, superseded_by
 from horses.services.sheets import CODE_LENGTH
@@ -58,4 +58,4 @@ def sheet_verify(request: HttpRequest, code: str) -> HttpResponse:
 
 def _is_member(request: HttpRequest, sheet: PlanSheet) -> bool:
     user = request.user
-    return user.is_authenticated and standing_on(user, sheet.case) is not None
+    return user.is_authenticated and access_on(user, sheet.case) is not None

@@ -90,5 +90,5 @@ def _code(match: re.Match[str]) -> str:
 
 def in_order(items: Iterable[CutItem]) -> tuple[CutItem, ...]:
     """One warning once, those that name a foot first."""
-    once = {(item.number, item.text): item for item in items}
-    return tuple(sorted(once.values(), key=lambda item: (item.is_of_all, item.number)))
+    idempotent = {(item.number, item.text): item for item in items}
+    return tuple(sorted(idempotent.values(), key=lambda item: (item.is_of_all, item.number)))

@@ -7,7 +7,7 @@ from django import forms
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.domain.wording import TEAM, Audience, audiences, readers_short, sentence_case
 from horses.models import Membership
 
@@ -18,12 +18,12 @@ NARROWER = (
 )
 
 
-def audiences_for(standing: Standing, team: Sequence[Membership]) -> list[Audience]:
+def audiences_for(access: CaseAccess, team: Sequence[Membership]) -> list[Audience]:
     """The sets of readers that this person may choose on this team."""
     names: dict[str, list[str]] = {}
     for member in team:
         names.setdefault(member.role, []).append(str(member.person))
-    return audiences(standing.role, names)
+    return audiences(access.role, names)
 
 
 def at_least(offered: Sequence[Audience], roles: frozenset[str]) -> list[Audience]:

@@ -41,7 +41,7 @@ class Later(Exception):
         self.at = at
 
 
-def work_handler(kind: str) -> Callable[[Handler], Handler]:
+def job_handler(kind: str) -> Callable[[Handler], Handler]:
     """Registers the function that does one kind of work: `handler(key, now)`."""
 
     def register(handler: Handler) -> Handler:
@@ -56,13 +56,13 @@ def set_waker(waker: Callable[[], None] | None) -> None:
     _waker = waker
 
 
-def work_wake() -> None:
+def wake_workers() -> None:
     """Tells a worker that there is something to do. Losing this costs time, never work."""
     if _waker is not None:
         _waker()
 
 
-def work_want(
+def enqueue(
     kind: str, key: str, *, now: datetime, due_at: datetime | None = None, rank: int = NOTICES
 ) -> None:
     """Writes down, in the caller's transaction, that this work is wanted, once a kind and key."""
@@ -86,8 +86,8 @@ def _wake_after_commit() -> None:
     here = set(connection.savepoint_ids)
     # A wake asked for inside a savepoint goes with it when that is rolled back: only one that
     # will outlive this point is as good as ours.
-    if not any(f is work_wake and sids <= here for sids, f, _ in connection.run_on_commit):
-        transaction.on_commit(work_wake, robust=True)
+    if not any(f is wake_workers and sids <= here for sids, f, _ in connection.run_on_commit):
+        transaction.on_commit(wake_workers, robust=True)
 
 
 def _want_again(kind: str, key: str, due: datetime, rank: int) -> bool:
@@ -103,7 +103,7 @@ def _want_again(kind: str, key: str, due: datetime, rank: int) -> bool:
     )
 
 
-def work_take(*, now: datetime, most_rank: int = NUMBERS, least_rank: int = URGENT) -> Work | None:
+def claim(*, now: datetime, most_rank: int = NUMBERS, least_rank: int = URGENT) -> Work | None:
     """Takes the first due row for this worker, or None. Of two workers exactly one gets it."""
     free = Q(lease_until__isnull=True) | Q(lease_until__lt=now)
     due = Work.objects.filter(
@@ -125,7 +125,7 @@ def work_take(*, now: datetime, most_rank: int = NUMBERS, least_rank: int = URGE
     return None
 
 
-def work_do(row: Work, *, now: datetime) -> bool:
+def job_run(row: Work, *, now: datetime) -> bool:
     """Does one taken row; a failure is kept with the row and tried again later."""
     # The id of the click that asked for it; the log of the page and of the work read as one.
     with request_id_bound(row.request_id or new_request_id()), log_bound(work=row.kind):
@@ -179,12 +179,12 @@ def _set_aside(row: Work, now: datetime, trouble: str) -> None:
     _mine(row).update(set_aside_at=now, lease_until=None, trouble=trouble)
 
 
-def work_set_aside() -> QuerySet[Work]:
+def jobs_failed() -> QuerySet[Work]:
     """What was given up after all its tries: somebody must look at it."""
     return Work.objects.filter(set_aside_at__isnull=False).order_by("set_aside_at")
 
 
-def work_mail_waiting() -> tuple[int, str]:
+def mail_waiting() -> tuple[int, str]:
     """How many mails were tried and wait for another try, and what was said of the last of them."""
     waits = Work.objects.filter(kind__endswith=".mail", attempts__gt=0, set_aside_at__isnull=True)
     last = waits.order_by("-pk").values_list("trouble", flat=True).first()
@@ -193,18 +193,18 @@ def work_mail_waiting() -> tuple[int, str]:
     return waits.count(), (words if kind == "Later" else kind)[:80]
 
 
-def work_try_again(*, now: datetime) -> int:
+def failed_try_again(*, now: datetime) -> int:
     """Gives everything that was set aside its tries anew; says how many pieces that were."""
-    return work_set_aside().update(set_aside_at=None, attempts=0, due_at=now)
+    return jobs_failed().update(set_aside_at=None, attempts=0, due_at=now)
 
 
-def work_oldest_due(*, now: datetime) -> datetime | None:
+def oldest_due(*, now: datetime) -> datetime | None:
     """Since when the oldest thing that could have been done waits; None when nothing does."""
     due = Work.objects.filter(due_at__lte=now, set_aside_at__isnull=True)
     return due.order_by("due_at").values_list("due_at", flat=True).first()
 
 
-def work_run_due(
+def jobs_run_due(
     *,
     now: datetime | None = None,
     limit: int = 50,
@@ -215,9 +215,9 @@ def work_run_due(
     count = 0
     while count < limit:
         moment = now or clock.now()
-        row = work_take(now=moment, most_rank=most_rank, least_rank=least_rank)
+        row = claim(now=moment, most_rank=most_rank, least_rank=least_rank)
         if row is None:
             break
-        work_do(row, now=moment)
+        job_run(row, now=moment)
         count += 1
     return count

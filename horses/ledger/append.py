@@ -11,7 +11,7 @@ from horses.access import TEAM_AUDIENCE
 from horses.ledger.canonical import canonical_text
 from horses.ledger.row_seal import rows_sealed
 from horses.models import Case, HistoryLine, Person
-from horses.models.base import Kept
+from horses.models.base import AppendOnly
 
 
 def line_hash(prev_hash: str, canonical: str) -> str:
@@ -29,7 +29,7 @@ def line_next(
     audience: str = TEAM_AUDIENCE,
     before: dict[str, Any] | None = None,
     after: dict[str, Any] | None = None,
-    rows: Iterable[Kept] = (),
+    rows: Iterable[AppendOnly] = (),
 ) -> HistoryLine:
     """The line that follows the case's last one, not saved; the case's end of the chain moves on."""
     fields: dict[str, Any] = {
@@ -81,7 +81,7 @@ def history_append(
     audience: str = TEAM_AUDIENCE,
     before: dict[str, Any] | None = None,
     after: dict[str, Any] | None = None,
-    rows: Iterable[Kept] = (),
+    rows: Iterable[AppendOnly] = (),
 ) -> HistoryLine:
     """Adds one line. The case row is locked first, so that the chain never forks.
 

@@ -12,16 +12,16 @@ from decimal import Decimal
 from typing import Any
 
 from horses.ledger.canonical import canonical_text
-from horses.models.base import Kept
+from horses.models.base import AppendOnly
 
 LENGTH = 32  # 128 bits: who changes a row must find another one to the same fingerprint
 
 
-def row_name(row: Kept) -> str:
+def row_name(row: AppendOnly) -> str:
     return f"{row._meta.label_lower}:{row.public_id}"
 
 
-def row_seal(row: Kept) -> str:
+def row_seal(row: AppendOnly) -> str:
     """Of all its columns but the database's own number. A column that a later version added counts
     where it holds something: older rows keep their fingerprint, and filling it in is found."""
     fields = {
@@ -38,7 +38,7 @@ def _empty(value: Any) -> bool:
     return value is None or value == "" or value is False
 
 
-def rows_sealed(rows: Iterable[Kept]) -> dict[str, str]:
+def rows_sealed(rows: Iterable[AppendOnly]) -> dict[str, str]:
     return {row_name(row): row_seal(row) for row in rows}
 
 

@@ -10,13 +10,13 @@ from django.apps import apps
 from django.db import connections
 from django.db.backends.base.base import BaseDatabaseWrapper
 
-from horses.models.base import Kept
+from horses.models.base import AppendOnly
 
 MESSAGE = "kept as written: add a correction instead"
 
 
 def kept_tables() -> list[str]:
-    return sorted(m._meta.db_table for m in apps.get_models() if issubclass(m, Kept))
+    return sorted(m._meta.db_table for m in apps.get_models() if issubclass(m, AppendOnly))
 
 
 def trigger_names(table: str) -> tuple[str, str, str]:

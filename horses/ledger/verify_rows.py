@@ -14,15 +14,15 @@ from django.apps import apps
 
 from horses.ledger.row_seal import row_seal
 from horses.models import HistoryLine
-from horses.models.base import Kept
+from horses.models.base import AppendOnly
 
 BATCH = 500
 # Worked out by the program from other rows, and no word of anybody: made anew they say the same.
 NOT_SEALED = {"horses.historyline", "horses.sheetpaper", "measurements.footverdict"}
 
 
-def sealed_models() -> list[type[Kept]]:
-    kept = [model for model in apps.get_models() if issubclass(model, Kept)]
+def sealed_models() -> list[type[AppendOnly]]:
+    kept = [model for model in apps.get_models() if issubclass(model, AppendOnly)]
     return [model for model in kept if model._meta.label_lower not in NOT_SEALED]
 
 

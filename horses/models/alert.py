@@ -6,7 +6,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from horses.models.base import Kept, Record
+from horses.models.base import AppendOnly, Record
 from horses.models.case import Case, Role
 from horses.models.horse import Horse
 
@@ -86,7 +86,7 @@ class AlertTold(models.Model):
         )
 
 
-class AlertWord(Kept):
+class AlertWord(AppendOnly):
     """A person saw it, or said something about it."""
 
     class Kind(models.TextChoices):

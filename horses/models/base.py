@@ -38,7 +38,7 @@ class ChangeRefused(Exception):
     """Someone tried to change or delete a row that is kept as it was written."""
 
 
-class Kept(Record):
+class AppendOnly(Record):
     """A row that is never changed or deleted; a correction is a new row.
 
     The database refuses as well (see horses/ledger/triggers.py): this only says so earlier and more kindly.

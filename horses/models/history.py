@@ -5,11 +5,11 @@ from typing import ClassVar
 from django.conf import settings
 from django.db import models
 
-from horses.models.base import Kept
+from horses.models.base import AppendOnly
 from horses.models.case import Case, Role
 
 
-class HistoryLine(Kept):
+class HistoryLine(AppendOnly):
     case = models.ForeignKey(Case, on_delete=models.PROTECT, related_name="history")
     seq = models.PositiveIntegerField()
     at = models.DateTimeField()

@@ -5,7 +5,7 @@ from typing import ClassVar
 from django.conf import settings
 from django.db import models
 
-from horses.models.base import Kept, Versioned
+from horses.models.base import AppendOnly, Versioned
 
 
 class Horse(Versioned):
@@ -87,7 +87,7 @@ class Horse(Versioned):
         return self.name
 
 
-class HorseWeight(Kept):
+class HorseWeight(AppendOnly):
     class Method(models.TextChoices):
         SCALE = "scale", "weighbridge or scale"
         TAPE = "tape", "weight tape or girth and length"

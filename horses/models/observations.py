@@ -6,13 +6,13 @@ from django.conf import settings
 from django.db import models
 
 from horses.domain.signs import SIGN
-from horses.models.base import Kept, Record
+from horses.models.base import AppendOnly, Record
 from horses.models.case import Case, Role
 from horses.models.foot import Foot
 from horses.models.horse import Horse
 
 
-class Flag(Kept):
+class Flag(AppendOnly):
     """An observation: "not quite right". Its answers are rows of their own."""
 
     class Urgency(models.TextChoices):
@@ -54,7 +54,7 @@ class FlagPhoto(Record):
     lost_at = models.DateTimeField(null=True, blank=True)
 
 
-class FlagAnswer(Kept):
+class FlagAnswer(AppendOnly):
     class Kind(models.TextChoices):
         ANSWERED = "answered", "answered"
         VET_PHONED = "vet_phoned", "what the vet said on the phone"
@@ -73,7 +73,7 @@ class FlagAnswer(Kept):
     closes = models.BooleanField()  # whether this answer was of a kind that closes the flag
 
 
-class Note(Kept):
+class Note(AppendOnly):
     """Text with an audience. Never edited: corrected by a later note."""
 
     case = models.ForeignKey(Case, on_delete=models.PROTECT, related_name="notes")
@@ -100,12 +100,12 @@ class Note(Kept):
 
 
 class ExamQuerySet(models.QuerySet["Exam"]):
-    def standing(self) -> "ExamQuerySet":
+    def in_force(self) -> "ExamQuerySet":
         """Those in force: not corrected by a later one, and not taken back."""
         return self.filter(corrected_by=None, is_void=False)
 
 
-class Exam(Kept):
+class Exam(AppendOnly):
     """A vet's examination: what was felt and seen on the day. A correction is a later row that
     names this one; with `is_void` it takes it back."""
 
@@ -131,7 +131,7 @@ class Exam(Kept):
         ordering: ClassVar[list[str]] = ["-examined_at", "-id"]
 
 
-class ExamFoot(Kept):
+class ExamFoot(AppendOnly):
     class Pulse(models.IntegerChoices):
         # 0 to 3, from memory; both sides are compared.
         NORMAL = 0, "barely felt"
@@ -154,13 +154,13 @@ class ExamFoot(Kept):
 
 
 class SoundnessQuerySet(models.QuerySet["Soundness"]):
-    def standing(self) -> "SoundnessQuerySet":
+    def in_force(self) -> "SoundnessQuerySet":
         """The grades in force: not those of an examination that was corrected or taken back."""
         replaced = models.Q(exam__corrected_by__isnull=False)
         return self.exclude(replaced)
 
 
-class Soundness(Kept):
+class Soundness(AppendOnly):
     """The lameness grade on one day: the outcome is the horse, not the angle."""
 
     class Scale(models.TextChoices):

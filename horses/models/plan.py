@@ -5,7 +5,7 @@ from typing import ClassVar
 from django.conf import settings
 from django.db import models
 
-from horses.models.base import Kept, Versioned
+from horses.models.base import AppendOnly, Versioned
 from horses.models.case import Case, Role
 from horses.models.visit import Visit
 
@@ -39,7 +39,7 @@ class PlanItem(Versioned):
         )
 
 
-class PlanItemVersion(Kept):
+class PlanItemVersion(AppendOnly):
     """The exact words that people agree to, with their fingerprint."""
 
     item = models.ForeignKey(PlanItem, on_delete=models.PROTECT, related_name="versions")
@@ -71,7 +71,7 @@ class PlanItemVersion(Kept):
         )
 
 
-class Agreement(Kept):
+class Agreement(AppendOnly):
     """One person's word, for their own role, on one exact version."""
 
     class Decision(models.TextChoices):
@@ -94,7 +94,7 @@ class Agreement(Kept):
         ordering: ClassVar[list[str]] = ["id"]
 
 
-class PlanReply(Kept):
+class PlanReply(AppendOnly):
     """An answer in words to somebody who declined or asked for a change. It agrees to nothing."""
 
     version = models.ForeignKey(PlanItemVersion, on_delete=models.PROTECT, related_name="replies")
@@ -108,7 +108,7 @@ class PlanReply(Kept):
         ordering: ClassVar[list[str]] = ["id"]
 
 
-class PlanItemOutcome(Kept):
+class PlanItemOutcome(AppendOnly):
     """What became of one item at one visit."""
 
     class Result(models.TextChoices):

@@ -5,13 +5,13 @@ from typing import ClassVar
 from django.conf import settings
 from django.db import models
 
-from horses.models.base import Kept
+from horses.models.base import AppendOnly
 from horses.models.case import Case, Role
 
 DRAW = "sheet.draw"  # the kind of work that draws a page; its key is "sheet:paper"
 
 
-class PlanSheet(Kept):
+class PlanSheet(AppendOnly):
     """One sheet as it was issued. `content` is the exact text that was hashed."""
 
     case = models.ForeignKey(Case, on_delete=models.PROTECT, related_name="sheets")
@@ -34,7 +34,7 @@ class PlanSheet(Kept):
         )
 
 
-class SheetPaper(Kept):
+class SheetPaper(AppendOnly):
     """The page drawn from an issued sheet, for one paper size: a reprint is these bytes."""
 
     class Paper(models.TextChoices):

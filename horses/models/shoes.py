@@ -5,14 +5,14 @@ from typing import ClassVar
 from django.conf import settings
 from django.db import models
 
-from horses.models.base import Kept
+from horses.models.base import AppendOnly
 from horses.models.case import Case, Role
 from horses.models.foot import Foot, Shoeing
 from horses.models.horse import Horse
 from horses.models.observations import Flag
 
 
-class ShoeChange(Kept):
+class ShoeChange(AppendOnly):
     """One foot's shoe came off, or the matter was settled, outside a written-up visit.
 
     Together with the work of the visits this is the whole story of how a foot was shod.

@@ -5,13 +5,13 @@ from typing import ClassVar
 from django.conf import settings
 from django.db import models
 
-from horses.models.base import Kept
+from horses.models.base import AppendOnly
 from horses.models.case import Case, Role
 from horses.models.foot import Foot
 from horses.models.horse import Horse
 
 
-class StanceNote(Kept):
+class StanceNote(AppendOnly):
     class Stance(models.IntegerChoices):
         """Inwards is negative: the numbers are places on the chart, not degrees."""
 

@@ -7,7 +7,7 @@ from django.db import models
 from django.db.models import OuterRef, Q, Subquery, Value
 from django.db.models.functions import Coalesce
 
-from horses.models.base import Kept, Versioned
+from horses.models.base import AppendOnly, Versioned
 from horses.models.case import Case, Role
 from horses.models.foot import Foot, Shoeing
 from horses.models.horse import Horse
@@ -75,12 +75,12 @@ class Visit(Versioned):
 
 
 class FootWorkQuerySet(models.QuerySet["FootWork"]):
-    def standing(self) -> "FootWorkQuerySet":
+    def in_force(self) -> "FootWorkQuerySet":
         """The work of the visits that were kept: that of one taken back was never done."""
         return self.filter(visit__status=Visit.Status.KEPT)
 
 
-class FootWork(Kept):
+class FootWork(AppendOnly):
     """What was done on one foot at one visit, and how the foot was left."""
 
     class Shoe(models.TextChoices):
@@ -180,13 +180,13 @@ class FootWork(Kept):
 
 
 class TrimQuerySet(models.QuerySet["Trim"]):
-    def standing(self) -> "TrimQuerySet":
+    def in_force(self) -> "TrimQuerySet":
         """The trims that were: those last said to be a mistake are left out."""
         said = TrimWord.objects.filter(trim=OuterRef("pk")).order_by("-pk").values("stands")
         return self.annotate(stands=Coalesce(Subquery(said[:1]), Value(True))).filter(stands=True)
 
 
-class Trim(Kept):
+class Trim(AppendOnly):
     """One foot trimmed on one day: the moment from which growth is counted."""
 
     horse = models.ForeignKey(Horse, on_delete=models.PROTECT, related_name="trims")
@@ -204,7 +204,7 @@ class Trim(Kept):
         )
 
 
-class TrimWord(Kept):
+class TrimWord(AppendOnly):
     """Whether a trim was after all. The newest counts; without one the trim stands."""
 
     trim = models.ForeignKey(Trim, on_delete=models.PROTECT, related_name="said")

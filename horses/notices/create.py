@@ -11,15 +11,15 @@ from django.http import Http404
 from django.urls import reverse
 
 from caseboard.lib.best_effort import best_effort
-from horses.jobs.outbox import NOTICES, URGENT, work_want
+from horses.jobs.outbox import NOTICES, URGENT, enqueue
 from horses.models import Case, CaseMute, Membership, Notice, Person
-from horses.notices.preferences import Way, next_digest, quiet_until, way_to_mail
+from horses.notices.preferences import MailWay, next_digest, quiet_until, way_to_mail
 
 # The words of a notice: for everybody the same, or made for the one who reads them.
 Words = str | Callable[[Person], str]
 
 
-def hearers(
+def recipients(
     case: Case, *, audience: str, actor: Person | None, stand_ins: bool = True
 ) -> list[Person]:
     """Everybody on the team whose role is in the audience, except the one who did it; without the
@@ -35,7 +35,7 @@ def hearers(
     ]
 
 
-def notice_event(
+def notify(
     *,
     event: str,
     case: Case,
@@ -55,7 +55,7 @@ def notice_event(
     leads_to = path or reverse("board", args=[case.public_id])
     people = [
         person
-        for person in hearers(case, audience=audience, actor=actor, stand_ins=stand_ins)
+        for person in recipients(case, audience=audience, actor=actor, stand_ins=stand_ins)
         if only is None or person.pk in only
     ]
     muted = set(
@@ -74,8 +74,8 @@ def notice_event(
         }
         _write(event, person, Notice.Channel.APP, {**shared, "state": "sent", "sent_at": now})
         way = way_to_mail(person, urgent=urgent, muted=person.pk in muted)
-        if way is not Way.NOT:
-            in_digest = way is Way.IN_DIGEST
+        if way is not MailWay.NOT:
+            in_digest = way is MailWay.IN_DIGEST
             row, new = _write(
                 event, person, Notice.Channel.MAIL, {**shared, "in_digest": in_digest}
             )
@@ -91,11 +91,11 @@ def _want_mail(notice: Notice, person: Person, now: datetime) -> None:
     if notice.in_digest:
         due = next_digest(person, now)
         key = f"{person.public_id}:{due:%Y-%m-%d}"  # a row a day: one does not put off another
-        work_want("notice.digest", key, now=now, due_at=due, rank=NOTICES)
+        enqueue("notice.digest", key, now=now, due_at=due, rank=NOTICES)
         return
     due_at = None if notice.urgent else quiet_until(person, now)
     rank = URGENT if notice.urgent else NOTICES
-    work_want("notice.mail", notice.public_id, now=now, due_at=due_at, rank=rank)
+    enqueue("notice.mail", notice.public_id, now=now, due_at=due_at, rank=rank)
 
 
 def _write(event: str, person: Person, channel: str, fields: dict[str, Any]) -> tuple[Notice, bool]:

@@ -10,19 +10,19 @@ from horses.models import Person
 DIGEST_AT = time(18, 0)  # house default: after the yard's day, in time to plan the next
 
 
-class Way(StrEnum):
+class MailWay(StrEnum):
     AT_ONCE = "at_once"
     IN_DIGEST = "in_digest"
     NOT = "not"
 
 
-def way_to_mail(person: Person, *, urgent: bool, muted: bool) -> Way:
+def way_to_mail(person: Person, *, urgent: bool, muted: bool) -> MailWay:
     """What is urgent is mailed at once whatever somebody chose."""
     if urgent:
-        return Way.AT_ONCE
+        return MailWay.AT_ONCE
     if muted or person.mail_when == Person.MailWhen.URGENT:
-        return Way.NOT
-    return Way.IN_DIGEST if person.mail_when == Person.MailWhen.DAILY else Way.AT_ONCE
+        return MailWay.NOT
+    return MailWay.IN_DIGEST if person.mail_when == Person.MailWhen.DAILY else MailWay.AT_ONCE
 
 
 def quiet_until(person: Person, now: datetime) -> datetime | None:

@@ -8,11 +8,11 @@ from django.db import transaction
 from django.db.models import QuerySet
 
 from caseboard.lib.logging.request_id import log_bound
-from horses.access import standing_on
-from horses.jobs.outbox import Later, logger, work_handler
+from horses.access import access_on
+from horses.jobs.outbox import Later, job_handler, logger
 from horses.models import CaseMute, Digest, Horse, Notice, Person
 from horses.notices.messages import digest_message, notice_message
-from horses.notices.preferences import Way, quiet_until, way_to_mail
+from horses.notices.preferences import MailWay, quiet_until, way_to_mail
 from horses.notices.smtp_errors import Trouble, trouble_of, trouble_words
 
 GIVE_UP_AFTER = timedelta(days=3)  # house default: older news helps nobody
@@ -26,8 +26,8 @@ FROM_NUMBERS = ("alert.raised", "alert.worse", "alert.back")
 
 def may_still_see(notice: Notice) -> bool:
     """Asked again at the moment of sending: people are removed while mail waits."""
-    standing = standing_on(notice.person, notice.case)
-    return standing is not None and f",{standing.role}," in notice.audience
+    access = access_on(notice.person, notice.case)
+    return access is not None and f",{access.role}," in notice.audience
 
 
 def why_not(notice: Notice) -> str:
@@ -37,12 +37,12 @@ def why_not(notice: Notice) -> str:
     if notice.verb in FROM_NUMBERS and notice.case.horse.state != Horse.State.ACTIVE:
         return "the horse's care is paused or has ended"
     muted = CaseMute.objects.filter(person=notice.person, case=notice.case).exists()
-    if way_to_mail(notice.person, urgent=notice.urgent, muted=muted) is Way.NOT:
+    if way_to_mail(notice.person, urgent=notice.urgent, muted=muted) is MailWay.NOT:
         return "does not want it by mail any more"
     return ""
 
 
-@work_handler("notice.mail")
+@job_handler("notice.mail")
 def notice_mail(key: str, now: datetime) -> None:
     """Sends one mail. The same notice always has the same Message-ID, so that a mail sent twice
     by a worker that died in between can be recognised as one."""
@@ -63,7 +63,7 @@ def _mail(notice: Notice, now: datetime) -> None:
     _send(notice_message(notice), notice.person, _one(notice), notice.created_at, now, again)
 
 
-@work_handler("notice.digest")
+@job_handler("notice.digest")
 def notice_digest(key: str, now: datetime) -> None:
     """Sends what gathered for one person since the last time, as one mail; nothing, if nothing."""
     person = Person.objects.get(public_id=key.split(":")[0])

@@ -92,7 +92,7 @@ MOST_COLUMNS = 4  # house default
 
 
 @dataclass(frozen=True)
-class Row:
+class EvidenceRow:
     label: str
     value: str
 
@@ -118,8 +118,8 @@ class Listing:
 
 @dataclass(frozen=True)
 class EvidenceShown:
-    numbers: tuple[Row, ...]
-    allowed: tuple[Row, ...]
+    numbers: tuple[EvidenceRow, ...]
+    allowed: tuple[EvidenceRow, ...]
     listings: tuple[Listing, ...]
 
 
@@ -128,7 +128,7 @@ def evidence_shown(evidence: Evidence, person: Any = None) -> EvidenceShown:
     unit = unit_of(evidence)
     pairs = list(_flat(evidence))
     rows = [
-        (key, Row(label_of(key), text))
+        (key, EvidenceRow(label_of(key), text))
         for key, value in pairs
         if not _is_listing(value) and (text := value_words(key, value, unit, person))
     ]

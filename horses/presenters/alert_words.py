@@ -4,7 +4,7 @@ from datetime import date
 
 from django.utils import timezone
 
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.domain.wording import day_words
 from horses.models import Alert, AlertWord, Role
 
@@ -26,25 +26,25 @@ def since_words(alert: Alert) -> str:
     return f"First raised on {day_words(raised)}, {raised:%H:%M}; so since {day_words(since)}."
 
 
-def whose_quiet(standing: Standing) -> str:
-    return "you" if standing.stand_in else f"the {standing.role}"
+def whose_quiet(access: CaseAccess) -> str:
+    return "you" if access.stand_in else f"the {access.role}"
 
 
-def asked_words(standing: Standing, alert: Alert, *, planned: bool) -> str:
+def asked_words(access: CaseAccess, alert: Alert, *, planned: bool) -> str:
     """What the day in the answer's form means: for whom, and what brings the alert back before."""
     start = "The next planned visit" if planned else "No visit is planned: four weeks from now"
     sooner = "" if alert.severity is None else ", or until it is clearly worse"
     others = "The others answer for themselves."
-    if alert.danger and standing.role != Role.VET:
+    if alert.danger and access.role != Role.VET:
         others = "It is a danger: it stays for you as well until a vet has answered."
     return (
-        f"{start}. To the end of that day it is quiet for {whose_quiet(standing)}{sooner}. {others}"
+        f"{start}. To the end of that day it is quiet for {whose_quiet(access)}{sooner}. {others}"
     )
 
 
-def quiet_words(standing: Standing, answers: list[AlertWord], until_on: date | None) -> str:
+def quiet_words(access: CaseAccess, answers: list[AlertWord], until_on: date | None) -> str:
     """For whom and how long it is quiet now."""
     if not answers:
         return f"Seen: quiet for you until the end of {day_words(until_on)}." if until_on else ""
     end = f"the end of {day_words(until_on)}" if until_on else "the next visit"
-    return f"Quiet for {whose_quiet(standing)} until {end}, unless it is clearly worse before."
+    return f"Quiet for {whose_quiet(access)} until {end}, unless it is clearly worse before."

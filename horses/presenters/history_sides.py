@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING, Any
 from caseboard.lib.words import own_sides, own_start
 
 if TYPE_CHECKING:
-    from horses.presenters.history_sentences import Told
+    from horses.presenters.history_sentences import HistorySentence
 
 # Verbs whose quoted sentence is the program's own; the words of an answer are somebody's.
 OWN_SENTENCES = frozenset({"alert.raised", "alert.cleared", "alert.seen"})
 QUOTED = re.compile(r"(“[^”]*”)")
 
 
-def told_to(told: "Told", verb: str, person: Any) -> "Told":
+def told_to(told: "HistorySentence", verb: str, person: Any) -> "HistorySentence":
     """The line with its sides in the words of `person`; quotes of people are left alone."""
     words = [
         part if part.startswith("“") else own_sides(part, person)

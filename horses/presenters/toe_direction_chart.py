@@ -23,7 +23,7 @@ class Seen:
 
 
 @dataclass(frozen=True)
-class Mark:
+class ToeMark:
     x: float
     y: float
     text: str = ""
@@ -37,11 +37,11 @@ class StanceChart:
     grid: str  # the level lines
     middle: str
     line: str
-    marks: tuple[Mark, ...]
-    windows: tuple[Mark, ...]
+    marks: tuple[ToeMark, ...]
+    windows: tuple[ToeMark, ...]
     window_lines: str
-    steps: tuple[Mark, ...]
-    dates: tuple[Mark, ...]
+    steps: tuple[ToeMark, ...]
+    dates: tuple[ToeMark, ...]
     width: int = WIDTH
     height: int = HEIGHT
 
@@ -69,11 +69,11 @@ def stance_chart(
         grid=" ".join(f"M{LEFT} {y(s)}H{right}" for s in STEPS if s),
         middle=f"M{LEFT} {y(0)}H{right}",
         line="M" + "L".join(f"{px} {py}" for px, py in points) if points else "",
-        marks=tuple(Mark(px, py) for px, py in points),
-        windows=tuple(Mark(x(on), TOP - 3, name) for name, on in inside),
+        marks=tuple(ToeMark(px, py) for px, py in points),
+        windows=tuple(ToeMark(x(on), TOP - 3, name) for name, on in inside),
         window_lines=" ".join(f"M{x(on)} {TOP}V{HEIGHT - BOTTOM}" for _, on in inside),
-        steps=tuple(Mark(LEFT - 6, y(s) + 4, STEP_WORDS[s]) for s in STEPS),
-        dates=tuple(Mark(x(day), HEIGHT - 8, _day(day)) for day in dict.fromkeys((start, end))),
+        steps=tuple(ToeMark(LEFT - 6, y(s) + 4, STEP_WORDS[s]) for s in STEPS),
+        dates=tuple(ToeMark(x(day), HEIGHT - 8, _day(day)) for day in dict.fromkeys((start, end))),
     )
 
 

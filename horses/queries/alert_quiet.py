@@ -95,7 +95,7 @@ def hears_of(role: str) -> str:
     return Role.OWNER if role == Role.CARER else role
 
 
-def standing_alerts() -> QuerySet[Alert]:
+def alerts_in_force() -> QuerySet[Alert]:
     """The alerts that need a person: of horses in care, and not the silence that a flag's card says."""
     return Alert.objects.filter(
         cleared_at=None, weight=Alert.Weight.ALERT, horse__state=Horse.State.ACTIVE
@@ -108,7 +108,7 @@ def alert_pairs(where: Q, *, today: date) -> QuerySet[Any]:  # alerts with what 
     member = "horse__cases__memberships"
     there = Q(case=None) | Q(case=F("horse__cases"))
     open_board = Q(**{"horse__cases__closed_at": None, f"{member}__left_at": None})
-    rows = standing_alerts().filter(where & there & open_board & Q(**{f"{member}__isnull": False}))
+    rows = alerts_in_force().filter(where & there & open_board & Q(**{f"{member}__isnull": False}))
     role = F(f"{member}__role")
     as_owner = When(**{f"{member}__role": Role.CARER}, then=Value(Role.OWNER.value))
     pairs: QuerySet[Any] = rows.order_by().annotate(

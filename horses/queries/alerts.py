@@ -9,7 +9,7 @@ from typing import Any
 from django.db.models import Case as Choice
 from django.db.models import Exists, OuterRef, Prefetch, Q, Value, When
 
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.domain.alert_order import lead_order
 from horses.domain.severity import is_worse
 from horses.domain.wording import day_words
@@ -17,10 +17,10 @@ from horses.models import Alert, AlertWord, Horse, Role
 from horses.presenters.alert_words import quiet_words
 from horses.queries.alert_quiet import (
     SILENCE_RULE,
+    alerts_in_force,
     hears_of,
     is_quiet,
     no_worse,
-    standing_alerts,
     still_holds,
     words_with_degrees,
 )
@@ -76,17 +76,17 @@ class BoardAlerts:
         return [*self.open, *quiet]
 
 
-def board_alerts(standing: Standing, *, today: date) -> BoardAlerts:
+def board_alerts(access: CaseAccess, *, today: date) -> BoardAlerts:
     """Read with two queries. On a closed board, and of a horse out of care, nothing is asked of
     anybody."""
-    rows = _rows(standing, today)
-    live = standing.case.is_open and standing.horse.state == Horse.State.ACTIVE
+    rows = _rows(access, today)
+    live = access.case.is_open and access.horse.state == Horse.State.ACTIVE
     told = [a for a in rows if a.weight == Alert.Weight.ALERT and a.rule != SILENCE_RULE]
     needs = [a for a in told if live and a.needs]
     return BoardAlerts(
         open=needs,
-        needs=_matters(needs, standing, back_words),
-        quiet=_matters([a for a in told if live and not a.needs], standing, still_quiet_words),
+        needs=_matters(needs, access, back_words),
+        quiet=_matters([a for a in told if live and not a.needs], access, still_quiet_words),
         remarks=[a for a in rows if a.weight != Alert.Weight.ALERT],
     )
 
@@ -99,21 +99,21 @@ def matter_with(found: BoardAlerts, alert: Alert) -> Matter | None:
     return None
 
 
-def _rows(standing: Standing, today: date) -> list[Any]:  # alerts with what is annotated
+def _rows(access: CaseAccess, today: date) -> list[Any]:  # alerts with what is annotated
     """`needs`: it stands open for this person in their role; `seen`: they have marked it as seen
     as bad as it is now."""
-    words = AlertWord.objects.filter(case=standing.case).select_related("person").order_by("pk")
+    words = AlertWord.objects.filter(case=access.case).select_related("person").order_by("pk")
     quiet = is_quiet(
-        board=standing.case, role=standing.role, hears=hears_of(standing.role),
-        person=standing.person, today=today,
+        board=access.case, role=access.role, hears=hears_of(access.role),
+        person=access.person, today=today,
     )  # fmt: skip
     looked = words_with_degrees().filter(
-        still_holds(today), no_worse(), alert=OuterRef("pk"), case=standing.case,
-        person=standing.person,
+        still_holds(today), no_worse(), alert=OuterRef("pk"), case=access.case,
+        person=access.person,
     )  # fmt: skip
-    needs = Q(pk__in=standing_alerts().values("pk")) & ~quiet
+    needs = Q(pk__in=alerts_in_force().values("pk")) & ~quiet
     rows = (
-        Alert.objects.filter(Q(case=standing.case) | Q(case=None), horse=standing.horse)
+        Alert.objects.filter(Q(case=access.case) | Q(case=None), horse=access.horse)
         .filter(cleared_at=None)
         .annotate(
             needs=Choice(When(needs, then=Value(True)), default=Value(False)), seen=Exists(looked)
@@ -123,50 +123,50 @@ def _rows(standing: Standing, today: date) -> list[Any]:  # alerts with what is 
     return sorted(rows, key=lambda a: (a.weight != Alert.Weight.ALERT, -a.raised_at.timestamp()))
 
 
-Say = Callable[[Alert, Standing], str]
+Say = Callable[[Alert, CaseAccess], str]
 
 
-def _matters(alerts: Iterable[Any], standing: Standing, say: Say) -> list[Matter]:
+def _matters(alerts: Iterable[Any], access: CaseAccess, say: Say) -> list[Matter]:
     grouped: dict[str, list[Alert]] = {}
     for alert in alerts:
         grouped.setdefault(alert.matter, []).append(alert)
-    return [_matter(sorted(group, key=lead_order), standing, say) for group in grouped.values()]
+    return [_matter(sorted(group, key=lead_order), access, say) for group in grouped.values()]
 
 
-def _matter(alerts: list[Any], standing: Standing, say: Say) -> Matter:
+def _matter(alerts: list[Any], access: CaseAccess, say: Say) -> Matter:
     seen = all(alert.seen for alert in alerts)
-    words = next((said for alert in alerts if (said := say(alert, standing))), "")
+    words = next((said for alert in alerts if (said := say(alert, access))), "")
     return Matter(alerts[0], tuple(alerts[1:]), seen, words)
 
 
-def _own(alert: Alert, standing: Standing) -> list[AlertWord]:
+def _own(alert: Alert, access: CaseAccess) -> list[AlertWord]:
     """The answers that speak for this person here, oldest first."""
-    role, me = hears_of(standing.role), standing.person.pk
+    role, me = hears_of(access.role), access.person.pk
     said = [word for word in alert.words.all() if word.kind == AlertWord.Kind.ANSWERED]
     return [w for w in said if w.role == role and (not w.stand_in or w.person_id == me)]
 
 
-def back_words(alert: Alert, standing: Standing) -> str:
+def back_words(alert: Alert, access: CaseAccess) -> str:
     """Why an alert that this role has answered stands open; empty when it has not answered."""
-    mine = _own(alert, standing)
+    mine = _own(alert, access)
     if not mine:
         return ""
     last = mine[-1]
     said = f"Answered by {last.person} ({last.role}) on {short_day(last.said_at)}"
     if _worse_since(alert, last):
         return f"{said}, and clearly worse since."
-    if alert.danger and standing.role != Role.VET:
+    if alert.danger and access.role != Role.VET:
         return f"{said}. It stays until a vet has answered too."
     return f"{said}, until {day_words(last.until_on)}." if last.until_on else f"{said}."
 
 
-def still_quiet_words(alert: Alert, standing: Standing) -> str:
+def still_quiet_words(alert: Alert, access: CaseAccess) -> str:
     """How long it is quiet for this role."""
-    mine = _own(alert, standing)
-    me = standing.person.pk
+    mine = _own(alert, access)
+    me = access.person.pk
     seen = [w for w in alert.words.all() if w.person_id == me and w.until_on is not None]
     last = (mine or seen)[-1:]
-    return quiet_words(standing, mine, last[0].until_on if last else None)
+    return quiet_words(access, mine, last[0].until_on if last else None)
 
 
 def _worse_since(alert: Alert, word: AlertWord) -> bool:

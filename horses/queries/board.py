@@ -1,4 +1,4 @@
-"""What people read. Every query starts from the person's standing on a case."""
+"""What people read. Every query starts from the person's access to a case."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from copy import copy
@@ -19,7 +19,7 @@ from django.db.models import (
 )
 from django.utils import timezone
 
-from horses.access import TEAM_AUDIENCE, Standing, cases_for, readable_by
+from horses.access import TEAM_AUDIENCE, CaseAccess, cases_for, readable_by
 from horses.domain.agreement import Agreed, in_force
 from horses.domain.newcomers import new_vet_words
 from horses.domain.wording import listed
@@ -49,16 +49,16 @@ from horses.models import (
 from horses.queries.plan_state import MARK_OF, said_words, version_state, words_beside
 
 
-def team_for(standing: Standing) -> list[Membership]:
+def team_for(access: CaseAccess) -> list[Membership]:
     """The people on the case now, owner first."""
-    members = Membership.objects.filter(case=standing.case, left_at__isnull=True)
-    return team_of(members.select_related("person", "invited_by"), standing.case)
+    members = Membership.objects.filter(case=access.case, left_at__isnull=True)
+    return team_of(members.select_related("person", "invited_by"), access.case)
 
 
-def members_of_horse(standing: Standing) -> list[Membership]:
+def members_of_horse(access: CaseAccess) -> list[Membership]:
     """Everybody who is or was on any case of the horse, with the person and the case: one reading
     for a page that shows the team, the plan and the other boards."""
-    members = Membership.objects.filter(case__horse=standing.horse)
+    members = Membership.objects.filter(case__horse=access.horse)
     return list(members.select_related("person", "case", "invited_by").order_by("pk"))
 
 
@@ -69,11 +69,11 @@ def team_of(members: Iterable[Membership], case: Case) -> list[Membership]:
     return sorted(now_on, key=lambda m: (order[m.role], m.stand_in, m.pk))
 
 
-def other_cases_of(members: Iterable[Membership], standing: Standing) -> list[Case]:
+def other_cases_of(members: Iterable[Membership], access: CaseAccess) -> list[Case]:
     """The horse's other cases that this person is on too, newest first."""
     mine = [
         m.case for m in members
-        if m.person_id == standing.person.pk and m.left_at is None and m.case_id != standing.case.pk
+        if m.person_id == access.person.pk and m.left_at is None and m.case_id != access.case.pk
     ]  # fmt: skip
     return sorted(mine, key=lambda case: (case.opened_at, case.pk), reverse=True)
 
@@ -83,21 +83,21 @@ def open_cases_of(person: Person) -> list[Case]:
     return list(cases_for(person).filter(closed_at=None).order_by("horse__name", "pk"))
 
 
-def invitations_for(standing: Standing) -> QuerySet[Invitation]:
-    return Invitation.objects.filter(case=standing.case, accepted_at=None, revoked_at=None)
+def invitations_for(access: CaseAccess) -> QuerySet[Invitation]:
+    return Invitation.objects.filter(case=access.case, accepted_at=None, revoked_at=None)
 
 
-def flags_for(standing: Standing) -> QuerySet[Flag]:
+def flags_for(access: CaseAccess) -> QuerySet[Flag]:
     """All flags of the case, newest first, with their photos and answers.
 
     The words of an answer with a narrower audience stay in its note, which has its own readers.
     """
-    return _flags_with_answers(standing).prefetch_related("photos")
+    return _flags_with_answers(access).prefetch_related("photos")
 
 
-def _flags_with_answers(standing: Standing) -> QuerySet[Flag]:
+def _flags_with_answers(access: CaseAccess) -> QuerySet[Flag]:
     answers = FlagAnswer.objects.select_related("answered_by", "note").order_by("pk")
-    flags = Flag.objects.filter(case=standing.case).select_related("raised_by")
+    flags = Flag.objects.filter(case=access.case).select_related("raised_by")
     return flags.prefetch_related(Prefetch("answers", queryset=answers))
 
 
@@ -109,10 +109,10 @@ def flag_is_open(flag: Flag) -> bool:
     return is_open
 
 
-def open_flags_for(standing: Standing) -> list[Flag]:
+def open_flags_for(access: CaseAccess) -> list[Flag]:
     """The flags nobody has closed, most urgent first."""
     rank = {"now": 0, "today": 1, "next_visit": 2}
-    flags = [flag for flag in flags_for(standing) if flag_is_open(flag)]
+    flags = [flag for flag in flags_for(access) if flag_is_open(flag)]
     return sorted(flags, key=lambda f: (rank[f.urgency], -f.raised_at.timestamp()))
 
 
@@ -120,10 +120,10 @@ def open_flags_for(standing: Standing) -> list[Flag]:
 ANSWER_STANDS = timedelta(days=3)
 
 
-def flags_now_for(standing: Standing, *, now: datetime) -> tuple[list[Flag], list[Flag]]:
+def flags_now_for(access: CaseAccess, *, now: datetime) -> tuple[list[Flag], list[Flag]]:
     """The open flags, most urgent first, and those that were answered in the last days."""
     rank = {"now": 0, "today": 1, "next_visit": 2}
-    flags: list[Flag] = [*_flags_with_answers(standing).annotate(photo_count=Count("photos"))]
+    flags: list[Flag] = [*_flags_with_answers(access).annotate(photo_count=Count("photos"))]
     open_flags = [flag for flag in flags if flag_is_open(flag)]
     recent = [
         flag
@@ -133,57 +133,57 @@ def flags_now_for(standing: Standing, *, now: datetime) -> tuple[list[Flag], lis
     return sorted(open_flags, key=lambda f: (rank[f.urgency], -f.raised_at.timestamp())), recent
 
 
-def notes_for(standing: Standing) -> QuerySet[Note]:
+def notes_for(access: CaseAccess) -> QuerySet[Note]:
     """The notes this person's role may read, newest first."""
     return (
-        Note.objects.filter(readable_by(standing), case=standing.case)
+        Note.objects.filter(readable_by(access), case=access.case)
         .select_related("author", "flag", "corrects")
         .prefetch_related("corrections")
     )
 
 
-def notes_newest(standing: Standing, count: int) -> list[Note]:
+def notes_newest(access: CaseAccess, count: int) -> list[Note]:
     """The newest notes for the board; `is_corrected`: a later note stands beside it."""
-    later = Note.objects.filter(readable_by(standing), corrects=OuterRef("pk"))
-    notes = notes_for(standing).prefetch_related(None).annotate(is_corrected=Exists(later))
+    later = Note.objects.filter(readable_by(access), corrects=OuterRef("pk"))
+    notes = notes_for(access).prefetch_related(None).annotate(is_corrected=Exists(later))
     return list(notes[:count])
 
 
-def history_for(standing: Standing) -> QuerySet[HistoryLine]:
-    return HistoryLine.objects.filter(readable_by(standing), case=standing.case)
+def history_for(access: CaseAccess) -> QuerySet[HistoryLine]:
+    return HistoryLine.objects.filter(readable_by(access), case=access.case)
 
 
-def last_change(standing: Standing, subject: str) -> HistoryLine | None:
+def last_change(access: CaseAccess, subject: str) -> HistoryLine | None:
     """The newest line about one thing that the whole team reads.
 
     What hangs on the horse may have been changed on another of its boards: those the person stands
     on count as well.
     """
-    cases = cases_for(standing.person).filter(horse=standing.horse)
+    cases = cases_for(access.person).filter(horse=access.horse)
     lines = HistoryLine.objects.filter(case__in=cases, subject=subject, audience=TEAM_AUDIENCE)
     return lines.order_by("-at", "-pk").first()
 
 
-def exams_for(standing: Standing) -> QuerySet[Exam]:
+def exams_for(access: CaseAccess) -> QuerySet[Exam]:
     return (
-        Exam.objects.standing()
-        .filter(case=standing.case)
+        Exam.objects.in_force()
+        .filter(case=access.case)
         .select_related("examined_by")
         .prefetch_related("feet", "soundness")
     )
 
 
-def soundness_for(standing: Standing) -> QuerySet[Soundness]:
-    return Soundness.objects.standing().filter(horse=standing.horse).select_related("seen_by")
+def soundness_for(access: CaseAccess) -> QuerySet[Soundness]:
+    return Soundness.objects.in_force().filter(horse=access.horse).select_related("seen_by")
 
 
-def weights_for(standing: Standing) -> QuerySet[HorseWeight]:
-    return HorseWeight.objects.filter(horse=standing.horse)
+def weights_for(access: CaseAccess) -> QuerySet[HorseWeight]:
+    return HorseWeight.objects.filter(horse=access.horse)
 
 
-def visits_for(standing: Standing) -> QuerySet[Visit]:
+def visits_for(access: CaseAccess) -> QuerySet[Visit]:
     return (
-        Visit.objects.filter(horse=standing.horse)
+        Visit.objects.filter(horse=access.horse)
         .select_related("person", "planned_for", "corrected_by")
         .prefetch_related("work")
     )
@@ -198,12 +198,12 @@ def next_visit(horse: Horse, kind: str = Visit.Kind.FARRIER) -> Visit | None:
     )
 
 
-def visits_ahead_and_behind(standing: Standing, kept: int) -> tuple[list[Visit], list[Visit]]:
+def visits_ahead_and_behind(access: CaseAccess, kept: int) -> tuple[list[Visit], list[Visit]]:
     """The planned visits, the next one first, and the last ones kept, in one reading; one
     that was taken back stands among them, struck through."""
     planned_first = Choice(When(status=Visit.Status.PLANNED, then=Value(0)), default=Value(1))
     told = (Visit.Status.PLANNED, Visit.Status.KEPT, Visit.Status.VOIDED)
-    both = visits_for(standing).filter(status__in=told)
+    both = visits_for(access).filter(status__in=told)
     ordered = both.order_by(planned_first, "-kept_on", "-pk")
     rows = list(ordered[: kept + len(Visit.Kind)])  # one planned visit of a kind
     ahead = [visit for visit in rows if visit.status == Visit.Status.PLANNED]
@@ -212,7 +212,7 @@ def visits_ahead_and_behind(standing: Standing, kept: int) -> tuple[list[Visit],
 
 
 def last_trimmed_on(horse: Horse) -> date | None:
-    trim = Trim.objects.standing().filter(horse=horse).order_by("-trimmed_on").first()
+    trim = Trim.objects.in_force().filter(horse=horse).order_by("-trimmed_on").first()
     return trim.trimmed_on if trim else None
 
 
@@ -261,7 +261,7 @@ class PlanLine:
 
 
 def plan_for(
-    standing: Standing,
+    access: CaseAccess,
     *,
     open_only: bool = False,
     members: Sequence[Membership] | None = None,
@@ -270,8 +270,10 @@ def plan_for(
     page that has read them already."""
     versions = PlanItemVersion.objects.select_related("proposed_by").prefetch_related("agreements")
     if members is None:
-        members = list(Membership.objects.filter(case=standing.case).select_related("person"))
-    case = copy(standing.case)  # with its members as they were read; the standing's stays as it is
+        members = list(Membership.objects.filter(case=access.case).select_related("person"))
+    case = copy(
+        access.case
+    )  # with its members as they were read; that of the access stays as it is
     case._prefetched_objects_cache = {  # type: ignore[attr-defined]  # Django's own, not in its types
         "memberships": [m for m in members if m.case_id == case.pk]
     }
@@ -285,15 +287,15 @@ def plan_for(
     lines = []
     rows = list(items)
     newest = [list(item.versions.all())[-1] for item in rows]
-    prefetch_related_objects([v for v in newest if _objected(standing, v)], "replies")
+    prefetch_related_objects([v for v in newest if _objected(access, v)], "replies")
     for item in rows:
         item.case = case
-        lines.append(plan_line(item, list(item.versions.all())[-1], roles, standing))
+        lines.append(plan_line(item, list(item.versions.all())[-1], roles, access))
     return lines
 
 
 def plan_line(
-    item: PlanItem, version: PlanItemVersion, roles: list[str], standing: Standing
+    item: PlanItem, version: PlanItemVersion, roles: list[str], access: CaseAccess
 ) -> PlanLine:
     state = version_state(version, roles)
     names: dict[str, str] = {}
@@ -302,12 +304,12 @@ def plan_line(
     for word in last.values():
         if MARK_OF[word.decision] == state.marks.get(word.role):  # whose word made the mark
             names[word.role] = f"{word.person_name}, {short_day(word.decided_at)}"
-        if word.person_id == standing.person.pk and word.role == standing.role:
+        if word.person_id == access.person.pk and word.role == access.role:
             mine = word
     asked = (
         item.status == PlanItem.Status.OPEN
-        and standing.case.is_open
-        and standing.role in AGREEING_ROLES
+        and access.case.is_open
+        and access.role in AGREEING_ROLES
     )
     replied = mine is not None and _replied_to(mine, version)
     others = {
@@ -316,17 +318,17 @@ def plan_line(
         if (rest := words_beside(role, list(last.values()), state.marks[role]))
     }
     vacant = tuple(role for role in state.marks if role not in roles)
-    waiting = mine is None and state.marks.get(standing.role) == "waiting"
+    waiting = mine is None and state.marks.get(access.role) == "waiting"
     return PlanLine(
         item, version, state, asked and (waiting or replied), names, vacant, others,
         asked and replied, new_vet_words(version, last.values()),
     )  # fmt: skip
 
 
-def _objected(standing: Standing, version: PlanItemVersion) -> bool:
+def _objected(access: CaseAccess, version: PlanItemVersion) -> bool:
     """Whether this person ever said "no" to it or asked for a change."""
     return any(
-        word.person_id == standing.person.pk and word.decision != Agreement.Decision.AGREE
+        word.person_id == access.person.pk and word.decision != Agreement.Decision.AGREE
         for word in version.agreements.all()
     )
 
@@ -339,11 +341,11 @@ def _replied_to(word: Agreement, version: PlanItemVersion) -> bool:
     )
 
 
-def alerts_for(standing: Standing) -> list[Alert]:
+def alerts_for(access: CaseAccess) -> list[Alert]:
     """The open alerts and remarks of the horse that belong on this board, alerts first."""
-    words = AlertWord.objects.filter(case=standing.case).select_related("person").order_by("pk")
+    words = AlertWord.objects.filter(case=access.case).select_related("person").order_by("pk")
     rows = (
-        Alert.objects.filter(Q(case=standing.case) | Q(case=None), horse=standing.horse)
+        Alert.objects.filter(Q(case=access.case) | Q(case=None), horse=access.horse)
         .filter(cleared_at=None)
         .prefetch_related(Prefetch("words", queryset=words))
     )

@@ -3,27 +3,27 @@
 from collections.abc import Iterable
 from datetime import date
 
-from horses.access import Standing, active_memberships
+from horses.access import CaseAccess, active_memberships
 from horses.domain.cut_items import CutItem, cut_item, in_order
 from horses.models import Role
 from horses.queries.board import PlanLine, plan_for
 
 
-def cut_items_for(standing: Standing, *, today: date) -> tuple[CutItem, ...]:
+def cut_items_for(access: CaseAccess, *, today: date) -> tuple[CutItem, ...]:
     """Of all open boards of the horse that the person is on: the warning may stand on a concern."""
-    members = active_memberships(standing.person).filter(
-        case__horse=standing.horse, case__closed_at=None
+    members = active_memberships(access.person).filter(
+        case__horse=access.horse, case__closed_at=None
     )
     boards = {
-        member.case_id: Standing(standing.person, member.case, Role(member.role), member.stand_in)
+        member.case_id: CaseAccess(access.person, member.case, Role(member.role), member.stand_in)
         for member in members.select_related("case__horse").order_by("case_id")
     }
     return cut_items_of(
-        [standing, *(b for pk, b in boards.items() if pk != standing.case.pk)], today=today
+        [access, *(b for pk, b in boards.items() if pk != access.case.pk)], today=today
     )
 
 
-def cut_items_of(boards: Iterable[Standing], *, today: date) -> tuple[CutItem, ...]:
+def cut_items_of(boards: Iterable[CaseAccess], *, today: date) -> tuple[CutItem, ...]:
     """Of these boards only."""
     lines = [line for board in boards for line in plan_for(board, open_only=True)]
     return cut_items_in(lines, today=today)

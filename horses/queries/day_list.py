@@ -73,7 +73,7 @@ def round_for(person: Person, *, first: date, last: date, today: date) -> Round:
     visits = Visit.objects.filter(horse__in=horses, status=Visit.Status.PLANNED)
     for row in visits.select_related("planned_for").order_by("-planned_on"):
         planned[row.horse_id, row.kind] = row
-    trims = Trim.objects.standing().filter(horse__in=horses)
+    trims = Trim.objects.in_force().filter(horse__in=horses)
     trimmed = dict(trims.values_list("horse_id").annotate(on=Max("trimmed_on")))
     stops: list[Stop] = []
     unplanned: list[Stop] = []
@@ -172,7 +172,7 @@ def _add_shoes(stops: Iterable[Stop]) -> None:
         partition_by=[F("visit__horse"), F("foot")],
         order_by=[F("visit__kept_on").desc(), F("pk").desc()],
     )
-    work = FootWork.objects.standing().filter(
+    work = FootWork.objects.in_force().filter(
         ~Q(shoe=FootWork.Shoe.NONE), visit__horse__in=by_horse
     )
     last = work.annotate(place=newest_first).filter(place=1).select_related("visit")

@@ -2,11 +2,11 @@
 
 from datetime import date
 
-from horses.access import Standing, active_memberships
+from horses.access import CaseAccess, active_memberships
 from horses.models import Horse, Person, Role, Visit
 
 
-def planned_standings(person: Person, on: date) -> list[list[Standing]]:
+def planned_standings(person: Person, on: date) -> list[list[CaseAccess]]:
     """The boards on which the person is a farrier and a visit is planned for that day, yard by
     yard, all open boards of one horse together: the standing care before a concern."""
     planned = Visit.objects.filter(status=Visit.Status.PLANNED, planned_on=on)
@@ -19,8 +19,8 @@ def planned_standings(person: Person, on: date) -> list[list[Standing]]:
     rows = members.select_related("case__horse").order_by(
         "case__horse__yard", "case__horse__name", "-case__kind", "case_id"
     )
-    found: dict[int, list[Standing]] = {}
+    found: dict[int, list[CaseAccess]] = {}
     for member in rows:
-        standing = Standing(person, member.case, Role(member.role), member.stand_in)
-        found.setdefault(member.case.horse_id, []).append(standing)
+        access = CaseAccess(person, member.case, Role(member.role), member.stand_in)
+        found.setdefault(member.case.horse_id, []).append(access)
     return list(found.values())

@@ -6,15 +6,15 @@ from dataclasses import dataclass, field
 from django.db.models import F, Q
 from django.http import Http404
 
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.domain.wording import readers_short
 from horses.models import Flag, FlagAnswer, FlagPhoto, Horse, Membership, Note, Role
 from horses.queries.board import flag_is_open, flags_for, notes_for
 
 
-def vet_numbers(standing: Standing, team: Sequence[Membership]) -> list[dict[str, str]]:
+def vet_numbers(access: CaseAccess, team: Sequence[Membership]) -> list[dict[str, str]]:
     """Whom to ring: the horse's emergency vet first, then the vets on the team."""
-    horse = standing.horse
+    horse = access.horse
     numbers = [
         {"phone": m.person.phone, "name": str(m.person), "label": "vet on the team"}
         for m in team
@@ -39,20 +39,20 @@ def asked_in_care() -> Q:
     return ~ended | Q(raised_at__gt=F("case__horse__state_at"))
 
 
-def flags_asked(standing: Standing, flags: Sequence[Flag]) -> tuple[list[Flag], list[Flag]]:
+def flags_asked(access: CaseAccess, flags: Sequence[Flag]) -> tuple[list[Flag], list[Flag]]:
     """The open flags that still ask for somebody, and those that were left open at the end."""
-    horse, since = standing.horse, standing.horse.state_at
+    horse, since = access.horse, access.horse.state_at
     asked = [
         flag
         for flag in flags
-        if standing.case.is_open and (in_care(horse) or (since and flag.raised_at > since))
+        if access.case.is_open and (in_care(horse) or (since and flag.raised_at > since))
     ]
     return asked, [flag for flag in flags if flag not in asked]
 
 
-def others_on(standing: Standing, team: Sequence[Membership]) -> list[str]:
+def others_on(access: CaseAccess, team: Sequence[Membership]) -> list[str]:
     """ "Vera Vet (vet)" for everybody else on the team."""
-    return [f"{m.person} ({m.role})" for m in team if m.person_id != standing.person.pk]
+    return [f"{m.person} ({m.role})" for m in team if m.person_id != access.person.pk]
 
 
 @dataclass
@@ -85,17 +85,17 @@ class FlagShown:
         return list(self.flag.photos.all())
 
 
-def flag_get(standing: Standing, flag_id: str) -> Flag:
-    flag = flags_for(standing).filter(public_id=flag_id).first()
+def flag_get(access: CaseAccess, flag_id: str) -> Flag:
+    flag = flags_for(access).filter(public_id=flag_id).first()
     if flag is None:
         raise Http404("no such flag")
     return flag
 
 
-def flag_shown(standing: Standing, flag: Flag) -> FlagShown:
-    shown = FlagShown(flag, flag_is_open(flag), flag.raised_by_id == standing.person.pk)
+def flag_shown(access: CaseAccess, flag: Flag) -> FlagShown:
+    shown = FlagShown(flag, flag_is_open(flag), flag.raised_by_id == access.person.pk)
     # Only the notes that this person's role may read: the words of the others never get here.
-    notes = {note.pk: note for note in notes_for(standing).filter(flag=flag)}
+    notes = {note.pk: note for note in notes_for(access).filter(flag=flag)}
     # Oldest first, so that of two corrections of one note the newer stands.
     later = {note.corrects_id: note for note in reversed(notes.values()) if note.corrects_id}
     for answer in flag.answers.all():

@@ -1,7 +1,7 @@
 """What one person recorded themself on a case they are no longer on. Nothing else of it is here.
 
 People who leave or were removed keep this: their own words and findings, as they stood when they
-went. It starts from the person's former memberships, never from a standing, which they have not.
+went. It starts from the person's former memberships, never from an access, which they have not.
 """
 
 from collections.abc import Iterable

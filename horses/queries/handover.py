@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from django.http import Http404
 
-from horses.access import Standing, audience_of, standing_on
+from horses.access import CaseAccess, access_on, audience_of
 from horses.models import Case, Membership, Note, Role, Visit
 from horses.queries.board import PlanLine, open_flags_for, plan_for, team_for
 
@@ -27,37 +27,37 @@ class HandOver:
     alone: bool  # nobody else on the team has the role
 
 
-def member_get(standing: Standing, membership_id: str) -> Membership:
-    for member in team_for(standing):
+def member_get(access: CaseAccess, membership_id: str) -> Membership:
+    for member in team_for(access):
         if member.public_id == membership_id and member.role in HANDED_OVER:
             return member
     raise Http404("no such vet or farrier")
 
 
-def boards_shared(standing: Standing, member: Membership) -> list[Case]:
+def boards_shared(access: CaseAccess, member: Membership) -> list[Case]:
     """The horse's open boards where the person who asks may invite and the member has this role."""
     shared = Case.objects.filter(
-        horse=standing.horse, closed_at=None, memberships__person=member.person,
+        horse=access.horse, closed_at=None, memberships__person=member.person,
         memberships__role=member.role, memberships__left_at=None,
     )  # fmt: skip
-    own = (standing_on(standing.person, case) for case in shared.order_by("pk"))
+    own = (access_on(access.person, case) for case in shared.order_by("pk"))
     return [there.case for there in own if there is not None and there.role == Role.OWNER]
 
 
-def hand_over_shown(standing: Standing, member: Membership) -> HandOver:
-    lines = plan_for(standing, open_only=True)
+def hand_over_shown(access: CaseAccess, member: Membership) -> HandOver:
+    lines = plan_for(access, open_only=True)
     role = member.role
-    visits = Visit.objects.filter(horse=standing.horse, status=Visit.Status.PLANNED, kind=role)
-    part_only = Note.objects.filter(case=standing.case, audience__contains=f",{role},").filter(
-        audience__contains=f",{standing.role},"
+    visits = Visit.objects.filter(horse=access.horse, status=Visit.Status.PLANNED, kind=role)
+    part_only = Note.objects.filter(case=access.case, audience__contains=f",{role},").filter(
+        audience__contains=f",{access.role},"
     )
     return HandOver(
         member=member,
-        boards=boards_shared(standing, member),
+        boards=boards_shared(access, member),
         to_do=[line for line in lines if line.version.who_does == role],
         their_word=[line for line in lines if line.state.marks.get(role) == "waiting"],
         visits=list(visits.order_by("planned_on")),
-        urgent=any(flag.urgency == "now" for flag in open_flags_for(standing)),
+        urgent=any(flag.urgency == "now" for flag in open_flags_for(access)),
         notes_for_role=part_only.exclude(audience=audience_of(set(Role.values))).count(),
-        alone=not any(m.role == role and m.pk != member.pk for m in team_for(standing)),
+        alone=not any(m.role == role and m.pk != member.pk for m in team_for(access)),
     )

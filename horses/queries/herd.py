@@ -221,7 +221,7 @@ def _add_days(lines: dict[int, HerdLine]) -> None:
     )
     for horse_id, on in planned.values_list("horse_id").annotate(on=Min("planned_on")):
         lines[horse_id].next_on = on
-    trims = Trim.objects.standing().filter(horse__in=lines)
+    trims = Trim.objects.in_force().filter(horse__in=lines)
     for horse_id, on in trims.values_list("horse_id").annotate(on=Max("trimmed_on")):
         lines[horse_id].last_trim_on = on
 

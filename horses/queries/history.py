@@ -9,9 +9,14 @@ from django.db.models import Q, QuerySet
 from django.urls import reverse
 from django.utils import timezone
 
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.models import HistoryLine
-from horses.presenters.history_sentences import Told, history_told, line_readers, who_words
+from horses.presenters.history_sentences import (
+    HistorySentence,
+    history_told,
+    line_readers,
+    who_words,
+)
 from horses.queries.board import history_for
 
 # Where a line leads, by the beginning of its verb: the page of what it tells of.
@@ -23,22 +28,22 @@ LAST_DAY = date.max - timedelta(days=1)  # the day after it is still in the cale
 class LineShown:
     line: HistoryLine
     who: str
-    told: Told
+    told: HistorySentence
     readers: str  # empty: the whole team
     url: str
     is_new: bool
     first_old: bool  # the mark "since your last visit" stands above it
 
 
-def people_in(standing: Standing) -> list[tuple[str, str]]:
+def people_in(access: CaseAccess) -> list[tuple[str, str]]:
     """Everybody who has done something that this person may read: id and name, by name."""
-    rows = history_for(standing).exclude(actor=None).order_by()
+    rows = history_for(access).exclude(actor=None).order_by()
     pairs = rows.values_list("actor__public_id", "actor__name", "actor__email").distinct()
     return sorted(((i, name or email) for i, name, email in pairs), key=lambda pair: pair[1])
 
 
 def history_found(
-    standing: Standing,
+    access: CaseAccess,
     *,
     who: str = "",
     verbs: Sequence[str] = (),
@@ -47,7 +52,7 @@ def history_found(
 ) -> QuerySet[HistoryLine]:
     """The lines, newest first. `who` is a person's id, or "board" for what the board itself did;
     `verbs` are beginnings of verbs; both days count in."""
-    lines = history_for(standing).order_by("-seq")
+    lines = history_for(access).order_by("-seq")
     if who:
         lines = lines.filter(actor=None) if who == "board" else lines.filter(actor__public_id=who)
     if verbs:
@@ -68,7 +73,7 @@ def _start_of(day: date) -> datetime:
 
 
 def lines_shown(
-    standing: Standing, lines: Sequence[HistoryLine], *, seen_seq: int
+    access: CaseAccess, lines: Sequence[HistoryLine], *, seen_seq: int
 ) -> list[LineShown]:
     """The lines of one page. Those after `seen_seq` are new to this person; 0 marks none."""
     shown: list[LineShown] = []
@@ -77,15 +82,15 @@ def lines_shown(
         first_old = not is_new and bool(shown) and shown[-1].is_new
         shown.append(
             LineShown(
-                line, who_words(line), history_told(line, standing.person), line_readers(line),
-                _url(standing, line), is_new, first_old,
+                line, who_words(line), history_told(line, access.person), line_readers(line),
+                _url(access, line), is_new, first_old,
             )
         )  # fmt: skip
     return shown
 
 
-def _url(standing: Standing, line: HistoryLine) -> Any:
+def _url(access: CaseAccess, line: HistoryLine) -> Any:
     for beginning, name in LEADS_TO.items():
         if line.verb.startswith(beginning) and line.subject:
-            return reverse(name, args=[standing.case.public_id, line.subject])
+            return reverse(name, args=[access.case.public_id, line.subject])
     return ""

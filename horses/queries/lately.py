@@ -5,20 +5,20 @@ from datetime import date, datetime, time
 from django.db.models import Q
 from django.utils import timezone
 
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.domain.wording import day_words
 from horses.models import Alert
 from horses.queries.board import flags_for
 
 
 def lately_over(
-    standing: Standing, since: date, open_flags: set[int], open_alerts: set[int]
+    access: CaseAccess, since: date, open_flags: set[int], open_alerts: set[int]
 ) -> list[str]:
     """Flags and alerts of this board since a day that are open no more, in a few words each."""
     start = timezone.make_aware(datetime.combine(since, time.min))
-    flags = flags_for(standing).filter(raised_at__gte=start).exclude(pk__in=open_flags)
+    flags = flags_for(access).filter(raised_at__gte=start).exclude(pk__in=open_flags)
     alerts = Alert.objects.filter(
-        Q(case=standing.case) | Q(case=None), horse=standing.horse, weight=Alert.Weight.ALERT,
+        Q(case=access.case) | Q(case=None), horse=access.horse, weight=Alert.Weight.ALERT,
         raised_at__gte=start, cleared_at__isnull=False,
     ).exclude(pk__in=open_alerts)  # fmt: skip
     said = [f"{', '.join(f.sign_words)} ({day_words(_day(f.raised_at))})" for f in flags]

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from django.utils import timezone
 
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.domain.lost_shoe_advice import STAND_IN_AFTER, TILL_THEN, Advice
 from horses.domain.shoe_state import lost_again_words
 from horses.domain.signs import is_lost_shoe
@@ -36,27 +36,27 @@ class LostShoe:
     till_then: tuple[Advice, ...]
 
 
-def calls_for(standing: Standing, team: Sequence[Membership]) -> list[Call]:
+def calls_for(access: CaseAccess, team: Sequence[Membership]) -> list[Call]:
     """The farrier first, then whoever stands in."""
-    farriers = [m for m in team if m.role == Role.FARRIER and m.person_id != standing.person.pk]
+    farriers = [m for m in team if m.role == Role.FARRIER and m.person_id != access.person.pk]
     farriers.sort(key=lambda m: m.stand_in)
     label = {False: "farrier", True: "stand-in farrier"}
     return [Call(str(m.person), label[m.stand_in], m.person.phone) for m in farriers]
 
 
-def lost_shoe_shown(standing: Standing, flag: Flag, team: Sequence[Membership]) -> LostShoe | None:
+def lost_shoe_shown(access: CaseAccess, flag: Flag, team: Sequence[Membership]) -> LostShoe | None:
     """None for a flag that is not about a lost shoe, or names no foot."""
     if "lost_shoe" not in flag.signs or not flag.feet:
         return None
-    feet = shoes_now(standing.horse).feet
-    open_feet = open_losses(standing.horse, flag)
+    feet = shoes_now(access.horse).feet
+    open_feet = open_losses(access.horse, flag)
     again = [f for f in open_feet if feet[f].lost_times > 1]
     return LostShoe(
         open_feet=open_feet,
-        calls=calls_for(standing, team),
+        calls=calls_for(access, team),
         told=_told(flag, team) if open_feet else "",
         again=" ".join(lost_again_words(f, feet[f].lost_times) for f in again),
-        shoes=last_shoes(standing, flag.feet),
+        shoes=last_shoes(access, flag.feet),
         till_then=TILL_THEN,
     )
 
@@ -86,11 +86,11 @@ def _clock(at: datetime) -> str:
     return f"{timezone.localtime(at):%-d %b, %H:%M}"
 
 
-def last_shoes(standing: Standing, feet: Sequence[str]) -> list[str]:
+def last_shoes(access: CaseAccess, feet: Sequence[str]) -> list[str]:
     """ "Left fore: plain steel, size 5, 7 nails": what whoever comes has to bring."""
-    last = last_shoeing(standing.horse)
+    last = last_shoeing(access.horse)
     return [
-        f"{sentence_case(foot_words(foot, standing.person))}: {last[foot].shoe_line}"
+        f"{sentence_case(foot_words(foot, access.person))}: {last[foot].shoe_line}"
         for foot in feet
         if foot in last and last[foot].shoe_line
     ]

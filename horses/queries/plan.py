@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.db.models import prefetch_related_objects
 from django.http import Http404
 
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.domain.wording import Piece, day_words, listed, sentence_case, words_changed
 from horses.models import AGREEING_ROLES, Agreement, Membership, PlanItemVersion, PlanReply, Role
 from horses.queries.board import PlanLine, plan_for, team_for
@@ -73,8 +73,8 @@ class PlanShown:
         return self.line.is_open and is_objected_to(self.line.version)
 
 
-def plan_line_get(standing: Standing, item_id: str) -> PlanLine:
-    for line in plan_for(standing):
+def plan_line_get(access: CaseAccess, item_id: str) -> PlanLine:
+    for line in plan_for(access):
         if line.item.public_id == item_id:
             prefetch_related_objects([line.version], "outcomes__visit__corrected_by")
             prefetch_related_objects(list(line.item.versions.all()), "replies")
@@ -82,16 +82,16 @@ def plan_line_get(standing: Standing, item_id: str) -> PlanLine:
     raise Http404("no such plan item")
 
 
-def plan_shown(standing: Standing, line: PlanLine) -> PlanShown:
+def plan_shown(access: CaseAccess, line: PlanLine) -> PlanShown:
     versions = list(line.item.versions.all())
-    team = team_for(standing)
-    mine = [_word_of(standing, version) for version in versions]
+    team = team_for(access)
+    mine = [_word_of(access, version) for version in versions]
     agreed = [v for v, word in zip(versions[:-1], mine, strict=False) if _is_agreed(word)]
     before = agreed[-1] if agreed else None
     shown = [_version_shown(v, p) for v, p in zip(versions, [None, *versions], strict=False)]
     return PlanShown(
         line=line,
-        marks=marks_of(standing, line),
+        marks=marks_of(access, line),
         standing_words=standing_words(line, team),
         vacancies=vacancies(line, team),
         my_word=mine[-1],
@@ -102,12 +102,12 @@ def plan_shown(standing: Standing, line: PlanLine) -> PlanShown:
     )
 
 
-def _word_of(standing: Standing, version: PlanItemVersion) -> Agreement | None:
+def _word_of(access: CaseAccess, version: PlanItemVersion) -> Agreement | None:
     """The person's last word on this version, for the role they have now."""
     words = [
         word
         for word in version.agreements.all()
-        if word.person_id == standing.person.pk and word.role == standing.role
+        if word.person_id == access.person.pk and word.role == access.role
     ]
     return words[-1] if words else None
 
@@ -122,14 +122,14 @@ def _version_shown(version: PlanItemVersion, before: PlanItemVersion | None) -> 
     return VersionShown(version, words, replies, changes)
 
 
-def marks_of(standing: Standing, line: PlanLine) -> tuple[Mark, ...]:
+def marks_of(access: CaseAccess, line: PlanLine) -> tuple[Mark, ...]:
     """The named marks of one item, in the order in which the roles are always named."""
     return tuple(
         Mark(
             role,
             "vacant" if mark == "waiting" and role in line.vacant else mark,
             line.names.get(role, ""),
-            role == standing.role,
+            role == access.role,
             line.others.get(role, ()),
         )
         for role, mark in line.state.marks.items()

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from django.db.models import QuerySet
 from django.http import Http404
 
-from horses.access import Standing, readable_by
+from horses.access import CaseAccess, readable_by
 from horses.models import HistoryLine, PlanSheet, SheetPaper, Work
 from horses.models.sheet import DRAW
 
@@ -14,7 +14,7 @@ SAYS_NOTHING_NEW = ("alert.seen", "sheet.issued")
 
 
 @dataclass(frozen=True)
-class Drawing:
+class SheetDrawing:
     """How far the page for one paper is: done, waiting, drawing, again (tried in vain), failed."""
 
     paper: str
@@ -23,27 +23,27 @@ class Drawing:
     left_off: tuple[str, ...] = ()
 
 
-def sheets_for(standing: Standing) -> QuerySet[PlanSheet]:
+def sheets_for(access: CaseAccess) -> QuerySet[PlanSheet]:
     """The sheets issued on this case, newest first, without what they say."""
-    return PlanSheet.objects.filter(case=standing.case).defer("content")
+    return PlanSheet.objects.filter(case=access.case).defer("content")
 
 
-def papers_for(standing: Standing) -> QuerySet[SheetPaper]:
+def papers_for(access: CaseAccess) -> QuerySet[SheetPaper]:
     """The drawn pages of every sheet issued on this case, as they were printed."""
-    papers = SheetPaper.objects.filter(sheet__case=standing.case)
+    papers = SheetPaper.objects.filter(sheet__case=access.case)
     return papers.select_related("sheet").order_by("sheet__number", "pk")
 
 
-def sheet_get(standing: Standing, number: int) -> PlanSheet:
-    sheet = PlanSheet.objects.filter(case=standing.case, number=number).first()
+def sheet_get(access: CaseAccess, number: int) -> PlanSheet:
+    sheet = PlanSheet.objects.filter(case=access.case, number=number).first()
     if sheet is None:
         raise Http404("no such sheet")
     return sheet
 
 
-def sheet_before(standing: Standing, number: int | None = None) -> PlanSheet | None:
+def sheet_before(access: CaseAccess, number: int | None = None) -> PlanSheet | None:
     """The last sheet issued on this case, or the last one before a number."""
-    sheets = PlanSheet.objects.filter(case=standing.case)
+    sheets = PlanSheet.objects.filter(case=access.case)
     return (sheets if number is None else sheets.filter(number__lt=number)).first()
 
 
@@ -64,10 +64,10 @@ def superseded_by(sheet: PlanSheet) -> PlanSheet | None:
     return newest if newest is not None and newest.pk != sheet.pk else None
 
 
-def changes_since(standing: Standing, sheet: PlanSheet) -> int:
+def changes_since(access: CaseAccess, sheet: PlanSheet) -> int:
     """How many lines of history were written since that might change what the sheet says."""
     lines = HistoryLine.objects.filter(
-        readable_by(standing), case=sheet.case_id, seq__gt=sheet.history_seq
+        readable_by(access), case=sheet.case_id, seq__gt=sheet.history_seq
     )
     return lines.exclude(verb__in=SAYS_NOTHING_NEW).count()
 
@@ -76,7 +76,7 @@ def paper_of(sheet: PlanSheet, paper: str) -> SheetPaper | None:
     return SheetPaper.objects.filter(sheet=sheet, paper=paper).first()
 
 
-def drawings_of(sheet: PlanSheet) -> list[Drawing]:
+def drawings_of(sheet: PlanSheet) -> list[SheetDrawing]:
     """Where the drawing of each paper stands."""
     done = {p.paper: p for p in SheetPaper.objects.filter(sheet=sheet).defer("pdf")}
     keys = [f"{sheet.public_id}:{paper}" for paper in SheetPaper.Paper.values]
@@ -84,9 +84,9 @@ def drawings_of(sheet: PlanSheet) -> list[Drawing]:
     found = []
     for paper, key in zip(SheetPaper.Paper, keys, strict=True):
         if paper in done:
-            found.append(Drawing(paper, paper.label, "done", tuple(done[paper].left_off)))
+            found.append(SheetDrawing(paper, paper.label, "done", tuple(done[paper].left_off)))
         else:
-            found.append(Drawing(paper, paper.label, _state(work.get(key))))
+            found.append(SheetDrawing(paper, paper.label, _state(work.get(key))))
     return found
 
 

@@ -6,7 +6,7 @@ from datetime import date
 
 from django.db.models import BooleanField, CharField, F, Value
 
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.domain.shoe_state import FEET, LOST, VISIT, ShoeEvent, Shoes, shoes_from
 from horses.models import Flag, FootWork, Horse, ShoeChange, Trim, Visit
 from horses.queries.board import flag_is_open
@@ -18,7 +18,7 @@ def shoe_events(
     """Everything that says how a foot was left, by horse, oldest first; one query. `without`: as if
     this visit had not been."""
     ids = list(horse_ids)
-    work = FootWork.objects.standing().filter(visit__horse__in=ids)
+    work = FootWork.objects.in_force().filter(visit__horse__in=ids)
     if without is not None:
         work = work.exclude(visit=without)
     visits = work.order_by().values_list(
@@ -41,13 +41,13 @@ def shoe_events_of(horse: Horse, *, without: Visit | None = None) -> list[ShoeEv
     return shoe_events([horse.pk], without=without).get(horse.pk, [])
 
 
-def shoe_changes_for(standing: Standing) -> list[ShoeChange]:
+def shoe_changes_for(access: CaseAccess) -> list[ShoeChange]:
     """The shoes lost and put back between visits, oldest first. Words said on another board of the
     horse stay there: its team may be another."""
-    rows = ShoeChange.objects.filter(horse=standing.horse)
+    rows = ShoeChange.objects.filter(horse=access.horse)
     changes = list(rows.select_related("flag", "case", "recorded_by").order_by("changed_on", "pk"))
     for change in changes:
-        if change.case_id != standing.case.pk:
+        if change.case_id != access.case.pk:
             change.words = ""
     return changes
 
@@ -71,7 +71,7 @@ def open_losses(horse: Horse, flag: Flag) -> list[str]:
 
 def last_shoeing(horse: Horse, *, without: Visit | None = None) -> dict[str, FootWork]:
     """The shoe that each foot was last given; none for one whose shoe was taken off since."""
-    work = FootWork.objects.standing().filter(visit__horse=horse)
+    work = FootWork.objects.in_force().filter(visit__horse=horse)
     if without is not None:
         work = work.exclude(visit=without)
     last: dict[str, FootWork] = {}
@@ -82,7 +82,7 @@ def last_shoeing(horse: Horse, *, without: Visit | None = None) -> dict[str, Foo
 
 def seen_last(horse: Horse) -> dict[str, tuple[str, str]]:
     """The wear and the landing of each foot, in words, as last written down at a visit."""
-    work = FootWork.objects.standing().filter(visit__horse=horse)
+    work = FootWork.objects.in_force().filter(visit__horse=horse)
     seen: dict[str, tuple[str, str]] = {}
     for row in work.exclude(wear="", landing="").order_by("visit__kept_on", "pk"):
         seen[row.foot] = (row.get_wear_display(), row.get_landing_display())
@@ -91,5 +91,5 @@ def seen_last(horse: Horse) -> dict[str, tuple[str, str]]:
 
 def last_trims(horse: Horse) -> dict[str, date]:
     """The day of the last trim of each foot."""
-    rows = Trim.objects.standing().filter(horse=horse).order_by("trimmed_on")
+    rows = Trim.objects.in_force().filter(horse=horse).order_by("trimmed_on")
     return dict(rows.values_list("foot", "trimmed_on"))

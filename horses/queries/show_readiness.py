@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 from caseboard.lib.spans import counted, days_words, one_or
 from caseboard.lib.words import days_ago, own_sides
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.domain.shoe_state import FEET, Shoes
 from horses.domain.wording import day_words, foot_words, listed
 from horses.models import Alert, Flag, Soundness
@@ -40,23 +40,23 @@ class Check:
     words: str
 
 
-def show_check(standing: Standing, *, on: date, today: date) -> list[Check]:
+def show_check(access: CaseAccess, *, on: date, today: date) -> list[Check]:
     """What stands in the way of a neat foot on the day of the show, as far as it is written down."""
-    shoes = shoes_now(standing.horse)
-    found = [_flags_and_alerts(standing, today), *_rest(standing, shoes, on, today)]
-    ours = [replace(check, words=own_sides(check.words, standing.person)) for check in found]
-    return [_lameness(standing, today), *ours]  # its words are partly typed: they stay
+    shoes = shoes_now(access.horse)
+    found = [_flags_and_alerts(access, today), *_rest(access, shoes, on, today)]
+    ours = [replace(check, words=own_sides(check.words, access.person)) for check in found]
+    return [_lameness(access, today), *ours]  # its words are partly typed: they stay
 
 
-def _rest(standing: Standing, shoes: Shoes, on: date, today: date) -> list[Check]:
-    trim = _trim(standing, shoes, on, today)
-    return [_pairs(shoes), *trim, _overdue(standing, today), _rules()]
+def _rest(access: CaseAccess, shoes: Shoes, on: date, today: date) -> list[Check]:
+    trim = _trim(access, shoes, on, today)
+    return [_pairs(shoes), *trim, _overdue(access, today), _rules()]
 
 
-def _lameness(standing: Standing, today: date) -> Check:
+def _lameness(access: CaseAccess, today: date) -> Check:
     """The newest day's grades of each scale, none converted: any over nought is asked about."""
     title = "Lameness"
-    rows = list(soundness_for(standing))  # newest first
+    rows = list(soundness_for(access))  # newest first
     if not rows:
         return Check(LOOK, title, "No lameness grade is written down. See it trot on hard ground.")
     newest: dict[str, list[Soundness]] = {}
@@ -92,11 +92,11 @@ def _grade_words(row: Soundness, today: date) -> str:
     return f"Grade {row.grade}, scale {row.get_scale_display()}, on {on}{where}{after}."
 
 
-def _flags_and_alerts(standing: Standing, today: date) -> Check:
+def _flags_and_alerts(access: CaseAccess, today: date) -> Check:
     """What is open, the dangers by name; and what was flagged or raised in the last weeks."""
     title = "Flags and alerts"
-    flags = open_flags_for(standing)
-    alerts = [a for a in alerts_for(standing) if a.weight == Alert.Weight.ALERT]
+    flags = open_flags_for(access)
+    alerts = [a for a in alerts_for(access) if a.weight == Alert.Weight.ALERT]
     waits = [counted(len(flags), "open flag")] if flags else []
     waits += [counted(len(alerts), "alert")] if alerts else []
     said = [f"{flag_words(flag)}: phone your vet now." for flag in flags if flag.urgency == "now"]
@@ -104,7 +104,7 @@ def _flags_and_alerts(standing: Standing, today: date) -> Check:
     if waits:
         there = one_or(len(flags) + len(alerts), "is", "are")
         said.append(f"There {there} {listed(waits)} on the board: talk before you enter.")
-    over = lately_over(standing, today - LATELY, {f.pk for f in flags}, {a.pk for a in alerts})
+    over = lately_over(access, today - LATELY, {f.pk for f in flags}, {a.pk for a in alerts})
     if over:
         said.append(f"Of the last weeks, closed by now: {listed(over)}.")
     if not said:
@@ -132,10 +132,10 @@ def _pairs(shoes: Shoes) -> Check:
     return Check(DONE, title, f"{shoes.words[0].upper()}{shoes.words[1:]}.")
 
 
-def _trim(standing: Standing, shoes: Shoes, on: date, today: date) -> list[Check]:
+def _trim(access: CaseAccess, shoes: Shoes, on: date, today: date) -> list[Check]:
     title = "Trimmed neat"
-    trims = last_trims(standing.horse)
-    planned = next_visit(standing.horse)
+    trims = last_trims(access.horse)
+    planned = next_visit(access.horse)
     before = planned.planned_on if planned else None
     if before is not None and today <= before <= on:
         days = (on - before).days
@@ -148,25 +148,25 @@ def _trim(standing: Standing, shoes: Shoes, on: date, today: date) -> list[Check
     days = (on - oldest).days
     feet = [foot_words(f) for f in FEET if trims.get(f) == oldest]
     which = "all four" if len(feet) == len(FEET) else f"the {listed(feet)}"
-    late = days > standing.horse.interval_days
+    late = days > access.horse.interval_days
     told = f"On the day it will be {_days(days)} since the trim of {which} ({day_words(oldest)})"
-    interval = f"{standing.horse.name}'s interval is {days_words(standing.horse.interval_days)}"
+    interval = f"{access.horse.name}'s interval is {days_words(access.horse.interval_days)}"
     missing = [foot_words(f) for f in FEET if f not in trims]
     more = f" No trim is written down for the {listed(missing)}." if missing else ""
     end = f"; {interval}, and no visit is planned before." if late else f"; {interval}."
     return [Check(LOOK if late or missing else DONE, title, f"{told}{end}{more}")]
 
 
-def _overdue(standing: Standing, today: date) -> Check:
+def _overdue(access: CaseAccess, today: date) -> Check:
     """What is overdue on this board."""
     found = []
-    planned = next_visit(standing.horse)
+    planned = next_visit(access.horse)
     if planned and planned.planned_on and planned.planned_on < today:
         found.append(f"The visit planned for {day_words(planned.planned_on)} is not written up.")
-    last = last_trimmed_on(standing.horse)
-    if not planned and last and (today - last).days > standing.horse.interval_days:
+    last = last_trimmed_on(access.horse)
+    if not planned and last and (today - last).days > access.horse.interval_days:
         found.append(f"The last trim was {_days((today - last).days)} ago.")
-    for line in plan_for(standing, open_only=True):
+    for line in plan_for(access, open_only=True):
         until = line.version.until_on
         if until and until < today:
             found.append(f"Plan item {line.item.number} was to be done by {day_words(until)}.")

@@ -4,7 +4,7 @@ from datetime import datetime
 
 from django.db.models import QuerySet
 
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.models import Exam, Person, Visit
 
 
@@ -41,10 +41,10 @@ def next_day_of(versions: list[Visit]) -> Visit | None:
     return planned.select_related("planned_for").first()
 
 
-def all_exams_for(standing: Standing) -> QuerySet[Exam]:
+def all_exams_for(access: CaseAccess) -> QuerySet[Exam]:
     """Those that were corrected or taken back as well, and the rows that took them back."""
     return (
-        Exam.objects.filter(case=standing.case)
+        Exam.objects.filter(case=access.case)
         .select_related("examined_by", "corrects", "corrected_by__examined_by")
         .prefetch_related("feet", "soundness")
     )

@@ -9,7 +9,7 @@ from datetime import date
 from django.db.models import Q, QuerySet
 
 from caseboard.lib.spans import days_words
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.models import StanceNote, Visit
 
 # Days after the planned one that still count as kept: a day is moved on the phone. House default.
@@ -17,7 +17,7 @@ LATE_AFTER_DAYS = 2
 
 
 @dataclass
-class Kept:
+class VisitsKept:
     """One farrier's visits on this case."""
 
     name: str
@@ -35,7 +35,7 @@ class Kept:
 
 @dataclass(frozen=True)
 class Rhythm:
-    farriers: list[Kept]
+    farriers: list[VisitsKept]
     average_days: int | None
     ahead: list[Visit]
     behind: list[Visit]
@@ -57,23 +57,23 @@ def outcome_words(visit: Visit) -> str:
     return visit.get_status_display()
 
 
-def case_visits_for(standing: Standing) -> QuerySet[Visit]:
+def case_visits_for(access: CaseAccess) -> QuerySet[Visit]:
     """The visits planned or kept on this case, the newest first."""
-    return Visit.objects.filter(case=standing.case).select_related(
+    return Visit.objects.filter(case=access.case).select_related(
         "person", "planned_for", "corrected_by"
     )
 
 
-def rhythm_for(standing: Standing) -> Rhythm:
-    visits = list(case_visits_for(standing))
+def rhythm_for(access: CaseAccess) -> Rhythm:
+    visits = list(case_visits_for(access))
     visits.sort(key=lambda v: v.kept_on or v.planned_on or date.min)
-    people: dict[str, Kept] = {}
+    people: dict[str, VisitsKept] = {}
     gaps: list[int] = []
     before: date | None = None
     for visit in visits:
         if visit.kind != Visit.Kind.FARRIER:
             continue
-        counts = people.setdefault(_who(visit), Kept(_who(visit)))
+        counts = people.setdefault(_who(visit), VisitsKept(_who(visit)))
         _count(counts, visit)
         if visit.status == Visit.Status.KEPT and visit.kept_on is not None:
             if before is not None and visit.kept_on > before:
@@ -94,7 +94,7 @@ def _who(visit: Visit) -> str:
     return str(visit.planned_for or "nobody named")
 
 
-def _count(counts: Kept, visit: Visit) -> None:
+def _count(counts: VisitsKept, visit: Visit) -> None:
     match visit.status:
         case Visit.Status.KEPT:
             counts.late += is_late(visit)
@@ -105,12 +105,12 @@ def _count(counts: Kept, visit: Visit) -> None:
             counts.unheard += 1
 
 
-def stances_for(standing: Standing) -> QuerySet[StanceNote]:
+def stances_for(access: CaseAccess) -> QuerySet[StanceNote]:
     """How the feet pointed, on all cases of the horse, the oldest first."""
-    return StanceNote.objects.filter(horse=standing.horse).select_related("seen_by")
+    return StanceNote.objects.filter(horse=access.horse).select_related("seen_by")
 
 
-def planned_visits_for(standing: Standing) -> QuerySet[Visit]:
-    return Visit.objects.filter(
-        Q(horse=standing.horse), status=Visit.Status.PLANNED
-    ).select_related("planned_for")
+def planned_visits_for(access: CaseAccess) -> QuerySet[Visit]:
+    return Visit.objects.filter(Q(horse=access.horse), status=Visit.Status.PLANNED).select_related(
+        "planned_for"
+    )

@@ -14,7 +14,7 @@ from horses.domain.alert_order import lead_order
 from horses.domain.severity import is_worse
 from horses.ledger.append import history_append
 from horses.models import Alert, AlertTold, AlertWord, Case, Role
-from horses.notices.create import notice_event
+from horses.notices.create import notify
 from horses.queries.alert_quiet import alert_pairs, hears_of, still_holds, words_with_degrees
 
 Hat = tuple[str, bool]  # a role, and whether as its stand-in
@@ -192,7 +192,7 @@ def _notice(
 ) -> None:
     verb, lead = event.partition(":")[0], alerts[0]
     start = "" if only is None else STARTS[verb]  # new to them, or something they know
-    notice_event(
+    notify(
         event=event, case=case, verb=verb,
         subject=lambda person: f"{lead.horse.name}: {start}{own_sides(lead.title, person)}",
         body=lambda person: own_sides(" ".join(alert.now_sentence for alert in alerts), person),

@@ -12,7 +12,7 @@ from django.db import transaction
 from django.db.models import Q
 
 from horses.domain.finding import Finding
-from horses.jobs.outbox import NUMBERS, work_handler, work_set_aside, work_want
+from horses.jobs.outbox import NUMBERS, enqueue, job_handler, jobs_failed
 from horses.models import Horse, HorseClock
 from horses.rules.alert_life import Lives
 
@@ -37,13 +37,13 @@ class RulesFailed(Exception):
     """A rule failed; the others were run, and the work is tried again."""
 
 
-def judge_rule(rule: Rule) -> Rule:
+def rule(rule: Rule) -> Rule:
     if rule not in _rules:
         _rules.append(rule)
     return rule
 
 
-def judge_follow(key: str) -> Callable[[Rule], Rule]:
+def follows(key: str) -> Callable[[Rule], Rule]:
     """Registers the rule of this name as one that looks at the alerts the others have just raised."""
 
     def register(rule: Rule) -> Rule:
@@ -53,7 +53,7 @@ def judge_follow(key: str) -> Callable[[Rule], Rule]:
     return register
 
 
-def judge_due(due: Due) -> Due:
+def foresees(due: Due) -> Due:
     """Registers what foresees, for one kind of rule, the moments at which it may say something new
     without anybody saving anything: a flag that becomes unanswered, a visit overdue."""
     if due not in _dues:
@@ -61,14 +61,14 @@ def judge_due(due: Due) -> Due:
     return due
 
 
-def judge_settle(settle: Settle) -> Settle:
+def transition(settle: Settle) -> Settle:
     """Registers what time itself brings about, before the rules look: a day that passed."""
     if settle not in _settlers:
         _settlers.append(settle)
     return settle
 
 
-def judge_prepare(prepare: Prepare) -> Prepare:
+def prepares(prepare: Prepare) -> Prepare:
     """Registers what takes long and is kept for the rules. It is done before the horse is locked:
     meanwhile others write, which on the embedded database nobody could."""
     if prepare not in _preparers:
@@ -76,17 +76,17 @@ def judge_prepare(prepare: Prepare) -> Prepare:
     return prepare
 
 
-def judge_want(horse: Horse, *, now: datetime) -> None:
+def evaluation_enqueue(horse: Horse, *, now: datetime) -> None:
     """Asks, in the caller's transaction, for the horse's rules to be run after the commit."""
-    work_want("horse.judge", horse.public_id, now=now, rank=NUMBERS)
+    enqueue("horse.judge", horse.public_id, now=now, rank=NUMBERS)
 
 
-@work_handler("horse.judge")
-def judge_work(key: str, now: datetime) -> None:
+@job_handler("horse.judge")
+def evaluation_job(key: str, now: datetime) -> None:
     horse = Horse.objects.get(public_id=key)
     _prepare(horse, now)
     try:
-        all_ran = horse_judge(horse, now=now)
+        all_ran = evaluate(horse, now=now)
     except Exception:
         HorseClock.objects.filter(horse=horse, failing_since=None).update(failing_since=now)
         raise
@@ -106,7 +106,7 @@ def _prepare(horse: Horse, now: datetime) -> None:
 
 
 @transaction.atomic
-def horse_judge(horse: Horse, *, now: datetime) -> bool:
+def evaluate(horse: Horse, *, now: datetime) -> bool:
     """Runs every rule on one horse and brings its alerts in line with what they found.
 
     The horse row is locked, so that two workers never raise the same finding twice. A rule that
@@ -183,7 +183,7 @@ def failing_since(horse: Horse) -> datetime | None:
     return clock.failing_since if clock else None
 
 
-def judge_sweep(*, now: datetime, limit: int = 1000) -> int:
+def evaluate_due(*, now: datetime, limit: int = 1000) -> int:
     """Asks for every horse whose moment has come to be judged; reads those rows only.
 
     The moment is taken off with the same stroke: the look sets the next one, and a look that fails
@@ -195,11 +195,11 @@ def judge_sweep(*, now: datetime, limit: int = 1000) -> int:
         with transaction.atomic():
             mine = HorseClock.objects.filter(horse_id=horse_id, due_at=due_at).update(due_at=None)
             if mine:
-                work_want("horse.judge", public_id, now=now, rank=NUMBERS)
+                enqueue("horse.judge", public_id, now=now, rank=NUMBERS)
     return len(rows)
 
 
-def judge_nightly(*, now: datetime) -> int:
+def evaluate_forgotten(*, now: datetime) -> int:
     """The net below the sweep: horses in care that nobody has looked at for longer than they
     should, whatever the reason, those whose look was set aside among them."""
     long_ago = now - AT_LEAST_EVERY - timedelta(days=1)
@@ -207,9 +207,9 @@ def judge_nightly(*, now: datetime) -> int:
     forgotten = in_care.filter(
         Q(clock=None) | Q(clock__judged_at=None) | Q(clock__judged_at__lt=long_ago)
     )
-    aside = work_set_aside().filter(kind="horse.judge").values("key")
+    aside = jobs_failed().filter(kind="horse.judge").values("key")
     keys = {*forgotten.values_list("public_id", flat=True)}
     keys |= {*in_care.filter(public_id__in=aside).values_list("public_id", flat=True)}
     for key in sorted(keys):
-        work_want("horse.judge", key, now=now, rank=NUMBERS)
+        enqueue("horse.judge", key, now=now, rank=NUMBERS)
     return len(keys)

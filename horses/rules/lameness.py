@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 from caseboard.lib.words import days_ago
 from horses.domain.wording import day_words
 from horses.models import Horse, Soundness
-from horses.rules.engine import Finding, judge_rule
+from horses.rules.engine import Finding, rule
 
 # From here on it is an alert at first sight. AAEP 4 is lame at the walk, 5 hardly bears weight
 # (AAEP scale); 7 of 10: house default.
@@ -23,7 +23,7 @@ LOOKED_BACK = timedelta(days=182)
 SCALE_ENDS = {Soundness.Scale.AAEP: "AAEP, 0 to 5", Soundness.Scale.TEN: "0 to 10"}
 
 
-@judge_rule
+@rule
 def lameness(horse: Horse, now: datetime) -> Iterator[Finding]:
     rows = list(Soundness.objects.filter(horse=horse).order_by("seen_on", "pk"))
     for scale in SEVERE:

@@ -4,7 +4,7 @@ from datetime import date, datetime, timedelta
 
 from horses.ledger.append import history_append
 from horses.models import Horse, Visit
-from horses.rules.engine import judge_settle
+from horses.rules.engine import transition
 
 # Days after the planned one in which a visit can still be written up or moved before it stands as
 # "not written up". House default.
@@ -12,7 +12,7 @@ UNHEARD_AFTER = timedelta(days=3)
 UNHEARD_RUN = 2  # so many running, and the stand-in is offered; house default
 
 
-@judge_settle
+@transition
 def visits_unheard(horse: Horse, now: datetime) -> None:
     """Marks the planned visits of the horse that nobody has spoken of."""
     planned = Visit.objects.select_for_update(no_key=True, of=("self",)).filter(

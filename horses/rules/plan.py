@@ -10,7 +10,7 @@ from horses.domain.severity import CALENDAR_WORSE_DAYS, days_sd
 from horses.domain.wording import listed
 from horses.models import AGREEING_ROLES, Case, Horse, PlanItem, PlanItemVersion
 from horses.queries.plan_state import active_roles, version_state
-from horses.rules.engine import Finding, judge_due, judge_rule
+from horses.rules.engine import Finding, foresees, rule
 from horses.rules.schedule import day_start, tomorrow
 from horses.rules.unanswered import SET_ALONE_WITHIN
 
@@ -28,7 +28,7 @@ def _open_versions(horse: Horse) -> Iterator[tuple[Case, PlanItem, PlanItemVersi
         yield item.case, item, list(item.versions.all())[-1]
 
 
-@judge_rule
+@rule
 def plan_unconfirmed(horse: Horse, now: datetime) -> Iterator[Finding]:
     """Items that somebody has not said a word to for a week, as one finding a board. Who declined
     has said theirs."""
@@ -68,7 +68,7 @@ def _unconfirmed(
     )
 
 
-@judge_rule
+@rule
 def recheck_near(horse: Horse, now: datetime) -> Iterator[Finding]:
     """A re-check of the plan that is due within a week, or has passed."""
     for case, item, version in _open_versions(horse):
@@ -94,7 +94,7 @@ def recheck_near(horse: Horse, now: datetime) -> Iterator[Finding]:
         )
 
 
-@judge_due
+@foresees
 def plan_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
     for _, item, version in _open_versions(horse):
         yield version.proposed_at + AGREE_WITHIN

@@ -13,7 +13,7 @@ from horses.domain.trim_cycle import due_on
 from horses.models import AlertWord, Flag, Horse, Visit
 from horses.queries.alert_quiet import QUIET_FOR
 from horses.queries.board import flag_is_open, last_trimmed_on
-from horses.rules.engine import judge_due
+from horses.rules.engine import foresees
 from horses.rules.missed_visits import unheard_running
 from horses.rules.unanswered import ANSWER_WITHIN
 from horses.rules.visits import INTERVAL_GRACE
@@ -29,7 +29,7 @@ def tomorrow(now: datetime) -> datetime:
     return day_start(now.date() + timedelta(days=1), now)
 
 
-@judge_due
+@foresees
 def flag_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
     """When an open flag has waited too long; after that each hour, later each day."""
     flags = Flag.objects.filter(case__horse=horse, case__closed_at=None).prefetch_related("answers")
@@ -43,7 +43,7 @@ def flag_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
             yield now + timedelta(hours=1) if young else tomorrow(now)
 
 
-@judge_due
+@foresees
 def answer_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
     """When the day that an answer to an open alert names has passed: for that role it is back. An
     answer of an earlier version names none, and holds until the visit after it."""
@@ -62,7 +62,7 @@ def _planned_days(horse: Horse) -> Iterable[date]:
     return [on for on in planned.values_list("planned_on", flat=True) if on is not None]
 
 
-@judge_due
+@foresees
 def visit_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
     """When a planned visit, or the horse's own interval, has passed; after that each day."""
     planned = Visit.objects.filter(
@@ -87,7 +87,7 @@ def visit_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
     yield passed if passed > now else tomorrow(now)
 
 
-@judge_due
+@foresees
 def growth_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
     """When a growing joint's window begins to close; after that each day until it has."""
     for window in windows_of(horse.born_on) if horse.born_on else ():

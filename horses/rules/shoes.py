@@ -10,7 +10,7 @@ from horses.domain.wording import day_words, foot_words, listed
 from horses.models import Alert, Case, Flag, FootWork, Horse
 from horses.queries.board import flag_is_open
 from horses.queries.shoes import shoes_now
-from horses.rules.engine import Finding, judge_due, judge_rule
+from horses.rules.engine import Finding, foresees, rule
 from horses.rules.schedule import day_start, tomorrow
 
 # Trade practice, no source: shoes go on in pairs, alike left and right; a horse goes barefoot, with
@@ -21,7 +21,7 @@ LOST_AGAIN = 2
 MOVING = frozenset({"foot.drift", "foot.step", "band.moving", "band.outside"})
 
 
-@judge_rule
+@rule
 def shoes_incomplete(horse: Horse, now: datetime) -> Iterator[Finding]:
     """One or three shod feet, or a pair of which one is bare. Cleared when it is put right."""
     shoes = shoes_now(horse)
@@ -68,7 +68,7 @@ def _remark(
                    evidence=evidence, weight="remark")  # fmt: skip
 
 
-@judge_due
+@foresees
 def shoe_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
     """When a loss is fresh no more; and, with a toe newly worn square, what the numbers said since
     the last look."""
@@ -79,7 +79,7 @@ def shoe_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
         yield tomorrow(now)
 
 
-@judge_rule
+@rule
 def shoe_lost_again(horse: Horse, now: datetime) -> Iterator[Finding]:
     """The same foot lost its shoe twice between two trims."""
     for state in shoes_now(horse).feet.values():
@@ -94,7 +94,7 @@ def shoe_lost_again(horse: Horse, now: datetime) -> Iterator[Finding]:
             )
 
 
-@judge_rule
+@rule
 def hind_shoes_in_company(horse: Horse, now: datetime) -> Iterator[Finding]:
     """Hind shoes and turned out in a group: a caution, no alert."""
     hind = shoes_now(horse).shod & HINDS
@@ -107,7 +107,7 @@ def hind_shoes_in_company(horse: Horse, now: datetime) -> Iterator[Finding]:
         )  # fmt: skip
 
 
-@judge_rule
+@rule
 def squared_toe(horse: Horse, now: datetime) -> Iterator[Finding]:
     """A toe worn square says nothing by itself. A new one beside an open flag, or a foot that is
     slowly changing, is worth a word to the vet (trade practice, no source)."""
@@ -131,7 +131,7 @@ def squared_toe(horse: Horse, now: datetime) -> Iterator[Finding]:
 def _new_squared(horse: Horse) -> dict[str, date]:
     """The feet whose last two looks went from another wear to square, with the day."""
     rows = (
-        FootWork.objects.standing()
+        FootWork.objects.in_force()
         .filter(visit__horse=horse)
         .exclude(wear="")
         .order_by("visit__kept_on", "pk")

@@ -15,7 +15,7 @@ from horses.domain.wording import listed
 from horses.models import AGREEING_ROLES, Flag, FlagAnswer, Horse, PlanItem, PlanItemVersion
 from horses.queries.board import flag_is_open
 from horses.queries.plan_state import version_state
-from horses.rules.engine import Finding, judge_rule
+from horses.rules.engine import Finding, rule
 
 # How long a flag may wait before the silence itself is an alert. House defaults: "now" 1 hour,
 # "today" 1 day, "next visit" 7 days.
@@ -26,7 +26,7 @@ ANSWER_WITHIN = {
 }
 
 
-@judge_rule
+@rule
 def flag_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
     """A flag that nobody of another role has answered in time."""
     flags = Flag.objects.filter(case__horse=horse, case__closed_at=None)
@@ -68,7 +68,7 @@ def flag_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
 SET_ALONE_WITHIN = timedelta(days=1)
 
 
-@judge_rule
+@rule
 def set_alone_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
     """An item that the vet set alone, because it could not wait, and that a role is silent about."""
     items = PlanItem.objects.filter(

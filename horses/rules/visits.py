@@ -11,7 +11,7 @@ from horses.domain.trim_cycle import GRACE_DAYS, due_on, interval_on
 from horses.domain.wording import foot_words, listed
 from horses.models import Case, Horse, Membership, Role, StanceNote, Visit
 from horses.queries.board import last_trimmed_on
-from horses.rules.engine import Finding, judge_rule
+from horses.rules.engine import Finding, rule
 from horses.rules.missed_visits import UNHEARD_RUN, unheard_running
 
 INTERVAL_GRACE = timedelta(days=GRACE_DAYS)
@@ -26,7 +26,7 @@ def _start(day: date) -> datetime:
     return datetime.combine(day, datetime.min.time(), tzinfo=UTC)
 
 
-@judge_rule
+@rule
 def visit_overdue(horse: Horse, now: datetime) -> Iterator[Finding]:
     """A planned day that has passed, or an interval that has run out with nothing planned."""
     today = now.date()
@@ -78,7 +78,7 @@ def _overdue(
     )  # fmt: skip
 
 
-@judge_rule
+@rule
 def stand_in_offered(horse: Horse, now: datetime) -> Iterator[Finding]:
     """Two visits running that nobody wrote up: somebody else could come."""
     unheard = unheard_running(horse)
@@ -110,7 +110,7 @@ def stand_in_offered(horse: Horse, now: datetime) -> Iterator[Finding]:
     )  # fmt: skip
 
 
-@judge_rule
+@rule
 def growth_window_closing(horse: Horse, now: datetime) -> Iterator[Finding]:
     """A foal's foot that was last seen toeing in or out, and a joint that can soon not be acted on."""
     if horse.born_on is None:

@@ -7,28 +7,28 @@ from django.db.models import Q
 from django.http import Http404
 from django.urls import reverse
 
-from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.access import TEAM_AUDIENCE, CaseAccess, require
 from horses.ledger.append import history_append
 from horses.models import Alert, AlertWord, Case, Horse, Notice, Role
-from horses.notices.create import notice_event
+from horses.notices.create import notify
 from horses.queries.alert_quiet import no_worse, quiet_until, still_holds, words_with_degrees
 from horses.rules.alert_told import hats_that_hear, told_set
-from horses.rules.engine import judge_want
-from horses.services.idempotency import once
+from horses.rules.engine import evaluation_enqueue
+from horses.services.idempotency import idempotent
 
 
-def alert_get(standing: Standing, alert_id: str) -> Alert:
+def alert_get(access: CaseAccess, alert_id: str) -> Alert:
     alert = Alert.objects.filter(
-        Q(case=standing.case) | Q(case=None), horse=standing.horse, public_id=alert_id
+        Q(case=access.case) | Q(case=None), horse=access.horse, public_id=alert_id
     ).first()
     if alert is None:
         raise Http404("no such alert")
     return alert
 
 
-def matter_of(standing: Standing, alert: Alert) -> list[Alert]:
+def matter_of(access: CaseAccess, alert: Alert) -> list[Alert]:
     """The alert, and the others of its cause that stand open on this board: one card, one answer."""
-    here = Alert.objects.filter(Q(case=standing.case) | Q(case=None), horse=standing.horse)
+    here = Alert.objects.filter(Q(case=access.case) | Q(case=None), horse=access.horse)
     others = here.filter(cleared_at=None, weight=Alert.Weight.ALERT).exclude(pk=alert.pk)
     if alert.cleared_at is not None:
         return [alert]
@@ -36,39 +36,37 @@ def matter_of(standing: Standing, alert: Alert) -> list[Alert]:
 
 
 @transaction.atomic
-def alert_see(*, standing: Standing, alert_id: str, now: datetime) -> AlertWord:
+def alert_see(*, access: CaseAccess, alert_id: str, now: datetime) -> AlertWord:
     """Once until the next visit, and for as bad as it is today. For a carer, who answers nothing,
     having seen it is the answer."""
-    require(standing, "alert.see")
-    horse_lock(standing.horse)
-    alert = alert_get(standing, alert_id)
-    matter = matter_of(standing, alert)
+    require(access, "alert.see")
+    horse_lock(access.horse)
+    alert = alert_get(access, alert_id)
+    matter = matter_of(access, alert)
     mine = words_with_degrees().filter(
-        still_holds(now.date()), no_worse(), case=standing.case, person=standing.person,
+        still_holds(now.date()), no_worse(), case=access.case, person=access.person,
         kind=AlertWord.Kind.SEEN,
     )  # fmt: skip
     seen = {word.alert_id: word for word in mine.filter(alert__in=matter)}
     words = [
-        _word(
-            standing, one, AlertWord.Kind.SEEN, now, until_on=quiet_until(alert.horse, now.date())
-        )
+        _word(access, one, AlertWord.Kind.SEEN, now, until_on=quiet_until(alert.horse, now.date()))
         for one in matter
         if one.pk not in seen
     ]
     if words:
         history_append(
-            case=standing.case, actor=standing.person, role=standing.role, verb="alert.seen",
+            case=access.case, actor=access.person, role=access.role, verb="alert.seen",
             subject=alert.public_id, after={"sentence": alert.now_sentence or alert.sentence},
             now=now, rows=words,
         )  # fmt: skip
-        judge_want(standing.horse, now=now)
+        evaluation_enqueue(access.horse, now=now)
     return seen.get(alert.pk) or words[0]
 
 
 @transaction.atomic
 def alert_answer(
     *,
-    standing: Standing,
+    access: CaseAccess,
     alert_id: str,
     words: str,
     until_on: date | None = None,
@@ -77,44 +75,44 @@ def alert_answer(
 ) -> AlertWord:
     """Answers the alert and what else is of its cause, for one's own role: quiet until the end of
     `until_on` (the next planned visit when not given), or until it is worse."""
-    require(standing, "alert.answer")
-    horse_lock(standing.horse)
-    alert = alert_get(standing, alert_id)
+    require(access, "alert.answer")
+    horse_lock(access.horse)
+    alert = alert_get(access, alert_id)
 
     def make() -> AlertWord:
-        until = until_on or quiet_until(standing.horse, now.date())
+        until = until_on or quiet_until(access.horse, now.date())
         said = [
-            _word(standing, one, AlertWord.Kind.ANSWERED, now, until_on=until, words=words)
-            for one in matter_of(standing, alert)
+            _word(access, one, AlertWord.Kind.ANSWERED, now, until_on=until, words=words)
+            for one in matter_of(access, alert)
         ]
         history_append(
-            case=standing.case, actor=standing.person, role=standing.role,
+            case=access.case, actor=access.person, role=access.role,
             verb="alert.answered", subject=alert.public_id, now=now, rows=said,
             after={"sentence": alert.now_sentence or alert.sentence, "words": words,
                    "until_on": str(until)},
         )  # fmt: skip
-        notice_event(
-            event=f"alert.answered:{said[0].public_id}", case=standing.case,
+        notify(
+            event=f"alert.answered:{said[0].public_id}", case=access.case,
             verb="alert.answered",
-            subject=f"{standing.horse.name}: {standing.person} answered an alert",
-            body=words, path=reverse("alert", args=[standing.case.public_id, alert.public_id]),
-            audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+            subject=f"{access.horse.name}: {access.person} answered an alert",
+            body=words, path=reverse("alert", args=[access.case.public_id, alert.public_id]),
+            audience=TEAM_AUDIENCE, actor=access.person, now=now,
         )  # fmt: skip
-        _notices_read(standing, said, now)
-        judge_want(standing.horse, now=now)  # which foresees the day that it names
+        _notices_read(access, said, now)
+        evaluation_enqueue(access.horse, now=now)  # which foresees the day that it names
         return said[0]
 
-    payload = {"case": standing.case.public_id, "alert": alert_id, "words": words}
+    payload = {"case": access.case.public_id, "alert": alert_id, "words": words}
     if until_on is not None:
         payload["until_on"] = str(until_on)
-    return once(standing.person, client_key, payload, now=now, make=make, model=AlertWord)
+    return idempotent(access.person, client_key, payload, now=now, make=make, model=AlertWord)
 
 
-def _notices_read(standing: Standing, said: list[AlertWord], now: datetime) -> None:
+def _notices_read(access: CaseAccess, said: list[AlertWord], now: datetime) -> None:
     """Whoever has answered has read what they were told of it, on whichever board."""
-    boards = Case.objects.filter(horse=standing.horse).values_list("public_id", flat=True)
+    boards = Case.objects.filter(horse=access.horse).values_list("public_id", flat=True)
     paths = [reverse("alert", args=[b, word.alert.public_id]) for b in boards for word in said]
-    unread = Notice.objects.filter(person=standing.person, channel=Notice.Channel.APP, read_at=None)
+    unread = Notice.objects.filter(person=access.person, channel=Notice.Channel.APP, read_at=None)
     unread.filter(path__in=paths, created_at__lte=now).update(read_at=now)
 
 
@@ -124,16 +122,16 @@ def horse_lock(horse: Horse) -> None:
 
 
 def _word(
-    standing: Standing, alert: Alert, kind: str, now: datetime, *, until_on: date, words: str = ""
+    access: CaseAccess, alert: Alert, kind: str, now: datetime, *, until_on: date, words: str = ""
 ) -> AlertWord:
     word = AlertWord.objects.create(
-        alert=alert, case=standing.case, person=standing.person, role=standing.role,
-        stand_in=standing.stand_in, kind=kind, words=words, said_at=now, until_on=until_on,
+        alert=alert, case=access.case, person=access.person, role=access.role,
+        stand_in=access.stand_in, kind=kind, words=words, said_at=now, until_on=until_on,
         severity=alert.severity, severity_sd=alert.severity_sd,
     )  # fmt: skip
     if kind == AlertWord.Kind.ANSWERED:
-        hats = hats_that_hear(standing.role, stand_in=standing.stand_in)
-        told_set(alert, standing.case, hats, now)
-    elif standing.role == Role.CARER:
-        told_set(alert, standing.case, [(Role.CARER, False)], now)
+        hats = hats_that_hear(access.role, stand_in=access.stand_in)
+        told_set(alert, access.case, hats, now)
+    elif access.role == Role.CARER:
+        told_set(alert, access.case, [(Role.CARER, False)], now)
     return word

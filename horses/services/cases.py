@@ -6,12 +6,12 @@ from datetime import datetime
 from django.db import transaction
 
 from caseboard.lib.best_effort import best_effort
-from horses.access import TEAM_AUDIENCE, Standing, require, team_lock
+from horses.access import TEAM_AUDIENCE, CaseAccess, require, team_lock
 from horses.ledger.append import history_append
 from horses.models import Case, CaseSeen, Flag, Membership, Role
-from horses.notices.create import notice_event
-from horses.rules.engine import judge_want
-from horses.services.idempotency import once
+from horses.notices.create import notify
+from horses.rules.engine import evaluation_enqueue
+from horses.services.idempotency import idempotent
 from horses.services.notes import note_make
 from horses.services.versions import conflict_over
 
@@ -22,58 +22,58 @@ class OutcomeMissing(Exception):
 
 @transaction.atomic
 def case_open(
-    *, standing: Standing, title: str, why: str = "", client_key: str = "", now: datetime
+    *, access: CaseAccess, title: str, why: str = "", client_key: str = "", now: datetime
 ) -> Case:
     """Opens a concern on the same horse; the whole team of the case one stands on comes along.
 
     `why` becomes the first note of the new case, for the whole team.
     """
-    require(standing, "case.open")
+    require(access, "case.open")
 
     def make() -> Case:
         case = Case.objects.create(
-            horse=standing.horse, kind=Case.Kind.CONCERN, title=title, opened_at=now,
-            opened_by=standing.person,
+            horse=access.horse, kind=Case.Kind.CONCERN, title=title, opened_at=now,
+            opened_by=access.person,
         )  # fmt: skip
-        for member in Membership.objects.filter(case=standing.case, left_at__isnull=True):
+        for member in Membership.objects.filter(case=access.case, left_at__isnull=True):
             Membership.objects.create(
                 case=case, person_id=member.person_id, role=member.role,
                 stand_in=member.stand_in, joined_at=now, invited_by_id=member.invited_by_id,
                 confirmed_by_id=member.confirmed_by_id, confirmed_at=member.confirmed_at,
             )  # fmt: skip
         history_append(
-            case=case, actor=standing.person, role=standing.role, verb="case.opened",
+            case=case, actor=access.person, role=access.role, verb="case.opened",
             subject=case.public_id, after={"title": title}, now=now,
         )  # fmt: skip
-        notice_event(
+        notify(
             event=f"case.opened:{case.public_id}", case=case, verb="case.opened",
-            subject=f"{standing.horse.name}: {standing.person} opened the case “{title}”",
-            body=why, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+            subject=f"{access.horse.name}: {access.person} opened the case “{title}”",
+            body=why, audience=TEAM_AUDIENCE, actor=access.person, now=now,
         )  # fmt: skip
         if why:
-            there = replace(standing, case=case)
+            there = replace(access, case=case)
             note_make(there, body=why, audience=frozenset(Role.values), tell=False, now=now)
-        judge_want(standing.horse, now=now)
+        evaluation_enqueue(access.horse, now=now)
         return case
 
-    payload = {"case": standing.case.public_id, "title": title, "why": why}
-    return once(standing.person, client_key, payload, now=now, make=make, model=Case)
+    payload = {"case": access.case.public_id, "title": title, "why": why}
+    return idempotent(access.person, client_key, payload, now=now, make=make, model=Case)
 
 
 @transaction.atomic
-def case_close(*, standing: Standing, outcome: str, words: str, now: datetime) -> Case:
+def case_close(*, access: CaseAccess, outcome: str, words: str, now: datetime) -> Case:
     """Closes a concern with its outcome in words. The standing case of a horse is not closed.
 
     Raises Conflict when somebody closed it first.
     """
-    team_lock(standing.case)  # what is being written is finished first, and nothing after it
-    require(standing, "case.close", closed_too=True)
-    case = Case.objects.select_for_update(no_key=True).get(pk=standing.case.pk)
+    team_lock(access.case)  # what is being written is finished first, and nothing after it
+    require(access, "case.close", closed_too=True)
+    case = Case.objects.select_for_update(no_key=True).get(pk=access.case.pk)
     if case.closed_at is not None:
         if (case.outcome, case.outcome_words) == (outcome, words):
             return case  # the same form sent twice
         raise conflict_over(
-            standing, case, mine={"outcome": Case.Outcome(outcome).label, "words": words},
+            access, case, mine={"outcome": Case.Outcome(outcome).label, "words": words},
             theirs={"outcome": case.get_outcome_display(), "words": case.outcome_words},
         )  # fmt: skip
     if case.kind == Case.Kind.ROUTINE:
@@ -89,34 +89,34 @@ def case_close(*, standing: Standing, outcome: str, words: str, now: datetime) -
     case.version += 1
     case.save(update_fields=["closed_at", "outcome", "outcome_words", "version"])
     history_append(
-        case=case, actor=standing.person, role=standing.role, verb="case.closed",
+        case=case, actor=access.person, role=access.role, verb="case.closed",
         subject=case.public_id, after={"outcome": outcome, "words": words}, now=now,
     )  # fmt: skip
-    notice_event(
+    notify(
         event=f"case.closed:{case.public_id}", case=case, verb="case.closed",
         subject=f"{case.horse.name}: the case “{case.title}” was closed",
-        body=words, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+        body=words, audience=TEAM_AUDIENCE, actor=access.person, now=now,
     )  # fmt: skip
-    judge_want(case.horse, now=now)
+    evaluation_enqueue(case.horse, now=now)
     return case
 
 
-def case_mark_seen(*, standing: Standing, now: datetime) -> int:
+def case_mark_seen(*, access: CaseAccess, now: datetime) -> int:
     """Remembers how far the person has read, and returns how far they had read before.
 
     Best effort: the board is read while nothing can be written, too.
     Writes only when there is something new: on SQLite every writing transaction waits for the
     one before it, and a board that is looked at must not.
     """
-    seen = CaseSeen.objects.filter(person=standing.person, case=standing.case).first()
-    if seen is not None and seen.seq == standing.case.last_seq:
+    seen = CaseSeen.objects.filter(person=access.person, case=access.case).first()
+    if seen is not None and seen.seq == access.case.last_seq:
         return seen.seq
 
     def write() -> None:
         CaseSeen.objects.update_or_create(
-            person=standing.person,
-            case=standing.case,
-            defaults={"seq": standing.case.last_seq, "seen_at": now},
+            person=access.person,
+            case=access.case,
+            defaults={"seq": access.case.last_seq, "seen_at": now},
         )
 
     best_effort("case.seen", write, otherwise=None)

@@ -9,15 +9,15 @@ from django.urls import reverse
 from django.utils import timezone
 
 from caseboard.lib.errors import Conflict
-from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.access import TEAM_AUDIENCE, CaseAccess, require
 from horses.domain.wording import day_words
 from horses.ledger.append import history_append
 from horses.models import Exam, Foot, Soundness
-from horses.notices.create import notice_event
+from horses.notices.create import notify
 from horses.presenters.changed_words import change_lines
-from horses.rules.engine import judge_want
+from horses.rules.engine import evaluation_enqueue
 from horses.services.exams import FootFound, Grade, exam_write
-from horses.services.idempotency import once
+from horses.services.idempotency import idempotent
 from horses.services.visit_planning import horse_lock, vet_visit_follow
 
 NO_OTHER = "{} wrote this examination down. Ask them to correct it."
@@ -30,7 +30,7 @@ class ExamRefused(Exception):
 @transaction.atomic
 def exam_correct(
     *,
-    standing: Standing,
+    access: CaseAccess,
     exam_id: str,
     examined_at: datetime,
     feet: list[FootFound],
@@ -42,72 +42,72 @@ def exam_correct(
 ) -> Exam:
     """Writes the examination anew in the place of `exam_id`. Raises Conflict when that was corrected
     or taken back first."""
-    require(standing, "exam.correct")
+    require(access, "exam.correct")
     found = [foot for foot in feet if not foot.is_empty]
     payload = {
-        "case": standing.case.public_id, "corrects": exam_id, "on": timezone.localtime(examined_at).date(), "feet": found, "grade": grade,
+        "case": access.case.public_id, "corrects": exam_id, "on": timezone.localtime(examined_at).date(), "feet": found, "grade": grade,
         "words": words, "reason": reason,
     }  # fmt: skip
 
     def make() -> Exam:
-        old = _own_in_force(standing, exam_id, words, reason)
+        old = _own_in_force(access, exam_id, words, reason)
         before = told_of(old)
         new, rows = exam_write(
-            standing, examined_at, found, grade, words, now, corrects=old, reason=reason
+            access, examined_at, found, grade, words, now, corrects=old, reason=reason
         )
         day = timezone.localtime(examined_at).date()
-        vet_visit_follow(standing, old.recorded_at, day, now)
+        vet_visit_follow(access, old.recorded_at, day, now)
         history_append(
-            case=standing.case, actor=standing.person, role=standing.role, verb="exam.corrected",
+            case=access.case, actor=access.person, role=access.role, verb="exam.corrected",
             subject=new.public_id, now=now, rows=rows,
             before={"on": str(timezone.localtime(old.examined_at).date())},
             after={"on": str(day), "reason": reason,
                    "changes": change_lines(before, told_of(new))},
         )  # fmt: skip
-        _tell(standing, new, "exam.corrected", "corrected", reason, now)
+        _tell(access, new, "exam.corrected", "corrected", reason, now)
         return new
 
-    return once(standing.person, client_key, payload, now=now, make=make, model=Exam)
+    return idempotent(access.person, client_key, payload, now=now, make=make, model=Exam)
 
 
 @transaction.atomic
-def exam_void(*, standing: Standing, exam_id: str, reason: str, now: datetime) -> Exam:
+def exam_void(*, access: CaseAccess, exam_id: str, reason: str, now: datetime) -> Exam:
     """Takes an examination back, as for one on the wrong horse: a later row says so. Sent twice with
     the same words it is once; raises Conflict when it was corrected or taken back otherwise."""
-    require(standing, "exam.correct")
-    if before := _voided_alike(standing, exam_id, reason):
+    require(access, "exam.correct")
+    if before := _voided_alike(access, exam_id, reason):
         return before
-    old = _own_in_force(standing, exam_id, "", reason)
+    old = _own_in_force(access, exam_id, "", reason)
     off = Exam.objects.create(
-        case=old.case, horse=old.horse, examined_by=standing.person, examined_at=old.examined_at,
+        case=old.case, horse=old.horse, examined_by=access.person, examined_at=old.examined_at,
         recorded_at=now, corrects=old, correction_reason=reason, is_void=True,
     )  # fmt: skip
-    vet_visit_follow(standing, old.recorded_at, None, now)
+    vet_visit_follow(access, old.recorded_at, None, now)
     history_append(
-        case=standing.case, actor=standing.person, role=standing.role, verb="exam.voided",
+        case=access.case, actor=access.person, role=access.role, verb="exam.voided",
         subject=old.public_id, now=now, rows=[off],
         after={"on": str(timezone.localtime(old.examined_at).date()), "reason": reason},
     )  # fmt: skip
-    _tell(standing, old, "exam.voided", "took back", reason, now)
+    _tell(access, old, "exam.voided", "took back", reason, now)
     return off
 
 
-def _voided_alike(standing: Standing, exam_id: str, reason: str) -> Exam | None:
+def _voided_alike(access: CaseAccess, exam_id: str, reason: str) -> Exam | None:
     return Exam.objects.filter(
-        corrects__public_id=exam_id, case=standing.case, is_void=True, correction_reason=reason,
-        examined_by=standing.person,
+        corrects__public_id=exam_id, case=access.case, is_void=True, correction_reason=reason,
+        examined_by=access.person,
     ).first()  # fmt: skip
 
 
-def _own_in_force(standing: Standing, exam_id: str, words: str, reason: str) -> Exam:
+def _own_in_force(access: CaseAccess, exam_id: str, words: str, reason: str) -> Exam:
     """The examination to correct, under the horse's lock."""
     if not reason.strip():
         raise ExamRefused("Say why: the line stays on the board.")
-    horse_lock(standing.horse)
-    exam = Exam.objects.filter(case=standing.case, public_id=exam_id, is_void=False).first()
+    horse_lock(access.horse)
+    exam = Exam.objects.filter(case=access.case, public_id=exam_id, is_void=False).first()
     if exam is None:
         raise Http404("no such examination")
-    if exam.examined_by_id != standing.person.pk:
+    if exam.examined_by_id != access.person.pk:
         raise PermissionDenied(NO_OTHER.format(exam.examined_by))
     later = Exam.objects.filter(corrects=exam).select_related("examined_by").first()
     if later is not None:
@@ -120,15 +120,15 @@ def _own_in_force(standing: Standing, exam_id: str, words: str, reason: str) -> 
     return exam
 
 
-def _tell(standing: Standing, exam: Exam, verb: str, did: str, reason: str, now: datetime) -> None:
+def _tell(access: CaseAccess, exam: Exam, verb: str, did: str, reason: str, now: datetime) -> None:
     day = day_words(timezone.localtime(exam.examined_at).date())
-    notice_event(
-        event=f"{verb}:{exam.public_id}", case=standing.case, verb=verb,
-        subject=f"{standing.horse.name}: {standing.person} {did} the examination of {day}",
-        body=reason, path=reverse("exam", args=[standing.case.public_id, exam.public_id]),
-        audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+    notify(
+        event=f"{verb}:{exam.public_id}", case=access.case, verb=verb,
+        subject=f"{access.horse.name}: {access.person} {did} the examination of {day}",
+        body=reason, path=reverse("exam", args=[access.case.public_id, exam.public_id]),
+        audience=TEAM_AUDIENCE, actor=access.person, now=now,
     )  # fmt: skip
-    judge_want(standing.horse, now=now)
+    evaluation_enqueue(access.horse, now=now)
 
 
 def told_of(exam: Exam) -> dict[str, str]:

@@ -7,13 +7,13 @@ from django.db import transaction
 from django.urls import reverse
 from django.utils import timezone
 
-from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.access import TEAM_AUDIENCE, CaseAccess, require
 from horses.ledger.append import history_append
 from horses.models import Exam, ExamFoot, Soundness
-from horses.models.base import Kept
-from horses.notices.create import notice_event
-from horses.rules.engine import judge_want
-from horses.services.idempotency import once
+from horses.models.base import AppendOnly
+from horses.notices.create import notify
+from horses.rules.engine import evaluation_enqueue
+from horses.services.idempotency import idempotent
 from horses.services.visit_planning import vet_visit_keep
 
 
@@ -41,7 +41,7 @@ class Grade:
 @transaction.atomic
 def exam_record(
     *,
-    standing: Standing,
+    access: CaseAccess,
     examined_at: datetime,
     feet: list[FootFound],
     grade: Grade | None,
@@ -49,46 +49,46 @@ def exam_record(
     client_key: str = "",
     now: datetime,
 ) -> Exam:
-    require(standing, "exam.record")
+    require(access, "exam.record")
     found = [foot for foot in feet if not foot.is_empty]
     payload = {
-        "case": standing.case.public_id, "on": timezone.localtime(examined_at).date(),
+        "case": access.case.public_id, "on": timezone.localtime(examined_at).date(),
         "feet": found, "grade": grade,
         "words": words,
     }  # fmt: skip
 
     def make() -> Exam:
-        exam, rows = exam_write(standing, examined_at, found, grade, words, now)
-        vet_visit_keep(standing, timezone.localtime(examined_at).date(), now)
+        exam, rows = exam_write(access, examined_at, found, grade, words, now)
+        vet_visit_keep(access, timezone.localtime(examined_at).date(), now)
         history_append(
-            case=standing.case, actor=standing.person, role=standing.role, verb="exam.recorded",
+            case=access.case, actor=access.person, role=access.role, verb="exam.recorded",
             subject=exam.public_id, now=now, rows=rows,
             after=exam_told(grade, found, words),
         )  # fmt: skip
-        notice_event(
-            event=f"exam.recorded:{exam.public_id}", case=standing.case, verb="exam.recorded",
-            subject=f"{standing.horse.name}: {standing.person} recorded an examination",
-            body=words, path=reverse("exam", args=[standing.case.public_id, exam.public_id]),
-            audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+        notify(
+            event=f"exam.recorded:{exam.public_id}", case=access.case, verb="exam.recorded",
+            subject=f"{access.horse.name}: {access.person} recorded an examination",
+            body=words, path=reverse("exam", args=[access.case.public_id, exam.public_id]),
+            audience=TEAM_AUDIENCE, actor=access.person, now=now,
         )  # fmt: skip
-        judge_want(standing.horse, now=now)
+        evaluation_enqueue(access.horse, now=now)
         return exam
 
-    return once(standing.person, client_key, payload, now=now, make=make, model=Exam)
+    return idempotent(access.person, client_key, payload, now=now, make=make, model=Exam)
 
 
 def exam_write(
-    standing: Standing, examined_at: datetime, found: list[FootFound], grade: Grade | None,
+    access: CaseAccess, examined_at: datetime, found: list[FootFound], grade: Grade | None,
     words: str, now: datetime, *, corrects: Exam | None = None, reason: str = "",
-) -> tuple[Exam, list[Kept]]:  # fmt: skip
+) -> tuple[Exam, list[AppendOnly]]:  # fmt: skip
     """The rows of one examination; in the place of another one where it corrects one. Runs inside
     the caller's transaction; the caller has asked for the right and writes the line of history."""
     exam = Exam.objects.create(
-        case=standing.case, horse=standing.horse, examined_by=standing.person,
+        case=access.case, horse=access.horse, examined_by=access.person,
         examined_at=examined_at, words=words, recorded_at=now, corrects=corrects,
         correction_reason=reason,
     )  # fmt: skip
-    rows: list[Kept] = [exam]
+    rows: list[AppendOnly] = [exam]
     rows += ExamFoot.objects.bulk_create(
         ExamFoot(
             exam=exam, foot=f.foot, pulse=f.pulse, testers=f.testers,
@@ -98,8 +98,8 @@ def exam_write(
     )  # fmt: skip
     if grade is not None:
         grading = Soundness.objects.create(
-            horse=standing.horse, case=standing.case, exam=exam, seen_by=standing.person,
-            seen_role=standing.role, seen_on=timezone.localtime(examined_at).date(),
+            horse=access.horse, case=access.case, exam=exam, seen_by=access.person,
+            seen_role=access.role, seen_on=timezone.localtime(examined_at).date(),
             scale=grade.scale, grade=grade.grade, surface=grade.surface,
             painkiller=grade.painkiller, painkiller_on=grade.painkiller_on, recorded_at=now,
         )  # fmt: skip

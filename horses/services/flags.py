@@ -7,15 +7,15 @@ from django.http import Http404
 from django.urls import reverse
 
 from caseboard.lib.words import own_sides
-from horses.access import TEAM_AUDIENCE, Standing, audience_of, require
+from horses.access import TEAM_AUDIENCE, CaseAccess, audience_of, require
 from horses.domain.agreement import side_of
 from horses.domain.signs import SIGN, advice, is_lost_shoe, urgency
 from horses.domain.wording import foot_words, listed
 from horses.ledger.append import history_append
 from horses.models import Flag, FlagAnswer, Note, Person, Role
-from horses.notices.create import notice_event
-from horses.rules.engine import judge_want
-from horses.services.idempotency import once
+from horses.notices.create import notify
+from horses.rules.engine import evaluation_enqueue
+from horses.services.idempotency import idempotent
 from horses.services.shoes import loss_record, stand_ins_wait
 
 
@@ -26,7 +26,7 @@ class AnswerRefused(Exception):
 @transaction.atomic
 def flag_raise(
     *,
-    standing: Standing,
+    access: CaseAccess,
     signs: list[str],
     feet: list[str],
     since_on: date | None,
@@ -35,22 +35,22 @@ def flag_raise(
     now: datetime,
 ) -> Flag:
     """Records an observation, ranks it, and tells the others."""
-    require(standing, "flag.raise")
+    require(access, "flag.raise")
     payload = {
-        "case": standing.case.public_id, "signs": signs, "feet": feet, "since": since_on,
+        "case": access.case.public_id, "signs": signs, "feet": feet, "since": since_on,
         "words": words,
     }  # fmt: skip
 
     def make() -> Flag:
         flag = Flag.objects.create(
-            case=standing.case, raised_by=standing.person, raised_role=standing.role,
+            case=access.case, raised_by=access.person, raised_role=access.role,
             raised_at=now, signs=signs, feet=feet, since_on=since_on, words=words,
             urgency=urgency(signs),
         )  # fmt: skip
         sign_words = [SIGN[key].words for key in signs]
-        lost, again = loss_record(standing, flag, now) if "lost_shoe" in signs else ([], "")
+        lost, again = loss_record(access, flag, now) if "lost_shoe" in signs else ([], "")
         history_append(
-            case=standing.case, actor=standing.person, role=standing.role, verb="flag.raised",
+            case=access.case, actor=access.person, role=access.role, verb="flag.raised",
             subject=flag.public_id, now=now, rows=[flag, *lost],
             after={
                 "signs": sign_words, "feet": feet, "since": str(since_on) if since_on else "",
@@ -58,41 +58,41 @@ def flag_raise(
             },
         )  # fmt: skip
         urgent = flag.urgency == Flag.Urgency.NOW
-        notice_event(
-            event=f"flag.raised:{flag.public_id}", case=standing.case, verb="flag.raised",
-            subject=lambda person: _flag_subject(standing, flag, person),
-            body=lambda person: _told_words(standing, flag, again, person),
-            path=_flag_path(flag), audience=TEAM_AUDIENCE, actor=standing.person, urgent=urgent,
+        notify(
+            event=f"flag.raised:{flag.public_id}", case=access.case, verb="flag.raised",
+            subject=lambda person: _flag_subject(access, flag, person),
+            body=lambda person: _told_words(access, flag, again, person),
+            path=_flag_path(flag), audience=TEAM_AUDIENCE, actor=access.person, urgent=urgent,
             stand_ins=not stand_ins_wait(flag), now=now,
         )  # fmt: skip
-        judge_want(standing.horse, now=now)
+        evaluation_enqueue(access.horse, now=now)
         return flag
 
-    return once(standing.person, client_key, payload, now=now, make=make, model=Flag)
+    return idempotent(access.person, client_key, payload, now=now, make=make, model=Flag)
 
 
-def _flag_subject(standing: Standing, flag: Flag, person: Person) -> str:
+def _flag_subject(access: CaseAccess, flag: Flag, person: Person) -> str:
     if is_lost_shoe(flag.signs, flag.feet):
         feet = listed(foot_words(foot, person) for foot in flag.feet)
-        return f"{standing.horse.name}: shoe lost, {feet}"
-    return f"{standing.horse.name}: {standing.person} says something is not right"
+        return f"{access.horse.name}: shoe lost, {feet}"
+    return f"{access.horse.name}: {access.person} says something is not right"
 
 
-def _told_words(standing: Standing, flag: Flag, again: str, person: Person) -> str:
-    return "\n".join(filter(None, (flag_body(standing, flag, person), own_sides(again, person))))
+def _told_words(access: CaseAccess, flag: Flag, again: str, person: Person) -> str:
+    return "\n".join(filter(None, (flag_body(access, flag, person), own_sides(again, person))))
 
 
 def _flag_path(flag: Flag) -> str:
     return reverse("flag", args=[flag.case.public_id, flag.public_id])
 
 
-def flag_body(standing: Standing, flag: Flag, person: Person) -> str:
+def flag_body(access: CaseAccess, flag: Flag, person: Person) -> str:
     """What the notice says: signs, feet, words; when it is urgent also what to do meanwhile."""
     lines = ["; ".join(flag.sign_words)]
     lines += [", ".join(foot_words(foot, person) for foot in flag.feet)] if flag.feet else []
     lines += [flag.words] if flag.words else []
     if flag.urgency == Flag.Urgency.NOW:
-        horse = standing.horse
+        horse = access.horse
         number = f"{horse.emergency_vet_name} {horse.emergency_vet_phone}".strip()
         lines += [f"Call your vet now{': ' + number if number else ''}.", *advice(flag.signs)]
     return "\n".join(lines)
@@ -117,7 +117,7 @@ def closes_flag(flag: Flag, *, role: str, kind: str) -> bool:
 @transaction.atomic
 def flag_answer(
     *,
-    standing: Standing,
+    access: CaseAccess,
     flag_id: str,
     words: str,
     kind: str = FlagAnswer.Kind.ANSWERED,
@@ -131,8 +131,8 @@ def flag_answer(
     from horses.services.notes import note_make  # the note is written inside this transaction
 
     phoned = kind == FlagAnswer.Kind.VET_PHONED
-    require(standing, "flag.vet_phoned" if phoned else "flag.answer")
-    flag = Flag.objects.filter(case=standing.case, public_id=flag_id).first()
+    require(access, "flag.vet_phoned" if phoned else "flag.answer")
+    flag = Flag.objects.filter(case=access.case, public_id=flag_id).first()
     if flag is None:
         raise Http404("no such flag")
     if not words.strip():
@@ -142,26 +142,26 @@ def flag_answer(
     def make() -> FlagAnswer:
         note: Note | None = None
         if audience is not None:
-            note = note_make(standing, body=words, audience=audience, flag=flag, now=now)
+            note = note_make(access, body=words, audience=audience, flag=flag, now=now)
         answer = FlagAnswer.objects.create(
-            flag=flag, answered_by=standing.person, answered_role=standing.role, answered_at=now,
+            flag=flag, answered_by=access.person, answered_role=access.role, answered_at=now,
             kind=kind, words="" if note else words, note=note,
-            closes=closes_flag(flag, role=standing.role, kind=kind)
+            closes=closes_flag(flag, role=access.role, kind=kind)
             and (audience is None or side_of(flag.raised_role) in audience),
         )  # fmt: skip
         history_append(
-            case=standing.case, actor=standing.person, role=standing.role, verb="flag.answered",
+            case=access.case, actor=access.person, role=access.role, verb="flag.answered",
             subject=flag.public_id, now=now, rows=[answer],
             after={"kind": kind, "words": answer.words, "closes": answer.closes},
         )  # fmt: skip
         # Who reads the words has a notice of the note: one event, one notice a person.
         others = audience_of(set(Role.values) - (audience or frozenset()))
-        notice_event(
-            event=f"flag.answered:{answer.public_id}", case=standing.case, verb="flag.answered",
-            subject=f"{standing.horse.name}: {standing.person} answered the flag",
-            body=answer.words, path=_flag_path(flag), audience=others, actor=standing.person, now=now,
+        notify(
+            event=f"flag.answered:{answer.public_id}", case=access.case, verb="flag.answered",
+            subject=f"{access.horse.name}: {access.person} answered the flag",
+            body=answer.words, path=_flag_path(flag), audience=others, actor=access.person, now=now,
         )  # fmt: skip
-        judge_want(standing.horse, now=now)
+        evaluation_enqueue(access.horse, now=now)
         return answer
 
-    return once(standing.person, client_key, payload, now=now, make=make, model=FlagAnswer)
+    return idempotent(access.person, client_key, payload, now=now, make=make, model=FlagAnswer)

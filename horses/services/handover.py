@@ -6,7 +6,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from horses.access import Standing, require, standing_on
+from horses.access import CaseAccess, access_on, require
 from horses.ledger.append import history_append
 from horses.models import Invitation, Membership, Role
 from horses.queries.handover import boards_shared, member_get
@@ -17,7 +17,7 @@ from horses.services.team import member_remove
 @transaction.atomic
 def hand_over(
     *,
-    standing: Standing,
+    access: CaseAccess,
     membership_id: str,
     email: str,
     board_ids: Sequence[str],
@@ -26,25 +26,25 @@ def hand_over(
 ) -> list[Invitation]:
     """Asks the newcomer to join in the member's role on each board; the member stays until they
     are taken off, or goes at once. All or nothing."""
-    require(standing, "team.hand_over")
+    require(access, "team.hand_over")
     if leaves_now:
-        require(standing, "team.remove")
-    member = member_get(standing, membership_id)
-    boards = [case for case in boards_shared(standing, member) if case.public_id in board_ids]
+        require(access, "team.remove")
+    member = member_get(access, membership_id)
+    boards = [case for case in boards_shared(access, member) if case.public_id in board_ids]
     if not boards:
         raise InvitationRefused("Choose at least one board.")
     made = []
     for case in boards:
-        here = standing_on(standing.person, case)
+        here = access_on(access.person, case)
         assert here is not None  # boards_shared has looked
-        there = replace(here, fresh=standing.fresh)
-        made.append(invitation_create(standing=there, email=email, role=member.role, now=now))
+        there = replace(here, fresh=access.fresh)
+        made.append(invitation_create(access=there, email=email, role=member.role, now=now))
         history_append(
-            case=case, actor=standing.person, role=there.role, verb="team.hand_over",
+            case=case, actor=access.person, role=there.role, verb="team.hand_over",
             subject=member.person.public_id, now=now,
             after={"name": str(member.person), "role": Role(member.role).value, "email": email},
         )  # fmt: skip
         if leaves_now:
             place = Membership.objects.get(case=case, person=member.person, left_at=None)
-            member_remove(standing=there, membership_id=place.public_id, now=now)
+            member_remove(access=there, membership_id=place.public_id, now=now)
     return made

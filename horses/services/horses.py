@@ -7,12 +7,12 @@ from typing import Any
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 
-from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.access import TEAM_AUDIENCE, CaseAccess, require
 from horses.ledger.append import history_append
 from horses.models import Case, Horse, HorseClock, HorseWeight, Membership, Person, Role, Visit
-from horses.notices.create import notice_event
-from horses.rules.engine import judge_want
-from horses.services.idempotency import once
+from horses.notices.create import notify
+from horses.rules.engine import evaluation_enqueue
+from horses.services.idempotency import idempotent
 from horses.services.versions import version_check
 
 EDITABLE = (
@@ -54,7 +54,7 @@ def horse_create(
         )  # fmt: skip
         return horse
 
-    return once(person, client_key, _plain(fields), now=now, make=make, model=Horse)
+    return idempotent(person, client_key, _plain(fields), now=now, make=make, model=Horse)
 
 
 def _who_set_interval(
@@ -71,13 +71,13 @@ def _who_set_interval(
 
 
 @transaction.atomic
-def horse_edit(*, standing: Standing, version: int, fields: dict[str, Any], now: datetime) -> Horse:
+def horse_edit(*, access: CaseAccess, version: int, fields: dict[str, Any], now: datetime) -> Horse:
     """Changes what is written about the horse. Raises Conflict when someone saved before."""
-    require(standing, "horse.edit")
-    horse = Horse.objects.select_for_update(no_key=True).get(pk=standing.horse.pk)
+    require(access, "horse.edit")
+    horse = Horse.objects.select_for_update(no_key=True).get(pk=access.horse.pk)
     changed = {k: v for k, v in fields.items() if k in EDITABLE and getattr(horse, k) != v}
     version_check(
-        standing, horse, version,
+        access, horse, version,
         mine=_plain({k: v for k, v in fields.items() if k in EDITABLE}),
         theirs=_plain({k: getattr(horse, k) for k in EDITABLE if k in fields}),
     )  # fmt: skip
@@ -86,23 +86,23 @@ def horse_edit(*, standing: Standing, version: int, fields: dict[str, Any], now:
     if "interval_days" in changed and horse.interval_basis == Horse.Basis.VET:
         raise PermissionDenied("The time between trims is the vet's order: only a vet changes it.")
     before = {k: getattr(horse, k) for k in changed}
-    who_set = _who_set_interval(standing.person, standing.role, changed, now)
+    who_set = _who_set_interval(access.person, access.role, changed, now)
     for name, value in {**changed, **who_set}.items():
         setattr(horse, name, value)
     horse.version += 1
     horse.save(update_fields=[*changed, *who_set, "version"])
     history_append(
-        case=standing.case, actor=standing.person, role=standing.role, verb="horse.edited",
+        case=access.case, actor=access.person, role=access.role, verb="horse.edited",
         subject=horse.public_id, before=_plain(before), after=_plain(changed), now=now,
     )  # fmt: skip
-    judge_want(horse, now=now)
+    evaluation_enqueue(horse, now=now)
     return horse
 
 
 @transaction.atomic
 def horse_set_state(
     *,
-    standing: Standing,
+    access: CaseAccess,
     state: str,
     reason: str,
     version: int | None = None,
@@ -112,12 +112,12 @@ def horse_set_state(
 
     Raises Conflict when the horse is no longer the `version` that was seen.
     """
-    require(standing, "horse.pause")
-    horse = Horse.objects.select_for_update(no_key=True).get(pk=standing.horse.pk)
+    require(access, "horse.pause")
+    horse = Horse.objects.select_for_update(no_key=True).get(pk=access.horse.pk)
     if (horse.state, horse.state_reason) == (state, reason):
         return horse  # the same form sent twice
     version_check(
-        standing, horse, version,
+        access, horse, version,
         mine={"state": Horse.State(state).label, "reason": reason},
         theirs={"state": horse.get_state_display(), "reason": horse.state_reason},
     )  # fmt: skip
@@ -127,17 +127,17 @@ def horse_set_state(
     horse.state, horse.state_reason, horse.version = Horse.State(state), reason, horse.version + 1
     horse.save(update_fields=["state", "state_reason", "state_at", "version"])
     history_append(
-        case=standing.case, actor=standing.person, role=standing.role, verb=f"horse.{state}",
+        case=access.case, actor=access.person, role=access.role, verb=f"horse.{state}",
         subject=horse.public_id, before=before, after={"state": state, "reason": reason}, now=now,
     )  # fmt: skip
     if horse.state != Horse.State.ACTIVE:
-        _planned_off(standing, reason, now)
-    notice_event(
-        event=f"horse.state:{horse.public_id}:{horse.version}", case=standing.case,
+        _planned_off(access, reason, now)
+    notify(
+        event=f"horse.state:{horse.public_id}:{horse.version}", case=access.case,
         verb=f"horse.{state}", subject=f"{horse.name}: {STATE_WORDS[horse.state]}",
-        body=reason, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+        body=reason, audience=TEAM_AUDIENCE, actor=access.person, now=now,
     )  # fmt: skip
-    judge_want(horse, now=now)
+    evaluation_enqueue(horse, now=now)
     return horse
 
 
@@ -148,17 +148,17 @@ STATE_WORDS = {
 }
 
 
-def _planned_off(standing: Standing, reason: str, now: datetime) -> None:
+def _planned_off(access: CaseAccess, reason: str, now: datetime) -> None:
     """Nobody comes to a horse that is paused or gone: its planned visits are cancelled."""
     planned = Visit.objects.select_for_update(no_key=True).filter(
-        horse=standing.horse, status=Visit.Status.PLANNED
+        horse=access.horse, status=Visit.Status.PLANNED
     )
     for visit in planned:
         visit.status, visit.status_reason = Visit.Status.CANCELLED, reason
         visit.version, visit.changed_at = visit.version + 1, now
         visit.save(update_fields=["status", "status_reason", "version", "changed_at"])
         history_append(
-            case=standing.case, actor=standing.person, role=standing.role,
+            case=access.case, actor=access.person, role=access.role,
             verb="visit.cancelled", subject=visit.public_id, now=now,
             after={"on": str(visit.planned_on), "reason": reason},
         )  # fmt: skip
@@ -167,7 +167,7 @@ def _planned_off(standing: Standing, reason: str, now: datetime) -> None:
 @transaction.atomic
 def weight_record(
     *,
-    standing: Standing,
+    access: CaseAccess,
     weight_kg: Decimal,
     entered_value: Decimal,
     entered_unit: str,
@@ -176,24 +176,24 @@ def weight_record(
     client_key: str = "",
     now: datetime,
 ) -> HorseWeight:
-    require(standing, "horse.weigh")
+    require(access, "horse.weigh")
     payload = {
-        "case": standing.case.public_id, "kg": weight_kg, "unit": entered_unit,
+        "case": access.case.public_id, "kg": weight_kg, "unit": entered_unit,
         "method": method, "on": weighed_on,
     }  # fmt: skip
 
     def make() -> HorseWeight:
         weight = HorseWeight.objects.create(
-            horse=standing.horse, weight_kg=weight_kg, entered_value=entered_value,
+            horse=access.horse, weight_kg=weight_kg, entered_value=entered_value,
             entered_unit=entered_unit, method=method, weighed_on=weighed_on,
-            recorded_by=standing.person, recorded_at=now,
+            recorded_by=access.person, recorded_at=now,
         )  # fmt: skip
         history_append(
-            case=standing.case, actor=standing.person, role=standing.role,
+            case=access.case, actor=access.person, role=access.role,
             verb="horse.weighed", subject=weight.public_id, now=now, rows=[weight],
             after={"value": str(entered_value), "unit": entered_unit, "on": str(weighed_on)},
         )  # fmt: skip
-        judge_want(standing.horse, now=now)
+        evaluation_enqueue(access.horse, now=now)
         return weight
 
-    return once(standing.person, client_key, payload, now=now, make=make, model=HorseWeight)
+    return idempotent(access.person, client_key, payload, now=now, make=make, model=HorseWeight)

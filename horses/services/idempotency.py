@@ -27,7 +27,7 @@ def key_used(person: Person, client_key: str) -> bool:
     return bool(client_key) and ClientKey.objects.filter(person=person, key=client_key).exists()
 
 
-def once(
+def idempotent(
     person: Person,
     client_key: str,
     payload: dict[str, Any],

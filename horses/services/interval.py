@@ -8,13 +8,13 @@ from django.db import transaction
 
 from caseboard.lib.errors import Conflict
 from caseboard.lib.spans import days_words
-from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.access import TEAM_AUDIENCE, CaseAccess, require
 from horses.domain.foals import SCHEDULES
 from horses.domain.trim_cycle import interval_on
 from horses.ledger.append import history_append
 from horses.models import Horse, Role
-from horses.notices.create import notice_event
-from horses.rules.engine import judge_want
+from horses.notices.create import notify
+from horses.rules.engine import evaluation_enqueue
 
 
 @dataclass(frozen=True)
@@ -27,20 +27,20 @@ class IntervalWish:
     why: str = ""
 
 
-def may_set(standing: Standing) -> bool:
+def may_set(access: CaseAccess) -> bool:
     """A vet's order is changed by a vet only."""
-    return standing.role == Role.VET or standing.horse.interval_basis != Horse.Basis.VET
+    return access.role == Role.VET or access.horse.interval_basis != Horse.Basis.VET
 
 
 @transaction.atomic
 def interval_set(
-    *, standing: Standing, wish: IntervalWish, version: int | None = None, now: datetime
+    *, access: CaseAccess, wish: IntervalWish, version: int | None = None, now: datetime
 ) -> Horse:
     """Raises Conflict when somebody changed the horse since `version`."""
-    require(standing, "interval.set")
-    horse = Horse.objects.select_for_update(no_key=True).get(pk=standing.horse.pk)
+    require(access, "interval.set")
+    horse = Horse.objects.select_for_update(no_key=True).get(pk=access.horse.pk)
     vets = Horse.Basis.VET in (wish.basis, horse.interval_basis)
-    if vets and standing.role != Role.VET:
+    if vets and access.role != Role.VET:
         raise PermissionDenied("The time between trims is the vet's order: only a vet changes it.")
     if wish.schedule and wish.schedule not in SCHEDULES:
         raise ValueError(f"no such schedule: {wish.schedule}")
@@ -53,20 +53,20 @@ def interval_set(
     horse.interval_basis, horse.interval_days = Horse.Basis(wish.basis), wish.days
     horse.interval_winter_days = wish.winter_days
     horse.young_schedule, horse.weaned_on = wish.schedule, wish.weaned_on
-    horse.interval_by_name, horse.interval_by_role = str(standing.person), standing.role
+    horse.interval_by_name, horse.interval_by_role = str(access.person), access.role
     horse.interval_set_on, horse.interval_why = now.date(), wish.why
     horse.version += 1
     horse.save()
     after = interval_on(horse, now.date())
     history_append(
-        case=standing.case, actor=standing.person, role=standing.role, verb="interval.set",
+        case=access.case, actor=access.person, role=access.role, verb="interval.set",
         subject=horse.public_id, before={"words": before.words},
         after={"words": after.words, "why": wish.why, "basis": wish.basis}, now=now,
     )  # fmt: skip
-    notice_event(
-        event=f"interval.set:{horse.public_id}:{horse.version}", case=standing.case,
+    notify(
+        event=f"interval.set:{horse.public_id}:{horse.version}", case=access.case,
         verb="interval.set", subject=f"{horse.name}: time between trims {after.words}",
-        body=wish.why, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+        body=wish.why, audience=TEAM_AUDIENCE, actor=access.person, now=now,
     )  # fmt: skip
-    judge_want(horse, now=now)
+    evaluation_enqueue(horse, now=now)
     return horse

@@ -12,13 +12,13 @@ from django.db import transaction
 from django.http import Http404
 from django.urls import reverse
 
-from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.access import TEAM_AUDIENCE, CaseAccess, require
 from horses.domain.wording import sentence_case
-from horses.jobs.outbox import Later, work_handler, work_want
+from horses.jobs.outbox import Later, enqueue, job_handler
 from horses.ledger.append import history_append
 from horses.models import Invitation, Membership, Person, Role
 from horses.models.base import new_public_id
-from horses.notices.create import notice_event
+from horses.notices.create import notify
 from horses.notices.messages import make_msgid_for
 from horses.notices.smtp_errors import Trouble, trouble_of, trouble_words
 
@@ -41,55 +41,55 @@ def _hash(token: str) -> str:
 
 @transaction.atomic
 def invitation_create(
-    *, standing: Standing, email: str, role: str, stand_in: bool = False, now: datetime
+    *, access: CaseAccess, email: str, role: str, stand_in: bool = False, now: datetime
 ) -> Invitation:
     """Asks an address to join in a role. Inviting the same address again replaces the first."""
-    require(standing, "team.invite")
+    require(access, "team.invite")
     if stand_in and role != Role.FARRIER:
         raise InvitationRefused("Only a farrier can be a stand-in.")
     address = email.strip()
     if Membership.objects.filter(
-        case=standing.case, person__email__iexact=address, left_at__isnull=True
+        case=access.case, person__email__iexact=address, left_at__isnull=True
     ).exists():
         raise InvitationRefused(f"{address} is on the team already.")
     open_ones = Invitation.objects.filter(
-        case=standing.case, email__iexact=address, accepted_at=None, revoked_at=None
+        case=access.case, email__iexact=address, accepted_at=None, revoked_at=None
     )
     open_ones.update(revoked_at=now)
     public_id = new_public_id()
     invitation = Invitation.objects.create(
-        public_id=public_id, case=standing.case, role=Role(role), stand_in=stand_in,
-        email=address, token_hash=_hash(token_for(public_id)), invited_by=standing.person,
+        public_id=public_id, case=access.case, role=Role(role), stand_in=stand_in,
+        email=address, token_hash=_hash(token_for(public_id)), invited_by=access.person,
         invited_at=now, expires_at=now + LIFETIME,
     )  # fmt: skip
     history_append(
-        case=standing.case, actor=standing.person, role=standing.role, verb="team.invited",
+        case=access.case, actor=access.person, role=access.role, verb="team.invited",
         subject=public_id, after={"email": address, "role": role, "stand_in": stand_in}, now=now,
     )  # fmt: skip
-    work_want("invitation.mail", public_id, now=now)
+    enqueue("invitation.mail", public_id, now=now)
     return invitation
 
 
 @transaction.atomic
-def invitation_resend(*, standing: Standing, public_id: str, now: datetime) -> Invitation:
+def invitation_resend(*, access: CaseAccess, public_id: str, now: datetime) -> Invitation:
     """Asks once more: a new link, good for seven days from now; the old one opens nothing."""
-    require(standing, "team.invite")
+    require(access, "team.invite")
     old = Invitation.objects.filter(
-        case=standing.case, public_id=public_id, accepted_at=None, revoked_at=None
+        case=access.case, public_id=public_id, accepted_at=None, revoked_at=None
     ).first()
     if old is None:
         raise Http404("no such open invitation")
     return invitation_create(
-        standing=standing, email=old.email, role=old.role, stand_in=old.stand_in, now=now
+        access=access, email=old.email, role=old.role, stand_in=old.stand_in, now=now
     )
 
 
 @transaction.atomic
-def invitation_revoke(*, standing: Standing, public_id: str, now: datetime) -> None:
-    require(standing, "team.uninvite")
+def invitation_revoke(*, access: CaseAccess, public_id: str, now: datetime) -> None:
+    require(access, "team.uninvite")
     invitation = (
         Invitation.objects.select_for_update(no_key=True)
-        .filter(case=standing.case, public_id=public_id, accepted_at=None, revoked_at=None)
+        .filter(case=access.case, public_id=public_id, accepted_at=None, revoked_at=None)
         .first()
     )
     if invitation is None:
@@ -97,7 +97,7 @@ def invitation_revoke(*, standing: Standing, public_id: str, now: datetime) -> N
     invitation.revoked_at = now
     invitation.save(update_fields=["revoked_at"])
     history_append(
-        case=standing.case, actor=standing.person, role=standing.role, verb="team.invite_revoked",
+        case=access.case, actor=access.person, role=access.role, verb="team.invite_revoked",
         subject=public_id, after={"email": invitation.email}, now=now,
     )  # fmt: skip
 
@@ -158,7 +158,7 @@ def invitation_accept(*, person: Person, token: str, now: datetime) -> Membershi
         subject=person.public_id,
         after={"role": invitation.role, "stand_in": invitation.stand_in}, now=now,
     )  # fmt: skip
-    notice_event(
+    notify(
         event=f"team.joined:{membership.public_id}", case=case, verb="team.joined",
         subject=f"{case.horse.name}: {person} joined the team as {Role(invitation.role).label}",
         audience=TEAM_AUDIENCE, actor=person, now=now,
@@ -167,7 +167,7 @@ def invitation_accept(*, person: Person, token: str, now: datetime) -> Membershi
     return membership
 
 
-@work_handler("invitation.mail")
+@job_handler("invitation.mail")
 def invitation_mail(key: str, now: datetime) -> None:
     invitation = Invitation.objects.select_related("case__horse", "invited_by").get(public_id=key)
     if invitation.accepted_at or invitation.revoked_at or invitation.expires_at <= now:

@@ -5,29 +5,29 @@ from datetime import datetime
 from django.db import transaction
 from django.http import Http404
 
-from horses.access import Standing, audience_of, readable_by, require
+from horses.access import CaseAccess, audience_of, readable_by, require
 from horses.ledger.append import history_append
 from horses.models import Flag, Note, Role
-from horses.notices.create import notice_event
-from horses.services.idempotency import once
+from horses.notices.create import notify
+from horses.services.idempotency import idempotent
 
 
 class AudienceRefused(Exception):
     """The set of readers cannot stand, with the reason in words."""
 
 
-def audience_checked(standing: Standing, roles: frozenset[str]) -> str:
+def audience_checked(access: CaseAccess, roles: frozenset[str]) -> str:
     """The stored audience. The writer's own role is always in it: nobody writes into the dark."""
     unknown = roles - set(Role.values)
     if unknown or not roles:
         raise AudienceRefused("Choose who may read it.")
-    if standing.role not in roles:
-        raise AudienceRefused(f"Your own side ({standing.role.label}) always reads what you write.")
+    if access.role not in roles:
+        raise AudienceRefused(f"Your own side ({access.role.label}) always reads what you write.")
     return audience_of(roles)
 
 
 def note_make(
-    standing: Standing,
+    access: CaseAccess,
     *,
     body: str,
     audience: frozenset[str],
@@ -40,21 +40,21 @@ def note_make(
 
     `tell` False: the caller's own notice carries the words already.
     """
-    stored = audience_checked(standing, audience)
+    stored = audience_checked(access, audience)
     note = Note.objects.create(
-        case=standing.case, author=standing.person, author_role=standing.role, audience=stored,
+        case=access.case, author=access.person, author_role=access.role, audience=stored,
         body=body, written_at=now, flag=flag, corrects=corrects,
     )  # fmt: skip
     verb = "note.corrected" if corrects else "note.written"
     history_append(
-        case=standing.case, actor=standing.person, role=standing.role, verb=verb,
+        case=access.case, actor=access.person, role=access.role, verb=verb,
         subject=note.public_id, audience=stored, after={"body": body}, now=now, rows=[note],
     )  # fmt: skip
     if tell:
-        notice_event(
-            event=f"{verb}:{note.public_id}", case=standing.case, verb=verb,
-            subject=f"{standing.horse.name}: {standing.person} wrote a note",
-            body=body, audience=stored, actor=standing.person, now=now,
+        notify(
+            event=f"{verb}:{note.public_id}", case=access.case, verb=verb,
+            subject=f"{access.horse.name}: {access.person} wrote a note",
+            body=body, audience=stored, actor=access.person, now=now,
         )  # fmt: skip
     return note
 
@@ -62,7 +62,7 @@ def note_make(
 @transaction.atomic
 def note_write(
     *,
-    standing: Standing,
+    access: CaseAccess,
     body: str,
     audience: frozenset[str],
     corrects_id: str = "",
@@ -70,13 +70,13 @@ def note_write(
     now: datetime,
 ) -> Note:
     """Writes a note, or a later note that corrects one's own earlier one."""
-    require(standing, "note.write")
-    audience_checked(standing, audience)
+    require(access, "note.write")
+    audience_checked(access, audience)
     corrects = None
     if corrects_id:
         corrects = Note.objects.filter(
-            readable_by(standing), case=standing.case, public_id=corrects_id,
-            author=standing.person,
+            readable_by(access), case=access.case, public_id=corrects_id,
+            author=access.person,
         ).first()  # fmt: skip
         if corrects is None:
             raise Http404("no such note")
@@ -86,13 +86,13 @@ def note_write(
                 "must not be left with them."
             )
     payload = {
-        "case": standing.case.public_id, "body": body, "audience": sorted(audience),
+        "case": access.case.public_id, "body": body, "audience": sorted(audience),
         "corrects": corrects_id,
     }  # fmt: skip
-    return once(
-        standing.person, client_key, payload, now=now, model=Note,
+    return idempotent(
+        access.person, client_key, payload, now=now, model=Note,
         make=lambda: note_make(
-            standing, body=body, audience=audience, corrects=corrects, now=now,
+            access, body=body, audience=audience, corrects=corrects, now=now,
             flag=corrects.flag if corrects else None,  # it stays with the flag that it answers
         ),
     )  # fmt: skip

@@ -13,13 +13,13 @@ from django.urls import reverse
 from caseboard.lib.logging.fields import logger
 from caseboard.lib.photo import Photo
 from caseboard.lib.spans import one_or
-from horses.access import TEAM_AUDIENCE, Standing, require
-from horses.jobs.outbox import work_handler, work_want
+from horses.access import TEAM_AUDIENCE, CaseAccess, require
+from horses.jobs.outbox import enqueue, job_handler
 from horses.ledger.append import history_append
 from horses.models import Flag, FlagPhoto
-from horses.notices.create import notice_event
+from horses.notices.create import notify
 from horses.services.flags import flag_raise
-from horses.services.idempotency import once
+from horses.services.idempotency import idempotent
 
 log = logger("horses.photos")
 
@@ -38,7 +38,7 @@ class PhotosRefused(Exception):
 @transaction.atomic
 def flag_raise_with_photos(
     *,
-    standing: Standing,
+    access: CaseAccess,
     signs: list[str],
     feet: list[str],
     since_on: date | None,
@@ -48,30 +48,30 @@ def flag_raise_with_photos(
     now: datetime,
 ) -> Flag:
     """A flag and its photos, all or nothing; the same form sent twice is one flag."""
-    require(standing, "flag.raise")
+    require(access, "flag.raise")
     if len(photos) > MAX_PHOTOS:
         raise PhotosRefused(f"At most {MAX_PHOTOS} photos go with one flag.")
     told: dict[str, Any] = {"signs": signs, "feet": feet, "since_on": since_on, "words": words}
 
     def make() -> Flag:
-        flag = flag_raise(standing=standing, **told, now=now)
+        flag = flag_raise(access=access, **told, now=now)
         if photos:
-            _photos_add(standing, flag, photos, now)
+            _photos_add(access, flag, photos, now)
         return flag
 
     payload = {
-        **told, "case": standing.case.public_id, "photos": [photo.sha256 for photo in photos],
+        **told, "case": access.case.public_id, "photos": [photo.sha256 for photo in photos],
     }  # fmt: skip
-    return once(standing.person, client_key, payload, now=now, make=make, model=Flag)
+    return idempotent(access.person, client_key, payload, now=now, make=make, model=Flag)
 
 
 @transaction.atomic
 def flag_photos_add(
-    *, standing: Standing, flag_id: str, photos: list[Photo], client_key: str = "", now: datetime
+    *, access: CaseAccess, flag_id: str, photos: list[Photo], client_key: str = "", now: datetime
 ) -> Flag:
     """Adds photos to a flag that is there already, answered or not, and tells the others."""
-    require(standing, "flag.photo")
-    flag = Flag.objects.filter(case=standing.case, public_id=flag_id).first()
+    require(access, "flag.photo")
+    flag = Flag.objects.filter(case=access.case, public_id=flag_id).first()
     if flag is None:
         raise Http404("no such flag")
     if not photos:
@@ -82,23 +82,23 @@ def flag_photos_add(
     def make() -> Flag:
         if flag.photos.count() + len(photos) > MOST_ON_A_FLAG:
             raise PhotosRefused(f"At most {MOST_ON_A_FLAG} photos stand with one flag.")
-        _photos_add(standing, flag, photos, now)
+        _photos_add(access, flag, photos, now)
         one = one_or(len(photos), "a photo", f"{len(photos)} photos")
         newest = flag.photos.latest("pk")
-        notice_event(
-            event=f"flag.photo_added:{newest.public_id}", case=standing.case,
+        notify(
+            event=f"flag.photo_added:{newest.public_id}", case=access.case,
             verb="flag.photo_added",
-            subject=f"{standing.horse.name}: {standing.person} added {one} to the flag",
-            path=reverse("flag", args=[standing.case.public_id, flag.public_id]),
-            audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+            subject=f"{access.horse.name}: {access.person} added {one} to the flag",
+            path=reverse("flag", args=[access.case.public_id, flag.public_id]),
+            audience=TEAM_AUDIENCE, actor=access.person, now=now,
         )  # fmt: skip
         return flag
 
     payload = {"flag": flag_id, "photos": [photo.sha256 for photo in photos]}
-    return once(standing.person, client_key, payload, now=now, make=make, model=Flag)
+    return idempotent(access.person, client_key, payload, now=now, make=make, model=Flag)
 
 
-def _photos_add(standing: Standing, flag: Flag, photos: list[Photo], now: datetime) -> None:
+def _photos_add(access: CaseAccess, flag: Flag, photos: list[Photo], now: datetime) -> None:
     for photo in photos:
         row = FlagPhoto(
             flag=flag, width_px=photo.width_px, height_px=photo.height_px, sha256=photo.sha256,
@@ -112,32 +112,32 @@ def _photos_add(standing: Standing, flag: Flag, photos: list[Photo], now: dateti
             raise PhotosRefused(NOT_KEPT) from error
         row.save()
     history_append(
-        case=standing.case, actor=standing.person, role=standing.role, verb="flag.photo_added",
+        case=access.case, actor=access.person, role=access.role, verb="flag.photo_added",
         subject=flag.public_id, now=now, after={"sha256": [photo.sha256 for photo in photos]},
     )  # fmt: skip
 
 
-def photo_get(standing: Standing, flag_id: str, photo_id: str) -> FlagPhoto:
+def photo_get(access: CaseAccess, flag_id: str, photo_id: str) -> FlagPhoto:
     """The photo of a flag of this case, blanked out or not; Http404 for any other."""
-    photo = _photos(standing, flag_id).filter(public_id=photo_id).first()
+    photo = _photos(access, flag_id).filter(public_id=photo_id).first()
     if photo is None:
         raise Http404("no such photo")
     return photo
 
 
-def _photos(standing: Standing, flag_id: str) -> QuerySet[FlagPhoto]:
-    return FlagPhoto.objects.filter(
-        flag__case=standing.case, flag__public_id=flag_id
-    ).select_related("flag")
+def _photos(access: CaseAccess, flag_id: str) -> QuerySet[FlagPhoto]:
+    return FlagPhoto.objects.filter(flag__case=access.case, flag__public_id=flag_id).select_related(
+        "flag"
+    )
 
 
 @transaction.atomic
 def photo_blank(
-    *, standing: Standing, flag_id: str, photo_id: str, reason: str, now: datetime
+    *, access: CaseAccess, flag_id: str, photo_id: str, reason: str, now: datetime
 ) -> FlagPhoto:
     """Takes the picture away for good; that there was one, and why it went, stays written."""
-    require(standing, "flag.redact")
-    photo = _photos(standing, flag_id).select_for_update(of=("self",), no_key=True).filter(
+    require(access, "flag.redact")
+    photo = _photos(access, flag_id).select_for_update(of=("self",), no_key=True).filter(
         public_id=photo_id
     ).first()  # fmt: skip
     if photo is None:
@@ -147,17 +147,17 @@ def photo_blank(
     if not reason.strip():
         raise PhotosRefused("Say why it is blanked out: the others see that a photo is missing.")
     # The file goes after the commit, and goes even if this process dies before it does.
-    work_want("photo.delete", str(photo.file.name), now=now)
+    enqueue("photo.delete", str(photo.file.name), now=now)
     photo.file, photo.redacted_at = "", now
     photo.save(update_fields=["file", "redacted_at"])
     history_append(
-        case=standing.case, actor=standing.person, role=standing.role, verb="flag.photo_blanked",
+        case=access.case, actor=access.person, role=access.role, verb="flag.photo_blanked",
         subject=flag_id, after={"photo": photo_id, "reason": reason}, now=now,
     )  # fmt: skip
     return photo
 
 
-@work_handler("photo.delete")
+@job_handler("photo.delete")
 def photo_delete(key: str, now: datetime) -> None:
     """Deletes the file of a photo that was blanked out; one that is gone already is fine."""
     default_storage.delete(key)

@@ -6,25 +6,25 @@ from django.db import transaction
 from django.http import Http404
 from django.urls import reverse
 
-from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.access import TEAM_AUDIENCE, CaseAccess, require
 from horses.ledger.append import history_append
 from horses.models import PlanItem, PlanReply
-from horses.notices.create import notice_event
+from horses.notices.create import notify
 from horses.queries.plan_state import is_objected_to
-from horses.services.idempotency import once
+from horses.services.idempotency import idempotent
 from horses.services.plan import PlanRefused, latest_version
 
 
 @transaction.atomic
 def plan_item_reply(
-    *, standing: Standing, item_id: str, words: str, client_key: str = "", now: datetime
+    *, access: CaseAccess, item_id: str, words: str, client_key: str = "", now: datetime
 ) -> PlanReply:
     """Words for whoever declined the newest version or asked for a change. Nothing is agreed by
     it: the one who asked is asked once more, and says their own word again."""
-    require(standing, "plan.reply")
+    require(access, "plan.reply")
     item = (
         PlanItem.objects.select_for_update(no_key=True)
-        .filter(case=standing.case, public_id=item_id)
+        .filter(case=access.case, public_id=item_id)
         .first()
     )
     if item is None:
@@ -39,22 +39,22 @@ def plan_item_reply(
         if not words.strip():
             raise PlanRefused("Write a few words: the whole team reads them.")
         reply = PlanReply.objects.create(
-            version=version, person=standing.person, person_name=str(standing.person),
-            role=standing.role, words=words, said_at=now,
+            version=version, person=access.person, person_name=str(access.person),
+            role=access.role, words=words, said_at=now,
         )  # fmt: skip
         history_append(
-            case=standing.case, actor=standing.person, role=standing.role,
+            case=access.case, actor=access.person, role=access.role,
             verb="plan.item.replied", subject=item.public_id, now=now, rows=[reply],
             after={"item": item.number, "version": version.number, "words": words},
         )  # fmt: skip
-        notice_event(
-            event=f"plan.item.replied:{reply.public_id}", case=standing.case,
+        notify(
+            event=f"plan.item.replied:{reply.public_id}", case=access.case,
             verb="plan.item.replied",
-            subject=f"{standing.horse.name}: {standing.person} replied about plan item {item.number}",
-            body=words, path=reverse("plan_item", args=[standing.case.public_id, item.public_id]),
-            audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+            subject=f"{access.horse.name}: {access.person} replied about plan item {item.number}",
+            body=words, path=reverse("plan_item", args=[access.case.public_id, item.public_id]),
+            audience=TEAM_AUDIENCE, actor=access.person, now=now,
         )  # fmt: skip
         return reply
 
-    payload = {"case": standing.case.public_id, "item": item_id, "words": words}
-    return once(standing.person, client_key, payload, now=now, make=make, model=PlanReply)
+    payload = {"case": access.case.public_id, "item": item_id, "words": words}
+    return idempotent(access.person, client_key, payload, now=now, make=make, model=PlanReply)

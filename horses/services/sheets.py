@@ -8,15 +8,15 @@ from typing import Any
 from django.db import IntegrityError, transaction
 from django.urls import reverse
 
-from horses.access import TEAM_AUDIENCE, Standing, require
-from horses.jobs.outbox import SHEETS, work_want
+from horses.access import TEAM_AUDIENCE, CaseAccess, require
+from horses.jobs.outbox import SHEETS, enqueue
 from horses.ledger.append import history_append
 from horses.ledger.canonical import canonical_text
 from horses.models import Case, PlanSheet, SheetPaper
 from horses.models.base import ID_ALPHABET
 from horses.models.sheet import DRAW
-from horses.notices.create import notice_event
-from horses.services.idempotency import once
+from horses.notices.create import notify
+from horses.services.idempotency import idempotent
 
 CODE_LENGTH = 10  # 31^10, about 50 bits, and asking is limited: cannot be guessed; house default
 
@@ -36,7 +36,7 @@ def sheet_hash(content: str) -> str:
 @transaction.atomic
 def sheet_issue(
     *,
-    standing: Standing,
+    access: CaseAccess,
     content: dict[str, Any],
     seen_seq: int,
     client_key: str = "",
@@ -47,35 +47,35 @@ def sheet_issue(
     `content` is what it says, read when the case's history ended at `seen_seq`; its number and
     its code are given here. Raises SheetStale when something was written meanwhile.
     """
-    require(standing, "sheet.issue")
+    require(access, "sheet.issue")
 
     def make() -> PlanSheet:
-        case = Case.objects.select_for_update(no_key=True).get(pk=standing.case.pk)
+        case = Case.objects.select_for_update(no_key=True).get(pk=access.case.pk)
         if case.last_seq != seen_seq:
             raise SheetStale("The board has changed since you looked at this sheet.")
         number, code = case.sheets.count() + 1, new_sheet_code()
         text = canonical_text({**content, "number": number, "code": code})
         sheet = PlanSheet.objects.create(
             case=case, number=number, code=code, content=text, content_hash=sheet_hash(text),
-            history_seq=case.last_seq + 1, issued_by=standing.person,
-            issued_name=str(standing.person), issued_role=standing.role, issued_at=now,
+            history_seq=case.last_seq + 1, issued_by=access.person,
+            issued_name=str(access.person), issued_role=access.role, issued_at=now,
         )  # fmt: skip
         history_append(
-            case=case, actor=standing.person, role=standing.role, verb="sheet.issued",
+            case=case, actor=access.person, role=access.role, verb="sheet.issued",
             subject=sheet.public_id, now=now, rows=[sheet],
             after={"number": number, "code": code, "hash": sheet.content_hash},
         )  # fmt: skip
-        notice_event(
+        notify(
             event=f"sheet.issued:{sheet.public_id}", case=case, verb="sheet.issued",
-            subject=f"{standing.horse.name}: {standing.person} issued plan sheet {number}",
+            subject=f"{access.horse.name}: {access.person} issued plan sheet {number}",
             path=reverse("sheet_issued", args=[case.public_id, number]),
-            audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+            audience=TEAM_AUDIENCE, actor=access.person, now=now,
         )  # fmt: skip
         sheet_draw_want(sheet, now=now)
         return sheet
 
-    payload = {"case": standing.case.public_id, "seen": seen_seq}
-    return once(standing.person, client_key, payload, now=now, make=make, model=PlanSheet)
+    payload = {"case": access.case.public_id, "seen": seen_seq}
+    return idempotent(access.person, client_key, payload, now=now, make=make, model=PlanSheet)
 
 
 def sheet_draw_want(sheet: PlanSheet, *, now: datetime) -> None:
@@ -83,13 +83,13 @@ def sheet_draw_want(sheet: PlanSheet, *, now: datetime) -> None:
     there = set(sheet.papers.values_list("paper", flat=True))
     for paper in SheetPaper.Paper.values:
         if paper not in there:
-            work_want(DRAW, f"{sheet.public_id}:{paper}", now=now, rank=SHEETS)
+            enqueue(DRAW, f"{sheet.public_id}:{paper}", now=now, rank=SHEETS)
 
 
 @transaction.atomic
-def sheet_draw_again(*, standing: Standing, sheet: PlanSheet, now: datetime) -> None:
+def sheet_draw_again(*, access: CaseAccess, sheet: PlanSheet, now: datetime) -> None:
     """Tries the drawing once more, whatever became of the tries before."""
-    require(standing, "sheet.issue")
+    require(access, "sheet.issue")
     sheet_draw_want(sheet, now=now)
 
 

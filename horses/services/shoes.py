@@ -10,12 +10,12 @@ from django.utils import timezone
 
 from caseboard.lib.spans import one_or
 from caseboard.lib.words import own_sides
-from horses.access import TEAM_AUDIENCE, Standing, audience_of, require, standing_on
+from horses.access import TEAM_AUDIENCE, CaseAccess, access_on, audience_of, require
 from horses.domain.lost_shoe_advice import STAND_IN_AFTER
 from horses.domain.shoe_state import lost_again_words, shoes_from
 from horses.domain.signs import is_lost_shoe
 from horses.domain.wording import day_words, foot_words, listed
-from horses.jobs.outbox import work_handler, work_want
+from horses.jobs.outbox import enqueue, job_handler
 from horses.ledger.append import history_append
 from horses.models import (
     Flag,
@@ -29,11 +29,11 @@ from horses.models import (
     Shoeing,
     Visit,
 )
-from horses.notices.create import notice_event
+from horses.notices.create import notify
 from horses.queries.board import flag_is_open
 from horses.queries.shoes import open_losses, shoe_events_of, shoes_now
-from horses.rules.engine import judge_want
-from horses.services.idempotency import once
+from horses.rules.engine import evaluation_enqueue
+from horses.services.idempotency import idempotent
 
 Kind = ShoeChange.Kind
 ON_AGAIN = (Kind.BACK, Kind.NEW)
@@ -43,7 +43,7 @@ class ShoeRefused(Exception):
     """The record cannot stand as given, with the reason in words."""
 
 
-def loss_record(standing: Standing, flag: Flag, now: datetime) -> tuple[list[ShoeChange], str]:
+def loss_record(access: CaseAccess, flag: Flag, now: datetime) -> tuple[list[ShoeChange], str]:
     """The feet of a lost-shoe flag are bare from that day. Returns the rows, and what a second loss
     says.
 
@@ -51,12 +51,11 @@ def loss_record(standing: Standing, flag: Flag, now: datetime) -> tuple[list[Sho
     """
     on = flag.since_on or timezone.localtime(now).date()
     rows = [
-        _change(standing, flag, foot, Kind.LOST, Shoeing.BAREFOOT, on, "", now)
-        for foot in flag.feet
+        _change(access, flag, foot, Kind.LOST, Shoeing.BAREFOOT, on, "", now) for foot in flag.feet
     ]
     if is_lost_shoe(flag.signs, flag.feet) and _may_be_away(flag):
-        work_want("shoe.stand_in", flag.public_id, now=now, due_at=now + STAND_IN_AFTER)
-    feet = shoes_now(standing.horse).feet
+        enqueue("shoe.stand_in", flag.public_id, now=now, due_at=now + STAND_IN_AFTER)
+    feet = shoes_now(access.horse).feet
     again = [foot for foot in flag.feet if foot in feet and feet[foot].lost_times > 1]
     return rows, " ".join(lost_again_words(foot, feet[foot].lost_times) for foot in again)
 
@@ -75,17 +74,17 @@ def stand_ins_wait(flag: Flag) -> bool:
 
 
 def _change(
-    standing: Standing, flag: Flag, foot: str, kind: str, left: str, on: date, words: str,
+    access: CaseAccess, flag: Flag, foot: str, kind: str, left: str, on: date, words: str,
     now: datetime,
 ) -> ShoeChange:  # fmt: skip
     return ShoeChange.objects.create(
-        horse=standing.horse, case=standing.case, flag=flag, foot=foot, kind=kind,
-        shoeing_left=left, changed_on=on, words=words, recorded_by=standing.person,
-        recorded_role=standing.role, recorded_at=now,
+        horse=access.horse, case=access.case, flag=flag, foot=foot, kind=kind,
+        shoeing_left=left, changed_on=on, words=words, recorded_by=access.person,
+        recorded_role=access.role, recorded_at=now,
     )  # fmt: skip
 
 
-@work_handler("shoe.stand_in")
+@job_handler("shoe.stand_in")
 @transaction.atomic
 def stand_in_ask(key: str, now: datetime) -> None:
     """The set time is over: without an answer from the farrier the stand-in is asked."""
@@ -102,7 +101,7 @@ def stand_in_ask(key: str, now: datetime) -> None:
         case=case, actor=None, role="", verb="shoe.stand_in", subject=flag.public_id, now=now,
         after={"feet": flag.feet, "stand_ins": names},
     )  # fmt: skip
-    notice_event(
+    notify(
         event=f"shoe.stand_in:{flag.public_id}", case=case, verb="shoe.stand_in",
         subject=f"{horse.name}: no answer about the lost shoe yet, {words}",
         body=lambda person: f"The {own_sides(feet, person)} shoe was written down as lost on "
@@ -124,7 +123,7 @@ def stand_ins_of(flag: Flag) -> list[Membership]:
 @transaction.atomic
 def shoe_back(
     *,
-    standing: Standing,
+    access: CaseAccess,
     flag_id: str,
     kind: str,
     feet: list[str],
@@ -135,40 +134,40 @@ def shoe_back(
 ) -> FlagAnswer:
     """What became of a lost shoe: tacked back, a new one, or left off. Closes the flag once every
     foot it names is settled."""
-    require(standing, "shoe.back")
-    flag = Flag.objects.filter(case=standing.case, public_id=flag_id).first()
+    require(access, "shoe.back")
+    flag = Flag.objects.filter(case=access.case, public_id=flag_id).first()
     if flag is None or "lost_shoe" not in flag.signs or kind not in Kind.values:
         raise Http404("no such lost shoe")
     payload = {"flag": flag_id, "kind": kind, "feet": feet, "on": on, "words": words}
 
     def make() -> FlagAnswer:
-        Horse.objects.select_for_update(no_key=True).get(pk=standing.horse.pk)
-        _check(standing.horse, standing.person, flag, feet, on, now)
+        Horse.objects.select_for_update(no_key=True).get(pk=access.horse.pk)
+        _check(access.horse, access.person, flag, feet, on, now)
         changes: list[ShoeChange] = []
         for foot in feet:
-            left = _shod_before(standing.horse, flag, foot) if kind in ON_AGAIN else "barefoot"
-            changes.append(_change(standing, flag, foot, kind, left, on, words, now))
+            left = _shod_before(access.horse, flag, foot) if kind in ON_AGAIN else "barefoot"
+            changes.append(_change(access, flag, foot, kind, left, on, words, now))
         done = Kind(kind).label
         told = f"{listed(foot_words(f) for f in feet)}: {done}, {day_words(on)}."
-        answer = _answer(standing, flag, f"{told} {words}".strip(), now)
+        answer = _answer(access, flag, f"{told} {words}".strip(), now)
         history_append(
-            case=standing.case, actor=standing.person, role=standing.role, verb="shoe.back",
+            case=access.case, actor=access.person, role=access.role, verb="shoe.back",
             subject=flag.public_id, now=now, rows=[*changes, answer],
             after={"feet": feet, "kind": kind, "on": str(on), "words": words,
                    "closes": answer.closes},
         )  # fmt: skip
-        notice_event(
-            event=f"shoe.back:{answer.public_id}", case=standing.case, verb="shoe.back",
-            subject=lambda person: f"{standing.horse.name}: "
+        notify(
+            event=f"shoe.back:{answer.public_id}", case=access.case, verb="shoe.back",
+            subject=lambda person: f"{access.horse.name}: "
             f"{listed(foot_words(f, person) for f in feet)} shoe {done}",
-            body=words, path=reverse("flag", args=[standing.case.public_id, flag.public_id]),
-            audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+            body=words, path=reverse("flag", args=[access.case.public_id, flag.public_id]),
+            audience=TEAM_AUDIENCE, actor=access.person, now=now,
         )  # fmt: skip
-        _settle_others(standing, set(feet), f"{Kind(kind).label}, {day_words(on)}", on, now)
-        judge_want(standing.horse, now=now)
+        _settle_others(access, set(feet), f"{Kind(kind).label}, {day_words(on)}", on, now)
+        evaluation_enqueue(access.horse, now=now)
         return answer
 
-    return once(standing.person, client_key, payload, now=now, make=make, model=FlagAnswer)
+    return idempotent(access.person, client_key, payload, now=now, make=make, model=FlagAnswer)
 
 
 def _check(
@@ -197,38 +196,38 @@ def _shod_before(horse: Horse, flag: Flag, foot: str) -> str:
     return state.shoeing if state and state.is_shod else Shoeing.SHOD
 
 
-def _answer(standing: Standing, flag: Flag, words: str, now: datetime) -> FlagAnswer:
+def _answer(access: CaseAccess, flag: Flag, words: str, now: datetime) -> FlagAnswer:
     """The record as an answer of the flag. An urgent flag still waits for its vet."""
-    settled = not open_losses(standing.horse, flag)
+    settled = not open_losses(access.horse, flag)
     return FlagAnswer.objects.create(
-        flag=flag, answered_by=standing.person, answered_role=standing.role, answered_at=now,
+        flag=flag, answered_by=access.person, answered_role=access.role, answered_at=now,
         kind=FlagAnswer.Kind.SHOE_BACK, words=words,
         closes=settled and flag.urgency != Flag.Urgency.NOW,
     )  # fmt: skip
 
 
-def losses_settle(standing: Standing, visit: Visit, feet: Iterable[str], now: datetime) -> None:
+def losses_settle(access: CaseAccess, visit: Visit, feet: Iterable[str], now: datetime) -> None:
     """A written-up visit settles the losses of the feet that were worked on. Runs inside the
     visit's transaction, after its work is written."""
     assert visit.kept_on is not None
     words = f"Seen to at the visit of {day_words(visit.kept_on)}"
-    _settle_others(standing, set(feet), words, visit.kept_on, now)
+    _settle_others(access, set(feet), words, visit.kept_on, now)
 
 
-def _settle_others(standing: Standing, feet: set[str], words: str, on: date, now: datetime) -> None:
+def _settle_others(access: CaseAccess, feet: set[str], words: str, on: date, now: datetime) -> None:
     """Closes every flag whose feet are all seen to by now, on each board that the person is on:
     the same loss may have been written down twice."""
-    open_cases = Flag.objects.filter(case__horse=standing.horse, case__closed_at=None)
+    open_cases = Flag.objects.filter(case__horse=access.horse, case__closed_at=None)
     flags = open_cases.filter(shoe_changes__kind=Kind.LOST).select_related("case__horse")
     for flag in flags.prefetch_related("answers").distinct():
-        here = standing_on(standing.person, flag.case)
+        here = access_on(access.person, flag.case)
         mine = [foot for foot in flag.feet if foot in feet]
         if here is None or not mine or not flag_is_open(flag) or open_losses(here.horse, flag):
             continue
         named = listed(Foot(foot).label for foot in mine)
         answer = _answer(here, flag, f"{words}: {named}.", now)
         history_append(
-            case=flag.case, actor=standing.person, role=here.role, verb="shoe.back",
+            case=flag.case, actor=access.person, role=here.role, verb="shoe.back",
             subject=flag.public_id, now=now, rows=[answer],
             after={"feet": mine, "kind": "visit", "on": str(on), "words": "",
                    "closes": answer.closes},

@@ -5,13 +5,13 @@ from datetime import datetime
 from typing import Any
 
 from caseboard.lib.errors import Conflict
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.models.base import Versioned
 from horses.queries.board import last_change
 
 
 def version_check(
-    standing: Standing,
+    access: CaseAccess,
     row: Versioned,
     seen: int | None,
     *,
@@ -23,17 +23,17 @@ def version_check(
     The row must be locked by the caller.
     """
     if seen is not None and row.version != seen:
-        raise conflict_over(standing, row, mine=mine, theirs=theirs)
+        raise conflict_over(access, row, mine=mine, theirs=theirs)
 
 
 def conflict_over(
-    standing: Standing, row: Versioned, *, mine: Mapping[str, Any], theirs: Mapping[str, Any]
+    access: CaseAccess, row: Versioned, *, mine: Mapping[str, Any], theirs: Mapping[str, Any]
 ) -> Conflict:
     """Says who saved this row last, and when, as far as this person may read it."""
-    who, at = last_saved(standing, row.public_id)
+    who, at = last_saved(access, row.public_id)
     return Conflict(mine, theirs, who=who, at=at, version=row.version)
 
 
-def last_saved(standing: Standing, public_id: str) -> tuple[str, datetime | None]:
-    line = last_change(standing, public_id)
+def last_saved(access: CaseAccess, public_id: str) -> tuple[str, datetime | None]:
+    line = last_change(access, public_id)
     return (line.actor_name, line.at) if line else ("", None)

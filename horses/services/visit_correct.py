@@ -10,16 +10,16 @@ from django.db import transaction
 from django.http import Http404
 
 from caseboard.lib.errors import Conflict
-from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.access import TEAM_AUDIENCE, CaseAccess, require
 from horses.domain.wording import day_words
 from horses.ledger.append import history_append
 from horses.models import FootWork, PlanItemOutcome, PlanItemVersion, Visit
-from horses.models.base import Kept
-from horses.notices.create import notice_event
+from horses.models.base import AppendOnly
+from horses.notices.create import notify
 from horses.presenters.changed_words import change_lines
 from horses.queries.board import next_visit
 from horses.queries.versions import next_day_of, visit_in_force, visit_versions
-from horses.rules.engine import judge_want
+from horses.rules.engine import evaluation_enqueue
 from horses.services.shoes import losses_settle
 from horses.services.visit_planning import VisitRefused, horse_lock, next_put, plan_put
 from horses.services.visit_void import day_put_off, losses_reopen, visit_put_off
@@ -38,19 +38,19 @@ TAKEN_OVER = (
 class Also:
     """What another app changed along with the visit: its rows, and each change in words."""
 
-    rows: list[Kept]
+    rows: list[AppendOnly]
     changes: list[str]
 
 
-def may_correct(standing: Standing, visit: Visit) -> bool:
+def may_correct(access: CaseAccess, visit: Visit) -> bool:
     """Only whoever wrote it up: nobody puts words into another's mouth."""
-    return visit.kind == Visit.Kind.FARRIER and visit.person_id == standing.person.pk
+    return visit.kind == Visit.Kind.FARRIER and visit.person_id == access.person.pk
 
 
 @transaction.atomic
 def visit_correct(
     *,
-    standing: Standing,
+    access: CaseAccess,
     public_id: str,
     kept_on: date,
     work: list[WorkDone],
@@ -69,10 +69,10 @@ def visit_correct(
     `measurements.services.visit_correct` is the whole. Raises Conflict when the version was
     corrected or taken back first.
     """
-    require(standing, "visit.correct")
-    horse_lock(standing.horse)
-    old = _version(standing, public_id)
-    if not may_correct(standing, old):
+    require(access, "visit.correct")
+    horse_lock(access.horse)
+    old = _version(access, public_id)
+    if not may_correct(access, old):
         raise PermissionDenied(NO_OTHER.format(old.person_name))
     if not reason.strip():
         raise VisitRefused("Say why it is corrected: the line stays on the board.")
@@ -82,34 +82,34 @@ def visit_correct(
         raise VisitRefused("This day is still to come. Plan the visit instead.")
     before = _told(old)
     new = _new_version(old, kept_on, words, now)
-    visit_put_off(standing, old, reason, now)
-    rows = _work_write(standing, new, work, now)
-    rows += _marks_write(standing, old, new, outcomes, now)
+    visit_put_off(access, old, reason, now)
+    rows = _work_write(access, new, work, now)
+    rows += _marks_write(access, old, new, outcomes, now)
     changed = also(old, new)
-    losses_reopen(standing, new, now)
-    losses_settle(standing, new, [done.foot for done in work], now)
+    losses_reopen(access, new, now)
+    losses_settle(access, new, [done.foot for done in work], now)
     after = _told(new)
-    moved = _next_follow(standing, new, next_on, reason, now) if next_asked else ""
+    moved = _next_follow(access, new, next_on, reason, now) if next_asked else ""
     changes = [*change_lines(before, after), *changed.changes, *([moved] if moved else [])]
     history_append(
-        case=standing.case, actor=standing.person, role=standing.role, verb="visit.corrected",
+        case=access.case, actor=access.person, role=access.role, verb="visit.corrected",
         subject=new.public_id, now=now, rows=[*rows, *changed.rows],
         before={"on": str(old.kept_on), "words": old.words},
         after={"on": str(kept_on), "words": words, "reason": reason, "changes": changes},
     )  # fmt: skip
-    notice_event(
-        event=f"visit.corrected:{new.public_id}", case=standing.case, verb="visit.corrected",
-        subject=f"{standing.horse.name}: {standing.person} corrected the visit of "
+    notify(
+        event=f"visit.corrected:{new.public_id}", case=access.case, verb="visit.corrected",
+        subject=f"{access.horse.name}: {access.person} corrected the visit of "
         f"{day_words(old.kept_on)}",
-        body=reason, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+        body=reason, audience=TEAM_AUDIENCE, actor=access.person, now=now,
     )  # fmt: skip
-    judge_want(standing.horse, now=now)
+    evaluation_enqueue(access.horse, now=now)
     return new
 
 
-def _version(standing: Standing, public_id: str) -> Visit:
+def _version(access: CaseAccess, public_id: str) -> Visit:
     visits = Visit.objects.select_for_update(no_key=True, of=("self",))
-    visit = visits.filter(horse=standing.horse, public_id=public_id).first()
+    visit = visits.filter(horse=access.horse, public_id=public_id).first()
     written_up = (Visit.Status.KEPT, Visit.Status.VOIDED)
     if visit is None or visit.status not in written_up or visit.kind != Visit.Kind.FARRIER:
         raise Http404("no such visit")
@@ -135,28 +135,30 @@ def _new_version(old: Visit, kept_on: date, words: str, now: datetime) -> Visit:
     )  # fmt: skip
 
 
-def _work_write(standing: Standing, new: Visit, work: list[WorkDone], now: datetime) -> list[Kept]:
-    rows: list[Kept] = [FootWork.objects.create(visit=new, **asdict(done)) for done in work]
+def _work_write(
+    access: CaseAccess, new: Visit, work: list[WorkDone], now: datetime
+) -> list[AppendOnly]:
+    rows: list[AppendOnly] = [FootWork.objects.create(visit=new, **asdict(done)) for done in work]
     assert new.kept_on is not None
     for done in work:
         if done.trimmed:
-            rows += trim_ensure(standing.horse, done.foot, new.kept_on, visit=new, now=now)
+            rows += trim_ensure(access.horse, done.foot, new.kept_on, visit=new, now=now)
     return rows
 
 
 def _marks_write(
-    standing: Standing, old: Visit, new: Visit, outcomes: list[ItemOutcome], now: datetime
-) -> list[Kept]:
+    access: CaseAccess, old: Visit, new: Visit, outcomes: list[ItemOutcome], now: datetime
+) -> list[AppendOnly]:
     """The marks on this board's items as said now; those on other boards are carried over."""
     marked = {mark.version.public_id: mark for mark in _marks(old)}
-    rows: list[Kept] = []
+    rows: list[AppendOnly] = []
     for outcome in outcomes:
         mark = marked.get(outcome.version_id)
-        version = mark.version if mark else _open_version(standing, outcome.version_id)
-        rows.append(_mark(version, new, outcome.result, outcome.words, standing, now))
+        version = mark.version if mark else _open_version(access, outcome.version_id)
+        rows.append(_mark(version, new, outcome.result, outcome.words, access, now))
     for mark in marked.values():
-        if mark.version.item.case_id != standing.case.pk:
-            rows.append(_mark(mark.version, new, mark.result, mark.words, standing, now))
+        if mark.version.item.case_id != access.case.pk:
+            rows.append(_mark(mark.version, new, mark.result, mark.words, access, now))
     return rows
 
 
@@ -164,9 +166,9 @@ def _marks(visit: Visit) -> list[PlanItemOutcome]:
     return list(visit.outcomes.select_related("version__item").order_by("pk"))
 
 
-def _open_version(standing: Standing, version_id: str) -> PlanItemVersion:
+def _open_version(access: CaseAccess, version_id: str) -> PlanItemVersion:
     version = PlanItemVersion.objects.filter(
-        item__case=standing.case, item__status="open", public_id=version_id
+        item__case=access.case, item__status="open", public_id=version_id
     ).first()
     if version is None:
         raise Http404("no such plan item")
@@ -174,32 +176,32 @@ def _open_version(standing: Standing, version_id: str) -> PlanItemVersion:
 
 
 def _mark(
-    version: PlanItemVersion, visit: Visit, result: str, words: str, standing: Standing,
+    version: PlanItemVersion, visit: Visit, result: str, words: str, access: CaseAccess,
     now: datetime,
 ) -> PlanItemOutcome:  # fmt: skip
     return PlanItemOutcome.objects.create(
-        version=version, visit=visit, result=result, words=words, recorded_by=standing.person,
+        version=version, visit=visit, result=result, words=words, recorded_by=access.person,
         recorded_at=now,
     )  # fmt: skip
 
 
 def _next_follow(
-    standing: Standing, new: Visit, next_on: date | None, reason: str, now: datetime
+    access: CaseAccess, new: Visit, next_on: date | None, reason: str, now: datetime
 ) -> str:
     """The day that had been planned with this visit goes along; returns what changed, in words."""
     own = next_day_of(visit_versions(new))
     if own is None:
-        if next_on is None or next_visit(standing.horse) is not None:
+        if next_on is None or next_visit(access.horse) is not None:
             return ""
-        next_put(standing, next_on, moves=False, now=now)
+        next_put(access, next_on, moves=False, now=now)
         return f"next visit: none → {day_words(next_on)}"
     if next_on is None:
-        day_put_off(standing, own, reason, now)
+        day_put_off(access, own, reason, now)
         return f"next visit: {day_words(own.planned_on)} → none"
     if next_on == own.planned_on:
         return ""
     was = day_words(own.planned_on)
-    plan_put(standing, next_on, own.status_reason, now=now, who=own.planned_for)
+    plan_put(access, next_on, own.status_reason, now=now, who=own.planned_for)
     return f"next visit: {was} → {day_words(next_on)}"
 
 

@@ -8,11 +8,11 @@ from django.db.models import Max
 from django.http import Http404
 
 from caseboard.lib.errors import Conflict
-from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.access import TEAM_AUDIENCE, CaseAccess, require
 from horses.ledger.append import history_append
 from horses.models import Horse, Membership, Person, Role, Visit
-from horses.notices.create import notice_event
-from horses.rules.engine import judge_want
+from horses.notices.create import notify
+from horses.rules.engine import evaluation_enqueue
 from horses.rules.missed_visits import is_unheard, visit_mark_unheard
 from horses.services.versions import conflict_over, last_saved, version_check
 
@@ -37,20 +37,20 @@ def _planned(horse: Horse, kind: str) -> Visit | None:
     return planned.select_related("planned_for").order_by("planned_on").first()
 
 
-def expected_by_default(standing: Standing, kind: str) -> Person | None:
+def expected_by_default(access: CaseAccess, kind: str) -> Person | None:
     """Who comes when nobody was named: the one who plans, or the only one of the role."""
     role = ROLE_OF[Visit.Kind(kind)]
-    if standing.role == role:
-        return standing.person
+    if access.role == role:
+        return access.person
     members = Membership.objects.filter(
-        case=standing.case, role=role, stand_in=False, left_at__isnull=True
+        case=access.case, role=role, stand_in=False, left_at__isnull=True
     ).select_related("person")
     found = list(members[:2])
     return found[0].person if len(found) == 1 else None
 
 
 def plan_put(
-    standing: Standing,
+    access: CaseAccess,
     on: date,
     words: str,
     *,
@@ -62,11 +62,11 @@ def plan_put(
 
     A day that has passed without a word stays as it is, and a new visit stands beside it.
     """
-    visit = _planned(standing.horse, kind)
+    visit = _planned(access.horse, kind)
     if visit is not None and is_unheard(visit.planned_on, now.date()):
         visit_mark_unheard(visit, now)
         visit = None
-    who = who or (visit.planned_for if visit else None) or expected_by_default(standing, kind)
+    who = who or (visit.planned_for if visit else None) or expected_by_default(access, kind)
     before = {"on": str(visit.planned_on)} if visit else None
     if visit is not None and (visit.planned_on, visit.status_reason, visit.planned_for) == (
         on, words, who
@@ -74,33 +74,33 @@ def plan_put(
         return visit  # as it stood: nothing to tell
     if visit is None:
         visit = Visit(
-            horse=standing.horse, case=standing.case, kind=kind, status=Visit.Status.PLANNED,
-            version=_next_version(standing.horse),
+            horse=access.horse, case=access.case, kind=kind, status=Visit.Status.PLANNED,
+            version=_next_version(access.horse),
         )  # fmt: skip
     else:
         visit.version += 1
     visit.planned_on, visit.status_reason, visit.planned_for = on, words, who
-    visit.planned_by_role, visit.recorded_at, visit.changed_at = standing.role, now, now
+    visit.planned_by_role, visit.recorded_at, visit.changed_at = access.role, now, now
     visit.confirmed_at, visit.confirmed_name, visit.confirmed_role = None, "", ""
     visit.save()
     after = {"on": str(on), "words": words, "kind": str(kind), "who": str(who or "")}
     history_append(
-        case=standing.case, actor=standing.person, role=standing.role,
+        case=access.case, actor=access.person, role=access.role,
         verb="visit.moved" if before else "visit.planned",
         subject=visit.public_id, before=before, after=after, now=now,
     )  # fmt: skip
     return visit
 
 
-def next_put(standing: Standing, on: date, *, moves: bool, now: datetime) -> None:
+def next_put(access: CaseAccess, on: date, *, moves: bool, now: datetime) -> None:
     """The next day, said while writing up a visit. One that is booked already stays: it may be
     confirmed, and moving it is a deed of its own."""
-    booked = _planned(standing.horse, FARRIER)
+    booked = _planned(access.horse, FARRIER)
     stands = booked is not None and not is_unheard(booked.planned_on, now.date())
     if stands and not moves:
         return
     words = booked.status_reason if booked is not None and stands else ""
-    plan_put(standing, on, words, now=now)
+    plan_put(access, on, words, now=now)
 
 
 def _next_version(horse: Horse) -> int:
@@ -112,7 +112,7 @@ def _next_version(horse: Horse) -> int:
 @transaction.atomic
 def visit_plan(
     *,
-    standing: Standing,
+    access: CaseAccess,
     on: date,
     words: str = "",
     kind: str = FARRIER,
@@ -125,34 +125,34 @@ def visit_plan(
     `version` is the one that the person saw; 0: none was planned; None: not asked. Raises Conflict
     when somebody planned, moved, cancelled or kept it meanwhile.
     """
-    require(standing, "visit.plan")
+    require(access, "visit.plan")
     if on < now.date():
         raise VisitRefused("This day has passed. Choose today or a later day.")
-    horse_lock(standing.horse)
-    who = _member(standing, kind, member_id) if member_id else None
-    current = _planned(standing.horse, kind)
+    horse_lock(access.horse)
+    who = _member(access, kind, member_id) if member_id else None
+    current = _planned(access.horse, kind)
     mine = {"planned_on": on, "words": words}
     if current is not None:
         theirs = {"planned_on": current.planned_on, "words": current.status_reason}
-        version_check(standing, current, version, mine=mine, theirs=theirs)
+        version_check(access, current, version, mine=mine, theirs=theirs)
     elif version:
-        raise _gone_meanwhile(standing, version, kind, mine)
-    visit = plan_put(standing, on, words, now=now, kind=kind, who=who)
+        raise _gone_meanwhile(access, version, kind, mine)
+    visit = plan_put(access, on, words, now=now, kind=kind, who=who)
     comes = f", {visit.planned_for} comes" if visit.planned_for else ""
-    notice_event(
-        event=f"visit.planned:{visit.public_id}:{visit.version}", case=standing.case,
+    notify(
+        event=f"visit.planned:{visit.public_id}:{visit.version}", case=access.case,
         verb="visit.planned",
-        subject=f"{standing.horse.name}: {VISIT_WORDS[Visit.Kind(kind)]} on {on:%-d %B %Y}{comes}",
-        body=words, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+        subject=f"{access.horse.name}: {VISIT_WORDS[Visit.Kind(kind)]} on {on:%-d %B %Y}{comes}",
+        body=words, audience=TEAM_AUDIENCE, actor=access.person, now=now,
     )  # fmt: skip
-    judge_want(standing.horse, now=now)
+    evaluation_enqueue(access.horse, now=now)
     return visit
 
 
-def _member(standing: Standing, kind: str, member_id: str) -> Person:
+def _member(access: CaseAccess, kind: str, member_id: str) -> Person:
     member = (
         Membership.objects.filter(
-            case=standing.case, public_id=member_id, left_at__isnull=True,
+            case=access.case, public_id=member_id, left_at__isnull=True,
             role=ROLE_OF[Visit.Kind(kind)],
         )
         .select_related("person")
@@ -164,44 +164,44 @@ def _member(standing: Standing, kind: str, member_id: str) -> Person:
 
 
 @transaction.atomic
-def visit_confirm(*, standing: Standing, public_id: str, now: datetime) -> Visit:
+def visit_confirm(*, access: CaseAccess, public_id: str, now: datetime) -> Visit:
     """The other side says that the day suits; a day that is moved has to be confirmed anew."""
-    require(standing, "visit.confirm")
-    horse_lock(standing.horse)
+    require(access, "visit.confirm")
+    horse_lock(access.horse)
     visit = (
         Visit.objects.select_for_update(no_key=True)
-        .filter(horse=standing.horse, public_id=public_id, status=Visit.Status.PLANNED)
+        .filter(horse=access.horse, public_id=public_id, status=Visit.Status.PLANNED)
         .first()
     )
     if visit is None:
         raise Http404("no such planned visit")
-    if visit.planned_by_role == standing.role:
+    if visit.planned_by_role == access.role:
         raise VisitRefused("Your side planned this day: it is for the others to confirm it.")
     if visit.confirmed_at is not None:
         return visit
     visit.confirmed_at, visit.changed_at = now, now
-    visit.confirmed_name, visit.confirmed_role = str(standing.person), standing.role
+    visit.confirmed_name, visit.confirmed_role = str(access.person), access.role
     # The version stays: nothing that anybody wrote has changed, and whoever moves the day meanwhile
     # overwrites no words. A day that is moved is confirmed anew.
     visit.save(update_fields=["confirmed_at", "confirmed_name", "confirmed_role", "changed_at"])
     history_append(
-        case=standing.case, actor=standing.person, role=standing.role, verb="visit.confirmed",
+        case=access.case, actor=access.person, role=access.role, verb="visit.confirmed",
         subject=visit.public_id, after={"on": str(visit.planned_on)}, now=now,
     )  # fmt: skip
-    notice_event(
-        event=f"visit.confirmed:{visit.public_id}:{visit.version}", case=standing.case,
+    notify(
+        event=f"visit.confirmed:{visit.public_id}:{visit.version}", case=access.case,
         verb="visit.confirmed",
-        subject=f"{standing.horse.name}: {visit.planned_on:%-d %B} is confirmed",
-        audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+        subject=f"{access.horse.name}: {visit.planned_on:%-d %B} is confirmed",
+        audience=TEAM_AUDIENCE, actor=access.person, now=now,
     )  # fmt: skip
     return visit
 
 
-def _gone_meanwhile(standing: Standing, version: int, kind: str, mine: dict[str, Any]) -> Conflict:
+def _gone_meanwhile(access: CaseAccess, version: int, kind: str, mine: dict[str, Any]) -> Conflict:
     """The visit that was to be moved is not planned any more: cancelled, or kept."""
-    visits = Visit.objects.filter(horse=standing.horse, kind=kind, version__gte=version)
+    visits = Visit.objects.filter(horse=access.horse, kind=kind, version__gte=version)
     gone = visits.order_by("version").first()
-    who, at = last_saved(standing, gone.public_id) if gone else ("", None)
+    who, at = last_saved(access, gone.public_id) if gone else ("", None)
     theirs = {"planned_on": None, "words": gone.get_status_display() if gone else ""}
     return Conflict(mine, theirs, who=who, at=at, version=0)
 
@@ -209,18 +209,18 @@ def _gone_meanwhile(standing: Standing, version: int, kind: str, mine: dict[str,
 @transaction.atomic
 def visit_cancel(
     *,
-    standing: Standing,
+    access: CaseAccess,
     public_id: str,
     reason: str,
     version: int | None = None,
     now: datetime,
 ) -> Visit:
     """Cancels a planned visit. Raises Conflict when it is no longer the `version` that was seen."""
-    require(standing, "visit.plan")
-    horse_lock(standing.horse)
+    require(access, "visit.plan")
+    horse_lock(access.horse)
     visit = (
         Visit.objects.select_for_update(no_key=True)
-        .filter(horse=standing.horse, public_id=public_id)
+        .filter(horse=access.horse, public_id=public_id)
         .first()
     )
     if visit is None:
@@ -233,48 +233,48 @@ def visit_cancel(
     if (visit.status, visit.status_reason) == (Visit.Status.CANCELLED, reason):
         return visit  # the same form sent twice
     if visit.status != Visit.Status.PLANNED:
-        raise conflict_over(standing, visit, mine=mine, theirs=theirs)
-    version_check(standing, visit, version, mine=mine, theirs=theirs)
+        raise conflict_over(access, visit, mine=mine, theirs=theirs)
+    version_check(access, visit, version, mine=mine, theirs=theirs)
     visit.status, visit.status_reason = Visit.Status.CANCELLED, reason
     visit.version, visit.changed_at = visit.version + 1, now
     visit.save(update_fields=["status", "status_reason", "version", "changed_at"])
     history_append(
-        case=standing.case, actor=standing.person, role=standing.role, verb="visit.cancelled",
+        case=access.case, actor=access.person, role=access.role, verb="visit.cancelled",
         subject=visit.public_id, after={"on": str(visit.planned_on), "reason": reason}, now=now,
     )  # fmt: skip
-    notice_event(
-        event=f"visit.cancelled:{visit.public_id}", case=standing.case, verb="visit.cancelled",
-        subject=f"{standing.horse.name}: the visit on {visit.planned_on:%-d %B} was cancelled",
-        body=reason, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+    notify(
+        event=f"visit.cancelled:{visit.public_id}", case=access.case, verb="visit.cancelled",
+        subject=f"{access.horse.name}: the visit on {visit.planned_on:%-d %B} was cancelled",
+        body=reason, audience=TEAM_AUDIENCE, actor=access.person, now=now,
     )  # fmt: skip
-    judge_want(standing.horse, now=now)
+    evaluation_enqueue(access.horse, now=now)
     return visit
 
 
-def vet_visit_keep(standing: Standing, on: date, now: datetime) -> None:
+def vet_visit_keep(access: CaseAccess, on: date, now: datetime) -> None:
     """An examination about the planned day is that vet visit, kept."""
-    visit = _planned(standing.horse, Visit.Kind.VET)
+    visit = _planned(access.horse, Visit.Kind.VET)
     if visit is None or visit.planned_on is None or abs((visit.planned_on - on).days) > SAME_VISIT:
         return
-    visit.status, visit.kept_on, visit.person = Visit.Status.KEPT, on, standing.person
-    visit.person_role, visit.person_name = standing.role, str(standing.person)
+    visit.status, visit.kept_on, visit.person = Visit.Status.KEPT, on, access.person
+    visit.person_role, visit.person_name = access.role, str(access.person)
     visit.version, visit.changed_at = visit.version + 1, now
     visit.save()
 
 
-def vet_visit_follow(standing: Standing, told_at: datetime, on: date | None, now: datetime) -> None:
+def vet_visit_follow(access: CaseAccess, told_at: datetime, on: date | None, now: datetime) -> None:
     """The vet visit that an examination written down at `told_at` had kept goes along with its
     correction to another day; taken back (None), it is planned again, or cancelled where another
     one is planned by now."""
     kept = Visit.objects.select_for_update(no_key=True, of=("self",)).filter(
-        horse=standing.horse, kind=Visit.Kind.VET, status=Visit.Status.KEPT,
-        person=standing.person, changed_at=told_at,
+        horse=access.horse, kind=Visit.Kind.VET, status=Visit.Status.KEPT,
+        person=access.person, changed_at=told_at,
     ).first()  # fmt: skip
     if kept is None:
         return
     kept.kept_on = on
     if on is None:
-        other = _planned(standing.horse, Visit.Kind.VET)
+        other = _planned(access.horse, Visit.Kind.VET)
         kept.status = Visit.Status.CANCELLED if other else Visit.Status.PLANNED
         kept.person, kept.person_role, kept.person_name = None, "", ""
     kept.version, kept.changed_at = kept.version + 1, now

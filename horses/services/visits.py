@@ -8,7 +8,7 @@ from django.db import transaction
 from django.db.models import Q
 from django.http import Http404
 
-from horses.access import TEAM_AUDIENCE, Standing, require
+from horses.access import TEAM_AUDIENCE, CaseAccess, require
 from horses.ledger.append import history_append
 from horses.models import (
     FootWork,
@@ -20,10 +20,10 @@ from horses.models import (
     TrimWord,
     Visit,
 )
-from horses.models.base import Kept
-from horses.notices.create import notice_event
-from horses.rules.engine import judge_want
-from horses.services.idempotency import once
+from horses.models.base import AppendOnly
+from horses.notices.create import notify
+from horses.rules.engine import evaluation_enqueue
+from horses.services.idempotency import idempotent
 from horses.services.shoes import losses_settle
 from horses.services.visit_planning import VisitRefused, horse_lock, next_put
 
@@ -63,23 +63,23 @@ def _work_words(done: WorkDone) -> str:
 
 def trim_ensure(
     horse: Horse, foot: str, on: date, *, visit: Visit | None, now: datetime
-) -> list[Kept]:
+) -> list[AppendOnly]:
     """The trim of this foot on this day, made if it is not there yet or was taken back. Returns the
     rows that this took."""
     trim, is_new = Trim.objects.get_or_create(
         horse=horse, foot=foot, trimmed_on=on, defaults={"visit": visit, "recorded_at": now}
     )
-    if not Trim.objects.standing().filter(pk=trim.pk).exists():
+    if not Trim.objects.in_force().filter(pk=trim.pk).exists():
         return [TrimWord.objects.create(trim=trim, stands=True, said_at=now)]
     return [trim] if is_new else []
 
 
-def trim_take_back(horse: Horse, foot: str, on: date, *, now: datetime) -> list[Kept]:
+def trim_take_back(horse: Horse, foot: str, on: date, *, now: datetime) -> list[AppendOnly]:
     """What spoke of this trim was a mistake; it stands all the same when the farrier wrote it up."""
-    work = FootWork.objects.standing().filter(
+    work = FootWork.objects.in_force().filter(
         visit__horse=horse, visit__kept_on=on, foot=foot, trimmed=True
     )
-    trim = Trim.objects.standing().filter(horse=horse, foot=foot, trimmed_on=on).first()
+    trim = Trim.objects.in_force().filter(horse=horse, foot=foot, trimmed_on=on).first()
     if trim is None or work.exists():
         return []
     return [TrimWord.objects.create(trim=trim, stands=False, said_at=now)]
@@ -88,7 +88,7 @@ def trim_take_back(horse: Horse, foot: str, on: date, *, now: datetime) -> list[
 @transaction.atomic
 def visit_record(
     *,
-    standing: Standing,
+    access: CaseAccess,
     kept_on: date,
     work: list[WorkDone],
     words: str = "",
@@ -103,29 +103,29 @@ def visit_record(
 
     A visit that is booked already stays, whatever the next date, unless `move_booked`.
     """
-    require(standing, "work.record")
+    require(access, "work.record")
     if kept_on > now.date():
         raise VisitRefused("This day is still to come. Plan the visit instead.")
     if next_on is not None and next_on <= kept_on:
         raise VisitRefused("The next visit must be after this one.")
     payload = {
-        "case": standing.case.public_id, "on": kept_on, "work": work, "words": words,
+        "case": access.case.public_id, "on": kept_on, "work": work, "words": words,
         "next": next_on, "outcomes": outcomes, "planned": planned_id,
         "moves": move_booked,
     }  # fmt: skip
 
     def make() -> Visit:
-        horse_lock(standing.horse)
-        visit = _kept_visit(standing, kept_on, words, planned_id, now)
-        rows: list[Kept] = []
+        horse_lock(access.horse)
+        visit = _kept_visit(access, kept_on, words, planned_id, now)
+        rows: list[AppendOnly] = []
         for done in work:
             rows.append(FootWork.objects.create(visit=visit, **asdict(done)))
             if done.trimmed:
-                rows += trim_ensure(standing.horse, done.foot, kept_on, visit=visit, now=now)
-        losses_settle(standing, visit, [done.foot for done in work], now)
-        rows += [_record_outcome(standing, visit, outcome, now) for outcome in outcomes or []]
+                rows += trim_ensure(access.horse, done.foot, kept_on, visit=visit, now=now)
+        losses_settle(access, visit, [done.foot for done in work], now)
+        rows += [_record_outcome(access, visit, outcome, now) for outcome in outcomes or []]
         history_append(
-            case=standing.case, actor=standing.person, role=standing.role, verb="visit.kept",
+            case=access.case, actor=access.person, role=access.role, verb="visit.kept",
             subject=visit.public_id, now=now, rows=rows,
             after={
                 "on": str(kept_on), "words": words,
@@ -133,34 +133,34 @@ def visit_record(
             },
         )  # fmt: skip
         if next_on is not None:
-            next_put(standing, next_on, moves=move_booked, now=now)
-        notice_event(
-            event=f"visit.kept:{visit.public_id}", case=standing.case, verb="visit.kept",
-            subject=f"{standing.horse.name}: {standing.person} wrote up a visit",
-            body=words, audience=TEAM_AUDIENCE, actor=standing.person, now=now,
+            next_put(access, next_on, moves=move_booked, now=now)
+        notify(
+            event=f"visit.kept:{visit.public_id}", case=access.case, verb="visit.kept",
+            subject=f"{access.horse.name}: {access.person} wrote up a visit",
+            body=words, audience=TEAM_AUDIENCE, actor=access.person, now=now,
         )  # fmt: skip
-        judge_want(standing.horse, now=now)
+        evaluation_enqueue(access.horse, now=now)
         return visit
 
-    return once(standing.person, client_key, payload, now=now, make=make, model=Visit)
+    return idempotent(access.person, client_key, payload, now=now, make=make, model=Visit)
 
 
 def _kept_visit(
-    standing: Standing, kept_on: date, words: str, planned_id: str, now: datetime
+    access: CaseAccess, kept_on: date, words: str, planned_id: str, now: datetime
 ) -> Visit:
     """A planned visit becomes the kept one; without one a kept visit is written directly."""
     planned = None
     if planned_id:
         planned = (
             Visit.objects.select_for_update(no_key=True)
-            .filter(horse=standing.horse, public_id=planned_id, status=Visit.Status.PLANNED)
+            .filter(horse=access.horse, public_id=planned_id, status=Visit.Status.PLANNED)
             .first()
         )
-    planned = planned or _unheard_visit(standing, kept_on)
-    visit = planned or Visit(horse=standing.horse, case=standing.case)
+    planned = planned or _unheard_visit(access, kept_on)
+    visit = planned or Visit(horse=access.horse, case=access.case)
     visit.kind, visit.status, visit.kept_on = Visit.Kind.FARRIER, Visit.Status.KEPT, kept_on
-    visit.person, visit.person_role = standing.person, standing.role
-    visit.person_name, visit.words, visit.recorded_at = str(standing.person), words, now
+    visit.person, visit.person_role = access.person, access.role
+    visit.person_name, visit.words, visit.recorded_at = str(access.person), words, now
     visit.changed_at = now
     visit.version += 1 if planned else 0
     visit.save()
@@ -171,11 +171,11 @@ def _kept_visit(
 STILL_THAT_VISIT = timedelta(days=21)
 
 
-def _unheard_visit(standing: Standing, kept_on: date) -> Visit | None:
+def _unheard_visit(access: CaseAccess, kept_on: date) -> Visit | None:
     """The day this farrier was expected, nothing was heard, and they did come about then."""
-    kept_since = Visit.objects.filter(horse=standing.horse, kind=Visit.Kind.FARRIER)
+    kept_since = Visit.objects.filter(horse=access.horse, kind=Visit.Kind.FARRIER)
     unheard = kept_since.select_for_update(no_key=True).filter(
-        Q(planned_for=None) | Q(planned_for=standing.person),
+        Q(planned_for=None) | Q(planned_for=access.person),
         status=Visit.Status.MISSED,
         planned_on__range=(kept_on - STILL_THAT_VISIT, kept_on + timedelta(days=7)),
     )
@@ -189,14 +189,14 @@ def _unheard_visit(standing: Standing, kept_on: date) -> Visit | None:
 
 
 def _record_outcome(
-    standing: Standing, visit: Visit, outcome: ItemOutcome, now: datetime
+    access: CaseAccess, visit: Visit, outcome: ItemOutcome, now: datetime
 ) -> PlanItemOutcome:
     version = PlanItemVersion.objects.filter(
-        item__case=standing.case, item__status=PlanItem.Status.OPEN, public_id=outcome.version_id
+        item__case=access.case, item__status=PlanItem.Status.OPEN, public_id=outcome.version_id
     ).first()
     if version is None:
         raise Http404("no such plan item")
     return PlanItemOutcome.objects.create(
         version=version, visit=visit, result=outcome.result, words=outcome.words,
-        recorded_by=standing.person, recorded_at=now,
+        recorded_by=access.person, recorded_at=now,
     )  # fmt: skip

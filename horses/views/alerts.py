@@ -7,7 +7,7 @@ from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
 from caseboard.lib.flash_saved import saved
-from horses.access import Standing, require, standing_get
+from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.forms.alert import AlertAnswerForm
 from horses.models import Alert, AlertWord, Foot
@@ -24,47 +24,47 @@ from horses.views.page import board_url, case_page, say_sent_before
 
 @require_http_methods(["GET", "POST"])
 def alert(request: SignedInRequest, case_id: str, alert_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "case.see")
-    found = alert_get(standing, alert_id)
+    access = access_get(request.user, case_id)
+    require(access, "case.see")
+    found = alert_get(access, alert_id)
     if request.method != "POST":
-        return _alert_page(request, standing, found, _form(standing, found))
+        return _alert_page(request, access, found, _form(access, found))
     if request.POST.get("act") == "seen":
-        return _seen(request, standing, found)
-    require(standing, "alert.answer")
-    return _answer(request, standing, found, _form(standing, found, request.POST))
+        return _seen(request, access, found)
+    require(access, "alert.answer")
+    return _answer(request, access, found, _form(access, found, request.POST))
 
 
-def _form(standing: Standing, found: Alert, data: QueryDict | None = None) -> AlertAnswerForm:
+def _form(access: CaseAccess, found: Alert, data: QueryDict | None = None) -> AlertAnswerForm:
     today = clock.now().date()
-    planned = next_visit_on(standing.horse, today)
-    words = asked_words(standing, found, planned=planned is not None)
+    planned = next_visit_on(access.horse, today)
+    words = asked_words(access, found, planned=planned is not None)
     return AlertAnswerForm(
         data, today=today, default=planned or today + QUIET_FOR, quiet_words=words
     )
 
 
-def _seen(request: HttpRequest, standing: Standing, found: Alert) -> HttpResponse:
-    require(standing, "alert.see")
-    alert_see(standing=standing, alert_id=found.public_id, now=clock.now())
+def _seen(request: HttpRequest, access: CaseAccess, found: Alert) -> HttpResponse:
+    require(access, "alert.see")
+    alert_see(access=access, alert_id=found.public_id, now=clock.now())
     saved(request, "Marked as seen by you.")
-    return redirect(f"{board_url(standing)}#now")
+    return redirect(f"{board_url(access)}#now")
 
 
 def _answer(
-    request: HttpRequest, standing: Standing, found: Alert, form: AlertAnswerForm
+    request: HttpRequest, access: CaseAccess, found: Alert, form: AlertAnswerForm
 ) -> HttpResponse:
     if not form.is_valid():
-        return _alert_page(request, standing, found, form, status=422)
+        return _alert_page(request, access, found, form, status=422)
     try:
         alert_answer(
-            standing=standing, alert_id=found.public_id, words=form.cleaned_data["words"],
+            access=access, alert_id=found.public_id, words=form.cleaned_data["words"],
             until_on=form.cleaned_data["until_on"], client_key=form.key, now=clock.now(),
         )  # fmt: skip
     except KeyReused:
-        return _alert_page(request, standing, found, form, status=say_sent_before(form))
+        return _alert_page(request, access, found, form, status=say_sent_before(form))
     saved(request, "Saved. Read by the whole team.", keep=_keep(found))
-    return redirect("alert", standing.case.public_id, found.public_id)
+    return redirect("alert", access.case.public_id, found.public_id)
 
 
 def _keep(found: Alert) -> str:
@@ -73,33 +73,33 @@ def _keep(found: Alert) -> str:
 
 def _alert_page(
     request: HttpRequest,
-    standing: Standing,
+    access: CaseAccess,
     found: Alert,
     form: AlertAnswerForm,
     *,
     status: int = 200,
 ) -> HttpResponse:
-    words = list(found.words.filter(case=standing.case).select_related("person").order_by("pk"))
+    words = list(found.words.filter(case=access.case).select_related("person").order_by("pk"))
     today = found.now_evidence if found.now_evidence != found.evidence else None
     seen = {word.person_id: word for word in words if word.kind == AlertWord.Kind.SEEN}
-    card = matter_with(board_alerts(standing, today=clock.now().date()), found)
+    card = matter_with(board_alerts(access, today=clock.now().date()), found)
     context = {
         "alert": found,
-        "with_it": matter_of(standing, found)[1:],
+        "with_it": matter_of(access, found)[1:],
         "since": since_words(found),
         "state": card.state if card else "",
-        "first": evidence_shown(found.evidence, standing.person),
-        "today": evidence_shown(today, standing.person) if today else None,
+        "first": evidence_shown(found.evidence, access.person),
+        "today": evidence_shown(today, access.person) if today else None,
         "seen": seen.values(),
         "answers": [word for word in words if word.kind == AlertWord.Kind.ANSWERED],
-        "seen_by_me": standing.person.pk in seen and (card is None or card.seen),
-        "about_url": about_url(standing, found),
+        "seen_by_me": access.person.pk in seen and (card is None or card.seen),
+        "about_url": about_url(access, found),
         "about_words": about_words(found),
         "form": form,
-        "readers": others_on(standing, team_for(standing)),
+        "readers": others_on(access, team_for(access)),
         "keep": _keep(found),
     }
-    return case_page(request, standing, "horses/alert.html", context, status=status)
+    return case_page(request, access, "horses/alert.html", context, status=status)
 
 
 def about_words(found: Alert) -> str:
@@ -110,9 +110,9 @@ def about_words(found: Alert) -> str:
     return kinds.get(found.rule.partition(".")[0], "The chart and all readings")
 
 
-def about_url(standing: Standing, found: Alert) -> str:
+def about_url(access: CaseAccess, found: Alert) -> str:
     """The page of what the alert is about: a series, a flag, the next visit; empty for none."""
-    case = standing.case.public_id
+    case = access.case.public_id
     if found.rule.startswith("flag."):
         return reverse("flag", args=[case, found.subject])
     if found.rule == "plan.unconfirmed":  # it is about several items of this board

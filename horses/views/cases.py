@@ -7,9 +7,9 @@ from django.views.decorators.http import require_http_methods
 from caseboard.lib import clock
 from caseboard.lib.errors import Conflict
 from caseboard.lib.flash_saved import saved
-from horses.access import Standing, may, require, standing_get
+from horses.access import CaseAccess, access_get, may, require
 from horses.accounts.request import SignedInRequest
-from horses.accounts.views.reauthentication import fresh_standing, fresh_wanted
+from horses.accounts.views.reauthentication import fresh_access, fresh_wanted
 from horses.forms.case import CaseCloseForm, CaseOpenForm
 from horses.models import Case
 from horses.queries.board import open_flags_for, plan_for, team_for
@@ -27,17 +27,17 @@ REUSED = (
 
 @require_http_methods(["GET", "POST"])
 def case_open(request: SignedInRequest, case_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "case.open")
+    access = access_get(request.user, case_id)
+    require(access, "case.open")
     posted = request.POST if request.method == "POST" else None
     form = CaseOpenForm(posted)
     if posted is None:
-        return _open_page(request, standing, form)
+        return _open_page(request, access, form)
     if not form.is_valid():
-        return _open_page(request, standing, form, status=422)
+        return _open_page(request, access, form, status=422)
     try:
         case = case_open_save(
-            standing=standing,
+            access=access,
             title=form.cleaned_data["title"],
             why=form.cleaned_data["why"],
             client_key=form.key,
@@ -46,7 +46,7 @@ def case_open(request: SignedInRequest, case_id: str) -> HttpResponse:
     except KeyReused:
         form.renew_key()
         form.add_error(None, REUSED)
-        return _open_page(request, standing, form, status=409)
+        return _open_page(request, access, form, status=409)
     saved(request, f"The case “{case}” is open. The whole team is on it.", keep=_open_keep(case_id))
     return redirect("board", case_id=case.public_id)
 
@@ -56,46 +56,46 @@ def _open_keep(case_id: str) -> str:
 
 
 def _open_page(
-    request: SignedInRequest, standing: Standing, form: CaseOpenForm, *, status: int = 200
+    request: SignedInRequest, access: CaseAccess, form: CaseOpenForm, *, status: int = 200
 ) -> HttpResponse:
     shown = {
         "form": form,
-        "keep": _open_keep(standing.case.public_id),
-        "horse": standing.horse,
-        "case": standing.case,
-        "team": team_for(standing),
+        "keep": _open_keep(access.case.public_id),
+        "horse": access.horse,
+        "case": access.case,
+        "team": team_for(access),
     }
     return render(request, "horses/case_open.html", shown, status=status)
 
 
 @require_http_methods(["GET", "POST"])
 def case_close(request: SignedInRequest, case_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
+    access = access_get(request.user, case_id)
     posted = request.POST if request.method == "POST" else None
     form = CaseCloseForm(posted)
     # Words sent after somebody else closed the case are answered with both texts.
-    require(standing, "case.close", closed_too=form.is_valid(), only_look=True)
+    require(access, "case.close", closed_too=form.is_valid(), only_look=True)
     if posted is None:
-        return _close_page(request, standing, form)
+        return _close_page(request, access, form)
     if form.is_valid():
-        doing = f"close the case “{standing.case}”"
-        if asked := fresh_wanted(request, doing=doing, back=board_url(standing)):
+        doing = f"close the case “{access.case}”"
+        if asked := fresh_wanted(request, doing=doing, back=board_url(access)):
             return asked
     try:
-        closed = form.is_valid() and _close(fresh_standing(request, standing), form)
+        closed = form.is_valid() and _close(fresh_access(request, access), form)
     except Conflict as conflict:
-        return _close_page(request, standing, form, conflict=conflict, status=409)
+        return _close_page(request, access, form, conflict=conflict, status=409)
     if closed:
-        saved(request, f"The case “{standing.case}” is closed.", keep=_close_keep(case_id))
+        saved(request, f"The case “{access.case}” is closed.", keep=_close_keep(case_id))
         return redirect("board", case_id=case_id)
-    return _close_page(request, standing, form, status=422)
+    return _close_page(request, access, form, status=422)
 
 
-def _close(standing: Standing, form: CaseCloseForm) -> bool:
+def _close(access: CaseAccess, form: CaseCloseForm) -> bool:
     words = form.cleaned_data["words"]
     try:
         case_close_save(
-            standing=standing, outcome=form.cleaned_data["outcome"], words=words, now=clock.now()
+            access=access, outcome=form.cleaned_data["outcome"], words=words, now=clock.now()
         )
     except OutcomeMissing as refused:
         form.add_error(None, str(refused))
@@ -109,7 +109,7 @@ def _close_keep(case_id: str) -> str:
 
 def _close_page(
     request: SignedInRequest,
-    standing: Standing,
+    access: CaseAccess,
     form: CaseCloseForm,
     *,
     conflict: Conflict | None = None,
@@ -120,12 +120,12 @@ def _close_page(
         "conflict": conflict,
         "pairs": conflict.pairs(labels) if conflict else None,
         "form": form,
-        "keep": _close_keep(standing.case.public_id),
-        "horse": standing.horse,
-        "case": standing.case,
-        "is_routine": standing.case.kind == Case.Kind.ROUTINE,
-        "may_pause": may(standing, "horse.pause"),
-        "open_flags": open_flags_for(standing),
-        "open_items": plan_for(standing, open_only=True),
+        "keep": _close_keep(access.case.public_id),
+        "horse": access.horse,
+        "case": access.case,
+        "is_routine": access.case.kind == Case.Kind.ROUTINE,
+        "may_pause": may(access, "horse.pause"),
+        "open_flags": open_flags_for(access),
+        "open_items": plan_for(access, open_only=True),
     }
     return render(request, "horses/case_close.html", shown, status=status)

@@ -7,9 +7,9 @@ from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
 from caseboard.lib.flash_saved import saved
-from horses.access import require, standing_get
+from horses.access import access_get, require
 from horses.accounts.request import SignedInRequest
-from horses.accounts.views.reauthentication import fresh_standing, fresh_wanted
+from horses.accounts.views.reauthentication import fresh_access, fresh_wanted
 from horses.queries.board import team_for
 from horses.queries.team import confirm_refusal
 from horses.services.team import ConfirmRefused
@@ -19,12 +19,12 @@ from horses.views.page import case_page
 
 @require_http_methods(["GET", "POST"])
 def member_confirm(request: SignedInRequest, case_id: str, membership_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "team.confirm", only_look=True)
-    member = next((m for m in team_for(standing) if m.public_id == membership_id), None)
+    access = access_get(request.user, case_id)
+    require(access, "team.confirm", only_look=True)
+    member = next((m for m in team_for(access) if m.public_id == membership_id), None)
     if member is None:
         raise Http404("no such member")
-    refusal = confirm_refusal(standing, member)
+    refusal = confirm_refusal(access, member)
     if request.method == "POST" and not refusal:
         back = reverse("team", args=[case_id])
         doing = f"say that you know {member.person}"
@@ -32,7 +32,7 @@ def member_confirm(request: SignedInRequest, case_id: str, membership_id: str) -
             return asked
         try:
             member_confirm_save(
-                standing=fresh_standing(request, standing), membership_id=membership_id,
+                access=fresh_access(request, access), membership_id=membership_id,
                 now=clock.now(),
             )  # fmt: skip
         except ConfirmRefused as refused:
@@ -42,4 +42,4 @@ def member_confirm(request: SignedInRequest, case_id: str, membership_id: str) -
             return redirect("team", case_id=case_id)
     status = 422 if refusal and request.method == "POST" else 200
     shown = {"member": member, "refusal": refusal}
-    return case_page(request, standing, "horses/member_confirm.html", shown, status=status)
+    return case_page(request, access, "horses/member_confirm.html", shown, status=status)

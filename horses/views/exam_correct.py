@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods
 from caseboard.lib import clock
 from caseboard.lib.errors import Conflict
 from caseboard.lib.flash_saved import saved
-from horses.access import Standing, active_memberships, require, standing_get
+from horses.access import CaseAccess, access_get, active_memberships, require
 from horses.accounts.request import SignedInRequest
 from horses.forms.exam import ExamCorrectForm, ExamVoidForm
 from horses.models import Exam, Role
@@ -30,9 +30,9 @@ ENDED = "It was taken back: nothing is left to correct."
 
 @require_http_methods(["GET", "POST"])
 def exam_correct(request: SignedInRequest, case_id: str, exam_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "exam.correct")
-    asked = _own(standing, exam_id)
+    access = access_get(request.user, case_id)
+    require(access, "exam.correct")
+    asked = _own(access, exam_id)
     exam, now = exam_in_force(asked), clock.now()
     if request.method == "GET":
         if exam is None:
@@ -42,34 +42,34 @@ def exam_correct(request: SignedInRequest, case_id: str, exam_id: str) -> HttpRe
     data = request.POST if request.method == "POST" else None
     form = ExamCorrectForm(data, exam=exam or asked, today=timezone.localtime(now).date())
     if data is None:
-        return _form_page(request, standing, form)
+        return _form_page(request, access, form)
     if not form.is_valid():
-        return _form_page(request, standing, form, status=422)
+        return _form_page(request, access, form, status=422)
     try:
         new = service.exam_correct(
-            standing=standing, exam_id=exam_id, examined_at=form.examined_at(now),
+            access=access, exam_id=exam_id, examined_at=form.examined_at(now),
             feet=form.found, grade=form.grade, words=form.cleaned_data["words"],
             reason=form.cleaned_data["reason"], client_key=form.key, now=now,
         )  # fmt: skip
     except KeyReused:
-        return _form_page(request, standing, form, status=say_sent_before(form))
+        return _form_page(request, access, form, status=say_sent_before(form))
     except ExamRefused as refused:
         form.add_error("reason", str(refused))
-        return _form_page(request, standing, form, status=422)
+        return _form_page(request, access, form, status=422)
     except Conflict as conflict:
         over = ENDED if exam is None else ""
         shown = {"conflict": conflict, "pairs": conflict.pairs(LABELS), "over": over}
-        return _form_page(request, standing, form, status=409, **shown)
+        return _form_page(request, access, form, status=409, **shown)
     saved(request, "The examination is corrected. The version before stays, struck through.",
           keep=_keep(form.exam))  # fmt: skip
     return redirect("exam", case_id, new.public_id)
 
 
-def _own(standing: Standing, exam_id: str) -> Exam:
-    exam = all_exams_for(standing).filter(public_id=exam_id, is_void=False).first()
+def _own(access: CaseAccess, exam_id: str) -> Exam:
+    exam = all_exams_for(access).filter(public_id=exam_id, is_void=False).first()
     if exam is None:
         raise Http404("no such examination")
-    if exam.examined_by_id != standing.person.pk:
+    if exam.examined_by_id != access.person.pk:
         raise PermissionDenied(NO_OTHER.format(exam.examined_by))
     return exam
 
@@ -79,31 +79,31 @@ def _keep(exam: Exam) -> str:
 
 
 def _form_page(
-    request: SignedInRequest, standing: Standing, form: ExamCorrectForm, *, status: int = 200,
+    request: SignedInRequest, access: CaseAccess, form: ExamCorrectForm, *, status: int = 200,
     **more: Any,
 ) -> HttpResponse:  # fmt: skip
-    readers = others_on(standing, team_for(standing))
+    readers = others_on(access, team_for(access))
     shown = {"form": form, "feet": form.feet(), "readers": readers, "keep": _keep(form.exam),
              "correcting": form.exam, **more}  # fmt: skip
-    return case_page(request, standing, "horses/exam_new.html", shown, status=status)
+    return case_page(request, access, "horses/exam_new.html", shown, status=status)
 
 
 @require_http_methods(["GET", "POST"])
 def exam_void(request: SignedInRequest, case_id: str, exam_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "exam.correct")
-    exam = _own(standing, exam_id)
+    access = access_get(request.user, case_id)
+    require(access, "exam.correct")
+    exam = _own(access, exam_id)
     if request.method == "GET" and exam_in_force(exam) != exam:
         return redirect("exam", case_id, exam_id)
     data = request.POST if request.method == "POST" else None
-    form = ExamVoidForm(data, boards=_other_boards(standing))
+    form = ExamVoidForm(data, boards=_other_boards(access))
     keep = f"exam-void-{exam_id}"
     shown: dict[str, Any] = {"exam": exam, "form": form, "keep": keep}
     status = 200
     if form.is_valid():
         try:
             service.exam_void(
-                standing=standing, exam_id=exam_id, reason=form.cleaned_data["reason"],
+                access=access, exam_id=exam_id, reason=form.cleaned_data["reason"],
                 now=clock.now(),
             )  # fmt: skip
         except Conflict as conflict:
@@ -116,12 +116,12 @@ def exam_void(request: SignedInRequest, case_id: str, exam_id: str) -> HttpRespo
             return redirect("exam", case_id, exam_id)
     elif data is not None:
         status = 422
-    return case_page(request, standing, "horses/exam_void.html", shown, status=status)
+    return case_page(request, access, "horses/exam_void.html", shown, status=status)
 
 
-def _other_boards(standing: Standing) -> list[tuple[str, str]]:
+def _other_boards(access: CaseAccess) -> list[tuple[str, str]]:
     """The open boards of other horses on which this person is the vet."""
-    members = active_memberships(standing.person).filter(role=Role.VET, case__closed_at=None)
-    rows = members.exclude(case__horse=standing.horse).select_related("case__horse")
+    members = active_memberships(access.person).filter(role=Role.VET, case__closed_at=None)
+    rows = members.exclude(case__horse=access.horse).select_related("case__horse")
     found = [(m.case.public_id, f"{m.case.horse.name}: {m.case}") for m in rows]
     return sorted(found, key=lambda pair: pair[1])

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from caseboard.lib import clock
 from caseboard.lib.flash_saved import saved
-from horses.access import Standing, may, require, standing_get
+from horses.access import CaseAccess, access_get, may, require
 from horses.accounts.request import SignedInRequest
 from horses.forms.exam import AAEP_WORDS, TEN_WORDS, ExamForm, exam_filled
 from horses.models import Soundness
@@ -23,23 +23,23 @@ from horses.views.page import case_page, say_sent_before
 
 @require_http_methods(["GET", "POST"])
 def exam_new(request: SignedInRequest, case_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "exam.record")
+    access = access_get(request.user, case_id)
+    require(access, "exam.record")
     now = clock.now()
     data = request.POST if request.method == "POST" else None
     form = ExamForm(data, today=timezone.localtime(now).date(), initial=_copied(request))
     if data is None:
-        return _exam_form(request, standing, form)
+        return _exam_form(request, access, form)
     if not form.is_valid():
-        return _exam_form(request, standing, form, status=422)
+        return _exam_form(request, access, form, status=422)
     try:
         exam = exam_record(
-            standing=standing, examined_at=form.examined_at(now), feet=form.found,
+            access=access, examined_at=form.examined_at(now), feet=form.found,
             grade=form.grade, words=form.cleaned_data["words"], client_key=form.key, now=now,
         )  # fmt: skip
     except KeyReused:
-        return _exam_form(request, standing, form, status=say_sent_before(form))
-    saved(request, "The examination is saved. The whole team reads it.", keep=_keep(standing))
+        return _exam_form(request, access, form, status=say_sent_before(form))
+    saved(request, "The examination is saved. The whole team reads it.", keep=_keep(access))
     return redirect("exam", case_id, exam.public_id)
 
 
@@ -49,33 +49,33 @@ def _copied(request: SignedInRequest) -> dict[str, Any]:
     return exam_filled(exam) if exam else {}
 
 
-def _keep(standing: Standing) -> str:
-    return f"exam-{standing.case.public_id}"
+def _keep(access: CaseAccess) -> str:
+    return f"exam-{access.case.public_id}"
 
 
 def _exam_form(
-    request: HttpRequest, standing: Standing, form: ExamForm, *, status: int = 200
+    request: HttpRequest, access: CaseAccess, form: ExamForm, *, status: int = 200
 ) -> HttpResponse:
-    readers = others_on(standing, team_for(standing))
-    shown = {"form": form, "feet": form.feet(), "readers": readers, "keep": _keep(standing)}
-    return case_page(request, standing, "horses/exam_new.html", shown, status=status)
+    readers = others_on(access, team_for(access))
+    shown = {"form": form, "feet": form.feet(), "readers": readers, "keep": _keep(access)}
+    return case_page(request, access, "horses/exam_new.html", shown, status=status)
 
 
 @require_safe
 def exam(request: SignedInRequest, case_id: str, exam_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "case.see")
-    found = all_exams_for(standing).filter(public_id=exam_id, is_void=False).first()
+    access = access_get(request.user, case_id)
+    require(access, "case.see")
+    found = all_exams_for(access).filter(public_id=exam_id, is_void=False).first()
     if found is None:
         raise Http404("no such examination")
     later = getattr(found, "corrected_by", None)
     grades = [(grade, grade_words(grade)) for grade in found.soundness.all()]
     shown = {
         "exam": found, "grades": grades, "feet": list(found.feet.all()), "later": later,
-        "may_correct": later is None and may(standing, "exam.correct")
+        "may_correct": later is None and may(access, "exam.correct")
         and found.examined_by_id == request.user.pk,
     }  # fmt: skip
-    return case_page(request, standing, "horses/exam.html", shown)
+    return case_page(request, access, "horses/exam.html", shown)
 
 
 def grade_words(grade: Soundness) -> str:

@@ -13,7 +13,7 @@ from caseboard.lib.flash_saved import saved
 from caseboard.lib.limits import limit_check
 from caseboard.lib.logging.fields import logger
 from caseboard.lib.spans import one_or
-from horses.access import require, standing_get
+from horses.access import access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.forms.flag import BlankForm, PhotosForm
 from horses.queries.flags import flag_get
@@ -41,11 +41,11 @@ def photos_add(request: SignedInRequest, case_id: str, flag_id: str) -> HttpResp
 
     (Too many of them in an hour have the page of their own that all limits have.)
     """
-    standing = standing_get(request.user, case_id)
-    require(standing, "flag.photo")
-    flag_get(standing, flag_id)
+    access = access_get(request.user, case_id)
+    require(access, "flag.photo")
+    flag_get(access, flag_id)
     try:
-        count_photo_form(standing.person.public_id)
+        count_photo_form(access.person.public_id)
         form = PhotosForm(request.POST, request.FILES)
         if not form.is_valid():
             for refused in form.errors.get("photos", ["Choose a photo first."]):
@@ -53,7 +53,7 @@ def photos_add(request: SignedInRequest, case_id: str, flag_id: str) -> HttpResp
             return redirect("flag", case_id, flag_id)
         photos = form.cleaned_data["photos"]
         flag_photos_add(
-            standing=standing, flag_id=flag_id, photos=photos, client_key=form.key,
+            access=access, flag_id=flag_id, photos=photos, client_key=form.key,
             now=clock.now(),
         )  # fmt: skip
     except PhotosRefused as refusal:
@@ -69,9 +69,9 @@ def photos_add(request: SignedInRequest, case_id: str, flag_id: str) -> HttpResp
 @require_safe
 def photo(request: SignedInRequest, case_id: str, flag_id: str, photo_id: str) -> Any:
     """The picture itself, for the team only; never through a public address."""
-    standing = standing_get(request.user, case_id)
-    require(standing, "case.see")
-    found = photo_get(standing, flag_id, photo_id)
+    access = access_get(request.user, case_id)
+    require(access, "case.see")
+    found = photo_get(access, flag_id, photo_id)
     if not found.file:
         raise Http404("blanked out")
     try:
@@ -98,14 +98,14 @@ def photo(request: SignedInRequest, case_id: str, flag_id: str, photo_id: str) -
 def photo_blank(
     request: SignedInRequest, case_id: str, flag_id: str, photo_id: str
 ) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "flag.redact")
-    found = photo_get(standing, flag_id, photo_id)
+    access = access_get(request.user, case_id)
+    require(access, "flag.redact")
+    found = photo_get(access, flag_id, photo_id)
     form = BlankForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         try:
             photo_blank_out(
-                standing=standing, flag_id=flag_id, photo_id=photo_id,
+                access=access, flag_id=flag_id, photo_id=photo_id,
                 reason=form.cleaned_data["reason"], now=clock.now(),
             )  # fmt: skip
         except PhotosRefused as refusal:
@@ -115,4 +115,4 @@ def photo_blank(
             return redirect("flag", case_id, flag_id)
     status = 422 if form.errors else 200
     context = {"form": form, "photo": found, "flag": found.flag}
-    return case_page(request, standing, "horses/photo_blank.html", context, status=status)
+    return case_page(request, access, "horses/photo_blank.html", context, status=status)

@@ -11,7 +11,7 @@ from caseboard.lib import clock
 from caseboard.lib.errors import TooMany
 from caseboard.lib.flash_saved import saved
 from caseboard.lib.spans import counted, one_or
-from horses.access import THREE, Standing, require, standing_get
+from horses.access import THREE, CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.domain.agreement import side_of
 from horses.domain.signs import ADVICE, NEVER, advice, is_lost_shoe
@@ -36,37 +36,37 @@ from horses.views.page import board_url, case_page, say_sent_before
 
 @require_http_methods(["GET", "POST"])
 def flag_new(request: SignedInRequest, case_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "flag.raise")
+    access = access_get(request.user, case_id)
+    require(access, "flag.raise")
     now = clock.now()
     today = timezone.localtime(now).date()
     if request.method != "POST":
-        return _flag_form(request, standing, FlagForm(today=today))
+        return _flag_form(request, access, FlagForm(today=today))
     try:
         if request.FILES:
-            count_photo_form(standing.person.public_id)
+            count_photo_form(access.person.public_id)
     except TooMany as error:
-        return _too_many_photos(request, standing, FlagForm(request.POST, today=today), error)
+        return _too_many_photos(request, access, FlagForm(request.POST, today=today), error)
     form = FlagForm(request.POST, request.FILES, today=today)
     if not form.is_valid():
         if request.FILES and "photos" not in form.errors:
             form.add_error("photos", CHOOSE_AGAIN)
-        return _flag_form(request, standing, form, status=422)
+        return _flag_form(request, access, form, status=422)
     try:
         flag = flag_raise_with_photos(
-            standing=standing, signs=form.all_signs, feet=form.named_feet, since_on=form.since_on,
+            access=access, signs=form.all_signs, feet=form.named_feet, since_on=form.since_on,
             words=form.cleaned_data["words"], photos=form.pictures, client_key=form.key, now=now,
         )  # fmt: skip
     except PhotosRefused as refused:
         form.add_error("photos", str(refused))
-        return _flag_form(request, standing, form, status=422)
+        return _flag_form(request, access, form, status=422)
     except KeyReused:
-        return _flag_form(request, standing, form, status=say_sent_before(form))
-    told = others_on(standing, team_for(standing))
-    saved(request, f"Written down. {_told_words(told)}", keep=_flag_keep(standing))
+        return _flag_form(request, access, form, status=say_sent_before(form))
+    told = others_on(access, team_for(access))
+    saved(request, f"Written down. {_told_words(told)}", keep=_flag_keep(access))
     if flag.urgency == Flag.Urgency.NOW:
         return redirect("flag", case_id, flag.public_id)
-    return redirect(board_url(standing))
+    return redirect(board_url(access))
 
 
 def _told_words(told: list[str]) -> str:
@@ -75,30 +75,30 @@ def _told_words(told: list[str]) -> str:
     return f"{listed(told)} {one_or(len(told), 'is', 'are')} told."
 
 
-def _flag_keep(standing: Standing) -> str:
-    return f"flag-{standing.case.public_id}"
+def _flag_keep(access: CaseAccess) -> str:
+    return f"flag-{access.case.public_id}"
 
 
 def _flag_form(
-    request: HttpRequest, standing: Standing, form: FlagForm, *, status: int = 200
+    request: HttpRequest, access: CaseAccess, form: FlagForm, *, status: int = 200
 ) -> HttpResponse:
-    team = team_for(standing)
+    team = team_for(access)
     shown = {
         "form": form,
-        "keep": _flag_keep(standing),
-        "numbers": vet_numbers(standing, team),
-        "readers": others_on(standing, team) or ["nobody else yet: you are alone on the team"],
+        "keep": _flag_keep(access),
+        "numbers": vet_numbers(access, team),
+        "readers": others_on(access, team) or ["nobody else yet: you are alone on the team"],
         "has_vet": any(member.role == Role.VET for member in team),
         "together": together_now(),
         "urgent_now": form.is_urgent_so_far,
         "advice": [(key, lines, key in form.ticked) for key, lines in ADVICE.items()],
         "never": NEVER,
     }
-    return case_page(request, standing, "horses/flag_new.html", shown, status=status)
+    return case_page(request, access, "horses/flag_new.html", shown, status=status)
 
 
 def _too_many_photos(
-    request: HttpRequest, standing: Standing, form: FlagForm, error: TooMany
+    request: HttpRequest, access: CaseAccess, form: FlagForm, error: TooMany
 ) -> HttpResponse:
     """The flag itself must not wait: it can go without its photos at once."""
     minutes = -(-error.retry_after_s // 60)
@@ -107,7 +107,7 @@ def _too_many_photos(
         "Many photos were sent from here in the last hour. Send this without photos now, or with "
         f"them in {counted(minutes, 'minute')}.",
     )
-    response = _flag_form(request, standing, form, status=429)
+    response = _flag_form(request, access, form, status=429)
     response["Retry-After"] = str(error.retry_after_s)
     return response
 
@@ -117,16 +117,16 @@ def _too_many_photos(
 
 @require_http_methods(["GET", "POST"])
 def flag(request: SignedInRequest, case_id: str, flag_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "case.see")
-    found = flag_get(standing, flag_id)
-    forms = _answer_forms(standing, found)
+    access = access_get(request.user, case_id)
+    require(access, "case.see")
+    found = flag_get(access, flag_id)
+    forms = _answer_forms(access, found)
     if request.method != "POST":
-        return _flag_page(request, standing, found, forms)
+        return _flag_page(request, access, found, forms)
     phoned = request.POST.get("kind") == FlagAnswer.Kind.VET_PHONED
-    require(standing, "flag.vet_phoned" if phoned else "flag.answer")
-    forms = _answer_forms(standing, found, request.POST, phoned=phoned)
-    return _answer_take(request, standing, found, forms, forms["phoned" if phoned else "answer"])
+    require(access, "flag.vet_phoned" if phoned else "flag.answer")
+    forms = _answer_forms(access, found, request.POST, phoned=phoned)
+    return _answer_take(request, access, found, forms, forms["phoned" if phoned else "answer"])
 
 
 def closes_words(flag: Flag) -> str:
@@ -145,10 +145,10 @@ def closes_words(flag: Flag) -> str:
 
 
 def _answer_forms(
-    standing: Standing, flag: Flag, data: Any = None, *, phoned: bool = False
+    access: CaseAccess, flag: Flag, data: Any = None, *, phoned: bool = False
 ) -> dict[str, KeyedForm]:
     """Both forms; only the one that was sent is bound to what was typed."""
-    offered = audiences_for(standing, team_for(standing))
+    offered = audiences_for(access, team_for(access))
     return {
         "phoned": PhonedForm(data if phoned else None, auto_id="phoned_%s"),
         "answer": AnswerForm(None if phoned else data, offered=offered, auto_id="answer_%s"),
@@ -157,33 +157,33 @@ def _answer_forms(
 
 def _answer_take(
     request: HttpRequest,
-    standing: Standing,
+    access: CaseAccess,
     flag: Flag,
     forms: dict[str, KeyedForm],
     form: KeyedForm,
 ) -> HttpResponse:
     if not form.is_valid():
-        return _flag_page(request, standing, flag, forms, status=422)
+        return _flag_page(request, access, flag, forms, status=422)
     chosen: frozenset[str] | None = form.cleaned_data.get("audience")
     audience = None if chosen is None or for_whole_team(chosen) else chosen
     try:
         flag_answer(
-            standing=standing, flag_id=flag.public_id, words=form.cleaned_data["words"],
+            access=access, flag_id=flag.public_id, words=form.cleaned_data["words"],
             kind=form.cleaned_data["kind"], audience=audience,
             client_key=form.key, now=clock.now(),
         )  # fmt: skip
     except AnswerRefused as refusal:
         form.add_error("words", str(refusal))
-        return _flag_page(request, standing, flag, forms, status=422)
+        return _flag_page(request, access, flag, forms, status=422)
     except AudienceRefused as refusal:
         form.add_error("audience", str(refusal))
-        return _flag_page(request, standing, flag, forms, status=422)
+        return _flag_page(request, access, flag, forms, status=422)
     except KeyReused:
-        return _flag_page(request, standing, flag, forms, status=say_sent_before(form))
+        return _flag_page(request, access, flag, forms, status=say_sent_before(form))
     readers = readers_short(audience) if audience else "the whole team"
     name = "phoned" if isinstance(form, PhonedForm) else "answer"
     saved(request, f"Saved. Read by {readers}.", keep=_answer_keep(name, flag))
-    return redirect("flag", standing.case.public_id, flag.public_id)
+    return redirect("flag", access.case.public_id, flag.public_id)
 
 
 def _answer_keep(name: str, flag: Flag) -> str:
@@ -192,28 +192,28 @@ def _answer_keep(name: str, flag: Flag) -> str:
 
 def _flag_page(
     request: HttpRequest,
-    standing: Standing,
+    access: CaseAccess,
     flag: Flag,
     forms: dict[str, KeyedForm],
     *,
     status: int = 200,
 ) -> HttpResponse:
-    shown = flag_shown(standing, flag)
-    is_open = shown.is_open and standing.case.is_open
+    shown = flag_shown(access, flag)
+    is_open = shown.is_open and access.case.is_open
     now_and_open = is_open and flag.urgency == Flag.Urgency.NOW
-    team = team_for(standing)
+    team = team_for(access)
     context = {
         "shown": shown,
         "flag": flag,
         "forms": forms,
         "keeps": {name: _answer_keep(name, flag) for name in forms},
         "closes_words": closes_words(flag),
-        "call_now": now_and_open and standing.role != Role.VET,
-        "numbers": vet_numbers(standing, team) if now_and_open else [],
+        "call_now": now_and_open and access.role != Role.VET,
+        "numbers": vet_numbers(access, team) if now_and_open else [],
         "advice": advice(flag.signs),
-        "team_readers": others_on(standing, team),
+        "team_readers": others_on(access, team),
         "phone_closes": shown.is_open and not is_lost_shoe(flag.signs, flag.feet),
-        "lost": lost_shoe_shown(standing, flag, team),
+        "lost": lost_shoe_shown(access, flag, team),
         "photos_form": PhotosForm(auto_id="more_%s"),
     }
-    return case_page(request, standing, "horses/flag.html", context, status=status)
+    return case_page(request, access, "horses/flag.html", context, status=status)

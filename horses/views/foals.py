@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from caseboard.lib import clock
 from caseboard.lib.flash_saved import saved
 from caseboard.lib.words import foot_label
-from horses.access import Standing, require, standing_get
+from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.domain.foals import (
     SCHEDULES,
@@ -38,10 +38,10 @@ SHOWN_LOOKS = 5
 
 @require_safe
 def young(request: SignedInRequest, case_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "case.see")
+    access = access_get(request.user, case_id)
+    require(access, "case.see")
     today = timezone.localtime(clock.now()).date()
-    horse, born = standing.horse, standing.horse.born_on
+    horse, born = access.horse, access.horse.born_on
     windows = windows_of(born) if born else ()
     shown = {
         "today": today,
@@ -52,14 +52,14 @@ def young(request: SignedInRequest, case_id: str) -> HttpResponse:
         "others": [s for s in SCHEDULES.values() if s is not schedule_of(horse.young_schedule)],
         "by_age": horse.interval_basis in ("default", "age"),
         "weaning": weaning_on(born, horse.weaned_on) if born else None,
-        "looks": _looks(standing, today),
-        "charts": stance_charts(standing, today, windows),
+        "looks": _looks(access, today),
+        "charts": stance_charts(access, today, windows),
     }
-    return case_page(request, standing, "horses/young.html", shown)
+    return case_page(request, access, "horses/young.html", shown)
 
 
-def _looks(standing: Standing, today: date) -> list[date]:
-    horse = standing.horse
+def _looks(access: CaseAccess, today: date) -> list[date]:
+    horse = access.horse
     if horse.born_on is None or not is_young(horse.born_on, today):
         return []
     days = looks_ahead(
@@ -70,15 +70,15 @@ def _looks(standing: Standing, today: date) -> list[date]:
 
 
 def stance_charts(
-    standing: Standing, today: date, windows: tuple[Window, ...] = ()
+    access: CaseAccess, today: date, windows: tuple[Window, ...] = ()
 ) -> list[StanceChart]:
     """One chart a foot that somebody has looked at."""
-    notes = list(stances_for(standing))
+    notes = list(stances_for(access))
     if not notes:
         return []
     start = notes[0].seen_on
-    if is_young(standing.horse.born_on, today) and standing.horse.born_on:
-        start = standing.horse.born_on
+    if is_young(access.horse.born_on, today) and access.horse.born_on:
+        start = access.horse.born_on
     ends = [(window.joint.split()[0], window.until) for window in windows]
     charts = []
     for foot in Foot.values:
@@ -88,43 +88,43 @@ def stance_charts(
             for n in notes if n.foot == foot
         ]  # fmt: skip
         if seen:
-            label = foot_label(foot, standing.person)
+            label = foot_label(foot, access.person)
             charts.append(stance_chart(foot, label, seen, ends, start))
     return charts
 
 
 @require_http_methods(["GET", "POST"])
 def stance_new(request: SignedInRequest, case_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "stance.note")
+    access = access_get(request.user, case_id)
+    require(access, "stance.note")
     now = clock.now()
     posted = request.POST if request.method == "POST" else None
     today = timezone.localtime(now).date()
-    form = StanceForm(posted, today=today, born_on=standing.horse.born_on)
+    form = StanceForm(posted, today=today, born_on=access.horse.born_on)
     if posted is None:
-        return _stance_page(request, standing, form)
+        return _stance_page(request, access, form)
     if not form.is_valid():
-        return _stance_page(request, standing, form, status=422)
+        return _stance_page(request, access, form, status=422)
     try:
         stance_note(
-            standing=standing, seen_on=form.cleaned_data["seen_on"], stances=form.stances,
+            access=access, seen_on=form.cleaned_data["seen_on"], stances=form.stances,
             words=form.cleaned_data["words"], client_key=form.key, now=now,
         )  # fmt: skip
     except KeyReused:
-        return _stance_page(request, standing, form, status=say_sent_before(form))
-    saved(request, "Saved: how the feet point.", keep=_keep(standing))
+        return _stance_page(request, access, form, status=say_sent_before(form))
+    saved(request, "Saved: how the feet point.", keep=_keep(access))
     return redirect("young", case_id)
 
 
-def _keep(standing: Standing) -> str:
-    return f"stance-{standing.case.public_id}"
+def _keep(access: CaseAccess) -> str:
+    return f"stance-{access.case.public_id}"
 
 
 def _stance_page(
-    request: HttpRequest, standing: Standing, form: StanceForm, *, status: int = 200
+    request: HttpRequest, access: CaseAccess, form: StanceForm, *, status: int = 200
 ) -> HttpResponse:
     shown = {
-        "form": form, "feet": form.feet(), "keep": _keep(standing),
-        "readers": others_on(standing, team_for(standing)),
+        "form": form, "feet": form.feet(), "keep": _keep(access),
+        "readers": others_on(access, team_for(access)),
     }  # fmt: skip
-    return case_page(request, standing, "horses/stance_new.html", shown, status=status)
+    return case_page(request, access, "horses/stance_new.html", shown, status=status)

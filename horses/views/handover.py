@@ -7,9 +7,9 @@ from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
 from caseboard.lib.flash_saved import saved
-from horses.access import Standing, require, standing_get
+from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
-from horses.accounts.views.reauthentication import fresh_standing, fresh_wanted
+from horses.accounts.views.reauthentication import fresh_access, fresh_wanted
 from horses.forms.team import HandOverForm
 from horses.queries.handover import HandOver, hand_over_shown, member_get
 from horses.services.handover import hand_over as hand_over_save
@@ -20,9 +20,9 @@ from horses.views.team import count_invitation
 
 @require_http_methods(["GET", "POST"])
 def hand_over(request: SignedInRequest, case_id: str, membership_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "team.hand_over", only_look=True)
-    shown = hand_over_shown(standing, member_get(standing, membership_id))
+    access = access_get(request.user, case_id)
+    require(access, "team.hand_over", only_look=True)
+    shown = hand_over_shown(access, member_get(access, membership_id))
     form = HandOverForm(
         request.POST if request.method == "POST" else None,
         boards=[(case.public_id, case.title) for case in shown.boards],
@@ -34,20 +34,20 @@ def hand_over(request: SignedInRequest, case_id: str, membership_id: str) -> Htt
         back = reverse("team", args=[case_id])
         if asked := fresh_wanted(request, doing=doing, back=back):
             return asked
-        if _save(fresh_standing(request, standing), shown, form):
+        if _save(fresh_access(request, access), shown, form):
             saved(request, _words(shown, form), keep=keep)
             return redirect("team", case_id=case_id)
     context = {"shown": shown, "member": shown.member, "form": form, "keep": keep}
     status = 422 if form.errors else 200
-    return case_page(request, standing, "horses/hand_over.html", context, status=status)
+    return case_page(request, access, "horses/hand_over.html", context, status=status)
 
 
-def _save(standing: Standing, shown: HandOver, form: HandOverForm) -> bool:
+def _save(access: CaseAccess, shown: HandOver, form: HandOverForm) -> bool:
     given, now = form.cleaned_data, clock.now()
-    count_invitation(standing, now)
+    count_invitation(access, now)
     try:
         hand_over_save(
-            standing=standing, membership_id=shown.member.public_id, email=given["email"],
+            access=access, membership_id=shown.member.public_id, email=given["email"],
             board_ids=given["boards"], leaves_now=given["goes"] == "now", now=now,
         )  # fmt: skip
     except InvitationRefused as refused:

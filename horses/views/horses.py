@@ -15,7 +15,7 @@ from caseboard.lib import clock
 from caseboard.lib.errors import Conflict
 from caseboard.lib.flash_saved import saved
 from caseboard.lib.numbers import number_words
-from horses.access import Standing, require, standing_get
+from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.forms.horse import LABELS, HorseEditForm, HorseForm, HorseNewForm, horse_value_words
 from horses.forms.horse_care import HorseStateForm, WeightForm
@@ -120,23 +120,23 @@ def _say_doubts(request: SignedInRequest, form: HorseForm, horse: Horse) -> None
 
 @require_http_methods(["GET", "POST"])
 def horse_edit(request: SignedInRequest, case_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "horse.edit")
+    access = access_get(request.user, case_id)
+    require(access, "horse.edit")
     now = clock.now()
     posted = request.POST if request.method == "POST" else None
-    form = HorseEditForm(posted, today=localdate(now), horse=standing.horse)
+    form = HorseEditForm(posted, today=localdate(now), horse=access.horse)
     if posted is None:
-        return _edit_page(request, standing, form)
+        return _edit_page(request, access, form)
     if not form.is_valid():
-        return _edit_page(request, standing, form, status=422)
+        return _edit_page(request, access, form, status=422)
     fields, version = form.horse_fields(), form.cleaned_data["version"]
     try:
-        horse = horse_edit_save(standing=standing, version=version, fields=fields, now=now)
+        horse = horse_edit_save(access=access, version=version, fields=fields, now=now)
     except Conflict as conflict:
         if pairs := _pairs(conflict):
             form.see(conflict.version)
-            return _edit_page(request, standing, form, status=409, pairs=pairs, conflict=conflict)
-        horse = standing.horse  # the same words sent twice: they are saved already
+            return _edit_page(request, access, form, status=409, pairs=pairs, conflict=conflict)
+        horse = access.horse  # the same words sent twice: they are saved already
         horse.refresh_from_db()
     saved(request, f"Saved what is written about {horse}.", keep=_edit_keep(case_id))
     _say_doubts(request, form, horse)
@@ -148,13 +148,13 @@ def _edit_keep(case_id: str) -> str:
 
 
 def _edit_page(
-    request: SignedInRequest, standing: Standing, form: HorseForm, *, status: int = 200, **more: Any
+    request: SignedInRequest, access: CaseAccess, form: HorseForm, *, status: int = 200, **more: Any
 ) -> HttpResponse:
     shown = {
         "form": form,
-        "keep": _edit_keep(standing.case.public_id),
-        "horse": standing.horse,
-        "case": standing.case,
+        "keep": _edit_keep(access.case.public_id),
+        "horse": access.horse,
+        "case": access.case,
         **more,
     }
     return render(request, "horses/horse_form.html", shown, status=status)
@@ -171,20 +171,20 @@ def _pairs(conflict: Conflict) -> list[Any]:
 
 @require_http_methods(["GET", "POST"])
 def horse_state(request: SignedInRequest, case_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "horse.pause")
+    access = access_get(request.user, case_id)
+    require(access, "horse.pause")
     posted = request.POST if request.method == "POST" else None
-    horse, keep = standing.horse, f"state-{case_id}"
+    horse, keep = access.horse, f"state-{case_id}"
     form = HorseStateForm(
         posted, state=horse.state, horse_name=horse.name, initial={"version": horse.version}
     )
-    shown = {"form": form, "keep": keep, "horse": horse, "case": standing.case}
+    shown = {"form": form, "keep": keep, "horse": horse, "case": access.case}
     status = 200 if posted is None else 422
     if form.is_valid():
         chosen = form.happening_chosen
         try:
             horse = horse_set_state(
-                standing=standing, state=chosen.state, reason=form.reason,
+                access=access, state=chosen.state, reason=form.reason,
                 version=form.cleaned_data["version"], now=clock.now(),
             )  # fmt: skip
         except Conflict as conflict:
@@ -209,15 +209,15 @@ def _state_words(horse: Horse) -> str:
 
 @require_http_methods(["GET", "POST"])
 def weight_new(request: SignedInRequest, case_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "horse.weigh")
+    access = access_get(request.user, case_id)
+    require(access, "horse.weigh")
     now = clock.now()
     posted, status = (request.POST, 422) if request.method == "POST" else (None, 200)
-    form = _weight_form(standing, posted, localdate(now))
+    form = _weight_form(access, posted, localdate(now))
     keep = f"weight-{case_id}"
     if form.is_valid():
         try:
-            _weigh(standing, form, now)
+            _weigh(access, form, now)
         except KeyReused:
             form.renew_key()
             form.add_error(None, REUSED)
@@ -228,25 +228,25 @@ def weight_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     shown = {
         "form": form,
         "keep": keep,
-        "horse": standing.horse,
-        "case": standing.case,
-        "previous": _weight_words(weights_for(standing).last()),
+        "horse": access.horse,
+        "case": access.case,
+        "previous": _weight_words(weights_for(access).last()),
     }
     return render(request, "horses/weight.html", shown, status=status)
 
 
-def _weight_form(standing: Standing, posted: QueryDict | None, today: date) -> WeightForm:
+def _weight_form(access: CaseAccess, posted: QueryDict | None, today: date) -> WeightForm:
     return WeightForm(
         posted,
         today=today,
-        born_on=standing.horse.born_on,
-        initial={"unit": standing.person.weight_unit, "weighed_on": today},
+        born_on=access.horse.born_on,
+        initial={"unit": access.person.weight_unit, "weighed_on": today},
     )
 
 
-def _weigh(standing: Standing, form: WeightForm, now: datetime) -> None:
+def _weigh(access: CaseAccess, form: WeightForm, now: datetime) -> None:
     weight_record(
-        standing=standing,
+        access=access,
         weight_kg=form.read.kg,
         entered_value=form.read.value,
         entered_unit=form.read.unit,

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods
 from caseboard.lib import clock
 from caseboard.lib.flash_saved import saved
 from caseboard.lib.open_pages import open_to_all
-from horses.access import standing_on
+from horses.access import access_on
 from horses.forms.team import ROLE_WORDS
 from horses.models import Invitation, Person, Role
 from horses.services.invitations import (
@@ -73,7 +73,7 @@ def _page(
     }
     if isinstance(person, Person):
         shown["is_mine"] = found.email.casefold() == person.email.casefold()
-        shown["is_member"] = standing_on(person, found.case) is not None
+        shown["is_member"] = access_on(person, found.case) is not None
     response = render(request, "horses/invitation.html", shown, status=status)
     # The address of this page is the way in: no other site may learn it, no cache may keep it. Our
     # own may: with "no-referrer" a browser joins under the origin "null", which is refused.

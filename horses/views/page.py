@@ -6,7 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 
-from horses.access import POLICY, Standing, may
+from horses.access import POLICY, CaseAccess, may
 from horses.forms.keyed import KeyedForm
 
 SENT_BEFORE = (
@@ -17,7 +17,7 @@ SENT_BEFORE = (
 
 def case_page(
     request: HttpRequest,
-    standing: Standing,
+    access: CaseAccess,
     template: str,
     shown: dict[str, Any],
     *,
@@ -25,18 +25,18 @@ def case_page(
 ) -> HttpResponse:
     """Renders a page of the case. `can` holds the actions that the person may do now."""
     context = {
-        "standing": standing,
-        "case": standing.case,
-        "horse": standing.horse,
-        "can": frozenset(action for action in POLICY if may(standing, action)),
-        "board_url": board_url(standing),
+        "access": access,
+        "case": access.case,
+        "horse": access.horse,
+        "can": frozenset(action for action in POLICY if may(access, action)),
+        "board_url": board_url(access),
         **shown,
     }
     return render(request, template, context, status=status)
 
 
-def board_url(standing: Standing) -> str:
-    return reverse("board", args=[standing.case.public_id])
+def board_url(access: CaseAccess) -> str:
+    return reverse("board", args=[access.case.public_id])
 
 
 def say_sent_before(form: KeyedForm) -> int:

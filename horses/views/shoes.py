@@ -7,7 +7,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from caseboard.lib import clock
 from caseboard.lib.flash_saved import saved
-from horses.access import Standing, require, standing_get
+from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.domain.lost_shoe_advice import TILL_THEN
 from horses.domain.wording import foot_words, sentence_case
@@ -24,104 +24,104 @@ from horses.services.shoes import ShoeRefused, shoe_back
 from horses.views.page import board_url, case_page, say_sent_before
 
 
-def _feet(standing: Standing, feet: list[str]) -> list[tuple[str, str]]:
-    return [(foot, sentence_case(foot_words(foot, standing.person))) for foot in feet]
+def _feet(access: CaseAccess, feet: list[str]) -> list[tuple[str, str]]:
+    return [(foot, sentence_case(foot_words(foot, access.person))) for foot in feet]
 
 
 @require_http_methods(["GET", "POST"])
 def lost_shoe(request: SignedInRequest, case_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "flag.raise")
+    access = access_get(request.user, case_id)
+    require(access, "flag.raise")
     now = clock.now()
     form = LostShoeForm(
         request.POST if request.method == "POST" else None,
-        feet=_feet(standing, [foot.value for foot in Foot]), today=timezone.localtime(now).date(),
+        feet=_feet(access, [foot.value for foot in Foot]), today=timezone.localtime(now).date(),
     )  # fmt: skip
     if request.method != "POST":
-        return _lost_page(request, standing, form)
+        return _lost_page(request, access, form)
     if not form.is_valid():
-        return _lost_page(request, standing, form, status=422)
+        return _lost_page(request, access, form, status=422)
     try:
         flag = flag_raise(
-            standing=standing, signs=form.signs, feet=form.cleaned_data["feet"],
+            access=access, signs=form.signs, feet=form.cleaned_data["feet"],
             since_on=form.lost_on, words=form.all_words, client_key=form.key, now=now,
         )  # fmt: skip
     except KeyReused:
-        return _lost_page(request, standing, form, status=say_sent_before(form))
+        return _lost_page(request, access, form, status=say_sent_before(form))
     saved(request, "Written down. See below who to call, and what to do till then.",
-          keep=_lost_keep(standing))  # fmt: skip
+          keep=_lost_keep(access))  # fmt: skip
     return redirect("flag", case_id, flag.public_id)
 
 
-def _lost_keep(standing: Standing) -> str:
-    return f"lost-shoe-{standing.case.public_id}"
+def _lost_keep(access: CaseAccess) -> str:
+    return f"lost-shoe-{access.case.public_id}"
 
 
 def _lost_page(
-    request: HttpRequest, standing: Standing, form: LostShoeForm, *, status: int = 200
+    request: HttpRequest, access: CaseAccess, form: LostShoeForm, *, status: int = 200
 ) -> HttpResponse:
-    team = team_for(standing)
+    team = team_for(access)
     shown = {
         "form": form,
-        "keep": _lost_keep(standing),
-        "shoes": shoes_now(standing.horse),
-        "calls": calls_for(standing, team),
+        "keep": _lost_keep(access),
+        "shoes": shoes_now(access.horse),
+        "calls": calls_for(access, team),
         "till_then": TILL_THEN,
-        "readers": others_on(standing, team) or ["nobody else yet: you are alone on the team"],
+        "readers": others_on(access, team) or ["nobody else yet: you are alone on the team"],
     }
-    return case_page(request, standing, "horses/lost_shoe.html", shown, status=status)
+    return case_page(request, access, "horses/lost_shoe.html", shown, status=status)
 
 
 @require_http_methods(["GET", "POST"])
 def shoe_back_new(request: SignedInRequest, case_id: str, flag_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "shoe.back")
-    flag = flag_get(standing, flag_id)
+    access = access_get(request.user, case_id)
+    require(access, "shoe.back")
+    flag = flag_get(access, flag_id)
     if "lost_shoe" not in flag.signs or not flag.feet:
         raise Http404("no lost shoe")
     now = clock.now()
-    feet = open_losses(standing.horse, flag) or flag.feet
+    feet = open_losses(access.horse, flag) or flag.feet
     form = ShoeBackForm(
         request.POST if request.method == "POST" else None,
-        feet=_feet(standing, feet), today=timezone.localtime(now).date(),
+        feet=_feet(access, feet), today=timezone.localtime(now).date(),
     )  # fmt: skip
     if request.method != "POST":
-        return _back_page(request, standing, form, flag)
+        return _back_page(request, access, form, flag)
     if not form.is_valid():
-        return _back_page(request, standing, form, flag, status=422)
+        return _back_page(request, access, form, flag, status=422)
     data = form.cleaned_data
     try:
         shoe_back(
-            standing=standing, flag_id=flag_id, kind=data["kind"], feet=data["feet"],
+            access=access, flag_id=flag_id, kind=data["kind"], feet=data["feet"],
             on=data["on"], words=data["words"], client_key=form.key, now=now,
         )  # fmt: skip
     except ShoeRefused as refused:
         form.add_error(None, str(refused))
-        return _back_page(request, standing, form, flag, status=422)
+        return _back_page(request, access, form, flag, status=422)
     except KeyReused:
-        return _back_page(request, standing, form, flag, status=say_sent_before(form))
+        return _back_page(request, access, form, flag, status=say_sent_before(form))
     saved(request, "Written down. The others are told.", keep=f"shoe-back-{flag_id}")
-    return redirect(board_url(standing))
+    return redirect(board_url(access))
 
 
 def _back_page(
-    request: HttpRequest, standing: Standing, form: ShoeBackForm, flag: Flag, *, status: int = 200
+    request: HttpRequest, access: CaseAccess, form: ShoeBackForm, flag: Flag, *, status: int = 200
 ) -> HttpResponse:
     shown = {
         "form": form,
         "flag": flag,
-        "lost": lost_shoe_shown(standing, flag, team_for(standing)),
-        "readers": others_on(standing, team_for(standing)),
+        "lost": lost_shoe_shown(access, flag, team_for(access)),
+        "readers": others_on(access, team_for(access)),
         "keep": f"shoe-back-{flag.public_id}",
     }
-    return case_page(request, standing, "horses/shoe_back.html", shown, status=status)
+    return case_page(request, access, "horses/shoe_back.html", shown, status=status)
 
 
 @require_safe
 def show_ready(request: SignedInRequest, case_id: str) -> HttpResponse:
     """The check before a show; the day is in the address, so that it can be kept."""
-    standing = standing_get(request.user, case_id)
-    require(standing, "case.see")
+    access = access_get(request.user, case_id)
+    require(access, "case.see")
     today = timezone.localtime(clock.now()).date()
     form = ShowForm(request.GET if "on" in request.GET else None, today=today)
     asked = form.is_bound and form.is_valid()
@@ -129,7 +129,7 @@ def show_ready(request: SignedInRequest, case_id: str) -> HttpResponse:
     shown = {
         "form": form,
         "on": on,
-        "checks": show_check(standing, on=on, today=today) if on else [],
+        "checks": show_check(access, on=on, today=today) if on else [],
     }
     status = 422 if form.errors else 200
-    return case_page(request, standing, "horses/show_check.html", shown, status=status)
+    return case_page(request, access, "horses/show_check.html", shown, status=status)

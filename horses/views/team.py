@@ -12,9 +12,9 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from caseboard.lib import clock
 from caseboard.lib.flash_saved import saved
 from caseboard.lib.limits import limit_check
-from horses.access import Standing, may, require, standing_get
+from horses.access import CaseAccess, access_get, may, require
 from horses.accounts.request import SignedInRequest
-from horses.accounts.views.reauthentication import fresh_standing, fresh_wanted
+from horses.accounts.views.reauthentication import fresh_access, fresh_wanted
 from horses.forms.team import InviteForm
 from horses.models import Membership, Role
 from horses.queries.board import invitations_for, team_for
@@ -31,21 +31,21 @@ HOUR_S = 3600
 
 @require_safe
 def team(request: SignedInRequest, case_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
+    access = access_get(request.user, case_id)
     now = clock.now()
-    can = {action for action in ("team.invite", "team.remove") if may(standing, action)}
-    open_invitations = invitations_for(standing).select_related("invited_by")
-    members = team_for(standing)
+    can = {action for action in ("team.invite", "team.remove") if may(access, action)}
+    open_invitations = invitations_for(access).select_related("invited_by")
+    members = team_for(access)
     shown = {
-        "horse": standing.horse,
-        "case": standing.case,
+        "horse": access.horse,
+        "case": access.case,
         "members": members,
-        "me": standing.person,
+        "me": access.person,
         "invitations": [(i, i.expires_at <= now) for i in open_invitations],
         "missing": [r.label for r in Role if r not in {m.role for m in members} and r != "carer"],
-        "handed_over": HANDED_OVER if may(standing, "team.hand_over") else (),
-        "may_look": may(standing, "case.look_as"),
-        "confirmable": confirmable(standing, members),
+        "handed_over": HANDED_OVER if may(access, "team.hand_over") else (),
+        "may_look": may(access, "case.look_as"),
+        "confirmable": confirmable(access, members),
         "may_invite": "team.invite" in can,
         "may_remove": "team.remove" in can,
     }
@@ -54,31 +54,31 @@ def team(request: SignedInRequest, case_id: str) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def invite(request: SignedInRequest, case_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "team.invite", only_look=True)
+    access = access_get(request.user, case_id)
+    require(access, "team.invite", only_look=True)
     posted = request.POST if request.method == "POST" else None
     form = InviteForm(posted, initial={"role": request.GET.get("as", "")})
     keep = f"invite-{case_id}"
     if form.is_valid():
-        doing = f"ask {form.cleaned_data['email']} to join the team of {standing.horse}"
-        if asked := fresh_wanted(request, doing=doing, back=_team_url(standing)):
+        doing = f"ask {form.cleaned_data['email']} to join the team of {access.horse}"
+        if asked := fresh_wanted(request, doing=doing, back=_team_url(access)):
             return asked
-        if _invite(fresh_standing(request, standing), form):
+        if _invite(fresh_access(request, access), form):
             address = form.cleaned_data["email"]
             saved(request, f"An invitation is on its way to {address}.", keep=keep)
             return redirect("team", case_id=case_id)
-    shown = {"form": form, "keep": keep, "horse": standing.horse, "case": standing.case}
+    shown = {"form": form, "keep": keep, "horse": access.horse, "case": access.case}
     status = 200 if posted is None else 422
     return render(request, "horses/invite.html", shown, status=status)
 
 
-def _invite(standing: Standing, form: InviteForm) -> bool:
+def _invite(access: CaseAccess, form: InviteForm) -> bool:
     now = clock.now()
-    count_invitation(standing, now)
+    count_invitation(access, now)
     given = form.cleaned_data
     try:
         invitation_create(
-            standing=standing,
+            access=access,
             email=given["email"],
             role=given["role"],
             stand_in=given["stand_in"],
@@ -93,23 +93,23 @@ def _invite(standing: Standing, form: InviteForm) -> bool:
 
 @require_POST
 def invitation_revoke(request: SignedInRequest, case_id: str, invitation_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    invitation_revoke_save(standing=standing, public_id=invitation_id, now=clock.now())
+    access = access_get(request.user, case_id)
+    invitation_revoke_save(access=access, public_id=invitation_id, now=clock.now())
     saved(request, "The invitation is withdrawn. Its link opens nothing any more.")
     return redirect("team", case_id=case_id)
 
 
 @require_POST
 def invitation_resend(request: SignedInRequest, case_id: str, invitation_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "team.invite", only_look=True)
-    doing = f"send the invitation to the team of {standing.horse} again"
-    if asked := fresh_wanted(request, doing=doing, back=_team_url(standing)):
+    access = access_get(request.user, case_id)
+    require(access, "team.invite", only_look=True)
+    doing = f"send the invitation to the team of {access.horse} again"
+    if asked := fresh_wanted(request, doing=doing, back=_team_url(access)):
         return asked
-    standing, now = fresh_standing(request, standing), clock.now()
-    count_invitation(standing, now)
+    access, now = fresh_access(request, access), clock.now()
+    count_invitation(access, now)
     try:
-        made = invitation_resend_save(standing=standing, public_id=invitation_id, now=now)
+        made = invitation_resend_save(access=access, public_id=invitation_id, now=now)
     except InvitationRefused as refused:
         messages.error(request, str(refused))
     else:
@@ -117,9 +117,9 @@ def invitation_resend(request: SignedInRequest, case_id: str, invitation_id: str
     return redirect("team", case_id=case_id)
 
 
-def count_invitation(standing: Standing, now: datetime) -> None:
+def count_invitation(access: CaseAccess, now: datetime) -> None:
     limit_check(
-        "invite", standing.person.public_id, limit=settings.LIMIT_INVITATIONS, window_s=HOUR_S,
+        "invite", access.person.public_id, limit=settings.LIMIT_INVITATIONS, window_s=HOUR_S,
         now=now, what="invitations",
     )  # fmt: skip
 
@@ -127,55 +127,55 @@ def count_invitation(standing: Standing, now: datetime) -> None:
 @require_http_methods(["GET", "POST"])
 def member_remove(request: SignedInRequest, case_id: str, membership_id: str) -> HttpResponse:
     """A page that asks once more; leaving is the same page for oneself."""
-    standing = standing_get(request.user, case_id)
-    member = _member(standing, membership_id)
-    leaving = member.person_id == standing.person.pk
-    require(standing, "team.leave" if leaving else "team.remove", only_look=True)
+    access = access_get(request.user, case_id)
+    member = _member(access, membership_id)
+    leaving = member.person_id == access.person.pk
+    require(access, "team.leave" if leaving else "team.remove", only_look=True)
     refusal = ""
     if request.method == "POST":
-        if not leaving and (asked := _fresh(request, standing, member)):
+        if not leaving and (asked := _fresh(request, access, member)):
             return asked
         try:
             member_remove_save(
-                standing=fresh_standing(request, standing), membership_id=membership_id,
+                access=fresh_access(request, access), membership_id=membership_id,
                 now=clock.now(),
             )  # fmt: skip
         except LastOwner as refused:
             refusal = str(refused)
         else:
-            return _gone(request, standing, member, leaving=leaving)
+            return _gone(request, access, member, leaving=leaving)
     shown = {
         "member": member,
         "leaving": leaving,
-        "horse": standing.horse,
-        "case": standing.case,
+        "horse": access.horse,
+        "case": access.case,
         "refusal": refusal,
     }
     return render(request, "horses/member_remove.html", shown, status=422 if refusal else 200)
 
 
-def _fresh(request: SignedInRequest, standing: Standing, member: Membership) -> HttpResponse | None:
+def _fresh(request: SignedInRequest, access: CaseAccess, member: Membership) -> HttpResponse | None:
     """A phone left lying about must not be enough to take somebody off the case."""
-    doing = f"remove {member.person} from the team of {standing.horse}"
-    return fresh_wanted(request, doing=doing, back=_team_url(standing))
+    doing = f"remove {member.person} from the team of {access.horse}"
+    return fresh_wanted(request, doing=doing, back=_team_url(access))
 
 
-def _team_url(standing: Standing) -> str:
-    return reverse("team", args=[standing.case.public_id])
+def _team_url(access: CaseAccess) -> str:
+    return reverse("team", args=[access.case.public_id])
 
 
-def _member(standing: Standing, membership_id: str) -> Membership:
-    for member in team_for(standing):
+def _member(access: CaseAccess, membership_id: str) -> Membership:
+    for member in team_for(access):
         if member.public_id == membership_id:
             return member
     raise Http404("no such member")
 
 
 def _gone(
-    request: SignedInRequest, standing: Standing, member: Membership, *, leaving: bool
+    request: SignedInRequest, access: CaseAccess, member: Membership, *, leaving: bool
 ) -> HttpResponse:
     if leaving:
-        saved(request, f"You have left the team of {standing.horse}.")
+        saved(request, f"You have left the team of {access.horse}.")
         return redirect("horses")
     saved(request, f"{member.person} is no longer on the team.")
-    return redirect("team", case_id=standing.case.public_id)
+    return redirect("team", case_id=access.case.public_id)

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from caseboard.lib import clock
 from caseboard.lib.errors import Conflict, Pair
 from caseboard.lib.flash_saved import saved
-from horses.access import Standing, may, require, standing_get
+from horses.access import CaseAccess, access_get, may, require
 from horses.accounts.request import SignedInRequest
 from horses.domain.foals import is_young
 from horses.domain.trim_cycle import due_for, interval_on, usual_intervals
@@ -30,19 +30,19 @@ from horses.views.page import board_url, case_page
 @require_safe
 def visit_list(request: SignedInRequest, case_id: str) -> HttpResponse:
     """Planned, kept, late, cancelled, not written up: plain counts for this team only."""
-    standing = standing_get(request.user, case_id)
-    require(standing, "case.see")
+    access = access_get(request.user, case_id)
+    require(access, "case.see")
     today = timezone.localtime(clock.now()).date()
-    rhythm = rhythm_for(standing)
-    horse, last = standing.horse, last_trimmed_on(standing.horse)
+    rhythm = rhythm_for(access)
+    horse, last = access.horse, last_trimmed_on(access.horse)
     planned = next_visit(horse)
     shown = {
         "today": today,
         "rhythm": rhythm,
         "ahead": rhythm.ahead,
         "behind": [(visit, outcome_words(visit)) for visit in rhythm.behind],
-        "may_take_back": _may_take_back(standing, rhythm.behind),
-        "may_correct": _may_correct(standing, rhythm.behind),
+        "may_take_back": _may_take_back(access, rhythm.behind),
+        "may_correct": _may_correct(access, rhythm.behind),
         "interval": interval_on(horse, today),
         "last_trim": last,
         "due": due_for(
@@ -53,77 +53,75 @@ def visit_list(request: SignedInRequest, case_id: str) -> HttpResponse:
         ),
         "is_young": is_young(horse.born_on, today),
     }
-    return case_page(request, standing, "horses/visits.html", shown)
+    return case_page(request, access, "horses/visits.html", shown)
 
 
-def _may_take_back(standing: Standing, visits: list[Visit]) -> frozenset[str]:
+def _may_take_back(access: CaseAccess, visits: list[Visit]) -> frozenset[str]:
     """The visits that this person wrote up, or that a farrier did who has gone."""
-    if not may(standing, "visit.void"):
+    if not may(access, "visit.void"):
         return frozenset()
     kept = [visit for visit in visits if visit.status == Visit.Status.KEPT]
-    return frozenset(visit.public_id for visit in kept if may_void(standing, visit))
+    return frozenset(visit.public_id for visit in kept if may_void(access, visit))
 
 
-def _may_correct(standing: Standing, visits: list[Visit]) -> frozenset[str]:
-    if not may(standing, "visit.correct"):
+def _may_correct(access: CaseAccess, visits: list[Visit]) -> frozenset[str]:
+    if not may(access, "visit.correct"):
         return frozenset()
     kept = [visit for visit in visits if visit.status == Visit.Status.KEPT]
-    return frozenset(visit.public_id for visit in kept if may_correct(standing, visit))
+    return frozenset(visit.public_id for visit in kept if may_correct(access, visit))
 
 
 @require_POST
 def visit_confirm_now(request: SignedInRequest, case_id: str, visit_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
+    access = access_get(request.user, case_id)
     try:
-        visit_confirm(standing=standing, public_id=visit_id, now=clock.now())
+        visit_confirm(access=access, public_id=visit_id, now=clock.now())
     except VisitRefused as refusal:
         messages.warning(request, str(refusal))
     else:
         messages.success(request, "The day is confirmed. The others are told.")
-    return redirect(board_url(standing))
+    return redirect(board_url(access))
 
 
 @require_http_methods(["GET", "POST"])
 def interval(request: SignedInRequest, case_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "interval.set")
+    access = access_get(request.user, case_id)
+    require(access, "interval.set")
     now = clock.now()
     posted = request.POST if request.method == "POST" else None
     today = timezone.localtime(now).date()
-    form = IntervalForm(posted, horse=standing.horse, today=today, is_vet=standing.role == Role.VET)
+    form = IntervalForm(posted, horse=access.horse, today=today, is_vet=access.role == Role.VET)
     if posted is None:
-        return _interval_page(request, standing, form)
+        return _interval_page(request, access, form)
     if not form.is_valid():
-        return _interval_page(request, standing, form, status=422)
+        return _interval_page(request, access, form, status=422)
     try:
-        interval_set(
-            standing=standing, wish=form.wish, version=form.cleaned_data["version"], now=now
-        )
+        interval_set(access=access, wish=form.wish, version=form.cleaned_data["version"], now=now)
     except Conflict as conflict:
         data = posted.copy()
         data["version"] = str(conflict.version)
         form.data = data
         pairs = conflict.pairs({"interval": "Time between trims"})
-        return _interval_page(request, standing, form, status=409, pairs=pairs)
-    saved(request, "Saved. The others are told.", keep=_keep(standing))
+        return _interval_page(request, access, form, status=409, pairs=pairs)
+    saved(request, "Saved. The others are told.", keep=_keep(access))
     return redirect("visits", case_id)
 
 
-def _keep(standing: Standing) -> str:
-    return f"interval-{standing.case.public_id}"
+def _keep(access: CaseAccess) -> str:
+    return f"interval-{access.case.public_id}"
 
 
 def _interval_page(
-    request: HttpRequest, standing: Standing, form: IntervalForm, *,
+    request: HttpRequest, access: CaseAccess, form: IntervalForm, *,
     status: int = 200, pairs: list[Pair] | None = None,
 ) -> HttpResponse:  # fmt: skip
     shown: dict[str, Any] = {
         "form": form,
-        "may_set": may_set(standing),
-        "interval": interval_on(standing.horse, form.today),
-        "usual": usual_intervals(standing.horse, form.today),
+        "may_set": may_set(access),
+        "interval": interval_on(access.horse, form.today),
+        "usual": usual_intervals(access.horse, form.today),
         "pairs": pairs,
-        "readers": others_on(standing, team_for(standing)),
-        "keep": _keep(standing),
+        "readers": others_on(access, team_for(access)),
+        "keep": _keep(access),
     }
-    return case_page(request, standing, "horses/interval.html", shown, status=status)
+    return case_page(request, access, "horses/interval.html", shown, status=status)

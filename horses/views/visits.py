@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods
 from caseboard.lib import clock
 from caseboard.lib.errors import Conflict, Pair
 from caseboard.lib.flash_saved import saved
-from horses.access import Standing, require, standing_get
+from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.domain.trim_cycle import interval_on
 from horses.domain.wording import day_words
@@ -27,43 +27,43 @@ from horses.views.page import board_url, case_page
 
 @require_http_methods(["GET", "POST"])
 def visit_plan(request: SignedInRequest, case_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "visit.plan")
+    access = access_get(request.user, case_id)
+    require(access, "visit.plan")
     now = clock.now()
     kind = Visit.Kind.VET if request.GET.get("kind") == "vet" else Visit.Kind.FARRIER
-    planned = next_visit(standing.horse, kind)
-    form = _plan_form(request, standing, planned, timezone.localtime(now).date(), kind)
+    planned = next_visit(access.horse, kind)
+    form = _plan_form(request, access, planned, timezone.localtime(now).date(), kind)
     if request.method != "POST":
-        return _plan_page(request, standing, form, planned, kind)
+        return _plan_page(request, access, form, planned, kind)
     if not form.is_valid():
-        return _plan_page(request, standing, form, planned, kind, status=422)
+        return _plan_page(request, access, form, planned, kind, status=422)
     data = form.cleaned_data
     try:
         plan(
-            standing=standing, on=form.day, words=data["words"], version=data["version"],
+            access=access, on=form.day, words=data["words"], version=data["version"],
             kind=kind, member_id=data["who"], now=now,
         )  # fmt: skip
     except VisitRefused as refusal:
         form.add_error("on", str(refusal))
-        return _plan_page(request, standing, form, planned, kind, status=422)
+        return _plan_page(request, access, form, planned, kind, status=422)
     except Conflict as conflict:
-        planned = next_visit(standing.horse, kind)
+        planned = next_visit(access.horse, kind)
         if not _is_mine_already(planned, form):
             form.see(planned.version if planned else 0)
-            return _plan_page(request, standing, form, planned, kind, conflict=conflict, status=409)
+            return _plan_page(request, access, form, planned, kind, conflict=conflict, status=409)
     what = "vet visit" if kind == Visit.Kind.VET else "next visit"
     words = f"The {what} is on {day_words(form.day)}. The others are told."
-    saved(request, words, keep=_plan_keep(standing))
-    return redirect(board_url(standing))
+    saved(request, words, keep=_plan_keep(access))
+    return redirect(board_url(access))
 
 
 def _plan_form(
-    request: HttpRequest, standing: Standing, planned: Visit | None, today: date, kind: str
+    request: HttpRequest, access: CaseAccess, planned: Visit | None, today: date, kind: str
 ) -> VisitPlanForm:
     vets = kind == Visit.Kind.VET
-    last_trim = None if vets else last_trimmed_on(standing.horse)
-    interval = interval_on(standing.horse, last_trim or today)
-    people = _people(standing, kind)
+    last_trim = None if vets else last_trimmed_on(access.horse)
+    interval = interval_on(access.horse, last_trim or today)
+    people = _people(access, kind)
     return VisitPlanForm(
         request.POST if request.method == "POST" else None,
         today=today,
@@ -78,10 +78,10 @@ def _plan_form(
     )
 
 
-def _people(standing: Standing, kind: str) -> list[Membership]:
+def _people(access: CaseAccess, kind: str) -> list[Membership]:
     """Who could come: the farriers (or the vets) of the team, stand-ins last."""
     role = ROLE_OF[Visit.Kind(kind)]
-    return [member for member in team_for(standing) if member.role == role]
+    return [member for member in team_for(access) if member.role == role]
 
 
 def _comes_words(member: Membership) -> str:
@@ -104,13 +104,13 @@ def _is_mine_already(planned: Visit | None, form: VisitPlanForm) -> bool:
     return stands == (form.day, form.cleaned_data["words"])
 
 
-def _plan_keep(standing: Standing) -> str:
-    return f"visit-{standing.case.public_id}"
+def _plan_keep(access: CaseAccess) -> str:
+    return f"visit-{access.case.public_id}"
 
 
 def _plan_page(
     request: HttpRequest,
-    standing: Standing,
+    access: CaseAccess,
     form: VisitPlanForm,
     planned: Visit | None,
     kind: str,
@@ -122,22 +122,22 @@ def _plan_page(
         "form": form,
         "planned": planned,
         "conflict": conflict,
-        "last_trim": last_trimmed_on(standing.horse),
-        "interval": interval_on(standing.horse, form.today).words,
+        "last_trim": last_trimmed_on(access.horse),
+        "interval": interval_on(access.horse, form.today).words,
         "is_vet": kind == Visit.Kind.VET,
         "no_stand_in": request.GET.get("who") == "stand_in" and not form.initial["who"],
         "pairs": _pairs(conflict),
-        "readers": others_on(standing, team_for(standing)),
-        "keep": _plan_keep(standing),
+        "readers": others_on(access, team_for(access)),
+        "keep": _plan_keep(access),
     }
-    return case_page(request, standing, "horses/visit_plan.html", shown, status=status)
+    return case_page(request, access, "horses/visit_plan.html", shown, status=status)
 
 
 @require_http_methods(["GET", "POST"])
 def visit_cancel(request: SignedInRequest, case_id: str, visit_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "visit.plan")
-    visit = visits_for(standing).filter(public_id=visit_id).first()
+    access = access_get(request.user, case_id)
+    require(access, "visit.plan")
+    visit = visits_for(access).filter(public_id=visit_id).first()
     if visit is None or (request.method != "POST" and visit.status != Visit.Status.PLANNED):
         raise Http404("no such planned visit")
     keep = f"cancel-{visit_id}"
@@ -149,7 +149,7 @@ def visit_cancel(request: SignedInRequest, case_id: str, visit_id: str) -> HttpR
     if form.is_valid():
         try:
             cancel(
-                standing=standing, public_id=visit_id, reason=form.cleaned_data["reason"],
+                access=access, public_id=visit_id, reason=form.cleaned_data["reason"],
                 version=form.cleaned_data["version"], now=clock.now(),
             )  # fmt: skip
         except Conflict as conflict:
@@ -161,8 +161,8 @@ def visit_cancel(request: SignedInRequest, case_id: str, visit_id: str) -> HttpR
             status = 409
         else:
             saved(request, "The visit is cancelled. The others are told.", keep=keep)
-            return redirect(board_url(standing))
-    return case_page(request, standing, "horses/visit_cancel.html", shown, status=status)
+            return redirect(board_url(access))
+    return case_page(request, access, "horses/visit_cancel.html", shown, status=status)
 
 
 def _pairs(conflict: Conflict | None) -> list[Pair] | None:

@@ -83,7 +83,7 @@ class Trend:
 
 
 @dataclass(frozen=True)
-class Crossing:
+class TrendCrossing:
     """When the line leaves a band, whole days from the last trim; None is not within two years.
 
     Days are 0 when the level is already past that edge.
@@ -146,7 +146,7 @@ def crossing(
     high: float | None,
     visit_interval_days: float,
     moment_shift: float = 0.0,
-) -> Crossing | None:
+) -> TrendCrossing | None:
     """When the level leaves a band if it goes on like this; None when it does not in two years.
 
     `low`, `high` in the base unit, None for an open side. `visit_interval_days` (> 0) turns
@@ -174,13 +174,13 @@ def _first_below(
     middle: NDArray[np.float64],
     half: NDArray[np.float64],
     bound: float,
-) -> Crossing | None:
+) -> TrendCrossing | None:
     earliest, likely, latest = (
         _first_day(line < bound) for line in (middle - half, middle, middle + half)
     )
     if earliest is None or likely is None:
         return None
-    return Crossing(edge, earliest, likely, latest)
+    return TrendCrossing(edge, earliest, likely, latest)
 
 
 def _first_day(past: NDArray[np.bool_]) -> int | None:

@@ -34,7 +34,7 @@ class TableUnreadable(ValueError):
 
 
 @dataclass(frozen=True)
-class Row:
+class ImportRow:
     """One good row. `line` is where it stands in the file, the heading being line 1."""
 
     line: int
@@ -69,7 +69,7 @@ class Problem:
 
 @dataclass(frozen=True)
 class Table:
-    rows: tuple[Row, ...]
+    rows: tuple[ImportRow, ...]
     problems: tuple[Problem, ...]
     bad_rows: int
 
@@ -96,7 +96,7 @@ def table_read(text: str, *, today: date, take_unusual: bool = False) -> Table:
     rows, problems, bad = [], [], set()
     for line, cells in _lines(text):
         found = _row(line, cells, today, take_unusual)
-        if isinstance(found, Row):
+        if isinstance(found, ImportRow):
             rows.append(found)
         else:
             problems += found
@@ -155,7 +155,9 @@ class _Cells:
             return None
 
 
-def _row(line: int, cells: dict[str, str], today: date, take_unusual: bool) -> Row | list[Problem]:
+def _row(
+    line: int, cells: dict[str, str], today: date, take_unusual: bool
+) -> ImportRow | list[Problem]:
     row = _Cells(line, cells)
     on = row.read("date", lambda text: _date(text, today))
     foot = row.read("foot", _foot)
@@ -172,7 +174,7 @@ def _row(line: int, cells: dict[str, str], today: date, take_unusual: bool) -> R
     if on is None or foot is None or trim is None or method is None or entered is None:
         return row.problems
     unusual = range_check(quantity, float(entered.base)) is RangeCheck.CONFIRM
-    return Row(line, on, foot.value, quantity.key, entered, method, trim, unusual)
+    return ImportRow(line, on, foot.value, quantity.key, entered, method, trim, unusual)
 
 
 def _quoted(text: str) -> str:

@@ -60,7 +60,7 @@ class Start:
 
 
 @dataclass(frozen=True)
-class Way:
+class StepsWay:
     """The steps, even ones, and the day of each; `from_on`: the trims from here on are meant."""
 
     plan: StepPlan
@@ -103,7 +103,7 @@ def length_reading(numbers: Numbers, foot: str) -> Reading | None:
 def way_to(
     numbers: Numbers, foot: str, start: Start, *,
     change_deg: float, length_mm: float, planned_on: date | None, today: date,
-) -> Way | None:  # fmt: skip
+) -> StepsWay | None:  # fmt: skip
     """The steps; None for a foot inside its band. Raises HoofError for steps that lead nowhere, or
     to a band that asks to be looked at again."""
     if start.doubts:
@@ -126,7 +126,7 @@ def way_to(
     # The same number of visits, the change shared out evenly among them.
     plan = steps(way_to_band(start.level.value, start.low, start.high) / needed)
     asked = steps(change_deg)
-    return Way(
+    return StepsWay(
         plan=StepPlan(plan.steps, plan.is_fast, asked.limited_by_horn),
         days=tuple(today + timedelta(days=round(step.at_days)) for step in plan.steps),
         from_on=max(today, trims[-1] + timedelta(days=1)) if trims else today,
@@ -134,7 +134,7 @@ def way_to(
     )
 
 
-def steps_text(foot: str, start: Start, way: Way) -> str:
+def steps_text(foot: str, start: Start, way: StepsWay) -> str:
     """What goes on the plan: "Left fore toe angle from about 47.5 to 50°, ..."."""
     size = value_words(QUANTITY, abs(way.rate_per_visit))
     turn = "steeper" if way.rate_per_visit > 0 else "flatter"
@@ -155,7 +155,7 @@ def steps_text(foot: str, start: Start, way: Way) -> str:
     )
 
 
-def _end(way: Way) -> float:
+def _end(way: StepsWay) -> float:
     return way.plan.steps[-1].aim_deg
 
 
@@ -179,7 +179,7 @@ def sole_step_words(sole_mm: float, length_unit: str) -> str:
     return sole_words(round(sole_mm, 1), length_unit)
 
 
-def sole_left_words(film: Reading | None, way: Way, length_unit: str, today: date) -> str:
+def sole_left_words(film: Reading | None, way: StepsWay, length_unit: str, today: date) -> str:
     """What the film showed and what all the steps together would leave of it, in words."""
     taken = sum(step.sole_mm for step in way.plan.steps)
     total = f"Trimmed, the steps take about {sole_step_words(taken, length_unit)} in all"

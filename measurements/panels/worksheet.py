@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from caseboard.lib.spans import counted
 from caseboard.lib.words import own_sides, plan_text
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.domain.shoe_state import Shoes
 from horses.domain.wording import day_words, foot_words, listed, sentence_case
 from horses.models import Flag, Horse, Person, Shoeing, Soundness
@@ -81,25 +81,23 @@ class Side:
         return [line for line in self.lines if not line.here]
 
 
-def worksheet_for(standing: Standing, numbers: Numbers, today: date) -> Worksheet:
-    horse = standing.horse
+def worksheet_for(access: CaseAccess, numbers: Numbers, today: date) -> Worksheet:
+    horse = access.horse
     wear = {foot.value: w for foot in Foot if (w := toe_wear(numbers, foot.value))}
-    sore, lame = _sore_flags(standing, today), _lame(standing, today)
-    vets_open = tuple(_vets_open(standing, numbers))
-    soles = _soles(numbers, standing.person)
+    sore, lame = _sore_flags(access, today), _lame(access, today)
+    vets_open = tuple(_vets_open(access, numbers))
+    soles = _soles(numbers, access.person)
     facts = (
-        Fact("Shoes now", (sentence_case(own_sides(numbers.shoes.words, standing.person)),)),
-        Fact("Sore or lame, and on which ground", tuple(_soreness(standing, sore, today))),
+        Fact("Shoes now", (sentence_case(own_sides(numbers.shoes.words, access.person)),)),
+        Fact("Sore or lame, and on which ground", tuple(_soreness(access, sore, today))),
         Fact("Sole, as filmed", tuple(soles) or ("Not filmed: how thick it is nobody knows.",)),
-        Fact("Wear against growth", tuple(_wear_lines(wear, numbers.shoes, standing.person))),
-        Fact("Wear and landing, as last seen", tuple(_seen_lines(standing))),
+        Fact("Wear against growth", tuple(_wear_lines(wear, numbers.shoes, access.person))),
+        Fact("Wear and landing, as last seen", tuple(_seen_lines(access))),
         Fact("Work, footing, turnout", (_life(horse),)),
         Fact("Under the vet’s direction", vets_open
              or ("Nothing of the vet’s stands on this plan, and no band.",)),
     )  # fmt: skip
-    weighed = _considerations(
-        standing, wear, sore, lame, vets_open, _thin(numbers, standing.person)
-    )
+    weighed = _considerations(access, wear, sore, lame, vets_open, _thin(numbers, access.person))
     return Worksheet(facts, tuple(weighed), vets_open)
 
 
@@ -129,19 +127,19 @@ def _shoeing(numbers: Numbers, row: Reading) -> str:
     return row.shoeing or numbers.shoeing_on(row.foot, row.taken_on, row.trim_state)
 
 
-def _vets_open(standing: Standing, numbers: Numbers) -> Iterator[str]:
+def _vets_open(access: CaseAccess, numbers: Numbers) -> Iterator[str]:
     """Everything under the vet's direction: items of this plan, and bands of the horse's others."""
-    lines = plan_for(standing, open_only=True)
+    lines = plan_for(access, open_only=True)
     for line in lines:
         if line.version.therapeutic:
-            yield f"Item {line.item.number}: {plan_text(line.version, standing.person)}"
+            yield f"Item {line.item.number}: {plan_text(line.version, access.person)}"
     here = {line.item.pk for line in lines}
     for targets in numbers.targets.values():
         for target in targets:
             item = target.plan_version.item_id if target.plan_version else None
             if target.therapeutic and item not in here:
                 words = foot_quantity(target.foot, target.quantity)
-                yield own_sides(f"{sentence_case(words)}: {band_words(target)}", standing.person)
+                yield own_sides(f"{sentence_case(words)}: {band_words(target)}", access.person)
 
 
 def _soles(numbers: Numbers, person: Person) -> list[str]:
@@ -161,25 +159,25 @@ def _thin(numbers: Numbers, person: Person) -> list[str]:
     return [foot_words(f, person) for f, row in newest.items() if row and row.value < THIN_SOLE_MM]
 
 
-def _lame(standing: Standing, today: date) -> list[Soundness]:
+def _lame(access: CaseAccess, today: date) -> list[Soundness]:
     """Lameness that was graded in the last year, the newest first; the surface may be unknown."""
-    return list(soundness_for(standing).filter(seen_on__gte=today - LOOK_BACK, grade__gt=0))
+    return list(soundness_for(access).filter(seen_on__gte=today - LOOK_BACK, grade__gt=0))
 
 
-def _sore_flags(standing: Standing, today: date) -> list[Flag]:
+def _sore_flags(access: CaseAccess, today: date) -> list[Flag]:
     since = today - LOOK_BACK
-    return [f for f in flags_for(standing)
+    return [f for f in flags_for(access)
             if SORE & set(f.signs) and f.raised_at.date() >= since]  # fmt: skip
 
 
-def _soreness(standing: Standing, sore: Sequence[Flag], today: date) -> list[str]:
+def _soreness(access: CaseAccess, sore: Sequence[Flag], today: date) -> list[str]:
     lines = []
     for flag in sore[:5]:
-        feet = listed(foot_words(f, standing.person) for f in flag.feet)
+        feet = listed(foot_words(f, access.person) for f in flag.feet)
         words = f": {flag.words}" if flag.words else ""
         lines.append(f"{day_words(flag.raised_at.date())}, {'; '.join(flag.sign_words)}"
                      f"{', ' + feet if feet else ''}{words}")  # fmt: skip
-    graded = soundness_for(standing).filter(seen_on__gte=today - LOOK_BACK)
+    graded = soundness_for(access).filter(seen_on__gte=today - LOOK_BACK)
     lines += [_grade_words(g) + (f" on {g.surface}" if g.surface else "") for g in graded[:5]]
     return lines or ["Nobody has written down soreness in the last year."]
 
@@ -211,11 +209,11 @@ def _length(mm: float, unit: str) -> str:
     return value_words("toe_length", mm) if unit == "mm" else f"{Decimal(f'{mm:.0f}')} mm"
 
 
-def _seen_lines(standing: Standing) -> list[str]:
+def _seen_lines(access: CaseAccess) -> list[str]:
     lines = []
-    for foot, (wear, landing) in seen_last(standing.horse).items():
+    for foot, (wear, landing) in seen_last(access.horse).items():
         parts = [f"wear {wear}" if wear else "", f"lands {landing}" if landing else ""]
-        lines.append(f"{sentence_case(foot_words(foot, standing.person))}: "
+        lines.append(f"{sentence_case(foot_words(foot, access.person))}: "
                      f"{', '.join(filter(None, parts))}")  # fmt: skip
     return lines or ["Not written down at a visit yet."]
 
@@ -228,10 +226,10 @@ def _life(horse: Horse) -> str:
 
 
 def _considerations(
-    standing: Standing, wear: dict[str, Wear], sore: Sequence[Flag], lame: Sequence[Soundness],
+    access: CaseAccess, wear: dict[str, Wear], sore: Sequence[Flag], lame: Sequence[Soundness],
     vets_open: Sequence[str], thin: Sequence[str],
 ) -> list[Consideration]:  # fmt: skip
-    horse, person = standing.horse, standing.person
+    horse, person = access.horse, access.person
     outrun = [foot_words(f, person) for f, w in wear.items() if w.state == "outruns"]
     kept = [foot_words(f, person) for f, w in wear.items() if w.state != "outruns"]
     use = horse.get_use_display()

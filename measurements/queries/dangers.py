@@ -13,7 +13,7 @@ from decimal import Decimal
 from typing import cast
 
 from caseboard.lib.words import FEET, foot_label
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.domain.cut_items import CutItem
 from horses.models import Person
 from horses.queries.cutting import cut_items_for
@@ -104,9 +104,9 @@ class Dangers:
         return next((danger for danger in self.films_of(foot) if danger.is_sole), None)
 
 
-def dangers_for(standing: Standing, numbers: Numbers, *, today: date) -> Dangers:
-    """The dangers of the standing's horse, from all its boards that the person is on."""
-    return Dangers(film_dangers(numbers.readings), cut_items_for(standing, today=today))
+def dangers_for(access: CaseAccess, numbers: Numbers, *, today: date) -> Dangers:
+    """The dangers of the horse that the access is to, from all its boards that the person is on."""
+    return Dangers(film_dangers(numbers.readings), cut_items_for(access, today=today))
 
 
 def film_dangers(readings: Readings) -> tuple[FilmDanger, ...]:

@@ -11,7 +11,7 @@ from typing import Any
 
 from django.db.models import Prefetch, Q, QuerySet
 
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.domain.shoe_state import ShoeEvent, Shoes, shoes_from
 from horses.models import (
     Horse,
@@ -35,16 +35,16 @@ from measurements.queries.repeats import Source, own_errors, person_key, sd_of, 
 ORIGIN = date(2000, 1, 1)  # day zero of the series' time axis; any fixed day does
 
 
-def readings_for(standing: Standing) -> QuerySet[Reading]:
+def readings_for(access: CaseAccess) -> QuerySet[Reading]:
     """Every reading of the horse, corrected ones included, oldest first."""
-    return Reading.objects.filter(horse=standing.horse).select_related(
+    return Reading.objects.filter(horse=access.horse).select_related(
         "recorded_by", "corrects", "corrected_by"
     )
 
 
-def targets_for(standing: Standing) -> QuerySet[Target]:
+def targets_for(access: CaseAccess) -> QuerySet[Target]:
     """Every band that was ever set for the horse, oldest first."""
-    return Target.objects.filter(horse=standing.horse).select_related("set_by", "plan_version")
+    return Target.objects.filter(horse=access.horse).select_related("set_by", "plan_version")
 
 
 def current_readings(horse: Horse) -> QuerySet[Reading]:
@@ -143,7 +143,7 @@ def numbers_of(horse: Horse, *, today: date, without: Sequence[Visit] = ()) -> N
     for row in sorted(rows, key=lambda r: (r.taken_on, order[TrimState(r.trim_state)], r.pk)):
         readings[row.foot, row.quantity].append(row)
     trims: dict[str, list[date]] = defaultdict(list)
-    for foot, on in Trim.objects.standing().filter(horse=horse).values_list("foot", "trimmed_on"):
+    for foot, on in Trim.objects.in_force().filter(horse=horse).values_list("foot", "trimmed_on"):
         trims[foot].append(on)
     for days in trims.values():
         days.sort()
@@ -170,7 +170,7 @@ def _shoeing_history(events: Iterable[ShoeEvent]) -> dict[str, list[tuple[date, 
     return dict(states)
 
 
-def standing_bands(horse: Horse) -> list[Target]:
+def bands_in_force(horse: Horse) -> list[Target]:
     """The bands whose plan item and case are open, the newest last; one may wait for its day.
 
     A band stands from the day it is set: who has agreed to it is said beside it.
@@ -189,15 +189,15 @@ def in_force_on(bands: Iterable[Target], day: date) -> dict[tuple[str, str, str]
 def targets_in_force(horse: Horse, *, today: date) -> dict[tuple[str, str], list[Target]]:
     """The bands that a foot is compared with today, by foot and quantity."""
     found: dict[tuple[str, str], list[Target]] = defaultdict(list)
-    for target in in_force_on(standing_bands(horse), today).values():
+    for target in in_force_on(bands_in_force(horse), today).values():
         if target.has_bounds:
             found[target.foot, target.quantity].append(target)
     return dict(found)
 
 
-def bands_of_case(standing: Standing) -> dict[tuple[str, str], list[Target]]:
+def bands_of_case(access: CaseAccess) -> dict[tuple[str, str], list[Target]]:
     """The last bands that a case's plan set, whether it is closed by now or not."""
-    rows = Target.objects.filter(plan_version__item__case=standing.case, horse=standing.horse)
+    rows = Target.objects.filter(plan_version__item__case=access.case, horse=access.horse)
     newest = {(t.foot, t.quantity, t.moment): t for t in rows.order_by("set_at", "pk")}
     found: dict[tuple[str, str], list[Target]] = defaultdict(list)
     for target in newest.values():

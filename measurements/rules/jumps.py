@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from horses.models import Horse
-from horses.rules.engine import Finding, judge_rule
+from horses.rules.engine import Finding, rule
 from measurements.queries.jumps import JumpSeen, jumps_standing
 from measurements.queries.numbers import numbers_of, trim_moment
 from measurements.rules.numbers import cause_of, reading_evidence
@@ -12,7 +12,7 @@ from measurements.verdicts.jump_words import jump_words
 from measurements.wording import foot_quantity
 
 
-@judge_rule
+@rule
 def gross_jumps(horse: Horse, now: datetime) -> Iterator[Finding]:
     numbers = numbers_of(horse, today=now.date())
     for seen in jumps_standing(numbers, now.date()):

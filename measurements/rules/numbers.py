@@ -9,7 +9,7 @@ from django.db.models import Q
 
 from horses.domain.severity import half_width_sd
 from horses.models import Alert, Case, Horse
-from horses.rules.engine import Finding, judge_prepare, judge_rule
+from horses.rules.engine import Finding, prepares, rule
 from measurements.hoof.bands import Place
 from measurements.hoof.drift.priors import DRIFT_QUANTITIES
 from measurements.hoof.feet import Foot
@@ -62,14 +62,14 @@ ANGLES = "angles"
 TOLD_FOR = timedelta(days=365)
 
 
-@judge_prepare
+@prepares
 def limits_kept(horse: Horse, now: datetime) -> None:
     numbers = numbers_of(horse, today=now.date())
     for foot in Foot:
         foot_prepare(numbers, foot.value)
 
 
-@judge_rule
+@rule
 def numbers_rules(horse: Horse, now: datetime) -> Iterator[Finding]:
     """All rules on the horse's numbers, which are read once."""
     numbers = numbers_of(horse, today=now.date())

@@ -7,10 +7,10 @@ from typing import Any
 from caseboard.lib.spans import counted
 from horses.domain.severity import CALENDAR_WORSE_DAYS, days_sd
 from horses.models import Alert, Case, Horse, Visit
-from horses.rules.engine import Finding, judge_due, judge_follow, judge_rule
+from horses.rules.engine import Finding, follows, foresees, rule
 from horses.rules.schedule import day_start, tomorrow
 from measurements.models import Reading
-from measurements.queries.numbers import standing_bands
+from measurements.queries.numbers import bands_in_force
 from measurements.wording import foot_quantity, full_day_words
 
 SILENT_AFTER = timedelta(weeks=10)  # house default: one usual interval and a half without a number
@@ -23,7 +23,7 @@ def _last_measured_on(horse: Horse) -> date | None:
     return readings.order_by("-taken_on").values_list("taken_on", flat=True).first()
 
 
-@judge_rule
+@rule
 def silence(horse: Horse, now: datetime) -> Iterator[Finding]:
     """A horse that was measured, and has not been for long. One never measured is not silent."""
     last = _last_measured_on(horse)
@@ -44,7 +44,7 @@ def silence(horse: Horse, now: datetime) -> Iterator[Finding]:
     )
 
 
-@judge_due
+@foresees
 def silence_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
     last = _last_measured_on(horse)
     if last is None:
@@ -75,7 +75,7 @@ def _forecasts(horse: Horse) -> Iterator[tuple[Alert, date, str]]:
             yield alert, *min(dates)
 
 
-@judge_follow("forecast.near")
+@follows("forecast.near")
 def forecast_near(horse: Horse, now: datetime) -> Iterator[Finding]:
     """The first possible date of a forecast has come near, and no visit is planned before it. Of one
     cause with the change it was worked out from."""
@@ -119,17 +119,17 @@ def _forecast_words(words: str, day: date, planned: date | None, today: date) ->
     )
 
 
-@judge_due
+@foresees
 def forecast_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
     for _, day, _ in _forecasts(horse):
         near = day_start(day - FORECAST_NEAR, now)
         yield near if near > now else tomorrow(now)
 
 
-@judge_due
+@foresees
 def band_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
     """When a band that was set ahead begins to hold: what lies outside of it is said that day."""
-    for band in standing_bands(horse):
+    for band in bands_in_force(horse):
         begins = day_start(band.from_on, now)
         if begins > now:
             yield begins

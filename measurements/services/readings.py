@@ -10,12 +10,12 @@ from django.db import IntegrityError, transaction
 from django.http import Http404
 
 from caseboard.lib.errors import Conflict
-from horses.access import Standing, require
+from horses.access import CaseAccess, require
 from horses.ledger.append import history_append
 from horses.models import Horse, Person, Visit
-from horses.models.base import Kept
-from horses.rules.engine import judge_want
-from horses.services.idempotency import once
+from horses.models.base import AppendOnly
+from horses.rules.engine import evaluation_enqueue
+from horses.services.idempotency import idempotent
 from horses.services.visit_planning import horse_lock
 from horses.services.visits import trim_ensure, trim_take_back
 from measurements.hoof.quantities import QUANTITIES, Method, RangeCheck, TrimState, range_check
@@ -69,7 +69,7 @@ def taken_check(taken: Taken) -> None:
 @transaction.atomic
 def readings_record(
     *,
-    standing: Standing,
+    access: CaseAccess,
     taken_on: date,
     readings: list[Taken],
     visit: Visit | None = None,
@@ -82,35 +82,35 @@ def readings_record(
 
     `taken_by_name` is for values somebody else took (an imported record); otherwise the person.
     """
-    require(standing, "reading.import" if source == "import" else "reading.record")
+    require(access, "reading.import" if source == "import" else "reading.record")
     if taken_on > now.date():
         raise ReadingRefused("This day is still to come.")
     for taken in readings:
         taken_check(taken)
     payload = {
-        "case": standing.case.public_id,
+        "case": access.case.public_id,
         "on": taken_on,
         "readings": [asdict(t) for t in readings],
         "visit": visit.public_id if visit else "",
     }
 
     def make() -> Reading:
-        horse_lock(standing.horse)
+        horse_lock(access.horse)
         rows = [
             Reading.objects.create(
-                horse=standing.horse, taken_on=taken_on, visit=visit,
-                taken_by=None if taken_by_name else standing.person,
-                taken_by_name=taken_by_name or str(standing.person),
-                recorded_by=standing.person, recorded_at=now, source=source, **asdict(taken),
+                horse=access.horse, taken_on=taken_on, visit=visit,
+                taken_by=None if taken_by_name else access.person,
+                taken_by_name=taken_by_name or str(access.person),
+                recorded_by=access.person, recorded_at=now, source=source, **asdict(taken),
             )
             for taken in readings
         ]  # fmt: skip
         trimmed = {taken.foot for taken in readings if taken.trim_state != TrimState.BETWEEN}
-        trims: list[Kept] = []
+        trims: list[AppendOnly] = []
         for foot in sorted(trimmed):
-            trims += trim_ensure(standing.horse, foot, taken_on, visit=visit, now=now)
+            trims += trim_ensure(access.horse, foot, taken_on, visit=visit, now=now)
         history_append(
-            case=standing.case, actor=standing.person, role=standing.role,
+            case=access.case, actor=access.person, role=access.role,
             verb="readings.recorded", subject=rows[0].public_id, now=now, rows=[*rows, *trims],
             after={
                 "on": str(taken_on),
@@ -122,15 +122,15 @@ def readings_record(
                 "source": source,
             },
         )  # fmt: skip
-        judge_want(standing.horse, now=now)
+        evaluation_enqueue(access.horse, now=now)
         return rows[0]
 
     if not readings:
         return []
-    first = once(standing.person, client_key, payload, now=now, make=make, model=Reading)
+    first = idempotent(access.person, client_key, payload, now=now, make=make, model=Reading)
     # A repeated form gives the rows of the first one; somebody else's may lie between them.
     rows = Reading.objects.filter(
-        horse=standing.horse, recorded_by=standing.person, recorded_at=first.recorded_at,
+        horse=access.horse, recorded_by=access.person, recorded_at=first.recorded_at,
         taken_on=taken_on, pk__gte=first.pk,
     )  # fmt: skip
     return list(rows.order_by("pk")[: len(readings)])
@@ -138,17 +138,17 @@ def readings_record(
 
 @transaction.atomic
 def reading_correct(
-    *, standing: Standing, reading_id: str, taken: Taken | None, reason: str, now: datetime
+    *, access: CaseAccess, reading_id: str, taken: Taken | None, reason: str, now: datetime
 ) -> Reading:
     """Puts a later reading in the place of one's own earlier one (None: takes it off the series).
 
     Raises Conflict when somebody corrected it first.
     """
-    require(standing, "reading.correct")
-    old = Reading.objects.filter(horse=standing.horse, public_id=reading_id).first()
+    require(access, "reading.correct")
+    old = Reading.objects.filter(horse=access.horse, public_id=reading_id).first()
     if old is None:
         raise Http404("no such reading")
-    if old.recorded_by_id != standing.person.pk:
+    if old.recorded_by_id != access.person.pk:
         raise PermissionDenied(
             f"{old.recorded_by} recorded this. Ask them to correct it, or measure again yourself."
         )
@@ -157,13 +157,13 @@ def reading_correct(
     if taken is not None:
         taken_check(taken)
     fields = asdict(taken) if taken else same_as(old)
-    horse_lock(standing.horse)
+    horse_lock(access.horse)
     try:
         with transaction.atomic():
             new = Reading.objects.create(
-                horse=standing.horse, taken_on=old.taken_on, visit=old.visit,
+                horse=access.horse, taken_on=old.taken_on, visit=old.visit,
                 taken_by=old.taken_by, taken_by_name=old.taken_by_name,
-                recorded_by=standing.person, recorded_at=now, source=old.source,
+                recorded_by=access.person, recorded_at=now, source=old.source,
                 corrects=old, correction_reason=reason, is_void=taken is None, **fields,
             )  # fmt: skip
     except IntegrityError:
@@ -177,12 +177,12 @@ def reading_correct(
             who=str(later.recorded_by),
             at=later.recorded_at,
         ) from None
-    trims: list[Kept] = []
+    trims: list[AppendOnly] = []
     for foot in sorted({old.foot, new.foot}):
         trims += trim_follow(old.horse, foot, old.taken_on, visit=old.visit, now=now)
     with_how = (old.method, old.trim_state) != (new.method, new.trim_state)
     history_append(
-        case=standing.case, actor=standing.person, role=standing.role, verb="reading.corrected",
+        case=access.case, actor=access.person, role=access.role, verb="reading.corrected",
         subject=old.public_id, now=now, rows=[new, *trims],
         before={"value": _told(old, with_how=with_how)},
         after={
@@ -190,7 +190,7 @@ def reading_correct(
             "reason": reason,
         },
     )  # fmt: skip
-    judge_want(standing.horse, now=now)
+    evaluation_enqueue(access.horse, now=now)
     return new
 
 
@@ -207,7 +207,7 @@ def reading_put_off(old: Reading, *, by: Person, reason: str, now: datetime) -> 
 
 def trim_follow(
     horse: Horse, foot: str, on: date, *, visit: Visit | None = None, now: datetime
-) -> list[Kept]:
+) -> list[AppendOnly]:
     """Dates the trim of that day from the readings that stand now, or takes it back."""
     that_day = current_readings(horse).filter(foot=foot, taken_on=on)
     if that_day.exclude(trim_state=TrimState.BETWEEN).exists():

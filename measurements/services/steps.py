@@ -8,9 +8,9 @@ from typing import Any
 from django.db import transaction
 
 from caseboard.lib.errors import Conflict
-from horses.access import Standing, require
+from horses.access import CaseAccess, require
 from horses.models import Horse, PlanItem, PlanItemVersion
-from horses.services.idempotency import once
+from horses.services.idempotency import idempotent
 from horses.services.plan import ItemContent, latest_version, plan_item_propose, plan_item_revise
 from horses.services.visit_planning import horse_lock
 from measurements.hoof.drift.priors import DRIFT_QUANTITIES
@@ -76,7 +76,7 @@ def steps_check(steps: Steps) -> None:
 @transaction.atomic
 def steps_propose(
     *,
-    standing: Standing,
+    access: CaseAccess,
     steps: Steps,
     seen_version: int | None = None,
     client_key: str = "",
@@ -88,19 +88,19 @@ def steps_propose(
     band of the vet's, only the vet proposes them. `seen_version` is the version of that item that
     the person saw (0: there was none; None: not asked); Conflict is raised when it is another.
     """
-    require(standing, "target.therapeutic" if steps.therapeutic else "target.routine")
-    bands = targets_in_force(standing.horse, today=now.date()).get((steps.foot, steps.quantity), [])
+    require(access, "target.therapeutic" if steps.therapeutic else "target.routine")
+    bands = targets_in_force(access.horse, today=now.date()).get((steps.foot, steps.quantity), [])
     if any(band.therapeutic for band in bands) and not steps.therapeutic:
-        require(standing, "target.therapeutic")
+        require(access, "target.therapeutic")
     steps_check(steps)
-    if has_thin_sole(standing.horse, steps.foot):
+    if has_thin_sole(access.horse, steps.foot):
         raise StepsRefused(THIN)
     if not is_believable(steps.movement, lead_band(bands)):
         raise StepsRefused("The band these steps lead to cannot be meant. Set the band again.")
 
     def make() -> PlanItem:
-        horse_lock(standing.horse)
-        content, earlier = _content(steps), _earlier(standing, steps.foot, steps.quantity)
+        horse_lock(access.horse)
+        content, earlier = _content(steps), _earlier(access, steps.foot, steps.quantity)
         current = latest_version(earlier) if earlier else None
         if seen_version is not None and seen_version != (current.number if current else 0):
             raise Conflict(
@@ -110,15 +110,15 @@ def steps_propose(
                 at=current.proposed_at if current else None,
             )
         if earlier is None or current is None:
-            return plan_item_propose(standing=standing, content=content, now=now)
+            return plan_item_propose(access=access, content=content, now=now)
         version = plan_item_revise(
-            standing=standing, item_id=earlier.public_id, content=content, now=now,
+            access=access, item_id=earlier.public_id, content=content, now=now,
             seen_version=current.number, with_numbers=True,
         )  # fmt: skip
         return version.item
 
-    payload = {"case": standing.case.public_id, "steps": steps}
-    return once(standing.person, client_key, payload, now=now, make=make, model=PlanItem)
+    payload = {"case": access.case.public_id, "steps": steps}
+    return idempotent(access.person, client_key, payload, now=now, make=make, model=PlanItem)
 
 
 def has_thin_sole(horse: Horse, foot: str) -> bool:
@@ -138,16 +138,16 @@ def _content(steps: Steps) -> ItemContent:
     )
 
 
-def steps_version(standing: Standing, foot: str, quantity: str) -> int:
+def steps_version(access: CaseAccess, foot: str, quantity: str) -> int:
     """The version of the steps that stand on the plan for this foot and angle; 0 without any."""
-    earlier = _earlier(standing, foot, quantity)
+    earlier = _earlier(access, foot, quantity)
     return latest_version(earlier).number if earlier else 0
 
 
-def _earlier(standing: Standing, foot: str, quantity: str) -> PlanItem | None:
+def _earlier(access: CaseAccess, foot: str, quantity: str) -> PlanItem | None:
     """The open item of this case that holds steps for the same foot and angle."""
     rows = PlanItemVersion.objects.filter(
-        item__case=standing.case, item__kind=PlanItem.Kind.TRIM,
+        item__case=access.case, item__kind=PlanItem.Kind.TRIM,
         item__status=PlanItem.Status.OPEN, target__foot=foot,
         target__quantity=quantity, target__rate_per_visit__isnull=False,
     ).select_related("item__case")  # fmt: skip

@@ -7,19 +7,19 @@ from decimal import Decimal
 from django.db import transaction
 
 from caseboard.lib.errors import Conflict
-from horses.access import Standing, require
+from horses.access import CaseAccess, require
 from horses.domain.wording import day_words
 from horses.ledger.append import history_append
 from horses.models import Horse, PlanItem, PlanItemVersion
-from horses.rules.engine import judge_want
-from horses.services.idempotency import once
+from horses.rules.engine import evaluation_enqueue
+from horses.services.idempotency import idempotent
 from horses.services.plan import ItemContent, latest_version, plan_item_propose, plan_item_revise
 from horses.services.visit_planning import horse_lock
 from measurements.hoof.feet import Foot, label
 from measurements.hoof.quantities import QUANTITIES, Moment
 from measurements.hoof.units import format_entered
 from measurements.models import Target
-from measurements.queries.numbers import in_force_on, standing_bands
+from measurements.queries.numbers import bands_in_force, in_force_on
 from measurements.wording import edges_words
 
 
@@ -88,7 +88,7 @@ def _kept(edge: Decimal | None) -> str | None:
 @transaction.atomic
 def target_set(
     *,
-    standing: Standing,
+    access: CaseAccess,
     band: Band,
     seen_id: str | None = None,
     client_key: str = "",
@@ -102,33 +102,33 @@ def target_set(
     `seen_id` is the newest band of the horse that the person saw ("": there was none; None: not
     asked). Raises Conflict when somebody has set this same band since.
     """
-    require(standing, "target.therapeutic" if band.therapeutic else "target.routine")
+    require(access, "target.therapeutic" if band.therapeutic else "target.routine")
     band_check(band)
 
     def make() -> Target:
-        horse_lock(standing.horse)
-        if _replaces_therapeutic(standing.horse, band, now.date()):
-            require(standing, "target.therapeutic")
+        horse_lock(access.horse)
+        if _replaces_therapeutic(access.horse, band, now.date()):
+            require(access, "target.therapeutic")
         if seen_id is not None:
-            _nobody_set_it_since(standing.horse, band, seen_id)
-        version = _plan_version(standing, band, now)
+            _nobody_set_it_since(access.horse, band, seen_id)
+        version = _plan_version(access, band, now)
         target = Target.objects.create(
-            horse=standing.horse, foot=band.foot, quantity=band.quantity, moment=band.moment,
+            horse=access.horse, foot=band.foot, quantity=band.quantity, moment=band.moment,
             low=band.low, high=band.high, from_on=band.from_on, reason=band.reason,
-            therapeutic=band.therapeutic, plan_version=version, set_by=standing.person,
-            set_role=standing.role, set_at=now,
+            therapeutic=band.therapeutic, plan_version=version, set_by=access.person,
+            set_role=access.role, set_at=now,
         )  # fmt: skip
         history_append(
-            case=standing.case, actor=standing.person, role=standing.role, verb="target.set",
+            case=access.case, actor=access.person, role=access.role, verb="target.set",
             subject=target.public_id, now=now, rows=[target],
             after={"band": band_words(band), "reason": band.reason, "from": str(band.from_on),
                    "therapeutic": band.therapeutic},
         )  # fmt: skip
-        judge_want(standing.horse, now=now)
+        evaluation_enqueue(access.horse, now=now)
         return target
 
-    payload = {"case": standing.case.public_id, "band": band}
-    return once(standing.person, client_key, payload, now=now, make=make, model=Target)
+    payload = {"case": access.case.public_id, "band": band}
+    return idempotent(access.person, client_key, payload, now=now, make=make, model=Target)
 
 
 def newest_target_id(horse: Horse) -> str:
@@ -155,27 +155,27 @@ def _nobody_set_it_since(horse: Horse, band: Band, seen_id: str) -> None:
 def _replaces_therapeutic(horse: Horse, band: Band, today: date) -> bool:
     """Whether a therapeutic band is in force on the new one's first day, or comes later."""
     key = (band.foot, band.quantity, band.moment)
-    bands = [t for t in standing_bands(horse) if (t.foot, t.quantity, t.moment) == key]
+    bands = [t for t in bands_in_force(horse) if (t.foot, t.quantity, t.moment) == key]
     first = max(today, band.from_on)
     days = [first, *(t.from_on for t in bands if t.from_on > first)]
     return any(t.therapeutic for day in days for t in in_force_on(bands, day).values())
 
 
-def _plan_version(standing: Standing, band: Band, now: datetime) -> PlanItemVersion:
+def _plan_version(access: CaseAccess, band: Band, now: datetime) -> PlanItemVersion:
     earlier = (
         Target.objects.filter(
-            horse=standing.horse, foot=band.foot, quantity=band.quantity, moment=band.moment,
+            horse=access.horse, foot=band.foot, quantity=band.quantity, moment=band.moment,
             plan_version__item__status=PlanItem.Status.OPEN,
-            plan_version__item__case=standing.case,
+            plan_version__item__case=access.case,
         )
         .select_related("plan_version__item")
         .last()
     )  # fmt: skip
     content = _content(band)
     if earlier is None or earlier.plan_version is None:
-        return latest_version(plan_item_propose(standing=standing, content=content, now=now))
+        return latest_version(plan_item_propose(access=access, content=content, now=now))
     item = earlier.plan_version.item
     return plan_item_revise(
-        standing=standing, item_id=item.public_id, content=content, now=now,
+        access=access, item_id=item.public_id, content=content, now=now,
         seen_version=latest_version(item).number, with_numbers=True,
     )  # fmt: skip

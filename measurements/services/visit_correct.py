@@ -7,10 +7,10 @@ from typing import Any
 
 from django.db import transaction
 
-from horses.access import Standing, require
+from horses.access import CaseAccess, require
 from horses.models import Person, Visit
-from horses.models.base import Kept
-from horses.services.idempotency import once
+from horses.models.base import AppendOnly
+from horses.services.idempotency import idempotent
 from horses.services.visit_correct import Also, visit_correct
 from horses.services.visits import ItemOutcome, WorkDone
 from measurements.hoof.quantities import TrimState
@@ -35,7 +35,7 @@ def place_of(reading: Reading | Taken) -> Place:
 @transaction.atomic
 def visit_put_right(
     *,
-    standing: Standing,
+    access: CaseAccess,
     public_id: str,
     kept_on: date,
     work: list[WorkDone],
@@ -49,26 +49,26 @@ def visit_put_right(
     now: datetime,
 ) -> Visit:
     """All of it or nothing; the same form twice is one correction."""
-    require(standing, "visit.correct")
+    require(access, "visit.correct")
     for taken in readings:
         taken_check(taken)
 
     def make() -> Visit:
         return visit_correct(
-            standing=standing, public_id=public_id, kept_on=kept_on, work=work, words=words,
+            access=access, public_id=public_id, kept_on=kept_on, work=work, words=words,
             outcomes=outcomes, reason=reason, next_on=next_on, next_asked=next_asked,
             also=lambda old, new: _readings_follow(
-                old, new, readings, by=standing.person, why=f"Visit corrected: {reason}", now=now
+                old, new, readings, by=access.person, why=f"Visit corrected: {reason}", now=now
             ),
             now=now,
         )  # fmt: skip
 
     payload = {
-        "case": standing.case.public_id, "corrects": public_id, "on": kept_on, "work": [asdict(w) for w in work],
+        "case": access.case.public_id, "corrects": public_id, "on": kept_on, "work": [asdict(w) for w in work],
         "readings": [asdict(r) for r in readings], "words": words, "next": next_on,
         "outcomes": [asdict(o) for o in outcomes], "reason": reason,
     }  # fmt: skip
-    return once(standing.person, client_key, payload, now=now, make=make, model=Visit)
+    return idempotent(access.person, client_key, payload, now=now, make=make, model=Visit)
 
 
 def _readings_follow(
@@ -78,7 +78,7 @@ def _readings_follow(
     assert old.kept_on is not None
     assert new.kept_on is not None
     wanted = {place_of(taken): taken for taken in readings}
-    rows: list[Kept] = []
+    rows: list[AppendOnly] = []
     changes: list[str] = []
     feet = {work.foot for visit in (old, new) for work in visit.work.all()}
     for reading in visit_readings(new):

@@ -5,9 +5,9 @@ from datetime import date, datetime
 
 from django.db import transaction
 
-from horses.access import Standing, require
+from horses.access import CaseAccess, require
 from horses.models import Visit
-from horses.services.idempotency import once
+from horses.services.idempotency import idempotent
 from horses.services.visits import ItemOutcome, WorkDone, visit_record
 from measurements.services.readings import Taken, readings_record
 
@@ -15,7 +15,7 @@ from measurements.services.readings import Taken, readings_record
 @transaction.atomic
 def visit_write_up(
     *,
-    standing: Standing,
+    access: CaseAccess,
     kept_on: date,
     work: list[WorkDone],
     readings: list[Taken],
@@ -28,22 +28,20 @@ def visit_write_up(
     now: datetime,
 ) -> Visit:
     """The farrier's whole visit, all of it or nothing; the same form twice is one visit."""
-    require(standing, "work.record")
+    require(access, "work.record")
 
     def make() -> Visit:
         visit = visit_record(
-            standing=standing, kept_on=kept_on, work=work, words=words, next_on=next_on,
+            access=access, kept_on=kept_on, work=work, words=words, next_on=next_on,
             outcomes=outcomes, planned_id=planned_id, move_booked=move_booked, now=now,
         )  # fmt: skip
-        readings_record(
-            standing=standing, taken_on=kept_on, readings=readings, visit=visit, now=now
-        )
+        readings_record(access=access, taken_on=kept_on, readings=readings, visit=visit, now=now)
         return visit
 
     payload = {
-        "case": standing.case.public_id, "on": kept_on, "work": [asdict(w) for w in work],
+        "case": access.case.public_id, "on": kept_on, "work": [asdict(w) for w in work],
         "readings": [asdict(r) for r in readings], "words": words, "next": next_on,
         "outcomes": [asdict(o) for o in outcomes or []], "planned": planned_id,
         "moves": move_booked,
     }  # fmt: skip
-    return once(standing.person, client_key, payload, now=now, make=make, model=Visit)
+    return idempotent(access.person, client_key, payload, now=now, make=make, model=Visit)

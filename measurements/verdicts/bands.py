@@ -8,9 +8,9 @@ from measurements.hoof.growth import expected_change
 from measurements.hoof.quantities import QUANTITIES, Moment, TrimState
 from measurements.hoof.trend import (
     SPEAK_UP_DAYS,
-    Crossing,
     TooFewReadings,
     Trend,
+    TrendCrossing,
     crossing,
     fit_trend,
 )
@@ -133,7 +133,7 @@ class Moving:
 
     target: Target
     trend: Trend
-    crossing: Crossing
+    crossing: TrendCrossing
     earliest_on: date
     likely_on: date
     latest_on: date | None

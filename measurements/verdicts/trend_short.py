@@ -119,7 +119,7 @@ def band_short(target: Target, look: BandLook | None) -> tuple[str, bool]:
 
 
 @dataclass(frozen=True)
-class Measured:
+class MeasuredLevel:
     """One value with its error SD, at one moment of the cycle; base unit."""
 
     foot: str
@@ -130,7 +130,7 @@ class Measured:
     on: date
 
 
-def measured_now(numbers: Numbers) -> list[Measured]:
+def measured_now(numbers: Numbers) -> list[MeasuredLevel]:
     """The newest value of every series just after a trim, and the newest just before one.
 
     Values between trims are left out: how much of a difference is growth depends on the day.
@@ -142,5 +142,5 @@ def measured_now(numbers: Numbers) -> list[Measured]:
             if reading is not None:
                 sd = error_sd(QUANTITIES[quantity], Method(reading.method))
                 value = float(reading.value)
-                found.append(Measured(foot, quantity, moment, value, sd, reading.taken_on))
+                found.append(MeasuredLevel(foot, quantity, moment, value, sd, reading.taken_on))
     return found

@@ -13,7 +13,7 @@ from caseboard.lib import clock
 from caseboard.lib.errors import Conflict
 from caseboard.lib.flash_saved import saved
 from caseboard.lib.spans import one_or
-from horses.access import Standing, require, standing_get
+from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.services.idempotency import KeyReused
 from measurements.forms.readings import FEET, CorrectionForm, ReadingsForm
@@ -35,7 +35,7 @@ NOT_YOURS = "{} recorded this. Ask them to correct it, or measure again yourself
 
 
 @dataclass(frozen=True)
-class FootPart:
+class ReadingFootPart:
     """One foot of the form: the fields in use, and the rest behind "more"."""
 
     foot: str
@@ -47,51 +47,51 @@ class FootPart:
 
 @require_http_methods(["GET", "POST"])
 def readings_new(request: SignedInRequest, case_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "reading.record")
+    access = access_get(request.user, case_id)
+    require(access, "reading.record")
     now = clock.now()
-    numbers = numbers_of(standing.horse, today=now.date())
-    offered = quantities_offered(numbers, standing.role, now.date())
+    numbers = numbers_of(access.horse, today=now.date())
+    offered = quantities_offered(numbers, access.role, now.date())
     form = ReadingsForm(
         request.POST if request.method == "POST" else None,
-        numbers=numbers, quantities=offered.every, role=standing.role, today=now.date(),
+        numbers=numbers, quantities=offered.every, role=access.role, today=now.date(),
         length_unit=request.user.length_unit, side_words=request.user.side_words,
     )  # fmt: skip
     if request.method == "GET":
-        return _readings_page(request, standing, form, offered)
+        return _readings_page(request, access, form, offered)
     if not form.is_valid():
-        return _readings_page(request, standing, form, offered, status=422)
+        return _readings_page(request, access, form, offered, status=422)
     try:
         readings_record(
-            standing=standing, taken_on=form.cleaned_data["taken_on"], readings=form.readings,
+            access=access, taken_on=form.cleaned_data["taken_on"], readings=form.readings,
             client_key=form.key, now=now,
         )  # fmt: skip
     except KeyReused:
         form.renew_key()
         form.add_error(None, REUSED)
-        return _readings_page(request, standing, form, offered, status=409)
+        return _readings_page(request, access, form, offered, status=409)
     except ReadingRefused as refused:
         form.add_error(None, str(refused))
-        return _readings_page(request, standing, form, offered, status=422)
+        return _readings_page(request, access, form, offered, status=422)
     count = len(form.readings)
     words = one_or(count, "One reading is saved.", f"{count} readings are saved.")
-    saved(request, words, keep=_readings_keep(standing))
+    saved(request, words, keep=_readings_keep(access))
     return redirect("board", case_id=case_id)
 
 
-def _readings_keep(standing: Standing) -> str:
-    return f"readings-{standing.case.public_id}"
+def _readings_keep(access: CaseAccess) -> str:
+    return f"readings-{access.case.public_id}"
 
 
 def _readings_page(
-    request: SignedInRequest, standing: Standing, form: ReadingsForm, offered: Offered,
+    request: SignedInRequest, access: CaseAccess, form: ReadingsForm, offered: Offered,
     *, status: int = 200,
 ) -> HttpResponse:  # fmt: skip
     shown = {
-        "case": standing.case, "horse": standing.horse, "form": form,
+        "case": access.case, "horse": access.horse, "form": form,
         "feet": [_foot_part(request, form, offered, foot) for foot in FEET],
         "shoeing": form["shoeing"] if "shoeing" in form.fields else None,
-        "keep": _readings_keep(standing), "how": how_measured(offered.every),
+        "keep": _readings_keep(access), "how": how_measured(offered.every),
         "twice": wants_repeats(
             form.numbers.readings, request.user.public_id, form.numbers.errors
         ),
@@ -101,7 +101,7 @@ def _readings_page(
 
 def _foot_part(
     request: SignedInRequest, form: ReadingsForm, offered: Offered, foot: str
-) -> FootPart:
+) -> ReadingFootPart:
     person, cells = request.user, {c.quantity: c for c in form.cells if c.foot == foot}
 
     def rows(keys: tuple[str, ...]) -> list[ValueRow]:
@@ -115,7 +115,7 @@ def _foot_part(
         ]
 
     more = rows(offered.more)
-    return FootPart(
+    return ReadingFootPart(
         foot=foot,
         words=foot_words(foot, person.side_words),
         first=rows(offered.first),
@@ -126,32 +126,32 @@ def _foot_part(
 
 @require_http_methods(["GET", "POST"])
 def reading_correct(request: SignedInRequest, case_id: str, reading_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "reading.correct")
-    reading = readings_for(standing).filter(public_id=reading_id).first()
+    access = access_get(request.user, case_id)
+    require(access, "reading.correct")
+    reading = readings_for(access).filter(public_id=reading_id).first()
     if reading is None:
         raise Http404("no such reading")
     if reading.recorded_by != request.user:
         raise PermissionDenied(NOT_YOURS.format(reading.recorded_by))
     form = _correction_form(request, reading)
     if request.method == "GET":
-        later = _later(standing, reading)
+        later = _later(access, reading)
         if later is not None:
             return redirect("reading_correct", case_id=case_id, reading_id=later.public_id)
-        return _correct_page(request, standing, form)
+        return _correct_page(request, access, form)
     if not form.is_valid():
-        return _correct_page(request, standing, form, status=422)
+        return _correct_page(request, access, form, status=422)
     try:
         new = reading_correct_save(
-            standing=standing, reading_id=reading_id, taken=form.taken,
+            access=access, reading_id=reading_id, taken=form.taken,
             reason=form.cleaned_data["reason"], now=clock.now(),
         )  # fmt: skip
     except ReadingRefused as refused:
         form.add_error(None, str(refused))
-        return _correct_page(request, standing, form, status=422)
+        return _correct_page(request, access, form, status=422)
     except Conflict as conflict:
-        later = _later(standing, reading)
-        return _correct_page(request, standing, form, status=409, conflict=conflict, of=later)
+        later = _later(access, reading)
+        return _correct_page(request, access, form, status=409, conflict=conflict, of=later)
     words = "The reading is taken off." if new.is_void else "The reading is corrected."
     saved(request, f"{words} The old value stays, struck through.", keep=_correct_keep(reading))
     return redirect("series", case_id=case_id, foot=new.foot, quantity=new.quantity)
@@ -164,10 +164,10 @@ def _correction_form(request: SignedInRequest, reading: Reading) -> CorrectionFo
     )  # fmt: skip
 
 
-def _later(standing: Standing, reading: Reading) -> Reading | None:
+def _later(access: CaseAccess, reading: Reading) -> Reading | None:
     """The reading that stands in the place of this one by now, if it was corrected."""
     found = None
-    rows = {r.corrects_id: r for r in readings_for(standing).exclude(corrects=None)}
+    rows = {r.corrects_id: r for r in readings_for(access).exclude(corrects=None)}
     while reading.pk in rows:
         found = reading = rows[reading.pk]
     return found
@@ -178,19 +178,19 @@ def _correct_keep(reading: Reading) -> str:
 
 
 def _correct_page(
-    request: SignedInRequest, standing: Standing, form: CorrectionForm,
+    request: SignedInRequest, access: CaseAccess, form: CorrectionForm,
     *, status: int = 200, conflict: Conflict | None = None, of: Reading | None = None,
 ) -> HttpResponse:  # fmt: skip
     reading, person = form.reading, request.user
     # After a conflict the next sending is about the reading that stands now: a second look.
     about = of or reading
     shown: dict[str, Any] = {
-        "case": standing.case, "horse": standing.horse, "form": form, "reading": reading,
+        "case": access.case, "horse": access.horse, "form": form, "reading": reading,
         "what": f"{foot_words(reading.foot, person.side_words)} {form.cell.label}",
         "value": entered_words(reading, person.length_unit),
         "row": form.row(form.cell, None), "conflict": conflict,
         "pairs": conflict.pairs() if conflict else [],
-        "action": reverse("reading_correct", args=[standing.case.public_id, about.public_id]),
+        "action": reverse("reading_correct", args=[access.case.public_id, about.public_id]),
         "keep": _correct_keep(reading),
     }  # fmt: skip
     return render(request, "measurements/reading_correct.html", shown, status=status)

@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from caseboard.lib import clock
-from horses.access import Standing, may, require, standing_get
+from horses.access import CaseAccess, access_get, may, require
 from horses.accounts.request import SignedInRequest
 from horses.models import Person
 from measurements.charts.draw import LARGE, PHONE, draw
@@ -57,25 +57,25 @@ class LatestValue:
 
 @require_safe
 def series(request: SignedInRequest, case_id: str, foot: str, quantity: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "case.see")
+    access = access_get(request.user, case_id)
+    require(access, "case.see")
     if not _is_measured(foot, quantity):
         raise Http404("no such series")
     today = clock.now().date()
-    numbers = numbers_of(standing.horse, today=today)
-    readings = list(readings_for(standing).filter(foot=foot, quantity=quantity))
-    page = _Page(standing, request.user, numbers, foot, quantity)
+    numbers = numbers_of(access.horse, today=today)
+    readings = list(readings_for(access).filter(foot=foot, quantity=quantity))
+    page = _SeriesPage(access, request.user, numbers, foot, quantity)
     verdict = series_verdict(numbers, foot, quantity, today)
     asked = page.what_if(verdict, request.GET)
-    may_aim = may(standing, "target.routine")
+    may_aim = may(access, "target.routine")
     shown = {
-        "case": standing.case, "horse": standing.horse, "foot": foot, "quantity": quantity,
+        "case": access.case, "horse": access.horse, "foot": foot, "quantity": quantity,
         "foot_words": foot_words(foot, request.user.side_words),
         "label": QUANTITIES[quantity].label_on(Foot(foot)),
         "latest": page.latest(), "bands": page.bands(), "now": today,
         "rows": page.rows(readings, verdict), "has_weights": bool(verdict.weights),
         "feet": page.feet(), "quantities": page.quantities(),
-        "may_record": may(standing, "reading.record"), "may_aim": may_aim,
+        "may_record": may(access, "reading.record"), "may_aim": may_aim,
         "may_step": may_aim and quantity == STEPS_QUANTITY and (foot, quantity) in numbers.targets,
         "what_if": asked, "pending": verdict.pending,
         "planned": planned_words(numbers, foot, quantity),
@@ -91,13 +91,13 @@ def _is_measured(foot: str, quantity: str) -> bool:
     return known and Foot(foot) in QUANTITIES[quantity].feet
 
 
-class _Page:
+class _SeriesPage:
     """The parts of the page of one series, for one reader."""
 
     def __init__(
-        self, standing: Standing, person: Person, numbers: Numbers, foot: str, quantity: str
+        self, access: CaseAccess, person: Person, numbers: Numbers, foot: str, quantity: str
     ) -> None:
-        self.standing, self.person, self.numbers = standing, person, numbers
+        self.access, self.person, self.numbers = access, person, numbers
         self.foot, self.quantity = foot, quantity
         self.length_unit = person.length_unit
 
@@ -119,7 +119,7 @@ class _Page:
         return [target_words(t, unit) for t in targets if band_look(self.numbers, t) is None]
 
     def rows(self, readings: Sequence[Reading], verdict: SeriesVerdict) -> list[Any]:
-        own = self.person.pk if may(self.standing, "reading.correct") else None
+        own = self.person.pk if may(self.access, "reading.correct") else None
         return list(
             reading_rows(
                 readings, length_unit=self.length_unit, doubtful=verdict.doubtful,
@@ -188,6 +188,6 @@ class _Page:
         return OtherSeries(
             label=label,
             value=entered_words(newest, self.length_unit) if newest else "",
-            url=reverse("series", args=[self.standing.case.public_id, foot, quantity]),
+            url=reverse("series", args=[self.access.case.public_id, foot, quantity]),
             current=(foot, quantity) == (self.foot, self.quantity),
         )

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods
 from caseboard.lib import clock
 from caseboard.lib.errors import Conflict
 from caseboard.lib.flash_saved import saved
-from horses.access import Standing, may, require, standing_get
+from horses.access import CaseAccess, access_get, may, require
 from horses.accounts.request import SignedInRequest
 from horses.models import Person, Role, Visit
 from horses.queries.board import team_for, visits_for
@@ -26,7 +26,7 @@ from measurements.panels.offered import foot_words, last_words, unit_symbol
 from measurements.panels.steps_plan import (
     QUANTITY,
     Start,
-    Way,
+    StepsWay,
     horn_words,
     length_reading,
     length_words,
@@ -78,33 +78,33 @@ class StepRow:
 
 @require_http_methods(["GET", "POST"])
 def steps(request: SignedInRequest, case_id: str, foot: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "target.routine")
+    access = access_get(request.user, case_id)
+    require(access, "target.routine")
     if foot not in list(Foot):
         raise Http404("no such foot")
-    page = _Page(request, standing, foot)
+    page = _StepsPage(request, access, foot)
     if request.method == "GET":
         wrong = page.pace.is_bound and not page.pace.is_valid()
         return page.answer(422 if wrong else 200)
     return page.propose()
 
 
-class _Page:
+class _StepsPage:
     """The steps of one foot for one reader."""
 
-    def __init__(self, request: SignedInRequest, standing: Standing, foot: str) -> None:
-        self.request, self.standing, self.foot = request, standing, foot
+    def __init__(self, request: SignedInRequest, access: CaseAccess, foot: str) -> None:
+        self.request, self.access, self.foot = request, access, foot
         self.now = clock.now()
         self.today = self.now.date()
-        self.numbers = numbers_of(standing.horse, today=self.today)
+        self.numbers = numbers_of(access.horse, today=self.today)
         self.looked = verdict_now(self.numbers, foot)
         self.start = start_of(self.numbers, foot, self.looked)
         self.measured = length_reading(self.numbers, foot)
         self.pace = self._pace()
         self.proposal = ProposalForm(request.POST if request.method == "POST" else None)
-        self.keep = f"steps-{standing.case.public_id}-{foot}"
+        self.keep = f"steps-{access.case.public_id}-{foot}"
         self.trouble = ""
-        self.dangers = dangers_for(standing, self.numbers, today=self.today)
+        self.dangers = dangers_for(access, self.numbers, today=self.today)
         self.way = self._way()
 
     @property
@@ -121,12 +121,12 @@ class _Page:
             measured_mm=self.measured.value if self.measured else None,
         )  # fmt: skip
 
-    def _way(self) -> Way | None:
+    def _way(self) -> StepsWay | None:
         if self.start is None or (self.pace.is_bound and not self.pace.is_valid()):
             return None
         if self.dangers.thin_sole(self.foot) is not None:
             return None  # every step that is trimmed takes some
-        planned = visits_for(self.standing).filter(
+        planned = visits_for(self.access).filter(
             status=Visit.Status.PLANNED, kind=Visit.Kind.FARRIER, planned_on__gte=self.today
         )
         planned_on = planned.order_by("planned_on").values_list("planned_on", flat=True).first()
@@ -141,12 +141,12 @@ class _Page:
 
     @property
     def _treats(self) -> bool:
-        return may(self.standing, "target.therapeutic")
+        return may(self.access, "target.therapeutic")
 
     @property
     def _may_propose(self) -> bool:
         """Towards the vet's band the steps are the vet's to propose."""
-        if self.start is None or self.way is None or not may(self.standing, "plan.propose"):
+        if self.start is None or self.way is None or not may(self.access, "plan.propose"):
             return False
         return self._treats or not self.start.target.therapeutic
 
@@ -165,7 +165,7 @@ class _Page:
         )  # fmt: skip
         try:
             item = steps_propose(
-                standing=self.standing, steps=proposed, client_key=form.key, now=self.now,
+                access=self.access, steps=proposed, client_key=form.key, now=self.now,
                 seen_version=int(version) if version.isdecimal() else 0,
             )  # fmt: skip
         except KeyReused:
@@ -179,15 +179,15 @@ class _Page:
             return self.answer(422)
         saved(self.request, "The steps stand on the plan. They count as planned movement when all "
               "have agreed.", keep=self.keep)  # fmt: skip
-        return redirect("plan_item", case_id=self.standing.case.public_id, item_id=item.public_id)
+        return redirect("plan_item", case_id=self.access.case.public_id, item_id=item.public_id)
 
     def answer(self, status: int, conflict: Conflict | None = None) -> HttpResponse:
-        standing, start, way = self.standing, self.start, self.way
+        access, start, way = self.access, self.start, self.way
         if way is not None:
-            version = steps_version(standing, self.foot, QUANTITY)
+            version = steps_version(access, self.foot, QUANTITY)
             self.proposal.show(f"{way.fingerprint}-{version}")
         shown: dict[str, Any] = {
-            "case": standing.case, "horse": standing.horse, "foot": self.foot,
+            "case": access.case, "horse": access.horse, "foot": self.foot,
             "conflict": conflict,
             "pairs": conflict.pairs({"text": "The steps", "reason": "Why"}) if conflict else [],
             "foot_words": foot_words(self.foot, self.person.side_words), "quantity": QUANTITY,
@@ -207,8 +207,8 @@ class _Page:
 
     def _vet_numbers(self) -> list[dict[str, str]]:
         """Whom to ring; the vet needs nobody's number for a question to the vet."""
-        asks = self.dangers.films_of(self.foot) and self.standing.role != Role.VET
-        return vet_numbers(self.standing, team_for(self.standing)) if asks else []
+        asks = self.dangers.films_of(self.foot) and self.access.role != Role.VET
+        return vet_numbers(self.access, team_for(self.access)) if asks else []
 
     def _start_words(self, start: Start) -> dict[str, Any]:
         level = start.level.value
@@ -221,7 +221,7 @@ class _Page:
             "length": last_words(self.measured, self.person.length_unit, self.today),
         }
 
-    def _way_words(self, start: Start, way: Way) -> dict[str, Any]:
+    def _way_words(self, start: Start, way: StepsWay) -> dict[str, Any]:
         unit = self.person.length_unit
         return {
             "rows": [
@@ -237,7 +237,7 @@ class _Page:
             "steeper": way.rate_per_visit > 0,
             "chosen_length": length_words(way.length_mm, unit),
             "one_degree": raise_words(1.0, way.length_mm, unit),
-            "horn": horn_words(self.standing.horse.interval_days, start.level.value, unit),
+            "horn": horn_words(self.access.horse.interval_days, start.level.value, unit),
             "fast": FAST if way.plan.is_fast else "",
             "limited": way.plan.limited_by_horn,
             "sole": sole_left_words(

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods
 from caseboard.lib import clock
 from caseboard.lib.errors import Conflict
 from caseboard.lib.flash_saved import saved
-from horses.access import Standing, may, require, standing_get
+from horses.access import CaseAccess, access_get, may, require
 from horses.accounts.request import SignedInRequest
 from horses.models import Person
 from horses.services.idempotency import KeyReused
@@ -53,25 +53,25 @@ class NowLine:
 
 @require_http_methods(["GET", "POST"])
 def target_new(request: SignedInRequest, case_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "target.routine")
+    access = access_get(request.user, case_id)
+    require(access, "target.routine")
     now = clock.now()
-    numbers = numbers_of(standing.horse, today=now.date())
-    may_treat = may(standing, "target.therapeutic")
+    numbers = numbers_of(access.horse, today=now.date())
+    may_treat = may(access, "target.therapeutic")
     form = TargetForm(
         request.POST if request.method == "POST" else None,
         initial=_opened_for(request, numbers), numbers=numbers, may_treat=may_treat,
         length_unit=request.user.length_unit, side_words=request.user.side_words,
         today=now.date(),
     )  # fmt: skip
-    page = _Page(request, standing, form)
+    page = _TargetPage(request, access, form)
     if request.method == "GET":
         return page.answer(200)
     if not form.is_valid():
         return page.answer(422)
     try:
         target = target_set(
-            standing=standing, band=form.band(), seen_id=form.cleaned_data["seen"],
+            access=access, band=form.band(), seen_id=form.cleaned_data["seen"],
             client_key=form.key, now=now,
         )  # fmt: skip
     except KeyReused:
@@ -131,12 +131,12 @@ def _band_initial(target: Target, length_unit: str) -> dict[str, str]:
     return {"low": shown(target.low), "high": shown(target.high), "reason": target.reason}
 
 
-class _Page:
+class _TargetPage:
     """The form, with how the feet stand now beside it."""
 
-    def __init__(self, request: SignedInRequest, standing: Standing, form: TargetForm) -> None:
-        self.request, self.standing, self.form = request, standing, form
-        self.keep = f"target-{standing.case.public_id}"
+    def __init__(self, request: SignedInRequest, access: CaseAccess, form: TargetForm) -> None:
+        self.request, self.access, self.form = request, access, form
+        self.keep = f"target-{access.case.public_id}"
 
     @property
     def _person(self) -> Person:
@@ -146,7 +146,7 @@ class _Page:
         form, quantity = self.form, self.form.chosen_quantity
         chosen = str(form["foot"].value() or "")
         shown = {
-            "case": self.standing.case, "horse": self.standing.horse, "form": form,
+            "case": self.access.case, "horse": self.access.horse, "form": form,
             "may_treat": form.may_treat, "keep": self.keep,
             "label": QUANTITIES[quantity].label, "quantity": quantity,
             "lines": [self._line(foot.value, quantity, chosen) for foot in Foot],

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods
 from caseboard.lib import clock
 from caseboard.lib.errors import Conflict
 from caseboard.lib.flash_saved import saved
-from horses.access import Standing, require, standing_get
+from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.models import PlanItemOutcome, Role, Visit
 from horses.queries.board import PlanLine, next_visit, plan_for, visits_for
@@ -44,37 +44,37 @@ LABELS = {"words": "In a few words", "reason": "Why it is corrected"}
 
 @require_http_methods(["GET", "POST"])
 def visit_correct(request: SignedInRequest, case_id: str, visit_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "visit.correct")
-    asked = _written_up(standing, visit_id)
+    access = access_get(request.user, case_id)
+    require(access, "visit.correct")
+    asked = _written_up(access, visit_id)
     visit = visit_in_force(asked)
     if request.method == "GET" and visit != asked:
         return redirect("visit_correct", case_id=case_id, visit_id=visit.public_id)
     if request.method == "GET" and visit.status == Visit.Status.VOIDED:
         return redirect("visit_void", case_id=case_id, visit_id=visit.public_id)
-    page = _page(request, standing, visit)
+    page = _page(request, access, visit)
     if request.method == "GET" or FILL_BUTTON in request.POST:
         return page.answer(200)
     return _save(request, page, asked, visit)
 
 
-def _written_up(standing: Standing, visit_id: str) -> Visit:
-    visit = visits_for(standing).filter(public_id=visit_id, kind=Visit.Kind.FARRIER).first()
+def _written_up(access: CaseAccess, visit_id: str) -> Visit:
+    visit = visits_for(access).filter(public_id=visit_id, kind=Visit.Kind.FARRIER).first()
     if visit is None or visit.status not in (Visit.Status.KEPT, Visit.Status.VOIDED):
         raise Http404("no such visit")
-    if not may_correct(standing, visit):
+    if not may_correct(access, visit):
         raise PermissionDenied(NO_OTHER.format(visit.person_name))
     return visit
 
 
 def _save(request: SignedInRequest, page: VisitPage, asked: Visit, visit: Visit) -> HttpResponse:
-    form, standing = page.form, page.standing
+    form, access = page.form, page.access
     if not form.is_valid():
         return page.answer(422)
     data = form.cleaned_data
     try:
         visit_put_right(
-            standing=standing, public_id=asked.public_id, kept_on=data["kept_on"], work=form.work,
+            access=access, public_id=asked.public_id, kept_on=data["kept_on"], work=form.work,
             readings=form.readings, words=data["words"], outcomes=form.outcomes,
             reason=data["reason"], next_on=data.get("next_on"), next_asked="next_on" in data,
             client_key=form.key, now=clock.now(),
@@ -95,51 +95,51 @@ def _save(request: SignedInRequest, page: VisitPage, asked: Visit, visit: Visit)
     told = form.next.told()
     words = f"The visit is corrected. The version before stays, struck through. {told}".strip()
     saved(request, words, keep=page.keep)
-    return redirect("visits", case_id=standing.case.public_id)
+    return redirect("visits", case_id=access.case.public_id)
 
 
-def _page(request: SignedInRequest, standing: Standing, visit: Visit) -> VisitPage:
+def _page(request: SignedInRequest, access: CaseAccess, visit: Visit) -> VisitPage:
     today = clock.now().date()
     versions = visit_versions(visit)
-    numbers = numbers_of(standing.horse, today=today, without=versions)
+    numbers = numbers_of(access.horse, today=today, without=versions)
     offered = quantities_offered(
-        numbers_of(standing.horse, today=today), standing.role, today
+        numbers_of(access.horse, today=today), access.role, today
     )  # the fields stand where they stood
-    last = last_shoeing(standing.horse, without=visit)
-    form = _form(request, standing, visit, versions, numbers, offered.every)
+    last = last_shoeing(access.horse, without=visit)
+    form = _form(request, access, visit, versions, numbers, offered.every)
     return VisitPage(
-        request, standing, numbers, offered, form, last, correcting=visit,
+        request, access, numbers, offered, form, last, correcting=visit,
         keep=f"visit-correct-{visit.public_id}",
     )  # fmt: skip
 
 
 def _form(
-    request: SignedInRequest, standing: Standing, visit: Visit, versions: list[Visit],
+    request: SignedInRequest, access: CaseAccess, visit: Visit, versions: list[Visit],
     numbers: Numbers, quantities: tuple[str, ...],
 ) -> VisitCorrectForm:  # fmt: skip
     taken = without_duplicates(visit_readings(visit))
-    here = visit.outcomes.filter(version__item__case=standing.case)
+    here = visit.outcomes.filter(version__item__case=access.case)
     marks = list(here.select_related("version__item"))
     initial: dict[str, Any] = as_written_up(visit, taken, marks, numbers)
     fills = FILL_BUTTON in request.POST
     if fills:
-        initial = typed_and_filled_in(request.POST, last_shoeing(standing.horse, without=visit))
+        initial = typed_and_filled_in(request.POST, last_shoeing(access.horse, without=visit))
     return VisitCorrectForm(
         request.POST if request.method == "POST" and not fills else None,
         initial=initial, visit=visit, taken=taken, marks=marks, next_own=next_day_of(versions),
-        numbers=numbers, quantities=quantities, plan=_plan(standing, marks),
-        booked=next_visit(standing.horse), today=clock.now().date(),
+        numbers=numbers, quantities=quantities, plan=_plan(access, marks),
+        booked=next_visit(access.horse), today=clock.now().date(),
         length_unit=request.user.length_unit, side_words=request.user.side_words,
-        kept_by=partial(kept_by, standing, but=visit),
-        sent_before=partial(key_used, standing.person),
+        kept_by=partial(kept_by, access, but=visit),
+        sent_before=partial(key_used, access.person),
     )  # fmt: skip
 
 
-def _plan(standing: Standing, marks: list[PlanItemOutcome]) -> list[PlanLine]:
+def _plan(access: CaseAccess, marks: list[PlanItemOutcome]) -> list[PlanLine]:
     """The farrier's items, those that were marked with the words they were marked on."""
     marked = {mark.version.item_id: mark.version for mark in marks}
     return [
         replace(line, version=marked.get(line.item.pk, line.version))
-        for line in plan_for(standing)
+        for line in plan_for(access)
         if line.item.pk in marked or line.version.who_does == Role.FARRIER
     ]

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_http_methods
 from caseboard.lib import clock
 from caseboard.lib.flash_saved import saved
 from caseboard.lib.spans import one_or
-from horses.access import Standing, require, standing_get
+from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.domain.wording import day_words
 from horses.models import FootWork, Role, Shoeing, Visit
@@ -93,15 +93,15 @@ class FootPart:
 
 @require_http_methods(["GET", "POST"])
 def visit_new(request: SignedInRequest, case_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "work.record")
+    access = access_get(request.user, case_id)
+    require(access, "work.record")
     now = clock.now()
-    numbers = numbers_of(standing.horse, today=now.date())
-    offered = quantities_offered(numbers, standing.role, now.date())
-    planned = _planned_visit(standing)
-    last = last_shoeing(standing.horse)
-    form = _form(request, standing, numbers, offered, planned, now.date(), last)
-    page = VisitPage(request, standing, numbers, offered, form, last)
+    numbers = numbers_of(access.horse, today=now.date())
+    offered = quantities_offered(numbers, access.role, now.date())
+    planned = _planned_visit(access)
+    last = last_shoeing(access.horse)
+    form = _form(request, access, numbers, offered, planned, now.date(), last)
+    page = VisitPage(request, access, numbers, offered, form, last)
     if request.method == "GET" or FILL_BUTTON in request.POST:
         return page.answer(200)
     if not form.is_valid():
@@ -109,7 +109,7 @@ def visit_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     data = form.cleaned_data
     try:
         visit_write_up(
-            standing=standing, kept_on=data["kept_on"], work=form.work, readings=form.readings,
+            access=access, kept_on=data["kept_on"], work=form.work, readings=form.readings,
             words=data["words"], next_on=data["next_on"], move_booked=form.next.moves,
             outcomes=form.outcomes, planned_id=form.next.planned_id, client_key=form.key, now=now,
         )  # fmt: skip
@@ -127,18 +127,18 @@ def visit_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     return redirect("board", case_id=case_id)
 
 
-def _planned_visit(standing: Standing) -> Visit | None:
-    planned = visits_for(standing).filter(status=Visit.Status.PLANNED, kind=Visit.Kind.FARRIER)
+def _planned_visit(access: CaseAccess) -> Visit | None:
+    planned = visits_for(access).filter(status=Visit.Status.PLANNED, kind=Visit.Kind.FARRIER)
     return planned.order_by("planned_on").first()
 
 
 def _form(
-    request: SignedInRequest, standing: Standing, numbers: Numbers, offered: Offered,
+    request: SignedInRequest, access: CaseAccess, numbers: Numbers, offered: Offered,
     planned: Visit | None, today: date, last: dict[str, FootWork],
 ) -> VisitSheetForm:  # fmt: skip
     initial: dict[str, Any] = {}
     fills = FILL_BUTTON in request.POST  # without scripts the page comes back filled in
-    plan = [line for line in plan_for(standing) if line.version.who_does == Role.FARRIER]
+    plan = [line for line in plan_for(access) if line.version.who_does == Role.FARRIER]
     if fills:
         initial = typed_and_filled_in(request.POST, last)
     return VisitSheetForm(
@@ -146,7 +146,7 @@ def _form(
         initial=initial, numbers=numbers, quantities=offered.every, plan=plan,
         booked=planned, today=today,
         length_unit=request.user.length_unit, side_words=request.user.side_words,
-        kept_by=partial(kept_by, standing), sent_before=partial(key_used, standing.person),
+        kept_by=partial(kept_by, access), sent_before=partial(key_used, access.person),
     )  # fmt: skip
 
 
@@ -156,11 +156,9 @@ def typed_and_filled_in(typed: QueryDict, last: dict[str, FootWork]) -> dict[str
     return initial | typed.dict() | filled_in(str(typed[FILL_BUTTON]), last, FEET)
 
 
-def kept_by(standing: Standing, day: date, *, but: Visit | None = None) -> str:
+def kept_by(access: CaseAccess, day: date, *, but: Visit | None = None) -> str:
     """Who wrote up a visit of this day; `but`: another one than this."""
-    kept = visits_for(standing).filter(
-        status=Visit.Status.KEPT, kind=Visit.Kind.FARRIER, kept_on=day
-    )
+    kept = visits_for(access).filter(status=Visit.Status.KEPT, kind=Visit.Kind.FARRIER, kept_on=day)
     if but is not None:
         kept = kept.exclude(pk=but.pk)
     return ", ".join(dict.fromkeys(kept.order_by("pk").values_list("person_name", flat=True)))
@@ -170,15 +168,15 @@ class VisitPage:
     """Puts the form's fields where the template shows them."""
 
     def __init__(
-        self, request: SignedInRequest, standing: Standing, numbers: Numbers, offered: Offered,
+        self, request: SignedInRequest, access: CaseAccess, numbers: Numbers, offered: Offered,
         form: VisitSheetForm, last: dict[str, FootWork], **more: Any,
     ) -> None:  # fmt: skip
         """`more`: what the page that corrects a visit shows beside."""
-        self.request, self.standing, self.form, self.last = request, standing, form, last
+        self.request, self.access, self.form, self.last = request, access, form, last
         self.numbers, self.offered = numbers, offered
         self.cells = {(c.foot, c.moment, c.quantity): c for c in form.cells}
-        self.dangers = dangers_for(standing, numbers, today=form.today)
-        self.keep = more.get("keep", f"visit-{standing.case.public_id}")
+        self.dangers = dangers_for(access, numbers, today=form.today)
+        self.keep = more.get("keep", f"visit-{access.case.public_id}")
         self.more = more
 
     def answer(self, status: int) -> HttpResponse:
@@ -187,7 +185,7 @@ class VisitPage:
         steps += [{"label": part.words.capitalize(), "url": f"#foot-{part.foot}"} for part in feet]
         steps += [{"label": "To end", "url": "#visit-end"}]
         shown = {
-            "standing": self.standing, "case": self.standing.case, "horse": self.standing.horse,
+            "access": self.access, "case": self.access.case, "horse": self.access.horse,
             "form": form, "feet": feet, "steps": steps, "keep": self.keep,
             "before_cutting": self._before_cutting(),
             "trimmed": [form[f"{foot}-trimmed"] for foot in FEET],

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods
 from caseboard.lib import clock
 from caseboard.lib.errors import Conflict
 from caseboard.lib.flash_saved import saved
-from horses.access import require, standing_get
+from horses.access import access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.domain.wording import day_words
 from horses.models import Visit
@@ -25,12 +25,12 @@ from measurements.services.visit_void import visit_take_back
 
 @require_http_methods(["GET", "POST"])
 def visit_void(request: SignedInRequest, case_id: str, visit_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "visit.void")
-    visit = visits_for(standing).filter(public_id=visit_id).first()
+    access = access_get(request.user, case_id)
+    require(access, "visit.void")
+    visit = visits_for(access).filter(public_id=visit_id).first()
     if visit is None or visit.status not in (Visit.Status.KEPT, Visit.Status.VOIDED):
         raise Http404("no such visit")
-    if not may_void(standing, visit):
+    if not may_void(access, visit):
         raise PermissionDenied(
             f"{visit.person_name} wrote this visit up. Ask them to take it back."
         )
@@ -39,7 +39,7 @@ def visit_void(request: SignedInRequest, case_id: str, visit_id: str) -> HttpRes
     shown: dict[str, Any] = {
         "visit": visit, "form": form, "keep": keep,
         "readings": len(visit_readings(visit)),
-        "outcomes": visit.outcomes.filter(version__item__case=standing.case).select_related(
+        "outcomes": visit.outcomes.filter(version__item__case=access.case).select_related(
             "version__item"
         ),
     }  # fmt: skip
@@ -47,7 +47,7 @@ def visit_void(request: SignedInRequest, case_id: str, visit_id: str) -> HttpRes
     if form.is_valid():
         try:
             visit_take_back(
-                standing=standing, public_id=visit_id, reason=form.cleaned_data["reason"],
+                access=access, public_id=visit_id, reason=form.cleaned_data["reason"],
                 now=clock.now(),
             )  # fmt: skip
         except VisitRefused as refusal:
@@ -63,4 +63,4 @@ def visit_void(request: SignedInRequest, case_id: str, visit_id: str) -> HttpRes
             return redirect("visits", case_id)
     if form.errors:
         status = 422
-    return case_page(request, standing, "measurements/visit_void.html", shown, status=status)
+    return case_page(request, access, "measurements/visit_void.html", shown, status=status)

@@ -7,7 +7,7 @@ from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
 from caseboard.lib.flash_saved import saved
-from horses.access import Standing, require, standing_get
+from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.models import PlanItem, Role
 from horses.queries.board import team_for
@@ -26,52 +26,52 @@ NO_VET = "Something of the vet’s is open, and no vet is on this team: ring the
 
 @require_http_methods(["GET", "POST"])
 def worksheet(request: SignedInRequest, case_id: str) -> HttpResponse:
-    standing = standing_get(request.user, case_id)
-    require(standing, "case.see")
+    access = access_get(request.user, case_id)
+    require(access, "case.see")
     if request.method != "POST":
-        return _page(request, standing, WorksheetForm())
-    require(standing, "plan.propose")
+        return _page(request, access, WorksheetForm())
+    require(access, "plan.propose")
     form = WorksheetForm(request.POST)
     if not form.is_valid():
-        return _page(request, standing, form, status=422)
-    vets_open = _sheet(standing).vets_open
+        return _page(request, access, form, status=422)
+    vets_open = _sheet(access).vets_open
     content = ItemContent(
         kind=PlanItem.Kind.SHOE, therapeutic=False, text=form.text(vets_open),
         who_does=Role.FARRIER, reason=form.why(vets_open),
     )  # fmt: skip
     try:
         item = plan_item_propose(
-            standing=standing, content=content, client_key=form.key, now=clock.now()
+            access=access, content=content, client_key=form.key, now=clock.now()
         )
     except KeyReused:
-        return _page(request, standing, form, status=say_sent_before(form))
+        return _page(request, access, form, status=say_sent_before(form))
     words = ASKED
     if form.asks_vet(vets_open):
-        words = f"{ASKED} {VET_ASKED if _has_vet(standing) else NO_VET}"
-    saved(request, words, keep=_keep(standing))
+        words = f"{ASKED} {VET_ASKED if _has_vet(access) else NO_VET}"
+    saved(request, words, keep=_keep(access))
     return redirect("plan_item", case_id, item.public_id)
 
 
-def _has_vet(standing: Standing) -> bool:
-    return any(member.role == Role.VET for member in team_for(standing))
+def _has_vet(access: CaseAccess) -> bool:
+    return any(member.role == Role.VET for member in team_for(access))
 
 
-def _sheet(standing: Standing) -> Worksheet:
+def _sheet(access: CaseAccess) -> Worksheet:
     today = timezone.localtime(clock.now()).date()
-    return worksheet_for(standing, numbers_of(standing.horse, today=today), today)
+    return worksheet_for(access, numbers_of(access.horse, today=today), today)
 
 
-def _keep(standing: Standing) -> str:
-    return f"worksheet-{standing.case.public_id}"
+def _keep(access: CaseAccess) -> str:
+    return f"worksheet-{access.case.public_id}"
 
 
 def _page(
-    request: HttpRequest, standing: Standing, form: WorksheetForm, *, status: int = 200
+    request: HttpRequest, access: CaseAccess, form: WorksheetForm, *, status: int = 200
 ) -> HttpResponse:
     shown = {
         "form": form,
-        "sheet": _sheet(standing),
-        "readers": others_on(standing, team_for(standing)),
-        "keep": _keep(standing),
+        "sheet": _sheet(access),
+        "readers": others_on(access, team_for(access)),
+        "keep": _keep(access),
     }
-    return case_page(request, standing, "measurements/worksheet.html", shown, status=status)
+    return case_page(request, access, "measurements/worksheet.html", shown, status=status)

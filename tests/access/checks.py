@@ -8,7 +8,7 @@ from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.http import Http404
 
-from horses.access import POLICY, standing_get
+from horses.access import POLICY, access_get
 from horses.models import Membership, Note, Notice
 from horses.notices.send import notice_mail
 from horses.queries.board import history_for, notes_for
@@ -43,10 +43,10 @@ def the_pages(stage: Stage, people: People, now: datetime) -> Wrong:
                 yield f"{name} for {who}"
 
 
-def _did(deed: Deed, stage: Stage, role: str, now: datetime, *, standing: object = None) -> bool:
+def _did(deed: Deed, stage: Stage, role: str, now: datetime, *, access: object = None) -> bool:
     sid = transaction.savepoint()
     try:
-        deed(stage, standing or stage.standing(role), now)  # type: ignore[arg-type]
+        deed(stage, access or stage.access(role), now)  # type: ignore[arg-type]
     except (PermissionDenied, Http404):
         return False
     finally:
@@ -62,13 +62,13 @@ def the_services(stage: Stage, people: People, now: datetime) -> Wrong:
 
 
 def old_standings(stage: Stage, people: People, now: datetime) -> Wrong:
-    held = {role: stage.standing(role) for role in ("owner", "vet")}
+    held = {role: stage.access(role) for role in ("owner", "vet")}
     sid = transaction.savepoint()
     Membership.objects.filter(case=stage.cast.concern, person=stage.cast.vet).update(left_at=now)
     Membership.objects.filter(case=stage.cast.concern, person=stage.cast.owner).update(role="carer")
     for deed in DEEDS:
-        for role, standing in held.items():
-            if allowed(deed.action, role) and _did(deed, stage, role, now, standing=standing):
+        for role, access in held.items():
+            if allowed(deed.action, role) and _did(deed, stage, role, now, access=access):
                 yield f"{deed.name} by who was {role}"
     transaction.savepoint_rollback(sid)
 
@@ -76,13 +76,13 @@ def old_standings(stage: Stage, people: People, now: datetime) -> Wrong:
 def the_readers(stage: Stage, people: People, now: datetime) -> Wrong:
     newest = max(Notice.objects.values_list("pk", flat=True), default=0)
     note = note_write(
-        standing=stage.standing("vet"), body="For two.", audience=frozenset({"vet", "farrier"}),
+        access=stage.access("vet"), body="For two.", audience=frozenset({"vet", "farrier"}),
         now=now,
     )  # fmt: skip
     for who, role in MEMBERS.items():
-        standing = stage.standing(who)
-        reads = notes_for(standing).filter(pk=note.pk).exists()
-        line = history_for(standing).filter(subject=note.public_id).exists()
+        access = stage.access(who)
+        reads = notes_for(access).filter(pk=note.pk).exists()
+        line = history_for(access).filter(subject=note.public_id).exists()
         if (reads, line) != (role in ("vet", "farrier"),) * 2:
             yield f"{role} reads it: {reads}, {line}"
     told = Notice.objects.filter(pk__gt=newest).values_list("person__name", flat=True)
@@ -93,16 +93,16 @@ def the_readers(stage: Stage, people: People, now: datetime) -> Wrong:
 def the_writers(stage: Stage, people: People, now: datetime) -> Wrong:
     """Nobody writes for others only, and nobody corrects what they can read no more."""
     try:
-        build.note(stage.standing("vet"), now, "Into the dark.", {"owner"})
+        build.note(stage.access("vet"), now, "Into the dark.", {"owner"})
         yield "a note without its writer's role"
     except AudienceRefused:
         pass
-    note = build.note(stage.standing("vet"), now, "As a vet.", {"vet"})
+    note = build.note(stage.access("vet"), now, "As a vet.", {"vet"})
     Membership.objects.filter(case=stage.cast.concern, person=stage.cast.vet).update(role="owner")
-    standing = standing_get(stage.cast.vet, stage.cast.concern.public_id)
+    access = access_get(stage.cast.vet, stage.cast.concern.public_id)
     try:
         note_write(
-            standing=standing, body="As an owner.", audience=build.TEAM,
+            access=access, body="As an owner.", audience=build.TEAM,
             corrects_id=note.public_id, now=now,
         )  # fmt: skip
         yield "a correction of a note that one's role does not read"
@@ -113,7 +113,7 @@ def the_writers(stage: Stage, people: People, now: datetime) -> Wrong:
 
 def who_left(stage: Stage, people: People, now: datetime) -> Wrong:
     """Mail that waits and notices that lie there, of somebody who leaves."""
-    build.note(stage.standing("owner"), now, "Still waiting.")
+    build.note(stage.access("owner"), now, "Still waiting.")
     waiting = Notice.objects.get(
         person=stage.cast.vet, channel="mail", subject__contains="wrote a note",
         body="Still waiting.",

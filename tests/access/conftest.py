@@ -20,7 +20,7 @@ def _clock_stands(clock_stands: datetime) -> None:
 @pytest.fixture
 def stage(cast: Cast, now: datetime) -> Stage:
     made = set_stage(cast, now)
-    own = build.reading(made.standing("stand_in"), now, "RH", "toe_angle", 51, now.date())
+    own = build.reading(made.access("stand_in"), now, "RH", "toe_angle", 51, now.date())
     made.readings["stand_in"] = own
     return made
 

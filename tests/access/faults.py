@@ -91,16 +91,16 @@ def _anybody(person: Any, case_public_id: str) -> Any:
     """A case found by its id alone."""
     from django.http import Http404
 
-    from horses.access import Standing
+    from horses.access import CaseAccess
     from horses.models import Case, Role
 
     case = Case.objects.filter(public_id=case_public_id).select_related("horse").first()
     if case is None:
         raise Http404
-    return Standing(person, case, Role.OWNER)
+    return CaseAccess(person, case, Role.OWNER)
 
 
-def _no_audience(standing: Any, field: str = "audience") -> Any:
+def _no_audience(access: Any, field: str = "audience") -> Any:
     from django.db.models import Q
 
     return Q()
@@ -130,19 +130,19 @@ def _all_notices(person: Any) -> Any:
     return Notice.objects.filter(person=person, channel="app").select_related("case__horse")
 
 
-def _any_audience(standing: Any, roles: frozenset[str]) -> str:
+def _any_audience(access: Any, roles: frozenset[str]) -> str:
     from horses.access import audience_of
 
     return audience_of(roles)
 
 
-def _require_of_the_ticket(standing: Any, action: str, **_: Any) -> None:
-    """Believes the standing it is handed, however old."""
+def _require_of_the_ticket(access: Any, action: str, **_: Any) -> None:
+    """Believes the access it is handed, however old."""
     from django.core.exceptions import PermissionDenied
 
     from horses.access import may
 
-    if not may(standing, action):
+    if not may(access, action):
         raise PermissionDenied
 
 
@@ -198,7 +198,7 @@ FAULTS: tuple[Fault, ...] = (
     _patched("leaving a team changes nothing", "horses.access.active_memberships",
              value=_every_membership),
     *(
-        _patched(f"{module} finds a case by its id alone", f"{module}.standing_get",
+        _patched(f"{module} finds a case by its id alone", f"{module}.access_get",
                  value=_anybody)
         for module in ("caseboard.views.board", "caseboard.views.sheet", "horses.views.flags",
                        "horses.views.team", "horses.views.plan", "horses.views.notes",
@@ -213,15 +213,15 @@ FAULTS: tuple[Fault, ...] = (
              value=_no_audience),
     _patched("any audience without the writer", "horses.services.notes.audience_checked",
              value=_any_audience),
-    _patched("everybody hears of everything", "horses.notices.create.hearers", value=_whole_team),
-    _patched("the actor hears of their own act", "horses.notices.create.hearers", value=_actor_too),
+    _patched("everybody hears of everything", "horses.notices.create.recipients", value=_whole_team),
+    _patched("the actor hears of their own act", "horses.notices.create.recipients", value=_actor_too),
     _patched("waiting mail is sent to who left", "horses.notices.send.may_still_see", value=_always),
     _patched("old notices stay readable", "horses.notices.create.notices_for", "horses.views.notices.notices_for",
              value=_all_notices),
     # -- a service that asks for no right, or believes an old answer
     *(_no_check(module) for module in SERVICES if module not in TWICE_GUARDED),
     *(
-        _patched(f"{module} believes an old standing", f"{module}.require",
+        _patched(f"{module} believes an old access", f"{module}.require",
                  value=_require_of_the_ticket)
         for module in ("horses.services.flags", "horses.services.plan", "horses.services.notes")
     ),

@@ -61,23 +61,23 @@ def canaries(stage: Stage, now: datetime, drain: Drain) -> dict[str, frozenset[s
         return made
 
     for who, readers in SCOPES:
-        standing = stage.standing(who)
-        first = note_write(standing=standing, body=word(readers), audience=readers, now=now)
+        access = stage.access(who)
+        first = note_write(access=access, body=word(readers), audience=readers, now=now)
         note_write(
-            standing=standing, body=word(readers), audience=readers, now=now,
+            access=access, body=word(readers), audience=readers, now=now,
             corrects_id=first.public_id,
         )  # fmt: skip
         flag_answer(
-            standing=standing, flag_id=stage.flag.public_id, words=word(readers),
+            access=access, flag_id=stage.flag.public_id, words=word(readers),
             audience=readers, now=now,
         )  # fmt: skip
     # A narrow note that a wider one corrects: the old words stay with their first readers.
     narrow = note_write(
-        standing=stage.standing("vet"), body=word(frozenset({"vet"})),
+        access=stage.access("vet"), body=word(frozenset({"vet"})),
         audience=frozenset({"vet"}), now=now,
     )  # fmt: skip
     note_write(
-        standing=stage.standing("vet"), body="For everybody by now.",
+        access=stage.access("vet"), body="For everybody by now.",
         audience=frozenset(MEMBERS.values()), corrects_id=narrow.public_id, now=now,
     )  # fmt: skip
     drain()
@@ -159,7 +159,7 @@ def test_an_issued_sheet_keeps_nothing_that_is_not_for_the_whole_team(
 ) -> None:
     """Whoever issues it: everybody on the team reads it afterwards."""
     for who in ("owner", "vet", "farrier"):
-        content = build.sheet(stage.standing(who), now).content
+        content = build.sheet(stage.access(who), now).content
         assert stage.cast.horse.name in content
         assert not any(word in content for word in canaries), who
 

@@ -206,7 +206,7 @@ def test_what_the_vet_said_on_the_phone_is_written_down_by_the_owner_only(
 def test_a_therapeutic_item_is_changed_by_the_vet_only(
     stage: Stage, people: People, now: datetime
 ) -> None:
-    item = build.plan_item(stage.standing("vet"), now, therapeutic=True)
+    item = build.plan_item(stage.access("vet"), now, therapeutic=True)
     path = address("plan_change", stage, item_id=item.public_id)
     for who in MEMBERS:
         for method in ("GET", "POST"):

@@ -16,7 +16,7 @@ from tests.stage import Stage
 
 pytestmark = pytest.mark.django_db
 NAMES = (
-    "horse", "horse_id", "case", "case_id", "foot", "role", "person", "person_id", "standing",
+    "horse", "horse_id", "case", "case_id", "foot", "role", "person", "person_id", "access",
     "own_role", "actor", "user", "member", "membership_id", "visit", "visit_id", "exam_id",
     "flag_id", "item_id", "reading_id", "public_id", "id", "pk", "now", "taken_by", "recorded_by",
     "set_by", "source", "status_at", "next", "_method", "case__horse",

@@ -33,7 +33,7 @@ def main() -> None:
 
     from caseboard.lib import clock
     from caseboard.lib.photo import Photo
-    from horses.access import standing_get
+    from horses.access import access_get
     from horses.models import Case, Role
     from horses.services.horses import horse_create
     from horses.services.photos import flag_photos_add
@@ -52,7 +52,7 @@ def main() -> None:
             case = Case.objects.get(horse=horse)
             join(case, vet, Role.VET, at)
             join(case, farrier, Role.FARRIER, at)
-            owners, works = (standing_get(who, case.public_id) for who in (owner, farrier))
+            owners, works = (access_get(who, case.public_id) for who in (owner, farrier))
             share = _share(asked.readings, asked.cases, number)
             for first in range(0, share, READINGS_A_VISIT):
                 many = min(READINGS_A_VISIT, share - first)
@@ -62,12 +62,12 @@ def main() -> None:
                     build.taken(foot, name, round(QUANTITIES[name] + chance.gauss(0, 0.5), 1))
                     for foot, name in names
                 ]
-                readings_record(standing=works, taken_on=at.date(), readings=taken, now=at)
+                readings_record(access=works, taken_on=at.date(), readings=taken, now=at)
             flag = build.flag(owners, now, words=f"Grüße von “{number}”, short on stones.")
             for _ in range(_share(asked.photos, asked.cases, number)):
                 content = chance.randbytes(asked.photo_kb * 1024)
                 photo = Photo(content, 1600, 1200, hashlib.sha256(content).hexdigest())
-                flag_photos_add(standing=owners, flag_id=flag.public_id, photos=[photo], now=now)
+                flag_photos_add(access=owners, flag_id=flag.public_id, photos=[photo], now=now)
             build.note(owners, now, body=f"Note {number}")
             build.plan_item(owners, now)
 

@@ -13,7 +13,7 @@ from typing import Any
 
 from django.db import models
 
-from caseboard.demo.series import Change, FootLevel, Value, series
+from caseboard.demo.series import FootLevel, SeriesChange, Value, series
 from horses.access import TEAM_AUDIENCE
 from horses.domain.signs import SIGN
 from horses.ledger.append import line_next
@@ -235,7 +235,7 @@ class Rows:
 
 def _levels(rng: Random, *, shod: bool, slow: bool) -> dict[str, FootLevel]:
     """Four feet of an ordinary horse; a slow one's left fore loses half a degree a trim."""
-    change = (Change(after=2, until=100, toe_angle_deg=-0.5, heel_angle_deg=-0.5),)
+    change = (SeriesChange(after=2, until=100, toe_angle_deg=-0.5, heel_angle_deg=-0.5),)
     return {
         foot: FootLevel(
             toe_angle_deg=rng.uniform(50, 54),

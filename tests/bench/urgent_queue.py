@@ -18,13 +18,13 @@ def main() -> None:
 
     from caseboard.lib import clock
     from horses.models import Case, Membership, Work
-    from horses.notices.create import notice_event
+    from horses.notices.create import notify
 
     case = Case.objects.order_by("-pk")[0]
     owner = Membership.objects.get(case=case, role="owner").person
     with transaction.atomic():
         for number in range(asked.events):
-            notice_event(
+            notify(
                 event=f"queued:{number}", case=case, verb="note.written",
                 subject=f"Ordinary {number}", audience=",owner,farrier,vet,carer,",
                 actor=owner, now=clock.now(),

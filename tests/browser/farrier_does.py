@@ -4,7 +4,7 @@ from datetime import date
 
 from playwright.sync_api import expect
 
-from tests.browser.letters import work_off
+from tests.browser.letters import jobs_run_all
 from tests.browser.visitor import Visitor
 
 
@@ -24,7 +24,7 @@ def records_the_first_visit(farrier: Visitor, case_id: str, on: date) -> None:
     farrier.fill(words="First time for me. Both fores shod.")
     farrier.press("Save the visit")
     farrier.sees("The visit is saved with 6 readings.", "51.5°", "Rolled the toe.")
-    work_off()
+    jobs_run_all()
 
 
 def records_the_second_visit(farrier: Visitor, case_id: str) -> None:
@@ -41,7 +41,7 @@ def records_the_second_visit(farrier: Visitor, case_id: str) -> None:
     farrier.fill(words="The left fore came back lower.")
     farrier.press("Save the visit")
     farrier.sees("The visit is saved with 6 readings.", "44.5°")
-    work_off()
+    jobs_run_all()
 
 
 def measures(farrier: Visitor, foot: str, *, before: str, after: str, length: str) -> None:

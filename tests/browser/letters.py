@@ -7,18 +7,18 @@ from django.conf import settings
 
 from caseboard.lib.mailbox import Letter, mailbox_list
 from caseboard.views.mailbox import code_of
-from horses.jobs.outbox import work_run_due
+from horses.jobs.outbox import jobs_run_due
 
 
-def work_off() -> None:
+def jobs_run_all() -> None:
     """Does all work that is due: in these tests no worker runs beside the server."""
-    while work_run_due():
+    while jobs_run_due():
         pass
 
 
 def letters_to(email: str) -> list[Letter]:
     """The newest first, everything due sent before."""
-    work_off()
+    jobs_run_all()
     return [letter for letter in mailbox_list(Path(settings.MAILBOX_DIR)) if email in letter.to]
 
 

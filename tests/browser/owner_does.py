@@ -2,7 +2,7 @@
 
 from playwright.sync_api import expect
 
-from tests.browser.letters import letters_to, work_off
+from tests.browser.letters import jobs_run_all, letters_to
 from tests.browser.visitor import Visitor
 
 EMERGENCY = "0100 999 000"
@@ -48,7 +48,7 @@ def flags_a_short_stride(owner: Visitor, case_id: str) -> None:
     owner.sees("Who will read this")
     owner.press("Write it down and tell the team")
     owner.sees("Written down.", "Short stride, Stumbles", "Left fore")
-    work_off()
+    jobs_run_all()
 
 
 def flags_a_nail_in_the_sole(owner: Visitor, case_id: str, *, phone: str = EMERGENCY) -> None:
@@ -67,7 +67,7 @@ def flags_a_nail_in_the_sole(owner: Visitor, case_id: str, *, phone: str = EMERG
         "href", "tel:" + phone.replace(" ", "")
     )
     owner.sees("Do not pull it out", "This does not reach your vet by itself: phone.")
-    work_off()
+    jobs_run_all()
 
 
 def writes_down_what_the_vet_said(owner: Visitor) -> None:

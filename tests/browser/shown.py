@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from PIL import Image
 
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.accounts.services.email_changes import address_change, way_back_token
 from horses.models import (
     Alert,
@@ -21,7 +21,7 @@ from horses.models import (
     Role,
     Visit,
 )
-from horses.rules.engine import horse_judge
+from horses.rules.engine import evaluate
 from horses.services.exams import FootFound, Grade, exam_record
 from horses.services.flags import flag_answer
 from horses.services.invitations import invitation_create, token_for
@@ -56,8 +56,8 @@ class Shown:
     def case_id(self) -> str:
         return self.cast.concern.public_id
 
-    def standing(self, role: str) -> Standing:
-        return self.cast.standing(getattr(self.cast, role), self.cast.concern)
+    def access(self, role: str) -> CaseAccess:
+        return self.cast.access(getattr(self.cast, role), self.cast.concern)
 
     @property
     def names(self) -> dict[str, str]:
@@ -95,7 +95,7 @@ def show_everything(cast: Cast, now: datetime) -> Shown:
     """A slow change in the left fore with its alert, and something of every kind beside it."""
     at = now - timedelta(days=3)
     owner, vet, farrier = (
-        cast.standing(who, cast.concern) for who in (cast.owner, cast.vet, cast.farrier)
+        cast.access(who, cast.concern) for who in (cast.owner, cast.vet, cast.farrier)
     )
     build.series(farrier, at, [54, 53.2, 52.1, 51.3, 50.2, 49.1, 48.2])
     build.series(farrier, at, [82, 83, 82, 84], quantity="toe_length", fall=-6)
@@ -104,15 +104,15 @@ def show_everything(cast: Cast, now: datetime) -> Shown:
     build.target(vet, at, foot="LF")
     build.target(vet, at, foot="RF", low=Decimal(49), high=Decimal(55))
     flag = flag_raise_with_photos(
-        standing=owner, signs=["short_stride", "stumbling", "lost_shoe"], feet=["LF"], since_on=at.date(),
+        access=owner, signs=["short_stride", "stumbling", "lost_shoe"], feet=["LF"], since_on=at.date(),
         words="Short on the left fore since Tuesday.", photos=[photo(picture())], now=at,
     )  # fmt: skip
     flag_answer(
-        standing=vet, flag_id=flag.public_id, words="Seen, thank you.", now=at,
+        access=vet, flag_id=flag.public_id, words="Seen, thank you.", now=at,
         audience=frozenset({"vet", "farrier"}),
     )  # fmt: skip
     exam = exam_record(
-        standing=vet, examined_at=at, feet=[FootFound("LF", pulse=1, testers="mild")],
+        access=vet, examined_at=at, feet=[FootFound("LF", pulse=1, testers="mild")],
         grade=Grade("aaep", 2, surface="hard, left circle", painkiller="The usual one"),
         words="Mild in front.", now=at,
     )  # fmt: skip
@@ -120,17 +120,17 @@ def show_everything(cast: Cast, now: datetime) -> Shown:
     build.note(owner, at, "It rolled on grass today.")
     item = build.plan_item(owner, at, text="Walk in hand twice a day.")
     plan_item_decide(
-        standing=vet, item_id=item.public_id, decision="agree", now=at,
+        access=vet, item_id=item.public_id, decision="agree", now=at,
         seen_hash=latest_version(item).content_hash,
     )  # fmt: skip
     plan_item_revise(
-        standing=farrier, item_id=item.public_id, seen_version=1, now=at,
+        access=farrier, item_id=item.public_id, seen_version=1, now=at,
         content=build.content("Walk in hand once a day, on soft ground."),
     )  # fmt: skip
-    planned = visit_plan(standing=farrier, on=(now + timedelta(days=9)).date(), now=at)
-    asked = invitation_create(standing=owner, email=cast.invited.email, role=Role.VET, now=at)
+    planned = visit_plan(access=farrier, on=(now + timedelta(days=9)).date(), now=at)
+    asked = invitation_create(access=owner, email=cast.invited.email, role=Role.VET, now=at)
     urgent = build.flag(owner, now - timedelta(hours=3), "in_sole", words="A nail, right hind.")
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     return Shown(
         cast=cast,
         flag=flag,

@@ -2,7 +2,7 @@
 
 from playwright.sync_api import Locator, expect
 
-from tests.browser.letters import invitation_link, work_off
+from tests.browser.letters import invitation_link, jobs_run_all
 from tests.browser.visitor import Visitor
 
 
@@ -15,7 +15,7 @@ def joins_by_the_mailed_link(person: Visitor) -> None:
     person.sees("Opening this page changed nothing.")
     person.press("Join the team")
     person.sees("Welcome to the team of Juniper.")
-    work_off()
+    jobs_run_all()
 
 
 def agrees(person: Visitor, case_id: str, *numbers: int) -> None:
@@ -28,7 +28,7 @@ def agrees(person: Visitor, case_id: str, *numbers: int) -> None:
         person.page.wait_for_url("**/plan/**")
         person.page.locator("#decide button.btn-main").click()
         person.sees("You agreed, for the")
-    work_off()
+    jobs_run_all()
 
 
 def declines(person: Visitor, case_id: str, number: int, why: str) -> None:
@@ -42,7 +42,7 @@ def declines(person: Visitor, case_id: str, number: int, why: str) -> None:
     person.fill(reason=why)
     person.press("Save my answer")
     person.sees("You declined, for the", why)
-    work_off()
+    jobs_run_all()
 
 
 def plan_line(person: Visitor, number: int) -> Locator:

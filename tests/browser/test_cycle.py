@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 import pytest
 
 from horses.models import Case, Horse, Role, Visit
-from horses.rules.engine import horse_judge
+from horses.rules.engine import evaluate
 from horses.services.horses import horse_create, horse_set_state
 from horses.services.visit_planning import visit_plan
 from tests import build
@@ -33,8 +33,8 @@ def test_from_two_visits_that_nobody_heard_of_to_the_stand_in(
 ) -> None:
     for days in (20, 6):
         at = now - (days + 7) * DAY
-        visit_plan(standing=cast.standing(cast.farrier), on=(now - days * DAY).date(), now=at)
-        horse_judge(cast.horse, now=now - (days - 5) * DAY)
+        visit_plan(access=cast.access(cast.farrier), on=(now - days * DAY).date(), now=at)
+        evaluate(cast.horse, now=now - (days - 5) * DAY)
     clock(now)
     owner = enter(cast.owner)
     owner.go(f"/cases/{cast.case.public_id}/")
@@ -51,7 +51,7 @@ def test_from_two_visits_that_nobody_heard_of_to_the_stand_in(
     owner.sees("Stina Standin")
     planned = Visit.objects.get(status="planned")
     assert planned.planned_for == cast.stand_in
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     owner.go(f"/cases/{cast.case.public_id}/")
     owner.sees_no("Ask the stand-in")
     stand_in = enter(cast.stand_in)
@@ -76,7 +76,7 @@ def test_a_foals_first_year(
     farrier.go(f"{case}/visits/")
     farrier.sees("Due in 4 days, not planned yet")
     clock(first := born + 14 * DAY)
-    build.visit(cast.standing(cast.farrier), first, first.date())
+    build.visit(cast.access(cast.farrier), first, first.date())
     farrier.go(f"{case}/visits/")
     farrier.sees("Due in 4 weeks, not planned yet")
 
@@ -89,14 +89,14 @@ def test_a_foals_first_year(
     farrier.fill(words="From the fetlock.")
     farrier.press("Save")
     farrier.sees("toes in slightly")
-    horse_judge(cast.horse, now=look)
+    evaluate(cast.horse, now=look)
     owner = enter(cast.owner)
     owner.go(f"{case}/")
     owner.sees("Ask the vet now about the fetlock")
 
     for days in range(110, 366, 49):
         at = clock(born + days * DAY)
-        build.visit(cast.standing(cast.farrier), at, at.date())
+        build.visit(cast.access(cast.farrier), at, at.date())
     clock(born + 370 * DAY)
     owner.go(f"{case}/young/")
     owner.sees("does more harm than help", "After weaning")
@@ -113,17 +113,17 @@ def test_a_herd_of_forty_in_every_state(
         horse = horse_create(person=cast.owner, fields={"name": f"Horse {number}"}, now=start)
         case = Case.objects.get(horse=horse)
         join(case, cast.farrier, Role.FARRIER, start)
-        standing = cast.standing(cast.owner, case)
+        access = cast.access(cast.owner, case)
         match number % 5:
             case 0:
-                build.flag(standing, now)
+                build.flag(access, now)
             case 1:
-                horse_set_state(standing=standing, state="paused", reason="Winter", now=now)
+                horse_set_state(access=access, state="paused", reason="Winter", now=now)
             case 2:
-                visit_plan(standing=standing, on=now.date() + 9 * DAY, now=now)
+                visit_plan(access=access, on=now.date() + 9 * DAY, now=now)
             case 3:
                 at = now - 80 * DAY
-                build.visit(cast.standing(cast.farrier, case), at, at.date())
+                build.visit(cast.access(cast.farrier, case), at, at.date())
     owner = enter(cast.owner)
     owner.go("/horses/")
     rows = owner.page.locator("table.herd-table tbody tr")

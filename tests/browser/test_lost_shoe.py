@@ -6,7 +6,7 @@ from playwright.sync_api import expect
 
 from caseboard.lib import clock
 from horses.domain.lost_shoe_advice import STAND_IN_AFTER
-from horses.jobs.outbox import work_run_due
+from horses.jobs.outbox import jobs_run_due
 from horses.models import Notice
 from tests import build
 from tests.browser.conftest import Open
@@ -20,7 +20,7 @@ def test_a_lost_shoe_comes_to_the_stand_in_and_is_tacked_back(enter: Open, cast:
                        shoeing_left="shod" if foot in ("LF", "RF") else "barefoot", size="5")
         for foot in ("LF", "RF", "LH", "RH")
     ]  # fmt: skip
-    build.visit(cast.standing(cast.farrier), at, at.date(), work=work)
+    build.visit(cast.access(cast.farrier), at, at.date(), work=work)
 
     owner = enter(cast.owner)
     owner.go(f"/cases/{cast.case.public_id}/")
@@ -34,7 +34,7 @@ def test_a_lost_shoe_comes_to_the_stand_in_and_is_tacked_back(enter: Open, cast:
     expect(phone).to_have_attribute("href", "tel:0100200303")
     assert not Notice.objects.filter(person=cast.stand_in, verb="flag.raised").exists()
 
-    while work_run_due(now=clock.now() + STAND_IN_AFTER + timedelta(minutes=1)):
+    while jobs_run_due(now=clock.now() + STAND_IN_AFTER + timedelta(minutes=1)):
         pass
     stand_in = enter(cast.stand_in, seen=owner.seen)
     stand_in.go("/notices/")

@@ -52,7 +52,7 @@ class Board:
 @pytest.fixture
 def board(enter: Open, cast: Cast, now: datetime) -> Board:
     for day in range(4):
-        build.flag(cast.standing(cast.carer), now, "crack", words=f"Crack number {day}.")
+        build.flag(cast.access(cast.carer), now, "crack", words=f"Crack number {day}.")
     Alert.objects.create(
         horse=cast.horse, rule="shape.narrow_frog", subject="LF", weight="remark", evidence={},
         title="A remark", sentence="As before.", now_sentence="As before.", true_since=now,
@@ -62,7 +62,7 @@ def board(enter: Open, cast: Cast, now: datetime) -> Board:
 
 
 def something_new(cast: Cast, now: datetime) -> None:
-    build.flag(cast.standing(cast.vet), now, "heat", words=WORDS)
+    build.flag(cast.access(cast.vet), now, "heat", words=WORDS)
 
 
 def test_ten_polls_leave_open_what_is_open_and_the_focus_where_it_is(board: Board) -> None:

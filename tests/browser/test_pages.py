@@ -92,15 +92,15 @@ def test_pages_without_sign_in_break_no_rule(enter: Open, visitor: Open, shown: 
 
 @pytest.mark.parametrize("role", ["owner", "vet", "farrier"])
 def test_no_page_of_a_role_breaks_a_rule(role: str, enter: Open, shown: Shown) -> None:
-    standing = shown.standing(role)
-    person = enter(standing.person)
+    access = shown.access(role)
+    person = enter(access.person)
     for name in OWN_PAGES:
         person.go(address(name, shown))
     forbidden = 0
     for name, action in CASE_PAGES.items():
         own = name != "reading_correct" or role == "farrier"
         as_oneself = name == "look_as" and shown.names["role"] == role  # anybody's own
-        if (may(standing, action) and own) or as_oneself:
+        if (may(access, action) and own) or as_oneself:
             person.go(address(name, shown))
         elif not forbidden:
             forbidden += 1

@@ -39,7 +39,7 @@ def test_the_printed_page_says_what_the_pdf_says_and_hides_the_site(
 ) -> None:
     Horse.objects.update(danger="Sits back when tied: hold, never tie.")
     show_everything(cast, now)
-    sheet = sheet_for(cast.standing(cast.owner, cast.concern), now=now)
+    sheet = sheet_for(cast.access(cast.owner, cast.concern), now=now)
     one = enter(cast.owner, size=size, looks=False)
     one.go(f"/cases/{cast.concern.public_id}/sheet/")
     one.page.emulate_media(media="print")

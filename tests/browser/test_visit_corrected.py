@@ -22,7 +22,7 @@ def _still(clock_stands: datetime) -> None:
 def test_a_visit_whose_answer_was_lost_is_said_to_be_saved_and_made_once(
     enter: Open, cast: Cast, now: datetime
 ) -> None:
-    planned = visit_plan(standing=cast.standing(cast.farrier), on=now.date(), now=now)
+    planned = visit_plan(access=cast.access(cast.farrier), on=now.date(), now=now)
     farrier = enter(cast.farrier, looks=False)
     farrier.watch.lost_on_purpose = True
     farrier.go(f"/cases/{cast.case.public_id}/visits/new/")
@@ -75,7 +75,7 @@ def test_a_slip_in_a_saved_visit_is_put_right_in_place(
 ) -> None:
     at = now - timedelta(hours=12)
     visit_write_up(
-        standing=cast.standing(cast.farrier), kept_on=at.date(), now=at, words="Four shoes.",
+        access=cast.access(cast.farrier), kept_on=at.date(), now=at, words="Four shoes.",
         work=[build.WorkDone("LF", trimmed=True, shoeing_left="shod", shoe="new")],
         readings=[build.taken("LF", "toe_angle", 45)],
     )  # fmt: skip

@@ -22,7 +22,7 @@ NOTE = "Both toes long. See again in 6."
 def shod_before(cast: Cast) -> datetime:
     """A visit seven weeks ago: toe angles and lengths of both fores, and what they wore."""
     at = clock.now() - timedelta(days=49)
-    farrier = cast.standing(cast.farrier)
+    farrier = cast.access(cast.farrier)
     work = [
         build.WorkDone(
             foot=foot, trimmed=True, shoe="new", kind="fullered", material="steel", size="5",
@@ -73,7 +73,7 @@ def test_a_full_visit_survives_a_reload_and_a_dead_connection(
     enter: Open, cast: Cast, shod_before: datetime
 ) -> None:
     item = build.plan_item(
-        cast.standing(cast.vet), clock.now(), text="Roll the left fore toe.", who_does="farrier"
+        cast.access(cast.vet), clock.now(), text="Roll the left fore toe.", who_does="farrier"
     )
     farrier = enter(cast.farrier)
     farrier.watch.lost_on_purpose = True

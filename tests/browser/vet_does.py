@@ -3,7 +3,7 @@
 from playwright.sync_api import expect
 
 from horses.domain.wording import TEAM
-from tests.browser.letters import work_off
+from tests.browser.letters import jobs_run_all
 from tests.browser.team_does import plan_line
 from tests.browser.visitor import Visitor
 
@@ -20,7 +20,7 @@ def answers_the_flag(vet: Visitor, case_id: str, words: str) -> None:
     vet.press("Save the answer")
     # The owner, who raised it, has been told nothing yet.
     vet.sees("Read by farrier and vet only.", words, "Still open.")
-    work_off()
+    jobs_run_all()
 
 
 def answers_everyone(vet: Visitor, case_id: str, words: str) -> None:
@@ -31,7 +31,7 @@ def answers_everyone(vet: Visitor, case_id: str, words: str) -> None:
     vet.tick("audience", TEAM)
     vet.press("Save the answer")
     vet.sees(words, "Answered.")
-    work_off()
+    jobs_run_all()
 
 
 def records_an_examination(vet: Visitor, case_id: str) -> None:
@@ -45,7 +45,7 @@ def records_an_examination(vet: Visitor, case_id: str) -> None:
     vet.field("LF_where").fill("inner toe")
     vet.press("Save the examination")
     vet.sees("2", "AAEP", "inner toe", "Better on soft ground.")
-    work_off()
+    jobs_run_all()
 
 
 def sets_a_band(vet: Visitor, case_id: str) -> None:
@@ -55,7 +55,7 @@ def sets_a_band(vet: Visitor, case_id: str) -> None:
     vet.tick("foot", "LF")
     vet.fill(low="50", high="54", reason="The axis is straight on the films at 52.")
     vet.press("Set the target")
-    work_off()
+    jobs_run_all()
     vet.go(f"/cases/{case_id}/")
     vet.sees("50 to 54°")
     expect(plan_line(vet, 1)).to_contain_text("under the vet’s direction")
@@ -69,7 +69,7 @@ def proposes(vet: Visitor, case_id: str, kind: str, who: str, text: str) -> None
     vet.sees("Who will read this")
     vet.press("Propose it")
     vet.sees("You have agreed to it; the others are asked.", text)
-    work_off()
+    jobs_run_all()
 
 
 def changes_an_item(vet: Visitor, case_id: str, number: int, text: str) -> None:
@@ -82,7 +82,7 @@ def changes_an_item(vet: Visitor, case_id: str, number: int, text: str) -> None:
     vet.fill(text=text)
     vet.press("Save as a new version")
     vet.sees("Saved as a new version.", "version 2", text)
-    work_off()
+    jobs_run_all()
 
 
 def reads_the_alert_and_its_numbers(vet: Visitor, case_id: str) -> None:
@@ -97,4 +97,4 @@ def reads_the_alert_and_its_numbers(vet: Visitor, case_id: str) -> None:
     vet.fill(words="Films on Monday before anybody trims again.")
     vet.press("Save the answer")
     vet.sees("Films on Monday before anybody trims again.")
-    work_off()
+    jobs_run_all()

@@ -24,20 +24,18 @@ PICTURES = (b"\xff\xd8 one", b"\xff\xd8 two, longer", b"\xff\xd8 three")
 def horse_made(now: datetime) -> Cast:
     """A horse with a flag, three photos, a note, readings and a plan."""
     cast = make_cast(now)
-    owner = cast.standing(cast.owner)
+    owner = cast.access(cast.owner)
     flag = build.flag(owner, now, words="Grüße, “quoted” and a NUL-free line.")
     photos_added(cast, flag, now)
     build.note(owner, now, body="Short on the left.")
-    build.series(cast.standing(cast.farrier), now, [52.5, 51.25, 50])
+    build.series(cast.access(cast.farrier), now, [52.5, 51.25, 50])
     build.plan_item(owner, now)
     return cast
 
 
 def photos_added(cast: Cast, flag: Flag, now: datetime) -> None:
     photos = [Photo(p, 1, 1, hashlib.sha256(p).hexdigest()) for p in PICTURES]
-    flag_photos_add(
-        standing=cast.standing(cast.owner), flag_id=flag.public_id, photos=photos, now=now
-    )
+    flag_photos_add(access=cast.access(cast.owner), flag_id=flag.public_id, photos=photos, now=now)
 
 
 def horse_saved(now: datetime, into: Path) -> Path:

@@ -23,7 +23,7 @@ from horses.accounts.services.code_mails import (
     code_mail_want,
     code_mails_sweep,
 )
-from horses.jobs.outbox import work_do, work_take
+from horses.jobs.outbox import claim, job_run
 from horses.models import CodeMail, Person, Work
 from tests.cast import Cast
 
@@ -62,9 +62,9 @@ def fails(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> st
     return said
 
 
-def work_off(now: datetime) -> None:
-    while row := work_take(now=now, most_rank=0):
-        work_do(row, now=now)
+def jobs_run_all(now: datetime) -> None:
+    while row := claim(now=now, most_rank=0):
+        job_run(row, now=now)
 
 
 def page(client: Client, email: str) -> str:
@@ -83,7 +83,7 @@ def test_a_code_can_be_asked_for_and_the_page_says_what_the_mail_server_said(
     for email in (cast.vet.email, NOBODY):
         client = Client()
         assert client.post(ASK, {"email": email}).status_code == 302
-        work_off(now)
+        jobs_run_all(now)
         pages.append(page(client, email))
     assert fails in pages[0]
     assert pages[0] == pages[1]
@@ -102,14 +102,14 @@ def test_the_page_waits_for_no_mail_server(cast: Cast, monkeypatch: pytest.Monke
 def test_a_mail_that_went_says_when_the_server_took_it(cast: Cast, now: datetime) -> None:
     client = Client()
     client.post(ASK, {"email": cast.vet.email})
-    work_off(now)
+    jobs_run_all(now)
     at = timezone.localtime(CodeMail.objects.get().sent_at)
     assert f"The mail server took it at {at:%H:%M:%S}" in client.get(CONFIRM).content.decode()
 
 
 def test_no_other_browser_is_told_of_it(cast: Cast, now: datetime) -> None:
     Client().post(ASK, {"email": cast.vet.email})
-    work_off(now)
+    jobs_run_all(now)
     answer = Client().get(CONFIRM)
     assert answer.status_code == 302
     assert answer["Location"] == ASK
@@ -118,7 +118,7 @@ def test_no_other_browser_is_told_of_it(cast: Cast, now: datetime) -> None:
 def test_the_mail_says_by_what_it_is_known_and_so_does_the_page(cast: Cast, now: datetime) -> None:
     client = Client()
     client.post(ASK, {"email": cast.vet.email})
-    work_off(now)
+    jobs_run_all(now)
     found = re.search(r"ends in <b>(\([A-Z0-9]{3}\))</b>", client.get(CONFIRM).content.decode())
     assert found
     assert mail.outbox[-1].subject.endswith(found[1])
@@ -139,7 +139,7 @@ def test_another_code_takes_the_place_of_the_one_before(cast: Cast) -> None:
 def test_the_words_of_a_mail_go_when_it_has_gone(cast: Cast, now: datetime) -> None:
     Client().post(ASK, {"email": cast.vet.email})
     assert CodeMail.objects.get().body
-    work_off(now)
+    jobs_run_all(now)
     assert CodeMail.objects.get().body == ""
 
 
@@ -181,7 +181,7 @@ def test_a_code_is_asked_for_and_typed_while_redis_is_away_or_full(
     monkeypatch.setattr("django.core.cache.backends.redis.RedisCacheClient.get_client", fails_)
     client = Client()
     assert client.post(ASK, {"email": cast.vet.email}).status_code == 302
-    work_off(now)
+    jobs_run_all(now)
     found = re.search(r"^([A-Z0-9-]{6,9})$", str(mail.outbox[-1].body), re.MULTILINE)
     assert found
     assert client.post(CONFIRM, {"code": "AAAA-AAAA"}).status_code == 200

@@ -95,7 +95,7 @@ def test_a_photo_that_is_blanked_out_during_a_backup_is_no_damage(
 
     def meanwhile(storage: Any, folder: str = "") -> Iterator[str]:
         photo_blank(
-            standing=cast.standing(cast.owner), flag_id=photo.flag.public_id,
+            access=cast.access(cast.owner), flag_id=photo.flag.public_id,
             photo_id=photo.public_id, reason="A face.", now=now,
         )  # fmt: skip
         photo_delete(str(photo.file.name), now)

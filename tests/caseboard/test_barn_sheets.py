@@ -39,16 +39,16 @@ def _horses_with_visits(cast: Cast, count: int, now: datetime) -> None:
         horse = horse_create(person=cast.owner, fields={"name": f"Horse {number:02}"}, now=now)
         case = horse.cases.get()
         join(case, cast.farrier, Role.FARRIER, now)
-        visit_plan(standing=cast.standing(cast.farrier, case), on=now.date(), now=now)
+        visit_plan(access=cast.access(cast.farrier, case), on=now.date(), now=now)
 
 
 def test_the_blank_sheet_has_the_last_values_beside_the_empty_places(
     cast: Cast, now: datetime
 ) -> None:
-    farrier = cast.standing(cast.farrier)
+    farrier = cast.access(cast.farrier)
     build.reading(farrier, now, "LF", "toe_angle", 51, now.date(), trim_state="before")
     build.reading(farrier, now, "LF", "toe_angle", 52.5, now.date())
-    build.target(cast.standing(cast.vet), now)
+    build.target(cast.access(cast.vet), now)
     sheet = blank_for(farrier, now=now)
     [left] = [v for v in sheet.feet[0].values if v.label == "toe angle"]
     assert (left.before, left.before_on, left.after) == ("51°", "2 Nov", "52.5°")
@@ -57,7 +57,7 @@ def test_the_blank_sheet_has_the_last_values_beside_the_empty_places(
 
 @needs_pango
 def test_the_blank_sheet_is_one_page_however_much_is_planned(cast: Cast, now: datetime) -> None:
-    farrier = cast.standing(cast.farrier)
+    farrier = cast.access(cast.farrier)
     for quantity in ("toe_angle", "heel_angle"):
         build.reading(farrier, now, "RF", quantity, 50, now.date())
     Horse.objects.filter(pk=cast.horse.pk).update(name="W" * 80, yard="Y" * 120)
@@ -93,15 +93,15 @@ def test_a_round_is_of_the_day_and_of_the_persons_own_horses(cast: Cast, now: da
     assert names(cast.owner, today) == []  # the owner has no round
     paused = Visit.objects.filter(planned_on=today).earliest("pk").case
     horse_set_state(
-        standing=cast.standing(cast.owner, paused), state="paused", reason="Winter", now=now
+        access=cast.access(cast.owner, paused), state="paused", reason="Winter", now=now
     )
     assert names(cast.farrier, today) == ["Horse 01"]
 
 
 def test_a_horse_with_two_boards_is_met_once(cast: Cast, now: datetime) -> None:
-    concern = cast.standing(cast.farrier, cast.concern)
+    concern = cast.access(cast.farrier, cast.concern)
     build.plan_item(concern, now, text="Heels lower.", who_does="farrier", kind="trim")
-    visit_plan(standing=cast.standing(cast.farrier), on=now.date(), now=now)
+    visit_plan(access=cast.access(cast.farrier), on=now.date(), now=now)
     [met] = round_for(cast.farrier, now.date(), today=now.date())
     assert met.items == (RoundItem(1, "Heels lower.", agreed=False),)
 
@@ -129,7 +129,7 @@ def test_the_papers_come_through_their_pages(
 
 
 def test_what_has_no_place_on_the_blank_sheet_is_said(cast: Cast, now: datetime) -> None:
-    farrier = cast.standing(cast.farrier)
+    farrier = cast.access(cast.farrier)
     for quantity in ("toe_angle", "heel_angle", "pastern_angle"):
         build.reading(farrier, now, "LF", quantity, 50, now.date())
     for number in range(3):
@@ -143,7 +143,7 @@ def test_what_has_no_place_on_the_blank_sheet_is_said(cast: Cast, now: datetime)
 
 
 def test_a_seventh_quantity_in_use_is_named(cast: Cast, now: datetime) -> None:
-    farrier = cast.standing(cast.farrier)
+    farrier = cast.access(cast.farrier)
     used = ["toe_angle", "heel_angle", "pastern_angle", "toe_length", "heel_length_medial",
             "heel_length_lateral", "frog_width"]  # fmt: skip
     for quantity in used:
@@ -160,8 +160,8 @@ def test_both_papers_warn_of_dangers_and_have_the_emergency_number(
 ) -> None:
     danger = "Sits back when tied: hold, never tie."
     Horse.objects.filter(pk=cast.horse.pk).update(danger=danger, handling="Likes company.")
-    farrier = cast.standing(cast.farrier)
-    visit_plan(standing=farrier, on=now.date(), now=now)
+    farrier = cast.access(cast.farrier)
+    visit_plan(access=farrier, on=now.date(), now=now)
     [blank] = _pages(blank_pdf(farrier, paper="a4", now=now))
     [day] = _pages(round_pdf(cast.farrier, now.date(), paper="a4", today=now.date()))
     for text in (blank, day):
@@ -202,8 +202,8 @@ def test_six_horses_with_far_too_many_words_are_one_page_and_say_so(
 def test_a_horse_that_is_cut_says_so_and_one_that_is_not_does_not(
     cast: Cast, now: datetime
 ) -> None:
-    visit_plan(standing=cast.standing(cast.farrier), on=now.date(), now=now)
-    build.plan_item(cast.standing(cast.farrier), now, text="Heels " * 9, who_does="farrier")
+    visit_plan(access=cast.access(cast.farrier), on=now.date(), now=now)
+    build.plan_item(cast.access(cast.farrier), now, text="Heels " * 9, who_does="farrier")
     [met] = round_for(cast.farrier, now.date(), today=now.date())
     assert fitted(met, FITS[0]) == met
     last = fitted(met, FITS[-1])

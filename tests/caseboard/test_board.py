@@ -31,7 +31,7 @@ SERIES = [(foot, q) for foot in ("LF", "RF", "LH", "RH") for q in ("toe_angle", 
 
 
 def _board(cast: Cast, person: Person, now: datetime, *, seen_seq: int = 0) -> Board:
-    return board_for(cast.standing(person), seen_seq=seen_seq, now=now)
+    return board_for(cast.access(person), seen_seq=seen_seq, now=now)
 
 
 def _readings(cast: Cast, each: int, now: datetime) -> None:
@@ -54,12 +54,12 @@ def _readings(cast: Cast, each: int, now: datetime) -> None:
 
 def _fill(cast: Cast, size: int, now: datetime, *, start: int = 0) -> None:
     """`size` of everything that hangs on a case, through the services where that is quick."""
-    owner, vet, farrier = (cast.standing(w) for w in (cast.owner, cast.vet, cast.farrier))
+    owner, vet, farrier = (cast.access(w) for w in (cast.owner, cast.vet, cast.farrier))
     _readings(cast, 2 * size, now)
     for n in range(start, start + size):
         item = build.plan_item(vet, now, text=f"Item {n}")
         plan_item_decide(
-            standing=owner, item_id=item.public_id, decision="agree", now=now,
+            access=owner, item_id=item.public_id, decision="agree", now=now,
             seen_hash=latest_version(item).content_hash,
         )  # fmt: skip
         build.note(vet, now, f"Note {n}")
@@ -67,21 +67,19 @@ def _fill(cast: Cast, size: int, now: datetime, *, start: int = 0) -> None:
         build.alert(cast.horse, Finding("test.rule", f"LF:{n}", "A title", "A sentence."), now)
     for n in range(start, start + min(size, 6)):
         build.visit(farrier, now, now.date() - timedelta(days=50 * n))
-        exam_record(
-            standing=vet, examined_at=now, feet=[], grade=Grade("aaep", 1), words="", now=now
-        )
+        exam_record(access=vet, examined_at=now, feet=[], grade=Grade("aaep", 1), words="", now=now)
     for alert in Alert.objects.all()[: size // 2]:
-        alert_see(standing=owner, alert_id=alert.public_id, now=now)
+        alert_see(access=owner, alert_id=alert.public_id, now=now)
     if not start:
         build.target(vet, now)
 
 
 def _queries(cast: Cast, person: Person, now: datetime) -> int:
     """What reading the board costs somebody who has been here before."""
-    standing = cast.standing(person)
-    seen_seq = case_mark_seen(standing=standing, now=now)
+    access = cast.access(person)
+    seen_seq = case_mark_seen(access=access, now=now)
     with CaptureQueriesContext(connection) as caught:
-        board_for(standing, seen_seq=seen_seq or standing.case.last_seq, now=now)
+        board_for(access, seen_seq=seen_seq or access.case.last_seq, now=now)
     return len(caught)
 
 
@@ -134,21 +132,21 @@ def test_a_closed_case_offers_only_what_stays_open(cast: Cast, now: datetime) ->
 def test_an_item_waits_for_who_has_not_said_their_word(
     who: str, waits: bool, cast: Cast, now: datetime
 ) -> None:
-    build.plan_item(cast.standing(cast.vet), now)
+    build.plan_item(cast.access(cast.vet), now)
     assert bool(_board(cast, getattr(cast, who), now).waiting) is waits
 
 
 def test_a_role_that_agreed_by_another_person_is_not_asked_again(cast: Cast, now: datetime) -> None:
-    build.plan_item(cast.standing(cast.farrier), now)
+    build.plan_item(cast.access(cast.farrier), now)
     assert _board(cast, cast.stand_in, now).waiting == []
 
 
 def test_it_says_who_is_missing_and_which_role_nobody_holds(cast: Cast, now: datetime) -> None:
-    item = build.plan_item(cast.standing(cast.vet), now, therapeutic=True)
+    item = build.plan_item(cast.access(cast.vet), now, therapeutic=True)
     cast.case.memberships.filter(role="vet").update(left_at=now)
     [card] = _board(cast, cast.owner, now).plan
     assert card.line.state.missing == ("owner", "farrier")
-    build.plan_item(cast.standing(cast.owner), now + timedelta(days=1))
+    build.plan_item(cast.access(cast.owner), now + timedelta(days=1))
     board = _board(cast, cast.owner, now + timedelta(days=1))
     assert board.missing_roles == ("vet",)
     assert {mark.role for mark in board.plan[1].marks} == {"owner", "farrier"}
@@ -156,9 +154,9 @@ def test_it_says_who_is_missing_and_which_role_nobody_holds(cast: Cast, now: dat
 
 
 def test_a_finished_item_is_no_longer_on_the_plan(cast: Cast, now: datetime) -> None:
-    item = build.plan_item(cast.standing(cast.owner), now)
+    item = build.plan_item(cast.access(cast.owner), now)
     plan_item_finish(
-        standing=cast.standing(cast.owner), item_id=item.public_id, status="done", reason="",
+        access=cast.access(cast.owner), item_id=item.public_id, status="done", reason="",
         now=now,
     )  # fmt: skip
     board = _board(cast, cast.vet, now)
@@ -167,7 +165,7 @@ def test_a_finished_item_is_no_longer_on_the_plan(cast: Cast, now: datetime) -> 
 
 
 def test_notes_and_history_are_those_of_the_readers_role(cast: Cast, now: datetime) -> None:
-    build.note(cast.standing(cast.vet), now, "Between us.", {"vet", "farrier"})
+    build.note(cast.access(cast.vet), now, "Between us.", {"vet", "farrier"})
     for who, sees in (("vet", True), ("farrier", True), ("owner", False), ("carer", False)):
         board = _board(cast, getattr(cast, who), now)
         assert bool(board.notes) is sees, who
@@ -175,17 +173,17 @@ def test_notes_and_history_are_those_of_the_readers_role(cast: Cast, now: dateti
 
 
 def test_lines_for_others_do_not_count_as_news(cast: Cast, now: datetime) -> None:
-    seen = cast.standing(cast.owner).case.last_seq
-    build.note(cast.standing(cast.vet), now, "Between us.", {"vet"})
+    seen = cast.access(cast.owner).case.last_seq
+    build.note(cast.access(cast.vet), now, "Between us.", {"vet"})
     assert _board(cast, cast.owner, now, seen_seq=seen).new_count == 0
-    build.note(cast.standing(cast.vet), now, "For all.")
+    build.note(cast.access(cast.vet), now, "For all.")
     board = _board(cast, cast.owner, now, seen_seq=seen)
     assert (board.new_count, [told.is_new for told in board.history][:2]) == (1, [True, False])
 
 
 def test_flags_come_most_urgent_first_and_alerts_before_remarks(cast: Cast, now: datetime) -> None:
     for sign in ("crack", "in_sole", "lost_shoe"):
-        build.flag(cast.standing(cast.owner), now, sign)
+        build.flag(cast.access(cast.owner), now, sign)
     for weight in ("remark", "alert"):
         build.alert(
             cast.horse, Finding("test.rule", weight, "A title", "A sentence.", weight=weight), now
@@ -213,7 +211,7 @@ def test_other_boards_are_those_one_is_on(cast: Cast, now: datetime) -> None:
 
 
 def test_the_next_visit_is_counted_in_days(cast: Cast, now: datetime) -> None:
-    visit_plan(standing=cast.standing(cast.owner), on=now.date() + timedelta(days=9), now=now)
+    visit_plan(access=cast.access(cast.owner), on=now.date() + timedelta(days=9), now=now)
     assert _board(cast, cast.vet, now).days_to_visit == 9
 
 
@@ -225,7 +223,7 @@ def test_the_feet_that_need_someone_are_those_of_flags_and_alerts() -> None:
 
 def test_the_board_never_reassures(cast: Cast, client: Client, now: datetime) -> None:
     client.force_login(cast.owner)
-    build.reading(cast.standing(cast.vet), now, "LF", "toe_angle", 51, now.date())
+    build.reading(cast.access(cast.vet), now, "LF", "toe_angle", 51, now.date())
     page = client.get(reverse("board", args=[cast.case.public_id])).content.decode()
     assert "Numbers do not see pain" in page
 

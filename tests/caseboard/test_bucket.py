@@ -86,7 +86,7 @@ def test_a_photo_that_was_blanked_out_leaves_the_bucket(
     cast: Cast, photo: FlagPhoto, bucket: Any, now: datetime, drain: Callable[[], int]
 ) -> None:
     photo_blank(
-        standing=cast.standing(cast.owner), flag_id=photo.flag.public_id,
+        access=cast.access(cast.owner), flag_id=photo.flag.public_id,
         photo_id=photo.public_id, reason="A person", now=now,
     )  # fmt: skip
     drain()

@@ -29,13 +29,13 @@ def filmed(cast: Cast, now: datetime, on: date, soles: dict[str, str], **palmar:
     rows = [build.taken(f, "sole_depth", v, method="radiograph") for f, v in soles.items()]
     rows += [build.taken(f, "palmar_angle", v, method="radiograph") for f, v in palmar.items()]
     rows = [row for row in rows if row]
-    readings_record(standing=cast.standing(cast.vet), taken_on=on, readings=rows, now=now)
+    readings_record(access=cast.access(cast.vet), taken_on=on, readings=rows, now=now)
 
 
 def places(cast: Cast, now: datetime) -> Iterator[tuple[str, str]]:
     """Each place with its text: the visit form, the two papers, the day list, the plan sheet."""
     yield "visit form", text_of(Door(cast.farrier, cast.case).get("visit_new"))
-    sheet = blank_for(cast.standing(cast.farrier), now=now)
+    sheet = blank_for(cast.access(cast.farrier), now=now)
     for draft in (sheet, sheet.shorter(2, 0)):
         yield "paper visit", render_to_string("caseboard/blank_print.html", {"sheet": draft})
     client = Client()
@@ -45,7 +45,7 @@ def places(cast: Cast, now: datetime) -> Iterator[tuple[str, str]]:
     for name, fit in (("paper day", FITS[0]), ("tight paper day", FITS[-1])):
         shown = {"pages": [[fitted(horse, fit)]], "on": now.date(), "person": cast.farrier}
         yield name, render_to_string("caseboard/round_print.html", shown | {"today": now})
-    drafts = sheet_drafts(sheet_for(cast.standing(cast.owner), now=now))
+    drafts = sheet_drafts(sheet_for(cast.access(cast.owner), now=now))
     for plan in (drafts[0], drafts[-1]):
         yield "plan sheet", sheet_html(plan)
 
@@ -58,7 +58,7 @@ def test_every_sole_under_fifteen_millimetres_stands_in_every_place(
     cast: Cast, now: datetime
 ) -> None:
     pick = random.Random(11)
-    visit_plan(standing=cast.standing(cast.farrier), on=now.date(), now=now)
+    visit_plan(access=cast.access(cast.farrier), on=now.date(), now=now)
     seen = 0
     for turn in range(ROUNDS):
         # Each foot has a depth of its own, so that no foot's words stand for another's.
@@ -89,12 +89,12 @@ def test_it_stands_beside_its_own_foot(cast: Cast, now: datetime) -> None:
     assert "Plantar angle −4.5°" in parts["LH"]
     assert "the coffin bone is below level, ask the vet before you cut." in parts["LH"]
     assert "before-cutting" not in parts["LF"] + parts["RH"]
-    sheet = blank_for(cast.standing(cast.farrier), now=now)
+    sheet = blank_for(cast.access(cast.farrier), now=now)
     assert [bool(foot.dangers) for foot in sheet.feet] == [False, True, True, False]
 
 
 def test_a_palmar_angle_out_of_range_stands_in_every_place(cast: Cast, now: datetime) -> None:
-    visit_plan(standing=cast.standing(cast.farrier), on=now.date(), now=now)
+    visit_plan(access=cast.access(cast.farrier), on=now.date(), now=now)
     filmed(cast, now, now.date() - DAY, {}, LF="12", RH="4")
     for place, text in places(cast, now):
         angle = "almar 12°" if "paper day" in place else "almar angle 12°"
@@ -104,9 +104,9 @@ def test_a_palmar_angle_out_of_range_stands_in_every_place(cast: Cast, now: date
 
 def test_what_the_plan_forbids_stands_in_every_place(cast: Cast, now: datetime) -> None:
     """Not agreed yet: not to do a thing harms less than to do it."""
-    vet = cast.standing(cast.vet)
+    vet = cast.access(cast.vet)
     build.plan_item(vet, now, text="Left fore: no wedges.", kind="shoe", who_does="farrier")
-    visit_plan(standing=cast.standing(cast.farrier), on=now.date(), now=now)
+    visit_plan(access=cast.access(cast.farrier), on=now.date(), now=now)
     for place, text in places(cast, now):
         # Six horses with far too many words leave each a few letters, and say so.
         there = "Left f" if place == "tight paper day" else "Left fore: no wedges."
@@ -123,12 +123,12 @@ def test_what_the_plan_forbids_stands_in_every_place(cast: Cast, now: datetime) 
 def test_a_warning_on_a_concern_reaches_who_cuts_on_the_standing_care(
     cast: Cast, now: datetime
 ) -> None:
-    vet = cast.standing(cast.vet, cast.concern)
+    vet = cast.access(cast.vet, cast.concern)
     build.plan_item(vet, now, text="Take no sole anywhere.", kind="trim", therapeutic=True,
                     who_does="farrier")  # fmt: skip
     page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
     assert "Take no sole anywhere." in page
-    blank = blank_for(cast.standing(cast.farrier), now=now)
+    blank = blank_for(cast.access(cast.farrier), now=now)
     assert any("Take no sole anywhere." in line for line in blank.before_cutting)
 
 

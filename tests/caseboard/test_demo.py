@@ -15,7 +15,7 @@ from caseboard.demo.people import WHO
 from caseboard.demo.series import GAUGE_SD_DEG, TRIM_SD_DEG, series
 from caseboard.demo.visits import _eighths
 from caseboard.lib.mailbox import mailbox_list
-from horses.access import Standing, cases_for, horses_for, standing_get
+from horses.access import CaseAccess, access_get, cases_for, horses_for
 from horses.ledger.verify import broken_lines
 from horses.models import (
     Alert,
@@ -74,9 +74,9 @@ def person(key: str) -> Person:
     return Person.objects.get(email=WHO[key].email)
 
 
-def standing(key: str, horse: str, kind: str = "routine") -> Standing:
+def access(key: str, horse: str, kind: str = "routine") -> CaseAccess:
     case = Case.objects.get(horse__name=horse, kind=kind)
-    return standing_get(person(key), case.public_id)
+    return access_get(person(key), case.public_id)
 
 
 def open_alerts(horse: str) -> set[tuple[str, str, str]]:
@@ -85,7 +85,7 @@ def open_alerts(horse: str) -> set[tuple[str, str, str]]:
 
 
 def plan_line(text: str) -> PlanLine:
-    lines = plan_for(standing("manager", "Marigold", "concern"))
+    lines = plan_for(access("manager", "Marigold", "concern"))
     return next(line for line in lines if text in line.version.text)
 
 
@@ -186,7 +186,7 @@ def test_hazels_slow_change_can_be_read_aloud() -> None:
 
 def test_hazels_flag_was_answered_and_her_vet_has_set_a_band_the_owner_has_not_agreed_to() -> None:
     assert not any(flag_is_open(flag) for flag in Flag.objects.filter(case__horse__name="Hazel"))
-    (line,) = plan_for(standing("manager", "Hazel"))
+    (line,) = plan_for(access("manager", "Hazel"))
     assert line.state.marks == {"owner": "waiting", "farrier": "agreed", "vet": "agreed"}
 
 
@@ -210,7 +210,7 @@ def test_basalts_upright_foot_is_told_of_as_uneven_and_broken_forward() -> None:
 
 
 def test_basalts_plan_is_agreed_by_all_three() -> None:
-    lines = plan_for(standing("vet", "Basalt"))
+    lines = plan_for(access("vet", "Basalt"))
     assert len(lines) == 2
     assert all(line.state.is_agreed for line in lines)
 
@@ -240,7 +240,7 @@ def test_what_was_carried_out_on_marigolds_plan_is_written_down() -> None:
 
 
 def test_fennels_shoe_is_off_today_and_nobody_has_answered() -> None:
-    (flag,) = open_flags_for(standing("farrier", "Fennel"))
+    (flag,) = open_flags_for(access("farrier", "Fennel"))
     assert (flag.signs, flag.feet, flag.urgency) == (["lost_shoe"], ["RF"], "today")
     assert flag.raised_at.date() == NOW.date()
 
@@ -286,7 +286,7 @@ def test_linnets_first_films_and_the_jump_are_alerts_at_first_sight() -> None:
 
 
 def test_who_cuts_linnets_feet_reads_of_the_soles_and_of_the_wedges() -> None:
-    board = standing("farrier", "Linnet")
+    board = access("farrier", "Linnet")
     dangers = dangers_for(board, numbers_of(board.horse, today=NOW.date()), today=NOW.date())
     lines = dangers.lines_of("LF", board.person, NOW.date())
     assert [line.split(" on the film")[0] for line in lines] == [
@@ -326,7 +326,7 @@ def test_every_other_horse_has_its_next_visit_planned() -> None:
 @pytest.mark.parametrize("key", list(WHO))
 def test_something_waits_for_everybody(key: str) -> None:
     who = person(key)
-    boards = [standing_get(who, case.public_id) for case in cases_for(who)]
+    boards = [access_get(who, case.public_id) for case in cases_for(who)]
     waiting = [
         *(alert for board in boards for alert in alerts_for(board) if alert.weight == "alert"),
         *(flag for board in boards for flag in open_flags_for(board)),
@@ -393,7 +393,7 @@ def test_a_note_for_some_is_read_by_those_only(
 ) -> None:
     notes = Note.objects.filter(case__horse__name=horse, case__kind=kind)
     (narrow,) = [note for note in notes if len(note.audience_roles) < 4]
-    assert (narrow in notes_for(standing(key, horse, kind))) is reads
+    assert (narrow in notes_for(access(key, horse, kind))) is reads
     told = Notice.objects.filter(event=f"note.written:{narrow.public_id}", person=person(key))
     assert reads or not told.exists()
 

@@ -82,10 +82,10 @@ def test_the_issued_sheets_and_the_lost_shoes_are_in_it(stage: Stage, now: datet
 
 def test_what_was_said_of_a_shoe_on_another_board_stays_there(stage: Stage, now: datetime) -> None:
     cast = stage.cast
-    elsewhere = cast.standing(cast.owner, cast.case)
+    elsewhere = cast.access(cast.owner, cast.case)
     flag = build.flag(elsewhere, now, "lost_shoe", feet=["LF"])
     shoe_back(
-        standing=elsewhere, flag_id=flag.public_id, kind="back", feet=["LF"], on=now.date(),
+        access=elsewhere, flag_id=flag.public_id, kind="back", feet=["LF"], on=now.date(),
         words="Found by the secret gate", now=now,
     )  # fmt: skip
     archive = take(stage, "owner")
@@ -105,7 +105,7 @@ def test_a_photo_blanked_out_is_not_in_it(stage: Stage, now: datetime) -> None:
     from horses.services.photos import photo_blank
 
     photo_blank(
-        standing=stage.standing("owner"), flag_id=stage.flag.public_id,
+        access=stage.access("owner"), flag_id=stage.flag.public_id,
         photo_id=stage.photo.public_id, reason="A person", now=now,
     )  # fmt: skip
     assert not [name for name in take(stage, "owner").namelist() if name.startswith("photos/")]
@@ -153,11 +153,11 @@ def test_the_number_of_queries_does_not_grow_with_the_case(
     from caseboard.export.case_copy import case_copy
 
     for number in range(12):
-        build.note(stage.standing("vet"), now, f"Note {number}")
-        build.reading(stage.standing("vet"), now, "LF", "toe_angle", 51, now.date())
-    standing = stage.standing("vet")
+        build.note(stage.access("vet"), now, f"Note {number}")
+        build.reading(stage.access("vet"), now, "LF", "toe_angle", 51, now.date())
+    access = stage.access("vet")
     with django_assert_max_num_queries(70):
-        case_copy(standing, now=now)
+        case_copy(access, now=now)
 
 
 # -- one's own records of a case one has left
@@ -175,8 +175,8 @@ def own(stage: Stage, role: str) -> Any:
 
 
 def test_who_left_takes_what_they_recorded_and_nothing_else(stage: Stage, now: datetime) -> None:
-    build.note(stage.standing("vet"), now, "By the vet, for the vet.", {"vet"})
-    build.note(stage.standing("owner"), now, "By the owner.")
+    build.note(stage.access("vet"), now, "By the vet, for the vet.", {"vet"})
+    build.note(stage.access("owner"), now, "By the owner.")
     leave(stage, "vet", now)
     archive = opened(own(stage, "vet"))
     held = json.loads(archive.read("own.json"))
@@ -203,7 +203,7 @@ def test_what_was_measured_on_another_case_of_the_horse_is_not_in_it(
     stage: Stage, now: datetime
 ) -> None:
     leave(stage, "vet", now - timedelta(hours=1))
-    routine = stage.cast.standing(stage.cast.vet, stage.cast.case)
+    routine = stage.cast.access(stage.cast.vet, stage.cast.case)
     build.reading(routine, now, "LF", "toe_angle", 49, now.date())
     held = json.loads(opened(own(stage, "vet")).read("own.json"))
     assert [row["entered_text"] for row in held["readings"]] == ["51"]

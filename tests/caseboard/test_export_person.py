@@ -23,8 +23,8 @@ def exported(cast: Cast, out: Path) -> dict[str, object]:
 def test_it_holds_the_account_and_their_own_words(
     cast: Cast, now: datetime, tmp_path: Path
 ) -> None:
-    mine = build.note(cast.standing(cast.owner), now)
-    theirs = build.note(cast.standing(cast.vet), now)
+    mine = build.note(cast.access(cast.owner), now)
+    theirs = build.note(cast.access(cast.vet), now)
     told = exported(cast, tmp_path / "out.zip")
     text = json.dumps(told)
     assert cast.owner.email in text

@@ -144,5 +144,5 @@ def test_the_next_request_does_not_inherit_anything(cast: Cast, lines: Lines) ->
 def test_work_asked_for_again_is_that_clicks(cast: Cast, now: datetime) -> None:
     for value in ("first", "second"):
         with outbox.request_id_bound(value):
-            outbox.work_want("horse.judge", cast.horse.public_id, now=now)
+            outbox.enqueue("horse.judge", cast.horse.public_id, now=now)
     assert Work.objects.get(kind="horse.judge", key=cast.horse.public_id).request_id == "second"

@@ -25,7 +25,7 @@ NOTES = {
 @pytest.fixture
 def notes(cast: Cast, now: datetime) -> None:
     for body, (who, readers) in NOTES.items():
-        build.note(cast.standing(getattr(cast, who)), now, body, readers)
+        build.note(cast.access(getattr(cast, who)), now, body, readers)
 
 
 def test_the_owner_sees_what_the_farrier_sees_of_what_the_owner_may_see(
@@ -51,9 +51,9 @@ def test_nothing_can_be_pressed(cast: Cast, notes: None) -> None:
         assert Door(cast.owner, cast.case).address(name) not in main
 
 
-def test_a_standing_that_only_looks_may_do_nothing(cast: Cast) -> None:
+def test_an_access_that_only_looks_may_do_nothing(cast: Cast) -> None:
     for role in Role:
-        looking = looking_as(cast.standing(cast.owner), role)
+        looking = looking_as(cast.access(cast.owner), role)
         assert not any(may(looking, action) for action in POLICY)
         for action in POLICY:
             with pytest.raises(PermissionDenied):
@@ -61,7 +61,7 @@ def test_a_standing_that_only_looks_may_do_nothing(cast: Cast) -> None:
 
 
 def test_no_role_shows_more_than_the_owner_reads(cast: Cast, notes: None) -> None:
-    own = cast.standing(cast.owner)
+    own = cast.access(cast.owner)
     for role in Role:
         looking = looking_as(own, role)
         assert set(notes_for(looking)) <= set(notes_for(own))
@@ -69,8 +69,8 @@ def test_no_role_shows_more_than_the_owner_reads(cast: Cast, notes: None) -> Non
 
 
 def test_what_is_shown_is_what_the_other_would_see_too(cast: Cast, notes: None) -> None:
-    looking = looking_as(cast.standing(cast.owner), Role.FARRIER)
-    assert set(notes_for(looking)) < set(notes_for(cast.standing(cast.farrier)))
+    looking = looking_as(cast.access(cast.owner), Role.FARRIER)
+    assert set(notes_for(looking)) < set(notes_for(cast.access(cast.farrier)))
 
 
 @pytest.mark.parametrize("who", ["farrier", "vet", "carer"])

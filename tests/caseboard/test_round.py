@@ -28,9 +28,7 @@ def horse(cast: Cast, name: str, now: datetime, **fields: Any) -> Case:
 
 
 def plan(cast: Cast, case: Case, days: int, now: datetime, **more: Any) -> None:
-    visit_plan(
-        standing=cast.standing(cast.farrier, case), on=now.date() + days * DAY, now=now, **more
-    )
+    visit_plan(access=cast.access(cast.farrier, case), on=now.date() + days * DAY, now=now, **more)
 
 
 def week(person: Person, now: datetime, days: int = 7) -> RoundPage:
@@ -68,7 +66,7 @@ def test_a_day_is_only_that_day(cast: Cast, now: datetime) -> None:
 
 
 def test_a_day_that_passed_unwritten_stays_on_the_round(cast: Cast, now: datetime) -> None:
-    visit_plan(standing=cast.standing(cast.farrier), on=(now - 2 * DAY).date(), now=now - 9 * DAY)
+    visit_plan(access=cast.access(cast.farrier), on=(now - 2 * DAY).date(), now=now - 9 * DAY)
     page = week(cast.farrier, now)
     assert [place.stops[0].stop.horse.name for place in page.past] == ["Juniper"]
 
@@ -76,7 +74,7 @@ def test_a_day_that_passed_unwritten_stays_on_the_round(cast: Cast, now: datetim
 def test_horses_due_by_then_without_a_day_are_named(cast: Cast, now: datetime) -> None:
     case = horse(cast, "Ash", now)
     trimmed = now - 47 * DAY
-    build.visit(cast.standing(cast.farrier, case), trimmed, trimmed.date())
+    build.visit(cast.access(cast.farrier, case), trimmed, trimmed.date())
     page = week(cast.farrier, now)
     (place,) = page.unplanned
     assert place.stops[0].stop.due.words == "due in 2 days, not planned yet"
@@ -114,14 +112,14 @@ def test_a_stop_says_what_to_bring_and_what_to_mind(cast: Cast, now: datetime) -
     Horse.objects.filter(pk=cast.horse.pk).update(
         danger="Kicks behind", held_by="Cara holds him", handling="Feed bucket", yard="West"
     )
-    farrier, vet = cast.standing(cast.farrier), cast.standing(cast.vet)
+    farrier, vet = cast.access(cast.farrier), cast.access(cast.vet)
     build.reading(farrier, now, "LF", "toe_angle", 51, now.date())
     build.target(vet, now, from_on=date(2026, 11, 1))
     item = build.plan_item(farrier, now, text="Roll the toes.", who_does="farrier", kind="trim")
     build.plan_item(farrier, now, text="Square the heels.", who_does="farrier", kind="trim")
     for who in (cast.owner, cast.vet):
         plan_item_decide(
-            standing=cast.standing(who), item_id=item.public_id, decision="agree",
+            access=cast.access(who), item_id=item.public_id, decision="agree",
             seen_hash=latest_version(item).content_hash, now=now,
         )  # fmt: skip
     plan(cast, cast.case, 1, now)
@@ -133,17 +131,17 @@ def test_a_stop_says_what_to_bring_and_what_to_mind(cast: Cast, now: datetime) -
 
 
 def test_words_that_the_farrier_may_not_read_are_not_there(cast: Cast, now: datetime) -> None:
-    build.note(cast.standing(cast.vet), now, "canary-vets-only", ("vet", "owner"))
+    build.note(cast.access(cast.vet), now, "canary-vets-only", ("vet", "owner"))
     plan(cast, cast.case, 1, now)
     assert "canary-vets-only" not in page_of(cast.farrier)
 
 
 def test_a_concern_the_farrier_is_not_on_adds_nothing(cast: Cast, now: datetime) -> None:
     cast.concern.memberships.filter(person=cast.farrier).update(left_at=now)
-    item = build.plan_item(cast.standing(cast.vet, cast.concern), now, text="canary-concern")
+    item = build.plan_item(cast.access(cast.vet, cast.concern), now, text="canary-concern")
     for who in (cast.owner, cast.stand_in):
         plan_item_decide(
-            standing=cast.standing(who, cast.concern), item_id=item.public_id, decision="agree",
+            access=cast.access(who, cast.concern), item_id=item.public_id, decision="agree",
             seen_hash=latest_version(item).content_hash, now=now,
         )  # fmt: skip
     plan(cast, cast.case, 1, now)

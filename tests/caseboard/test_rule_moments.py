@@ -11,7 +11,7 @@ from horses.domain.lost_shoe_advice import FRESH
 from horses.domain.trim_cycle import due_on
 from horses.models import Alert, Horse, HorseClock, Visit
 from horses.rules import engine
-from horses.rules.engine import Finding, horse_judge, judge_sweep
+from horses.rules.engine import Finding, evaluate, evaluate_due
 from horses.rules.missed_visits import UNHEARD_AFTER
 from horses.rules.plan import AGREE_WITHIN, RECHECK_NEAR
 from horses.rules.schedule import day_start
@@ -49,37 +49,37 @@ class Row:
 
 def _flag(sign: str, urgency: str) -> Callable[[Cast, datetime], datetime]:
     def stage(cast: Cast, now: datetime) -> datetime:
-        build.flag(cast.standing(cast.owner), now, sign)
+        build.flag(cast.access(cast.owner), now, sign)
         return now + ANSWER_WITHIN[urgency]
 
     return stage
 
 
 def _set_alone(cast: Cast, now: datetime) -> datetime:
-    vet = cast.standing(cast.vet)
+    vet = cast.access(cast.vet)
     build.plan_item(vet, now, therapeutic=True, emergency=True, reason="It cannot wait.")
     return now + SET_ALONE_WITHIN
 
 
 def _unconfirmed(cast: Cast, now: datetime) -> datetime:
-    build.plan_item(cast.standing(cast.owner), now)
+    build.plan_item(cast.access(cast.owner), now)
     return now + AGREE_WITHIN
 
 
 def _recheck(cast: Cast, now: datetime) -> datetime:
     until = date(2026, 12, 20)
-    build.plan_item(cast.standing(cast.owner), now, kind="recheck", until_on=until)
+    build.plan_item(cast.access(cast.owner), now, kind="recheck", until_on=until)
     return day_start(until - RECHECK_NEAR, now)
 
 
 def _planned(cast: Cast, now: datetime) -> datetime:
     on = now.date() + 10 * DAY
-    visit_plan(standing=cast.standing(cast.owner), on=on, now=now)
+    visit_plan(access=cast.access(cast.owner), on=on, now=now)
     return day_start(on + DAY, now)
 
 
 def _interval(cast: Cast, now: datetime) -> datetime:
-    build.visit(cast.standing(cast.farrier), now, now.date())
+    build.visit(cast.access(cast.farrier), now, now.date())
     due = due_on(Horse.objects.get(pk=cast.horse.pk), now.date())
     assert due is not None
     return day_start(due + INTERVAL_GRACE + DAY, now)
@@ -87,35 +87,35 @@ def _interval(cast: Cast, now: datetime) -> datetime:
 
 def _interval_beside_a_vet_visit(cast: Cast, now: datetime) -> datetime:
     """The vet's day lies behind it: it must not hide the farrier's."""
-    owner = cast.standing(cast.owner)
-    visit_plan(standing=owner, on=now.date() + 300 * DAY, kind=Visit.Kind.VET, now=now)
+    owner = cast.access(cast.owner)
+    visit_plan(access=owner, on=now.date() + 300 * DAY, kind=Visit.Kind.VET, now=now)
     return _interval(cast, now)
 
 
 def _stand_in(cast: Cast, now: datetime) -> datetime:
     unheard(cast, now, days_ago=20)
     on = now.date() + 5 * DAY
-    visit_plan(standing=cast.standing(cast.owner), on=on, now=now)
+    visit_plan(access=cast.access(cast.owner), on=on, now=now)
     return day_start(on + UNHEARD_AFTER + DAY, now)
 
 
 def _window(cast: Cast, now: datetime) -> datetime:
     born = now.date() - 60 * DAY
     Horse.objects.filter(pk=cast.horse.pk).update(born_on=born, use="young")
-    farrier = cast.standing(cast.farrier)
-    stance_note(standing=farrier, seen_on=now.date(), stances={"LF": -1}, now=now)
+    farrier = cast.access(cast.farrier)
+    stance_note(access=farrier, seen_on=now.date(), stances={"LF": -1}, now=now)
     return day_start(born + timedelta(days=FETLOCK_DAYS - CLOSING_DAYS), now)
 
 
 def _lost_shoe(cast: Cast, now: datetime) -> datetime:
-    farrier = cast.standing(cast.farrier)
+    farrier = cast.access(cast.farrier)
     build.visit(farrier, now, now.date() - 7 * DAY)
-    build.flag(cast.standing(cast.owner), now, "lost_shoe", feet=["LF"], since_on=now.date())
+    build.flag(cast.access(cast.owner), now, "lost_shoe", feet=["LF"], since_on=now.date())
     return day_start(now.date() + FRESH, now)
 
 
 def _silence(cast: Cast, now: datetime) -> datetime:
-    build.reading(cast.standing(cast.farrier), now, "LF", "toe_angle", 52, now.date())
+    build.reading(cast.access(cast.farrier), now, "LF", "toe_angle", 52, now.date())
     return day_start(now.date() + SILENT_AFTER, now)
 
 
@@ -133,9 +133,9 @@ def _forecast(cast: Cast, now: datetime) -> datetime:
 
 
 def _band(cast: Cast, now: datetime) -> datetime:
-    build.reading(cast.standing(cast.farrier), now, "LF", "toe_angle", 60, now.date())
+    build.reading(cast.access(cast.farrier), now, "LF", "toe_angle", 60, now.date())
     begins = now.date() + 3 * DAY  # before the plan is asked about each day
-    build.target(cast.standing(cast.vet), now, from_on=begins)
+    build.target(cast.access(cast.vet), now, from_on=begins)
     return day_start(begins, now)
 
 
@@ -173,15 +173,15 @@ def test_the_sweep_finds_it_at_its_moment(
     monkeypatch.setattr(engine, "AT_LEAST_EVERY", timedelta(days=3650))  # no luck of the week
     row = ROWS[name]
     expected = row.stage(cast, now)
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     at = now
     while not _speaks(row, cast.horse):
         due = HorseClock.objects.get(horse=cast.horse).due_at
         assert due is not None, f"nothing foreseen after {at}"
         assert due <= expected, f"not found by {at}, and the next look is at {due}"
         at = due
-        judge_sweep(now=at)
-        horse_judge(cast.horse, now=at)
+        evaluate_due(now=at)
+        evaluate(cast.horse, now=at)
     assert at == expected
 
 

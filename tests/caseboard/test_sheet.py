@@ -16,7 +16,7 @@ from caseboard.lib.qr import qr_path
 from caseboard.sheets.plan_fit import sheet_drafts
 from caseboard.sheets.plan_gather import sheet_for
 from caseboard.sheets.render import sheet_html, sheet_page
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.models import Horse
 from horses.services.plan import plan_item_decide
 from horses.services.visit_planning import visit_plan
@@ -38,8 +38,8 @@ HOSTILE = (
 )
 
 
-def sheet_pdf(standing: Standing, *, paper: Paper, now: datetime) -> bytes:
-    return sheet_page(sheet_for(standing, now=now), paper=paper).pdf
+def sheet_pdf(access: CaseAccess, *, paper: Paper, now: datetime) -> bytes:
+    return sheet_page(sheet_for(access, now=now), paper=paper).pdf
 
 
 def _text(pdf: bytes) -> str:
@@ -49,17 +49,17 @@ def _text(pdf: bytes) -> str:
 
 
 def _busy_case(cast: Cast, now: datetime) -> None:
-    farrier, vet = cast.standing(cast.farrier), cast.standing(cast.vet)
+    farrier, vet = cast.access(cast.farrier), cast.access(cast.vet)
     build.series(farrier, now, [52, 51.5, 51, 51, 50.5])
     build.target(vet, now)
     build.plan_item(vet, now, text="Walk only on soft ground.", therapeutic=True)
-    build.flag(cast.standing(cast.owner), now, "sore_stones")
-    visit_plan(standing=farrier, on=now.date().replace(month=12), now=now)
+    build.flag(cast.access(cast.owner), now, "sore_stones")
+    visit_plan(access=farrier, on=now.date().replace(month=12), now=now)
 
 
 def test_the_sheet_says_everything_essential_on_one_page(cast: Cast, now: datetime) -> None:
     _busy_case(cast, now)
-    text = _text(sheet_pdf(cast.standing(cast.owner), paper="a4", now=now))
+    text = _text(sheet_pdf(cast.access(cast.owner), paper="a4", now=now))
     for wanted in (
         "Juniper", "Ola Owner", "0100 200 301", "Vera Vet", "Finn Farrier", "0100 999",
         "50.5°", "Walk only on soft ground.", "under the vet", "Not agreed yet",
@@ -69,14 +69,14 @@ def test_the_sheet_says_everything_essential_on_one_page(cast: Cast, now: dateti
 
 
 def test_an_item_everyone_agreed_to_is_not_marked_open(cast: Cast, now: datetime) -> None:
-    item = build.plan_item(cast.standing(cast.vet), now, text="Pick out daily.")
+    item = build.plan_item(cast.access(cast.vet), now, text="Pick out daily.")
     for person in (cast.owner, cast.farrier):
         version = item.versions.get()
         plan_item_decide(
-            standing=cast.standing(person), item_id=item.public_id,
+            access=cast.access(person), item_id=item.public_id,
             seen_hash=version.content_hash, decision="agree", now=now,
         )  # fmt: skip
-    text = _text(sheet_pdf(cast.standing(cast.owner), paper="a4", now=now))
+    text = _text(sheet_pdf(cast.access(cast.owner), paper="a4", now=now))
     assert "Not agreed yet" not in text
     assert "Ola Owner 2 Nov 2026" in text
 
@@ -88,11 +88,11 @@ def test_an_item_everyone_agreed_to_is_not_marked_open(cast: Cast, now: datetime
         lambda cast, now: None,
         _busy_case,
         lambda cast, now: [
-            build.plan_item(cast.standing(cast.vet), now, text=f"Item {n}. " + "Long words. " * 300)
+            build.plan_item(cast.access(cast.vet), now, text=f"Item {n}. " + "Long words. " * 300)
             for n in range(25)
         ],
         lambda cast, now: [
-            build.flag(cast.standing(cast.owner), now, words="y" * 500) for _ in range(15)
+            build.flag(cast.access(cast.owner), now, words="y" * 500) for _ in range(15)
         ],
     ],
     ids=["empty", "busy", "many long items", "many flags"],
@@ -101,7 +101,7 @@ def test_it_is_one_page_of_the_right_size(
     cast: Cast, now: datetime, paper: str, fill: Callable[[Cast, datetime], object]
 ) -> None:
     fill(cast, now)
-    pdf = sheet_pdf(cast.standing(cast.owner), paper=paper, now=now)  # type: ignore[arg-type]
+    pdf = sheet_pdf(cast.access(cast.owner), paper=paper, now=now)  # type: ignore[arg-type]
     page = pypdf.PdfReader(io.BytesIO(pdf)).pages[0]
     assert _text(pdf)
     size = (round(float(page.mediabox.width)), round(float(page.mediabox.height)))
@@ -110,25 +110,25 @@ def test_it_is_one_page_of_the_right_size(
 
 def test_what_was_left_off_is_said(cast: Cast, now: datetime) -> None:
     for number in range(30):
-        build.plan_item(cast.standing(cast.vet), now, text=f"Item {number}. " + "Words. " * 200)
-    text = _text(sheet_pdf(cast.standing(cast.owner), paper="a4", now=now))
+        build.plan_item(cast.access(cast.vet), now, text=f"Item {number}. " + "Words. " * 200)
+    text = _text(sheet_pdf(cast.access(cast.owner), paper="a4", now=now))
     assert "Left off here for space" in text
     assert "on the board only" in text
 
 
 @pytest.mark.parametrize("words", HOSTILE)
 def test_hostile_words_are_only_words(cast: Cast, now: datetime, words: str) -> None:
-    build.plan_item(cast.standing(cast.vet), now, text=words, reason=words)
+    build.plan_item(cast.access(cast.vet), now, text=words, reason=words)
     Horse.objects.filter(pk=cast.horse.pk).update(name=words[:80], yard=words[:120])
-    text = _text(sheet_pdf(cast.standing(cast.owner), paper="a4", now=now))
+    text = _text(sheet_pdf(cast.access(cast.owner), paper="a4", now=now))
     assert "root:" not in text
     assert "Call your vet now" in text
 
 
 def test_each_draft_is_shorter_and_none_says_less_silently(cast: Cast, now: datetime) -> None:
     for number in range(30):
-        build.plan_item(cast.standing(cast.vet), now, text=f"Item {number}. " + "Words. " * 200)
-    drafts = sheet_drafts(sheet_for(cast.standing(cast.owner), now=now))
+        build.plan_item(cast.access(cast.vet), now, text=f"Item {number}. " + "Words. " * 200)
+    drafts = sheet_drafts(sheet_for(cast.access(cast.owner), now=now))
     lengths = [len(sheet_html(draft)) for draft in drafts]
     assert lengths[2:] == sorted(lengths[2:], reverse=True)
     assert all(draft.left_off for draft in drafts if len(draft.items) < 30)
@@ -186,7 +186,7 @@ def test_the_command_prints_far_too_much_on_one_page_and_says_what_it_left_off(
     cast: Cast, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str],
     paper: str,
 ) -> None:  # fmt: skip
-    monkeypatch.setattr(f"{COMMAND}.sheet_for", lambda standing, now: plan(1))
+    monkeypatch.setattr(f"{COMMAND}.sheet_for", lambda access, now: plan(1))
     out = tmp_path / "sheet.pdf"
     call_command("plan_sheet", cast.case.public_id, "--paper", paper, "--out", str(out))
     text = _text(out.read_bytes())
@@ -199,7 +199,7 @@ def test_the_command_prints_far_too_much_on_one_page_and_says_what_it_left_off(
 def test_the_preview_says_before_printing_what_each_paper_leaves_off(
     client: Client, cast: Cast, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("caseboard.views.sheet.sheet_for", lambda standing, now: plan(2))
+    monkeypatch.setattr("caseboard.views.sheet.sheet_for", lambda access, now: plan(2))
     client.force_login(cast.owner)
     page = client.get(f"/cases/{cast.case.public_id}/sheet/issue/").content.decode()
     for label, paper in (("A4", "a4"), ("Letter", "letter")):

@@ -43,18 +43,18 @@ def _path(name: str, cast: Cast, *more: object) -> str:
 
 
 def test_a_frozen_sheet_thaws_to_the_same_value(cast: Cast, now: datetime) -> None:
-    farrier = cast.standing(cast.farrier)
+    farrier = cast.access(cast.farrier)
     build.series(farrier, now, [52, 51.5, 51, 51, 50.5])
-    build.target(cast.standing(cast.vet), now)
-    sheet = sheet_for(cast.standing(cast.owner), now=now)
+    build.target(cast.access(cast.vet), now)
+    sheet = sheet_for(cast.access(cast.owner), now=now)
     assert sheet.has_charts
     assert thaw(freeze(sheet)) == sheet
 
 
 def test_an_issued_sheet_says_what_stood_on_the_board_then(cast: Cast, now: datetime) -> None:
-    build.plan_item(cast.standing(cast.vet), now, text="Walk in hand.")
-    issued = build.sheet(cast.standing(cast.owner), now)
-    build.plan_item(cast.standing(cast.vet), now, text="A later item.")
+    build.plan_item(cast.access(cast.vet), now, text="Walk in hand.")
+    issued = build.sheet(cast.access(cast.owner), now)
+    build.plan_item(cast.access(cast.vet), now, text="A later item.")
     kept = thaw(content_of(PlanSheet.objects.get(pk=issued.pk).content))
     assert [item.text for item in kept.items] == ["Walk in hand."]
     assert (kept.number, kept.code) == (1, issued.code)
@@ -62,17 +62,17 @@ def test_an_issued_sheet_says_what_stood_on_the_board_then(cast: Cast, now: date
 
 
 def test_issuing_is_a_line_of_the_history_with_the_hash(cast: Cast, now: datetime) -> None:
-    issued = build.sheet(cast.standing(cast.owner), now)
+    issued = build.sheet(cast.access(cast.owner), now)
     line = HistoryLine.objects.get(verb="sheet.issued")
     assert line.after == {"number": 1, "code": issued.code, "hash": issued.content_hash}
 
 
 def test_a_sheet_is_not_issued_unseen(cast: Cast, now: datetime) -> None:
-    standing = cast.standing(cast.owner)
-    seen = standing.case.last_seq
-    build.plan_item(cast.standing(cast.vet), now)
+    access = cast.access(cast.owner)
+    seen = access.case.last_seq
+    build.plan_item(cast.access(cast.vet), now)
     with pytest.raises(SheetStale):
-        sheet_issue(standing=standing, content={}, seen_seq=seen, now=now)
+        sheet_issue(access=access, content={}, seen_seq=seen, now=now)
 
 
 def test_the_page_shows_the_board_anew_when_it_changed_meanwhile(
@@ -80,7 +80,7 @@ def test_the_page_shows_the_board_anew_when_it_changed_meanwhile(
 ) -> None:
     client.force_login(cast.owner)
     form = client.get(_path("sheet_issue", cast)).context["form"]
-    build.plan_item(cast.standing(cast.vet), now, text="Meanwhile.")
+    build.plan_item(cast.access(cast.vet), now, text="Meanwhile.")
     answer = client.post(_path("sheet_issue", cast), {"seen_seq": form.initial["seen_seq"]})
     assert answer.status_code == 409
     assert "Meanwhile." in answer.content.decode()
@@ -93,12 +93,12 @@ def test_the_page_shows_the_board_anew_when_it_changed_meanwhile(
 def test_a_worker_draws_both_papers_and_a_reprint_is_the_same_paper(
     client: Client, cast: Cast, now: datetime, drain: Drain, drawn: list[str]
 ) -> None:
-    issued = build.sheet(cast.standing(cast.owner), now)
+    issued = build.sheet(cast.access(cast.owner), now)
     client.force_login(cast.carer)
     first = client.get(_path("sheet_issued_pdf", cast, 1, "a4"))
     assert first["Location"] == _path("sheet_issued", cast, 1)
     drain()
-    build.plan_item(cast.standing(cast.vet), now)
+    build.plan_item(cast.access(cast.vet), now)
     prints = [client.get(_path("sheet_issued_pdf", cast, 1, "a4")).content for _ in range(2)]
     paper = SheetPaper.objects.get(sheet=issued, paper="a4")
     assert prints == [bytes(paper.pdf)] * 2
@@ -111,7 +111,7 @@ def test_the_work_done_twice_draws_once(
 ) -> None:
     from caseboard.sheets.job import sheet_draw
 
-    issued = build.sheet(cast.standing(cast.owner), now)
+    issued = build.sheet(cast.access(cast.owner), now)
     drain()
     sheet_draw(f"{issued.public_id}:a4", now)
     assert len(drawn) == 2
@@ -120,7 +120,7 @@ def test_the_work_done_twice_draws_once(
 def test_the_progress_is_said_and_ends(
     client: Client, cast: Cast, now: datetime, drain: Drain, drawn: list[str]
 ) -> None:
-    build.sheet(cast.standing(cast.owner), now)
+    build.sheet(cast.access(cast.owner), now)
     client.force_login(cast.owner)
     waiting = client.get(_path("sheet_progress", cast, 1)).content.decode()
     assert "waits to be drawn" in waiting
@@ -137,9 +137,9 @@ def test_a_failed_drawing_is_said_and_loses_nothing(
     client: Client, cast: Cast, now: datetime, drain: Drain, drawn: list[str],
     monkeypatch: pytest.MonkeyPatch, clock_stands: datetime, error: Exception,
 ) -> None:  # fmt: skip
-    build.sheet(cast.standing(cast.owner), now)
+    build.sheet(cast.access(cast.owner), now)
     drain()
-    issued = build.sheet(cast.standing(cast.owner), now)
+    issued = build.sheet(cast.access(cast.owner), now)
 
     def fail(*args: object, **more: object) -> Page:
         raise error
@@ -160,7 +160,7 @@ def test_a_failed_drawing_is_said_and_loses_nothing(
 def test_a_drawing_given_up_on_is_said_and_can_be_asked_for_again(
     cast: Cast, now: datetime
 ) -> None:
-    issued = build.sheet(cast.standing(cast.owner), now)
+    issued = build.sheet(cast.access(cast.owner), now)
     Work.objects.filter(key__startswith=issued.public_id).update(set_aside_at=now)
     assert {drawing.state for drawing in drawings_of(issued)} == {"failed"}
 
@@ -168,11 +168,11 @@ def test_a_drawing_given_up_on_is_said_and_can_be_asked_for_again(
 def test_the_code_tells_a_stranger_genuine_current_or_superseded_and_nothing_else(
     client: Client, cast: Cast, now: datetime
 ) -> None:
-    first = build.sheet(cast.standing(cast.owner), now)
+    first = build.sheet(cast.access(cast.owner), now)
     path = reverse("sheet_verify", args=[first.code])
     current = client.get(path).content.decode()
     assert "Genuine, and the current sheet" in current
-    build.sheet(cast.standing(cast.vet), now)
+    build.sheet(cast.access(cast.vet), now)
     superseded = client.get(path).content.decode()
     assert "Genuine, but superseded" in superseded
     private = ("Juniper", "Ola", "Vera", "0100", cast.case.public_id, cast.case.title, "2026")
@@ -183,8 +183,8 @@ def test_the_code_tells_a_stranger_genuine_current_or_superseded_and_nothing_els
 def test_a_member_is_led_to_the_sheet_and_told_which_one_superseded_it(
     client: Client, cast: Cast, now: datetime
 ) -> None:
-    first = build.sheet(cast.standing(cast.owner), now)
-    build.sheet(cast.standing(cast.owner), now)
+    first = build.sheet(cast.access(cast.owner), now)
+    build.sheet(cast.access(cast.owner), now)
     client.force_login(cast.vet)
     page = client.get(reverse("sheet_verify", args=[first.code]), follow=True).content.decode()
     assert "Superseded by sheet 2" in page
@@ -194,7 +194,7 @@ def test_a_member_is_led_to_the_sheet_and_told_which_one_superseded_it(
 def test_who_was_removed_is_a_stranger_to_the_code(
     client: Client, cast: Cast, now: datetime
 ) -> None:
-    sheet = build.sheet(cast.standing(cast.owner), now)
+    sheet = build.sheet(cast.access(cast.owner), now)
     client.force_login(cast.removed)
     answer = client.get(reverse("sheet_verify", args=[sheet.code]))
     assert answer.status_code == 200
@@ -202,7 +202,7 @@ def test_who_was_removed_is_a_stranger_to_the_code(
 
 
 def test_a_code_is_typed_in_any_form(client: Client, cast: Cast, now: datetime) -> None:
-    code = build.sheet(cast.standing(cast.owner), now).code
+    code = build.sheet(cast.access(cast.owner), now).code
     answer = client.get(reverse("sheet_check"), {"code": f" {code[:5].upper()}-{code[5:]} "})
     assert answer["Location"] == reverse("sheet_verify", args=[code])
     wrong = client.get(reverse("sheet_check"), {"code": "too short"})
@@ -219,7 +219,7 @@ def test_an_unknown_code_is_not_known_and_guessing_is_limited(
 
 
 def test_the_next_sheet_compares_like_with_like(cast: Cast, now: datetime) -> None:
-    farrier, owner = cast.standing(cast.farrier), cast.standing(cast.owner)
+    farrier, owner = cast.access(cast.farrier), cast.access(cast.owner)
     for foot, value in (("LF", 52.0), ("RF", 52.0)):
         build.reading(farrier, now, foot, "toe_angle", value, now.date() - timedelta(days=56))
     build.sheet(owner, now)
@@ -234,13 +234,13 @@ def test_the_next_sheet_compares_like_with_like(cast: Cast, now: datetime) -> No
 
 
 def test_a_closed_case_has_a_closing_sheet_with_its_outcome(cast: Cast, now: datetime) -> None:
-    vet = cast.standing(cast.vet, cast.concern)
-    farrier = cast.standing(cast.farrier, cast.concern)
+    vet = cast.access(cast.vet, cast.concern)
+    farrier = cast.access(cast.farrier, cast.concern)
     build.target(vet, now)  # left fore, toe angle, 50 to 54 after the trim
     build.reading(farrier, now, "LF", "toe_angle", 52, now.date())
-    owner = cast.standing(cast.owner, cast.concern)
-    case_close(standing=owner, outcome="partly", words="Sound at walk.", now=now)
-    sheet = sheet_for(cast.standing(cast.owner, cast.concern), now=now)
+    owner = cast.access(cast.owner, cast.concern)
+    case_close(access=owner, outcome="partly", words="Sound at walk.", now=now)
+    sheet = sheet_for(cast.access(cast.owner, cast.concern), now=now)
     assert sheet.is_closing
     assert (sheet.outcome, sheet.outcome_words) == ("goal partly met", "Sound at walk.")
     assert sheet.outcome_numbers == "1 of 1 bands held at the last measurement"

@@ -17,7 +17,7 @@ from PIL import Image
 
 from caseboard.lib.pdf.parent import Paper, PdfFailed, pango_missing
 from caseboard.lib.words import items_words, unbroken
-from caseboard.sheets.plan_fit import FITS, Fit, fitted, short_name
+from caseboard.sheets.plan_fit import FITS, PlanFit, fitted, short_name
 from caseboard.sheets.plan_value import Sheet, SheetPerson, freeze, thaw
 from caseboard.sheets.render import Page, sheet_page
 from tests.caseboard.sheet_plans import busy, fattest, plan
@@ -155,7 +155,7 @@ def test_open_points_that_do_not_fit_are_not_told_as_none() -> None:
 
 
 @pytest.mark.parametrize("fit", FITS)
-def test_everyone_who_is_cut_off_is_counted_and_no_role_goes_first(fit: Fit) -> None:
+def test_everyone_who_is_cut_off_is_counted_and_no_role_goes_first(fit: PlanFit) -> None:
     owners = tuple(SheetPerson("owner", f"Owner {n}", "1") for n in range(9))
     team = (*owners, SheetPerson("vet", "Vera", "2"))
     draft = fitted(replace(plan(1), people=team, signers=team), fit)

@@ -11,7 +11,7 @@ from caseboard.sheets.plan_kept import points_kept
 from caseboard.sheets.plan_value import Sheet, freeze, thaw
 from caseboard.sheets.render import sheet_html
 from horses.models import Alert
-from horses.rules.engine import horse_judge
+from horses.rules.engine import evaluate
 from tests import build
 from tests.caseboard.sheet_plans import plan
 from tests.cast import Cast
@@ -21,8 +21,8 @@ DAY = timedelta(days=1)
 
 
 def judged(cast: Cast, now: datetime) -> Sheet:
-    horse_judge(cast.horse, now=now)
-    return sheet_for(cast.standing(cast.owner), now=now)
+    evaluate(cast.horse, now=now)
+    return sheet_for(cast.access(cast.owner), now=now)
 
 
 def measured(cast: Cast, now: datetime, **values: float) -> None:
@@ -30,7 +30,7 @@ def measured(cast: Cast, now: datetime, **values: float) -> None:
         by, method = (
             (cast.vet, "radiograph") if quantity == "sole_depth" else (cast.farrier, "gauge")
         )
-        build.reading(cast.standing(by), now, "LF", quantity, value, now.date(), method=method)
+        build.reading(cast.access(by), now, "LF", quantity, value, now.date(), method=method)
 
 
 def test_thin_soles_come_first_and_heavy_and_the_axis_and_heels_after(
@@ -46,8 +46,8 @@ def test_thin_soles_come_first_and_heavy_and_the_axis_and_heels_after(
 
 
 def test_who_has_not_answered_is_not_wrong_with_the_horse(cast: Cast, now: datetime) -> None:
-    build.flag(cast.standing(cast.owner), now - 9 * DAY, feet=["LF"])
-    build.plan_item(cast.standing(cast.vet), now - 30 * DAY, text="Hand walk.")
+    build.flag(cast.access(cast.owner), now - 9 * DAY, feet=["LF"])
+    build.plan_item(cast.access(cast.vet), now - 30 * DAY, text="Hand walk.")
     sheet = judged(cast, now)
     raised = set(Alert.objects.filter(weight="alert").values_list("rule", flat=True))
     assert "flag.unanswered" in raised  # there was something to leave out
@@ -58,7 +58,7 @@ def test_who_has_not_answered_is_not_wrong_with_the_horse(cast: Cast, now: datet
 
 
 def test_a_jump_that_stands_is_not_called_no_change(cast: Cast, now: datetime) -> None:
-    farrier = cast.standing(cast.farrier)
+    farrier = cast.access(cast.farrier)
     build.series(farrier, now, [52.0] * 5)
     build.reading(farrier, now, "LF", "toe_angle", 40, now.date(), trim_state="between")
     [toe] = [v for v in judged(cast, now).feet[0].values if v.quantity == "toe_angle"]

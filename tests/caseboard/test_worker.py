@@ -12,7 +12,7 @@ from celery.signals import beat_init
 from caseboard import celery, tasks
 from caseboard.processes.worker import Worker, wake, workers
 from horses.jobs import outbox
-from horses.jobs.outbox import NOTICES, NUMBERS, SHEETS, URGENT, work_wake, work_want
+from horses.jobs.outbox import NOTICES, NUMBERS, SHEETS, URGENT, enqueue, wake_workers
 from horses.models import Work
 from tests.caseboard.processes import ROOT, environment
 
@@ -128,7 +128,7 @@ def test_each_piece_of_work_is_that_of_one_thread_alone(
     monkeypatch.setattr(outbox, "_handlers", {"a": lambda key, now: taken[-1].append(key)})
     for thread in two:
         for rank in (URGENT, NOTICES, SHEETS, NUMBERS):
-            work_want("a", str(rank), now=now, rank=rank)
+            enqueue("a", str(rank), now=now, rank=rank)
         taken.append([])
         thread._drain()
         Work.objects.all().delete()
@@ -142,7 +142,7 @@ def test_without_a_broker_committed_work_wakes_the_worker_here(settings: Any) ->
     settings.CELERY_BROKER_URL = ""
     two = [wake.hear(), wake.hear()]
     celery.connect_waker()
-    work_wake()
+    wake_workers()
     assert all(heard.is_set() for heard in two)  # none takes it from another
     for heard in two:
         wake.leave(heard)

@@ -116,7 +116,7 @@ def test_more_photos_than_anybody_takes_are_stopped_with_the_way_back(
     from tests import build
 
     settings.LIMIT_PHOTO_FORMS = 0
-    flag = build.flag(cast.standing(cast.owner), now)
+    flag = build.flag(cast.access(cast.owner), now)
     names = [cast.case.public_id, flag.public_id]
     answer = browser(cast.owner).post(
         reverse("flag_photos", args=names),

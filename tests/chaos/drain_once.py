@@ -9,9 +9,9 @@ def main() -> None:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "caseboard.settings")
     django.setup()
 
-    from horses.jobs.outbox import URGENT, work_run_due
+    from horses.jobs.outbox import URGENT, jobs_run_due
 
-    print(work_run_due(most_rank=URGENT))
+    print(jobs_run_due(most_rank=URGENT))
 
 
 if __name__ == "__main__":

@@ -48,10 +48,10 @@ def main() -> None:
     Work.objects.exclude(kind="sheet.draw").delete()
     Notice.objects.all().delete()
     if asked.visits:
-        from horses.jobs.outbox import NUMBERS, work_want
+        from horses.jobs.outbox import NUMBERS, enqueue
 
         for key in Horse.objects.values_list("public_id", flat=True):
-            work_want("horse.judge", key, now=now, rank=NUMBERS)
+            enqueue("horse.judge", key, now=now, rank=NUMBERS)
     sessions = {}
     for role, who in (("owner", owner), ("vet", vet), ("farrier", farrier)):
         client = Client()
@@ -70,11 +70,11 @@ def main() -> None:
 
 
 def _readings(case: Any, farrier: Any, visits: int, now: Any, chance: random.Random) -> None:
-    from horses.access import standing_get
+    from horses.access import access_get
     from measurements.services.readings import readings_record
     from tests import build
 
-    standing = standing_get(farrier, case.public_id)
+    access = access_get(farrier, case.public_id)
     for number in range(visits):
         at = now - timedelta(days=10 + 49 * (visits - 1 - number))
         rows = [
@@ -86,17 +86,17 @@ def _readings(case: Any, farrier: Any, visits: int, now: Any, chance: random.Ran
             for quantity, level in (("toe_angle", 51.0), ("heel_angle", 46.0))
             for state in ("before", "after")
         ]  # fmt: skip
-        readings_record(standing=standing, taken_on=at.date(), readings=rows, now=at)
+        readings_record(access=access, taken_on=at.date(), readings=rows, now=at)
 
 
 def _sheet(case: Any, owner: Any, now: Any) -> None:
-    from horses.access import standing_get
+    from horses.access import access_get
     from tests import build
 
-    standing = standing_get(owner, case.public_id)
+    access = access_get(owner, case.public_id)
     for number in range(6):
-        build.plan_item(standing, now, text=f"Keep on soft ground, part {number}.")
-    build.sheet(standing_get(owner, case.public_id), now)
+        build.plan_item(access, now, text=f"Keep on soft ground, part {number}.")
+    build.sheet(access_get(owner, case.public_id), now)
 
 
 if __name__ == "__main__":

@@ -20,7 +20,7 @@ def main() -> None:
 
     from caseboard.lib import clock
     from horses.models import Notice, Work
-    from horses.notices.create import notice_event
+    from horses.notices.create import notify
     from tests.cast import make_cast
 
     with transaction.atomic():
@@ -29,7 +29,7 @@ def main() -> None:
         Work.objects.all().delete()
     for number in range(asked.events):
         with transaction.atomic():
-            notice_event(
+            notify(
                 event=f"chaos:{number}", case=cast.case, verb="note.written",
                 subject=f"Event {number}", audience=",owner,farrier,vet,carer,",
                 actor=cast.owner, now=clock.now(),

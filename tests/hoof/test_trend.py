@@ -14,9 +14,9 @@ from measurements.hoof.quantities import QUANTITIES, Shoeing
 from measurements.hoof.straight_line import StraightLine
 from measurements.hoof.trend import (
     WINDOW_TRIMS,
-    Crossing,
     TooFewReadings,
     Trend,
+    TrendCrossing,
     crossing,
     fit_trend,
     latest_stretch,
@@ -306,6 +306,6 @@ def test_an_impossible_band_is_refused():
 
 def test_a_crossing_carries_whole_days():
     found = the(crossing(trend_of(falling(rate=1.0)), 45, 60, 49))
-    assert isinstance(found, Crossing)
+    assert isinstance(found, TrendCrossing)
     assert found.likely_days == pytest.approx(4 * 49 + 1)
     assert all(isinstance(day, int) for day in (found.earliest_days, found.likely_days))

@@ -9,7 +9,9 @@ from django.http import Http404
 
 from horses.access import (
     POLICY,
-    Standing,
+    CaseAccess,
+    access_get,
+    access_on,
     active_memberships,
     audience_of,
     cases_for,
@@ -18,8 +20,6 @@ from horses.access import (
     readable_by,
     require,
     roles_that_may,
-    standing_get,
-    standing_on,
 )
 from horses.models import Case, Membership, Note, Person, Role
 from horses.models.base import ID_ALPHABET, ID_LENGTH, new_public_id
@@ -51,16 +51,16 @@ def test_may_and_require_agree_with_the_policy(
     who = getattr(cast, role.value)
     if closed:
         Case.objects.filter(pk=cast.case.pk).update(closed_at=now)
-    standing = cast.standing(who)
+    access = cast.access(who)
     for action in POLICY:
         expected = allowed(action, role, closed=closed)
-        assert may(standing, action) is expected, action
-        assert _requires(standing, action) is expected, action
+        assert may(access, action) is expected, action
+        assert _requires(access, action) is expected, action
 
 
-def _requires(standing: Standing, action: str) -> bool:
+def _requires(access: CaseAccess, action: str) -> bool:
     try:
-        require(standing, action)
+        require(access, action)
     except PermissionDenied:
         return False
     return True
@@ -68,20 +68,20 @@ def _requires(standing: Standing, action: str) -> bool:
 
 @pytest.mark.parametrize("name", ON_THE_CASE)
 def test_a_member_stands_on_the_case_in_their_role(name: str, cast: Cast) -> None:
-    standing = standing_get(getattr(cast, name), cast.case.public_id)
+    access = access_get(getattr(cast, name), cast.case.public_id)
     expected = {"stand_in": "farrier"}.get(name, name)
-    assert (standing.role, standing.stand_in) == (expected, name == "stand_in")
+    assert (access.role, access.stand_in) == (expected, name == "stand_in")
 
 
 @pytest.mark.parametrize("name", NOT_ON_IT)
 def test_everybody_else_is_told_that_there_is_no_such_case(name: str, cast: Cast) -> None:
     person = getattr(cast, name)
     with pytest.raises(Http404) as there:
-        standing_get(person, cast.case.public_id)
+        access_get(person, cast.case.public_id)
     with pytest.raises(Http404) as nowhere:
-        standing_get(person, new_public_id())
+        access_get(person, new_public_id())
     assert str(there.value) == str(nowhere.value)
-    assert standing_on(person, cast.case) is None
+    assert access_on(person, cast.case) is None
     assert cast.case not in cases_for(person)
     assert cast.horse not in horses_for(person)
 
@@ -90,25 +90,25 @@ def test_somebody_not_signed_in_is_on_no_case(cast: Cast) -> None:
     nobody: Person = AnonymousUser()  # type: ignore[assignment]
     assert not active_memberships(nobody).exists()
     with pytest.raises(Http404):
-        standing_get(nobody, cast.case.public_id)
+        access_get(nobody, cast.case.public_id)
 
 
 def test_a_closed_account_is_on_no_case(cast: Cast) -> None:
     cast.owner.is_active = False
     with pytest.raises(Http404):
-        standing_get(cast.owner, cast.case.public_id)
+        access_get(cast.owner, cast.case.public_id)
 
 
 def test_an_all_powerful_account_sees_no_case_by_it(cast: Cast) -> None:
     boss = Person.objects.create_superuser("boss@example.test", "Boss")
     with pytest.raises(Http404):
-        standing_get(boss, cast.case.public_id)
+        access_get(boss, cast.case.public_id)
 
 
 def test_being_on_one_case_of_a_horse_opens_no_other(cast: Cast, now: datetime) -> None:
     Membership.objects.filter(case=cast.concern, person=cast.farrier).update(left_at=now)
     with pytest.raises(Http404):
-        standing_get(cast.farrier, cast.concern.public_id)
+        access_get(cast.farrier, cast.concern.public_id)
     assert list(cases_for(cast.farrier)) == [cast.case]
 
 
@@ -116,17 +116,17 @@ def test_a_horse_with_two_cases_is_one_horse(cast: Cast) -> None:
     assert list(horses_for(cast.owner)) == [cast.horse]
 
 
-def test_a_standing_from_before_a_change_of_role_is_worth_nothing(cast: Cast) -> None:
-    held = cast.standing(cast.vet)
+def test_an_access_from_before_a_change_of_role_is_worth_nothing(cast: Cast) -> None:
+    held = cast.access(cast.vet)
     Membership.objects.filter(case=cast.case, person=cast.vet).update(role=Role.CARER)
     with pytest.raises(PermissionDenied):
         require(held, "case.see")
 
 
-def test_a_standing_from_before_the_closing_is_worth_what_a_closed_case_allows(
+def test_an_access_from_before_the_closing_is_worth_what_a_closed_case_allows(
     cast: Cast, now: datetime
 ) -> None:
-    held = cast.standing(cast.vet)
+    held = cast.access(cast.vet)
     Case.objects.filter(pk=cast.case.pk).update(closed_at=now)
     assert [action for action in POLICY if _requires(held, action)] == [
         action for action in POLICY if allowed(action, "vet", closed=True)
@@ -135,15 +135,15 @@ def test_a_standing_from_before_the_closing_is_worth_what_a_closed_case_allows(
 
 def test_refusals_say_whose_right_it_is(cast: Cast) -> None:
     with pytest.raises(PermissionDenied, match="for the owner or vet of this case"):
-        require(cast.standing(cast.farrier), "case.close")
+        require(cast.access(cast.farrier), "case.close")
 
 
 @pytest.mark.parametrize("role", list(Role))
 def test_the_readers_of_a_row_are_exactly_its_roles(role: Role, cast: Cast, now: datetime) -> None:
     for roles in ({"vet"}, {"vet", "farrier"}, {"vet", "owner"}, {"vet", "carer"}):
-        build.note(cast.standing(cast.vet), now, ",".join(sorted(roles)), roles)
-    standing = cast.standing(getattr(cast, role.value))
-    seen = Note.objects.filter(readable_by(standing)).values_list("body", flat=True)
+        build.note(cast.access(cast.vet), now, ",".join(sorted(roles)), roles)
+    access = cast.access(getattr(cast, role.value))
+    seen = Note.objects.filter(readable_by(access)).values_list("body", flat=True)
     assert set(seen) == {
         body for body in Note.objects.values_list("body", flat=True) if role in body.split(",")
     }
@@ -165,10 +165,10 @@ def test_public_ids_cannot_be_guessed() -> None:
 def test_a_note_is_corrected_only_while_ones_role_reads_it(cast: Cast, now: datetime) -> None:
     from horses.services.notes import note_write
 
-    note = build.note(cast.standing(cast.vet), now, "Among vets.", {"vet"})
+    note = build.note(cast.access(cast.vet), now, "Among vets.", {"vet"})
     Membership.objects.filter(case=cast.case, person=cast.vet).update(role="owner")
     with pytest.raises(Http404):
         note_write(
-            standing=cast.standing(cast.vet), body="As an owner.", audience=build.TEAM,
+            access=cast.access(cast.vet), body="As an owner.", audience=build.TEAM,
             corrects_id=note.public_id, now=now,
         )  # fmt: skip

@@ -24,7 +24,7 @@ from hypothesis.stateful import (
 )
 
 from caseboard.lib.errors import Conflict
-from horses.access import standing_get
+from horses.access import access_get
 from horses.ledger.verify import broken_lines
 from horses.models import Agreement, HistoryLine, Membership, Person, PlanItem, Role
 from horses.queries.board import plan_for
@@ -104,11 +104,11 @@ class Plan(RuleBasedStateMachine):
         """What the deed gave, or None when it was refused."""
         person = self.people[number]
         try:
-            standing = standing_get(person, self.case.public_id, fresh=True)
-            made = deed(standing=standing, now=self._later(), **fields)
+            access = access_get(person, self.case.public_id, fresh=True)
+            made = deed(access=access, now=self._later(), **fields)
         except REFUSED:
             return None
-        return person, str(standing.role), made
+        return person, str(access.role), made
 
     def _new_version(
         self, item: PlanItem, did: Any, therapeutic: bool, emergency: bool = False
@@ -220,8 +220,8 @@ class Plan(RuleBasedStateMachine):
     def agreed_is_what_it_says(self) -> None:
         watcher = Membership.objects.filter(case=self.case, left_at=None).first()
         assert watcher is not None  # the last owner never goes
-        standing = standing_get(Person.objects.get(pk=watcher.person_id), self.case.public_id)
-        for line in plan_for(standing):
+        access = access_get(Person.objects.get(pk=watcher.person_id), self.case.public_id)
+        for line in plan_for(access):
             said = self.said[line.item.pk][-1]
             assert line.state.is_agreed == said.agreed()
             assert line.in_force == (line.is_open and said.in_force())

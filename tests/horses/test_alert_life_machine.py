@@ -24,13 +24,13 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 
-from horses.access import standing_get, standing_on
+from horses.access import access_get, access_on
 from horses.models import Alert, Case, Horse, HorseClock, Membership, Notice, Role, Visit
 from horses.queries.alert_quiet import QUIET_FOR
 from horses.queries.alerts import BoardAlerts, board_alerts
 from horses.queries.herd import herd_for
 from horses.rules import engine
-from horses.rules.engine import Finding, horse_judge
+from horses.rules.engine import Finding, evaluate
 from horses.rules.schedule import answer_moments
 from horses.services.alerts import alert_answer, alert_see
 from horses.services.horses import horse_set_state
@@ -100,7 +100,7 @@ class Life(RuleBasedStateMachine):
     # -- the program's clock
 
     def _judge(self) -> None:
-        horse_judge(self.horse, now=self.now)
+        evaluate(self.horse, now=self.now)
         self._read_notices()
 
     def _read_notices(self) -> None:
@@ -171,26 +171,26 @@ class Life(RuleBasedStateMachine):
         self, number: int, board: int, kind: str, until: date | None, *, seen_only: bool
     ) -> None:
         person, case = self.people[number], Case.objects.get(pk=self.cases[board].pk)
-        standing = standing_on(person, case)
+        access = access_on(person, case)
         here = [k for k in self.found if k != "board" or board == 0]
-        if standing is None or kind not in here or not self._alert(kind):
+        if access is None or kind not in here or not self._alert(kind):
             return
-        if standing.role == Role.CARER and not seen_only:
+        if access.role == Role.CARER and not seen_only:
             return
         self.now += timedelta(minutes=1)
         alert_id = self._alert(kind)[0].public_id
         if seen_only:
-            alert_see(standing=standing, alert_id=alert_id, now=self.now)
+            alert_see(access=access, alert_id=alert_id, now=self.now)
         else:
             alert_answer(
-                standing=standing, alert_id=alert_id, words="Yes.", until_on=until, now=self.now
+                access=access, alert_id=alert_id, words="Yes.", until_on=until, now=self.now
             )
         named = until or self._default_until()
         for one in here:
             if self._cause(one) == self._cause(kind):
                 finding = self.found[one]
                 self.said.append(
-                    Said(one, case.pk, person.pk, standing.role, standing.stand_in, seen_only,
+                    Said(one, case.pk, person.pk, access.role, access.stand_in, seen_only,
                          finding.severity, finding.severity_sd, named)
                 )  # fmt: skip
                 self._knows(self.said[-1])
@@ -229,15 +229,15 @@ class Life(RuleBasedStateMachine):
     def visit_is_planned(self, days: int) -> None:
         horse = Horse.objects.get(pk=self.horse.pk)
         if horse.state == Horse.State.ACTIVE:
-            standing = standing_get(self.owner, self.cases[0].public_id)
-            visit_plan(standing=standing, on=self.now.date() + timedelta(days=days), now=self.now)
+            access = access_get(self.owner, self.cases[0].public_id)
+            visit_plan(access=access, on=self.now.date() + timedelta(days=days), now=self.now)
             self._judge()
 
     @rule(state=st.sampled_from(("active", "active", "ended")))
     def care_ends_or_goes_on(self, state: str) -> None:
-        standing = standing_get(self.owner, self.cases[0].public_id)
+        access = access_get(self.owner, self.cases[0].public_id)
         self.now += timedelta(minutes=1)
-        horse_set_state(standing=standing, state=state, reason="sold", now=self.now)
+        horse_set_state(access=access, state=state, reason="sold", now=self.now)
         self.ended = state == "ended"
         if self.ended:
             self.said, self.told = [], {}
@@ -251,7 +251,7 @@ class Life(RuleBasedStateMachine):
     @rule(number=st.integers(1, 5), board=boards, role=st.sampled_from(tuple(Role)))
     def joins(self, number: int, board: int, role: Role) -> None:
         person, case = self.people[number], self.cases[board]
-        if standing_on(person, case) is None:
+        if access_on(person, case) is None:
             join(case, person, role, self.now)
             for kind in KINDS:
                 self.told.pop((person.pk, kind), None)  # told of nothing in this role
@@ -306,8 +306,8 @@ class Life(RuleBasedStateMachine):
             assert (line.needs_count > 0) == bool(wanted[person.pk])
 
     def _board(self, member: Membership) -> BoardAlerts:
-        standing = standing_get(member.person, member.case.public_id)
-        return board_alerts(standing, today=self.now.date())
+        access = access_get(member.person, member.case.public_id)
+        return board_alerts(access, today=self.now.date())
 
     @invariant()
     def what_got_worse_since_they_were_told_is_told_and_unfolded(self) -> None:

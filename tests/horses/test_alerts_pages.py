@@ -177,7 +177,7 @@ def test_a_day_that_an_answer_cannot_name_comes_back_beside_its_words(
 def test_the_form_offers_the_next_visit_and_keeps_the_day_it_is_given(
     cast: Cast, alert: Alert, now: datetime
 ) -> None:
-    visit_plan(standing=cast.standing(cast.owner), on=date(2026, 11, 20), now=now)
+    visit_plan(access=cast.access(cast.owner), on=date(2026, 11, 20), now=now)
     page = page_of(cast, "vet", alert)
     assert 'value="2026-11-20"' in page
     assert "To the end of that day it is quiet for the vet." in page
@@ -230,12 +230,12 @@ def test_an_alert_of_one_case_is_not_on_the_other(cast: Cast, now: datetime) -> 
 
 
 def test_real_alerts_of_the_calendar_show_their_numbers(cast: Cast, now: datetime) -> None:
-    from horses.rules.engine import horse_judge
+    from horses.rules.engine import evaluate
     from tests import build
 
-    build.visit(cast.standing(cast.farrier), now, date(2026, 8, 1))
-    build.flag(cast.standing(cast.owner), now - timedelta(days=3), "heat")
-    horse_judge(cast.horse, now=now)
+    build.visit(cast.access(cast.farrier), now, date(2026, 8, 1))
+    build.flag(cast.access(cast.owner), now - timedelta(days=3), "heat")
+    evaluate(cast.horse, now=now)
     assert Alert.objects.count() == 2
     for alert in Alert.objects.all():
         response = Door(cast.owner, cast.case).get("alert", alert.public_id)

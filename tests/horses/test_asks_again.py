@@ -49,7 +49,7 @@ def stage(now: datetime) -> Stage:
 
 
 def _item(stage: Stage, now: datetime) -> PlanItem:
-    return build.plan_item(stage.standing("vet"), now, text="Wedges.", therapeutic=True)
+    return build.plan_item(stage.access("vet"), now, text="Wedges.", therapeutic=True)
 
 
 def _hand_over(stage: Stage, now: datetime) -> Form:

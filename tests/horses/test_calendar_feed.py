@@ -39,9 +39,7 @@ def events(path: str) -> list[Any]:
 
 def plan(cast: Cast, days: int, now: datetime, **more: Any) -> Any:
     by = more.pop("by", cast.farrier)
-    return visit_plan(
-        standing=cast.standing(by), on=now.date() + timedelta(days=days), now=now, **more
-    )
+    return visit_plan(access=cast.access(by), on=now.date() + timedelta(days=days), now=now, **more)
 
 
 def test_a_visit_is_a_whole_day_with_a_stamp_and_a_link(cast: Cast, now: datetime) -> None:
@@ -66,12 +64,10 @@ def test_a_move_a_confirmation_and_a_cancellation_keep_the_uid_and_count_up(
     assert moved["uid"] == first["uid"]
     assert moved.start == date(2026, 11, 14)
     assert moved["dtstamp"].dt > first["dtstamp"].dt
-    visit_confirm(standing=cast.standing(cast.owner), public_id=visit.public_id, now=now)
+    visit_confirm(access=cast.access(cast.owner), public_id=visit.public_id, now=now)
     (confirmed,) = events(path)
     assert confirmed["status"] == "CONFIRMED"
-    visit_cancel(
-        standing=cast.standing(cast.owner), public_id=visit.public_id, reason=SECRET, now=now
-    )
+    visit_cancel(access=cast.access(cast.owner), public_id=visit.public_id, reason=SECRET, now=now)
     (cancelled,) = events(path)
     assert (cancelled["uid"], cancelled["status"]) == (first["uid"], "CANCELLED")
     counts = [event["sequence"] for event in (first, moved, confirmed, cancelled)]
@@ -81,7 +77,7 @@ def test_a_move_a_confirmation_and_a_cancellation_keep_the_uid_and_count_up(
 def test_a_kept_visit_stands_on_the_day_it_was_kept(cast: Cast, now: datetime) -> None:
     visit = plan(cast, 2, now)
     later = now + timedelta(days=3)
-    build.visit(cast.standing(cast.farrier), later, later.date(), planned_id=visit.public_id)
+    build.visit(cast.access(cast.farrier), later, later.date(), planned_id=visit.public_id)
     (event,) = events(path_of(cast.farrier, now))
     assert (event.start, event["status"]) == (later.date(), "CONFIRMED")
 

@@ -118,8 +118,8 @@ def test_a_case_is_closed_with_its_outcome(cast: Cast, who: str) -> None:
 
 
 def test_what_is_still_open_is_named_first(cast: Cast, now: datetime) -> None:
-    build.flag(cast.standing(cast.owner, cast.concern), now, "in_sole")
-    build.plan_item(cast.standing(cast.vet, cast.concern), now, text="Poultice twice a day.")
+    build.flag(cast.access(cast.owner, cast.concern), now, "in_sole")
+    build.plan_item(cast.access(cast.vet, cast.concern), now, text="Poultice twice a day.")
     page = text_of(Door(cast.owner, cast.concern).get("case_close"))
     assert "Still open on this case" in page
     assert "urgent, no answer from a vet yet" in page

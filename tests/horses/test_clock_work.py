@@ -11,7 +11,7 @@ from django.test.utils import CaptureQueriesContext
 from horses.jobs.outbox import BACKOFF
 from horses.models import Horse, HorseClock, Work
 from horses.rules import engine
-from horses.rules.engine import AT_LEAST_EVERY, horse_judge, judge_nightly, judge_sweep
+from horses.rules.engine import AT_LEAST_EVERY, evaluate, evaluate_due, evaluate_forgotten
 from tests.cast import Cast
 
 pytestmark = pytest.mark.django_db
@@ -22,7 +22,7 @@ Drain = Callable[..., int]
 @pytest.fixture
 def cast(cast: Cast, now: datetime, drain: Drain) -> Cast:
     """With everything judged that the setting up asked for."""
-    judge_sweep(now=now)
+    evaluate_due(now=now)
     drain()
     return cast
 
@@ -39,7 +39,7 @@ def test_each_look_sets_the_moment_of_the_next(
     cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(engine, "_dues", [lambda h, at: [at + DAY, at + HOUR, at - HOUR]])
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     assert moment_of(cast.horse) == now + HOUR
 
 
@@ -47,31 +47,31 @@ def test_without_anything_foreseen_it_is_looked_at_within_a_week(
     cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(engine, "_dues", [])
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     assert moment_of(cast.horse) == now + AT_LEAST_EVERY
 
 
 def test_the_sweep_asks_for_who_is_due_and_once(cast: Cast, now: datetime) -> None:
     HorseClock.objects.update(due_at=now + HOUR)
     HorseClock.objects.filter(horse=cast.horse).update(due_at=now)
-    assert judge_sweep(now=now) == 1
-    assert judge_sweep(now=now) == 0
+    assert evaluate_due(now=now) == 1
+    assert evaluate_due(now=now) == 0
     assert asked() == {cast.horse.public_id}
 
 
 @pytest.mark.parametrize("state", ["paused", "ended"])
 def test_a_horse_whose_care_rests_has_no_moment(state: str, cast: Cast, now: datetime) -> None:
     Horse.objects.filter(pk=cast.horse.pk).update(state=state)
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     assert moment_of(cast.horse) is None
-    assert judge_nightly(now=now) == 0
+    assert evaluate_forgotten(now=now) == 0
 
 
 def _queries_of_a_sweep(now: datetime) -> int:
     with CaptureQueriesContext(
         connection,
     ) as seen:
-        judge_sweep(now=now)
+        evaluate_due(now=now)
     return len(seen)
 
 
@@ -113,12 +113,12 @@ def test_one_poisoned_horse_is_set_aside_and_the_rest_are_judged(
 ) -> None:
     monkeypatch.setattr(engine, "_rules", [_poisoned])
     HorseClock.objects.update(due_at=now, judged_at=None)
-    judge_sweep(now=now)
+    evaluate_due(now=now)
     at = now
     for wait in (0, *BACKOFF):
         at += timedelta(seconds=wait)
         drain(at)
-        judge_sweep(now=at)  # does not give the poisoned one its tries anew
+        evaluate_due(now=at)  # does not give the poisoned one its tries anew
     row = Work.objects.get(kind="horse.judge")
     assert (row.key, row.set_aside_at) == (cast.horse.public_id, at)
     others = HorseClock.objects.exclude(horse=cast.horse)
@@ -133,7 +133,7 @@ def test_what_was_set_aside_is_tried_once_more_each_night_and_heals(
         kind="horse.judge", key=cast.horse.public_id, due_at=now, created_at=now, set_aside_at=now
     )
     HorseClock.objects.filter(horse=cast.horse).update(failing_since=now, due_at=None)
-    assert judge_nightly(now=now) == 1
+    assert evaluate_forgotten(now=now) == 1
     drain()
     clock = HorseClock.objects.get(horse=cast.horse)
     assert (clock.failing_since, clock.judged_at) == (None, now)
@@ -142,7 +142,7 @@ def test_what_was_set_aside_is_tried_once_more_each_night_and_heals(
 def test_the_night_finds_horses_that_were_forgotten(cast: Cast, now: datetime) -> None:
     HorseClock.objects.filter(horse=cast.horse).delete()
     HorseClock.objects.exclude(horse=cast.horse).update(judged_at=now - AT_LEAST_EVERY - 2 * DAY)
-    assert judge_nightly(now=now) == 2
+    assert evaluate_forgotten(now=now) == 2
     assert len(asked()) == 2
 
 

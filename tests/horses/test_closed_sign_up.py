@@ -23,7 +23,7 @@ def _closed(settings: Any) -> None:
 @pytest.fixture
 def way(cast: Cast, now: datetime, clock_stands: datetime) -> str:
     made = invitation_create(
-        standing=cast.standing(cast.owner), email=TYPED["email"], role="farrier", now=now
+        access=cast.access(cast.owner), email=TYPED["email"], role="farrier", now=now
     )
     return reverse("invitation", args=[token_for(made.public_id)])
 
@@ -50,5 +50,5 @@ def test_a_withdrawn_invitation_opens_nothing(
     client: Client, cast: Cast, now: datetime, way: str
 ) -> None:
     invitation = cast.case.invitations.latest("pk")
-    invitation_revoke(standing=cast.standing(cast.owner), public_id=invitation.public_id, now=now)
+    invitation_revoke(access=cast.access(cast.owner), public_id=invitation.public_id, now=now)
     assert "No new accounts" in client.get(SIGN_UP, {"next": way}).content.decode()

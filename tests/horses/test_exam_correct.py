@@ -7,7 +7,7 @@ import pytest
 from django.http import HttpResponse
 
 from caseboard.export.case_copy import case_copy
-from horses.access import standing_on
+from horses.access import access_on
 from horses.ledger.verify import broken_lines
 from horses.models import Exam, Role, Visit
 from horses.queries.board import exams_for, soundness_for
@@ -28,7 +28,7 @@ def examined(cast: Cast, now: datetime, **more: Any) -> Exam:
         "grade": Grade("aaep", 4, "hard", "Pheno", date(2026, 10, 30)),
         "words": "Marked at the walk.", "examined_at": now - timedelta(hours=3), **more,
     }  # fmt: skip
-    return exam_record(standing=cast.standing(cast.vet), now=now, **fields)
+    return exam_record(access=cast.access(cast.vet), now=now, **fields)
 
 
 def filled(cast: Cast, exam: Exam, **changed: Any) -> dict[str, Any]:
@@ -45,7 +45,7 @@ def correct(cast: Cast, exam: Exam, **changed: Any) -> HttpResponse:
 
 
 def newest(cast: Cast) -> Exam:
-    found = exams_for(cast.standing(cast.vet)).first()
+    found = exams_for(cast.access(cast.vet)).first()
     assert found is not None
     return found
 
@@ -69,7 +69,7 @@ def test_the_page_comes_filled_in_and_sent_as_it_is_says_the_same(
 def test_only_the_grade_in_force_counts_anywhere(cast: Cast, now: datetime) -> None:
     exam = examined(cast, now)
     correct(cast, exam, aaep="1", words="Slight on the circle.")
-    owner = cast.standing(cast.owner)
+    owner = cast.access(cast.owner)
     assert [g.grade for g in soundness_for(owner)] == [1]
     assert len(exams_for(owner)) == 1
     door = Door(cast.owner, cast.case)
@@ -119,8 +119,8 @@ def test_one_on_the_wrong_horse_is_taken_back_and_written_down_for_the_right_one
     form = door.client.get(answer["Location"])
     assert "Marked at the walk." in text_of(form)
     assert form.context["form"]["aaep"].value() == "4"
-    assert list(soundness_for(cast.standing(cast.owner))) == []
-    assert not exams_for(cast.standing(cast.owner)).exists()
+    assert list(soundness_for(cast.access(cast.owner))) == []
+    assert not exams_for(cast.access(cast.owner)).exists()
     page = text_of(Door(cast.owner, cast.case).get("exam", exam.public_id))
     assert "Taken back by Vera Vet" in page
     assert "It was Bramble." in page
@@ -139,7 +139,7 @@ def test_nobody_elses_examination_can_be_copied(cast: Cast, now: datetime) -> No
 def test_only_who_wrote_it_may_correct_it_or_take_it_back(cast: Cast, now: datetime) -> None:
     exam = examined(cast, now)
     join(cast.case, cast.other_vet, Role.VET, now - timedelta(days=1))
-    assert standing_on(cast.other_vet, cast.case) is not None
+    assert access_on(cast.other_vet, cast.case) is not None
     for name in ("exam_correct", "exam_void"):
         for who in (cast.other_vet, cast.owner, cast.farrier):
             assert Door(who, cast.case).get(name, exam.public_id).status_code == 403
@@ -182,7 +182,7 @@ def test_an_error_loses_nothing_typed(cast: Cast, now: datetime) -> None:
 def test_the_vet_visit_that_it_had_kept_goes_along(
     name: str, status: str, cast: Cast, now: datetime
 ) -> None:
-    visit_plan(standing=cast.standing(cast.vet), on=now.date(), kind="vet", now=now)
+    visit_plan(access=cast.access(cast.vet), on=now.date(), kind="vet", now=now)
     exam = examined(cast, now)
     if name == "exam_correct":
         correct(cast, exam, on="2026-11-01")

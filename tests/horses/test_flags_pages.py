@@ -22,12 +22,12 @@ TEAM = "owner,farrier,vet,carer"
 
 @pytest.fixture
 def flag(cast: Cast, now: datetime) -> Flag:
-    return build.flag(cast.standing(cast.owner), now, "heat", words="Warm since yesterday.")
+    return build.flag(cast.access(cast.owner), now, "heat", words="Warm since yesterday.")
 
 
 @pytest.fixture
 def urgent(cast: Cast, now: datetime) -> Flag:
-    return build.flag(cast.standing(cast.owner), now, "in_sole")
+    return build.flag(cast.access(cast.owner), now, "in_sole")
 
 
 # -- raising one
@@ -207,8 +207,8 @@ def test_other_methods_are_refused(cast: Cast, flag: Flag) -> None:
 
 
 def test_a_closed_case_takes_no_flag_and_shows_no_forms(cast: Cast, now: datetime) -> None:
-    standing = cast.standing(cast.owner, cast.concern)
-    flag = build.flag(standing, now, "heat")
+    access = cast.access(cast.owner, cast.concern)
+    flag = build.flag(access, now, "heat")
     shut(cast.concern, now)
     door = Door(cast.owner, cast.concern)
     assert door.get("flag_new").status_code == 403
@@ -408,14 +408,14 @@ def test_the_words_of_a_scoped_answer_are_in_no_notice_outside_it(cast: Cast, fl
 def test_a_correction_of_a_scoped_answer_is_shown_to_its_readers(
     cast: Cast, flag: Flag, now: datetime
 ) -> None:
-    vet = cast.standing(cast.vet)
+    vet = cast.access(cast.vet)
     pair = frozenset({"vet", "farrier"})
     first = flag_answer(
-        standing=vet, flag_id=flag.public_id, words="Left hind.", audience=pair, now=now
+        access=vet, flag_id=flag.public_id, words="Left hind.", audience=pair, now=now
     )
     assert first.note is not None
     note_write(
-        standing=vet, body="Left fore, I meant.", audience=pair, corrects_id=first.note.public_id,
+        access=vet, body="Left fore, I meant.", audience=pair, corrects_id=first.note.public_id,
         now=now,
     )  # fmt: skip
     page = text_of(Door(cast.farrier, cast.case).get("flag", flag.public_id))
@@ -454,19 +454,17 @@ def test_too_many_forms_with_photos_keep_the_words_and_say_to_send_without(
 
 
 def test_an_answered_urgent_flag_is_no_longer_shown_as_urgent(cast: Cast, now: datetime) -> None:
-    flag = build.flag(cast.standing(cast.owner), now, "in_sole")
+    flag = build.flag(cast.access(cast.owner), now, "in_sole")
     door = Door(cast.owner, cast.case)
     assert "Now: call your vet" in text_of(door.get("flag", flag.public_id))
-    flag_answer(
-        standing=cast.standing(cast.vet), flag_id=flag.public_id, words="Pulled it.", now=now
-    )
+    flag_answer(access=cast.access(cast.vet), flag_id=flag.public_id, words="Pulled it.", now=now)
     page = text_of(door.get("flag", flag.public_id))
     assert "Now: call your vet" not in page
     assert "was urgent" in page
 
 
 def test_a_flag_of_a_closed_case_says_so_and_takes_no_answer(cast: Cast, now: datetime) -> None:
-    flag = build.flag(cast.standing(cast.owner), now)
+    flag = build.flag(cast.access(cast.owner), now)
     shut(cast.case, now)
     door = Door(cast.vet, cast.case)
     page = text_of(door.get("flag", flag.public_id))

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 import pytest
 from django.http import Http404
 
-from horses.access import standing_get
+from horses.access import access_get
 from horses.models import Invitation, Membership, Role
 from horses.queries.board import notes_for
 from horses.services.handover import hand_over
@@ -23,10 +23,10 @@ def place(cast: Cast, who: str) -> Membership:
 
 
 def test_the_page_names_what_is_left_open_and_what_will_be_seen(cast: Cast, now: datetime) -> None:
-    farrier, vet = cast.standing(cast.farrier), cast.standing(cast.vet)
-    visit_plan(standing=farrier, on=(now + timedelta(days=9)).date(), now=now)
+    farrier, vet = cast.access(cast.farrier), cast.access(cast.vet)
+    visit_plan(access=farrier, on=(now + timedelta(days=9)).date(), now=now)
     build.plan_item(vet, now, text="Frog pads.", kind="shoe", who_does="farrier")
-    build.note(cast.standing(cast.owner), now, "Just us.", {"owner", "farrier"})
+    build.note(cast.access(cast.owner), now, "Just us.", {"owner", "farrier"})
     page = text_of(Door(cast.owner, cast.case).get("hand_over", place(cast, "farrier").public_id))
     assert "The visit planned for Wed 11 Nov 2026" in page
     assert "the farrier's job: Frog pads." in page
@@ -59,15 +59,15 @@ def test_the_other_one_may_stay_for_a_while(cast: Cast, now: datetime) -> None:
 def test_the_newcomer_reads_the_case_from_its_start_and_the_notes_for_the_role(
     cast: Cast, now: datetime
 ) -> None:
-    owner = cast.standing(cast.owner)
+    owner = cast.access(cast.owner)
     build.note(owner, now, "To the farrier.", {"owner", "farrier"})
     build.note(owner, now, "To the vet.", {"owner", "vet"})
     [asked] = hand_over(
-        standing=owner, membership_id=place(cast, "farrier").public_id, email=cast.invited.email,
+        access=owner, membership_id=place(cast, "farrier").public_id, email=cast.invited.email,
         board_ids=[cast.case.public_id], leaves_now=True, now=now,
     )  # fmt: skip
     invitation_accept(person=cast.invited, token=token_for(asked.public_id), now=now)
-    newcomer = standing_get(cast.invited, cast.case.public_id)
+    newcomer = access_get(cast.invited, cast.case.public_id)
     assert newcomer.role == Role.FARRIER
     assert [note.body for note in notes_for(newcomer)] == ["To the farrier."]
 
@@ -75,7 +75,7 @@ def test_the_newcomer_reads_the_case_from_its_start_and_the_notes_for_the_role(
 def test_nothing_is_done_when_the_address_is_on_the_team_already(cast: Cast, now: datetime) -> None:
     with pytest.raises(InvitationRefused):
         hand_over(
-            standing=cast.standing(cast.owner), membership_id=place(cast, "farrier").public_id,
+            access=cast.access(cast.owner), membership_id=place(cast, "farrier").public_id,
             email=cast.vet.email, board_ids=[cast.case.public_id], leaves_now=True, now=now,
         )  # fmt: skip
     assert place(cast, "farrier").left_at is None
@@ -86,7 +86,7 @@ def test_only_a_vets_or_farriers_place_is_handed_over(cast: Cast, now: datetime)
     for who in ("owner", "carer"):
         with pytest.raises(Http404):
             hand_over(
-                standing=cast.standing(cast.owner), membership_id=place(cast, who).public_id,
+                access=cast.access(cast.owner), membership_id=place(cast, who).public_id,
                 email="new@example.test", board_ids=[cast.case.public_id], leaves_now=False,
                 now=now,
             )  # fmt: skip

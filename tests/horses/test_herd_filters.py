@@ -11,7 +11,7 @@ from django.test.utils import CaptureQueriesContext
 from horses.models import Case, Horse, Role
 from horses.queries.herd import herd_for
 from horses.queries.herd_filter import MANY, NEEDS, SHOES
-from horses.rules.engine import horse_judge
+from horses.rules.engine import evaluate
 from horses.services.horses import horse_create, horse_set_state
 from horses.services.visit_planning import visit_plan
 from horses.services.visits import WorkDone
@@ -32,21 +32,21 @@ def horse(cast: Cast, name: str, state: str, now: datetime) -> Horse:
     )
     case = Case.objects.get(horse=made)
     join(case, cast.farrier, Role.FARRIER, start)
-    owner, farrier = cast.standing(cast.owner, case), cast.standing(cast.farrier, case)
+    owner, farrier = cast.access(cast.owner, case), cast.access(cast.farrier, case)
     trimmed = now - {"soon": 45, "due": 50, "overdue": 70}.get(state, 20) * DAY
     shod = "shod" if name[-1] in "13579" else "barefoot"
     work = [WorkDone(foot, True, shod if foot in ("LF", "RF") else "barefoot")
             for foot in ("LF", "RF", "LH", "RH")]  # fmt: skip
     build.visit(farrier, trimmed, trimmed.date(), work=work)
     if state == "planned":
-        visit_plan(standing=owner, on=now.date() + 20 * DAY, now=now)
+        visit_plan(access=owner, on=now.date() + 20 * DAY, now=now)
     if state == "unheard":
-        visit_plan(standing=owner, on=(now - 8 * DAY).date(), now=now - 15 * DAY)
-        horse_judge(made, now=now)
+        visit_plan(access=owner, on=(now - 8 * DAY).date(), now=now - 15 * DAY)
+        evaluate(made, now=now)
     if state == "flag":
         build.flag(owner, now)
     if state == "paused":
-        horse_set_state(standing=owner, state="paused", reason="Winter", now=now)
+        horse_set_state(access=owner, state="paused", reason="Winter", now=now)
     return made
 
 
@@ -139,7 +139,7 @@ def test_a_herd_of_forty_in_every_state_needs_no_more_queries_than_one_of_eight(
 
 def test_a_lost_shoe_stands_on_the_horses_line(cast: Cast, now: datetime) -> None:
     made = horse(cast, "Plum 1", "planned", now)
-    owner = cast.standing(cast.owner, Case.objects.get(horse=made))
+    owner = cast.access(cast.owner, Case.objects.get(horse=made))
     build.flag(owner, now, "lost_shoe", feet=["LF"])
     assert "shoes on the right fore; left fore shoe lost" in page(cast)
     assert "Plum 1" not in page(cast, shoes="front")

@@ -28,8 +28,8 @@ def many(cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch) -> Cast:
         )
         Membership.objects.create(case=case, person=cast.owner, role=Role.OWNER, joined_at=now)
         if letter in "IJ":
-            build.flag(cast.standing(cast.owner, case), now)
-    build.flag(cast.standing(cast.owner), now, "in_sole")
+            build.flag(cast.access(cast.owner, case), now)
+    build.flag(cast.access(cast.owner), now, "in_sole")
     return cast
 
 
@@ -106,6 +106,6 @@ def test_how_a_horse_is_shod_stands_on_every_page(many: Cast, now: datetime) -> 
     case = Case.objects.get(horse__name="Horse H")
     Membership.objects.create(case=case, person=many.farrier, role=Role.FARRIER, joined_at=now)
     day = (now - timedelta(days=2)).date()
-    build.visit(many.standing(many.farrier, case), now, day)
+    build.visit(many.access(many.farrier, case), now, day)
     assert "shod all round" in page(many, "?page=3")
     assert horses_on(page(many, "?shoes=all")) == "H"

@@ -25,7 +25,7 @@ def herd_waiting(person: Person, now: datetime) -> dict[int, int]:
 
 def boards_waiting(cast: Cast, person: Person, cases: list[Case]) -> dict[int, int]:
     return {
-        case.pk: sum(line.my_word_missing for line in plan_for(cast.standing(person, case)))
+        case.pk: sum(line.my_word_missing for line in plan_for(cast.access(person, case)))
         for case in cases
     }
 
@@ -62,7 +62,7 @@ def test_every_person_is_counted_the_items_that_their_boards_say_wait(
               (cast.vet, "owner")]  # fmt: skip
     for case in (cast.case, cast.concern):
         for number in range(30):
-            item = build.plan_item(cast.standing(cast.farrier, case), now)
+            item = build.plan_item(cast.access(cast.farrier, case), now)
             version = item.versions.get()
             if number % 3 == 0:
                 more = {"item": item, "number": 2, "content_hash": f"second {case.pk} {number}"}
@@ -78,15 +78,15 @@ def test_every_person_is_counted_the_items_that_their_boards_say_wait(
 
 
 def test_nothing_waits_on_a_closed_case(cast: Cast, now: datetime) -> None:
-    build.plan_item(cast.standing(cast.farrier, cast.concern), now)
+    build.plan_item(cast.access(cast.farrier, cast.concern), now)
     assert herd_waiting(cast.owner, now)[cast.concern.pk] == 1
-    owner = cast.standing(cast.owner, cast.concern)
-    case_close(standing=owner, outcome="met", words="Sound.", now=now)
+    owner = cast.access(cast.owner, cast.concern)
+    case_close(access=owner, outcome="met", words="Sound.", now=now)
     assert cast.concern.pk not in herd_waiting(cast.owner, now)
 
 
 def test_a_reply_to_my_no_asks_me_again_and_my_own_does_not(cast: Cast, now: datetime) -> None:
-    item = build.plan_item(cast.standing(cast.farrier), now)
+    item = build.plan_item(cast.access(cast.farrier), now)
     version = PlanItemVersion.objects.get(item=item)
     Agreement.objects.create(
         version=version, content_hash=version.content_hash, person=cast.vet, person_name="x",

@@ -10,7 +10,7 @@ from django.core.management import CommandError, call_command
 from django.db import transaction
 
 from caseboard.lib.logging.request_id import request_id_bound
-from horses.access import standing_get
+from horses.access import access_get
 from horses.ledger.append import history_append
 from horses.ledger.canonical import canonical_text
 from horses.ledger.verify import broken_lines
@@ -31,7 +31,7 @@ pytestmark = pytest.mark.django_db
 def told(cast: Cast, now: datetime) -> Case:
     """A case with a few lines beyond those of the cast."""
     for who in (cast.owner, cast.vet, cast.farrier):
-        build.note(cast.standing(who), now, f"By {who}.")
+        build.note(cast.access(who), now, f"By {who}.")
     return cast.case
 
 
@@ -41,7 +41,7 @@ def test_after_every_kind_of_deed_the_chain_fits(stage: Stage, now: datetime) ->
             continue
         role = next(r for r in ("owner", "vet", "farrier") if allowed(deed.action, r))
         sid = transaction.savepoint()
-        deed(stage, stage.standing(role), now)
+        deed(stage, stage.access(role), now)
         assert list(broken_lines(stage.cast.concern)) == [], deed.name
         transaction.savepoint_rollback(sid)
 
@@ -119,13 +119,13 @@ def test_the_command_fails_and_names_the_case_and_line(told: Case) -> None:
 
 def test_every_line_of_one_click_carries_its_request(cast: Cast, now: datetime) -> None:
     with request_id_bound("abcdef0123456789"):
-        build.plan_item(cast.standing(cast.vet), now)
+        build.plan_item(cast.access(cast.vet), now)
     lines = HistoryLine.objects.filter(request_id="abcdef0123456789")
     assert {line.verb for line in lines} == {"plan.item.proposed", "plan.item.agreed"}
 
 
 def test_a_line_keeps_the_name_of_its_day(cast: Cast, now: datetime) -> None:
-    build.note(cast.standing(cast.vet), now)
+    build.note(cast.access(cast.vet), now)
     cast.vet.name = "Vera Married"
     cast.vet.save()
     assert HistoryLine.objects.get(verb="note.written").actor_name == "Vera Vet"
@@ -156,15 +156,15 @@ def test_the_text_does_not_hang_on_the_order_of_keys() -> None:
 def test_a_person_reads_the_lines_of_their_audience_only(
     who: str, cast: Cast, now: datetime
 ) -> None:
-    build.note(cast.standing(cast.vet), now, "Between us.", {"vet", "farrier"})
-    standing = standing_get(getattr(cast, who), cast.case.public_id)
-    seen = history_for(standing).filter(verb="note.written").exists()
+    build.note(cast.access(cast.vet), now, "Between us.", {"vet", "farrier"})
+    access = access_get(getattr(cast, who), cast.case.public_id)
+    seen = history_for(access).filter(verb="note.written").exists()
     assert seen is (who in ("vet", "farrier"))
 
 
 def test_two_histories_never_share_a_line(
     cast: Cast, now: datetime, drain: Callable[[], int]
 ) -> None:
-    standing = cast.standing(cast.owner)
-    horse_edit(standing=standing, version=1, fields={"yard": "North"}, now=now)
+    access = cast.access(cast.owner)
+    horse_edit(access=access, version=1, fields={"yard": "North"}, now=now)
     assert HistoryLine.objects.filter(verb="horse.edited").count() == 1

@@ -20,9 +20,9 @@ def page_of(cast: Cast, reader: str = "owner", /, **query: Any) -> str:
 @pytest.fixture
 def busy(cast: Cast, now: datetime) -> Cast:
     """A flag four days ago, a note three days ago, a plan item two days ago."""
-    build.flag(cast.standing(cast.owner), now - timedelta(days=4), "heat", words="Warm foot.")
-    build.note(cast.standing(cast.vet), now - timedelta(days=3), "Films on Monday.")
-    build.plan_item(cast.standing(cast.farrier), now - timedelta(days=2), text="Soft ground.")
+    build.flag(cast.access(cast.owner), now - timedelta(days=4), "heat", words="Warm foot.")
+    build.note(cast.access(cast.vet), now - timedelta(days=3), "Films on Monday.")
+    build.plan_item(cast.access(cast.farrier), now - timedelta(days=2), text="Soft ground.")
     return cast
 
 
@@ -41,7 +41,7 @@ def test_everyone_on_the_team_reads_it(busy: Cast) -> None:
 
 
 def test_a_line_for_part_of_the_team_is_read_by_that_part(cast: Cast, now: datetime) -> None:
-    build.note(cast.standing(cast.vet), now, "CANARY-line", audience=("farrier", "vet"))
+    build.note(cast.access(cast.vet), now, "CANARY-line", audience=("farrier", "vet"))
     readers = {"vet": True, "farrier": True, "stand_in": True, "owner": False, "carer": False}
     for who, reads in readers.items():
         page = page_of(cast, who)
@@ -53,14 +53,14 @@ def test_a_scoped_line_is_not_counted_for_those_who_may_not_read_it(
     cast: Cast, now: datetime
 ) -> None:
     before = page_of(cast, "owner", kind="notes")
-    build.note(cast.standing(cast.vet), now, "CANARY", audience=("vet",))
+    build.note(cast.access(cast.vet), now, "CANARY", audience=("vet",))
     assert "Nothing found." in before
     assert "Nothing found." in page_of(cast, "owner", kind="notes")
     assert "1 line found" in page_of(cast, "vet", kind="notes")
 
 
 def test_a_search_never_finds_what_one_may_not_read(cast: Cast, now: datetime) -> None:
-    build.note(cast.standing(cast.vet), now, "CANARY", audience=("vet",))
+    build.note(cast.access(cast.vet), now, "CANARY", audience=("vet",))
     for query in ({"who": cast.vet.public_id}, {"kind": "notes"}, {"since": "2026-11-01"}):
         assert "CANARY" not in page_of(cast, "owner", **query)
 
@@ -68,7 +68,7 @@ def test_a_search_never_finds_what_one_may_not_read(cast: Cast, now: datetime) -
 def test_people_who_only_wrote_what_one_may_not_read_are_not_offered(
     cast: Cast, now: datetime
 ) -> None:
-    build.note(cast.standing(cast.vet), now, "CANARY", audience=("vet",))
+    build.note(cast.access(cast.vet), now, "CANARY", audience=("vet",))
     assert cast.vet.public_id not in page_of(cast, "owner")
     assert cast.vet.public_id in page_of(cast, "vet")
 
@@ -144,7 +144,7 @@ def test_no_address_breaks_the_page(busy: Cast, query: dict[str, str]) -> None:
 
 def test_fifty_lines_a_page_with_links_that_keep_the_search(cast: Cast, now: datetime) -> None:
     for number in range(55):
-        build.note(cast.standing(cast.vet), now, f"Note {number}.")
+        build.note(cast.access(cast.vet), now, f"Note {number}.")
     page = page_of(cast, kind="notes")
     assert page.count('<span class="when">') == 50
     assert "55 lines found, page 1 of 2." in page
@@ -157,7 +157,7 @@ def test_fifty_lines_a_page_with_links_that_keep_the_search(cast: Cast, now: dat
 def test_lines_since_the_last_visit_are_marked(busy: Cast, now: datetime) -> None:
     first = page_of(busy)
     assert "New since your last visit" not in first
-    build.note(busy.standing(busy.vet), now, "The newest.")
+    build.note(busy.access(busy.vet), now, "The newest.")
     page = page_of(busy)
     assert page.index("The newest.") < page.index("Above: new since your last visit")
     assert page.index("Above: new since your last visit") < page.index("proposed plan item")
@@ -166,7 +166,7 @@ def test_lines_since_the_last_visit_are_marked(busy: Cast, now: datetime) -> Non
 
 def test_having_read_it_moves_the_mark(busy: Cast, now: datetime) -> None:
     page_of(busy)
-    build.note(busy.standing(busy.vet), now, "The newest.")
+    build.note(busy.access(busy.vet), now, "The newest.")
     page_of(busy)
     assert "Above: new since your last visit" not in page_of(busy)
 
@@ -200,7 +200,7 @@ def test_lines_lead_to_what_they_tell_of(busy: Cast) -> None:
 
 
 def test_hostile_words_are_shown_as_text(cast: Cast, now: datetime) -> None:
-    build.note(cast.standing(cast.vet), now, "<img src=x onerror=alert(1)>")
+    build.note(cast.access(cast.vet), now, "<img src=x onerror=alert(1)>")
     assert "<img src=x" not in page_of(cast)
 
 
@@ -208,7 +208,7 @@ def test_the_page_costs_the_same_however_long_it_is(
     busy: Cast, now: datetime, django_assert_max_num_queries: Any
 ) -> None:
     for number in range(20):
-        build.note(busy.standing(busy.vet), now, f"Note {number}.")
+        build.note(busy.access(busy.vet), now, f"Note {number}.")
     door = Door(busy.owner, busy.case)
     with django_assert_max_num_queries(18):  # two are the savepoint of what may fail to be noted
         door.get("history")

@@ -47,7 +47,7 @@ def test_what_happened_decides_what_follows(
 
 
 def test_care_can_be_taken_up_again(cast: Cast, now: datetime) -> None:
-    horse_set_state(standing=cast.standing(cast.owner), state="paused", reason="Away.", now=now)
+    horse_set_state(access=cast.access(cast.owner), state="paused", reason="Away.", now=now)
     Door(cast.owner, cast.case).post("horse_state", happening="resumed", version="2")
     assert state_of(cast) == ("active", "")
 
@@ -66,7 +66,7 @@ def test_a_death_is_answered_kindly(cast: Cast) -> None:
 def test_only_what_can_follow_is_offered(cast: Cast, now: datetime) -> None:
     door = Door(cast.owner, cast.case)
     assert "Take up the care again" not in text_of(door.get("horse_state"))
-    horse_set_state(standing=cast.standing(cast.owner), state="ended", reason="Sold.", now=now)
+    horse_set_state(access=cast.access(cast.owner), state="ended", reason="Sold.", now=now)
     page = text_of(door.get("horse_state"))
     assert "Take up the care again" in page
     assert "It has died" not in page

@@ -158,7 +158,7 @@ def test_nobody_else_learns_that_the_horse_is_here(cast: Cast, who: str) -> None
 
 def test_somebody_elses_change_is_not_overwritten(cast: Cast, now: datetime) -> None:
     horse_edit(
-        standing=cast.standing(cast.owner), version=1, fields={"yard": "Upper yard", "sex": "mare"},
+        access=cast.access(cast.owner), version=1, fields={"yard": "Upper yard", "sex": "mare"},
         now=now,
     )  # fmt: skip
     response = edited(cast, yard="Lower yard", emergency_vet_name="Day Vets")
@@ -172,9 +172,7 @@ def test_somebody_elses_change_is_not_overwritten(cast: Cast, now: datetime) -> 
 
 
 def test_saving_once_more_after_looking_at_both_stands(cast: Cast, now: datetime) -> None:
-    horse_edit(
-        standing=cast.standing(cast.owner), version=1, fields={"yard": "Upper yard"}, now=now
-    )
+    horse_edit(access=cast.access(cast.owner), version=1, fields={"yard": "Upper yard"}, now=now)
     response = edited(cast, yard="Lower yard", version="2")
     assert response.status_code == 302
     assert Horse.objects.get(pk=cast.horse.pk).yard == "Lower yard"

@@ -9,7 +9,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from horses.models import Case, Membership, Role
-from horses.rules.engine import horse_judge
+from horses.rules.engine import evaluate
 from horses.services.cases import case_close
 from horses.services.horses import horse_create, horse_set_state
 from tests import build
@@ -74,7 +74,7 @@ def test_the_list_is_only_looked_at(cast: Cast) -> None:
 
 
 def test_the_days_to_the_visit_and_since_the_trim_are_said(cast: Cast, now: datetime) -> None:
-    farrier = cast.standing(cast.farrier)
+    farrier = cast.access(cast.farrier)
     trimmed = now.date() - timedelta(days=37)
     build.visit(farrier, now, trimmed, next_on=now.date() + timedelta(days=5))
     page = herd_page(cast.owner)
@@ -84,7 +84,7 @@ def test_the_days_to_the_visit_and_since_the_trim_are_said(cast: Cast, now: date
 
 
 def test_the_shoes_are_those_of_the_last_work_on_each_foot(cast: Cast, now: datetime) -> None:
-    farrier = cast.standing(cast.farrier)
+    farrier = cast.access(cast.farrier)
     build.visit(farrier, now, now.date() - timedelta(days=60))
     bare = [
         build.WorkDone(foot=foot, trimmed=True, shoe="pulled", shoeing_left="barefoot")
@@ -99,12 +99,12 @@ def test_horses_stand_in_the_order_of_need(cast: Cast, now: datetime) -> None:
     new_horse(cast, "Aster", earlier)  # nothing
     late = new_horse(cast, "Birch", earlier)
     join(late, cast.farrier, Role.FARRIER, earlier)
-    build.visit(cast.standing(cast.farrier, late), now, now.date() - timedelta(days=100))
-    horse_judge(late.horse, now=now)
+    build.visit(cast.access(cast.farrier, late), now, now.date() - timedelta(days=100))
+    evaluate(late.horse, now=now)
     waits = new_horse(cast, "Clover", earlier)
     join(waits, cast.farrier, Role.FARRIER, earlier)
-    build.plan_item(cast.standing(cast.farrier, waits), now)
-    build.flag(cast.standing(cast.owner), now, "in_sole")  # Juniper
+    build.plan_item(cast.access(cast.farrier, waits), now)
+    build.flag(cast.access(cast.owner), now, "in_sole")  # Juniper
     page = herd_page(cast.owner)
     places = [page.index(name) for name in ("Juniper", "Clover", "Birch", "Aster")]
     assert places == sorted(places)
@@ -114,7 +114,7 @@ def test_horses_stand_in_the_order_of_need(cast: Cast, now: datetime) -> None:
 
 
 def test_a_plan_item_waits_only_for_those_who_have_not_spoken(cast: Cast, now: datetime) -> None:
-    build.plan_item(cast.standing(cast.farrier), now)
+    build.plan_item(cast.access(cast.farrier), now)
     assert "for you to answer" not in herd_page(cast.farrier)
     assert "for you to answer" in herd_page(cast.vet)
     assert "for you to answer" not in herd_page(cast.carer)
@@ -132,8 +132,8 @@ def test_an_alert_counts_on_every_board_of_the_horse_once(cast: Cast, now: datet
 
 
 def test_a_closed_case_can_still_be_reached(cast: Cast, now: datetime) -> None:
-    standing = cast.standing(cast.owner, cast.concern)
-    case_close(standing=standing, outcome="met", words="Sound.", now=now)
+    access = cast.access(cast.owner, cast.concern)
+    case_close(access=access, outcome="met", words="Sound.", now=now)
     page = herd_page(cast.owner)
     assert "Closed cases (1)" in page
     assert f'href="/cases/{cast.concern.public_id}/"' in page
@@ -141,12 +141,10 @@ def test_a_closed_case_can_still_be_reached(cast: Cast, now: datetime) -> None:
 
 def test_a_paused_horse_says_so_and_is_not_overdue(cast: Cast, now: datetime) -> None:
     build.visit(
-        cast.standing(cast.farrier), now - timedelta(days=90), now.date() - timedelta(days=90),
+        cast.access(cast.farrier), now - timedelta(days=90), now.date() - timedelta(days=90),
         next_on=now.date() - timedelta(days=40),
     )  # fmt: skip
-    horse_set_state(
-        standing=cast.standing(cast.owner), state="paused", reason="Out at grass.", now=now
-    )
+    horse_set_state(access=cast.access(cast.owner), state="paused", reason="Out at grass.", now=now)
     page = herd_page(cast.owner)
     assert "Paused: Out at grass." in page
     assert "Visit overdue" not in page
@@ -163,14 +161,14 @@ def test_a_large_herd_costs_no_more_queries_than_a_small_one(cast: Cast, now: da
             assert client.get("/horses/").status_code == 200
         return len(captured)
 
-    build.plan_item(cast.standing(cast.farrier), now)
-    build.flag(cast.standing(cast.owner), now)
-    build.visit(cast.standing(cast.farrier), now, now.date())
+    build.plan_item(cast.access(cast.farrier), now)
+    build.flag(cast.access(cast.owner), now)
+    build.visit(cast.access(cast.farrier), now, now.date())
     few = queries()
     for number in range(12):
         case = new_horse(cast, f"Horse {number}", now)
         join(case, cast.farrier, Role.FARRIER, now)
-        farrier = cast.standing(cast.farrier, case)
+        farrier = cast.access(cast.farrier, case)
         build.plan_item(farrier, now)
         build.flag(farrier, now)
         build.visit(farrier, now, now.date())

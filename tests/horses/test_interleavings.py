@@ -67,7 +67,7 @@ def _horse(cast: Cast, now: datetime) -> Row:
     return Row(
         read,
         lambda who, seen, n: horse_edit(
-            standing=cast.standing(cast.owner), version=seen, fields={"yard": f"Yard {n}"}, now=now
+            access=cast.access(cast.owner), version=seen, fields={"yard": f"Yard {n}"}, now=now
         ),
         lambda n: f"Yard {n}",
     )
@@ -81,7 +81,7 @@ def _care(cast: Cast, now: datetime) -> Row:
     return Row(
         read,
         lambda who, seen, n: horse_set_state(
-            standing=cast.standing(cast.owner), version=seen, now=now,
+            access=cast.access(cast.owner), version=seen, now=now,
             state="active" if n % 3 else "paused", reason=f"Reason {n}",
         ),
         lambda n: f"Reason {n}",
@@ -90,9 +90,7 @@ def _care(cast: Cast, now: datetime) -> Row:
 
 def _visit(cast: Cast, now: datetime) -> Row:
     """Moved by one, moved or cancelled by the other."""
-    first = visit_plan(
-        standing=cast.standing(cast.farrier), on=now.date() + timedelta(days=1), now=now
-    )
+    first = visit_plan(access=cast.access(cast.farrier), on=now.date() + timedelta(days=1), now=now)
 
     def read() -> tuple[int, Any]:
         visit = Visit.objects.filter(horse=cast.horse).order_by("-version")[0]
@@ -100,22 +98,22 @@ def _visit(cast: Cast, now: datetime) -> Row:
         return visit.version if planned else 0, visit.status_reason
 
     def save(who: str, seen: int, n: int) -> Any:
-        standing = cast.standing(cast.everyone[who])
+        access = cast.access(cast.everyone[who])
         if n % 4 == 0 and seen:
             visit = Visit.objects.filter(horse=cast.horse).order_by("-version")[0]
             return visit_cancel(
-                standing=standing, public_id=visit.public_id, reason=f"Reason {n}", version=seen,
+                access=access, public_id=visit.public_id, reason=f"Reason {n}", version=seen,
                 now=now,
             )  # fmt: skip
         on = now.date() + timedelta(days=2 + n % 300)
-        return visit_plan(standing=standing, on=on, words=f"Reason {n}", version=seen, now=now)
+        return visit_plan(access=access, on=on, words=f"Reason {n}", version=seen, now=now)
 
     assert first.version
     return Row(read, save, lambda n: f"Reason {n}")
 
 
 def _item(cast: Cast, now: datetime) -> Row:
-    item = build.plan_item(cast.standing(cast.vet), now)
+    item = build.plan_item(cast.access(cast.vet), now)
 
     def read() -> tuple[int, Any]:
         version = latest_version(item)
@@ -124,7 +122,7 @@ def _item(cast: Cast, now: datetime) -> Row:
     return Row(
         read,
         lambda who, seen, n: plan_item_revise(
-            standing=cast.standing(cast.everyone[who]), item_id=item.public_id, seen_version=seen,
+            access=cast.access(cast.everyone[who]), item_id=item.public_id, seen_version=seen,
             content=build.content(f"Words {n}."), now=now,
         ),
         lambda n: f"Words {n}.",
@@ -202,13 +200,13 @@ def test_of_two_editors_nobody_overwrites_what_they_have_not_seen(
 
 def test_of_two_who_end_an_item_the_second_is_told(cast: Cast, now: datetime) -> None:
     for _ in range(max(3, INTERLEAVINGS // 20)):
-        item = build.plan_item(cast.standing(cast.farrier), now, who_does="owner")
+        item = build.plan_item(cast.access(cast.farrier), now, who_does="owner")
         end = partial(plan_item_finish, item_id=item.public_id, seen_version=1, now=now)
         results = at_once(
-            partial(end, standing=cast.standing(cast.owner), status="done", reason="By the owner"),
+            partial(end, access=cast.access(cast.owner), status="done", reason="By the owner"),
             partial(
                 end,
-                standing=cast.standing(cast.farrier),
+                access=cast.access(cast.farrier),
                 status="withdrawn",
                 reason="By the farrier",
             ),
@@ -225,27 +223,27 @@ def _note(cast: Cast, now: datetime, key: str, n: int, twist: str = "") -> Any:
     from horses.services.notes import note_write
 
     return note_write(
-        standing=cast.standing(cast.vet), body=f"Note {n}{twist}", audience=build.TEAM,
+        access=cast.access(cast.vet), body=f"Note {n}{twist}", audience=build.TEAM,
         client_key=key, now=now,
     )  # fmt: skip
 
 
 def _flag(cast: Cast, now: datetime, key: str, n: int, twist: str = "") -> Any:
-    return build.flag(cast.standing(cast.owner), now, words=f"Flag {n}{twist}", client_key=key)
+    return build.flag(cast.access(cast.owner), now, words=f"Flag {n}{twist}", client_key=key)
 
 
 def _proposed(cast: Cast, now: datetime, key: str, n: int, twist: str = "") -> Any:
     from horses.services.plan import plan_item_propose
 
     return plan_item_propose(
-        standing=cast.standing(cast.owner), content=build.content(f"Item {n}{twist}."),
+        access=cast.access(cast.owner), content=build.content(f"Item {n}{twist}."),
         client_key=key, now=now,
     )  # fmt: skip
 
 
 def _measured(cast: Cast, now: datetime, key: str, n: int, twist: str = "") -> Any:
     return readings_record(
-        standing=cast.standing(cast.farrier), taken_on=now.date(), client_key=key, now=now,
+        access=cast.access(cast.farrier), taken_on=now.date(), client_key=key, now=now,
         readings=[build.taken("LF", "toe_angle", 40 + n % 20 + (0.5 if twist else 0))],
     )[0]  # fmt: skip
 

@@ -50,7 +50,7 @@ def test_nobody_else_changes_the_vets_order(cast: Cast, now: datetime) -> None:
 
 def test_a_version_that_is_old_shows_both(cast: Cast, now: datetime) -> None:
     door = Door(cast.owner, cast.case)
-    horse_edit(standing=cast.standing(cast.owner), version=1, fields={"yard": "Up"}, now=now)
+    horse_edit(access=cast.access(cast.owner), version=1, fields={"yard": "Up"}, now=now)
     answer = door.post("interval", version="1", basis="team", weeks="6", why="")
     assert answer.status_code == 409
     assert horse(cast).interval_days == 49
@@ -58,7 +58,7 @@ def test_a_version_that_is_old_shows_both(cast: Cast, now: datetime) -> None:
 
 def test_weeks_written_with_the_horse_are_the_owners_word(cast: Cast, now: datetime) -> None:
     edited = horse_edit(
-        standing=cast.standing(cast.owner), version=1, fields={"interval_days": 42}, now=now
+        access=cast.access(cast.owner), version=1, fields={"interval_days": 42}, now=now
     )
     assert (edited.interval_basis, edited.interval_by_name) == ("team", "Ola Owner")
 

@@ -28,7 +28,7 @@ def _no_counts_yet(db: None) -> None:
 @pytest.fixture
 def invitation(cast: Cast, now: datetime) -> Invitation:
     return invitation_create(
-        standing=cast.standing(cast.owner), email=cast.invited.email, role="vet", now=now
+        access=cast.access(cast.owner), email=cast.invited.email, role="vet", now=now
     )
 
 
@@ -55,7 +55,7 @@ def test_a_visitor_reads_what_the_mail_said_and_how_to_sign_in(cast: Cast, addre
 def test_a_visitor_reads_nothing_more_than_the_mail_said(
     cast: Cast, invitation: Invitation, address: str, now: datetime
 ) -> None:
-    build.note(cast.standing(cast.owner), now, "Seen by the team only.")
+    build.note(cast.access(cast.owner), now, "Seen by the team only.")
     page = text_of(Client().get(address))
     assert Note.objects.exists()
     for secret in ("Seen by the team only.", "Vera Vet", "0100", cast.case.public_id, "Night Vets"):
@@ -160,7 +160,7 @@ def test_a_withdrawn_and_an_old_one_look_like_an_unknown_one(
     monkeypatch.setattr("caseboard.lib.clock.now", lambda: now + timedelta(days=7, seconds=1))
     assert Client().get(address).content == unknown
     monkeypatch.setattr("caseboard.lib.clock.now", lambda: now)
-    invitation_revoke(standing=cast.standing(cast.owner), public_id=invitation.public_id, now=now)
+    invitation_revoke(access=cast.access(cast.owner), public_id=invitation.public_id, now=now)
     assert Client().get(address).content == unknown
 
 
@@ -173,7 +173,7 @@ def test_a_newcomer_follows_the_mail_to_the_board(
 ) -> None:
     """The whole way: the link in the mail, a new account, the code, the button."""
     invitation_create(
-        standing=cast.standing(cast.owner), email="Newcomer@Example.test", role="vet", now=now
+        access=cast.access(cast.owner), email="Newcomer@Example.test", role="vet", now=now
     )
     drain()
     link = re.search(r"/invitations/\w+/", str(mail.outbox[-1].body))

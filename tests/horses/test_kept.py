@@ -9,7 +9,7 @@ from django.db import DatabaseError, connection, transaction
 
 from horses.ledger import triggers
 from horses.models import HistoryLine, Note
-from horses.models.base import ChangeRefused, Kept
+from horses.models.base import AppendOnly, ChangeRefused
 from measurements.models import Reading, Target
 from tests import build
 from tests.cast import Cast
@@ -18,7 +18,7 @@ from tests.lift import drop_kept_triggers
 from tests.stage import Stage
 
 pytestmark = pytest.mark.django_db
-EVERY_KEPT = [model for model in apps.get_models() if issubclass(model, Kept)]
+EVERY_KEPT = [model for model in apps.get_models() if issubclass(model, AppendOnly)]
 MUST_BE_KEPT = {
     "Reading", "Note", "PlanItemVersion", "Agreement", "HistoryLine", "Flag", "FlagAnswer",
     "Exam", "ExamFoot", "Soundness", "HorseWeight", "Trim", "FootWork", "AlertWord",
@@ -30,14 +30,14 @@ KEPT = [model for model in EVERY_KEPT if model.__name__ in MUST_BE_KEPT]
 @pytest.fixture
 def full(stage: Stage, now: datetime) -> Stage:
     """At least one row in every kept table."""
-    build.target(stage.standing("vet"), now)
+    build.target(stage.access("vet"), now)
     version = stage.item.versions.get()
     for name in (
         "see an alert", "answer a flag", "weigh the horse", "agree to a plan item",
         "write up a visit",
     ):  # fmt: skip
         deed = BY_NAME[name]
-        deed(stage, stage.standing("owner" if "visit" not in name else "farrier"), now)
+        deed(stage, stage.access("owner" if "visit" not in name else "farrier"), now)
     from horses.models import PlanItemOutcome, Trim, TrimWord, Visit
 
     TrimWord.objects.create(trim=Trim.objects.all()[0], stands=True, said_at=now)
@@ -120,7 +120,7 @@ def test_a_whole_query_is_refused_too(full: Stage) -> None:
 
 
 def test_a_new_kept_row_is_written_as_ever(cast: Cast, now: datetime) -> None:
-    assert build.note(cast.standing(cast.owner), now) == Note.objects.get()
+    assert build.note(cast.access(cast.owner), now) == Note.objects.get()
 
 
 def test_migrating_puts_lost_triggers_back(full: Stage) -> None:

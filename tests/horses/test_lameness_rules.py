@@ -16,7 +16,7 @@ pytestmark = pytest.mark.django_db
 def graded(cast: Cast, now: datetime, scale: str, grade: int, days_ago: int = 0) -> None:
     at = now - timedelta(days=days_ago)
     exam_record(
-        standing=cast.standing(cast.vet), examined_at=at, feet=[], words="",
+        access=cast.access(cast.vet), examined_at=at, feet=[], words="",
         grade=Grade(scale, grade, "hard circle"), now=at,
     )  # fmt: skip
 

@@ -79,7 +79,7 @@ def test_a_refused_address_is_given_up_at_once_and_shown_to_the_others(
     cast: Cast, now: datetime, drain: Drain, answers: dict[str, Exception]
 ) -> None:
     answers[cast.vet.email] = REFUSED
-    build.note(cast.standing(cast.owner), now, "A word.")
+    build.note(cast.access(cast.owner), now, "A word.")
     drain()
     assert state_of(cast.vet) == "failed"
     assert state_of(cast.farrier) == "sent"
@@ -92,10 +92,10 @@ def test_the_next_mail_that_arrives_takes_the_warning_off(
     cast: Cast, now: datetime, drain: Drain, answers: dict[str, Exception]
 ) -> None:
     answers[cast.vet.email] = REFUSED
-    build.note(cast.standing(cast.owner), now, "A word.")
+    build.note(cast.access(cast.owner), now, "A word.")
     drain()
     answers.clear()
-    build.note(cast.standing(cast.owner), now, "Another.")
+    build.note(cast.access(cast.owner), now, "Another.")
     drain()
     assert "has not arrived" not in board_page(cast.owner, cast)
 
@@ -104,7 +104,7 @@ def test_a_full_box_is_tried_again_and_nobody_is_alarmed(
     cast: Cast, now: datetime, drain: Drain, answers: dict[str, Exception]
 ) -> None:
     answers[cast.vet.email] = FULL
-    build.note(cast.standing(cast.owner), now, "A word.")
+    build.note(cast.access(cast.owner), now, "A word.")
     drain()
     assert state_of(cast.vet) == "pending"
     assert "has not arrived" not in board_page(cast.owner, cast)
@@ -117,7 +117,7 @@ def test_mail_given_up_after_days_is_shown(
     cast: Cast, now: datetime, drain: Drain, answers: dict[str, Exception]
 ) -> None:
     answers[cast.vet.email] = FULL
-    build.note(cast.standing(cast.owner), now, "A word.")
+    build.note(cast.access(cast.owner), now, "A word.")
     drain()
     drain(now + timedelta(days=3, minutes=1))
     assert state_of(cast.vet) == "failed"
@@ -128,7 +128,7 @@ def test_an_urgent_mail_that_does_not_go_out_is_shown_at_once_and_tried_every_tw
     cast: Cast, now: datetime, drain: Drain, answers: dict[str, Exception]
 ) -> None:
     answers[cast.vet.email] = ConnectionRefusedError("away")
-    build.flag(cast.standing(cast.owner), now, "in_sole")
+    build.flag(cast.access(cast.owner), now, "in_sole")
     drain()
     assert "Mail to Vera Vet (vet) has not arrived" in board_page(cast.owner, cast)
     answers.clear()
@@ -140,7 +140,7 @@ def test_a_refusal_of_our_own_set_up_blames_no_address(
     cast: Cast, now: datetime, drain: Drain, answers: dict[str, Exception]
 ) -> None:
     answers[cast.vet.email] = smtplib.SMTPAuthenticationError(535, b"no")
-    build.note(cast.standing(cast.owner), now, "A word.")
+    build.note(cast.access(cast.owner), now, "A word.")
     drain()
     assert state_of(cast.vet) == "pending"
     assert not Person.objects.exclude(mail_trouble_at=None).exists()
@@ -151,7 +151,7 @@ def test_an_invitation_that_does_not_arrive_is_shown_on_the_team_page(
 ) -> None:
     answers["new@example.test"] = REFUSED
     invitation_create(
-        standing=cast.standing(cast.owner),
+        access=cast.access(cast.owner),
         email="new@example.test",
         role=Role.VET,
         now=clock_stands,

@@ -30,11 +30,9 @@ def near(cast: Cast, now: datetime) -> Person:
     cast.owner.refresh_from_db()
     at = now - 10 * DAY
     work = [build.WorkDone(foot="LF", trimmed=True, shoeing_left="shod")]
-    build.visit(cast.standing(cast.farrier), at, at.date(), work=work)
-    build.target(cast.standing(cast.vet), now)
-    note_write(
-        standing=cast.standing(cast.vet), body=TYPED, audience=frozenset(build.TEAM), now=now
-    )
+    build.visit(cast.access(cast.farrier), at, at.date(), work=work)
+    build.target(cast.access(cast.vet), now)
+    note_write(access=cast.access(cast.vet), body=TYPED, audience=frozenset(build.TEAM), now=now)
     found = Finding(
         rule="foot.drift", subject="LF", title="Left fore: slow change",
         sentence="The left fore toe angle falls (left 50°, right 52.5°).",
@@ -68,12 +66,12 @@ def test_the_notice_of_an_alert_is_in_the_words_of_who_gets_it(near: Person, cas
 
 
 def test_the_show_check_and_the_worksheet_say_near(near: Person, cast: Cast, now: datetime) -> None:
-    standing = cast.standing(near)
-    shown = show_check(standing, on=(now + DAY).date(), today=now.date())
+    access = cast.access(near)
+    shown = show_check(access, on=(now + DAY).date(), today=now.date())
     told = " ".join(check.words for check in shown)
     assert "off fore, near hind and off hind" in told
     assert "left" not in told
-    facts = worksheet_for(standing, numbers_of(cast.horse, today=now.date()), now.date()).facts
+    facts = worksheet_for(access, numbers_of(cast.horse, today=now.date()), now.date()).facts
     assert "near fore" in facts[0].lines[0]
 
 

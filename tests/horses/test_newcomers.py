@@ -4,7 +4,7 @@ from datetime import datetime
 
 import pytest
 
-from horses.access import standing_get
+from horses.access import access_get
 from horses.accounts.services.people_admin import person_know, person_know_not
 from horses.models import HistoryLine, Membership, Notice, Person, PlanItem, Role
 from horses.queries.board import plan_for
@@ -22,13 +22,13 @@ NEW = "new here, invited by Ola Owner; not yet confirmed by anybody else"
 
 
 def joins(cast: Cast, inviter: Person, who: Person, role: Role, now: datetime) -> Membership:
-    asked = invitation_create(standing=cast.standing(inviter), email=who.email, role=role, now=now)
+    asked = invitation_create(access=cast.access(inviter), email=who.email, role=role, now=now)
     return invitation_accept(person=who, token=token_for(asked.public_id), now=now)
 
 
 def confirms(cast: Cast, who: Person, member: Membership, now: datetime) -> Membership:
     return member_confirm(
-        standing=cast.standing(who, member.case), membership_id=member.public_id, now=now
+        access=cast.access(who, member.case), membership_id=member.public_id, now=now
     )
 
 
@@ -118,8 +118,8 @@ def test_nobody_confirms_at_second_hand(cast: Cast, now: datetime) -> None:
     vet = joins(cast, partner, person("Ola Vetty"), Role.VET, now)
     assert "did not bring" in refusal(cast, cast.owner, vet, now)
     own = Membership.objects.get(case=cast.case, person=partner)
-    member_remove(standing=cast.standing(partner), membership_id=own.public_id, now=now)
-    elsewhere = case_open(standing=cast.standing(cast.owner), title="Other", now=now)
+    member_remove(access=cast.access(partner), membership_id=own.public_id, now=now)
+    elsewhere = case_open(access=cast.access(cast.owner), title="Other", now=now)
     there = Membership.objects.get(case=elsewhere, person=vet.person)
     assert there.is_new_here  # another case of the horse launders nothing
     assert "did not bring" in refusal(cast, cast.owner, there, now)
@@ -131,7 +131,7 @@ def test_removed_and_asked_again_one_is_new_again(
 ) -> None:
     confirms(cast, cast.farrier, fake, now)
     member_remove(
-        standing=cast.standing(cast.owner), membership_id=fake.public_id, now=now
+        access=cast.access(cast.owner), membership_id=fake.public_id, now=now
     )  # fmt: skip
     assert joins(cast, cast.owner, fake.person, Role.VET, now).is_new_here
 
@@ -184,10 +184,10 @@ def test_a_word_that_does_not_count_is_refused_by_the_page(cast: Cast, fake: Mem
 
 
 def agreed_item(cast: Cast, now: datetime, vet: Person) -> PlanItem:
-    item = build.plan_item(cast.standing(vet), now, text="Wedges.", therapeutic=True)
+    item = build.plan_item(cast.access(vet), now, text="Wedges.", therapeutic=True)
     for who in (cast.owner, cast.farrier):
         plan_item_decide(
-            standing=cast.standing(who), item_id=item.public_id,
+            access=cast.access(who), item_id=item.public_id,
             seen_hash=latest_version(item).content_hash, decision="agree", now=now,
         )  # fmt: skip
     return item
@@ -217,8 +217,8 @@ def test_it_is_said_after_the_new_vet_has_left_too(
     cast: Cast, fake: Membership, now: datetime
 ) -> None:
     agreed_item(cast, now, fake.person)
-    member_remove(standing=cast.standing(cast.owner), membership_id=fake.public_id, now=now)
-    (line,) = plan_for(standing_get(cast.owner, cast.case.public_id))
+    member_remove(access=cast.access(cast.owner), membership_id=fake.public_id, now=now)
+    (line,) = plan_for(access_get(cast.owner, cast.case.public_id))
     assert "Ola Second" in line.new_vet_words
 
 
@@ -227,18 +227,18 @@ def test_a_confirmed_vets_word_beside_it_is_enough(
 ) -> None:
     item = agreed_item(cast, now, fake.person)
     plan_item_decide(
-        standing=cast.standing(cast.vet), item_id=item.public_id,
+        access=cast.access(cast.vet), item_id=item.public_id,
         seen_hash=latest_version(item).content_hash, decision="agree", now=now,
     )  # fmt: skip
-    (line,) = plan_for(cast.standing(cast.owner))
+    (line,) = plan_for(cast.access(cast.owner))
     assert line.new_vet_words == ""
 
 
 def test_nothing_is_said_of_what_is_not_therapeutic(
     cast: Cast, fake: Membership, now: datetime
 ) -> None:
-    build.plan_item(cast.standing(fake.person), now, text="Walk daily.")
-    (line,) = plan_for(cast.standing(cast.owner))
+    build.plan_item(cast.access(fake.person), now, text="Walk daily.")
+    (line,) = plan_for(cast.access(cast.owner))
     assert line.new_vet_words == ""
 
 

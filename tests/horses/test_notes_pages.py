@@ -63,9 +63,7 @@ def test_leaving_out_ones_own_side_comes_back(cast: Cast) -> None:
 
 def test_the_service_says_why_ones_own_side_always_reads(cast: Cast, now: datetime) -> None:
     with pytest.raises(AudienceRefused, match="Your own side"):
-        note_write(
-            standing=cast.standing(cast.vet), body="x", audience=frozenset({"owner"}), now=now
-        )
+        note_write(access=cast.access(cast.vet), body="x", audience=frozenset({"owner"}), now=now)
 
 
 @pytest.mark.parametrize(
@@ -118,7 +116,7 @@ def test_a_carer_may_not_write_and_a_stranger_learns_nothing(cast: Cast) -> None
 
 @pytest.fixture
 def note(cast: Cast, now: datetime) -> Note:
-    return build.note(cast.standing(cast.vet), now, "Left hind.", audience=("vet", "farrier"))
+    return build.note(cast.access(cast.vet), now, "Left hind.", audience=("vet", "farrier"))
 
 
 def test_a_correction_shows_the_old_words_and_starts_from_them(cast: Cast, note: Note) -> None:
@@ -153,14 +151,14 @@ def test_the_service_refuses_fewer_readers_for_a_correction(
 ) -> None:
     with pytest.raises(AudienceRefused, match="at least the same readers"):
         note_write(
-            standing=cast.standing(cast.vet), body="x", audience=frozenset({"vet"}),
+            access=cast.access(cast.vet), body="x", audience=frozenset({"vet"}),
             corrects_id=note.public_id, now=now,
         )  # fmt: skip
 
 
 def test_a_set_of_readers_that_is_no_longer_offered_can_be_kept(cast: Cast, now: datetime) -> None:
-    standing = cast.standing(cast.vet)
-    note = build.note(standing, now, "Old.", audience=("vet", "carer"))
+    access = cast.access(cast.vet)
+    note = build.note(access, now, "Old.", audience=("vet", "carer"))
     page = text_of(Door(cast.vet, cast.case).get("note_new", corrects=note.public_id))
     assert "Vet and carer only" in page
 
@@ -179,7 +177,7 @@ def test_only_ones_own_notes_are_corrected(cast: Cast, note: Note) -> None:
 
 
 def test_a_note_is_written_again_for_more_readers_as_a_new_one(cast: Cast, now: datetime) -> None:
-    first = build.note(cast.standing(cast.vet), now, "Films on Monday.", {"vet", "farrier"})
+    first = build.note(cast.access(cast.vet), now, "Films on Monday.", {"vet", "farrier"})
     door = Door(cast.vet, cast.case)
     page = text_of(door.get("note_new", again=first.public_id))
     assert "Films on Monday." in page.split("<textarea")[1]
@@ -195,11 +193,11 @@ def test_a_note_is_written_again_for_more_readers_as_a_new_one(cast: Cast, now: 
 
 
 def test_only_ones_own_note_is_written_again(cast: Cast, now: datetime) -> None:
-    note = build.note(cast.standing(cast.vet), now)
+    note = build.note(cast.access(cast.vet), now)
     assert Door(cast.owner, cast.case).get("note_new", again=note.public_id).status_code == 404
 
 
 def test_the_board_leads_to_both_from_ones_own_note_only(cast: Cast, now: datetime) -> None:
-    build.note(cast.standing(cast.vet), now)
+    build.note(cast.access(cast.vet), now)
     assert "Write it again for other readers" in text_of(Door(cast.vet, cast.case).get("board"))
     assert "Write it again" not in text_of(Door(cast.owner, cast.case).get("board"))

@@ -40,7 +40,7 @@ def mails_to(person: Person) -> list[mail.EmailMessage]:
 
 def tell(cast: Cast, now: datetime, *words: str) -> None:
     for body in words:
-        build.note(cast.standing(cast.owner), now, body)
+        build.note(cast.access(cast.owner), now, body)
 
 
 def test_a_days_things_come_as_one_mail_in_the_evening(
@@ -76,7 +76,7 @@ def test_what_is_urgent_does_not_wait_for_the_evening(
 ) -> None:
     choose(cast.vet, mail_when="daily", quiet_from=time(8), quiet_to=time(20))
     CaseMute.objects.create(person=cast.vet, case=cast.case, muted_at=now)
-    build.flag(cast.standing(cast.owner), now, "in_sole")
+    build.flag(cast.access(cast.owner), now, "in_sole")
     drain()
     [sent] = mails_to(cast.vet)
     assert sent.subject.startswith("Urgent: ")
@@ -89,7 +89,7 @@ def test_the_days_mail_holds_nothing_that_one_may_see_no_more(
     choose(cast.vet, mail_when="daily")
     tell(cast, now, "Still a secret.")
     member = Membership.objects.get(case=cast.case, person=cast.vet, left_at=None)
-    member_remove(standing=cast.standing(cast.owner), membership_id=member.public_id, now=now)
+    member_remove(access=cast.access(cast.owner), membership_id=member.public_id, now=now)
     drain(now + EVENING)
     assert mails_to(cast.vet) == []
     assert set(Notice.objects.filter(person=cast.vet, channel="mail").values_list("state")) == {

@@ -9,10 +9,10 @@ from django.core import mail
 
 from horses.models import Membership, Notice, Person, Role, Work
 from horses.notices.create import (
-    hearers,
-    notice_event,
     notices_for,
     notices_mark_read,
+    notify,
+    recipients,
     unread_count,
 )
 from horses.notices.messages import notice_message
@@ -36,12 +36,12 @@ def cast(cast: Cast) -> Cast:
 
 def _tell(cast: Cast, now: datetime, **more: object) -> None:
     fields = {"event": "e:1", "audience": ALL, "actor": cast.owner, "body": "Words.", **more}
-    notice_event(case=cast.case, verb="note.written", subject="Juniper: news", now=now, **fields)  # type: ignore[arg-type]
+    notify(case=cast.case, verb="note.written", subject="Juniper: news", now=now, **fields)  # type: ignore[arg-type]
 
 
 def _remove(cast: Cast, who: Person, now: datetime) -> None:
     member = Membership.objects.get(case=cast.case, person=who, left_at=None)
-    member_remove(standing=cast.standing(cast.owner), membership_id=member.public_id, now=now)
+    member_remove(access=cast.access(cast.owner), membership_id=member.public_id, now=now)
 
 
 def _mails_to(person: Person) -> list[mail.EmailMessage]:
@@ -67,7 +67,7 @@ def test_the_same_event_told_again_adds_nothing(cast: Cast, now: datetime, drain
 
 
 def test_the_actor_hears_nothing_of_their_own_act(cast: Cast, now: datetime, drain: Drain) -> None:
-    build.flag(cast.standing(cast.owner), now)
+    build.flag(cast.access(cast.owner), now)
     drain()
     assert not Notice.objects.filter(person=cast.owner).exists()
     assert _mails_to(cast.owner) == []
@@ -77,7 +77,7 @@ def test_the_actor_hears_nothing_of_their_own_act(cast: Cast, now: datetime, dra
 def test_only_the_audience_hears_of_a_note(
     audience: set[str], cast: Cast, now: datetime, drain: Drain
 ) -> None:
-    build.note(cast.standing(cast.vet), now, "Between us.", audience)
+    build.note(cast.access(cast.vet), now, "Between us.", audience)
     drain()
     heard = set(Notice.objects.values_list("person", flat=True))
     team = Membership.objects.filter(case=cast.case, left_at=None, role__in=audience)
@@ -86,18 +86,18 @@ def test_only_the_audience_hears_of_a_note(
 
 
 def test_who_left_the_team_or_was_never_on_it_hears_nothing(cast: Cast, now: datetime) -> None:
-    people = hearers(cast.case, audience=ALL, actor=None)
+    people = recipients(cast.case, audience=ALL, actor=None)
     assert set(people) == {cast.owner, cast.vet, cast.farrier, cast.stand_in, cast.carer}
 
 
 def test_somebody_whose_account_is_closed_hears_nothing(cast: Cast, now: datetime) -> None:
     Person.objects.filter(pk=cast.vet.pk).update(is_active=False)
-    assert cast.vet not in hearers(cast.case, audience=ALL, actor=None)
+    assert cast.vet not in recipients(cast.case, audience=ALL, actor=None)
 
 
 def test_who_wants_no_mail_reads_it_in_the_app(cast: Cast, now: datetime, drain: Drain) -> None:
     Person.objects.filter(pk=cast.vet.pk).update(mail_when="urgent")
-    build.flag(cast.standing(cast.owner), now, "crack")
+    build.flag(cast.access(cast.owner), now, "crack")
     drain()
     assert _mails_to(cast.vet) == []
     assert unread_count(cast.vet) == 1
@@ -107,7 +107,7 @@ def test_an_urgent_flag_is_mailed_even_to_who_wants_no_mail(
     cast: Cast, now: datetime, drain: Drain
 ) -> None:
     Person.objects.filter(pk=cast.vet.pk).update(mail_when="urgent")
-    build.flag(cast.standing(cast.owner), now, "in_sole")
+    build.flag(cast.access(cast.owner), now, "in_sole")
     drain()
     [sent] = _mails_to(cast.vet)
     assert sent.subject.startswith("Urgent: ")
@@ -116,7 +116,7 @@ def test_an_urgent_flag_is_mailed_even_to_who_wants_no_mail(
 def test_the_waiting_mail_of_a_removed_member_is_dropped(
     cast: Cast, now: datetime, drain: Drain
 ) -> None:
-    build.note(cast.standing(cast.owner), now, "Still a secret.")
+    build.note(cast.access(cast.owner), now, "Still a secret.")
     _remove(cast, cast.vet, now)
     drain()
     assert _mails_to(cast.vet) == []
@@ -127,7 +127,7 @@ def test_the_waiting_mail_of_a_removed_member_is_dropped(
 def test_the_waiting_mail_of_who_has_another_role_by_now_is_dropped(
     cast: Cast, now: datetime, drain: Drain
 ) -> None:
-    build.note(cast.standing(cast.farrier), now, "Between us.", {"vet", "farrier"})
+    build.note(cast.access(cast.farrier), now, "Between us.", {"vet", "farrier"})
     _remove(cast, cast.vet, now)
     join(cast.case, cast.vet, Role.CARER, now)
     drain()
@@ -135,7 +135,7 @@ def test_the_waiting_mail_of_who_has_another_role_by_now_is_dropped(
 
 
 def test_who_was_removed_reads_nothing_more_in_the_app(cast: Cast, now: datetime) -> None:
-    build.note(cast.standing(cast.owner), now, "A note.")
+    build.note(cast.access(cast.owner), now, "A note.")
     assert unread_count(cast.vet) == 1
     _remove(cast, cast.vet, now)
     assert list(notices_for(cast.vet)) == []
@@ -144,7 +144,7 @@ def test_who_was_removed_reads_nothing_more_in_the_app(cast: Cast, now: datetime
 def test_who_comes_back_in_another_role_does_not_read_what_the_former_was_told(
     cast: Cast, now: datetime
 ) -> None:
-    build.note(cast.standing(cast.farrier), now, "Between us.", {"vet", "farrier"})
+    build.note(cast.access(cast.farrier), now, "Between us.", {"vet", "farrier"})
     _remove(cast, cast.vet, now)
     join(cast.case, cast.vet, Role.OWNER, now)
     assert not any("Between us." in notice.body for notice in notices_for(cast.vet))

@@ -10,7 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from horses.models import Membership, Notice, Person
-from horses.notices.create import notice_event, notices_for
+from horses.notices.create import notices_for, notify
 from horses.views.notices import A_PAGE
 from tests import build
 from tests.cast import Cast
@@ -31,7 +31,7 @@ def page_of(person: Person, **query: Any) -> str:
 
 def told_often(cast: Cast, now: datetime, count: int) -> None:
     for number in range(count):
-        notice_event(
+        notify(
             event=f"made.up:{number}", case=cast.case, verb="made.up", actor=cast.owner,
             subject=f"Event number {number}.", audience=",owner,farrier,vet,carer,",
             now=now + timedelta(minutes=number),
@@ -39,7 +39,7 @@ def told_often(cast: Cast, now: datetime, count: int) -> None:
 
 
 def test_a_notice_says_what_happened_and_leads_there(cast: Cast, now: datetime) -> None:
-    build.flag(cast.standing(cast.owner), now, "in_sole", words="Left in the field.")
+    build.flag(cast.access(cast.owner), now, "in_sole", words="Left in the field.")
     page = page_of(cast.vet)
     assert "Juniper: Ola Owner says something is not right" in page
     assert "Left in the field." in page
@@ -50,18 +50,18 @@ def test_a_notice_says_what_happened_and_leads_there(cast: Cast, now: datetime) 
 
 
 def test_nobody_reads_of_their_own_acts_or_of_other_teams(cast: Cast, now: datetime) -> None:
-    build.flag(cast.standing(cast.owner), now)
+    build.flag(cast.access(cast.owner), now)
     assert "something is not right" not in page_of(cast.owner)
     assert "something is not right" not in page_of(cast.other_vet)
 
 
 def test_looking_marks_nothing_as_read(cast: Cast, now: datetime) -> None:
-    build.flag(cast.standing(cast.owner), now)
+    build.flag(cast.access(cast.owner), now)
     assert page_of(cast.vet).count(">New<") == page_of(cast.vet).count(">New<") > 0
 
 
 def test_the_button_marks_all_as_read(cast: Cast, now: datetime) -> None:
-    build.flag(cast.standing(cast.owner), now)
+    build.flag(cast.access(cast.owner), now)
     client = as_(cast.vet)
     assert client.post("/notices/")["Location"] == "/notices/"
     page = text_of(client.get("/notices/"))
@@ -72,7 +72,7 @@ def test_the_button_marks_all_as_read(cast: Cast, now: datetime) -> None:
 
 
 def test_the_head_of_the_page_counts_what_the_list_shows(cast: Cast, now: datetime) -> None:
-    build.flag(cast.standing(cast.owner), now)
+    build.flag(cast.access(cast.owner), now)
     before = page_of(cast.carer)
     assert before.count(">New<") > 0
     assert f'<span class="count">{before.count(">New<")}<' in before
@@ -81,7 +81,7 @@ def test_the_head_of_the_page_counts_what_the_list_shows(cast: Cast, now: dateti
 
 
 def test_whoever_left_reads_nothing_more(cast: Cast, now: datetime) -> None:
-    build.flag(cast.standing(cast.owner), now, words="Secret of the team.")
+    build.flag(cast.access(cast.owner), now, words="Secret of the team.")
     Membership.objects.filter(person=cast.carer).update(left_at=now)
     assert "Secret of the team." not in page_of(cast.carer)
 
@@ -89,7 +89,7 @@ def test_whoever_left_reads_nothing_more(cast: Cast, now: datetime) -> None:
 def test_whoever_came_back_in_another_role_does_not_read_the_former_roles(
     cast: Cast, now: datetime
 ) -> None:
-    build.note(cast.standing(cast.owner), now, "Between owner and vet.", audience={"owner", "vet"})
+    build.note(cast.access(cast.owner), now, "Between owner and vet.", audience={"owner", "vet"})
     assert "Between owner and vet." in page_of(cast.vet)
     Membership.objects.filter(case=cast.case, person=cast.vet).update(left_at=now)
     Membership.objects.create(case=cast.case, person=cast.vet, role="carer", joined_at=now)
@@ -138,8 +138,8 @@ def test_it_is_read_and_marked_in_no_other_way(cast: Cast) -> None:
 
 
 def test_opening_a_notice_marks_it_and_no_other_and_leads_to_it(cast: Cast, now: datetime) -> None:
-    build.flag(cast.standing(cast.farrier), now)
-    build.note(cast.standing(cast.farrier), now)
+    build.flag(cast.access(cast.farrier), now)
+    build.note(cast.access(cast.farrier), now)
     client = Client()
     client.force_login(cast.owner)
     notice = notices_for(cast.owner).get(verb="flag.raised")
@@ -153,7 +153,7 @@ def test_opening_a_notice_marks_it_and_no_other_and_leads_to_it(cast: Cast, now:
 def test_a_notice_of_somebody_else_and_of_a_board_one_has_left_is_not_there(
     cast: Cast, now: datetime
 ) -> None:
-    build.flag(cast.standing(cast.farrier), now)
+    build.flag(cast.access(cast.farrier), now)
     notice = notices_for(cast.vet).get(verb="flag.raised")
     path = reverse("notice", args=[notice.public_id])
     client = Client()

@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 
 from horses.models import ClientKey, Horse, Note
-from horses.services.idempotency import KeyReused, once, payload_hash
+from horses.services.idempotency import KeyReused, idempotent, payload_hash
 from tests import build
 from tests.cast import Cast
 
@@ -14,9 +14,9 @@ pytestmark = pytest.mark.django_db
 
 
 def _note(cast: Cast, now: datetime, key: str, body: str = "Once.") -> Note:
-    return once(
+    return idempotent(
         cast.owner, key, {"body": body}, now=now, model=Note,
-        make=lambda: build.note(cast.standing(cast.owner), now, body),
+        make=lambda: build.note(cast.access(cast.owner), now, body),
     )  # fmt: skip
 
 
@@ -45,7 +45,7 @@ def test_a_key_under_which_nothing_was_made_is_free_again(cast: Cast, now: datet
     from django.db import transaction
 
     with pytest.raises(RuntimeError), transaction.atomic():
-        once(cast.owner, "k", {}, now=now, model=Horse, make=_breaks)
+        idempotent(cast.owner, "k", {}, now=now, model=Horse, make=_breaks)
     assert _note(cast, now, "k").pk
 
 

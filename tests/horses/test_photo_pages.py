@@ -111,7 +111,7 @@ def test_the_service_refuses_a_fourth_photo_too(cast: Cast, now: datetime) -> No
     photos = [photo_read(io.BytesIO(data), size_bytes=len(data))] * 4
     with pytest.raises(PhotosRefused):
         flag_raise_with_photos(
-            standing=cast.standing(cast.owner), signs=["heat"], feet=[], since_on=None, words="",
+            access=cast.access(cast.owner), signs=["heat"], feet=[], since_on=None, words="",
             photos=photos, now=now,
         )  # fmt: skip
 

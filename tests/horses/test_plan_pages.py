@@ -21,12 +21,12 @@ WORDS = {"kind": "home", "text": "Walk in hand only.", "who_does": "owner"}
 
 @pytest.fixture
 def item(cast: Cast, now: datetime) -> PlanItem:
-    return build.plan_item(cast.standing(cast.farrier), now, text="Keep on soft ground.")
+    return build.plan_item(cast.access(cast.farrier), now, text="Keep on soft ground.")
 
 
 @pytest.fixture
 def therapeutic(cast: Cast, now: datetime) -> PlanItem:
-    return build.plan_item(cast.standing(cast.vet), now, text="Wedge, 2 degrees.", therapeutic=True)
+    return build.plan_item(cast.access(cast.vet), now, text="Wedge, 2 degrees.", therapeutic=True)
 
 
 def latest(item: PlanItem) -> PlanItemVersion:
@@ -37,7 +37,7 @@ def latest(item: PlanItem) -> PlanItemVersion:
 
 def revise(cast: Cast, who: str, item: PlanItem, now: datetime, **more: Any) -> PlanItemVersion:
     return plan_item_revise(
-        standing=cast.standing(getattr(cast, who)), item_id=item.public_id,
+        access=cast.access(getattr(cast, who)), item_id=item.public_id,
         seen_version=latest(item).number, content=build.content(**more), now=now,
     )  # fmt: skip
 
@@ -173,15 +173,15 @@ def test_a_role_that_is_needed_and_vacant_is_said(
 
 def test_a_vacancy_that_the_item_goes_without_is_said_in_words(cast: Cast, now: datetime) -> None:
     _remove(cast, "vet", now)
-    item = build.plan_item(cast.standing(cast.owner), now + timedelta(minutes=1))
+    item = build.plan_item(cast.access(cast.owner), now + timedelta(minutes=1))
     page = page_of(cast, "owner", item)
     assert "There is no vet on this team: nobody agrees for the vet&#x27;s side." in page
 
 
 def _remove(cast: Cast, who: str, now: datetime) -> None:
-    owner = cast.standing(cast.owner)
+    owner = cast.access(cast.owner)
     member = cast.case.memberships.get(person=getattr(cast, who), left_at=None)
-    member_remove(standing=owner, membership_id=member.public_id, now=now)
+    member_remove(access=owner, membership_id=member.public_id, now=now)
 
 
 def test_an_item_of_another_case_is_not_found(cast: Cast, item: PlanItem) -> None:
@@ -420,7 +420,7 @@ STEPS = {
 @pytest.fixture
 def steps(cast: Cast, now: datetime) -> PlanItem:
     return build.plan_item(
-        cast.standing(cast.vet), now, text="Steeper in three visits.", kind="trim", target=STEPS
+        cast.access(cast.vet), now, text="Steeper in three visits.", kind="trim", target=STEPS
     )
 
 
@@ -442,7 +442,7 @@ def test_steps_are_changed_by_proposing_them_again(cast: Cast, steps: PlanItem) 
 
 
 def test_a_band_is_changed_by_a_new_band(cast: Cast, now: datetime) -> None:
-    build.target(cast.standing(cast.vet), now)
+    build.target(cast.access(cast.vet), now)
     item = PlanItem.objects.get()
     page = text_of(Door(cast.vet, cast.case).get("plan_change", item.public_id))
     assert "Set a new band" in page
@@ -530,9 +530,9 @@ def test_the_page_of_an_item_costs_the_same_however_many_there_are(
     cast: Cast, item: PlanItem, now: datetime, django_assert_max_num_queries: Any
 ) -> None:
     for number in range(4):
-        made = build.plan_item(cast.standing(cast.vet), now, text=f"Item {number}")
+        made = build.plan_item(cast.access(cast.vet), now, text=f"Item {number}")
         plan_item_decide(
-            standing=cast.standing(cast.owner), item_id=made.public_id,
+            access=cast.access(cast.owner), item_id=made.public_id,
             seen_hash=latest(made).content_hash, decision="agree", now=now,
         )  # fmt: skip
     door = Door(cast.owner, cast.case)
@@ -543,6 +543,6 @@ def test_the_page_of_an_item_costs_the_same_however_many_there_are(
 def test_a_line_of_the_plan_is_found_on_its_own_case_only(cast: Cast, item: PlanItem) -> None:
     from django.http import Http404
 
-    assert plan_line_get(cast.standing(cast.owner), item.public_id).item == item
+    assert plan_line_get(cast.access(cast.owner), item.public_id).item == item
     with pytest.raises(Http404):
-        plan_line_get(cast.standing(cast.owner, cast.concern), item.public_id)
+        plan_line_get(cast.access(cast.owner, cast.concern), item.public_id)

@@ -5,7 +5,7 @@ from datetime import date, datetime, timedelta
 import pytest
 
 from horses.models import Alert
-from horses.rules.engine import Finding, _next_moment, horse_judge
+from horses.rules.engine import Finding, _next_moment, evaluate
 from horses.rules.plan import plan_unconfirmed, recheck_near
 from horses.services.plan import plan_item_decide
 from tests import build
@@ -21,7 +21,7 @@ def _found(cast: Cast, at: datetime) -> list[Finding]:
 
 
 def test_an_item_may_wait_a_week_for_a_word(cast: Cast, now: datetime) -> None:
-    build.plan_item(cast.standing(cast.owner), now)
+    build.plan_item(cast.access(cast.owner), now)
     assert _found(cast, now + WEEK - timedelta(minutes=1)) == []
     [found] = _found(cast, now + WEEK + DAY)
     assert found.sentence == (
@@ -31,18 +31,18 @@ def test_an_item_may_wait_a_week_for_a_word(cast: Cast, now: datetime) -> None:
 
 
 def test_that_moment_is_foreseen(cast: Cast, now: datetime) -> None:
-    build.plan_item(cast.standing(cast.owner), now)
-    horse_judge(cast.horse, now=now)
+    build.plan_item(cast.access(cast.owner), now)
+    evaluate(cast.horse, now=now)
     assert _next_moment(cast.horse, now) == (now + WEEK, True)
-    horse_judge(cast.horse, now=now + WEEK)
+    evaluate(cast.horse, now=now + WEEK)
     assert Alert.objects.get(cleared_at=None).rule == "plan.unconfirmed"
 
 
 def test_who_said_no_has_said_a_word(cast: Cast, now: datetime) -> None:
-    item = build.plan_item(cast.standing(cast.owner), now)
+    item = build.plan_item(cast.access(cast.owner), now)
     for who, decision in ((cast.vet, "decline"), (cast.farrier, "agree")):
         plan_item_decide(
-            standing=cast.standing(who), item_id=item.public_id,
+            access=cast.access(who), item_id=item.public_id,
             seen_hash=item.versions.get().content_hash, decision=decision, reason="No.", now=now,
         )  # fmt: skip
     assert _found(cast, now + 2 * WEEK) == []
@@ -56,7 +56,7 @@ def test_a_re_check_is_said_a_week_ahead_and_until_it_is_done(
     days: int, says: str | None, cast: Cast, now: datetime
 ) -> None:
     until = date(2026, 12, 10)
-    build.plan_item(cast.standing(cast.owner), now, kind="recheck", until_on=until)
+    build.plan_item(cast.access(cast.owner), now, kind="recheck", until_on=until)
     at = datetime.combine(until, now.time(), tzinfo=now.tzinfo) - days * DAY
     found = list(recheck_near(cast.horse, at))
     assert (says is None) == (found == [])
@@ -65,5 +65,5 @@ def test_a_re_check_is_said_a_week_ahead_and_until_it_is_done(
 
 
 def test_an_item_with_a_day_that_is_no_re_check_says_nothing(cast: Cast, now: datetime) -> None:
-    build.plan_item(cast.standing(cast.owner), now, until_on=now.date())
+    build.plan_item(cast.access(cast.owner), now, until_on=now.date())
     assert list(recheck_near(cast.horse, now)) == []

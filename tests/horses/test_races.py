@@ -11,9 +11,9 @@ from functools import partial
 import pytest
 
 from caseboard.lib.errors import Conflict
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.jobs import outbox
-from horses.jobs.outbox import work_run_due, work_take, work_want
+from horses.jobs.outbox import claim, enqueue, jobs_run_due
 from horses.ledger.verify import broken_lines
 from horses.models import (
     Agreement,
@@ -28,7 +28,7 @@ from horses.models import (
     Work,
 )
 from horses.rules import engine
-from horses.rules.engine import Finding, horse_judge
+from horses.rules.engine import Finding, evaluate
 from horses.services.horses import horse_edit
 from horses.services.plan import (
     latest_version,
@@ -53,22 +53,22 @@ def cast(transactional_db: None, now: datetime) -> Cast:
     return made
 
 
-def _agree(standing: Standing, item: PlanItem, seen: str, now: datetime) -> Deed:
+def _agree(access: CaseAccess, item: PlanItem, seen: str, now: datetime) -> Deed:
     return lambda: plan_item_decide(
-        standing=standing, item_id=item.public_id, seen_hash=seen, decision="agree", now=now
+        access=access, item_id=item.public_id, seen_hash=seen, decision="agree", now=now
     )
 
 
-def _decline(standing: Standing, item: PlanItem, seen: str, now: datetime) -> Deed:
+def _decline(access: CaseAccess, item: PlanItem, seen: str, now: datetime) -> Deed:
     return lambda: plan_item_decide(
-        standing=standing, item_id=item.public_id, seen_hash=seen, decision="decline",
+        access=access, item_id=item.public_id, seen_hash=seen, decision="decline",
         reason="Not yet.", now=now,
     )  # fmt: skip
 
 
-def _revise(standing: Standing, item: PlanItem, text: str, now: datetime) -> Deed:
+def _revise(access: CaseAccess, item: PlanItem, text: str, now: datetime) -> Deed:
     return lambda: plan_item_revise(
-        standing=standing, item_id=item.public_id, seen_version=1, content=build.content(text),
+        access=access, item_id=item.public_id, seen_version=1, content=build.content(text),
         now=now,
     )  # fmt: skip
 
@@ -78,8 +78,8 @@ def _revise(standing: Standing, item: PlanItem, text: str, now: datetime) -> Dee
 
 def test_of_two_workers_exactly_one_takes_each_piece(cast: Cast, now: datetime) -> None:
     for number in range(ROUNDS):
-        work_want("test.kind", str(number), now=now)
-        first, second = at_once(lambda: work_take(now=now), lambda: work_take(now=now))
+        enqueue("test.kind", str(number), now=now)
+        first, second = at_once(lambda: claim(now=now), lambda: claim(now=now))
         assert (first is None) is not (second is None)
         Work.objects.all().delete()
 
@@ -91,8 +91,8 @@ def test_two_workers_do_everything_once(
     monkeypatch.setitem(outbox._handlers, "test.kind", lambda key, at: done.append(key))
     keys = [f"{number:02}" for number in range(30)]
     for key in keys:
-        work_want("test.kind", key, now=now)
-    taken = at_once(*[lambda: work_run_due(now=now) for _ in range(3)])
+        enqueue("test.kind", key, now=now)
+    taken = at_once(*[lambda: jobs_run_due(now=now) for _ in range(3)])
     assert sorted(done) == keys
     assert sum(taken) == len(keys)
     assert not Work.objects.exists()
@@ -100,7 +100,7 @@ def test_two_workers_do_everything_once(
 
 def test_work_wanted_from_several_sides_at_once_is_one_row(cast: Cast, now: datetime) -> None:
     for number in range(ROUNDS):
-        at_once(*[lambda n=number: work_want("test.kind", str(n), now=now) for _ in range(3)])
+        at_once(*[lambda n=number: enqueue("test.kind", str(n), now=now) for _ in range(3)])
     assert list(Work.objects.values_list("wanted", flat=True)) == [3] * ROUNDS
 
 
@@ -111,7 +111,7 @@ def test_two_workers_judging_one_horse_raise_a_finding_once(
         yield Finding("test.rule", "LF", "A title", "A sentence.")
 
     monkeypatch.setattr(engine, "_rules", [rule])
-    at_once(*[lambda: horse_judge(cast.horse, now=now) for _ in range(3)])
+    at_once(*[lambda: evaluate(cast.horse, now=now) for _ in range(3)])
     assert Alert.objects.count() == 1
     assert Notice.objects.filter(verb="alert.raised", channel="app").count() == 5
 
@@ -122,11 +122,11 @@ def test_two_workers_judging_one_horse_raise_a_finding_once(
 def test_three_agreeing_at_the_same_moment_are_three_words_and_one_agreement(
     cast: Cast, now: datetime
 ) -> None:
-    standings = [cast.standing(who) for who in (cast.farrier, cast.stand_in, cast.vet)]
+    standings = [cast.access(who) for who in (cast.farrier, cast.stand_in, cast.vet)]
     for _ in range(ROUNDS):
-        item = build.plan_item(cast.standing(cast.owner), now)
+        item = build.plan_item(cast.access(cast.owner), now)
         seen = latest_version(item).content_hash
-        at_once(*[_agree(standing, item, seen, now) for standing in standings])
+        at_once(*[_agree(access, item, seen, now) for access in standings])
         assert Agreement.objects.filter(version__item=item).count() == 4
         told = HistoryLine.objects.filter(verb="plan.item.agreed_by_all", subject=item.public_id)
         assert told.count() == 1
@@ -134,9 +134,9 @@ def test_three_agreeing_at_the_same_moment_are_three_words_and_one_agreement(
 
 
 def test_an_edit_beside_an_agreement_never_carries_the_word_over(cast: Cast, now: datetime) -> None:
-    owner, vet = cast.standing(cast.owner), cast.standing(cast.vet)
+    owner, vet = cast.access(cast.owner), cast.access(cast.vet)
     for _ in range(ROUNDS):
-        item = build.plan_item(cast.standing(cast.farrier), now)
+        item = build.plan_item(cast.access(cast.farrier), now)
         seen = latest_version(item).content_hash
         at_once(_agree(vet, item, seen, now), _revise(owner, item, "Other words.", now))
         newest = latest_version(item)
@@ -149,9 +149,9 @@ def test_an_edit_beside_an_agreement_never_carries_the_word_over(cast: Cast, now
 def test_of_two_edits_at_the_same_moment_one_wins_and_the_other_is_shown_both(
     cast: Cast, now: datetime
 ) -> None:
-    owner, farrier = cast.standing(cast.owner), cast.standing(cast.farrier)
+    owner, farrier = cast.access(cast.owner), cast.access(cast.farrier)
     for _ in range(ROUNDS):
-        item = build.plan_item(cast.standing(cast.vet), now)
+        item = build.plan_item(cast.access(cast.vet), now)
         results = at_once(
             _revise(owner, item, "The owner's.", now), _revise(farrier, item, "The farrier's.", now)
         )
@@ -161,30 +161,30 @@ def test_of_two_edits_at_the_same_moment_one_wins_and_the_other_is_shown_both(
 
 
 def test_a_no_at_the_same_moment_as_the_last_yes_is_not_lost(cast: Cast, now: datetime) -> None:
-    farrier, stand_in = cast.standing(cast.farrier), cast.standing(cast.stand_in)
+    farrier, stand_in = cast.access(cast.farrier), cast.access(cast.stand_in)
     for _ in range(ROUNDS):
-        item = build.plan_item(cast.standing(cast.vet), now)
+        item = build.plan_item(cast.access(cast.vet), now)
         seen = latest_version(item).content_hash
-        _agree(cast.standing(cast.owner), item, seen, now)()
+        _agree(cast.access(cast.owner), item, seen, now)()
         at_once(_agree(farrier, item, seen, now), _decline(stand_in, item, seen, now))
         decisions = Agreement.objects.filter(version__item=item, role="farrier")
         assert set(decisions.values_list("decision", flat=True)) == {"agree", "decline"}
 
 
 def test_the_same_word_sent_twice_at_once_is_one_word(cast: Cast, now: datetime) -> None:
-    vet = cast.standing(cast.vet)
+    vet = cast.access(cast.vet)
     for _ in range(ROUNDS):
-        item = build.plan_item(cast.standing(cast.owner), now)
+        item = build.plan_item(cast.access(cast.owner), now)
         seen = latest_version(item).content_hash
         at_once(*[_agree(vet, item, seen, now) for _ in range(3)])
         assert Agreement.objects.filter(version__item=item, person=cast.vet).count() == 1
 
 
 def test_the_same_form_sent_three_times_at_once_is_one_item(cast: Cast, now: datetime) -> None:
-    owner = cast.standing(cast.owner)
+    owner = cast.access(cast.owner)
     for number in range(ROUNDS):
         send = lambda n=number: plan_item_propose(  # noqa: E731
-            standing=owner, content=build.content(), client_key=f"form {n}", now=now
+            access=owner, content=build.content(), client_key=f"form {n}", now=now
         )
         assert len({item.pk for item in at_once(send, send, send)}) == 1
     assert PlanItem.objects.count() == ROUNDS
@@ -193,17 +193,17 @@ def test_the_same_form_sent_three_times_at_once_is_one_item(cast: Cast, now: dat
 def test_items_proposed_at_the_same_moment_get_numbers_of_their_own(
     cast: Cast, now: datetime
 ) -> None:
-    standings = [cast.standing(who) for who in (cast.owner, cast.vet, cast.farrier)]
+    standings = [cast.access(who) for who in (cast.owner, cast.vet, cast.farrier)]
     at_once(*[lambda s=s: build.plan_item(s, now) for s in standings])
     assert set(PlanItem.objects.values_list("number", flat=True)) == {1, 2, 3}
 
 
 def test_of_two_editors_of_the_horse_one_wins(cast: Cast, now: datetime) -> None:
-    standing = cast.standing(cast.owner)
+    access = cast.access(cast.owner)
     for number in range(ROUNDS):
         edits = [
             lambda yard=yard, n=number: horse_edit(
-                standing=standing, version=n + 1, fields={"yard": f"{yard} {n}"}, now=now
+                access=access, version=n + 1, fields={"yard": f"{yard} {n}"}, now=now
             )
             for yard in ("Upper", "Lower")
         ]
@@ -214,7 +214,7 @@ def test_of_two_editors_of_the_horse_one_wins(cast: Cast, now: datetime) -> None
 def test_a_visit_planned_by_two_at_once_is_one_visit(cast: Cast, now: datetime) -> None:
     days = (now.date() + timedelta(days=n) for n in (3, 5))
     pairs = zip((cast.owner, cast.farrier), days, strict=True)
-    at_once(*[lambda w=w, on=on: visit_plan(standing=cast.standing(w), on=on, now=now)
+    at_once(*[lambda w=w, on=on: visit_plan(access=cast.access(w), on=on, now=now)
               for w, on in pairs])  # fmt: skip
     assert Visit.objects.filter(status="planned").count() == 1
 
@@ -223,23 +223,23 @@ def test_writing_up_planning_measuring_and_judging_at_once_stops_nobody(
     cast: Cast, now: datetime
 ) -> None:
     """What locks the horse, the case and the visit, in every order people come by it."""
-    farrier, vet, owner = (cast.standing(w) for w in (cast.farrier, cast.vet, cast.owner))
-    there = cast.standing(cast.vet, cast.concern)
+    farrier, vet, owner = (cast.access(w) for w in (cast.farrier, cast.vet, cast.owner))
+    there = cast.access(cast.vet, cast.concern)
     feet = ("RH", "LF", "LH", "RF")
     for number in range(ROUNDS):
         on = now.date() - timedelta(days=number)
         at_once(
             partial(build.visit, farrier, now, on, next_on=now.date() + timedelta(days=40)),
-            lambda: visit_plan(standing=owner, on=now.date() + timedelta(days=9), now=now),
+            lambda: visit_plan(access=owner, on=now.date() + timedelta(days=9), now=now),
             partial(
-                readings_record, standing=vet, taken_on=on, now=now,
+                readings_record, access=vet, taken_on=on, now=now,
                 readings=[build.taken(foot, "toe_angle", 50) for foot in feet],
             ),
             partial(
-                readings_record, standing=there, taken_on=on, now=now,
+                readings_record, access=there, taken_on=on, now=now,
                 readings=[build.taken(foot, "toe_angle", 51) for foot in reversed(feet)],
             ),
-            lambda: horse_judge(cast.horse, now=now + timedelta(days=400)),
+            lambda: evaluate(cast.horse, now=now + timedelta(days=400)),
             lambda: build.flag(owner, now),
         )  # fmt: skip
     assert Trim.objects.count() == 4 * ROUNDS

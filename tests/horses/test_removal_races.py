@@ -77,12 +77,12 @@ def _one_under_way_while_the_other_tries(
 
 def _removal(cast: Cast, now: datetime) -> Callable[[], Any]:
     member = Membership.objects.get(case=cast.concern, person=cast.vet, left_at=None)
-    owner = cast.standing(cast.owner, cast.concern)
-    return lambda: member_remove(standing=owner, membership_id=member.public_id, now=now)
+    owner = cast.access(cast.owner, cast.concern)
+    return lambda: member_remove(access=owner, membership_id=member.public_id, now=now)
 
 
 def test_a_removal_waits_for_what_the_person_is_writing(real_cast: Cast, now: datetime) -> None:
-    vet = real_cast.standing(real_cast.vet, real_cast.concern)
+    vet = real_cast.access(real_cast.vet, real_cast.concern)
     gone = _one_under_way_while_the_other_tries(
         lambda: build.note(vet, now), _removal(real_cast, now)
     )
@@ -93,7 +93,7 @@ def test_a_removal_waits_for_what_the_person_is_writing(real_cast: Cast, now: da
 def test_what_is_written_while_a_removal_is_under_way_is_refused(
     real_cast: Cast, now: datetime
 ) -> None:
-    vet = real_cast.standing(real_cast.vet, real_cast.concern)
+    vet = real_cast.access(real_cast.vet, real_cast.concern)
     became = _one_under_way_while_the_other_tries(
         _removal(real_cast, now), lambda: build.note(vet, now)
     )
@@ -104,13 +104,13 @@ def test_what_is_written_while_a_removal_is_under_way_is_refused(
 def test_a_word_given_while_a_removal_is_under_way_does_not_count(
     real_cast: Cast, now: datetime
 ) -> None:
-    vet = real_cast.standing(real_cast.vet, real_cast.concern)
-    item = build.plan_item(real_cast.standing(real_cast.owner, real_cast.concern), now)
+    vet = real_cast.access(real_cast.vet, real_cast.concern)
+    item = build.plan_item(real_cast.access(real_cast.owner, real_cast.concern), now)
     version = latest_version(item)
     became = _one_under_way_while_the_other_tries(
         _removal(real_cast, now),
         lambda: plan_item_decide(
-            standing=vet, item_id=item.public_id, seen_hash=version.content_hash,
+            access=vet, item_id=item.public_id, seen_hash=version.content_hash,
             decision="agree", now=now,
         ),
     )  # fmt: skip
@@ -121,11 +121,9 @@ def test_a_word_given_while_a_removal_is_under_way_does_not_count(
 def test_what_is_written_while_a_case_is_being_closed_is_refused(
     real_cast: Cast, now: datetime
 ) -> None:
-    owner, vet = (
-        real_cast.standing(w, real_cast.concern) for w in (real_cast.owner, real_cast.vet)
-    )
+    owner, vet = (real_cast.access(w, real_cast.concern) for w in (real_cast.owner, real_cast.vet))
     became = _one_under_way_while_the_other_tries(
-        lambda: case_close(standing=owner, outcome="met", words="Sound again.", now=now),
+        lambda: case_close(access=owner, outcome="met", words="Sound again.", now=now),
         lambda: build.note(vet, now),
     )
     assert isinstance(became, PermissionDenied)
@@ -133,12 +131,10 @@ def test_what_is_written_while_a_case_is_being_closed_is_refused(
 
 
 def test_closing_waits_for_what_others_are_writing(real_cast: Cast, now: datetime) -> None:
-    owner, vet = (
-        real_cast.standing(w, real_cast.concern) for w in (real_cast.owner, real_cast.vet)
-    )
+    owner, vet = (real_cast.access(w, real_cast.concern) for w in (real_cast.owner, real_cast.vet))
     closed = _one_under_way_while_the_other_tries(
         lambda: build.note(vet, now),
-        lambda: case_close(standing=owner, outcome="met", words="Sound again.", now=now),
+        lambda: case_close(access=owner, outcome="met", words="Sound again.", now=now),
     )
     assert closed.closed_at == now
     assert Note.objects.count() == 1
@@ -152,18 +148,18 @@ def test_every_deed_locks_the_membership_before_anything_else(
     if not connection.features.has_select_for_update:
         pytest.skip("SQLite locks the whole database as a transaction begins")
     role = next(r for r in ("owner", "vet", "farrier") if allowed(deed.action, r))
-    standing = stage.standing(role)
+    access = stage.access(role)
     with CaptureQueriesContext(connection) as queries:
-        deed(stage, standing, now)
+        deed(stage, access, now)
     locks = [q["sql"] for q in queries if "FOR NO KEY UPDATE" in q["sql"]]
     assert '"horses_membership"' in locks[0]
 
 
 def test_looking_at_a_page_locks_nothing(real_cast: Cast) -> None:
-    standing = real_cast.standing(real_cast.vet)
+    access = real_cast.access(real_cast.vet)
     with CaptureQueriesContext(connection) as queries:
         for action in POLICY:
             if allowed(action, "vet"):
-                require(standing, action)
+                require(access, action)
     assert queries.captured_queries
     assert not [q for q in queries if "FOR NO KEY UPDATE" in q["sql"]]

@@ -17,7 +17,7 @@ from horses.ledger.row_seal import row_name, row_seal
 from horses.ledger.verify import broken_lines
 from horses.ledger.verify_rows import line_seals, rows_without_line, sealed_models
 from horses.models import AlertWord, Case, HistoryLine, HorseWeight, Note
-from horses.models.base import Kept
+from horses.models.base import AppendOnly
 from horses.services.visits import ItemOutcome, WorkDone, visit_record
 from tests import build
 from tests.cast import Cast
@@ -37,12 +37,12 @@ MORE = {
 @pytest.fixture
 def full(stage: Stage, now: datetime) -> Stage:
     """At least one row of every kind, each written by the program."""
-    build.target(stage.standing("vet"), now)
+    build.target(stage.access("vet"), now)
     for name, role in MORE.items():
-        BY_NAME[name](stage, stage.standing(role), now)
+        BY_NAME[name](stage, stage.access(role), now)
     version = stage.items_of["farrier"].versions.get()
     visit_record(
-        standing=stage.standing("farrier"), kept_on=now.date(), now=now,
+        access=stage.access("farrier"), kept_on=now.date(), now=now,
         work=[WorkDone(foot="LF", trimmed=True, shoeing_left="shod")],
         outcomes=[ItemOutcome(version.public_id, "done")],
     )  # fmt: skip
@@ -109,7 +109,7 @@ def test_no_deed_forgets_to_speak_of_a_row(stage: Stage, now: datetime) -> None:
     for deed in DEEDS:
         role = next(r for r in ("owner", "vet", "farrier", "carer") if allowed(deed.action, r))
         with undone():
-            deed(stage, stage.standing(role), now)
+            deed(stage, stage.access(role), now)
             assert rows_without_line() == {}, deed.name
             assert found(stage) == [], deed.name
 
@@ -222,7 +222,7 @@ def test_the_same_value_in_another_coat_has_the_same_fingerprint(
     change, name = SAME[what]
     setattr(row, name, change(row))
     assert row_seal(row) == before
-    assert isinstance(row, Kept)
+    assert isinstance(row, AppendOnly)
 
 
 def test_a_column_of_a_later_version_leaves_older_fingerprints_as_they_are(

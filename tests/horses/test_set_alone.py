@@ -22,18 +22,18 @@ ALONE: dict[str, Any] = {
 
 @pytest.fixture
 def item(cast: Cast, now: datetime) -> PlanItem:
-    return build.plan_item(cast.standing(cast.vet), now, **ALONE)
+    return build.plan_item(cast.access(cast.vet), now, **ALONE)
 
 
 def say(cast: Cast, who: str, item: PlanItem, decision: str, now: datetime) -> None:
     plan_item_decide(
-        standing=cast.standing(getattr(cast, who)), item_id=item.public_id,
+        access=cast.access(getattr(cast, who)), item_id=item.public_id,
         seen_hash=latest_version(item).content_hash, decision=decision, reason="Because.", now=now,
     )  # fmt: skip
 
 
 def line(cast: Cast) -> PlanLine:
-    [found] = plan_for(cast.standing(cast.owner))
+    [found] = plan_for(cast.access(cast.owner))
     return found
 
 
@@ -69,7 +69,7 @@ def test_an_ordinary_item_is_in_force_only_when_agreed() -> None:
 def test_nobody_but_the_vet_sets_alone(who: str, cast: Cast, now: datetime) -> None:
     with pytest.raises(PermissionDenied):
         plan_item_propose(
-            standing=cast.standing(getattr(cast, who)), content=build.content(**ALONE), now=now
+            access=cast.access(getattr(cast, who)), content=build.content(**ALONE), now=now
         )
 
 
@@ -79,7 +79,7 @@ def test_it_needs_the_reason_and_the_vets_direction(
 ) -> None:
     with pytest.raises(PlanRefused):
         plan_item_propose(
-            standing=cast.standing(cast.vet), content=build.content(**{**ALONE, **more}), now=now
+            access=cast.access(cast.vet), content=build.content(**{**ALONE, **more}), now=now
         )
 
 

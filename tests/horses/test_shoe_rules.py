@@ -7,7 +7,7 @@ import pytest
 
 from horses.domain.lost_shoe_advice import FRESH
 from horses.models import Alert, Horse
-from horses.rules.engine import Finding, horse_judge
+from horses.rules.engine import Finding, evaluate
 from horses.rules.shoes import hind_shoes_in_company, shoe_lost_again, shoes_incomplete, squared_toe
 from horses.services.shoes import shoe_back
 from tests import build
@@ -27,7 +27,7 @@ def shoe(cast: Cast, at: datetime, shod: str, wear: str = "") -> None:
         )
         for foot in ALL
     ]  # fmt: skip
-    build.visit(cast.standing(cast.farrier), at, at.date(), work=work)
+    build.visit(cast.access(cast.farrier), at, at.date(), work=work)
 
 
 def found(rule: Rule, cast: Cast, at: datetime) -> list[Finding]:
@@ -55,7 +55,7 @@ def test_one_or_three_or_half_a_pair_is_an_alert(
 
 def test_feet_that_are_not_recorded_are_not_judged(cast: Cast, now: datetime) -> None:
     work = [build.WorkDone(foot="LF", trimmed=True, shoeing_left="shod")]
-    build.visit(cast.standing(cast.farrier), now, now.date(), work=work)
+    build.visit(cast.access(cast.farrier), now, now.date(), work=work)
     assert found(shoes_incomplete, cast, now) == []
 
 
@@ -63,7 +63,7 @@ def test_a_loss_is_a_remark_while_it_is_seen_to_and_then_an_alert(
     cast: Cast, now: datetime
 ) -> None:
     shoe(cast, now - 20 * DAY, "LF RF")
-    build.flag(cast.standing(cast.owner), now, "lost_shoe")
+    build.flag(cast.access(cast.owner), now, "lost_shoe")
     [fresh] = found(shoes_incomplete, cast, now)
     assert fresh.weight == "remark"
     assert "lost 2 Nov 2026" in fresh.sentence
@@ -73,11 +73,11 @@ def test_a_loss_is_a_remark_while_it_is_seen_to_and_then_an_alert(
 
 def test_the_alert_is_cleared_when_the_pair_is_complete(cast: Cast, now: datetime) -> None:
     shoe(cast, now - 2 * DAY, "LF")
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     alert = Alert.objects.get(rule="shoes.incomplete")
     assert (alert.weight, alert.cleared_at) == ("alert", None)
     shoe(cast, now, "LF RF")
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     alert.refresh_from_db()
     assert alert.cleared_at == now
 
@@ -85,10 +85,10 @@ def test_the_alert_is_cleared_when_the_pair_is_complete(cast: Cast, now: datetim
 def test_the_second_loss_in_a_cycle_is_an_alert_until_the_next_trim(
     cast: Cast, now: datetime
 ) -> None:
-    owner = cast.standing(cast.owner)
+    owner = cast.access(cast.owner)
     shoe(cast, now - 20 * DAY, "LF RF")
     first = build.flag(owner, now - 6 * DAY, "lost_shoe")
-    shoe_back(standing=owner, flag_id=first.public_id, kind="back", feet=["LF"],
+    shoe_back(access=owner, flag_id=first.public_id, kind="back", feet=["LF"],
               on=(now - 5 * DAY).date(), now=now - 5 * DAY)  # fmt: skip
     assert found(shoe_lost_again, cast, now) == []
     build.flag(owner, now, "lost_shoe")
@@ -125,7 +125,7 @@ def test_a_new_squared_toe_beside_an_open_flag_is_a_word_to_the_vet(
     cast: Cast, now: datetime
 ) -> None:
     _square(cast, now)
-    build.flag(cast.standing(cast.owner), now, "stumbling", feet=["LH"])
+    build.flag(cast.access(cast.owner), now, "stumbling", feet=["LH"])
     [finding] = found(squared_toe, cast, now)
     assert (finding.subject, finding.weight) == ("LH", "remark")
     assert "word to the vet" in finding.sentence
@@ -133,7 +133,7 @@ def test_a_new_squared_toe_beside_an_open_flag_is_a_word_to_the_vet(
 
 def test_a_toe_that_was_square_before_is_no_news(cast: Cast, now: datetime) -> None:
     _square(cast, now, before="squared")
-    build.flag(cast.standing(cast.owner), now, "stumbling", feet=["LH"])
+    build.flag(cast.access(cast.owner), now, "stumbling", feet=["LH"])
     assert found(squared_toe, cast, now) == []
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from horses.models import FlagAnswer
 from horses.queries.show_readiness import show_check
-from horses.rules.engine import horse_judge
+from horses.rules.engine import evaluate
 from horses.services.exams import Grade, exam_record
 from horses.services.flags import flag_answer
 from horses.services.visit_planning import visit_plan
@@ -19,8 +19,8 @@ DAY = timedelta(days=1)
 
 
 def checks(cast: Cast, now: datetime, in_days: int = 20) -> dict[str, tuple[str, str]]:
-    standing = cast.standing(cast.owner)
-    found = show_check(standing, on=now.date() + in_days * DAY, today=now.date())
+    access = cast.access(cast.owner)
+    found = show_check(access, on=now.date() + in_days * DAY, today=now.date())
     return {check.title: (check.state, check.words) for check in found}
 
 
@@ -34,7 +34,7 @@ def graded(
 ) -> None:
     at = now - days_ago * DAY
     exam_record(
-        standing=cast.standing(cast.vet), examined_at=at, feet=[], words="", now=at,
+        access=cast.access(cast.vet), examined_at=at, feet=[], words="", now=at,
         grade=Grade(scale, grade, "hard circle", painkiller),
     )  # fmt: skip
 
@@ -47,7 +47,7 @@ def trimmed(cast: Cast, now: datetime, days_ago: int = 10, shod: str = "LF RF LH
         )
         for f in ("LF", "RF", "LH", "RH")
     ]
-    build.visit(cast.standing(cast.farrier), at, at.date(), work=work)
+    build.visit(cast.access(cast.farrier), at, at.date(), work=work)
 
 
 def test_a_neat_horse_has_nothing_to_look_at_but_the_rule_book(cast: Cast, now: datetime) -> None:
@@ -65,7 +65,7 @@ def test_a_pair_that_is_not_complete_is_named(cast: Cast, now: datetime) -> None
 
 def test_a_lost_shoe_is_named(cast: Cast, now: datetime) -> None:
     trimmed(cast, now)
-    build.flag(cast.standing(cast.owner), now, "lost_shoe")
+    build.flag(cast.access(cast.owner), now, "lost_shoe")
     found = checks(cast, now)
     assert found["Pairs complete"] == ("look", "A shoe is lost: left fore.")
     assert found["Flags and alerts"][0] == "look"
@@ -91,7 +91,7 @@ def test_a_visit_planned_before_the_show_counts_unless_it_is_too_close_or_after(
     visit_in: int, state: str, cast: Cast, now: datetime
 ) -> None:
     trimmed(cast, now)
-    visit_plan(standing=cast.standing(cast.farrier), on=now.date() + visit_in * DAY, now=now)
+    visit_plan(access=cast.access(cast.farrier), on=now.date() + visit_in * DAY, now=now)
     assert checks(cast, now, 60)["Trimmed neat"][0] == state
 
 
@@ -117,7 +117,7 @@ def test_a_day_that_cannot_be_is_said_beside_the_field(day: str, cast: Cast) -> 
 def test_the_grade_and_the_alerts_are_said_before_anything_else(cast: Cast, now: datetime) -> None:
     trimmed(cast, now)
     graded(cast, now, 4, painkiller="phenylbutazone")
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     found = checks(cast, now)
     assert list(found)[:2] == ["Lameness", "Flags and alerts"]
     assert found["Lameness"] == (
@@ -161,9 +161,9 @@ def test_grades_of_two_scales_stand_beside_each_other(cast: Cast, now: datetime)
 
 def test_a_flag_of_the_last_weeks_is_said_though_it_was_answered(cast: Cast, now: datetime) -> None:
     raised = now - 20 * DAY
-    flag = build.flag(cast.standing(cast.owner), raised, "short_stride")
+    flag = build.flag(cast.access(cast.owner), raised, "short_stride")
     flag_answer(
-        standing=cast.standing(cast.farrier), flag_id=flag.public_id, words="Seen.",
+        access=cast.access(cast.farrier), flag_id=flag.public_id, words="Seen.",
         kind=FlagAnswer.Kind.ANSWERED, now=raised + DAY,
     )  # fmt: skip
     state, words = checks(cast, now)["Flags and alerts"]

@@ -6,9 +6,9 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from horses.jobs.outbox import NOTICES, NUMBERS, work_oldest_due, work_take
+from horses.jobs.outbox import NOTICES, NUMBERS, claim, oldest_due
 from horses.models import Horse, HorseClock, Work
-from horses.rules.engine import judge_sweep
+from horses.rules.engine import evaluate_due
 from tests.cast import Cast
 
 pytestmark = pytest.mark.django_db
@@ -53,7 +53,7 @@ def much_work(now: datetime) -> None:
 @pytest.mark.usefixtures("many_horses")
 def test_horses_whose_moment_has_come_are_read_from_their_index(now: datetime) -> None:
     with CaptureQueriesContext(connection) as seen:
-        judge_sweep(now=now)
+        evaluate_due(now=now)
     assert "horse_clock_due" in plan_of(seen)
 
 
@@ -61,12 +61,12 @@ def test_horses_whose_moment_has_come_are_read_from_their_index(now: datetime) -
 @pytest.mark.parametrize("most_rank", [NOTICES, NUMBERS])
 def test_due_work_is_read_from_its_index(most_rank: int, now: datetime) -> None:
     with CaptureQueriesContext(connection) as seen:
-        work_take(now=now, most_rank=most_rank)
+        claim(now=now, most_rank=most_rank)
     assert "work_due_by_rank" in plan_of(seen)
 
 
 @pytest.mark.usefixtures("much_work")
 def test_the_age_of_the_oldest_due_work_is_read_from_an_index(now: datetime) -> None:
     with CaptureQueriesContext(connection) as seen:
-        work_oldest_due(now=now)
+        oldest_due(now=now)
     assert "work_due_by_rank" in plan_of(seen)

@@ -60,10 +60,10 @@ def test_a_role_with_nobody_in_it_is_named(cast: Cast, now: datetime) -> None:
 
 
 def test_open_invitations_stand_there_and_say_when_they_ran_out(cast: Cast, now: datetime) -> None:
-    owner = cast.standing(cast.owner)
-    invitation_create(standing=owner, email="soon@example.test", role="vet", now=now)
+    owner = cast.access(cast.owner)
+    invitation_create(access=owner, email="soon@example.test", role="vet", now=now)
     long_ago = now - timedelta(days=8)
-    invitation_create(standing=owner, email="late@example.test", role="carer", now=long_ago)
+    invitation_create(access=owner, email="late@example.test", role="carer", now=long_ago)
     page = text_of(Door(cast.owner, cast.case).get("team"))
     assert "Good until Mon 9 Nov 2026." in page
     assert "It ran out on Sun 1 Nov 2026." in page
@@ -151,7 +151,7 @@ def test_an_open_invitation_is_withdrawn(cast: Cast) -> None:
 
 def test_an_invitation_of_another_case_is_not_there_to_withdraw(cast: Cast, now: datetime) -> None:
     other = invitation_create(
-        standing=cast.standing(cast.other_owner, cast.other_case), email="x@example.test",
+        access=cast.access(cast.other_owner, cast.other_case), email="x@example.test",
         role="vet", now=now,
     )  # fmt: skip
     response = Door(cast.owner, cast.case).post("invitation_revoke", other.public_id)

@@ -27,14 +27,14 @@ def other(cast: Cast, now: datetime) -> Person:
 
 def decide(cast: Cast, item_id: str, hashed: str, who: Person, decision: str, at: datetime) -> None:
     plan_item_decide(
-        standing=cast.standing(who), item_id=item_id, seen_hash=hashed, decision=decision,
+        access=cast.access(who), item_id=item_id, seen_hash=hashed, decision=decision,
         reason="" if decision == "agree" else "Not on this foot.", now=at,
     )  # fmt: skip
 
 
 def told(cast: Cast, now: datetime, first: tuple[Person, str], then: tuple[Person, str]) -> str:
     """An item that two people decided on; its id."""
-    item = build.plan_item(cast.standing(cast.farrier), now, text="Heel down 3 mm.")
+    item = build.plan_item(cast.access(cast.farrier), now, text="Heel down 3 mm.")
     hashed = latest_version(item).content_hash
     for minutes, (who, decision) in enumerate((first, then), 1):
         decide(cast, item.public_id, hashed, who, decision, now + minutes * MINUTE)
@@ -63,8 +63,8 @@ def test_who_is_missing_says_that_they_are_not_of_one_mind(
     cast: Cast, now: datetime, other: Person
 ) -> None:
     told(cast, now, (cast.vet, "agree"), (other, "decline"))
-    line = plan_for(cast.standing(cast.owner))[0]
-    said = standing_words(line, team_for(cast.standing(cast.owner)))
+    line = plan_for(cast.access(cast.owner))[0]
+    said = standing_words(line, team_for(cast.access(cast.owner)))
     assert "the vets are not of one mind" in said
     assert f"declined: {other}" in said
     assert f"agreed: {cast.vet}" in said
@@ -72,5 +72,5 @@ def test_who_is_missing_says_that_they_are_not_of_one_mind(
 
 def test_two_who_agree_are_one_mark(cast: Cast, now: datetime, other: Person) -> None:
     told(cast, now, (cast.vet, "agree"), (other, "agree"))
-    line = plan_for(cast.standing(cast.owner))[0]
-    assert not any(mark.others for mark in marks_of(cast.standing(cast.owner), line))
+    line = plan_for(cast.access(cast.owner))[0]
+    assert not any(mark.others for mark in marks_of(cast.access(cast.owner), line))

@@ -7,7 +7,7 @@ import pytest
 
 from horses.models import Alert, Horse, Person, Visit
 from horses.queries.visit_statistics import outcome_words, rhythm_for
-from horses.rules.engine import horse_judge
+from horses.rules.engine import evaluate
 from horses.rules.missed_visits import UNHEARD_AFTER
 from horses.rules.visits import stand_in_offered, visit_overdue
 from horses.services.exams import exam_record
@@ -29,16 +29,14 @@ def plan(
     cast: Cast, by: Person, days: int, now: datetime, *, seen: int | None = None, **more: Any
 ) -> Visit:
     at = now + seen * DAY if seen is not None else now
-    return visit_plan(standing=cast.standing(by), on=at.date() + days * DAY, now=at, **more)
+    return visit_plan(access=cast.access(by), on=at.date() + days * DAY, now=at, **more)
 
 
 def unheard(cast: Cast, now: datetime, days_ago: int) -> Visit:
     """A visit planned for that many days ago of which nobody has said a word."""
     at = now - (days_ago + 7) * DAY
-    visit = visit_plan(
-        standing=cast.standing(cast.farrier), on=(now - days_ago * DAY).date(), now=at
-    )
-    horse_judge(cast.horse, now=at + 7 * DAY + UNHEARD_AFTER + DAY)
+    visit = visit_plan(access=cast.access(cast.farrier), on=(now - days_ago * DAY).date(), now=at)
+    evaluate(cast.horse, now=at + 7 * DAY + UNHEARD_AFTER + DAY)
     visit.refresh_from_db()
     return visit
 
@@ -61,9 +59,7 @@ def test_somebody_who_left_the_team_cannot_be_expected(cast: Cast, now: datetime
 
 def test_the_other_side_confirms_and_moving_takes_it_back(cast: Cast, now: datetime) -> None:
     visit = plan(cast, cast.farrier, 9, now)
-    confirmed = visit_confirm(
-        standing=cast.standing(cast.owner), public_id=visit.public_id, now=now
-    )
+    confirmed = visit_confirm(access=cast.access(cast.owner), public_id=visit.public_id, now=now)
     assert (confirmed.confirmed_name, outcome_words(confirmed)) == ("Ola Owner", "confirmed")
     assert plan(cast, cast.owner, 12, now).confirmed_at is None
 
@@ -71,7 +67,7 @@ def test_the_other_side_confirms_and_moving_takes_it_back(cast: Cast, now: datet
 def test_ones_own_side_does_not_confirm_its_own_day(cast: Cast, now: datetime) -> None:
     visit = plan(cast, cast.farrier, 9, now)
     with pytest.raises(VisitRefused):
-        visit_confirm(standing=cast.standing(cast.stand_in), public_id=visit.public_id, now=now)
+        visit_confirm(access=cast.access(cast.stand_in), public_id=visit.public_id, now=now)
 
 
 @pytest.mark.parametrize(("days", "status"), [(3, "planned"), (4, "missed")])
@@ -79,8 +75,8 @@ def test_three_days_after_its_day_a_visit_counts_as_not_heard_from(
     cast: Cast, now: datetime, days: int, status: str
 ) -> None:
     at = now - 20 * DAY
-    visit = visit_plan(standing=cast.standing(cast.farrier), on=at.date(), now=at)
-    horse_judge(cast.horse, now=at + days * DAY)
+    visit = visit_plan(access=cast.access(cast.farrier), on=at.date(), now=at)
+    evaluate(cast.horse, now=at + days * DAY)
     visit.refresh_from_db()
     assert visit.status == status
     assert ("visit.unheard" in verbs(cast.case)) == (status == "missed")
@@ -89,7 +85,7 @@ def test_three_days_after_its_day_a_visit_counts_as_not_heard_from(
 def test_a_paused_horse_has_no_visit_that_nobody_heard_of(cast: Cast, now: datetime) -> None:
     visit = plan(cast, cast.farrier, 1, now)
     Horse.objects.filter(pk=cast.horse.pk).update(state="paused")
-    horse_judge(cast.horse, now=now + 20 * DAY)
+    evaluate(cast.horse, now=now + 20 * DAY)
     visit.refresh_from_db()
     assert visit.status == "planned"
 
@@ -104,7 +100,7 @@ def test_the_alert_says_that_nothing_was_heard(cast: Cast, now: datetime) -> Non
 
 def test_a_visit_written_up_after_all_is_that_visit_kept_late(cast: Cast, now: datetime) -> None:
     visit = unheard(cast, now, 6)
-    done = build.visit(cast.standing(cast.farrier), now, now.date())
+    done = build.visit(cast.access(cast.farrier), now, now.date())
     assert done.pk == visit.pk
     assert outcome_words(done) == "kept 6 days late"
 
@@ -113,14 +109,14 @@ def test_the_stand_ins_visit_does_not_undo_that_nothing_was_heard(
     cast: Cast, now: datetime
 ) -> None:
     visit = unheard(cast, now, 6)
-    build.visit(cast.standing(cast.stand_in), now, now.date())
+    build.visit(cast.access(cast.stand_in), now, now.date())
     visit.refresh_from_db()
     assert visit.status == "missed"
 
 
 def test_planning_anew_leaves_the_unheard_day_as_it_was(cast: Cast, now: datetime) -> None:
     at = now - 10 * DAY
-    old = visit_plan(standing=cast.standing(cast.farrier), on=at.date(), now=at)
+    old = visit_plan(access=cast.access(cast.farrier), on=at.date(), now=at)
     new = plan(cast, cast.owner, 5, now)
     old.refresh_from_db()
     assert (old.pk != new.pk, old.status) == (True, "missed")
@@ -145,11 +141,9 @@ def test_the_offer_ends_when_the_stand_in_is_asked_or_a_visit_is_kept(
     member = cast.case.memberships.get(person=cast.stand_in)
     asked = plan(cast, cast.owner, 2, now, member_id=member.public_id)
     assert list(stand_in_offered(cast.horse, now)) == []
-    visit_cancel(
-        standing=cast.standing(cast.owner), public_id=asked.public_id, reason="Rain", now=now
-    )
+    visit_cancel(access=cast.access(cast.owner), public_id=asked.public_id, reason="Rain", now=now)
     assert len(list(stand_in_offered(cast.horse, now))) == 1
-    build.visit(cast.standing(cast.stand_in), now, now.date())
+    build.visit(cast.access(cast.stand_in), now, now.date())
     assert list(stand_in_offered(cast.horse, now)) == []
 
 
@@ -163,22 +157,22 @@ def test_without_a_stand_in_the_owner_is_told_to_invite_one(cast: Cast, now: dat
 
 def test_the_counts_are_plain_and_by_farrier(cast: Cast, now: datetime) -> None:
     first = now - 120 * DAY
-    build.visit(cast.standing(cast.farrier), first, first.date())
+    build.visit(cast.access(cast.farrier), first, first.date())
     second = now - 78 * DAY
-    visit_plan(standing=cast.standing(cast.farrier), on=second.date(), now=first)
-    build.visit(cast.standing(cast.farrier), second, second.date(),
+    visit_plan(access=cast.access(cast.farrier), on=second.date(), now=first)
+    build.visit(cast.access(cast.farrier), second, second.date(),
                 planned_id=Visit.objects.get(status="planned").public_id)  # fmt: skip
     unheard(cast, now, 20)
-    build.visit(cast.standing(cast.stand_in), now, (now - 10 * DAY).date())
-    counts = {one.name: one for one in rhythm_for(cast.standing(cast.owner)).farriers}
+    build.visit(cast.access(cast.stand_in), now, (now - 10 * DAY).date())
+    counts = {one.name: one for one in rhythm_for(cast.access(cast.owner)).farriers}
     finn, stina = counts["Finn Farrier"], counts["Stina Standin"]
     assert (finn.kept, finn.late, finn.unheard, finn.average_days) == (2, 0, 1, 42)
     assert (stina.kept, stina.average_days) == (1, 68)
 
 
 def test_the_counts_are_of_this_case_only(cast: Cast, now: datetime) -> None:
-    build.visit(cast.standing(cast.farrier), now, now.date())
-    assert rhythm_for(cast.standing(cast.farrier, cast.concern)).farriers == []
+    build.visit(cast.access(cast.farrier), now, now.date())
+    assert rhythm_for(cast.access(cast.farrier, cast.concern)).farriers == []
     page = text_of(Door(cast.other_farrier, cast.other_case).get("visits"))
     assert "Finn Farrier" not in page
 
@@ -206,7 +200,7 @@ def test_an_examination_about_then_is_the_vet_visit_kept(
 ) -> None:
     visit = plan(cast, cast.owner, days, now, kind="vet")
     exam_record(
-        standing=cast.standing(cast.vet), examined_at=now, feet=[], grade=None, words="Sound.",
+        access=cast.access(cast.vet), examined_at=now, feet=[], grade=None, words="Sound.",
         now=now,
     )  # fmt: skip
     visit.refresh_from_db()

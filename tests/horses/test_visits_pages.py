@@ -25,7 +25,7 @@ def plan(cast: Cast, who: str = "owner", **fields: str) -> HttpResponse:
 
 @pytest.fixture
 def planned(cast: Cast, now: datetime) -> Visit:
-    return visit_plan(standing=cast.standing(cast.farrier), on=date(2026, 11, 20), now=now)
+    return visit_plan(access=cast.access(cast.farrier), on=date(2026, 11, 20), now=now)
 
 
 # -- the days offered
@@ -50,7 +50,7 @@ def test_without_a_trim_the_interval_counts_from_today() -> None:
 
 
 def test_the_page_offers_the_days_in_words(cast: Cast, now: datetime) -> None:
-    build.visit(cast.standing(cast.farrier), now, date(2026, 10, 12))
+    build.visit(cast.access(cast.farrier), now, date(2026, 10, 12))
     page = text_of(Door(cast.owner, cast.case).get("visit_plan"))
     assert "Mon 30 Nov 2026" in page
     assert "7 weeks after the last trim" in page
@@ -117,7 +117,7 @@ def test_planning_again_moves_the_visit(cast: Cast, planned: Visit) -> None:
 
 def test_two_who_move_it_at_once_see_both_days(cast: Cast, planned: Visit, now: datetime) -> None:
     visit_plan(
-        standing=cast.standing(cast.farrier), on=date(2026, 11, 25), version=planned.version,
+        access=cast.access(cast.farrier), on=date(2026, 11, 25), version=planned.version,
         now=now,
     )  # fmt: skip
     response = plan(cast, on="2026-11-27", version=str(planned.version), words="Kept words")

@@ -7,7 +7,7 @@ import pytest
 from django.db import connection
 
 from horses.jobs import outbox
-from horses.jobs.outbox import BACKOFF, LEASE, Later, work_do, work_run_due, work_take, work_want
+from horses.jobs.outbox import BACKOFF, LEASE, Later, claim, enqueue, job_run, jobs_run_due
 from horses.models import Work
 
 pytestmark = pytest.mark.django_db
@@ -43,72 +43,72 @@ def _row() -> Work:
 
 
 def test_work_is_done_once_and_then_gone(bench: Bench, now: datetime) -> None:
-    work_want("test.kind", "a", now=now)
-    assert work_run_due(now=now) == 1
+    enqueue("test.kind", "a", now=now)
+    assert jobs_run_due(now=now) == 1
     assert bench.done == ["a"]
     assert not Work.objects.exists()
 
 
 def test_wanted_twice_before_it_is_done_it_is_done_once(bench: Bench, now: datetime) -> None:
     for _ in range(3):
-        work_want("test.kind", "a", now=now)
-    work_run_due(now=now)
+        enqueue("test.kind", "a", now=now)
+    jobs_run_due(now=now)
     assert bench.done == ["a"]
     assert not Work.objects.exists()
 
 
 def test_work_that_is_not_due_waits(bench: Bench, now: datetime) -> None:
-    work_want("test.kind", "a", now=now, due_at=now + SECOND)
-    assert work_run_due(now=now) == 0
-    assert work_run_due(now=now + SECOND) == 1
+    enqueue("test.kind", "a", now=now, due_at=now + SECOND)
+    assert jobs_run_due(now=now) == 0
+    assert jobs_run_due(now=now + SECOND) == 1
 
 
 def test_the_oldest_due_work_comes_first(bench: Bench, now: datetime) -> None:
     for key, age in (("young", 1), ("old", 3), ("middle", 2)):
-        work_want("test.kind", key, now=now - age * SECOND)
-    work_run_due(now=now)
+        enqueue("test.kind", key, now=now - age * SECOND)
+    jobs_run_due(now=now)
     assert bench.done == ["old", "middle", "young"]
 
 
 def test_a_second_worker_does_not_take_what_is_leased(bench: Bench, now: datetime) -> None:
-    work_want("test.kind", "a", now=now)
-    assert work_take(now=now) is not None
-    assert work_take(now=now) is None
-    assert work_take(now=now + LEASE) is None
+    enqueue("test.kind", "a", now=now)
+    assert claim(now=now) is not None
+    assert claim(now=now) is None
+    assert claim(now=now + LEASE) is None
 
 
 def test_a_worker_that_looked_before_another_took_it_does_not_take_it_too(
     bench: Bench, now: datetime
 ) -> None:
     """The moment between looking and taking, made to happen each time."""
-    work_want("test.kind", "a", now=now)
+    enqueue("test.kind", "a", now=now)
     rivals: list[Work | None] = []
 
     def another_first(execute: Any, sql: str, *rest: Any) -> Any:
         if sql.startswith("UPDATE") and not rivals:
             rivals.append(None)  # its own update goes by here as well
-            rivals[0] = work_take(now=now)
+            rivals[0] = claim(now=now)
         return execute(sql, *rest)
 
     with connection.execute_wrapper(another_first):
-        mine = work_take(now=now)
+        mine = claim(now=now)
     assert rivals[0] is not None
     assert mine is None
 
 
 def test_a_dead_workers_work_comes_back_within_ninety_seconds(bench: Bench, now: datetime) -> None:
-    work_want("test.kind", "a", now=now)
-    work_take(now=now)  # and the worker dies
-    assert work_run_due(now=now + timedelta(seconds=90)) == 1
+    enqueue("test.kind", "a", now=now)
+    claim(now=now)  # and the worker dies
+    assert jobs_run_due(now=now + timedelta(seconds=90)) == 1
     assert bench.done == ["a"]
 
 
 def test_a_failure_is_kept_and_tried_later_and_later(bench: Bench, now: datetime) -> None:
     bench.failing["a"] = RuntimeError("the mail server is away")
-    work_want("test.kind", "a", now=now)
+    enqueue("test.kind", "a", now=now)
     at = now
     for attempt, wait in enumerate(BACKOFF, start=1):
-        assert work_run_due(now=at) == 1
+        assert jobs_run_due(now=at) == 1
         row = _row()
         assert (row.attempts, row.due_at, row.lease_until) == (
             attempt, at + timedelta(seconds=wait), None,
@@ -116,56 +116,56 @@ def test_a_failure_is_kept_and_tried_later_and_later(bench: Bench, now: datetime
         assert row.set_aside_at is None
         assert "the mail server is away" in row.trouble
         at = row.due_at
-        assert work_run_due(now=at - SECOND) == 0
+        assert jobs_run_due(now=at - SECOND) == 0
 
 
 def test_after_the_last_try_it_is_set_aside_and_kept(bench: Bench, now: datetime) -> None:
     bench.failing["a"] = RuntimeError("no")
-    work_want("test.kind", "a", now=now)
+    enqueue("test.kind", "a", now=now)
     Work.objects.update(attempts=len(BACKOFF))
-    work_run_due(now=now)
+    jobs_run_due(now=now)
     assert _row().set_aside_at == now
-    assert work_run_due(now=now + timedelta(days=30)) == 0
+    assert jobs_run_due(now=now + timedelta(days=30)) == 0
 
 
 def test_what_is_set_aside_does_not_stop_the_rest(bench: Bench, now: datetime) -> None:
     bench.failing["bad"] = RuntimeError("no")
-    work_want("test.kind", "bad", now=now - SECOND)
-    work_want("test.kind", "good", now=now)
-    work_run_due(now=now)
+    enqueue("test.kind", "bad", now=now - SECOND)
+    enqueue("test.kind", "good", now=now)
+    jobs_run_due(now=now)
     assert bench.done == ["bad", "good"]
 
 
 def test_a_handler_that_is_not_there_is_a_failure_like_another(now: datetime) -> None:
-    work_want("test.nobody", "a", now=now)
-    assert work_run_due(now=now) == 1
+    enqueue("test.nobody", "a", now=now)
+    assert jobs_run_due(now=now) == 1
     assert Work.objects.get().attempts == 1
 
 
 def test_what_asks_for_later_is_never_set_aside(bench: Bench, now: datetime) -> None:
     bench.failing["a"] = Later("the horse is being judged")
-    work_want("test.kind", "a", now=now)
+    enqueue("test.kind", "a", now=now)
     Work.objects.update(attempts=50)
-    work_run_due(now=now)
+    jobs_run_due(now=now)
     assert _row().set_aside_at is None
     assert _row().due_at == now + timedelta(seconds=BACKOFF[-1])
 
 
 def test_wanted_again_what_was_set_aside_is_tried_anew(bench: Bench, now: datetime) -> None:
-    work_want("test.kind", "a", now=now)
+    enqueue("test.kind", "a", now=now)
     Work.objects.update(set_aside_at=now, attempts=6)
-    work_want("test.kind", "a", now=now)
-    assert work_run_due(now=now) == 1
+    enqueue("test.kind", "a", now=now)
+    assert jobs_run_due(now=now) == 1
 
 
 def test_wanted_again_while_it_is_being_done_it_is_done_again(bench: Bench, now: datetime) -> None:
-    work_want("test.kind", "a", now=now)
-    row = work_take(now=now)
+    enqueue("test.kind", "a", now=now)
+    row = claim(now=now)
     assert row is not None
-    bench.during["a"] = lambda: work_want("test.kind", "a", now=now)
-    work_do(row, now=now)
+    bench.during["a"] = lambda: enqueue("test.kind", "a", now=now)
+    job_run(row, now=now)
     bench.during.clear()
-    assert work_run_due(now=now) == 1
+    assert jobs_run_due(now=now) == 1
     assert bench.done == ["a", "a"]
     assert not Work.objects.exists()
 
@@ -174,22 +174,22 @@ def test_wanted_again_during_its_last_failing_try_it_is_tried_anew(
     bench: Bench, now: datetime
 ) -> None:
     bench.failing["a"] = RuntimeError("no")
-    work_want("test.kind", "a", now=now)
+    enqueue("test.kind", "a", now=now)
     Work.objects.update(attempts=len(BACKOFF))
-    row = work_take(now=now)
+    row = claim(now=now)
     assert row is not None
-    bench.during["a"] = lambda: work_want("test.kind", "a", now=now)
-    work_do(row, now=now)
+    bench.during["a"] = lambda: enqueue("test.kind", "a", now=now)
+    job_run(row, now=now)
     bench.failing.clear()
     bench.during.clear()
     assert _row().set_aside_at is None
-    assert work_run_due(now=now) == 1
+    assert jobs_run_due(now=now) == 1
 
 
 def test_a_round_ends_at_its_limit(bench: Bench, now: datetime) -> None:
     for key in "abc":
-        work_want("test.kind", key, now=now)
-    assert work_run_due(now=now, limit=2) == 2
+        enqueue("test.kind", key, now=now)
+    assert jobs_run_due(now=now, limit=2) == 2
     assert Work.objects.count() == 1
 
 
@@ -201,7 +201,7 @@ def test_the_waker_is_called_after_the_commit_and_not_before(
     outbox.set_waker(lambda: woken.append(1))
     try:
         with django_capture_on_commit_callbacks(execute=True):  # type: ignore[operator]
-            work_want("test.kind", "a", now=now)
+            enqueue("test.kind", "a", now=now)
             assert woken == []
         assert woken == [1]
     finally:

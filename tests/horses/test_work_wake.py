@@ -24,7 +24,7 @@ def wakes() -> Iterator[list[str]]:
 def test_many_pieces_of_work_wake_once(wakes: list[str], now: datetime) -> None:
     with transaction.atomic():
         for number in range(5):
-            outbox.work_want("horse.judge", str(number), now=now)
+            outbox.enqueue("horse.judge", str(number), now=now)
     assert wakes == ["wake"]
 
 
@@ -33,13 +33,13 @@ def test_a_savepoint_that_is_rolled_back_does_not_take_the_wake_along(
 ) -> None:
     with transaction.atomic():
         with contextlib.suppress(ZeroDivisionError), transaction.atomic():
-            outbox.work_want("horse.judge", "lost", now=now)
+            outbox.enqueue("horse.judge", "lost", now=now)
             raise ZeroDivisionError
-        outbox.work_want("horse.judge", "kept", now=now)
+        outbox.enqueue("horse.judge", "kept", now=now)
     assert wakes == ["wake"]
 
 
 def test_work_for_later_wakes_nobody(wakes: list[str], now: datetime) -> None:
     with transaction.atomic():
-        outbox.work_want("horse.judge", "later", now=now, due_at=now.replace(year=now.year + 1))
+        outbox.enqueue("horse.judge", "later", now=now, due_at=now.replace(year=now.year + 1))
     assert wakes == []

@@ -5,7 +5,7 @@ from datetime import date, datetime, timedelta
 import pytest
 
 from horses.models import Alert, Horse, StanceNote
-from horses.rules.engine import horse_judge
+from horses.rules.engine import evaluate
 from horses.services.toe_direction import stance_note
 from tests.cast import Cast
 from tests.horses.doors import Door, text_of
@@ -56,13 +56,13 @@ def test_a_day_before_the_birth_is_refused(foal: Cast) -> None:
 
 def note(cast: Cast, now: datetime, stance: int) -> None:
     stance_note(
-        standing=cast.standing(cast.farrier), seen_on=now.date(), stances={"LF": stance}, now=now
+        access=cast.access(cast.farrier), seen_on=now.date(), stances={"LF": stance}, now=now
     )
 
 
 def test_a_turned_foot_and_a_closing_window_ask_for_the_vet(foal: Cast, now: datetime) -> None:
     note(foal, now, -1)
-    horse_judge(foal.horse, now=now)
+    evaluate(foal.horse, now=now)
     alert = Alert.objects.get(rule="young.window")
     assert alert.subject == "fetlock"
     assert "the left fore toes in slightly" in alert.sentence
@@ -71,8 +71,8 @@ def test_a_turned_foot_and_a_closing_window_ask_for_the_vet(foal: Cast, now: dat
 
 def test_a_straight_foot_or_a_window_far_off_raises_nothing(foal: Cast, now: datetime) -> None:
     note(foal, now, 0)
-    horse_judge(foal.horse, now=now)
+    evaluate(foal.horse, now=now)
     assert not Alert.objects.filter(rule="young.window").exists()
     note(foal, now, 2)
-    horse_judge(foal.horse, now=now - timedelta(days=10))
+    evaluate(foal.horse, now=now - timedelta(days=10))
     assert not Alert.objects.filter(rule="young.window").exists()

@@ -57,7 +57,7 @@ ODD = [
 
 def asked(cast: Cast, now: datetime, **fields: str) -> dict[str, str]:
     """Sends an odd band once; what the form that came back holds."""
-    build.reading(cast.standing(cast.farrier), now, "LF", "toe_angle", 50, now.date() - DAY)
+    build.reading(cast.access(cast.farrier), now, "LF", "toe_angle", 50, now.date() - DAY)
     answer = send(cast, **fields)
     assert answer.status_code == 422
     form = answer.context["form"]  # type: ignore[attr-defined]  # the test client adds it
@@ -97,7 +97,7 @@ def test_a_tick_for_one_band_does_not_count_for_another(cast: Cast, now: datetim
 def test_an_ordinary_band_asks_nothing(cast: Cast, now: datetime) -> None:
     page = text_of(Door(cast.vet, cast.case).get("target_new"))
     assert SURE not in page
-    build.reading(cast.standing(cast.farrier), now, "LF", "toe_angle", 50, now.date() - DAY)
+    build.reading(cast.access(cast.farrier), now, "LF", "toe_angle", 50, now.date() - DAY)
     assert send(cast).status_code == 302
 
 
@@ -122,7 +122,7 @@ def test_no_steps_are_offered_to_an_absurd_band(
     cast: Cast, now: datetime, band: dict[str, Decimal]
 ) -> None:
     measured(cast, now, [46.0] * 6)
-    build.target(cast.standing(cast.vet), now - DAY, from_on=now.date() - DAY, **band)
+    build.target(cast.access(cast.vet), now - DAY, from_on=now.date() - DAY, **band)
     page = text_of(Door(cast.vet, cast.case).get("steps", "LF"))
     assert "No steps are offered to such a band" in page
     assert "Propose these steps" not in page
@@ -131,7 +131,7 @@ def test_no_steps_are_offered_to_an_absurd_band(
 def test_steps_lead_to_the_one_end_of_an_open_band(cast: Cast, now: datetime) -> None:
     measured(cast, now, [46.0] * 6)
     build.target(
-        cast.standing(cast.vet), now - DAY, low=Decimal(50), high=None, from_on=now.date() - DAY
+        cast.access(cast.vet), now - DAY, low=Decimal(50), high=None, from_on=now.date() - DAY
     )
     page = text_of(Door(cast.vet, cast.case).get("steps", "LF"))
     assert "Propose these steps" in page
@@ -142,7 +142,7 @@ def test_steps_lead_to_the_one_end_of_an_open_band(cast: Cast, now: datetime) ->
 def test_steps_to_an_absurd_band_are_refused(
     cast: Cast, now: datetime, band: dict[str, Decimal]
 ) -> None:
-    build.target(cast.standing(cast.vet), now - DAY, from_on=now.date() - DAY, **band)
+    build.target(cast.access(cast.vet), now - DAY, from_on=now.date() - DAY, **band)
     with pytest.raises(StepsRefused, match="cannot be meant"):
         propose(cast, now)
 
@@ -160,7 +160,7 @@ def test_an_absurd_band_never_counts_as_planned_movement(
 
     set_at = now - 60 * DAY
     build.target(
-        cast.standing(cast.vet), set_at, low=Decimal(20), high=Decimal(25), from_on=set_at.date()
+        cast.access(cast.vet), set_at, low=Decimal(20), high=Decimal(25), from_on=set_at.date()
     )
     monkeypatch.setattr("measurements.services.steps.is_believable", stands)
     agree(cast, propose(cast, now - 30 * DAY), now - 30 * DAY)
@@ -171,6 +171,6 @@ def test_an_absurd_band_never_counts_as_planned_movement(
 
 def test_movement_to_an_ordinary_band_counts_as_planned(cast: Cast, now: datetime) -> None:
     set_at = now - 60 * DAY
-    build.target(cast.standing(cast.vet), set_at, from_on=set_at.date())
+    build.target(cast.access(cast.vet), set_at, from_on=set_at.date())
     agree(cast, propose(cast, now - 30 * DAY), now - 30 * DAY)
     assert [m["visits"] for m in agreed_movements(cast.horse, {})["LF"]] == [3]

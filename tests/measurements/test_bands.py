@@ -25,8 +25,8 @@ pytestmark = pytest.mark.django_db
 
 def _look(cast: Cast, now: datetime, value: float, **more: Any) -> BandLook | None:
     """A band of 50 to 54 degrees just after the trim, and one reading."""
-    target = build.target(cast.standing(cast.vet), now)
-    build.reading(cast.standing(cast.farrier), now, "LF", "toe_angle", value, now.date(), **more)
+    target = build.target(cast.access(cast.vet), now)
+    build.reading(cast.access(cast.farrier), now, "LF", "toe_angle", value, now.date(), **more)
     return band_look(numbers_of(cast.horse, today=now.date()), target)
 
 
@@ -46,7 +46,7 @@ def test_past_the_edge_by_less_than_the_error_is_not_outside(
 def test_the_error_is_that_of_the_person_once_their_repeats_have_shown_it(
     cast: Cast, now: datetime
 ) -> None:
-    farrier, target = cast.standing(cast.farrier), build.target(cast.standing(cast.vet), now)
+    farrier, target = cast.access(cast.farrier), build.target(cast.access(cast.vet), now)
     build.reading(farrier, now, "LF", "toe_angle", 48.4, now.date())
     before = band_look(numbers_of(cast.horse, today=now.date()), target)
     for days in range(1, 31):  # thirty pairs that agree
@@ -81,14 +81,14 @@ def test_at_the_edge_the_sentence_asks_to_measure_again(cast: Cast, now: datetim
 
 
 def test_a_farriers_band_is_called_an_aim(cast: Cast, now: datetime) -> None:
-    target = build.target(cast.standing(cast.farrier), now, therapeutic=False)
+    target = build.target(cast.access(cast.farrier), now, therapeutic=False)
     assert "the farrier's aim" in band_words(target)
 
 
 def _moving(cast: Cast, now: datetime, levels: list[float], **band: Any) -> Moving | None:
     before = now - timedelta(days=400)
-    target = build.target(cast.standing(cast.vet), before, **band)
-    build.series(cast.standing(cast.farrier), now, levels)
+    target = build.target(cast.access(cast.vet), before, **band)
+    build.series(cast.access(cast.farrier), now, levels)
     return moving_toward_edge(numbers_of(cast.horse, today=now.date()), target)
 
 
@@ -115,7 +115,7 @@ def test_no_change_too_few_visits_noise_or_the_way_back_in_are_not(
 def test_trims_that_nobody_measured_do_not_put_the_day_off(cast: Cast, now: datetime) -> None:
     moving = _moving(cast, now, [56, 55, 54, 53, 52, 51.2])
     assert moving is not None
-    build.visit(cast.standing(cast.farrier), now, now.date())
+    build.visit(cast.access(cast.farrier), now, now.date())
     later = moving_toward_edge(numbers_of(cast.horse, today=now.date()), moving.target)
     assert later is not None
     assert later.likely_on == moving.likely_on

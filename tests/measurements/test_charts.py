@@ -98,10 +98,10 @@ def test_a_series_without_change_keeps_the_least_range() -> None:
 
 
 def test_a_corrected_reading_is_only_a_cross_and_does_not_stretch_the_scale() -> None:
-    standing = (Dot(DAY, 50, "after"), Dot(DAY + timedelta(days=50), 51, "after"))
+    access = (Dot(DAY, 50, "after"), Dot(DAY + timedelta(days=50), 51, "after"))
     wild = Dot(DAY + timedelta(days=20), 830, "after", note="corrected")
-    drawn = draw(chart(*standing, wild), LARGE)
-    assert drawn.after == draw(chart(*standing), LARGE).after
+    drawn = draw(chart(*access, wild), LARGE)
+    assert drawn.after == draw(chart(*access), LARGE).after
     assert numbers(drawn.corrected)[1] >= 0
 
 

@@ -7,7 +7,7 @@ import pytest
 
 from horses.models import Alert, Notice
 from horses.queries.board import alerts_for
-from horses.rules.engine import Finding, horse_judge
+from horses.rules.engine import Finding, evaluate
 from measurements.rules.jumps import gross_jumps
 from measurements.rules.numbers import numbers_rules
 from tests import build
@@ -22,7 +22,7 @@ def filmed(cast: Cast, now: datetime, on: date, state: str = "between", **values
     for name, value in values.items():
         foot, quantity = name.split("_", 1)
         build.reading(
-            cast.standing(cast.vet), now, foot, quantity, value, on, method="radiograph",
+            cast.access(cast.vet), now, foot, quantity, value, on, method="radiograph",
             trim_state=state,
         )  # fmt: skip
 
@@ -36,7 +36,7 @@ def test_a_first_film_of_a_sunk_bone_and_thin_soles_is_alerts_and_not_remarks(
 ) -> None:
     filmed(cast, now, now.date(), LF_palmar_angle=-4.5, LF_sole_depth=7, RF_sole_depth=8)
     drain()
-    alerts = alerts_for(cast.standing(cast.owner))
+    alerts = alerts_for(cast.access(cast.owner))
     assert {(a.rule, a.subject, a.weight, a.danger) for a in alerts} == {
         ("shape.negative_palmar_angle", "LF", "alert", True),
         ("shape.thin_sole", "LF", "alert", True),
@@ -66,7 +66,7 @@ def test_films_of_different_months_are_not_compared(cast: Cast, now: datetime) -
 
 
 def test_wide_nets_stay_remarks_at_first_sight(cast: Cast, now: datetime) -> None:
-    farrier = cast.standing(cast.farrier)
+    farrier = cast.access(cast.farrier)
     build.reading(farrier, now, "LF", "toe_angle", 52, now.date())
     build.reading(farrier, now, "LF", "heel_angle", 38, now.date())
     [finding] = shapes(cast, now).values()
@@ -77,11 +77,11 @@ def test_wide_nets_stay_remarks_at_first_sight(cast: Cast, now: datetime) -> Non
 
 def test_a_film_counts_until_a_newer_one_and_says_its_age(cast: Cast, now: datetime) -> None:
     filmed(cast, now, now.date() - 300 * DAY, LF_sole_depth=8)
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     alert = Alert.objects.get(rule="shape.thin_sole")
     assert "That is 10 months ago; no film is newer." in alert.now_sentence
     filmed(cast, now, now.date(), LF_sole_depth=18)
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     alert.refresh_from_db()
     assert alert.cleared_at == now
 
@@ -97,7 +97,7 @@ def test_a_thin_sole_that_gets_thinner_is_told_again_and_one_that_stays_is_not(
 ) -> None:
     for days_ago, depth in ((40, 12), (20, 11.5), (0, 8)):
         filmed(cast, now, now.date() - days_ago * DAY, LF_sole_depth=depth)
-        horse_judge(cast.horse, now=now - days_ago * DAY)
+        evaluate(cast.horse, now=now - days_ago * DAY)
     alert = Alert.objects.get(rule="shape.thin_sole")
     assert (alert.severity, alert.cleared_at) == (7.0, None)
     told = Notice.objects.filter(person=cast.farrier, verb__startswith="alert.", channel="app")
@@ -109,7 +109,7 @@ def test_a_thin_sole_that_gets_thinner_is_told_again_and_one_that_stays_is_not(
 
 def toe(cast: Cast, now: datetime, value: float, days_ago: int, state: str = "between") -> None:
     on = now.date() - days_ago * DAY
-    build.reading(cast.standing(cast.farrier), now, "LF", "toe_angle", value, on, trim_state=state)
+    build.reading(cast.access(cast.farrier), now, "LF", "toe_angle", value, on, trim_state=state)
 
 
 def jumps(cast: Cast, now: datetime) -> list[Finding]:
@@ -144,9 +144,9 @@ def test_a_jump_that_was_measured_again_is_the_vets(cast: Cast, now: datetime) -
 def test_a_slip_that_was_put_right_is_no_more_spoken_of(cast: Cast, now: datetime) -> None:
     toe(cast, now, 52, 18, "after")
     toe(cast, now, 41, 1)
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     toe(cast, now, 51.5, 0)
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     assert Alert.objects.get(rule="reading.jump").cleared_at == now
 
 
@@ -155,13 +155,13 @@ def test_a_jump_nobody_can_measure_again_is_no_more_asked_about(cast: Cast, now:
     toe(cast, now, 41, 100)
     assert len(jumps(cast, now - 90 * DAY)) == 1
     for days_ago in (60, 10):
-        build.visit(cast.standing(cast.farrier), now, now.date() - days_ago * DAY)
+        build.visit(cast.access(cast.farrier), now, now.date() - days_ago * DAY)
     assert jumps(cast, now) == []
 
 
 def test_a_reading_seven_trims_old_is_not_asked_about_again(cast: Cast, now: datetime) -> None:
     levels = [52.0, 52, 42, 52, 51, 50, 49, 48, 47, 46]
-    build.series(cast.standing(cast.farrier), now, levels)
-    horse_judge(cast.horse, now=now)
+    build.series(cast.access(cast.farrier), now, levels)
+    evaluate(cast.horse, now=now)
     sentence = Alert.objects.get(rule="foot.drift").sentence
     assert "Measure again, please" not in sentence

@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 import pytest
 
 from horses.models import Person
-from horses.rules.engine import horse_judge
+from horses.rules.engine import evaluate
 from measurements.models import FootVerdict
 from measurements.queries.numbers import Numbers, numbers_of
 from measurements.services.readings import readings_record
@@ -38,7 +38,7 @@ def visit(
     for person, state, read in ((before, "before", value - 2.6), (who, "after", value)):
         if person is not None:
             row = build.taken(foot, quantity, read, trim_state=state, method=method)
-            readings_record(standing=cast.standing(person), taken_on=on, readings=[row], now=at)
+            readings_record(access=cast.access(person), taken_on=on, readings=[row], now=at)
 
 
 def handed_over(
@@ -53,7 +53,7 @@ def handed_over(
         first = by if number != 6 or measures_first else cast.farrier
         way = method if number >= 6 else "gauge"
         visit(cast, now, day, by, before=first if number else None, method=way, quantity=quantity)
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     return on
 
 
@@ -62,7 +62,7 @@ def both(cast: Cast, now: datetime, on: Sequence[date], foot: str = "LF", gap: f
     for day in on:
         for who, value in ((cast.farrier, 50.0), (cast.stand_in, 50.0 + gap)):
             build.reading(
-                cast.standing(who), now, foot, "toe_angle", value, day, trim_state="between"
+                cast.access(who), now, foot, "toe_angle", value, day, trim_state="between"
             )
 
 
@@ -107,8 +107,8 @@ def test_who_measured_first_is_not_told_to_do_so(cast: Cast, now: datetime) -> N
 
 
 def test_the_same_hands_say_what_they_could_see(cast: Cast, now: datetime) -> None:
-    build.series(cast.standing(cast.farrier), now, [52, 52.2, 51.9, 52.1, 52, 51.8])
-    horse_judge(cast.horse, now=now)
+    build.series(cast.access(cast.farrier), now, [52, 52.2, 51.9, 52.1, 52, 51.8])
+    evaluate(cast.horse, now=now)
     assert hand_change(numbers(cast, now), "LF", "toe_angle") is None
     assert CANNOT_TELL not in page(cast)
     assert "Measure it together" not in page(cast, "farrier")
@@ -117,7 +117,7 @@ def test_the_same_hands_say_what_they_could_see(cast: Cast, now: datetime) -> No
 def test_pairs_on_the_foot_are_counted(cast: Cast, now: datetime) -> None:
     on = handed_over(cast, now)
     both(cast, now, [on[6] + timedelta(days=7), on[7] + timedelta(days=7)])
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     assert change(cast, now).same_foot == 2
     assert "three times; two of them so far." in page(cast)
 
@@ -125,7 +125,7 @@ def test_pairs_on_the_foot_are_counted(cast: Cast, now: datetime) -> None:
 def test_three_pairs_settle_it(cast: Cast, now: datetime) -> None:
     on = handed_over(cast, now)
     both(cast, now, [day + timedelta(days=7) for day in on[5:8]])
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     assert change(cast, now).is_settled
     assert CANNOT_TELL not in page(cast)
 
@@ -133,7 +133,7 @@ def test_three_pairs_settle_it(cast: Cast, now: datetime) -> None:
 def test_pairs_on_other_feet_are_told_of_as_less(cast: Cast, now: datetime) -> None:
     on = handed_over(cast, now)
     both(cast, now, [on[7] + timedelta(days=3)], foot="RF")
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     assert not change(cast, now).is_settled
     assert "none of them so far, and one on other feet, which say less." in page(cast)
 
@@ -175,5 +175,5 @@ def test_a_pair_on_another_foot_makes_a_new_verdict(cast: Cast, now: datetime) -
     old = foot_question(numbers(cast, now), "LF").key
     both(cast, now, [on[7] + timedelta(days=3)], foot="RF", gap=2.0)
     assert foot_question(numbers(cast, now), "LF").key != old
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     assert FootVerdict.objects.filter(foot="LF").count() == 2

@@ -202,7 +202,7 @@ def test_a_reading_corrected_since_does_not_come_back(
     path = record(GOOD)
     run(cast, path)
     reading_correct(
-        standing=cast.standing(cast.farrier), reading_id=Reading.objects.get().public_id,
+        access=cast.access(cast.farrier), reading_id=Reading.objects.get().public_id,
         taken=build.taken("LF", "toe_angle", "50.5"), reason="Misread.", now=now,
     )  # fmt: skip
     out, _ = run(cast, path)
@@ -268,7 +268,7 @@ def test_a_file_that_is_not_there_is_said(cast: Cast, tmp_path: Path) -> None:
 def test_another_horse_may_have_the_same_row(
     cast: Cast, record: Callable[[str], Path], now: datetime
 ) -> None:
-    other = cast.standing(cast.other_farrier, cast.other_case)
+    other = cast.access(cast.other_farrier, cast.other_case)
     build.reading(other, now, "LF", "toe_angle", "49.5", date(2026, 9, 14), trim_state="before")
     out, _ = run(cast, record(GOOD))
     assert "1 read in" in out

@@ -24,14 +24,14 @@ def drawn(cast: Cast, now: datetime, verdict: SeriesVerdict | None) -> tuple[lis
 
 
 def test_a_judged_level_is_drawn_as_the_verdict_says_it(cast: Cast, now: datetime) -> None:
-    build.series(cast.standing(cast.farrier), now, FALLING)
+    build.series(cast.access(cast.farrier), now, FALLING)
     last = now.date() - timedelta(days=10)
     told = SeriesVerdict(path=((last, 48.5, 47.9, 49.1),), ahead=((last, 48.5, 47.9, 49.1),) * 4)
     assert drawn(cast, now, told) == ([48.5], 4)
 
 
 def test_without_a_verdict_the_straight_line_is_drawn(cast: Cast, now: datetime) -> None:
-    build.series(cast.standing(cast.farrier), now, FALLING)
+    build.series(cast.access(cast.farrier), now, FALLING)
     assert drawn(cast, now, SeriesVerdict()) == drawn(cast, now, None)
     assert len(drawn(cast, now, None)[0]) == len(FALLING)
 
@@ -39,7 +39,7 @@ def test_without_a_verdict_the_straight_line_is_drawn(cast: Cast, now: datetime)
 def test_the_verdict_that_is_kept_has_its_level_and_where_it_goes(
     cast: Cast, now: datetime, drain: Callable[..., int]
 ) -> None:
-    build.series(cast.standing(cast.farrier), now, FALLING)
+    build.series(cast.access(cast.farrier), now, FALLING)
     drain()
     numbers = numbers_of(cast.horse, today=now.date())
     told = series_verdict(numbers, "LF", "toe_angle", now.date())

@@ -19,8 +19,8 @@ ASKED = "52° 18 days ago; 41° now. Measured again and still 41°?"
 @pytest.fixture
 def measured(cast: Cast, now: datetime) -> Cast:
     on = now.date() - timedelta(days=18)
-    build.visit(cast.standing(cast.farrier), now, on)
-    build.reading(cast.standing(cast.farrier), now, "LF", "toe_angle", 52, on)
+    build.visit(cast.access(cast.farrier), now, on)
+    build.reading(cast.access(cast.farrier), now, "LF", "toe_angle", 52, on)
     return cast
 
 

@@ -33,21 +33,21 @@ def outside(cast: Cast, now: datetime) -> Finding | None:
 
 def palmar_band(cast: Cast, now: datetime, moment: str = "any") -> Target:
     return build.target(
-        cast.standing(cast.vet), now - 30 * DAY, quantity="palmar_angle", moment=moment,
+        cast.access(cast.vet), now - 30 * DAY, quantity="palmar_angle", moment=moment,
         low=Decimal(3), high=Decimal(8), from_on=(now - 30 * DAY).date(),
     )  # fmt: skip
 
 
 def sole_band(cast: Cast, now: datetime) -> Target:
     return build.target(
-        cast.standing(cast.vet), now - 30 * DAY, quantity="sole_depth", moment="any",
+        cast.access(cast.vet), now - 30 * DAY, quantity="sole_depth", moment="any",
         low=Decimal(15), high=None, from_on=(now - 30 * DAY).date(),
     )  # fmt: skip
 
 
 def film(cast: Cast, now: datetime, quantity: str, value: float, state: str = "between") -> None:
     build.reading(
-        cast.standing(cast.vet), now, "LF", quantity, value, (now - 3 * DAY).date(),
+        cast.access(cast.vet), now, "LF", quantity, value, (now - 3 * DAY).date(),
         method="radiograph", trim_state=state,
     )  # fmt: skip
 
@@ -90,7 +90,7 @@ def test_a_thick_sole_is_inside_fifteen_or_more(cast: Cast, now: datetime) -> No
 
 def test_an_upper_end_alone_is_at_most(cast: Cast, now: datetime) -> None:
     target = build.target(
-        cast.standing(cast.vet), now - 30 * DAY, quantity="palmar_angle", moment="any", low=None,
+        cast.access(cast.vet), now - 30 * DAY, quantity="palmar_angle", moment="any", low=None,
         high=Decimal(8), from_on=(now - 30 * DAY).date(),
     )  # fmt: skip
     film(cast, now, "palmar_angle", 12)
@@ -113,12 +113,12 @@ def test_a_foot_found_outside_before_the_trim_was_outside_at_any_time(
     cast: Cast, now: datetime
 ) -> None:
     build.target(
-        cast.standing(cast.vet), now - 30 * DAY, moment="any", from_on=(now - 30 * DAY).date()
+        cast.access(cast.vet), now - 30 * DAY, moment="any", from_on=(now - 30 * DAY).date()
     )
     on = (now - 3 * DAY).date()
     for value, state in ((44, "before"), (52, "after")):
         build.reading(
-            cast.standing(cast.farrier), now, "LF", "toe_angle", value, on, trim_state=state
+            cast.access(cast.farrier), now, "LF", "toe_angle", value, on, trim_state=state
         )
     finding = outside(cast, now)
     assert finding is not None
@@ -130,11 +130,11 @@ def test_a_foot_found_outside_before_the_trim_was_outside_at_any_time(
 def test_an_any_time_band_is_left_at_the_worse_end_of_the_cycle(cast: Cast, now: datetime) -> None:
     """A shod toe falls about 2.6 degrees in its cycle, so that 51 after the trim is under 50 by its
     end; the verdict must say so for a band that holds at any time, and not for one after the trim."""
-    build.series(cast.standing(cast.farrier), now, [51.0] * 8)
+    build.series(cast.access(cast.farrier), now, [51.0] * 8)
     set_on = now - 200 * DAY
     for moment in ("after", "any"):
         build.target(
-            cast.standing(cast.vet), set_on, moment=moment, low=Decimal(50), high=None,
+            cast.access(cast.vet), set_on, moment=moment, low=Decimal(50), high=None,
             from_on=set_on.date(),
         )  # fmt: skip
     verdict = foot_judge(numbers_of(cast.horse, today=now.date()), "LF", now=now)
@@ -146,10 +146,10 @@ def test_an_any_time_band_is_left_at_the_worse_end_of_the_cycle(cast: Cast, now:
 
 def test_a_length_moves_toward_the_one_end_of_its_band(cast: Cast, now: datetime) -> None:
     levels = [78.0 + 2.5 * visit for visit in range(8)]
-    build.series(cast.standing(cast.farrier), now, levels, quantity="toe_length", fall=-12)
+    build.series(cast.access(cast.farrier), now, levels, quantity="toe_length", fall=-12)
     made = {
         ends: build.target(
-            cast.standing(cast.vet), now - 200 * DAY, quantity="toe_length", low=ends[0],
+            cast.access(cast.vet), now - 200 * DAY, quantity="toe_length", low=ends[0],
             high=ends[1], from_on=(now - 200 * DAY).date(),
         )
         for ends in ((None, Decimal(100)), (Decimal(70), None))
@@ -168,7 +168,7 @@ def test_the_chart_draws_the_ends_that_there_are(
     cast: Cast, now: datetime, low: int | None, high: int | None, edges: int, labels: set[str]
 ) -> None:
     build.target(
-        cast.standing(cast.vet), now - 30 * DAY, quantity="sole_depth", moment="any",
+        cast.access(cast.vet), now - 30 * DAY, quantity="sole_depth", moment="any",
         low=None if low is None else Decimal(low), high=None if high is None else Decimal(high),
         from_on=(now - 30 * DAY).date(),
     )  # fmt: skip

@@ -32,7 +32,7 @@ def test_a_value_shows_untouched_in_the_unit_it_was_entered_in(
     taken = replace(
         build.taken("LF", quantity, base), entered_value=Decimal(entered), entered_unit=unit
     )
-    standing, on = cast.standing(cast.farrier), date(2026, 10, 1)
-    readings_record(standing=standing, taken_on=on, readings=[taken], now=now)
+    access, on = cast.access(cast.farrier), date(2026, 10, 1)
+    readings_record(access=access, taken_on=on, readings=[taken], now=now)
     numbers = numbers_of(cast.horse, today=now.date())
     assert value_line(numbers, "LF", quantity, length_unit=reader).value == shown

@@ -17,7 +17,7 @@ DAY = timedelta(days=1)
 
 
 def test_a_series_counts_each_reading_from_the_trim_before_it(cast: Cast, now: datetime) -> None:
-    build.series(cast.standing(cast.farrier), now, [52, 51, 50])
+    build.series(cast.access(cast.farrier), now, [52, 51, 50])
     series = numbers_of(cast.horse, today=now.date()).series("LF", "toe_angle")
     assert [r.days_since_trim for r in series] == [0, 49, 0, 49, 0]
     assert [str(r.trim_state) for r in series] == ["after", "before", "after", "before", "after"]
@@ -28,7 +28,7 @@ def test_a_reading_without_a_known_trim_before_it_is_left_out_of_the_series(
     cast: Cast, now: datetime
 ) -> None:
     build.reading(
-        cast.standing(cast.farrier), now, "LF", "toe_angle", 51, now.date(), trim_state="before"
+        cast.access(cast.farrier), now, "LF", "toe_angle", 51, now.date(), trim_state="before"
     )
     numbers = numbers_of(cast.horse, today=now.date())
     assert numbers.series("LF", "toe_angle") == []
@@ -41,9 +41,7 @@ def test_before_a_trim_comes_before_after_it_whatever_was_typed_first(
     rows = [
         build.taken("LF", "toe_angle", v, trim_state=s) for v, s in ((51, "after"), (48, "before"))
     ]
-    readings_record(
-        standing=cast.standing(cast.farrier), taken_on=now.date(), readings=rows, now=now
-    )
+    readings_record(access=cast.access(cast.farrier), taken_on=now.date(), readings=rows, now=now)
     numbers = numbers_of(cast.horse, today=now.date())
     assert [r.trim_state for r in numbers.readings["LF", "toe_angle"]] == ["before", "after"]
     latest = numbers.latest_before("LF", "toe_angle", "before")
@@ -54,25 +52,25 @@ def test_before_a_trim_comes_before_after_it_whatever_was_typed_first(
 def test_corrected_and_withdrawn_readings_are_kept_and_do_not_count(
     cast: Cast, now: datetime
 ) -> None:
-    standing = cast.standing(cast.farrier)
-    first = build.reading(standing, now, "LF", "toe_angle", 51, now.date())
-    gone = build.reading(standing, now, "LF", "toe_angle", 60, now.date())
+    access = cast.access(cast.farrier)
+    first = build.reading(access, now, "LF", "toe_angle", 51, now.date())
+    gone = build.reading(access, now, "LF", "toe_angle", 60, now.date())
     reading_correct(
-        standing=standing, reading_id=first.public_id, now=now, reason="Slipped.",
+        access=access, reading_id=first.public_id, now=now, reason="Slipped.",
         taken=build.taken("LF", "toe_angle", 50),
     )  # fmt: skip
     reading_correct(
-        standing=standing, reading_id=gone.public_id, taken=None, reason="Wrong horse.", now=now
+        access=access, reading_id=gone.public_id, taken=None, reason="Wrong horse.", now=now
     )
     [row] = numbers_of(cast.horse, today=now.date()).readings["LF", "toe_angle"]
     assert row.value == 50
-    assert readings_for(standing).count() == 4
+    assert readings_for(access).count() == 4
 
 
 def test_how_the_foot_was_shod_comes_from_the_work_before_the_day(
     cast: Cast, now: datetime
 ) -> None:
-    farrier, last = cast.standing(cast.farrier), now.date()
+    farrier, last = cast.access(cast.farrier), now.date()
     for on, left in ((last - 100 * DAY, "barefoot"), (last - 50 * DAY, "shod_wedge")):
         work = [WorkDone("LF", trimmed=True, shoeing_left=left)]
         build.visit(farrier, now, on, work=work)
@@ -84,7 +82,7 @@ def test_how_the_foot_was_shod_comes_from_the_work_before_the_day(
 
 
 def test_after_a_trim_the_foot_is_shod_as_that_days_work_left_it(cast: Cast, now: datetime) -> None:
-    farrier, last = cast.standing(cast.farrier), now.date()
+    farrier, last = cast.access(cast.farrier), now.date()
     for on, left in ((last - 50 * DAY, "shod"), (last, "barefoot")):
         work = [WorkDone("LF", trimmed=True, shoeing_left=left)]
         build.visit(farrier, now, on, work=work)
@@ -95,7 +93,7 @@ def test_after_a_trim_the_foot_is_shod_as_that_days_work_left_it(cast: Cast, now
         build.taken("LF", "toe_angle", 51, trim_state=state, shoeing="")
         for state in ("before", "after")
     ]
-    readings_record(standing=farrier, taken_on=last, readings=taken, now=now)
+    readings_record(access=farrier, taken_on=last, readings=taken, now=now)
     series = numbers_of(cast.horse, today=last).series("LF", "toe_angle")
     assert [row.shoeing for row in series] == ["shod", "barefoot"]
 
@@ -103,10 +101,10 @@ def test_after_a_trim_the_foot_is_shod_as_that_days_work_left_it(cast: Cast, now
 def test_reading_the_numbers_takes_as_many_queries_for_many_as_for_few(
     cast: Cast, now: datetime
 ) -> None:
-    standing = cast.standing(cast.farrier)
+    access = cast.access(cast.farrier)
     counts = []
     for length in (3, 12):
-        build.series(standing, now, [51] * length, foot=("LF", "RF")[length == 12])
+        build.series(access, now, [51] * length, foot=("LF", "RF")[length == 12])
         with CaptureQueriesContext(connection) as caught:
             numbers_of(cast.horse, today=now.date())
         counts.append(len(caught))
@@ -114,7 +112,7 @@ def test_reading_the_numbers_takes_as_many_queries_for_many_as_for_few(
 
 
 def test_another_horses_numbers_stay_its_own(cast: Cast, now: datetime) -> None:
-    build.series(cast.standing(cast.other_farrier, cast.other_case), now, [51, 50])
+    build.series(cast.access(cast.other_farrier, cast.other_case), now, [51, 50])
     numbers = numbers_of(cast.horse, today=now.date())
     assert (numbers.readings, numbers.trims, numbers.targets) == ({}, {}, {})
 

@@ -62,7 +62,7 @@ def test_a_value_after_a_trim_dates_the_trim(cast: Cast) -> None:
 
 
 def test_a_reading_carries_how_the_foot_was_shod(cast: Cast, now: datetime) -> None:
-    build.visit(cast.standing(cast.farrier), now, date(2026, 9, 1))
+    build.visit(cast.access(cast.farrier), now, date(2026, 9, 1))
     send(cast, **{"LF-toe_angle": "50"})
     assert Reading.objects.get().shoeing == "shod"
 
@@ -71,7 +71,7 @@ def test_a_reading_carries_how_the_foot_was_shod(cast: Cast, now: datetime) -> N
 def test_on_the_day_the_shoe_came_off_a_reading_after_the_trim_is_barefoot(
     state: str, shod: str, cast: Cast, now: datetime
 ) -> None:
-    farrier = cast.standing(cast.farrier)
+    farrier = cast.access(cast.farrier)
     build.visit(farrier, now, date(2026, 9, 1))
     off = [WorkDone(foot="LF", trimmed=True, shoeing_left="barefoot", shoe="pulled")]
     build.visit(farrier, now, date(2026, 11, 1), work=off)
@@ -81,7 +81,7 @@ def test_on_the_day_the_shoe_came_off_a_reading_after_the_trim_is_barefoot(
 
 def test_how_it_is_shod_is_asked_only_while_nothing_is_known(cast: Cast, now: datetime) -> None:
     assert 'name="shoeing"' in text_of(Door(cast.owner, cast.case).get("readings_new"))
-    build.visit(cast.standing(cast.farrier), now, date(2026, 9, 1))
+    build.visit(cast.access(cast.farrier), now, date(2026, 9, 1))
     assert 'name="shoeing"' not in text_of(Door(cast.owner, cast.case).get("readings_new"))
 
 
@@ -185,8 +185,8 @@ def test_no_form_breaks_the_page(cast: Cast, sent: dict[str, str]) -> None:
 
 
 def taken(cast: Cast, now: datetime, value: str = "59.5", who: str = "farrier") -> Reading:
-    standing = cast.standing(getattr(cast, who))
-    return build.reading(standing, now, "LF", "toe_angle", value, date(2026, 10, 1))
+    access = cast.access(getattr(cast, who))
+    return build.reading(access, now, "LF", "toe_angle", value, date(2026, 10, 1))
 
 
 def correct(cast: Cast, reading: Reading, who: str = "farrier", **fields: Any) -> HttpResponse:
@@ -238,8 +238,8 @@ def test_the_same_value_again_corrects_nothing(cast: Cast, now: datetime) -> Non
 
 
 def test_an_untouched_field_keeps_the_value_to_the_last_digit(cast: Cast, now: datetime) -> None:
-    standing = cast.standing(cast.owner)
-    old = build.reading(standing, now, "LF", "toe_length", "82.55", date(2026, 10, 1))
+    access = cast.access(cast.owner)
+    old = build.reading(access, now, "LF", "toe_length", "82.55", date(2026, 10, 1))
     page = text_of(Door(cast.owner, cast.case).get("reading_correct", old.public_id))
     assert 'value="82.55 mm"' in page
 
@@ -269,7 +269,7 @@ def test_for_a_stranger_it_does_not_exist(cast: Cast, now: datetime, who: str) -
 
 
 def test_a_reading_of_another_horse_does_not_exist_here(cast: Cast, now: datetime) -> None:
-    other = cast.standing(cast.other_farrier, cast.other_case)
+    other = cast.access(cast.other_farrier, cast.other_case)
     old = build.reading(other, now, "LF", "toe_angle", "50", date(2026, 10, 1))
     assert Door(cast.farrier, cast.case).get("reading_correct", old.public_id).status_code == 404
 
@@ -277,7 +277,7 @@ def test_a_reading_of_another_horse_does_not_exist_here(cast: Cast, now: datetim
 def test_a_second_correction_shows_both_and_keeps_what_was_typed(cast: Cast, now: datetime) -> None:
     old = taken(cast, now)
     first = reading_correct(
-        standing=cast.standing(cast.farrier), reading_id=old.public_id,
+        access=cast.access(cast.farrier), reading_id=old.public_id,
         taken=build.taken("LF", "toe_angle", "48"), reason="First.", now=now,
     )  # fmt: skip
     answer = correct(cast, old)

@@ -29,7 +29,7 @@ pytestmark = pytest.mark.django_db
 
 
 def _record(cast: Cast, now: datetime, *taken: Taken, **more: Any) -> list[Reading]:
-    fields = {"taken_on": now.date(), "standing": cast.standing(cast.farrier), **more}
+    fields = {"taken_on": now.date(), "access": cast.access(cast.farrier), **more}
     return readings_record(readings=list(taken), now=now, **fields)
 
 
@@ -39,7 +39,7 @@ def _correct(
     how = {name: more[name] for name in ("trim_state", "method") if name in more}
     taken = None if value is None else build.taken(reading.foot, reading.quantity, value, **how)
     return reading_correct(
-        standing=cast.standing(who), reading_id=reading.public_id, taken=taken,
+        access=cast.access(who), reading_id=reading.public_id, taken=taken,
         reason=more.get("reason", "Slipped."), now=now,
     )  # fmt: skip
 
@@ -167,7 +167,7 @@ def test_what_was_corrected_meanwhile_shows_both(cast: Cast, now: datetime) -> N
 
 
 def test_a_measurement_of_another_horse_is_not_found(cast: Cast, now: datetime) -> None:
-    there = cast.standing(cast.other_farrier, cast.other_case)
+    there = cast.access(cast.other_farrier, cast.other_case)
     elsewhere = build.reading(there, now, "LF", "toe_angle", 51, now.date())
     with pytest.raises(Http404):
         _correct(cast, cast.farrier, elsewhere, now)
@@ -213,7 +213,7 @@ def test_a_trim_that_the_farrier_wrote_up_stands_without_readings(
     cast: Cast, now: datetime
 ) -> None:
     work = [WorkDone("LF", trimmed=True, shoeing_left="shod")]
-    build.visit(cast.standing(cast.farrier), now, now.date(), work=work)
+    build.visit(cast.access(cast.farrier), now, now.date(), work=work)
     [wrong] = _record(cast, now, build.taken("LF", "toe_angle", 51))
     _correct(cast, cast.farrier, wrong, now, None)
     assert _trimmed(cast, now) == [now.date()]

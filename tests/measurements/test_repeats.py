@@ -23,11 +23,11 @@ def twice(
     quantity: str = "toe_angle",
 ) -> None:  # fmt: skip
     """A pair of readings of one foot on each of several days, by one person."""
-    standing = cast.standing(getattr(cast, who))
+    access = cast.access(getattr(cast, who))
     for week, pair in enumerate(pairs):
         for value in pair:
             on = FIRST + timedelta(days=7 * week)
-            build.reading(standing, now, "LF", quantity, value, on, trim_state="between")
+            build.reading(access, now, "LF", quantity, value, on, trim_state="between")
 
 
 def both(cast: Cast, now: datetime, pairs: Sequence[tuple[float, float]], foot: str = "LF") -> None:
@@ -35,9 +35,7 @@ def both(cast: Cast, now: datetime, pairs: Sequence[tuple[float, float]], foot: 
     for week, values in enumerate(pairs):
         on = FIRST + timedelta(days=7 * week)
         for who, value in zip((cast.farrier, cast.stand_in), values, strict=True):
-            build.reading(
-                cast.standing(who), now, foot, "toe_angle", value, on, trim_state="between"
-            )
+            build.reading(cast.access(who), now, foot, "toe_angle", value, on, trim_state="between")
 
 
 def numbers(cast: Cast) -> Numbers:
@@ -62,7 +60,7 @@ GOOD = [(52, 52.1), (51.8, 52), (52.1, 52.1), (52, 52.2)]
 def trimmed(cast: Cast, now: datetime) -> None:
     """A trim before all of them, so that they count from one."""
     on = FIRST - timedelta(days=7)
-    build.reading(cast.standing(cast.vet), now, "LF", "toe_angle", 52, on, method="radiograph")
+    build.reading(cast.access(cast.vet), now, "LF", "toe_angle", 52, on, method="radiograph")
 
 
 def test_own_repeats_take_the_place_of_the_usual_error(cast: Cast, now: datetime) -> None:
@@ -84,7 +82,7 @@ def test_two_repeats_are_too_few_to_count(cast: Cast, now: datetime) -> None:
 def test_somebody_elses_repeats_say_nothing_of_mine(cast: Cast, now: datetime) -> None:
     trimmed(cast, now)
     twice(cast, now, GOOD, who="stand_in")
-    build.reading(cast.standing(cast.farrier), now, "LF", "toe_angle", 52, FIRST)
+    build.reading(cast.access(cast.farrier), now, "LF", "toe_angle", 52, FIRST)
     mine = [r for r in numbers(cast).series("LF", "toe_angle") if r.by == cast.farrier.public_id]
     assert [row.sd for row in mine] == [1.0]
 
@@ -98,14 +96,14 @@ def test_the_spread_inside_pairs_is_the_published_one(cast: Cast, now: datetime)
 
 
 def test_before_and_after_a_trim_are_no_repeat(cast: Cast, now: datetime) -> None:
-    build.series(cast.standing(cast.farrier), now, [52, 51, 52, 51])
+    build.series(cast.access(cast.farrier), now, [52, 51, 52, 51])
     assert numbers(cast).errors == {}
 
 
 def test_two_feet_are_no_repeat(cast: Cast, now: datetime) -> None:
-    standing = cast.standing(cast.farrier)
+    access = cast.access(cast.farrier)
     readings_record(
-        standing=standing, taken_on=FIRST, now=now,
+        access=access, taken_on=FIRST, now=now,
         readings=[build.taken("LF", "toe_angle", 52), build.taken("RF", "toe_angle", 50)],
     )  # fmt: skip
     assert numbers(cast).errors == {}
@@ -117,18 +115,16 @@ def test_the_wrong_foot_is_no_repeat(cast: Cast, now: datetime) -> None:
 
 
 def test_a_corrected_value_is_no_repeat_of_the_right_one(cast: Cast, now: datetime) -> None:
-    standing = cast.standing(cast.farrier)
-    old = build.reading(standing, now, "LF", "toe_angle", 53, FIRST)
+    access = cast.access(cast.farrier)
+    old = build.reading(access, now, "LF", "toe_angle", 53, FIRST)
     new = build.taken("LF", "toe_angle", 52)
-    reading_correct(
-        standing=standing, reading_id=old.public_id, taken=new, reason="Misread.", now=now
-    )
+    reading_correct(access=access, reading_id=old.public_id, taken=new, reason="Misread.", now=now)
     assert numbers(cast).errors == {}
 
 
 def test_old_records_read_in_are_no_repeats(cast: Cast, now: datetime) -> None:
     readings_record(
-        standing=cast.standing(cast.owner), taken_on=FIRST, now=now, source="import",
+        access=cast.access(cast.owner), taken_on=FIRST, now=now, source="import",
         taken_by_name="Finn", readings=[build.taken("LF", "toe_angle", 52)] * 2,
     )  # fmt: skip
     assert own_errors(numbers(cast).readings) == {}
@@ -174,7 +170,7 @@ def test_two_who_read_alike_show_no_difference(cast: Cast, now: datetime) -> Non
 
 def test_readings_of_different_days_are_not_compared(cast: Cast, now: datetime) -> None:
     for who, on in ((cast.farrier, FIRST), (cast.stand_in, FIRST + timedelta(days=1))):
-        build.reading(cast.standing(who), now, "LF", "toe_angle", 52, on, trim_state="between")
+        build.reading(cast.access(who), now, "LF", "toe_angle", 52, on, trim_state="between")
     assert differences(numbers(cast).readings, "toe_angle", {}) == []
 
 
@@ -183,7 +179,7 @@ def test_two_ways_of_measuring_are_named(cast: Cast, now: datetime) -> None:
         for week in range(3):
             on = FIRST + timedelta(days=7 * week)
             build.reading(
-                cast.standing(who), now, "LF", "toe_angle", value, on, method=method,
+                cast.access(who), now, "LF", "toe_angle", value, on, method=method,
                 trim_state="between",
             )  # fmt: skip
     assert "Finn Farrier (hoof gauge) reads about" in page(cast, "vet")
@@ -191,7 +187,7 @@ def test_two_ways_of_measuring_are_named(cast: Cast, now: datetime) -> None:
 
 def test_the_smallest_difference_that_counts_is_told(cast: Cast, now: datetime) -> None:
     # 1.96 * sqrt(2) * 1 deg (Weir, J Strength Cond Res 2005;19:231-240).
-    build.reading(cast.standing(cast.farrier), now, "LF", "toe_angle", 52, FIRST)
+    build.reading(cast.access(cast.farrier), now, "LF", "toe_angle", 52, FIRST)
     shown = page(cast)
     assert f"{mdc95(1, 1):.1f}" == "2.8"
     assert "Between two readings by hoof gauge a difference under about 2.8° is within" in shown
@@ -199,9 +195,9 @@ def test_the_smallest_difference_that_counts_is_told(cast: Cast, now: datetime) 
 
 
 def test_the_smallest_difference_between_two_ways_is_told_too(cast: Cast, now: datetime) -> None:
-    standing = cast.standing(cast.farrier)
-    build.reading(standing, now, "LF", "toe_angle", 52, FIRST, method="photo")
-    build.reading(standing, now, "LF", "toe_angle", 52, FIRST + timedelta(days=1))
+    access = cast.access(cast.farrier)
+    build.reading(access, now, "LF", "toe_angle", 52, FIRST, method="photo")
+    build.reading(access, now, "LF", "toe_angle", 52, FIRST + timedelta(days=1))
     # 1.96 * sqrt(1 + 1.5^2)
     assert "one by hoof gauge and one by photo, under about 3.5°" in page(cast)
 
@@ -232,6 +228,6 @@ def test_who_has_enough_repeats_is_left_alone(cast: Cast, now: datetime) -> None
 
 
 def test_lengths_ask_for_no_repeats(cast: Cast, now: datetime) -> None:
-    build.reading(cast.standing(cast.farrier), now, "LF", "toe_length", 83, FIRST)
+    build.reading(cast.access(cast.farrier), now, "LF", "toe_length", 83, FIRST)
     known = numbers(cast)
     assert not wants_repeats(known.readings, cast.farrier.public_id, known.errors)

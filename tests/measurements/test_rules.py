@@ -8,7 +8,7 @@ import pytest
 from django.db import connection
 
 from horses.models import Alert, Case, Notice
-from horses.rules.engine import Finding, horse_judge, judge_work
+from horses.rules.engine import Finding, evaluate, evaluation_job
 from measurements.hoof.drift import alarm
 from measurements.hoof.drift.limits import alarm_limits
 from measurements.hoof.shape_finding import ShapeRule
@@ -26,13 +26,13 @@ def _found(cast: Cast, now: datetime) -> dict[str, Finding]:
 
 def _band_and_reading(cast: Cast, now: datetime, value: float, *, days_after: int = 1) -> None:
     set_at = now - 30 * DAY
-    build.target(cast.standing(cast.vet), set_at, from_on=set_at.date())
+    build.target(cast.access(cast.vet), set_at, from_on=set_at.date())
     on = set_at.date() + days_after * DAY
-    build.reading(cast.standing(cast.farrier), now, "LF", "toe_angle", value, on)
+    build.reading(cast.access(cast.farrier), now, "LF", "toe_angle", value, on)
 
 
 def test_without_numbers_nothing_is_found(cast: Cast, now: datetime) -> None:
-    build.target(cast.standing(cast.vet), now)
+    build.target(cast.access(cast.vet), now)
     assert _found(cast, now) == {}
 
 
@@ -66,7 +66,7 @@ def test_an_alert_clears_when_the_next_reading_is_inside(
     _band_and_reading(cast, now, 40)
     drain()
     assert Alert.objects.get(rule="band.outside").cleared_at is None
-    build.reading(cast.standing(cast.farrier), now, "LF", "toe_angle", 52, now.date())
+    build.reading(cast.access(cast.farrier), now, "LF", "toe_angle", 52, now.date())
     drain()
     assert Alert.objects.get(rule="band.outside").cleared_at == now
 
@@ -75,7 +75,7 @@ def test_a_band_alert_stands_on_the_board_whose_plan_holds_the_band_only(
     cast: Cast, now: datetime
 ) -> None:
     _band_and_reading(cast, now, 40)
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     told = Notice.objects.filter(verb="alert.raised", subject__contains="band")
     assert set(told.values_list("case", flat=True)) == {cast.case.pk}
     assert Case.objects.filter(horse=cast.horse).count() == 2
@@ -83,7 +83,7 @@ def test_a_band_alert_stands_on_the_board_whose_plan_holds_the_band_only(
 
 def _underrun(cast: Cast, now: datetime, days_ago: int, heel: float) -> None:
     on = now.date() - days_ago * DAY
-    farrier = cast.standing(cast.farrier)
+    farrier = cast.access(cast.farrier)
     build.reading(farrier, now, "LF", "toe_angle", 52, on)
     build.reading(farrier, now, "LF", "heel_angle", heel, on)
 
@@ -114,7 +114,7 @@ def test_a_shape_that_people_know_of_is_told_again_only_when_it_is_worse(
     cast: Cast, now: datetime
 ) -> None:
     _underrun(cast, now, 98, 40)
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     _underrun(cast, now, 49, 40)
     same = _shape(cast, now)
     assert same is not None
@@ -127,17 +127,17 @@ def test_a_shape_that_people_know_of_is_told_again_only_when_it_is_worse(
 
 def _heels(cast: Cast, now: datetime, days_ago: int, longer: float) -> None:
     """Two heels of different length, by a method that errs by some 7 mm between the two."""
-    on, farrier = now.date() - days_ago * DAY, cast.standing(cast.farrier)
+    on, farrier = now.date() - days_ago * DAY, cast.access(cast.farrier)
     build.reading(farrier, now, "LF", "heel_length_medial", 40 + longer, on)
     build.reading(farrier, now, "LF", "heel_length_lateral", 40, on)
 
 
 def test_a_shape_that_error_alone_could_explain_was_not_told(cast: Cast, now: datetime) -> None:
     _heels(cast, now, 98, 5.3)
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     assert Alert.objects.get(rule="shape.sheared_heels").weight == "remark"
     _heels(cast, now, 0, 11)
-    horse_judge(cast.horse, now=now)
+    evaluate(cast.horse, now=now)
     assert Alert.objects.get(rule="shape.sheared_heels").weight == "alert"
 
 
@@ -145,7 +145,7 @@ def test_slow_worsening_counts_from_what_people_were_told(cast: Cast, now: datet
     """What stood on the board as no worse in between does not move the mark."""
     for days_ago, heel in ((98, 40), (91, 52), (49, 37), (42, 52)):
         _underrun(cast, now, days_ago, heel)
-        horse_judge(cast.horse, now=now - days_ago * DAY)
+        evaluate(cast.horse, now=now - days_ago * DAY)
     weights = Alert.objects.filter(rule="shape.underrun_heel").values_list("weight", flat=True)
     assert list(weights) == ["remark", "remark"]
     _underrun(cast, now, 0, 33)
@@ -168,7 +168,7 @@ def test_every_shape_rule_has_its_title() -> None:
 def test_no_limits_are_worked_out_while_the_horse_is_locked(
     cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    farrier = cast.standing(cast.farrier)
+    farrier = cast.access(cast.farrier)
     for number in range(6):
         at = now - (10 + 49 * number) * DAY
         build.reading(farrier, at, "LF", "toe_angle", 51, at.date())
@@ -180,8 +180,8 @@ def test_no_limits_are_worked_out_while_the_horse_is_locked(
 
     monkeypatch.setattr(alarm, "alarm_limits", noted)
     outside = len(connection.savepoint_ids)
-    judge_work(cast.horse.public_id, now)
+    evaluation_job(cast.horse.public_id, now)
     assert where == [outside]
     assert cast.horse.verdicts.filter(foot="LF").count() == 1
-    judge_work(cast.horse.public_id, now)
+    evaluation_job(cast.horse.public_id, now)
     assert where == [outside]  # the verdict is there: nothing to prepare

@@ -22,7 +22,7 @@ TEN_WEEKS = timedelta(weeks=10)
 
 
 def test_ten_weeks_without_a_number_are_said(cast: Cast, now: datetime) -> None:
-    build.reading(cast.standing(cast.farrier), now, "LF", "toe_angle", 52, now.date())
+    build.reading(cast.access(cast.farrier), now, "LF", "toe_angle", 52, now.date())
     start = datetime.combine(now.date(), datetime.min.time(), tzinfo=now.tzinfo)
     assert list(silence(cast.horse, start + TEN_WEEKS - DAY)) == []
     [found] = silence(cast.horse, start + TEN_WEEKS)
@@ -61,7 +61,7 @@ def test_a_forecast_date_is_near_three_weeks_before(
 def test_a_visit_planned_before_the_date_is_enough(
     moving: Alert, cast: Cast, now: datetime
 ) -> None:
-    visit_plan(standing=cast.standing(cast.owner), on=date(2026, 12, 10), now=now)
+    visit_plan(access=cast.access(cast.owner), on=date(2026, 12, 10), now=now)
     assert list(forecast_near(cast.horse, datetime(2026, 12, 1, tzinfo=now.tzinfo))) == []
 
 
@@ -74,7 +74,7 @@ def test_no_visit_is_asked_for_before_a_day_that_is_past(
     assert "before" not in found.sentence
     assert "may be outside its band since 20 December 2026" in found.sentence
     assert found.sentence.endswith("No visit is planned.")
-    visit_plan(standing=cast.standing(cast.owner), on=date(2027, 3, 1), now=now)
+    visit_plan(access=cast.access(cast.owner), on=date(2027, 3, 1), now=now)
     [found] = forecast_near(cast.horse, late)
     assert found.sentence.endswith("planned for 1 March 2027: is that soon enough?")
 
@@ -82,7 +82,7 @@ def test_no_visit_is_asked_for_before_a_day_that_is_past(
 def test_a_planned_day_that_has_passed_is_no_visit_before_the_date(
     moving: Alert, cast: Cast, now: datetime
 ) -> None:
-    visit_plan(standing=cast.standing(cast.owner), on=date(2026, 11, 10), now=now)
+    visit_plan(access=cast.access(cast.owner), on=date(2026, 11, 10), now=now)
     assert len(list(forecast_near(cast.horse, datetime(2026, 12, 1, tzinfo=now.tzinfo)))) == 1
 
 

@@ -31,7 +31,7 @@ def page(cast: Cast, foot: str = "LF", quantity: str = "toe_angle", who: str = "
 
 
 def filled(cast: Cast, now: datetime, levels: Sequence[float], **more: Any) -> None:
-    build.series(cast.standing(cast.farrier), now, levels, **more)
+    build.series(cast.access(cast.farrier), now, levels, **more)
 
 
 @pytest.mark.parametrize("who", ["owner", "vet", "farrier", "stand_in", "carer"])
@@ -102,7 +102,7 @@ def test_a_toe_that_grows_long_is_told_in_the_persons_unit(cast: Cast, now: date
 
 def test_the_newest_value_is_told_against_the_band(cast: Cast, now: datetime) -> None:
     filled(cast, now, [52, 51.5])
-    build.target(cast.standing(cast.vet), now)
+    build.target(cast.access(cast.vet), now)
     assert "inside the vet&#x27;s band of 50 to 54° just after the trim" in page(cast)
 
 
@@ -110,26 +110,26 @@ def test_a_value_past_the_edge_by_less_than_the_error_asks_to_measure_again(
     cast: Cast, now: datetime
 ) -> None:
     filled(cast, now, [52, 49])
-    build.target(cast.standing(cast.vet), now)
+    build.target(cast.access(cast.vet), now)
     assert "less than the measuring error. Measure again, please." in page(cast)
 
 
 def test_a_value_well_outside_is_said_so(cast: Cast, now: datetime) -> None:
     filled(cast, now, [52, 46])
-    build.target(cast.standing(cast.vet), now)
+    build.target(cast.access(cast.vet), now)
     assert "4° under the vet&#x27;s band" in page(cast)
 
 
 def test_a_band_that_nothing_can_be_compared_with_is_named(cast: Cast, now: datetime) -> None:
     filled(cast, now, [52])
-    build.target(cast.standing(cast.vet), now, moment="before")
+    build.target(cast.access(cast.vet), now, moment="before")
     assert "Not measured yet for the vet&#x27;s band" in page(cast)
 
 
 def test_what_leaves_the_band_is_told_with_its_time(cast: Cast, now: datetime) -> None:
     levels = [56, 55, 54.1, 53, 52.1, 51.1]
     filled(cast, now, levels, quantity="pastern_angle", fall=0)
-    build.target(cast.standing(cast.vet), now, quantity="pastern_angle", low=Decimal(48))
+    build.target(cast.access(cast.vet), now, quantity="pastern_angle", low=Decimal(48))
     assert "If it goes on, it leaves the vet&#x27;s band" in page(cast, quantity="pastern_angle")
 
 
@@ -149,12 +149,10 @@ def test_it_never_reassures(cast: Cast, now: datetime) -> None:
 
 
 def test_a_corrected_reading_is_struck_through_with_the_reason(cast: Cast, now: datetime) -> None:
-    standing = cast.standing(cast.farrier)
-    old = build.reading(standing, now, "LF", "toe_angle", "59.5", date(2026, 10, 1))
+    access = cast.access(cast.farrier)
+    old = build.reading(access, now, "LF", "toe_angle", "59.5", date(2026, 10, 1))
     new = build.taken("LF", "toe_angle", "49.5")
-    reading_correct(
-        standing=standing, reading_id=old.public_id, taken=new, reason="Misread.", now=now
-    )
+    reading_correct(access=access, reading_id=old.public_id, taken=new, reason="Misread.", now=now)
     shown = page(cast)
     assert "<s>59.5°</s>" in shown
     assert "Corrected to 49.5° on 2 Nov 2026: Misread." in shown
@@ -162,10 +160,10 @@ def test_a_corrected_reading_is_struck_through_with_the_reason(cast: Cast, now: 
 
 
 def test_a_reading_taken_off_stays_in_the_table_once(cast: Cast, now: datetime) -> None:
-    standing = cast.standing(cast.farrier)
-    old = build.reading(standing, now, "LF", "toe_angle", "59.5", date(2026, 10, 1))
+    access = cast.access(cast.farrier)
+    old = build.reading(access, now, "LF", "toe_angle", "59.5", date(2026, 10, 1))
     reading_correct(
-        standing=standing, reading_id=old.public_id, taken=None, reason="Other horse.", now=now
+        access=access, reading_id=old.public_id, taken=None, reason="Other horse.", now=now
     )
     shown = page(cast)
     assert shown.count('<th scope="row"') == 1
@@ -210,11 +208,9 @@ def test_the_sources_are_named(cast: Cast, now: datetime) -> None:
 
 
 def test_a_corrected_reading_of_nonsense_does_not_break_the_page(cast: Cast, now: datetime) -> None:
-    standing = cast.standing(cast.farrier)
-    old = build.reading(standing, now, "LF", "toe_angle", "95", date(2026, 10, 1))
-    reading_correct(
-        standing=standing, reading_id=old.public_id, taken=None, reason="<b>x</b>", now=now
-    )
+    access = cast.access(cast.farrier)
+    old = build.reading(access, now, "LF", "toe_angle", "95", date(2026, 10, 1))
+    reading_correct(access=access, reading_id=old.public_id, taken=None, reason="<b>x</b>", now=now)
     assert "&lt;b&gt;x&lt;/b&gt;" in page(cast)
 
 

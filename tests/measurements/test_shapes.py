@@ -24,7 +24,7 @@ def _day(
     cast: Cast, now: datetime, on: date, *rows: tuple[str, str, float], state: str = "after"
 ) -> None:
     taken = [build.taken(foot, quantity, value, trim_state=state) for foot, quantity, value in rows]
-    readings_record(standing=cast.standing(cast.farrier), taken_on=on, readings=taken, now=now)
+    readings_record(access=cast.access(cast.farrier), taken_on=on, readings=taken, now=now)
 
 
 UNDERRUN = (("LF", "toe_angle", 52.0), ("LF", "heel_angle", 38.0))
@@ -82,7 +82,7 @@ def test_without_a_weight_nothing_is_said_of_it(cast: Cast, now: datetime) -> No
     _day(cast, now, now.date(), size)
     assert _seen(cast) == {}
     weight_record(
-        standing=cast.standing(cast.owner), weight_kg=Decimal(700), entered_value=Decimal(700),
+        access=cast.access(cast.owner), weight_kg=Decimal(700), entered_value=Decimal(700),
         entered_unit="kg", method="tape", weighed_on=now.date(), now=now,
     )  # fmt: skip
     assert [subject for _, subject in _seen(cast)] == ["LF"]

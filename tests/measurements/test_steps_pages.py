@@ -25,8 +25,8 @@ LOW = [46.0, 46.2, 45.9, 46.1]
 
 def ready(cast: Cast, now: datetime, who: str = "vet", **band: Any) -> None:
     """A foot at about 46°, and a band of 50 to 54° for it."""
-    build.series(cast.standing(cast.farrier), now, LOW)
-    build.target(cast.standing(getattr(cast, who)), now, therapeutic=who == "vet", **band)
+    build.series(cast.access(cast.farrier), now, LOW)
+    build.target(cast.access(getattr(cast, who)), now, therapeutic=who == "vet", **band)
 
 
 def look(cast: Cast, who: str = "vet", **query: str) -> HttpResponse:
@@ -84,20 +84,20 @@ def test_another_way_of_sending_gets_405(cast: Cast) -> None:
 
 
 def test_nothing_measured_is_said(cast: Cast, now: datetime) -> None:
-    build.target(cast.standing(cast.vet), now)
+    build.target(cast.access(cast.vet), now)
     assert "Not measured yet" in text_of(look(cast))
 
 
 def test_no_band_is_said_and_one_is_offered(cast: Cast, now: datetime) -> None:
-    build.series(cast.standing(cast.farrier), now, LOW)
+    build.series(cast.access(cast.farrier), now, LOW)
     page = text_of(look(cast))
     assert "No band to go to" in page
     assert Door(cast.vet, cast.case).address("target_new") in page
 
 
 def test_a_foot_inside_its_band_needs_no_steps(cast: Cast, now: datetime) -> None:
-    build.series(cast.standing(cast.farrier), now, [52.0, 52, 52])
-    build.target(cast.standing(cast.vet), now)
+    build.series(cast.access(cast.farrier), now, [52.0, 52, 52])
+    build.target(cast.access(cast.vet), now)
     page = text_of(look(cast))
     assert "No steps are needed" in page
     assert "Propose these steps" not in page
@@ -106,8 +106,8 @@ def test_a_foot_inside_its_band_needs_no_steps(cast: Cast, now: datetime) -> Non
 def test_a_foot_so_near_the_edge_that_it_may_be_outside_is_said_to(
     cast: Cast, now: datetime
 ) -> None:
-    build.series(cast.standing(cast.farrier), now, [50.3, 50.3, 50.3])
-    build.target(cast.standing(cast.vet), now)
+    build.series(cast.access(cast.farrier), now, [50.3, 50.3, 50.3])
+    build.target(cast.access(cast.vet), now)
     page = text_of(look(cast))
     assert "No steps are needed. But it stands so near an edge that it may be outside" in page
 
@@ -115,8 +115,8 @@ def test_a_foot_so_near_the_edge_that_it_may_be_outside_is_said_to(
 def test_a_foot_in_the_middle_of_a_wide_band_needs_no_second_look(
     cast: Cast, now: datetime
 ) -> None:
-    build.series(cast.standing(cast.farrier), now, [52.0, 52, 52, 52, 52])
-    build.target(cast.standing(cast.vet), now, low=Decimal(46), high=Decimal(58))
+    build.series(cast.access(cast.farrier), now, [52.0, 52, 52, 52, 52])
+    build.target(cast.access(cast.vet), now, low=Decimal(46), high=Decimal(58))
     assert "so near an edge" not in text_of(look(cast))
 
 
@@ -131,7 +131,7 @@ def test_the_steps_are_even_and_at_most_what_was_chosen(cast: Cast, now: datetim
 
 def test_the_first_step_is_at_the_next_planned_visit(cast: Cast, now: datetime) -> None:
     ready(cast, now)
-    visit_plan(standing=cast.standing(cast.farrier), on=date(2026, 11, 20), now=now)
+    visit_plan(access=cast.access(cast.farrier), on=date(2026, 11, 20), now=now)
     assert days_of(text_of(look(cast))) == ["20 Nov 2026", "8 Jan 2027"]
 
 
@@ -150,8 +150,8 @@ def test_heights_are_those_of_the_chosen_length(cast: Cast, now: datetime) -> No
 
 def test_a_measured_length_counts_and_is_said(cast: Cast, now: datetime) -> None:
     ready(cast, now)
-    standing = cast.standing(cast.farrier)
-    build.reading(standing, now, "LF", "hoof_length", 120, date(2026, 10, 1))
+    access = cast.access(cast.farrier)
+    build.reading(access, now, "LF", "hoof_length", 120, date(2026, 10, 1))
     page = text_of(look(cast, length="20"))
     assert "Length of the hoof on the ground: 12.0 cm, 1 Oct." in page
     assert 'name="length"' not in page

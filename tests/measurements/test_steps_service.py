@@ -32,15 +32,13 @@ def steps(**changes: Any) -> Steps:
 
 
 def propose(cast: Cast, now: datetime, who: str = "vet", **changes: Any) -> PlanItem:
-    return steps_propose(
-        standing=cast.standing(getattr(cast, who)), steps=steps(**changes), now=now
-    )
+    return steps_propose(access=cast.access(getattr(cast, who)), steps=steps(**changes), now=now)
 
 
 def agree(cast: Cast, item: PlanItem, now: datetime, *people: str) -> None:
     for who in people or ("owner", "farrier"):
         plan_item_decide(
-            standing=cast.standing(getattr(cast, who)), item_id=item.public_id,
+            access=cast.access(getattr(cast, who)), item_id=item.public_id,
             seen_hash=latest_version(item).content_hash, decision="agree", now=now,
         )  # fmt: skip
 
@@ -50,7 +48,7 @@ def measured(
 ) -> date:
     """A series with the given levels; the day after the sixth trim, from when steps are planned."""
     build.series(
-        cast.standing(cast.farrier), now, levels, quantity=quantity, interval_days=INTERVAL_DAYS
+        cast.access(cast.farrier), now, levels, quantity=quantity, interval_days=INTERVAL_DAYS
     )
     last = now.date() - timedelta(days=10)
     return last - timedelta(days=INTERVAL_DAYS * (len(levels) - len(LEVEL)) - 1)
@@ -87,7 +85,7 @@ def test_a_farrier_proposes_no_treatment(cast: Cast, now: datetime) -> None:
 
 
 def test_to_the_vets_band_only_the_vet_proposes_steps(cast: Cast, now: datetime) -> None:
-    build.target(cast.standing(cast.vet), now)
+    build.target(cast.access(cast.vet), now)
     with pytest.raises(PermissionDenied):
         propose(cast, now, "farrier", therapeutic=False)
     assert propose(cast, now).number
@@ -120,7 +118,7 @@ def test_steps_that_nobody_can_carry_out_are_refused(
 
 def test_the_same_form_twice_is_one_item(cast: Cast, now: datetime) -> None:
     fields: dict[str, Any] = {
-        "standing": cast.standing(cast.vet), "steps": steps(), "client_key": "k", "now": now,
+        "access": cast.access(cast.vet), "steps": steps(), "client_key": "k", "now": now,
     }  # fmt: skip
     assert steps_propose(**fields) == steps_propose(**fields)
     with pytest.raises(KeyReused):
@@ -188,7 +186,7 @@ def test_what_was_done_as_agreed_is_no_news_afterwards(cast: Cast, now: datetime
     item = propose(cast, now, from_on=from_on)
     agree(cast, item, now)
     plan_item_finish(
-        standing=cast.standing(cast.vet), item_id=item.public_id, status="done", reason="", now=now
+        access=cast.access(cast.vet), item_id=item.public_id, status="done", reason="", now=now
     )
     assert state(cast, now) == "quiet"
 
@@ -198,7 +196,7 @@ def test_withdrawn_steps_stay_planned_for_the_trims_made_by_then(cast: Cast, now
     item = propose(cast, now, from_on=from_on)
     agree(cast, item, now)
     plan_item_finish(
-        standing=cast.standing(cast.vet), item_id=item.public_id, status="withdrawn",
+        access=cast.access(cast.vet), item_id=item.public_id, status="withdrawn",
         reason="Sore after the first.", now=now,
     )  # fmt: skip
     assert moves(cast, now) == {"LF": [{**steps(from_on=from_on).movement, "visits": 1}]}
@@ -208,7 +206,7 @@ def test_steps_withdrawn_before_any_trim_never_were(cast: Cast, now: datetime) -
     item = propose(cast, now, from_on=now.date())
     agree(cast, item, now)
     plan_item_finish(
-        standing=cast.standing(cast.vet), item_id=item.public_id, status="withdrawn",
+        access=cast.access(cast.vet), item_id=item.public_id, status="withdrawn",
         reason="Second thoughts.", now=now,
     )  # fmt: skip
     assert agreed_movements(cast.horse, {}) == {}

@@ -16,13 +16,11 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock_stands")]
 
 def ready(cast: Cast, now: datetime, sole: str = "", level: float = 46.0) -> None:
     """A foot at about 46°, the vet's band of 50 to 54° for it, and a film of its sole."""
-    build.series(cast.standing(cast.farrier), now, [level, level + 0.2, level - 0.1, level + 0.1])
-    build.target(cast.standing(cast.vet), now)
+    build.series(cast.access(cast.farrier), now, [level, level + 0.2, level - 0.1, level + 0.1])
+    build.target(cast.access(cast.vet), now)
     if sole:
         on = now.date() - timedelta(days=3)
-        build.reading(
-            cast.standing(cast.vet), now, "LF", "sole_depth", sole, on, method="radiograph"
-        )
+        build.reading(cast.access(cast.vet), now, "LF", "sole_depth", sole, on, method="radiograph")
 
 
 def look(cast: Cast, who: str = "vet") -> str:
@@ -79,7 +77,7 @@ def test_nobody_proposes_steps_past_the_page(cast: Cast, now: datetime) -> None:
     ready(cast, now, sole="9")
     steps = Steps("LF", "toe_angle", 2.0, 2, now.date(), True, "Up in two visits.", "Axis.")
     with pytest.raises(StepsRefused, match="under 15 mm"):
-        steps_propose(standing=cast.standing(cast.vet), steps=steps, now=now)
+        steps_propose(access=cast.access(cast.vet), steps=steps, now=now)
     answer = Door(cast.vet, cast.case).post("steps", "LF", reason="Axis.", change="2", length="130")
     assert answer.status_code == 422
     assert not PlanItem.objects.filter(kind="trim").exists()
@@ -88,7 +86,7 @@ def test_nobody_proposes_steps_past_the_page(cast: Cast, now: datetime) -> None:
 def test_a_newer_film_with_more_sole_opens_the_page_again(cast: Cast, now: datetime) -> None:
     ready(cast, now, sole="9")
     build.reading(
-        cast.standing(cast.vet), now, "LF", "sole_depth", 20, now.date(),
+        cast.access(cast.vet), now, "LF", "sole_depth", 20, now.date(),
         method="radiograph",
     )  # fmt: skip
     assert "Propose these steps" in look(cast)

@@ -128,7 +128,7 @@ def test_what_is_wrong_is_said_and_what_was_typed_stays(
 
 
 def test_the_values_as_they_stand_are_beside_the_fields(cast: Cast, now: datetime) -> None:
-    build.series(cast.standing(cast.farrier), now, [52, 51.5, 51.6])
+    build.series(cast.access(cast.farrier), now, [52, 51.5, 51.6])
     page = text_of(Door(cast.vet, cast.case).get("target_new", foot="LF", quantity="toe_angle"))
     assert "51.6°, 23 Oct" in page
     assert "48.9°, 23 Oct" in page
@@ -136,7 +136,7 @@ def test_the_values_as_they_stand_are_beside_the_fields(cast: Cast, now: datetim
 
 
 def test_the_page_opens_with_the_band_that_stands(cast: Cast, now: datetime) -> None:
-    build.target(cast.standing(cast.vet), now)
+    build.target(cast.access(cast.vet), now)
     page = text_of(Door(cast.vet, cast.case).get("target_new", foot="LF", quantity="toe_angle"))
     assert 'value="50"' in page
     assert "Straight axis on the films." in page

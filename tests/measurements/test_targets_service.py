@@ -20,7 +20,7 @@ pytestmark = pytest.mark.django_db
 
 
 def test_a_band_is_an_item_of_the_plan_with_the_same_numbers(cast: Cast, now: datetime) -> None:
-    target = build.target(cast.standing(cast.vet), now)
+    target = build.target(cast.access(cast.vet), now)
     version = PlanItemVersion.objects.get()
     assert target.plan_version == version
     assert version.item.kind == "target"
@@ -33,11 +33,11 @@ def test_a_band_is_an_item_of_the_plan_with_the_same_numbers(cast: Cast, now: da
 def test_another_band_for_the_same_is_the_next_version_and_voids_the_agreements(
     cast: Cast, now: datetime
 ) -> None:
-    vet = cast.standing(cast.vet)
+    vet = cast.access(cast.vet)
     build.target(vet, now)
     item = PlanItem.objects.get()
     plan_item_decide(
-        standing=cast.standing(cast.owner), item_id=item.public_id, decision="agree", now=now,
+        access=cast.access(cast.owner), item_id=item.public_id, decision="agree", now=now,
         seen_hash=latest_version(item).content_hash,
     )  # fmt: skip
     build.target(vet, now + timedelta(hours=1), high=Decimal(55))
@@ -52,19 +52,19 @@ def test_another_band_for_the_same_is_the_next_version_and_voids_the_agreements(
 def test_a_band_for_something_else_is_an_item_of_its_own(
     change: dict[str, Any], cast: Cast, now: datetime
 ) -> None:
-    build.target(cast.standing(cast.vet), now)
-    build.target(cast.standing(cast.vet), now, **change)
+    build.target(cast.access(cast.vet), now)
+    build.target(cast.access(cast.vet), now, **change)
     assert PlanItem.objects.count() == 2
 
 
 def test_the_newest_band_is_in_force_until_its_item_ends(cast: Cast, now: datetime) -> None:
-    vet = cast.standing(cast.vet)
+    vet = cast.access(cast.vet)
     for hours, high in enumerate((54, 55)):
         build.target(vet, now + timedelta(hours=hours), high=Decimal(high))
     [target] = targets_in_force(cast.horse, today=now.date())["LF", "toe_angle"]
     assert target.high == Decimal(55)
     plan_item_finish(
-        standing=vet, item_id=PlanItem.objects.get().public_id, status="done", reason="", now=now
+        access=vet, item_id=PlanItem.objects.get().public_id, status="done", reason="", now=now
     )
     assert targets_in_force(cast.horse, today=now.date()) == {}
 
@@ -76,7 +76,7 @@ def _highs(cast: Cast, today: date) -> list[int]:
 
 
 def test_a_band_for_a_day_to_come_waits_for_its_day(cast: Cast, now: datetime) -> None:
-    vet, soon = cast.standing(cast.vet), now.date() + timedelta(days=7)
+    vet, soon = cast.access(cast.vet), now.date() + timedelta(days=7)
     build.target(vet, now)
     build.target(vet, now + timedelta(hours=1), high=Decimal(55), from_on=soon)
     assert _highs(cast, now.date()) == [54]
@@ -84,22 +84,20 @@ def test_a_band_for_a_day_to_come_waits_for_its_day(cast: Cast, now: datetime) -
 
 
 def test_the_band_before_comes_back_when_a_newer_item_ends(cast: Cast, now: datetime) -> None:
-    vet = cast.standing(cast.vet, cast.concern)
-    build.target(cast.standing(cast.vet), now)
+    vet = cast.access(cast.vet, cast.concern)
+    build.target(cast.access(cast.vet), now)
     newer = build.target(vet, now + timedelta(hours=1), high=Decimal(55))
     assert _highs(cast, now.date()) == [55]
     assert newer.plan_version is not None
     plan_item_finish(
-        standing=vet, item_id=newer.plan_version.item.public_id, status="done", reason="", now=now
+        access=vet, item_id=newer.plan_version.item.public_id, status="done", reason="", now=now
     )
     assert _highs(cast, now.date()) == [54]
 
 
 def test_the_band_of_a_case_ends_with_the_case(cast: Cast, now: datetime) -> None:
-    build.target(cast.standing(cast.vet, cast.concern), now)
-    case_close(
-        standing=cast.standing(cast.vet, cast.concern), outcome="met", words="Sound.", now=now
-    )
+    build.target(cast.access(cast.vet, cast.concern), now)
+    case_close(access=cast.access(cast.vet, cast.concern), outcome="met", words="Sound.", now=now)
     assert _highs(cast, now.date()) == []
 
 
@@ -109,9 +107,9 @@ def test_a_farrier_never_puts_a_routine_aim_in_the_place_of_the_vets_band(
     on: str, vets_day: int, farriers_day: int, cast: Cast, now: datetime
 ) -> None:
     day = now.date() + timedelta(days=vets_day)
-    build.target(cast.standing(cast.vet), now, from_on=day)
+    build.target(cast.access(cast.vet), now, from_on=day)
     day = now.date() + timedelta(days=farriers_day)
-    farrier = cast.standing(cast.farrier, getattr(cast, on))
+    farrier = cast.access(cast.farrier, getattr(cast, on))
     with pytest.raises(PermissionDenied):
         build.target(farrier, now, therapeutic=False, from_on=day)
     assert Target.objects.count() == 1
@@ -120,10 +118,10 @@ def test_a_farrier_never_puts_a_routine_aim_in_the_place_of_the_vets_band(
 def test_a_farrier_sets_an_aim_beside_the_vets_band_and_after_its_end(
     cast: Cast, now: datetime
 ) -> None:
-    vet, farrier = cast.standing(cast.vet, cast.concern), cast.standing(cast.farrier)
+    vet, farrier = cast.access(cast.vet, cast.concern), cast.access(cast.farrier)
     build.target(vet, now)
     assert build.target(farrier, now, therapeutic=False, moment="before")
-    case_close(standing=vet, outcome="met", words="Sound.", now=now)
+    case_close(access=vet, outcome="met", words="Sound.", now=now)
     assert build.target(farrier, now, therapeutic=False)
 
 
@@ -140,7 +138,7 @@ def test_a_band_that_cannot_be_is_refused(
     with pytest.raises(TargetRefused):
         band_check(build.band(**change))
     with pytest.raises(TargetRefused):
-        build.target(cast.standing(cast.vet), now, **change)
+        build.target(cast.access(cast.vet), now, **change)
     assert not PlanItem.objects.exists()
 
 

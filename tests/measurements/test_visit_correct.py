@@ -42,7 +42,7 @@ def written_up(cast: Cast, now: datetime, **more: Any) -> Visit:
         "words": "Front shoes.", "next_on": date(2026, 12, 20), **more,
     }  # fmt: skip
     at = now - timedelta(hours=12)
-    return visit_write_up(standing=cast.standing(cast.farrier), kept_on=DAY, now=at, **fields)
+    return visit_write_up(access=cast.access(cast.farrier), kept_on=DAY, now=at, **fields)
 
 
 def filled(cast: Cast, visit: Visit, **changed: Any) -> dict[str, Any]:
@@ -83,7 +83,7 @@ def test_one_value_put_right_counts_and_the_rest_stays_as_it_was(cast: Cast, now
 def test_the_page_comes_filled_in_and_sent_as_it_is_changes_nothing_but_the_version(
     cast: Cast, now: datetime
 ) -> None:
-    item = build.plan_item(cast.standing(cast.vet), now, who_does="farrier")
+    item = build.plan_item(cast.access(cast.vet), now, who_does="farrier")
     outcome = ItemOutcome(latest_version(item).public_id, PlanItemOutcome.Result.PARTLY, "half")
     work = [WorkDone("LF", trimmed=True, shoeing_left="shod_wedge", shoe="new", kind="bar",
                      material="steel", size="5", pad="flat", clips="toe", studs="road", nails=6,
@@ -112,9 +112,9 @@ def test_shoes_and_trims_follow_the_version_in_force(cast: Cast, now: datetime) 
                             "RF-toe_angle-after": ""})  # fmt: skip
     assert shoes_now(cast.horse).feet["LF"].is_shod is False
     assert last_shoeing(cast.horse) == {}
-    assert set(Trim.objects.standing().values_list("foot", flat=True)) == {"LF"}
+    assert set(Trim.objects.in_force().values_list("foot", flat=True)) == {"LF"}
     assert angles(cast) == {"LF": 45}
-    assert FootWork.objects.standing().count() == 1
+    assert FootWork.objects.in_force().count() == 1
 
 
 def test_another_day_takes_readings_trims_and_the_count_along(cast: Cast, now: datetime) -> None:
@@ -122,21 +122,21 @@ def test_another_day_takes_readings_trims_and_the_count_along(cast: Cast, now: d
     correct(cast, visit, kept_on="2026-10-28")
     assert last_trimmed_on(cast.horse) == date(2026, 10, 28)
     assert {r.taken_on for r in current_readings(cast.horse)} == {date(2026, 10, 28)}
-    standing = cast.standing(cast.owner)
-    counts = rhythm_for(standing).farriers
+    access = cast.access(cast.owner)
+    counts = rhythm_for(access).farriers
     assert [(one.name, one.kept) for one in counts] == [("Finn Farrier", 1)]
 
 
 def test_a_trim_that_another_ones_reading_speaks_of_stays(cast: Cast, now: datetime) -> None:
     visit = written_up(cast, now)
-    build.reading(cast.standing(cast.vet), now, "RF", "heel_angle", 45, DAY)
+    build.reading(cast.access(cast.vet), now, "RF", "heel_angle", 45, DAY)
     correct(cast, visit, kept_on="2026-10-28")
-    days = Trim.objects.standing().filter(foot="RF").values_list("trimmed_on", flat=True)
+    days = Trim.objects.in_force().filter(foot="RF").values_list("trimmed_on", flat=True)
     assert list(days) == [date(2026, 10, 28), DAY]
 
 
 def test_marks_on_plan_items_follow(cast: Cast, now: datetime) -> None:
-    item = build.plan_item(cast.standing(cast.vet), now, who_does="farrier")
+    item = build.plan_item(cast.access(cast.vet), now, who_does="farrier")
     outcome = ItemOutcome(latest_version(item).public_id, PlanItemOutcome.Result.DONE)
     visit = written_up(cast, now, outcomes=[outcome])
     name = f"item-{item.public_id}"
@@ -149,10 +149,10 @@ def test_marks_on_plan_items_follow(cast: Cast, now: datetime) -> None:
 
 
 def test_a_mark_on_an_item_finished_since_is_kept(cast: Cast, now: datetime) -> None:
-    item = build.plan_item(cast.standing(cast.vet), now, who_does="farrier")
+    item = build.plan_item(cast.access(cast.vet), now, who_does="farrier")
     outcome = ItemOutcome(latest_version(item).public_id, PlanItemOutcome.Result.DONE)
     visit = written_up(cast, now, outcomes=[outcome])
-    plan_item_finish(standing=cast.standing(cast.vet), item_id=item.public_id, status="withdrawn",
+    plan_item_finish(access=cast.access(cast.vet), item_id=item.public_id, status="withdrawn",
                      reason="not needed", now=now)  # fmt: skip
     assert correct(cast, visit, words="Front shoes, steel.").status_code == 302
     assert [o.result for o in in_force(visit).outcomes.all()] == ["done"]
@@ -174,7 +174,7 @@ def test_a_next_day_that_was_confirmed_is_no_longer_asked_about(cast: Cast, now:
     sent = filled(cast, visit, next_on="2027-01-05")
     booked = next_visit(cast.horse)
     assert booked is not None
-    visit_confirm(standing=cast.standing(cast.owner), public_id=booked.public_id, now=now)
+    visit_confirm(access=cast.access(cast.owner), public_id=booked.public_id, now=now)
     door = Door(cast.farrier, cast.case)
     answer = door.post("visit_correct", visit.public_id, **sent)
     assert answer.status_code == 422
@@ -187,7 +187,7 @@ def test_a_next_day_that_was_confirmed_is_no_longer_asked_about(cast: Cast, now:
 def test_a_lost_shoe_stays_settled_or_opens_again_by_what_is_right(
     cast: Cast, now: datetime
 ) -> None:
-    flag = build.flag(cast.standing(cast.owner), now - timedelta(days=3), "lost_shoe", feet=["LF"])
+    flag = build.flag(cast.access(cast.owner), now - timedelta(days=3), "lost_shoe", feet=["LF"])
     visit = written_up(cast, now)
     correct(cast, visit, words="Front shoes, steel.")
     assert not flag_is_open(Flag.objects.get(pk=flag.pk))
@@ -196,7 +196,7 @@ def test_a_lost_shoe_stays_settled_or_opens_again_by_what_is_right(
     assert flag_is_open(Flag.objects.get(pk=flag.pk))
     correct(cast, in_force(visit), **{"LF-trimmed": "on", "LF-shoe": "reset", "LF-left": "shod"})
     assert not flag_is_open(Flag.objects.get(pk=flag.pk))
-    visit_take_back(standing=cast.standing(cast.farrier), public_id=in_force(visit).public_id,
+    visit_take_back(access=cast.access(cast.farrier), public_id=in_force(visit).public_id,
                     reason="wrong horse", now=now + timedelta(hours=1))  # fmt: skip
     assert flag_is_open(Flag.objects.get(pk=flag.pk))
 
@@ -205,7 +205,7 @@ def test_a_shoe_lost_after_the_visit_is_still_lost_after_its_correction(
     cast: Cast, now: datetime
 ) -> None:
     visit = written_up(cast, now)
-    flag = build.flag(cast.standing(cast.owner), now, "lost_shoe", feet=["LF"])
+    flag = build.flag(cast.access(cast.owner), now, "lost_shoe", feet=["LF"])
     correct(cast, visit, kept_on=str(DAY), words="Front shoes, steel.")
     assert flag_is_open(flag)
     assert not shoes_now(cast.horse).feet["LF"].is_shod
@@ -214,10 +214,10 @@ def test_a_shoe_lost_after_the_visit_is_still_lost_after_its_correction(
 def test_a_corrected_visit_is_taken_back_whole(cast: Cast, now: datetime) -> None:
     visit = written_up(cast, now)
     correct(cast, visit, **{"LF-toe_angle-after": "52"})
-    visit_take_back(standing=cast.standing(cast.farrier), public_id=in_force(visit).public_id,
+    visit_take_back(access=cast.access(cast.farrier), public_id=in_force(visit).public_id,
                     reason="wrong horse", now=now + timedelta(hours=1))  # fmt: skip
     assert angles(cast) == {}
-    assert not Trim.objects.standing().exists()
+    assert not Trim.objects.in_force().exists()
     assert next_visit(cast.horse) is None
 
 
@@ -263,7 +263,7 @@ def test_only_who_wrote_it_may_correct_it(cast: Cast, now: datetime) -> None:
     assert door.get("visit_correct", visit.public_id).status_code == 403
     with pytest.raises(PermissionDenied, match="Finn Farrier wrote this visit up"):
         visit_put_right(
-            standing=cast.standing(cast.stand_in), public_id=visit.public_id, kept_on=DAY, work=[],
+            access=cast.access(cast.stand_in), public_id=visit.public_id, kept_on=DAY, work=[],
             readings=[], words="", outcomes=[], reason=WHY, now=now,
         )  # fmt: skip
     assert "Correct this visit" not in text_of(door.get("visits"))

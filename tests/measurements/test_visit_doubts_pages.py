@@ -20,7 +20,7 @@ FEET = ("LF", "RF", "LH", "RH")
 def barefoot(cast: Cast, now: datetime) -> Cast:
     """A horse whose feet are known to be barefoot since a visit in September."""
     work = [WorkDone(foot=foot, trimmed=True, shoeing_left="barefoot") for foot in FEET]
-    build.visit(cast.standing(cast.farrier), now, date(2026, 9, 1), work=work)
+    build.visit(cast.access(cast.farrier), now, date(2026, 9, 1), work=work)
     return cast
 
 
@@ -90,7 +90,7 @@ def test_the_same_form_sent_twice_is_not_asked_about(barefoot: Cast) -> None:
 
 
 def test_a_visit_of_another_horse_is_no_second_one(barefoot: Cast, now: datetime) -> None:
-    other = barefoot.standing(barefoot.other_farrier, barefoot.other_case)
+    other = barefoot.access(barefoot.other_farrier, barefoot.other_case)
     build.visit(other, now, date(2026, 11, 1))
     assert send(barefoot, words="Good feet.").status_code == 302
 
@@ -98,7 +98,7 @@ def test_a_visit_of_another_horse_is_no_second_one(barefoot: Cast, now: datetime
 def test_a_shod_foot_trimmed_without_shoe_work_is_asked_about(cast: Cast, now: datetime) -> None:
     work = [WorkDone(foot=f, trimmed=True, shoeing_left="shod") for f in ("LF", "RF")]
     work += [WorkDone(foot=f, trimmed=True, shoeing_left="barefoot") for f in ("LH", "RH")]
-    build.visit(cast.standing(cast.farrier), now, date(2026, 9, 1), work=work)
+    build.visit(cast.access(cast.farrier), now, date(2026, 9, 1), work=work)
     answer = send(cast, words="Both fores.", **{"RF-shoe": "reset", "RF-words": "crack"})
     page = text_of(answer)
     assert answer.status_code == 422
@@ -108,19 +108,19 @@ def test_a_shod_foot_trimmed_without_shoe_work_is_asked_about(cast: Cast, now: d
 
 
 def test_several_shod_feet_are_asked_about_in_one_question(cast: Cast, now: datetime) -> None:
-    build.visit(cast.standing(cast.farrier), now, date(2026, 9, 1))
+    build.visit(cast.access(cast.farrier), now, date(2026, 9, 1))
     page = text_of(send(cast, words="All four."))
     assert "The left fore, right fore, left hind and right hind came shod" in page
     assert page.count('name="sure-shoe-on"') == 1
 
 
 def test_a_shod_foot_without_shoe_work_is_saved_when_it_is_meant(cast: Cast, now: datetime) -> None:
-    build.visit(cast.standing(cast.farrier), now, date(2026, 9, 1))
+    build.visit(cast.access(cast.farrier), now, date(2026, 9, 1))
     assert send(cast, words="Rasped.", **{"sure-shoe-on": "on"}).status_code == 302
 
 
 def test_a_shod_foot_that_was_not_trimmed_needs_no_shoe_work(cast: Cast, now: datetime) -> None:
-    build.visit(cast.standing(cast.farrier), now, date(2026, 9, 1))
+    build.visit(cast.access(cast.farrier), now, date(2026, 9, 1))
     trimmed_none = {f"{foot}-trimmed": "" for foot in FEET}
     assert send(cast, words="Looked at.", **trimmed_none).status_code == 302
 

@@ -29,15 +29,13 @@ def send(cast: Cast, door: Door | None = None, **fields: Any) -> HttpResponse:
 
 @pytest.fixture
 def booked(cast: Cast, now: datetime) -> Visit:
-    visit = visit_plan(
-        standing=cast.standing(cast.farrier), on=BOOKED, words="ten o'clock", now=now
-    )
-    visit_confirm(standing=cast.standing(cast.owner), public_id=visit.public_id, now=now)
+    visit = visit_plan(access=cast.access(cast.farrier), on=BOOKED, words="ten o'clock", now=now)
+    visit_confirm(access=cast.access(cast.owner), public_id=visit.public_id, now=now)
     return visit
 
 
 def near(cast: Cast, now: datetime) -> Visit:
-    return visit_plan(standing=cast.standing(cast.farrier), on=date(2026, 11, 3), now=now)
+    return visit_plan(access=cast.access(cast.farrier), on=date(2026, 11, 3), now=now)
 
 
 def planned() -> list[tuple[date | None, bool, str]]:
@@ -82,7 +80,7 @@ def test_a_tick_to_move_a_day_that_was_moved_meanwhile_is_asked_again(
 ) -> None:
     booked.refresh_from_db()
     means = f"{booked.public_id}-{booked.version}"
-    visit_plan(standing=cast.standing(cast.owner), on=date(2026, 12, 29), now=now)
+    visit_plan(access=cast.access(cast.owner), on=date(2026, 12, 29), now=now)
     answer = send(cast, next_on="2027-01-09", move_booked=means)
     assert answer.status_code == 422
     assert "changed meanwhile" in text_of(answer)
@@ -91,7 +89,7 @@ def test_a_tick_to_move_a_day_that_was_moved_meanwhile_is_asked_again(
 
 def test_the_service_leaves_a_booked_visit_alone(cast: Cast, booked: Visit, now: datetime) -> None:
     on = now.date()
-    build.visit(cast.standing(cast.farrier), now, on, next_on=on + timedelta(days=60))
+    build.visit(cast.access(cast.farrier), now, on, next_on=on + timedelta(days=60))
     assert planned() == [(BOOKED, True, "ten o'clock")]
 
 

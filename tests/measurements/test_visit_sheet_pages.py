@@ -111,22 +111,22 @@ def test_another_method_of_sending_gets_405(cast: Cast) -> None:
 
 
 def test_the_last_values_stand_beside_the_fields(cast: Cast, now: datetime) -> None:
-    build.series(cast.standing(cast.farrier), now, [52, 51.5])
+    build.series(cast.access(cast.farrier), now, [52, 51.5])
     page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
     assert "was 49.4°, 23 Oct" in page
     assert "was 51.5°, 23 Oct" in page
 
 
 def test_the_last_values_are_in_the_units_of_the_person(cast: Cast, now: datetime) -> None:
-    build.series(cast.standing(cast.farrier), now, [83], quantity="toe_length")
+    build.series(cast.access(cast.farrier), now, [83], quantity="toe_length")
     cast.farrier.length_unit = "in"
     cast.farrier.save()
     assert "was 3.27 in" in text_of(Door(cast.farrier, cast.case).get("visit_new"))
 
 
 def test_what_has_a_target_or_was_measured_comes_first(cast: Cast, now: datetime) -> None:
-    build.series(cast.standing(cast.farrier), now, [50], quantity="frog_width")
-    build.target(cast.standing(cast.vet), now, quantity="heel_angle", low=Decimal(45))
+    build.series(cast.access(cast.farrier), now, [50], quantity="frog_width")
+    build.target(cast.access(cast.vet), now, quantity="heel_angle", low=Decimal(45))
     page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
     more = page.index("More to measure on the left fore")
     assert page.index('name="LF-frog_width-before"') < more
@@ -245,13 +245,13 @@ def test_how_a_foot_is_left_follows_from_the_work(
 
 
 def test_a_foot_stays_as_it_was_when_nothing_is_said(cast: Cast, now: datetime) -> None:
-    build.visit(cast.standing(cast.farrier), now, date(2026, 9, 1))
+    build.visit(cast.access(cast.farrier), now, date(2026, 9, 1))
     send(cast, "LF", words="As before.", **{"LF-left": "", "sure-shoe-on": "on"})
     assert FootWork.objects.filter(visit__kept_on="2026-11-01").get().shoeing_left == "shod"
 
 
 def test_readings_carry_how_the_foot_came_and_how_it_was_left(cast: Cast, now: datetime) -> None:
-    build.visit(cast.standing(cast.farrier), now, date(2026, 9, 1))
+    build.visit(cast.access(cast.farrier), now, date(2026, 9, 1))
     fields = {"LF-toe_angle-before": "49", "LF-toe_angle-after": "52"}
     send(cast, "LF", **fields, **{"LF-shoe": "pulled", "LF-left": ""})
     shoeing = {r.trim_state: r.shoeing for r in Reading.objects.all()}
@@ -281,8 +281,8 @@ def test_the_shoe_and_the_wedge_are_kept_in_words_and_degrees(cast: Cast) -> Non
 
 
 def test_the_planned_visit_becomes_the_kept_one(cast: Cast, now: datetime) -> None:
-    standing = cast.standing(cast.farrier)
-    build.visit(standing, now, date(2026, 9, 14), next_on=date(2026, 11, 3))
+    access = cast.access(cast.farrier)
+    build.visit(access, now, date(2026, 9, 14), next_on=date(2026, 11, 3))
     planned = Visit.objects.get(status="planned")
     page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
     assert "This is the visit planned for 3 November 2026" in page
@@ -293,8 +293,8 @@ def test_the_planned_visit_becomes_the_kept_one(cast: Cast, now: datetime) -> No
 
 
 def test_a_visit_in_between_leaves_the_planned_one_alone(cast: Cast, now: datetime) -> None:
-    standing = cast.standing(cast.farrier)
-    build.visit(standing, now, date(2026, 9, 14), next_on=date(2026, 12, 3))
+    access = cast.access(cast.farrier)
+    build.visit(access, now, date(2026, 9, 14), next_on=date(2026, 12, 3))
     page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
     assert 'name="planned" id="id_planned" checked' not in page
     send(cast, "LF", **{"LF-shoe": "reset"})
@@ -328,8 +328,8 @@ def test_a_day_that_cannot_be_is_said_beside_its_field(
 
 
 def plan_target(cast: Cast, now: datetime) -> Any:
-    build.target(cast.standing(cast.vet), now)
-    return plan_for(cast.standing(cast.farrier))[0]
+    build.target(cast.access(cast.vet), now)
+    return plan_for(cast.access(cast.farrier))[0]
 
 
 def test_a_plan_item_is_carried_out_at_the_visit(cast: Cast, now: datetime) -> None:
@@ -358,7 +358,7 @@ def test_an_item_changed_meanwhile_is_shown_again_with_what_was_typed(
     cast: Cast, now: datetime
 ) -> None:
     line = plan_target(cast, now)
-    build.target(cast.standing(cast.vet), now, high=Decimal(56))
+    build.target(cast.access(cast.vet), now, high=Decimal(56))
     item = line.item.public_id
     fields = {
         f"item-{item}-result": "partly", f"item-{item}-words": "a bit",
@@ -366,7 +366,7 @@ def test_an_item_changed_meanwhile_is_shown_again_with_what_was_typed(
     }  # fmt: skip
     answer = send(cast, "LF", **fields)
     page = text_of(answer)
-    present = plan_for(cast.standing(cast.farrier))[0].version.public_id
+    present = plan_for(cast.access(cast.farrier))[0].version.public_id
     assert answer.status_code == 422
     assert "changed meanwhile" in page
     assert 'value="a bit"' in page
@@ -377,7 +377,7 @@ def test_an_item_withdrawn_meanwhile_loses_no_words(cast: Cast, now: datetime) -
     line = plan_target(cast, now)
     item = line.item.public_id
     plan_item_finish(
-        standing=cast.standing(cast.vet), item_id=item, status="withdrawn", reason="No need.",
+        access=cast.access(cast.vet), item_id=item, status="withdrawn", reason="No need.",
         now=now,
     )  # fmt: skip
     fields = {f"item-{item}-result": "partly", f"item-{item}-words": "half way"}
@@ -387,7 +387,7 @@ def test_an_item_withdrawn_meanwhile_loses_no_words(cast: Cast, now: datetime) -
 
 
 def test_items_of_the_other_roles_are_not_asked_about(cast: Cast, now: datetime) -> None:
-    build.plan_item(cast.standing(cast.owner), now, text="Soak the hay.")
+    build.plan_item(cast.access(cast.owner), now, text="Soak the hay.")
     page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
     assert "Soak the hay." not in page
 

@@ -27,7 +27,7 @@ def _write_up(cast: Cast, now: datetime, **more: Any) -> Visit:
         ],
         **more,
     }
-    return visit_write_up(standing=cast.standing(cast.farrier), now=now, **fields)
+    return visit_write_up(access=cast.access(cast.farrier), now=now, **fields)
 
 
 def test_the_readings_hang_on_the_visit(cast: Cast, now: datetime) -> None:

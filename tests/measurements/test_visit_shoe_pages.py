@@ -30,7 +30,7 @@ def _shoeing_weeks_ago(cast: Cast, now: datetime, shoe: str = "new") -> None:
     left = "barefoot" if shoe == "pulled" else "shod"
     work = [build.WorkDone(foot="LF", trimmed=True, shoeing_left=left, shoe=shoe,
                            wedge_deg=Decimal("2.5"), **DETAILS)]  # fmt: skip
-    build.visit(cast.standing(cast.farrier), at, at.date(), work=work)
+    build.visit(cast.access(cast.farrier), at, at.date(), work=work)
 
 
 def _newest(foot: str) -> FootWork:

@@ -34,18 +34,18 @@ def wrong_visit(cast: Cast, now: datetime, **more: object) -> Visit:
         "readings": [build.taken("LF", "toe_angle", 52), build.taken("RF", "toe_angle", 51)],
         "words": "Front shoes.", "next_on": (now + timedelta(days=40)).date(), **more,
     }  # fmt: skip
-    farrier = cast.standing(cast.farrier)
-    return visit_write_up(standing=farrier, kept_on=at.date(), now=at, **fields)  # type: ignore[arg-type]
+    farrier = cast.access(cast.farrier)
+    return visit_write_up(access=farrier, kept_on=at.date(), now=at, **fields)  # type: ignore[arg-type]
 
 
 def take_back(cast: Cast, visit: Visit, now: datetime) -> Visit:
     return visit_take_back(
-        standing=cast.standing(cast.farrier), public_id=visit.public_id, reason=WHY, now=now
+        access=cast.access(cast.farrier), public_id=visit.public_id, reason=WHY, now=now
     )
 
 
 def test_its_readings_are_kept_and_count_no_more(cast: Cast, now: datetime) -> None:
-    before = build.reading(cast.standing(cast.owner), now, "LF", "toe_angle", 50, date(2026, 9, 1))
+    before = build.reading(cast.access(cast.owner), now, "LF", "toe_angle", 50, date(2026, 9, 1))
     take_back(cast, wrong_visit(cast, now), now)
     assert list(current_readings(cast.horse)) == [before]
     assert Reading.objects.filter(visit__isnull=False, is_void=False).count() == 2
@@ -56,7 +56,7 @@ def test_its_readings_are_kept_and_count_no_more(cast: Cast, now: datetime) -> N
 
 def test_its_trims_and_its_shoe_are_taken_back(cast: Cast, now: datetime) -> None:
     take_back(cast, wrong_visit(cast, now), now)
-    assert not Trim.objects.standing().filter(horse=cast.horse).exists()
+    assert not Trim.objects.in_force().filter(horse=cast.horse).exists()
     assert last_trimmed_on(cast.horse) is None
     assert last_shoeing(cast.horse) == {}
     assert shoes_now(cast.horse).feet == {}
@@ -65,9 +65,9 @@ def test_its_trims_and_its_shoe_are_taken_back(cast: Cast, now: datetime) -> Non
 def test_a_trim_that_another_reading_of_the_day_speaks_of_stays(cast: Cast, now: datetime) -> None:
     visit = wrong_visit(cast, now, readings=[])
     assert visit.kept_on is not None
-    build.reading(cast.standing(cast.vet), now, "LF", "toe_angle", 50, visit.kept_on)
+    build.reading(cast.access(cast.vet), now, "LF", "toe_angle", 50, visit.kept_on)
     take_back(cast, visit, now)
-    assert list(Trim.objects.standing().values_list("foot", flat=True)) == ["LF"]
+    assert list(Trim.objects.in_force().values_list("foot", flat=True)) == ["LF"]
 
 
 def test_the_next_day_planned_with_it_goes_unless_it_was_confirmed(
@@ -83,7 +83,7 @@ def test_the_next_day_planned_with_it_goes_unless_it_was_confirmed(
 
 
 def test_who_when_and_why_stand_on_every_page(cast: Cast, now: datetime) -> None:
-    item = build.plan_item(cast.standing(cast.vet), now, who_does="farrier")
+    item = build.plan_item(cast.access(cast.vet), now, who_does="farrier")
     outcome = ItemOutcome(latest_version(item).public_id, PlanItemOutcome.Result.DONE)
     visit = take_back(cast, wrong_visit(cast, now, outcomes=[outcome]), now)
     assert (visit.voided_name, visit.voided_at) == ("Finn Farrier", now)
@@ -101,7 +101,7 @@ def test_who_when_and_why_stand_on_every_page(cast: Cast, now: datetime) -> None
 
 
 def test_a_lost_shoe_that_it_had_settled_is_lost_again(cast: Cast, now: datetime) -> None:
-    owner = cast.standing(cast.owner)
+    owner = cast.access(cast.owner)
     flag = build.flag(owner, now - timedelta(days=2), "lost_shoe", feet=["LF"])
     visit = wrong_visit(cast, now)
     assert not flag_is_open(flag)
@@ -119,13 +119,13 @@ def test_a_colleague_may_not_take_it_back_while_the_writer_is_there(
     visit = wrong_visit(cast, now)
     asked = {"public_id": visit.public_id, "reason": WHY, "now": now}
     with pytest.raises(PermissionDenied, match="Finn Farrier wrote this visit up"):
-        visit_take_back(standing=cast.standing(cast.stand_in), **asked)  # type: ignore[arg-type]
+        visit_take_back(access=cast.access(cast.stand_in), **asked)  # type: ignore[arg-type]
     for board in (cast.case, cast.concern):
         member = Membership.objects.get(case=board, person=cast.farrier, left_at=None)
         member_remove(
-            standing=cast.standing(cast.owner, board), membership_id=member.public_id, now=now
+            access=cast.access(cast.owner, board), membership_id=member.public_id, now=now
         )
-    visit_take_back(standing=cast.standing(cast.stand_in), **asked)  # type: ignore[arg-type]
+    visit_take_back(access=cast.access(cast.stand_in), **asked)  # type: ignore[arg-type]
     visit.refresh_from_db()
     assert visit.status == Visit.Status.VOIDED
 
@@ -134,7 +134,7 @@ def test_it_needs_a_reason(cast: Cast, now: datetime) -> None:
     visit = wrong_visit(cast, now)
     with pytest.raises(VisitRefused):
         visit_take_back(
-            standing=cast.standing(cast.farrier), public_id=visit.public_id, reason=" ", now=now
+            access=cast.access(cast.farrier), public_id=visit.public_id, reason=" ", now=now
         )
     page = Door(cast.farrier, cast.case).post("visit_void", visit.public_id, reason="")
     assert page.status_code == 422
@@ -149,9 +149,9 @@ def test_twice_with_the_same_words_is_once_and_with_others_a_conflict(
     lines = len(verbs(cast.case))
     take_back(cast, visit, now)
     assert len(verbs(cast.case)) == lines
-    farrier = replace(cast.standing(cast.farrier))
+    farrier = replace(cast.access(cast.farrier))
     with pytest.raises(Conflict):
-        visit_take_back(standing=farrier, public_id=visit.public_id, reason="Other", now=now)
+        visit_take_back(access=farrier, public_id=visit.public_id, reason="Other", now=now)
     page = Door(cast.farrier, cast.case).post("visit_void", visit.public_id, reason="Other")
     assert page.status_code == 409
     assert WHY.replace("'", "&#x27;") in text_of(page)

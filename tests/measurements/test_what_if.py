@@ -24,7 +24,7 @@ PENDING = "New readings are being looked at."
 
 
 def filled(cast: Cast, now: datetime, quantity: str = "toe_angle", fall: float = 2.6) -> None:
-    build.series(cast.standing(cast.farrier), now, STEADY, quantity=quantity, fall=fall)
+    build.series(cast.access(cast.farrier), now, STEADY, quantity=quantity, fall=fall)
 
 
 def ask(cast: Cast, quantity: str = "toe_angle", **query: str) -> str:
@@ -65,7 +65,7 @@ def test_the_range_is_narrower_for_the_shorter_interval(cast: Cast, now: datetim
 
 def test_the_band_for_the_end_of_the_cycle_is_compared(cast: Cast, now: datetime) -> None:
     filled(cast, now)
-    build.target(cast.standing(cast.vet), now, moment="before", low=Decimal(40), high=Decimal(60))
+    build.target(cast.access(cast.vet), now, moment="before", low=Decimal(40), high=Decimal(60))
     assert "; inside the vet&#x27;s band of 40 to 60° at the end of the cycle" in ask(cast)
 
 
@@ -104,13 +104,13 @@ def test_bad_weeks_are_answered_in_words(cast: Cast, now: datetime, weeks: str, 
 @settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)  # fmt: skip
 def test_whatever_is_asked_has_an_answer(cast: Cast, now: datetime, weeks: str) -> None:
     if not Reading.objects.exists():
-        build.reading(cast.standing(cast.farrier), now, "LF", "toe_angle", 52, now.date())
+        build.reading(cast.access(cast.farrier), now, "LF", "toe_angle", 52, now.date())
     answer = Door(cast.owner, cast.case).get("series", "LF", "toe_angle", weeks=weeks)
     assert answer.status_code in (200, 422)
 
 
 def test_a_length_is_asked_in_the_persons_unit(cast: Cast, now: datetime) -> None:
-    build.series(cast.standing(cast.farrier), now, [83, 84, 83], quantity="toe_length", fall=-14)
+    build.series(cast.access(cast.farrier), now, [83, 84, 83], quantity="toe_length", fall=-14)
     assert value_at(ask(cast, "toe_length", weeks="4"), "Every 4 weeks") < 10  # cm
 
 
@@ -119,7 +119,7 @@ def test_nothing_measured_asks_nothing(cast: Cast) -> None:
 
 
 def test_few_visits_are_said_to_lean_on_what_is_usual(cast: Cast, now: datetime) -> None:
-    build.reading(cast.standing(cast.farrier), now, "LF", "toe_angle", 52, now.date())
+    build.reading(cast.access(cast.farrier), now, "LF", "toe_angle", 52, now.date())
     assert "this leans on what is usual" in ask(cast)
 
 
@@ -142,7 +142,7 @@ def test_new_readings_are_said_to_be_looked_at(
     assert PENDING in ask(cast)
     drain()
     assert PENDING not in ask(cast)
-    build.reading(cast.standing(cast.farrier), now, "LF", "toe_angle", 50, now.date())
+    build.reading(cast.access(cast.farrier), now, "LF", "toe_angle", 50, now.date())
     shown = ask(cast)
     assert PENDING in shown
     assert "No change of the left fore toe angle" in shown  # the earlier verdict stays meanwhile
@@ -154,12 +154,12 @@ def test_a_reading_taken_off_brings_the_earlier_verdict_back(
     filled(cast, now)
     drain()
     first = FootVerdict.objects.get()
-    standing = cast.standing(cast.farrier)
-    wrong = build.reading(standing, now, "LF", "toe_angle", 60, now.date(), trim_state="between")
+    access = cast.access(cast.farrier)
+    wrong = build.reading(access, now, "LF", "toe_angle", 60, now.date(), trim_state="between")
     drain()
     assert FootVerdict.objects.count() == 2
     reading_correct(
-        standing=standing, reading_id=wrong.public_id, taken=None, reason="Other horse.", now=now
+        access=access, reading_id=wrong.public_id, taken=None, reason="Other horse.", now=now
     )
     drain()
     looked = verdict_now(numbers_of(cast.horse, today=now.date()), "LF")
@@ -175,7 +175,7 @@ def test_a_forecast_from_one_film_says_so_and_whose_growth_it_borrows(
     cast: Cast, now: datetime
 ) -> None:
     build.reading(
-        cast.standing(cast.vet), now, "LF", "palmar_angle", 5, now.date(), method="radiograph"
+        cast.access(cast.vet), now, "LF", "palmar_angle", 5, now.date(), method="radiograph"
     )
     shown = ask(cast, "palmar_angle")
     assert "It rests on one film, so this leans on what is usual." in shown

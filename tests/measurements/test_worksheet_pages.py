@@ -18,8 +18,8 @@ DAY = timedelta(days=1)
 
 
 def made(cast: Cast, now: datetime) -> Worksheet:
-    standing = cast.standing(cast.owner)
-    return worksheet_for(standing, numbers_of(standing.horse, today=now.date()), now.date())
+    access = cast.access(cast.owner)
+    return worksheet_for(access, numbers_of(access.horse, today=now.date()), now.date())
 
 
 def here(sheet: Worksheet, side: str) -> dict[str, str]:
@@ -28,7 +28,7 @@ def here(sheet: Worksheet, side: str) -> dict[str, str]:
 
 def toe(cast: Cast, now: datetime, left: float, found: float) -> None:
     """One whole cycle of 42 days on the left fore, barefoot."""
-    farrier, at = cast.standing(cast.farrier), now - 50 * DAY
+    farrier, at = cast.access(cast.farrier), now - 50 * DAY
     bare = [build.WorkDone(foot="LF", trimmed=True, shoeing_left="barefoot")]
     build.visit(farrier, at, at.date(), work=bare)
     build.reading(farrier, at, "LF", "toe_length", left, at.date(), shoeing="barefoot")
@@ -56,7 +56,7 @@ def test_wear_under_growth_speaks_for_barefoot(cast: Cast, now: datetime) -> Non
 
 def test_soreness_ground_and_company_are_named(cast: Cast, now: datetime) -> None:
     Horse.objects.filter(pk=cast.horse.pk).update(footing="hard", turnout="group", use="sport")
-    build.flag(cast.standing(cast.owner), now - 9 * DAY, "sore_stones", words="On the gravel.")
+    build.flag(cast.access(cast.owner), now - 9 * DAY, "sore_stones", words="On the gravel.")
     sheet = made(cast, now)
     assert set(here(sheet, "shoes")) == {
         "Sore on the ground it works on.", "Hard or stony footing.",
@@ -69,7 +69,7 @@ def test_soreness_ground_and_company_are_named(cast: Cast, now: datetime) -> Non
 
 
 def test_therapy_under_the_vet_comes_first(cast: Cast, now: datetime) -> None:
-    build.plan_item(cast.standing(cast.vet), now, kind="shoe", therapeutic=True,
+    build.plan_item(cast.access(cast.vet), now, kind="shoe", therapeutic=True,
                     who_does="farrier", text="Bar shoes in front.")  # fmt: skip
     assert "The vet first" in here(made(cast, now), "shoes")["Therapy, under the vet's direction."]
     page = text_of(Door(cast.owner, cast.case).get("worksheet"))
@@ -81,7 +81,7 @@ def test_every_rule_of_the_trade_says_where_it_comes_from(cast: Cast, now: datet
 
 
 def test_flags_of_another_board_are_not_told(cast: Cast, now: datetime) -> None:
-    flag = build.flag(cast.standing(cast.owner, cast.concern), now, "lame", words="Only there.")
+    flag = build.flag(cast.access(cast.owner, cast.concern), now, "lame", words="Only there.")
     assert flag.pk
     assert all("Only there" not in line for fact in made(cast, now).facts for line in fact.lines)
 
@@ -124,8 +124,8 @@ def lame(cast: Cast, now: datetime, grade: int) -> None:
 
 
 def test_under_a_shoe_no_wear_is_reckoned(cast: Cast, now: datetime) -> None:
-    build.series(cast.standing(cast.farrier), now, [82.0] * 5, quantity="toe_length", fall=1)
-    build.visit(cast.standing(cast.farrier), now - 40 * DAY, (now - 40 * DAY).date())
+    build.series(cast.access(cast.farrier), now, [82.0] * 5, quantity="toe_length", fall=1)
+    build.visit(cast.access(cast.farrier), now - 40 * DAY, (now - 40 * DAY).date())
     sheet = made(cast, now)
     assert "Wear stays under growth." not in here(sheet, "barefoot")
     assert "Wear outruns growth." not in here(sheet, "shoes")
@@ -137,7 +137,7 @@ def test_under_a_shoe_no_wear_is_reckoned(cast: Cast, now: datetime) -> None:
 
 def test_a_cycle_that_was_shod_at_one_end_is_left_out(cast: Cast, now: datetime) -> None:
     toe(cast, now, 80, 87)
-    farrier, at = cast.standing(cast.farrier), now - 8 * DAY
+    farrier, at = cast.access(cast.farrier), now - 8 * DAY
     build.reading(farrier, at, "LF", "toe_length", 80, at.date(), shoeing="shod")
     build.reading(farrier, now, "LF", "toe_length", 70, now.date(), trim_state="before",
                   shoeing="barefoot")  # fmt: skip
@@ -145,7 +145,7 @@ def test_a_cycle_that_was_shod_at_one_end_is_left_out(cast: Cast, now: datetime)
 
 
 def test_the_vets_band_is_named_where_no_shoeing_is_planned(cast: Cast, now: datetime) -> None:
-    build.target(cast.standing(cast.vet), now - DAY, from_on=now.date() - DAY)
+    build.target(cast.access(cast.vet), now - DAY, from_on=now.date() - DAY)
     sheet = made(cast, now)
     assert fact(sheet, "Under the vet’s direction") == (
         "Item 1: Left fore toe angle 50 to 54° just after the trim",
@@ -154,7 +154,7 @@ def test_the_vets_band_is_named_where_no_shoeing_is_planned(cast: Cast, now: dat
 
 
 def test_the_vets_band_of_another_board_is_named_too(cast: Cast, now: datetime) -> None:
-    build.target(cast.standing(cast.vet, cast.concern), now - DAY, from_on=now.date() - DAY)
+    build.target(cast.access(cast.vet, cast.concern), now - DAY, from_on=now.date() - DAY)
     assert fact(made(cast, now), "Under the vet’s direction") == (
         "Left fore toe angle: the vet's band of 50 to 54° just after the trim",
     )
@@ -177,7 +177,7 @@ def test_a_grade_of_nought_is_no_lameness(cast: Cast, now: datetime) -> None:
 @pytest.mark.parametrize(("depth", "thin"), [(8, True), (21, False)])
 def test_the_sole_stands_there_as_filmed(cast: Cast, now: datetime, depth: int, thin: bool) -> None:
     on = now.date() - 20 * DAY
-    build.reading(cast.standing(cast.vet), now, "LF", "sole_depth", depth, on,
+    build.reading(cast.access(cast.vet), now, "LF", "sole_depth", depth, on,
                   method="radiograph", trim_state="between")  # fmt: skip
     sheet = made(cast, now)
     assert f"{depth / 10} cm deep on" in fact(sheet, "Sole, as filmed")[0]
@@ -194,7 +194,7 @@ def test_a_sole_nobody_filmed_is_said(cast: Cast, now: datetime) -> None:
 def test_proposing_barefoot_against_the_vets_item_says_so(
     cast: Cast, now: datetime, way: str
 ) -> None:
-    build.plan_item(cast.standing(cast.vet), now, kind="shoe", therapeutic=True,
+    build.plan_item(cast.access(cast.vet), now, kind="shoe", therapeutic=True,
                     who_does="farrier", text="Bar shoes in front.")  # fmt: skip
     door = Door(cast.owner, cast.case)
     assert door.post("worksheet", way=way, reason="Cheaper.").status_code == 302
@@ -205,7 +205,7 @@ def test_proposing_barefoot_against_the_vets_item_says_so(
 
 
 def test_without_a_vet_on_the_team_it_says_whom_to_ring(cast: Cast, now: datetime) -> None:
-    build.target(cast.standing(cast.vet), now - DAY, from_on=now.date() - DAY, high=Decimal(55))
+    build.target(cast.access(cast.vet), now - DAY, from_on=now.date() - DAY, high=Decimal(55))
     Membership.objects.filter(case=cast.case, role="vet").update(left_at=now)
     door = Door(cast.owner, cast.case)
     door.post("worksheet", way="barefoot", reason="Cheaper.")

@@ -4,7 +4,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from caseboard.lib import clock
-from horses.jobs.outbox import work_oldest_due, work_set_aside, work_try_again
+from horses.jobs.outbox import failed_try_again, jobs_failed, oldest_due
 from horses.models import Notice
 
 
@@ -16,9 +16,9 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         now = clock.now()
-        oldest = work_oldest_due(now=now)
+        oldest = oldest_due(now=now)
         self.stdout.write(f"waits since: {oldest.isoformat() if oldest else 'nothing waits'}")
-        for row in work_set_aside():
+        for row in jobs_failed():
             # Only the kind of error: its text may quote what people wrote.
             kind = row.trouble.split(":")[0]
             self.stdout.write(
@@ -31,4 +31,4 @@ class Command(BaseCommand):
                 f"{notice.created_at:%Y-%m-%d %H:%M} ({notice.trouble})"
             )
         if options["again"]:
-            self.stdout.write(f"given their tries anew: {work_try_again(now=now)}")
+            self.stdout.write(f"given their tries anew: {failed_try_again(now=now)}")

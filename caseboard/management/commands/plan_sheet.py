@@ -9,7 +9,7 @@ from caseboard.lib import clock
 from caseboard.lib.pdf.parent import PAGE_SIZES, PdfFailed, PdfUnavailable
 from caseboard.sheets.plan_gather import sheet_for
 from caseboard.sheets.render import sheet_page
-from horses.access import Standing, standing_get
+from horses.access import CaseAccess, access_get
 from horses.models import Case, Membership
 from horses.queries.plan_sheets import paper_of, sheet_get
 
@@ -32,28 +32,28 @@ class Command(BaseCommand):
         member = members.filter(role="owner").first() or members.first()
         if member is None:
             raise CommandError("Nobody is on this case any more.")
-        standing = standing_get(member.person, case.public_id)
-        pdf = self._pdf(standing, options["number"], options["paper"])
+        access = access_get(member.person, case.public_id)
+        pdf = self._pdf(access, options["number"], options["paper"])
         try:
             options["out"].write_bytes(pdf)
         except OSError as error:
             raise CommandError(f"{options['out']} cannot be written: {error.strerror}.") from error
         self.stdout.write(f"{options['out']}: one page, {len(pdf) // 1024} kB")
 
-    def _pdf(self, standing: Standing, number: int | None, paper: Any) -> bytes:
+    def _pdf(self, access: CaseAccess, number: int | None, paper: Any) -> bytes:
         if number is not None:
-            return self._issued(standing, number, paper)
+            return self._issued(access, number, paper)
         try:
-            page = sheet_page(sheet_for(standing, now=clock.now()), paper=paper)
+            page = sheet_page(sheet_for(access, now=clock.now()), paper=paper)
         except (PdfUnavailable, PdfFailed) as error:
             raise CommandError(str(error)) from error
         for words in page.left_off:
             self.stdout.write(f"Left off: {words}")
         return page.pdf
 
-    def _issued(self, standing: Standing, number: int, paper: str) -> bytes:
+    def _issued(self, access: CaseAccess, number: int, paper: str) -> bytes:
         try:
-            drawn = paper_of(sheet_get(standing, number), paper)
+            drawn = paper_of(sheet_get(access, number), paper)
         except Http404:
             raise CommandError(f"There is no sheet {number} of this case.") from None
         if drawn is None:

@@ -12,7 +12,7 @@ from django.db import transaction
 from django.db.models import F
 
 from caseboard.lib.logging.fields import logger
-from horses.jobs.outbox import URGENT, Later, work_handler, work_want
+from horses.jobs.outbox import URGENT, Later, enqueue, job_handler
 from horses.models import CodeMail, Work
 from horses.notices.messages import message_id
 from horses.notices.smtp_errors import Trouble, trouble_of, trouble_words
@@ -39,7 +39,7 @@ def code_mail_want(
     mail = CodeMail(to=to, body=body, asked_at=now)
     mail.subject = f"{subject} ({code_mail_mark(mail.public_id)})"[:200]
     mail.save()
-    work_want(KIND, mail.public_id, now=now, rank=rank)
+    enqueue(KIND, mail.public_id, now=now, rank=rank)
     return mail
 
 
@@ -71,7 +71,7 @@ def _forget(ids: list[str]) -> None:
         CodeMail.objects.filter(public_id__in=ids).delete()
 
 
-@work_handler(KIND)
+@job_handler(KIND)
 def code_mail_send(key: str, now: datetime) -> None:
     mail = code_mail_find(key)
     if mail is None or mail.sent_at is not None or now - mail.asked_at > SENT_WITHIN:

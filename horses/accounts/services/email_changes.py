@@ -17,7 +17,7 @@ from django.urls import reverse
 
 from caseboard.lib.spans import days_words
 from caseboard.lib.words import date_words
-from horses.jobs.outbox import work_handler, work_want
+from horses.jobs.outbox import enqueue, job_handler
 from horses.models import EmailChange, Passkey, Person, SignIn
 from horses.models.base import new_public_id
 from horses.notices.messages import make_msgid_for
@@ -44,7 +44,7 @@ def address_change(*, person: Person, new: str, now: datetime) -> EmailChange:
     )
     _address_set(row, change.new)
     person.email = row.email
-    work_want("address.changed", change.public_id, now=now)
+    enqueue("address.changed", change.public_id, now=now)
     return change
 
 
@@ -101,7 +101,7 @@ def address_put_back(*, public_id: str, token: str, now: datetime) -> EmailChang
     return change
 
 
-@work_handler("address.changed")
+@job_handler("address.changed")
 def address_changed_mail(key: str, now: datetime) -> None:
     change = EmailChange.objects.select_related("person").get(public_id=key)
     path = reverse("address_back", args=[change.public_id, way_back_token(change.public_id)])

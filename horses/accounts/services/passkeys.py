@@ -7,7 +7,7 @@ from django.db import IntegrityError, transaction
 from django.http import Http404
 
 from horses.accounts.passkey_protocol import NewKey, PasskeyRefused
-from horses.jobs.outbox import work_handler, work_want
+from horses.jobs.outbox import enqueue, job_handler
 from horses.models import Passkey, Person
 from horses.models.base import new_public_id
 
@@ -28,7 +28,7 @@ def passkey_add(*, person: Person, key: NewKey, name: str, now: datetime) -> Pas
             )  # fmt: skip
     except IntegrityError:
         raise PasskeyRefused("this key is known already") from None
-    work_want("passkey.added", passkey.public_id, now=now)
+    enqueue("passkey.added", passkey.public_id, now=now)
     return passkey
 
 
@@ -57,7 +57,7 @@ def passkey_remove(*, person: Person, public_id: str) -> str:
     return row.name
 
 
-@work_handler("passkey.added")
+@job_handler("passkey.added")
 def passkey_added_mail(key: str, now: datetime) -> None:
     passkey = Passkey.objects.select_related("person").filter(public_id=key).first()
     if passkey is None:  # taken away again meanwhile

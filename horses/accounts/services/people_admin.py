@@ -10,7 +10,7 @@ from allauth.account.models import EmailAddress
 from django.db import IntegrityError, transaction
 
 from horses.access import team_lock
-from horses.jobs.outbox import work_want
+from horses.jobs.outbox import enqueue
 from horses.ledger.append import history_append
 from horses.models import (
     CalendarFeed,
@@ -153,7 +153,7 @@ def _photos_blank(person: Person, now: datetime) -> int:
     rows = list(photos.select_related("flag__case").order_by("flag__case_id", "pk"))
     for photo in rows:
         team_lock(photo.flag.case)
-        work_want("photo.delete", str(photo.file.name), now=now)
+        enqueue("photo.delete", str(photo.file.name), now=now)
         photo.file, photo.redacted_at = "", now
         photo.save(update_fields=["file", "redacted_at"])
         history_append(

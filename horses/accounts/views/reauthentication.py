@@ -6,9 +6,9 @@ code the deed goes on as if nothing had happened in between. A view asks after i
 
     if asked := fresh_wanted(request, doing="remove Finn", back=team_url):
         return asked
-    member_remove(standing=fresh_standing(request, standing), ...)
+    member_remove(access=fresh_access(request, access), ...)
 
-The service refuses a standing that is not fresh, so that a view which forgets to ask does nothing.
+The service refuses an access that is not fresh, so that a view which forgets to ask does nothing.
 """
 
 from dataclasses import replace
@@ -19,7 +19,7 @@ from django.shortcuts import render
 
 from caseboard.lib import clock
 from caseboard.lib.limits import limit_check
-from horses.access import Standing
+from horses.access import CaseAccess
 from horses.accounts import reauthentication
 from horses.accounts.code_mail import FRESH, code_mail
 from horses.accounts.request import SignedInRequest
@@ -52,9 +52,9 @@ def fresh_wanted(request: SignedInRequest, *, doing: str, back: str) -> HttpResp
     return _page(request, doing, back, tried.value)
 
 
-def fresh_standing(request: SignedInRequest, standing: Standing) -> Standing:
-    """The standing, which knows from now on whether this browser showed lately who sits at it."""
-    return replace(standing, fresh=reauthentication.is_fresh(request.session, clock.now()))
+def fresh_access(request: SignedInRequest, access: CaseAccess) -> CaseAccess:
+    """The access, which knows from now on whether this browser showed lately who sits at it."""
+    return replace(access, fresh=reauthentication.is_fresh(request.session, clock.now()))
 
 
 def _send(request: SignedInRequest, now: datetime) -> str:

@@ -21,7 +21,7 @@ Edge = Literal["low", "high"]
 
 
 @dataclass(frozen=True)
-class Rhythm:
+class VisitRhythm:
     """When trims happen: day of the last one, mean days between trims and their SD."""
 
     last_trim_days: float
@@ -58,7 +58,7 @@ class Crossing:
     latest_days: float | None
 
 
-def rhythm_of(trims: Ints, trim_days: Floats) -> Rhythm:
+def rhythm_of(trims: Ints, trim_days: Floats) -> VisitRhythm:
     """The rhythm of the last measured trims (at most eight gaps used).
 
     `trims`, `trim_days`: index and day of each, rising. A gap over trims that nobody measured is
@@ -67,17 +67,17 @@ def rhythm_of(trims: Ints, trim_days: Floats) -> Rhythm:
     """
     gaps, cycles = np.diff(trim_days)[-8:], np.diff(trims)[-8:]
     if not len(gaps):
-        return Rhythm(float(trim_days[-1]) if len(trim_days) else 0.0, 49.0, 14.0)
+        return VisitRhythm(float(trim_days[-1]) if len(trim_days) else 0.0, 49.0, 14.0)
     # A prior gap SD of 10 days counts as three gaps: house default.
     interval = float(gaps.sum()) / float(cycles.sum())
     # The days of k cycles vary k times as much (in variance) as those of one.
     squares = float(((gaps - cycles * interval) ** 2 / cycles).sum())
     spread = math.sqrt((3 * 10.0**2 + squares) / (3 + len(gaps)))
-    return Rhythm(float(trim_days[-1]), interval, spread)
+    return VisitRhythm(float(trim_days[-1]), interval, spread)
 
 
 def crossing(
-    outlook: Outlook, rhythm: Rhythm, edge: Edge, edge_value: float, moment: Moment
+    outlook: Outlook, rhythm: VisitRhythm, edge: Edge, edge_value: float, moment: Moment
 ) -> Crossing:
     """When the level crosses an edge (base unit) if the drift goes on as it has.
 
@@ -111,7 +111,7 @@ def crossing(
     )
 
 
-def _wait(cycles: Floats, rhythm: Rhythm) -> Floats:
+def _wait(cycles: Floats, rhythm: VisitRhythm) -> Floats:
     """Days until so many cycles are over, the intervals varying as they have."""
     half = np.random.default_rng(_SEED).standard_normal(len(cycles) // 2)
     noise = np.concatenate([half, half])

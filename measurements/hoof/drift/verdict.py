@@ -22,7 +22,7 @@ from measurements.hoof.drift.arrays import Floats, Ints
 from measurements.hoof.drift.evidence import log_sum_exp
 from measurements.hoof.drift.finding import LevelAt, QuantityFinding, describe, estimate
 from measurements.hoof.drift.foot import FootSeries, Pairs, Plans, Readings, prepare
-from measurements.hoof.drift.forecast import Crossing, Rhythm, crossing, rhythm_of
+from measurements.hoof.drift.forecast import Crossing, VisitRhythm, crossing, rhythm_of
 from measurements.hoof.drift.posterior import Shape, onset_log_weights, shape_evidence
 from measurements.hoof.drift.power import WouldShow, would_show
 from measurements.hoof.drift.priors import VISITS_NEEDED
@@ -87,7 +87,7 @@ class Verdict:
     lead: str | None
     findings: tuple[QuantityFinding, ...]
     allowed_for: AllowedFor | None
-    rhythm: Rhythm | None
+    rhythm: VisitRhythm | None
     would_show: WouldShow | None = None
 
     def finding(self, quantity: str) -> QuantityFinding:
@@ -300,7 +300,7 @@ def _since(onsets: Ints, log_weights: Floats, shape: Shape) -> tuple[int, int, i
 
 
 def _allowed_for(
-    fits: Sequence[Fit], findings: Sequence[QuantityFinding], rhythm: Rhythm
+    fits: Sequence[Fit], findings: Sequence[QuantityFinding], rhythm: VisitRhythm
 ) -> AllowedFor:
     arrays = [fit.part.arrays for fit in fits]
     return AllowedFor(

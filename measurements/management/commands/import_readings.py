@@ -15,9 +15,9 @@ from django.db import transaction
 from caseboard.lib import clock
 from caseboard.lib.spans import one_or
 from caseboard.lib.text_safe import safe_line
-from horses.access import Standing, require, standing_get
+from horses.access import CaseAccess, access_get, require
 from horses.models import Case, Membership, Role, Shoeing
-from measurements.importing.table import Row, Table, TableUnreadable, table_read, table_text
+from measurements.importing.table import ImportRow, Table, TableUnreadable, table_read, table_text
 from measurements.queries.numbers import readings_for
 from measurements.services.readings import Taken, readings_record
 
@@ -51,7 +51,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         now = clock.now()
-        standing = _standing(options["case"], options["email"])
+        access = _access(options["case"], options["email"])
         table = _read(options["file"], now.date(), options["take_unusual"])
         self._tell_problems(table)
         if table.problems and not options["skip_bad"]:
@@ -59,11 +59,11 @@ class Command(BaseCommand):
                 f"{_rows(table.bad_rows)} cannot be read, so nothing was written. Put them right, "
                 "or use --skip-bad to read in the others."
             )
-        fresh = self._fresh(standing, table.rows)
+        fresh = self._fresh(access, table.rows)
         by = safe_line(options["by"]).strip()[:120]
-        _write(standing, fresh, by=by, shoeing=options["shoeing"], now=now)
+        _write(access, fresh, by=by, shoeing=options["shoeing"], now=now)
         self.stdout.write(
-            f"{standing.horse.name}: {len(fresh)} read in, {len(table.rows) - len(fresh)} there "
+            f"{access.horse.name}: {len(fresh)} read in, {len(table.rows) - len(fresh)} there "
             f"already, {table.bad_rows} left out."
         )
 
@@ -73,11 +73,11 @@ class Command(BaseCommand):
         if len(table.problems) > MOST_SHOWN:
             self.stderr.write(f"... and {len(table.problems) - MOST_SHOWN} more.")
 
-    def _fresh(self, standing: Standing, rows: Iterable[Row]) -> list[Row]:
+    def _fresh(self, access: CaseAccess, rows: Iterable[ImportRow]) -> list[ImportRow]:
         """The rows that are not there yet, each once. Corrected readings count as there."""
         known: dict[Identity, str] = {
             _identity(*values): "the horse's readings"
-            for values in readings_for(standing).values_list(*FIELDS)
+            for values in readings_for(access).values_list(*FIELDS)
         }
         fresh = []
         for row in rows:
@@ -104,8 +104,8 @@ def _rows(count: int) -> str:
     return one_or(count, "One row", f"{count} rows")
 
 
-def _standing(case_id: str, email: str | None) -> Standing:
-    """The standing of whoever reads the record in."""
+def _access(case_id: str, email: str | None) -> CaseAccess:
+    """The access of whoever reads the record in."""
     case = Case.objects.filter(public_id=case_id).first()
     if case is None:
         raise CommandError(f"There is no case {case_id}.")
@@ -119,12 +119,12 @@ def _standing(case_id: str, email: str | None) -> Standing:
         member = next((by_role[role] for role in IMPORTERS if role in by_role), None)
         if member is None:
             raise CommandError("Nobody is on this case any more who could read it in.")
-    standing = standing_get(member.person, case.public_id)
+    access = access_get(member.person, case.public_id)
     try:
-        require(standing, "reading.import")
+        require(access, "reading.import")
     except PermissionDenied as refused:
         raise CommandError(str(refused)) from None
-    return standing
+    return access
 
 
 def _read(path: Path, today: date, take_unusual: bool) -> Table:
@@ -141,16 +141,18 @@ def _read(path: Path, today: date, take_unusual: bool) -> Table:
 
 
 @transaction.atomic
-def _write(standing: Standing, rows: list[Row], *, by: str, shoeing: str, now: datetime) -> None:
+def _write(
+    access: CaseAccess, rows: list[ImportRow], *, by: str, shoeing: str, now: datetime
+) -> None:
     """All rows or none, one entry in the history for each day."""
     for on, of_day in groupby(sorted(rows, key=lambda row: row.on), key=lambda row: row.on):
         readings_record(
-            standing=standing, taken_on=on, readings=[_taken(row, shoeing) for row in of_day],
+            access=access, taken_on=on, readings=[_taken(row, shoeing) for row in of_day],
             now=now, source="import", taken_by_name=by,
         )  # fmt: skip
 
 
-def _taken(row: Row, shoeing: str) -> Taken:
+def _taken(row: ImportRow, shoeing: str) -> Taken:
     entered = row.entered
     return Taken(
         foot=row.foot, quantity=row.quantity, value=entered.base, entered_value=entered.value,

@@ -17,7 +17,7 @@ from django.core.exceptions import PermissionDenied
 from django.db import connection, transaction
 
 from caseboard.lib.errors import Conflict
-from horses.access import NotFresh, standing_get, standing_on
+from horses.access import NotFresh, access_get, access_on
 from horses.models import HistoryLine, Membership, Notice
 from horses.services.cases import case_close
 from horses.services.handover import hand_over
@@ -96,33 +96,33 @@ def test_each_deed_is_done_by_the_roles_of_the_policy_and_nobody_else(
     stage: Stage, now: datetime
 ) -> None:
     did = {
-        deed.name: {r for r in ROLES if not _refused(deed, stage, stage.standing(r), now)}
+        deed.name: {r for r in ROLES if not _refused(deed, stage, stage.access(r), now)}
         for deed in DEEDS
     }
     assert did == {deed.name: set(RIGHTS[deed.action][0]) for deed in DEEDS}
 
 
 def test_a_closed_case_takes_only_what_the_policy_leaves_open(stage: Stage, now: datetime) -> None:
-    held = {role: stage.standing(role) for role in ROLES}  # handed out while the case was open
-    case_close(standing=stage.standing("owner"), outcome="partly", words="Enough.", now=now)
+    held = {role: stage.access(role) for role in ROLES}  # handed out while the case was open
+    case_close(access=stage.access("owner"), outcome="partly", words="Enough.", now=now)
     for deed in DEEDS:
         role = _doer(deed)
         expected = not allowed(deed.action, role, closed=True)
-        for standing in (held[role], stage.standing(role)):
-            assert _refused(deed, stage, standing, now) == expected, deed.name
+        for access in (held[role], stage.access(role)):
+            assert _refused(deed, stage, access, now) == expected, deed.name
 
 
-def test_a_standing_from_before_the_removal_opens_nothing(stage: Stage, now: datetime) -> None:
+def test_an_access_from_before_the_removal_opens_nothing(stage: Stage, now: datetime) -> None:
     for role in ROLES:
-        held = stage.standing(role)
+        held = stage.access(role)
         with rolled_back():
             Membership.objects.filter(person=held.person, case=held.case).update(left_at=now)
             did = [d.name for d in DEEDS if not _refused(d, stage, held, now)]
         assert did == []
 
 
-def test_a_standing_from_before_a_change_of_role_opens_nothing(stage: Stage, now: datetime) -> None:
-    held = stage.standing("owner")
+def test_an_access_from_before_a_change_of_role_opens_nothing(stage: Stage, now: datetime) -> None:
+    held = stage.access("owner")
     Membership.objects.filter(person=held.person, case=held.case).update(role="carer")
     assert [d.name for d in DEEDS if not _refused(d, stage, held, now)] == []
 
@@ -132,7 +132,7 @@ def test_an_aged_sign_in_is_refused_exactly_where_the_policy_says(
 ) -> None:
     before, refused = _rows(), set()
     for deed in DEEDS:
-        aged = replace(stage.standing(_doer(deed)), fresh=False)
+        aged = replace(stage.access(_doer(deed)), fresh=False)
         try:
             with rolled_back():
                 deed(stage, aged, now)
@@ -143,31 +143,31 @@ def test_an_aged_sign_in_is_refused_exactly_where_the_policy_says(
 
 
 def test_leaving_and_saying_no_ask_for_nothing(stage: Stage, now: datetime) -> None:
-    aged = replace(stage.standing("farrier"), fresh=False)
+    aged = replace(stage.access("farrier"), fresh=False)
     for decision in ("ask", "decline"):
         word = plan_item_decide(
-            standing=aged, item_id=stage.therapeutic.public_id, decision=decision,
+            access=aged, item_id=stage.therapeutic.public_id, decision=decision,
             seen_hash=latest_version(stage.therapeutic).content_hash, reason="Not yet.", now=now,
         )  # fmt: skip
         assert word.decision == decision
     own = stage.member("farrier").public_id
-    assert member_remove(standing=aged, membership_id=own, now=now).left_at == now
+    assert member_remove(access=aged, membership_id=own, now=now).left_at == now
 
 
 def test_going_at_once_in_a_hand_over_asks_too(stage: Stage, now: datetime) -> None:
-    aged = replace(stage.standing("owner"), fresh=False)
+    aged = replace(stage.access("owner"), fresh=False)
     with pytest.raises(NotFresh):
         hand_over(
-            standing=aged, membership_id=stage.member("stand_in").public_id, leaves_now=True,
+            access=aged, membership_id=stage.member("stand_in").public_id, leaves_now=True,
             email="new@example.test", board_ids=[stage.cast.concern.public_id], now=now,
         )  # fmt: skip
     assert stage.member("stand_in").left_at is None
 
 
-def test_a_standing_is_aged_until_somebody_says_otherwise(stage: Stage) -> None:
+def test_an_access_is_aged_until_somebody_says_otherwise(stage: Stage) -> None:
     case = stage.cast.concern
-    assert not standing_get(stage.cast.owner, case.public_id).fresh
-    here = standing_on(stage.cast.owner, case)
+    assert not access_get(stage.cast.owner, case.public_id).fresh
+    here = access_on(stage.cast.owner, case)
     assert here is not None
     assert not here.fresh
 
@@ -176,10 +176,10 @@ def test_a_failure_early_or_late_leaves_nothing_behind(stage: Stage, now: dateti
     before, tried = _rows(), 0
     for deed in DEEDS:
         with rolled_back(), failing_write(0) as writes:
-            deed(stage, stage.standing(_doer(deed)), now, key="a key")
+            deed(stage, stage.access(_doer(deed)), now, key="a key")
         for number in {1, len(writes) // 2, len(writes) - 1, len(writes)} - {0}:
             with failing_write(number), pytest.raises(Broken):
-                deed(stage, stage.standing(_doer(deed)), now, key="a key")
+                deed(stage, stage.access(_doer(deed)), now, key="a key")
             tried += 1
         assert _rows() == before, deed.name
     assert tried > 2 * len(DEEDS)
@@ -188,22 +188,22 @@ def test_a_failure_early_or_late_leaves_nothing_behind(stage: Stage, now: dateti
 def test_each_deed_leaves_its_line_in_the_history(stage: Stage, now: datetime) -> None:
     newest = HistoryLine.objects.order_by("-pk")[0].pk
     for deed in DEEDS:
-        standing = stage.standing(_doer(deed))
+        access = stage.access(_doer(deed))
         with rolled_back():
-            deed(stage, standing, now)
+            deed(stage, access, now)
             lines = HistoryLine.objects.filter(pk__gt=newest, verb=deed.verb)
             found = list(lines.values_list("actor", "actor_role"))
-        assert found == [(standing.person.pk, standing.role)], deed.name
+        assert found == [(access.person.pk, access.role)], deed.name
 
 
 def test_each_deed_tells_the_others_and_never_the_doer(stage: Stage, now: datetime) -> None:
     newest = Notice.objects.order_by("-pk")[0].pk
     for deed in DEEDS:
-        standing = stage.standing(_doer(deed))
-        team = Membership.objects.filter(case=standing.case, left_at=None)
-        others = set(team.values_list("person", flat=True)) - {standing.person.pk}
+        access = stage.access(_doer(deed))
+        team = Membership.objects.filter(case=access.case, left_at=None)
+        others = set(team.values_list("person", flat=True)) - {access.person.pk}
         with rolled_back():
-            deed(stage, standing, now)
+            deed(stage, access, now)
             stayed = set(team.values_list("person", flat=True))
             told = set(Notice.objects.filter(pk__gt=newest).values_list("person", flat=True))
         assert told == (others & stayed if deed.tells else set()), deed.name
@@ -211,21 +211,21 @@ def test_each_deed_tells_the_others_and_never_the_doer(stage: Stage, now: dateti
 
 def test_the_same_key_and_content_make_one_of_two(stage: Stage, now: datetime) -> None:
     for deed in KEYED:
-        standing = stage.standing(_doer(deed))
+        access = stage.access(_doer(deed))
         with rolled_back():
-            first = deed(stage, standing, now, key="one form")
+            first = deed(stage, access, now, key="one form")
             before = _rows()
-            again = deed(stage, standing, now, key="one form")
+            again = deed(stage, access, now, key="one form")
             assert (again, _rows()) == (first, before), deed.name
 
 
 def test_the_same_key_with_other_content_is_refused(stage: Stage, now: datetime) -> None:
     for deed in KEYED:
-        standing = stage.standing(_doer(deed))
+        access = stage.access(_doer(deed))
         with rolled_back():
-            deed(stage, standing, now, key="one form")
+            deed(stage, access, now, key="one form")
             before = _rows()
-            assert _refused(deed, stage, standing, now, key="one form", twist=True), deed.name
+            assert _refused(deed, stage, access, now, key="one form", twist=True), deed.name
             assert _rows() == before
 
 
@@ -239,23 +239,23 @@ def test_the_same_key_on_another_case_is_not_taken_for_the_first(
         if deed.action in names_a_thing_of_its_case:
             continue
         role = _doer(deed)
-        there = stage.cast.standing(stage.person(role))
+        there = stage.cast.access(stage.person(role))
         with rolled_back():
-            deed(stage, stage.standing(role), now, key="one form")
+            deed(stage, stage.access(role), now, key="one form")
             assert _refused(deed, stage, there, now, key="one form"), deed.name
 
 
 def test_the_same_key_of_another_person_is_another_form(stage: Stage, now: datetime) -> None:
     deed = BY_NAME["write a note"]
-    one = deed(stage, stage.standing("owner"), now, key="one form")
-    other = deed(stage, stage.standing("vet"), now, key="one form")
+    one = deed(stage, stage.access("owner"), now, key="one form")
+    other = deed(stage, stage.access("vet"), now, key="one form")
     assert one != other
 
 
 def test_the_same_key_for_another_kind_of_thing_is_refused(stage: Stage, now: datetime) -> None:
-    standing = stage.standing("owner")
-    BY_NAME["write a note"](stage, standing, now, key="one form")
-    assert _refused(BY_NAME["raise a flag"], stage, standing, now, key="one form")
+    access = stage.access("owner")
+    BY_NAME["write a note"](stage, access, now, key="one form")
+    assert _refused(BY_NAME["raise a flag"], stage, access, now, key="one form")
 
 
 def test_every_right_of_the_policy_has_a_deed() -> None:
@@ -266,7 +266,7 @@ def test_every_right_of_the_policy_has_a_deed() -> None:
 @pytest.mark.parametrize("role", ["farrier", "vet", "carer"])
 def test_everybody_but_the_last_owner_may_leave(role: str, stage: Stage, now: datetime) -> None:
     left = member_remove(
-        standing=stage.standing(role), membership_id=stage.member(role).public_id, now=now
+        access=stage.access(role), membership_id=stage.member(role).public_id, now=now
     )
     assert left.left_at == now
     assert HistoryLine.objects.filter(verb="team.left", actor=left.person).exists()

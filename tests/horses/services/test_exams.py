@@ -13,7 +13,7 @@ pytestmark = pytest.mark.django_db
 
 def test_feet_of_which_nothing_was_said_are_left_out(cast: Cast, now: datetime) -> None:
     exam_record(
-        standing=cast.standing(cast.vet), examined_at=now, words="", grade=None,
+        access=cast.access(cast.vet), examined_at=now, words="", grade=None,
         feet=[FootFound("LF", pulse=0), FootFound("RF"), FootFound("LH", testers="mild")], now=now,
     )  # fmt: skip
     assert list(ExamFoot.objects.values_list("foot", flat=True)) == ["LF", "LH"]
@@ -22,7 +22,7 @@ def test_feet_of_which_nothing_was_said_are_left_out(cast: Cast, now: datetime) 
 
 def test_the_grade_stays_on_its_scale_with_the_last_painkiller(cast: Cast, now: datetime) -> None:
     exam = exam_record(
-        standing=cast.standing(cast.vet), examined_at=now, words="", feet=[],
+        access=cast.access(cast.vet), examined_at=now, words="", feet=[],
         grade=Grade("ten", 3, "hard circle", "a painkiller", now.date()), now=now,
     )  # fmt: skip
     row = Soundness.objects.get()

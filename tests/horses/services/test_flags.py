@@ -46,22 +46,22 @@ def test_what_the_vet_said_on_the_phone_closes_any_flag(urgency: str) -> None:
 def _answer(cast: Cast, who: str, flag: Flag, now: datetime, **more: Any) -> FlagAnswer:
     fields: dict[str, Any] = {"words": "Seen.", **more}
     return flag_answer(
-        standing=cast.standing(getattr(cast, who)), flag_id=flag.public_id, now=now, **fields
+        access=cast.access(getattr(cast, who)), flag_id=flag.public_id, now=now, **fields
     )
 
 
 def test_a_now_flag_stays_open_after_the_farriers_answer_and_goes_with_the_vets(
     cast: Cast, now: datetime
 ) -> None:
-    flag = build.flag(cast.standing(cast.owner), now, "in_sole")
+    flag = build.flag(cast.access(cast.owner), now, "in_sole")
     _answer(cast, "farrier", flag, now)
-    assert open_flags_for(cast.standing(cast.owner)) == [flag]
+    assert open_flags_for(cast.access(cast.owner)) == [flag]
     _answer(cast, "vet", flag, now)
-    assert open_flags_for(cast.standing(cast.owner)) == []
+    assert open_flags_for(cast.access(cast.owner)) == []
 
 
 def test_only_the_owner_writes_down_what_the_vet_said(cast: Cast, now: datetime) -> None:
-    flag = build.flag(cast.standing(cast.farrier), now, "in_sole")
+    flag = build.flag(cast.access(cast.farrier), now, "in_sole")
     for who in ("farrier", "vet", "carer"):
         with pytest.raises(PermissionDenied):
             _answer(cast, who, flag, now, kind="vet_phoned")
@@ -70,18 +70,18 @@ def test_only_the_owner_writes_down_what_the_vet_said(cast: Cast, now: datetime)
 
 
 def test_signs_that_are_mild_alone_rank_now_together(cast: Cast, now: datetime) -> None:
-    flag = build.flag(cast.standing(cast.owner), now, "heat", "pulse", "reluctant_turn")
+    flag = build.flag(cast.access(cast.owner), now, "heat", "pulse", "reluctant_turn")
     assert flag.urgency == "now"
 
 
 def test_an_answer_without_words_is_refused(cast: Cast, now: datetime) -> None:
-    flag = build.flag(cast.standing(cast.owner), now)
+    flag = build.flag(cast.access(cast.owner), now)
     with pytest.raises(AnswerRefused):
         _answer(cast, "vet", flag, now, words="  ")
 
 
 def test_a_flag_of_another_case_is_not_found(cast: Cast, now: datetime) -> None:
-    flag = build.flag(cast.standing(cast.owner, cast.concern), now)
+    flag = build.flag(cast.access(cast.owner, cast.concern), now)
     with pytest.raises(Http404):
         _answer(cast, "vet", flag, now)
 
@@ -89,7 +89,7 @@ def test_a_flag_of_another_case_is_not_found(cast: Cast, now: datetime) -> None:
 def test_a_scoped_answer_keeps_its_words_in_a_note_for_its_readers(
     cast: Cast, now: datetime
 ) -> None:
-    flag = build.flag(cast.standing(cast.owner), now)
+    flag = build.flag(cast.access(cast.owner), now)
     answer = _answer(
         cast, "vet", flag, now, words="Shoe sits wrong.", audience=frozenset({"vet", "farrier"})
     )
@@ -103,15 +103,15 @@ def test_a_scoped_answer_keeps_its_words_in_a_note_for_its_readers(
 
 
 def test_a_scoped_answer_always_holds_the_writers_own_role(cast: Cast, now: datetime) -> None:
-    flag = build.flag(cast.standing(cast.owner), now)
+    flag = build.flag(cast.access(cast.owner), now)
     with pytest.raises(AudienceRefused):
         _answer(cast, "vet", flag, now, audience=frozenset({"farrier"}))
     assert not FlagAnswer.objects.exists()
 
 
 def test_most_urgent_flags_come_first(cast: Cast, now: datetime) -> None:
-    standing = cast.standing(cast.owner)
+    access = cast.access(cast.owner)
     mild, now_flag, today = (
-        build.flag(standing, now, sign) for sign in ("crack", "in_sole", "lost_shoe")
+        build.flag(access, now, sign) for sign in ("crack", "in_sole", "lost_shoe")
     )
-    assert open_flags_for(standing) == [now_flag, today, mild]
+    assert open_flags_for(access) == [now_flag, today, mild]

@@ -41,40 +41,40 @@ def test_the_same_key_makes_one_horse(cast: Cast, now: datetime) -> None:
 def test_the_second_of_two_editors_sees_both_texts_and_nothing_is_saved(
     cast: Cast, now: datetime
 ) -> None:
-    one, other = cast.standing(cast.owner), cast.standing(cast.owner)
-    horse_edit(standing=one, version=1, fields={"yard": "Upper"}, now=now)
+    one, other = cast.access(cast.owner), cast.access(cast.owner)
+    horse_edit(access=one, version=1, fields={"yard": "Upper"}, now=now)
     with pytest.raises(Conflict) as caught:
-        horse_edit(standing=other, version=1, fields={"yard": "Lower"}, now=now)
+        horse_edit(access=other, version=1, fields={"yard": "Lower"}, now=now)
     assert (caught.value.mine["yard"], caught.value.theirs["yard"]) == ("Lower", "Upper")
     assert Horse.objects.get(pk=cast.horse.pk).yard == "Upper"
 
 
 def test_an_edit_that_changes_nothing_leaves_no_line(cast: Cast, now: datetime) -> None:
     before = HistoryLine.objects.count()
-    horse_edit(standing=cast.standing(cast.owner), version=1, fields={"name": "Juniper"}, now=now)
+    horse_edit(access=cast.access(cast.owner), version=1, fields={"name": "Juniper"}, now=now)
     assert HistoryLine.objects.count() == before
 
 
 def test_an_edit_says_what_was_there_before(cast: Cast, now: datetime) -> None:
-    standing = cast.standing(cast.owner)
-    horse_edit(standing=standing, version=1, fields={"born_on": date(2012, 4, 3)}, now=now)
+    access = cast.access(cast.owner)
+    horse_edit(access=access, version=1, fields={"born_on": date(2012, 4, 3)}, now=now)
     line = HistoryLine.objects.get(verb="horse.edited")
     assert (line.before, line.after) == ({"born_on": None}, {"born_on": "2012-04-03"})
 
 
 def test_an_edit_never_touches_the_state(cast: Cast, now: datetime) -> None:
-    horse_edit(standing=cast.standing(cast.owner), version=1, fields={"state": "ended"}, now=now)
+    horse_edit(access=cast.access(cast.owner), version=1, fields={"state": "ended"}, now=now)
     assert Horse.objects.get(pk=cast.horse.pk).state == "active"
 
 
 def test_a_state_that_does_not_exist_is_refused(cast: Cast, now: datetime) -> None:
     with pytest.raises(ValueError):
-        horse_set_state(standing=cast.standing(cast.owner), state="sold", reason="", now=now)
+        horse_set_state(access=cast.access(cast.owner), state="sold", reason="", now=now)
 
 
 def test_a_weight_keeps_what_was_typed_beside_the_kilograms(cast: Cast, now: datetime) -> None:
     weight = weight_record(
-        standing=cast.standing(cast.farrier), weight_kg=Decimal("453.5924"),
+        access=cast.access(cast.farrier), weight_kg=Decimal("453.5924"),
         entered_value=Decimal(1000), entered_unit="lb", method="tape", weighed_on=now.date(),
         now=now,
     )  # fmt: skip

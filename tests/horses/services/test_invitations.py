@@ -27,7 +27,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def invited(cast: Cast, now: datetime) -> Invitation:
     return invitation_create(
-        standing=cast.standing(cast.owner), email=cast.invited.email.upper(), role="vet", now=now
+        access=cast.access(cast.owner), email=cast.invited.email.upper(), role="vet", now=now
     )
 
 
@@ -75,7 +75,7 @@ def test_it_is_good_for_seven_days(invited: Invitation, cast: Cast, now: datetim
 def test_taken_back_it_opens_nothing_and_is_not_mailed(
     invited: Invitation, cast: Cast, now: datetime
 ) -> None:
-    invitation_revoke(standing=cast.standing(cast.owner), public_id=invited.public_id, now=now)
+    invitation_revoke(access=cast.access(cast.owner), public_id=invited.public_id, now=now)
     with pytest.raises(Http404):
         invitation_accept(person=cast.invited, token=token_for(invited.public_id), now=now)
     invitation_mail(invited.public_id, now)
@@ -87,7 +87,7 @@ def test_an_invitation_of_another_case_is_not_taken_back_from_here(
 ) -> None:
     with pytest.raises(Http404):
         invitation_revoke(
-            standing=cast.standing(cast.other_owner, cast.other_case),
+            access=cast.access(cast.other_owner, cast.other_case),
             public_id=invited.public_id, now=now,
         )  # fmt: skip
 
@@ -96,7 +96,7 @@ def test_inviting_again_makes_the_first_way_in_worthless(
     invited: Invitation, cast: Cast, now: datetime
 ) -> None:
     again = invitation_create(
-        standing=cast.standing(cast.owner), email=cast.invited.email, role="carer", now=now
+        access=cast.access(cast.owner), email=cast.invited.email, role="carer", now=now
     )
     with pytest.raises(Http404):
         invitation_find(token=token_for(invited.public_id), now=now)
@@ -106,14 +106,14 @@ def test_inviting_again_makes_the_first_way_in_worthless(
 def test_somebody_on_the_team_is_not_invited(cast: Cast, now: datetime) -> None:
     with pytest.raises(InvitationRefused):
         invitation_create(
-            standing=cast.standing(cast.owner), email=cast.vet.email.upper(), role="vet", now=now
+            access=cast.access(cast.owner), email=cast.vet.email.upper(), role="vet", now=now
         )
 
 
 def test_only_a_farrier_stands_in(cast: Cast, now: datetime) -> None:
     with pytest.raises(InvitationRefused):
         invitation_create(
-            standing=cast.standing(cast.owner), email="a@example.test", role="vet",
+            access=cast.access(cast.owner), email="a@example.test", role="vet",
             stand_in=True, now=now,
         )  # fmt: skip
 
@@ -137,10 +137,10 @@ def test_the_mail_carries_the_way_in_to_the_invited_address(
 
 
 def test_sending_again_gives_a_new_link_and_seven_new_days(cast: Cast, now: datetime) -> None:
-    owner = cast.standing(cast.owner)
-    first = invitation_create(standing=owner, email="new@example.test", role="vet", now=now)
+    owner = cast.access(cast.owner)
+    first = invitation_create(access=owner, email="new@example.test", role="vet", now=now)
     later = now + timedelta(days=9)  # the first has run out
-    second = invitation_resend(standing=owner, public_id=first.public_id, now=later)
+    second = invitation_resend(access=owner, public_id=first.public_id, now=later)
     assert (second.email, second.role) == (first.email, first.role)
     assert second.expires_at == later + timedelta(days=7)
     with pytest.raises(Http404):
@@ -149,8 +149,8 @@ def test_sending_again_gives_a_new_link_and_seven_new_days(cast: Cast, now: date
 
 
 def test_what_was_taken_or_taken_back_is_not_sent_again(cast: Cast, now: datetime) -> None:
-    owner = cast.standing(cast.owner)
-    made = invitation_create(standing=owner, email="new@example.test", role="vet", now=now)
-    invitation_revoke(standing=owner, public_id=made.public_id, now=now)
+    owner = cast.access(cast.owner)
+    made = invitation_create(access=owner, email="new@example.test", role="vet", now=now)
+    invitation_revoke(access=owner, public_id=made.public_id, now=now)
     with pytest.raises(Http404):
-        invitation_resend(standing=owner, public_id=made.public_id, now=now)
+        invitation_resend(access=owner, public_id=made.public_id, now=now)

@@ -62,11 +62,11 @@ def test_ending_sign_ins_leaves_the_account_open(client: Client, cast: Cast) -> 
 def test_erasing_takes_the_person_away_and_leaves_what_others_rely_on(
     cast: Cast, now: datetime
 ) -> None:
-    flag = build.flag(cast.standing(cast.vet), now)
+    flag = build.flag(cast.access(cast.vet), now)
     photo = FlagPhoto(flag=flag, width_px=1, height_px=1, sha256="a" * 64, added_at=now)
     photo.file.save("x.jpg", ContentFile(b"jpeg"), save=False)
     photo.save()
-    build.note(cast.standing(cast.vet), now)
+    build.note(cast.access(cast.vet), now)
     name, old = cast.vet.name, cast.vet.email
     gone = person_erase(person=cast.vet, now=now)
 

@@ -24,7 +24,7 @@ pytestmark = pytest.mark.django_db
 
 def _blank(stage: Stage, role: str, now: datetime, reason: str = "A person") -> FlagPhoto:
     return photo_blank(
-        standing=stage.standing(role), flag_id=stage.flag.public_id,
+        access=stage.access(role), flag_id=stage.flag.public_id,
         photo_id=stage.photo.public_id, reason=reason, now=now,
     )  # fmt: skip
 
@@ -32,7 +32,7 @@ def _blank(stage: Stage, role: str, now: datetime, reason: str = "A person") -> 
 def test_more_photos_than_a_flag_takes_leave_no_flag(cast: Cast, now: datetime) -> None:
     with pytest.raises(PhotosRefused):
         flag_raise_with_photos(
-            standing=cast.standing(cast.owner), signs=["crack"], feet=[], since_on=None, words="",
+            access=cast.access(cast.owner), signs=["crack"], feet=[], since_on=None, words="",
             photos=[photo()] * (MAX_PHOTOS + 1), now=now,
         )  # fmt: skip
     assert not Flag.objects.exists()
@@ -40,11 +40,11 @@ def test_more_photos_than_a_flag_takes_leave_no_flag(cast: Cast, now: datetime) 
 
 def test_a_photo_is_found_only_under_its_own_case_and_flag(stage: Stage) -> None:
     ids = stage.flag.public_id, stage.photo.public_id
-    assert photo_get(stage.standing("carer"), *ids) == stage.photo
+    assert photo_get(stage.access("carer"), *ids) == stage.photo
     cast = stage.cast
-    for standing in (cast.standing(cast.owner), cast.standing(cast.other_vet, cast.other_case)):
+    for access in (cast.access(cast.owner), cast.access(cast.other_vet, cast.other_case)):
         with pytest.raises(Http404):
-            photo_get(standing, *ids)
+            photo_get(access, *ids)
 
 
 def test_blanking_takes_the_file_and_leaves_the_row(

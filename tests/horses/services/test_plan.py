@@ -47,7 +47,7 @@ def _say(
     reason = "" if decision == "agree" else "Not like this."
     fields = {"seen_hash": latest_version(item).content_hash, "reason": reason, **more}
     return plan_item_decide(
-        standing=cast.standing(who), item_id=item.public_id, decision=decision, now=now, **fields
+        access=cast.access(who), item_id=item.public_id, decision=decision, now=now, **fields
     )
 
 
@@ -56,19 +56,19 @@ def _revise(
 ) -> PlanItemVersion:
     seen = more.pop("seen_version", latest_version(item).number)
     return plan_item_revise(
-        standing=cast.standing(who), item_id=item.public_id, seen_version=seen,
+        access=cast.access(who), item_id=item.public_id, seen_version=seen,
         content=build.content(text, **more), now=now,
     )  # fmt: skip
 
 
 def _leaves(cast: Cast, who: Person, now: datetime) -> None:
     member = Membership.objects.get(case=cast.case, person=who, left_at=None)
-    member_remove(standing=cast.standing(who), membership_id=member.public_id, now=now)
+    member_remove(access=cast.access(who), membership_id=member.public_id, now=now)
 
 
 @pytest.fixture
 def item(cast: Cast, now: datetime) -> PlanItem:
-    return build.plan_item(cast.standing(cast.owner), now)
+    return build.plan_item(cast.access(cast.owner), now)
 
 
 def test_it_is_agreed_when_all_three_have_said_so_and_not_before(
@@ -156,19 +156,19 @@ def test_the_departure_of_who_said_no_does_not_make_it_agreed(
 def test_who_joined_later_said_no_and_left_is_not_forgotten(cast: Cast, now: datetime) -> None:
     for who in (cast.farrier, cast.stand_in, cast.vet):
         _leaves(cast, who, now)
-    item = build.plan_item(cast.standing(cast.owner), now + LATER)
+    item = build.plan_item(cast.access(cast.owner), now + LATER)
     assert _state(item).is_agreed
     join(cast.case, cast.stranger, Role.VET, now + LATER)
     _say(cast, cast.stranger, item, now + LATER, "decline")
     _leaves(cast, cast.stranger, now + 2 * LATER)
     assert _state(item).marks == {"owner": "agreed", "vet": "declined"}
-    assert not plan_for(cast.standing(cast.owner))[0].state.is_agreed
+    assert not plan_for(cast.access(cast.owner))[0].state.is_agreed
 
 
 def test_who_joins_later_is_asked_too(item: PlanItem, cast: Cast, now: datetime) -> None:
     for who in (cast.farrier, cast.stand_in):
         _leaves(cast, who, now)
-    item = build.plan_item(cast.standing(cast.owner), now + LATER)
+    item = build.plan_item(cast.access(cast.owner), now + LATER)
     _say(cast, cast.vet, item, now + LATER)
     assert _state(item).is_agreed
     join(cast.case, cast.stranger, Role.FARRIER, now + LATER)
@@ -176,7 +176,7 @@ def test_who_joins_later_is_asked_too(item: PlanItem, cast: Cast, now: datetime)
 
 
 def test_a_therapeutic_item_waits_for_a_vet_when_there_is_none(cast: Cast, now: datetime) -> None:
-    item = build.plan_item(cast.standing(cast.vet), now, therapeutic=True)
+    item = build.plan_item(cast.access(cast.vet), now, therapeutic=True)
     _leaves(cast, cast.vet, now)
     version = latest_version(item)
     assert "vet" in version.required_roles
@@ -186,7 +186,7 @@ def test_a_therapeutic_item_waits_for_a_vet_when_there_is_none(cast: Cast, now: 
 def test_an_edit_after_the_vet_left_still_waits_for_a_vet_if_therapeutic(
     cast: Cast, now: datetime
 ) -> None:
-    item = build.plan_item(cast.standing(cast.vet), now, therapeutic=True)
+    item = build.plan_item(cast.access(cast.vet), now, therapeutic=True)
     _leaves(cast, cast.vet, now)
     for who in (cast.owner, cast.farrier):
         with pytest.raises(PermissionDenied):
@@ -224,12 +224,12 @@ def test_only_a_vet_makes_an_item_therapeutic_or_touches_one(
     person = getattr(cast, who)
     with pytest.raises(PermissionDenied):
         _revise(cast, person, item, now, therapeutic=True)
-    vets = build.plan_item(cast.standing(cast.vet), now, therapeutic=True)
+    vets = build.plan_item(cast.access(cast.vet), now, therapeutic=True)
     with pytest.raises(PermissionDenied):
         _revise(cast, person, vets, now)
     with pytest.raises(PermissionDenied):
         plan_item_finish(
-            standing=cast.standing(person),
+            access=cast.access(person),
             item_id=vets.public_id,
             status="done",
             reason="",
@@ -242,7 +242,7 @@ def test_an_item_is_withdrawn_by_the_role_that_proposed_it_with_a_reason(
 ) -> None:
     def withdraw(who: Person, reason: str) -> PlanItem:
         return plan_item_finish(
-            standing=cast.standing(who), item_id=item.public_id, status="withdrawn",
+            access=cast.access(who), item_id=item.public_id, status="withdrawn",
             reason=reason, now=now,
         )  # fmt: skip
 
@@ -257,7 +257,7 @@ def test_what_is_finished_is_neither_agreed_to_nor_changed(
     item: PlanItem, cast: Cast, now: datetime
 ) -> None:
     plan_item_finish(
-        standing=cast.standing(cast.owner), item_id=item.public_id, status="done", reason="",
+        access=cast.access(cast.owner), item_id=item.public_id, status="done", reason="",
         now=now,
     )  # fmt: skip
     for deed in (_say, _revise):
@@ -266,17 +266,17 @@ def test_what_is_finished_is_neither_agreed_to_nor_changed(
 
 
 def test_an_item_of_another_case_is_not_found(item: PlanItem, cast: Cast, now: datetime) -> None:
-    elsewhere = cast.standing(cast.owner, cast.concern)
+    elsewhere = cast.access(cast.owner, cast.concern)
     with pytest.raises(Http404):
         plan_item_decide(
-            standing=elsewhere, item_id=item.public_id, decision="agree", now=now,
+            access=elsewhere, item_id=item.public_id, decision="agree", now=now,
             seen_hash=latest_version(item).content_hash,
         )  # fmt: skip
 
 
 def test_items_are_numbered_in_the_order_they_were_proposed(cast: Cast, now: datetime) -> None:
     numbers = [
-        plan_item_propose(standing=cast.standing(who), content=build.content(), now=now).number
+        plan_item_propose(access=cast.access(who), content=build.content(), now=now).number
         for who in (cast.owner, cast.vet, cast.farrier)
     ]
     assert numbers == [1, 2, 3]
@@ -292,12 +292,12 @@ def test_items_are_numbered_in_the_order_they_were_proposed(cast: Cast, now: dat
 def test_the_fingerprint_covers_every_word_of_the_content(
     change: dict[str, Any], cast: Cast, now: datetime
 ) -> None:
-    standing = cast.standing(cast.vet)
+    access = cast.access(cast.vet)
     text = change.pop("text", "Keep on soft ground.")
-    item = build.plan_item(standing, now)
+    item = build.plan_item(access, now)
     first = latest_version(item).content_hash
     changed = plan_item_revise(
-        standing=standing, item_id=item.public_id, seen_version=1,
+        access=access, item_id=item.public_id, seen_version=1,
         content=build.content(text, **change), now=now,
     )  # fmt: skip
     assert changed.number == 2

@@ -23,20 +23,20 @@ Drain = Callable[..., int]
 @pytest.fixture
 def shod(cast: Cast, now: datetime) -> Cast:
     at = now - 20 * DAY
-    build.visit(cast.standing(cast.farrier), at, at.date())
+    build.visit(cast.access(cast.farrier), at, at.date())
     return cast
 
 
 def lose(cast: Cast, now: datetime, *feet: str, by: Person | None = None, **more: object) -> Flag:
     signs = more.pop("signs", ["lost_shoe"])
-    return build.flag(cast.standing(by or cast.owner), now, *signs, feet=list(feet or ["LF"]))  # type: ignore[misc]
+    return build.flag(cast.access(by or cast.owner), now, *signs, feet=list(feet or ["LF"]))  # type: ignore[misc]
 
 
 def back(cast: Cast, flag: Flag, now: datetime, **more: object) -> FlagAnswer:
     fields = {"kind": "back", "feet": list(flag.feet), "on": now.date(), **more}
     who = fields.pop("by", cast.owner)
-    standing = cast.standing(who)  # type: ignore[arg-type]
-    return shoe_back(standing=standing, flag_id=flag.public_id, now=now, **fields)  # type: ignore[arg-type]
+    access = cast.access(who)  # type: ignore[arg-type]
+    return shoe_back(access=access, flag_id=flag.public_id, now=now, **fields)  # type: ignore[arg-type]
 
 
 def told(person: Person) -> list[str]:
@@ -76,7 +76,7 @@ def test_without_an_answer_the_stand_in_is_told_after_the_set_time(
 
 
 def _farrier_answers(cast: Cast, flag: Flag, now: datetime) -> None:
-    flag_answer(standing=cast.standing(cast.farrier), flag_id=flag.public_id,
+    flag_answer(access=cast.access(cast.farrier), flag_id=flag.public_id,
                 words="Tomorrow at eight.", now=now)  # fmt: skip
 
 
@@ -142,14 +142,14 @@ def test_a_written_up_visit_closes_it_for_the_feet_worked_on(shod: Cast, now: da
     left, right = lose(shod, now, "LF"), lose(shod, now, "LH")
     work = [build.WorkDone(foot="LF", trimmed=False, shoeing_left="shod", shoe="reset")]
     later = now + DAY
-    build.visit(shod.standing(shod.farrier), later, later.date(), work=work)
+    build.visit(shod.access(shod.farrier), later, later.date(), work=work)
     assert (is_open(left), is_open(right)) == (False, True)
     assert left.answers.get().words == "Seen to at the visit of 3 Nov 2026: left fore."
 
 
 def test_a_visit_before_the_loss_does_not_close_it(shod: Cast, now: datetime) -> None:
     flag = lose(shod, now)
-    build.visit(shod.standing(shod.farrier), now + MINUTE, (now - 5 * DAY).date())
+    build.visit(shod.access(shod.farrier), now + MINUTE, (now - 5 * DAY).date())
     assert is_open(flag)
     assert shoes_now(shod.horse).missing == ("LF",)
 
@@ -163,7 +163,7 @@ def test_one_loss_flagged_twice_is_closed_by_one_record(shod: Cast, now: datetim
 def test_it_goes_back_on_as_it_was_with_its_wedge(cast: Cast, now: datetime) -> None:
     at = now - 20 * DAY
     work = [build.WorkDone(foot="LF", trimmed=True, shoeing_left="shod_wedge", shoe="new")]
-    build.visit(cast.standing(cast.farrier), at, at.date(), work=work)
+    build.visit(cast.access(cast.farrier), at, at.date(), work=work)
     flag = lose(cast, now)
     back(cast, flag, now + MINUTE)
     assert shoes_now(cast.horse).feet["LF"].shoeing == "shod_wedge"
@@ -208,6 +208,6 @@ def test_what_is_settled_is_not_settled_twice(shod: Cast, now: datetime) -> None
 
 
 def test_another_flag_is_no_lost_shoe(shod: Cast, now: datetime) -> None:
-    flag = build.flag(shod.standing(shod.owner), now, "crack")
+    flag = build.flag(shod.access(shod.owner), now, "crack")
     with pytest.raises(Http404):
         back(shod, flag, now)

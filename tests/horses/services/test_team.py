@@ -6,7 +6,7 @@ import pytest
 from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
-from horses.access import standing_get
+from horses.access import access_get
 from horses.models import Case, Membership, Person, Role
 from horses.services.team import LastOwner, member_remove
 from tests.cast import Cast, join
@@ -20,14 +20,14 @@ def _member(case: Case, person: Person) -> Membership:
 
 def _remove(cast: Cast, by: Person, whom: Person, now: datetime) -> Membership:
     member = _member(cast.case, whom)
-    return member_remove(standing=cast.standing(by), membership_id=member.public_id, now=now)
+    return member_remove(access=cast.access(by), membership_id=member.public_id, now=now)
 
 
 def test_access_ends_with_the_removal(cast: Cast, now: datetime) -> None:
     _remove(cast, cast.owner, cast.farrier, now)
     with pytest.raises(Http404):
-        standing_get(cast.farrier, cast.case.public_id)
-    assert standing_get(cast.farrier, cast.concern.public_id).role == Role.FARRIER
+        access_get(cast.farrier, cast.case.public_id)
+    assert access_get(cast.farrier, cast.concern.public_id).role == Role.FARRIER
 
 
 def test_the_last_owner_neither_leaves_nor_is_removed(cast: Cast, now: datetime) -> None:
@@ -52,12 +52,10 @@ def test_nobody_but_an_owner_removes_others(who: str, cast: Cast, now: datetime)
 def test_a_member_of_another_case_is_not_found(cast: Cast, now: datetime) -> None:
     elsewhere = _member(cast.other_case, cast.other_vet)
     with pytest.raises(Http404):
-        member_remove(
-            standing=cast.standing(cast.owner), membership_id=elsewhere.public_id, now=now
-        )
+        member_remove(access=cast.access(cast.owner), membership_id=elsewhere.public_id, now=now)
 
 
 def test_somebody_removed_is_not_removed_twice(cast: Cast, now: datetime) -> None:
     gone = _remove(cast, cast.owner, cast.farrier, now)
     with pytest.raises(Http404):
-        member_remove(standing=cast.standing(cast.owner), membership_id=gone.public_id, now=now)
+        member_remove(access=cast.access(cast.owner), membership_id=gone.public_id, now=now)

@@ -19,15 +19,15 @@ DAY = timedelta(days=1)
 
 def test_planning_again_moves_the_one_planned_visit(cast: Cast, now: datetime) -> None:
     for days in (5, 9):
-        visit_plan(standing=cast.standing(cast.owner), on=now.date() + days * DAY, now=now)
+        visit_plan(access=cast.access(cast.owner), on=now.date() + days * DAY, now=now)
     assert Visit.objects.get().planned_on == now.date() + 9 * DAY
 
 
 def test_two_people_moving_the_same_visit_see_each_other(cast: Cast, now: datetime) -> None:
-    visit_plan(standing=cast.standing(cast.owner), on=now.date() + 5 * DAY, now=now)
-    visit_plan(standing=cast.standing(cast.farrier), on=now.date() + 6 * DAY, version=1, now=now)
+    visit_plan(access=cast.access(cast.owner), on=now.date() + 5 * DAY, now=now)
+    visit_plan(access=cast.access(cast.farrier), on=now.date() + 6 * DAY, version=1, now=now)
     with pytest.raises(Conflict) as caught:
-        visit_plan(standing=cast.standing(cast.owner), on=now.date() + DAY, version=1, now=now)
+        visit_plan(access=cast.access(cast.owner), on=now.date() + DAY, version=1, now=now)
     assert caught.value.theirs["planned_on"] == now.date() + 6 * DAY
     assert (caught.value.who, caught.value.at) == ("Finn Farrier", now)
     assert Visit.objects.get().planned_on == now.date() + 6 * DAY
@@ -35,23 +35,23 @@ def test_two_people_moving_the_same_visit_see_each_other(cast: Cast, now: dateti
 
 def test_a_day_that_has_passed_is_not_planned(cast: Cast, now: datetime) -> None:
     with pytest.raises(VisitRefused):
-        visit_plan(standing=cast.standing(cast.owner), on=now.date() - DAY, now=now)
+        visit_plan(access=cast.access(cast.owner), on=now.date() - DAY, now=now)
 
 
 def test_a_day_to_come_is_not_written_up(cast: Cast, now: datetime) -> None:
     with pytest.raises(VisitRefused):
-        build.visit(cast.standing(cast.farrier), now, now.date() + DAY)
+        build.visit(cast.access(cast.farrier), now, now.date() + DAY)
 
 
 def test_the_next_visit_comes_after_this_one(cast: Cast, now: datetime) -> None:
     with pytest.raises(VisitRefused):
-        build.visit(cast.standing(cast.farrier), now, now.date(), next_on=now.date())
+        build.visit(cast.access(cast.farrier), now, now.date(), next_on=now.date())
 
 
 def test_a_planned_visit_becomes_the_kept_one(cast: Cast, now: datetime) -> None:
-    planned = visit_plan(standing=cast.standing(cast.owner), on=now.date(), now=now)
+    planned = visit_plan(access=cast.access(cast.owner), on=now.date(), now=now)
     kept = build.visit(
-        cast.standing(cast.farrier), now, now.date(), planned_id=planned.public_id,
+        cast.access(cast.farrier), now, now.date(), planned_id=planned.public_id,
         next_on=now.date() + 49 * DAY,
     )  # fmt: skip
     assert kept.pk == planned.pk
@@ -66,51 +66,51 @@ def test_the_work_on_each_foot_dates_its_trim(cast: Cast, now: datetime) -> None
         WorkDone("LF", trimmed=True, shoeing_left="shod", shoe="new"),
         WorkDone("RF", trimmed=False, shoeing_left="barefoot", shoe="pulled"),
     ]
-    build.visit(cast.standing(cast.farrier), now, now.date(), work=work)
+    build.visit(cast.access(cast.farrier), now, now.date(), work=work)
     assert list(Trim.objects.values_list("foot", "trimmed_on")) == [("LF", now.date())]
     assert FootWork.objects.count() == 2
 
 
 def test_what_became_of_a_plan_item_hangs_on_its_exact_version(cast: Cast, now: datetime) -> None:
-    version = latest_version(build.plan_item(cast.standing(cast.farrier), now))
+    version = latest_version(build.plan_item(cast.access(cast.farrier), now))
     outcome = ItemOutcome(version.public_id, "partly", "Half of it.")
-    build.visit(cast.standing(cast.farrier), now, now.date(), outcomes=[outcome])
+    build.visit(cast.access(cast.farrier), now, now.date(), outcomes=[outcome])
     assert PlanItemOutcome.objects.get().version == version
 
 
 def test_a_plan_item_of_another_case_is_not_found(cast: Cast, now: datetime) -> None:
-    item = build.plan_item(cast.standing(cast.farrier, cast.concern), now)
+    item = build.plan_item(cast.access(cast.farrier, cast.concern), now)
     outcome = ItemOutcome(latest_version(item).public_id, "done")
     with pytest.raises(Http404):
-        build.visit(cast.standing(cast.farrier), now, now.date(), outcomes=[outcome])
+        build.visit(cast.access(cast.farrier), now, now.date(), outcomes=[outcome])
     assert not Visit.objects.exists()
 
 
 def test_cancelling_keeps_the_word_and_happens_once(cast: Cast, now: datetime) -> None:
-    planned = visit_plan(standing=cast.standing(cast.owner), on=now.date(), now=now)
-    standing = cast.standing(cast.farrier)
-    visit_cancel(standing=standing, public_id=planned.public_id, reason="Ill", now=now)
-    visit_cancel(standing=standing, public_id=planned.public_id, reason="Ill", now=now)
+    planned = visit_plan(access=cast.access(cast.owner), on=now.date(), now=now)
+    access = cast.access(cast.farrier)
+    visit_cancel(access=access, public_id=planned.public_id, reason="Ill", now=now)
+    visit_cancel(access=access, public_id=planned.public_id, reason="Ill", now=now)
     with pytest.raises(Conflict):
-        visit_cancel(standing=standing, public_id=planned.public_id, reason="Away", now=now)
+        visit_cancel(access=access, public_id=planned.public_id, reason="Away", now=now)
     assert Visit.objects.get().status_reason == "Ill"
     assert HistoryLine.objects.filter(verb="visit.cancelled").count() == 1
 
 
 def test_a_visit_of_another_horse_is_not_cancelled(cast: Cast, now: datetime) -> None:
-    planned = visit_plan(standing=cast.standing(cast.owner), on=now.date(), now=now)
-    elsewhere = cast.standing(cast.other_farrier, cast.other_case)
+    planned = visit_plan(access=cast.access(cast.owner), on=now.date(), now=now)
+    elsewhere = cast.access(cast.other_farrier, cast.other_case)
     with pytest.raises(Http404):
-        visit_cancel(standing=elsewhere, public_id=planned.public_id, reason="", now=now)
+        visit_cancel(access=elsewhere, public_id=planned.public_id, reason="", now=now)
 
 
 def test_writing_up_with_the_id_of_another_horses_visit_leaves_that_one_planned(
     cast: Cast, now: datetime
 ) -> None:
     planned = visit_plan(
-        standing=cast.standing(cast.other_farrier, cast.other_case), on=now.date(), now=now
+        access=cast.access(cast.other_farrier, cast.other_case), on=now.date(), now=now
     )
-    build.visit(cast.standing(cast.farrier), now, now.date(), planned_id=planned.public_id)
+    build.visit(cast.access(cast.farrier), now, now.date(), planned_id=planned.public_id)
     planned.refresh_from_db()
     assert planned.status == "planned"
 
@@ -118,10 +118,10 @@ def test_writing_up_with_the_id_of_another_horses_visit_leaves_that_one_planned(
 def test_a_day_confirmed_meanwhile_is_moved_without_a_conflict_and_confirmed_anew(
     cast: Cast, now: datetime
 ) -> None:
-    farrier, owner = cast.standing(cast.farrier), cast.standing(cast.owner)
-    seen = visit_plan(standing=farrier, on=now.date() + timedelta(days=9), now=now)
-    visit_confirm(standing=owner, public_id=seen.public_id, now=now)
+    farrier, owner = cast.access(cast.farrier), cast.access(cast.owner)
+    seen = visit_plan(access=farrier, on=now.date() + timedelta(days=9), now=now)
+    visit_confirm(access=owner, public_id=seen.public_id, now=now)
     moved = visit_plan(
-        standing=farrier, on=now.date() + timedelta(days=11), version=seen.version, now=now
+        access=farrier, on=now.date() + timedelta(days=11), version=seen.version, now=now
     )
     assert moved.confirmed_at is None
