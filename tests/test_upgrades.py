@@ -4,7 +4,10 @@ Rows that it inserts name only the columns it knows, so that a new one needs a d
 or may be empty; a column or table that it reads is still there for one version.
 """
 
+import gzip
+import sqlite3
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from django.db import migrations, models
@@ -13,8 +16,12 @@ from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.operations.base import Operation
 from django.db.models import NOT_PROVIDED
 
-# The first of each app that this holds for: those before it were made before anybody ran a version.
-HELD_FROM = {"horses": 9, "measurements": 2}
+from tests.caseboard.processes import manage
+
+BEFORE = Path(__file__).parent / "upgrades" / "before_first_release.sql.gz"
+
+# The first of each app that this holds for: what comes after the first release.
+HELD_FROM = {"horses": 2, "measurements": 2}
 # Columns and tables taken away, by "app.migration: what", with the version that last used them.
 TAKEN_AWAY: dict[str, str] = {}
 
@@ -52,10 +59,41 @@ def test_no_migration_takes_the_schema_from_the_program_before() -> None:
     assert found == []
 
 
-def test_the_migrations_are_walked() -> None:
-    names = [name for name, _ in later_migrations()]
-    assert any(name.endswith("_work_request_id") for name in names)
-    assert not any(name.endswith("0001_initial") for name in names)
+def test_the_first_release_is_one_migration_an_app_that_names_those_before_it() -> None:
+    loader = MigrationLoader(None)
+    for app, how_many in (("horses", 17), ("measurements", 3)):
+        first = loader.disk_migrations[app, "0001_first_release"]
+        assert len(first.replaces) == how_many
+    assert not any(name.endswith("first_release") for name, _ in later_migrations())
+
+
+def test_a_database_made_before_the_first_release_goes_on(tmp_path: Path) -> None:
+    """It holds a row of nearly every deed, written by the program of then."""
+    database = sqlite3.connect(tmp_path / "caseboard.sqlite3")
+    database.executescript(gzip.decompress(BEFORE.read_bytes()).decode())
+    lines = database.execute("SELECT count(*) FROM horses_historyline").fetchone()
+    database.close()
+    assert lines[0] > 50
+    migrated = manage("migrate", "-v0", state=tmp_path)
+    assert migrated.returncode == 0, migrated.stderr
+    verified = manage("verify_history", state=tmp_path)
+    assert "CommandError: 0 line(s) and" in verified.stderr  # its two photos were left behind
+    with sqlite3.connect(tmp_path / "caseboard.sqlite3") as after:
+        assert after.execute("SELECT count(*) FROM horses_historyline").fetchone() == lines
+        known = {row[0] for row in after.execute("SELECT name FROM django_migrations")}
+        assert "0001_first_release" in known
+
+
+def test_a_row_changed_in_it_is_found_after_the_upgrade(tmp_path: Path) -> None:
+    path = tmp_path / "caseboard.sqlite3"
+    with sqlite3.connect(path) as database:
+        database.executescript(gzip.decompress(BEFORE.read_bytes()).decode())
+        database.execute("DROP TRIGGER horses_alertword_kept_u")
+        database.execute("UPDATE horses_alertword SET words = words || '!'")
+    assert manage("migrate", "-v0", state=tmp_path).returncode == 0
+    verified = manage("verify_history", state=tmp_path)
+    assert verified.returncode != 0
+    assert "horses.alertword" in verified.stdout + verified.stderr
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,7 @@ from caseboard.backup.rows_read import rows_of_table
 from caseboard.backup.tables import Model, file_names, kept_models
 from horses.ledger.photo_check import CHANGED, MISSING, UNREADABLE
 from horses.models import FlagPhoto
+from horses.models.base import stored_label
 
 
 @dataclass
@@ -55,10 +56,10 @@ def backup_look(folder: Path, *, unsigned: bool = False) -> Found:
 def _tables(folder: Path, manifest: dict[str, Any], found: Found) -> None:
     models = kept_models()
     rows, history = RowsCheck(models), HistoryCheck()
-    strange = set(manifest["tables"]) - {model._meta.label for model in models}
+    strange = set(manifest["tables"]) - {stored_label(model) for model in models}
     found.faults += [f"{label}: no table of this program" for label in sorted(strange)]
     for model in models:
-        label = model._meta.label
+        label = stored_label(model)
         if label not in manifest["tables"]:
             found.faults.append(f"{label}: not in the backup")
             continue

@@ -13,7 +13,7 @@ from horses.ledger.photo_check import photos_against_lines
 from horses.ledger.row_seal import row_name, row_seal
 from horses.ledger.verify_rows import sealed_models
 from horses.models import Case, Flag, FlagPhoto, HistoryLine, Person
-from horses.models.base import AppendOnly
+from horses.models.base import AppendOnly, stored_label
 
 COLUMNS = (
     "seq", "actor_name", "actor_role", "verb", "subject", "audience", "before", "after",
@@ -38,7 +38,7 @@ class HistoryCheck:
         self._links: dict[int, list[Link]] = defaultdict(list)
         self._people: dict[int, str] = {}
         self._actors: dict[tuple[int | None, str], int] = {}
-        self._sealed = {model._meta.label: model for model in sealed_models()}
+        self._sealed = {stored_label(model): model for model in sealed_models()}
         self._seals: dict[str, str] = {}  # of the rows that are there
         self._said: dict[str, tuple[str, int, int]] = {}  # seal, case, line
         self._flags: dict[int, str] = {}
@@ -57,13 +57,13 @@ class HistoryCheck:
             self._photos.append((row["flag_id"], row["sha256"]))
         if model is Flag:
             self._flags[row["id"]] = row["public_id"]
-        if model._meta.label in self._sealed:
+        if stored_label(model) in self._sealed:
             kept = model(**row)
             assert isinstance(kept, AppendOnly)
             self._seals[row_name(kept)] = row_seal(kept)
 
     def leave_out(self, model: Model) -> None:
-        self._left_out.add(model._meta.label)
+        self._left_out.add(stored_label(model))
 
     def _take_line(self, row: dict[str, Any]) -> None:
         case, seq = row["case_id"], row["seq"]

@@ -7,31 +7,32 @@ from typing import Any
 from django.db.models import ForeignKey
 
 from caseboard.backup.tables import Model, fields_of
+from horses.models.base import stored_label
 
 
 class RowsCheck:
     """Takes every row of every table, then says what does not hold."""
 
     def __init__(self, models: list[Model]) -> None:
-        self._there: dict[str, set[Any]] = {model._meta.label: set() for model in models}
+        self._there: dict[str, set[Any]] = {stored_label(model): set() for model in models}
         self._wanted: dict[tuple[str, str, str], set[Any]] = defaultdict(set)
         self._twice: dict[str, int] = defaultdict(int)
         self._left_out: set[str] = set()
 
     def take(self, model: Model, row: dict[str, Any]) -> None:
-        label = model._meta.label
+        label = stored_label(model)
         key = row[model._meta.pk.attname]
         self._twice[label] += key in self._there[label]
         self._there[label].add(key)
         for field in fields_of(model):
             if isinstance(field, ForeignKey) and row[field.attname] is not None:
-                target = field.related_model._meta.label
+                target = stored_label(field.related_model)
                 if target in self._there and field.target_field.primary_key:
                     self._wanted[label, field.name, target].add(row[field.attname])
 
     def leave_out(self, model: Model) -> None:
         """A table that could not be read to its end: that has been said, nothing follows from it."""
-        self._left_out.add(model._meta.label)
+        self._left_out.add(stored_label(model))
 
     def troubles(self) -> Iterator[str]:
         for label, count in self._twice.items():

@@ -1,6 +1,7 @@
 """Puts a backup into an empty installation in one step that can be repeated, and proves that what is
 there is what was saved.
 
+from horses.models.base import stored_label
 The photos wait beside the storage; all rows go in within one transaction; before it is committed, rows
 are compared and the photos moved in. Killed before the commit, the database is empty as it was, and a
 second restore begins anew over what waits; killed after it, all is there, and a second one says so.
@@ -23,6 +24,7 @@ from caseboard.backup.rows_read import rows_of_table
 from caseboard.backup.tables import Model, fields_of, kept_models, row_lines
 from horses.ledger.photo_check import file_ails
 from horses.models import FlagPhoto, Person
+from horses.models.base import stored_label
 
 A_BATCH = 2000
 NOT_EMPTY = "there are people in this installation. Restore into an empty one."
@@ -72,7 +74,7 @@ def _rest_in(folder: Path, manifest: dict[str, Any], media: dict[str, str], foun
     may have been lost on the way)."""
     wrong = set(restored_rows_troubles(manifest))
     if found.lost:  # the rows of lost pictures were told of it
-        wrong.discard(FlagPhoto._meta.label)
+        wrong.discard(stored_label(FlagPhoto))
     if wrong:
         raise BackupWrong(NOT_EMPTY)
     gone = {name: sha256 for name, sha256 in media.items() if file_ails(name, sha256)}
@@ -133,7 +135,7 @@ def _nobody_meanwhile() -> None:
 
 def rows_in(folder: Path, manifest: dict[str, Any]) -> None:
     for model in kept_models():
-        _fill(folder, model, manifest["tables"][model._meta.label])
+        _fill(folder, model, manifest["tables"][stored_label(model)])
     connection.check_constraints()
     _sequences()
 
@@ -174,9 +176,9 @@ def restored_troubles(manifest: dict[str, Any]) -> list[str]:
 
 def restored_rows_troubles(manifest: dict[str, Any]) -> list[str]:
     return [
-        model._meta.label
+        stored_label(model)
         for model in kept_models()
-        if _rows_sum(model) != manifest["tables"][model._meta.label]["sha256"]
+        if _rows_sum(model) != manifest["tables"][stored_label(model)]["sha256"]
     ]
 
 

@@ -11,6 +11,8 @@ from uuid import UUID
 from django.apps import apps
 from django.db import models
 
+from horses.models.base import stored_label
+
 # Made anew by `migrate`, or worth nothing later; sign-ins are asked for anew after a restore.
 LEFT_OUT = {
     "auth.Group", "auth.Group_permissions", "auth.Permission", "contenttypes.ContentType",
@@ -23,8 +25,8 @@ Model = type[models.Model]
 def kept_models() -> list[Model]:
     """Every model whose rows are kept, by name."""
     every = [m for m in apps.get_models(include_auto_created=True) if m._meta.managed]
-    chosen = [m for m in every if not m._meta.proxy and m._meta.label not in LEFT_OUT]
-    return sorted(chosen, key=lambda m: m._meta.label)
+    chosen = [m for m in every if not m._meta.proxy and stored_label(m) not in LEFT_OUT]
+    return sorted(chosen, key=lambda m: stored_label(m))
 
 
 def fields_of(model: Model) -> "list[models.Field[Any, Any]]":

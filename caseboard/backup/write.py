@@ -20,6 +20,7 @@ from caseboard.lib.durable import sync_folder, sync_tree
 from caseboard.lib.private import private_make
 from horses.ledger.photo_check import CHANGED, CHUNK_BYTES, MISSING, UNREADABLE, photos_still_named
 from horses.models import FlagPhoto
+from horses.models.base import stored_label
 
 BESIDE = ".restore"  # a restore's own files in the storage: see media_in.py
 # A photo that is blanked out between the rows and its copy means the rows once more. House default.
@@ -82,14 +83,14 @@ def rows_write(folder: Path) -> tuple[dict[str, Any], dict[str, str]]:
     shutil.rmtree(folder, ignore_errors=True)
     private_make(folder)
     with snapshot() as alias:
-        tables = {m._meta.label: table_write(folder.parent, m, alias) for m in kept_models()}
+        tables = {stored_label(m): table_write(folder.parent, m, alias) for m in kept_models()}
         named = FlagPhoto.objects.using(alias).exclude(file="").values_list("file", "sha256")
         return {"tables": tables, "migrations": migrations_of(alias)}, dict(named)
 
 
 def table_write(folder: Path, model: Model, alias: str) -> dict[str, Any]:
     """One file of rows; what the manifest says of it."""
-    name = f"rows/{model._meta.label}.jsonl.gz"
+    name = f"rows/{stored_label(model)}.jsonl.gz"
     digest, count = hashlib.sha256(), 0
     with gzip.open(folder / name, "wt", encoding="utf-8", compresslevel=3, newline="\n") as out:
         for line in row_lines(model, alias):

@@ -4,7 +4,7 @@ from datetime import datetime, timedelta
 
 from django.db.models import F
 
-from horses.models import Notice, Person, Work
+from horses.models import Job, Notice, Person
 
 STILL_NEW = timedelta(days=14)
 UNREAD_AT_MOST = 4
@@ -19,8 +19,8 @@ ASKING = (
 
 def past_settle(people: list[Person], *, now: datetime) -> None:
     """No mail waits; of what was said in the last days a few notices a person are unread."""
-    Work.objects.filter(kind__in=("notice.mail", "invitation.mail")).delete()
-    Work.objects.filter(kind="shoe.stand_in", due_at__lte=now).delete()  # those were answered
+    Job.objects.filter(kind__in=("notice.mail", "invitation.mail")).delete()
+    Job.objects.filter(kind="shoe.stand_in", due_at__lte=now).delete()  # those were answered
     Notice.objects.filter(channel=Notice.Channel.MAIL, state=Notice.State.PENDING).update(
         state=Notice.State.SENT, sent_at=F("created_at")
     )

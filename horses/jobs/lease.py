@@ -14,7 +14,7 @@ from django.conf import settings
 from django.db import connection
 
 from caseboard.lib import clock
-from horses.models import Work
+from horses.models import Job
 
 logger = logging.getLogger("horses.jobs.outbox")
 
@@ -24,7 +24,7 @@ LONGEST = timedelta(seconds=180)  # above the time limit of a task, after which 
 
 
 @contextmanager
-def lease_kept(row: Work) -> Iterator[None]:
+def lease_kept(row: Job) -> Iterator[None]:
     """While the block runs, the lease of the row is moved on by a thread beside it."""
     ended = threading.Event()
     thread = threading.Thread(target=_renew, args=(row, ended), name="lease", daemon=True)
@@ -36,7 +36,7 @@ def lease_kept(row: Work) -> Iterator[None]:
         thread.join()
 
 
-def _renew(row: Work, ended: threading.Event) -> None:
+def _renew(row: Job, ended: threading.Event) -> None:
     rounds = int(LONGEST / RENEW_EVERY)
     try:
         for _ in range(rounds):
@@ -46,11 +46,11 @@ def _renew(row: Work, ended: threading.Event) -> None:
         connection.close()  # this thread's own, if it ever needed one
 
 
-def lease_renew(row: Work) -> bool:
+def lease_renew(row: Job) -> bool:
     """Moves the lease on; False when another worker has it."""
     try:
         until = clock.now() + LEASE
-        held = Work.objects.filter(pk=row.pk, leased_by=row.leased_by)
+        held = Job.objects.filter(pk=row.pk, leased_by=row.leased_by)
         return bool(held.update(lease_until=until))
     except Exception as error:  # the database is away or busy: the next round tries again
         logger.warning("lease.not_renewed error=%s", type(error).__name__)

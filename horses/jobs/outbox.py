@@ -16,7 +16,7 @@ from django.db.models import F, Q, QuerySet
 from caseboard.lib import clock
 from caseboard.lib.logging.request_id import log_bound, new_request_id, request_id, request_id_bound
 from horses.jobs.lease import LEASE, lease_kept
-from horses.models import Work
+from horses.models import Job
 
 logger = logging.getLogger("horses.jobs.outbox")
 
@@ -70,7 +70,7 @@ def enqueue(
     if not _want_again(kind, key, due, rank):
         try:
             with transaction.atomic():
-                Work.objects.create(
+                Job.objects.create(
                     kind=kind, key=key, due_at=due, rank=rank, created_at=now,
                     request_id=request_id(),
                 )  # fmt: skip
@@ -92,7 +92,7 @@ def _wake_after_commit() -> None:
 
 def _want_again(kind: str, key: str, due: datetime, rank: int) -> bool:
     return bool(
-        Work.objects.filter(kind=kind, key=key).update(
+        Job.objects.filter(kind=kind, key=key).update(
             wanted=F("wanted") + 1,
             due_at=due,
             rank=rank,
@@ -103,16 +103,16 @@ def _want_again(kind: str, key: str, due: datetime, rank: int) -> bool:
     )
 
 
-def claim(*, now: datetime, most_rank: int = NUMBERS, least_rank: int = URGENT) -> Work | None:
+def claim(*, now: datetime, most_rank: int = NUMBERS, least_rank: int = URGENT) -> Job | None:
     """Takes the first due row for this worker, or None. Of two workers exactly one gets it."""
     free = Q(lease_until__isnull=True) | Q(lease_until__lt=now)
-    due = Work.objects.filter(
+    due = Job.objects.filter(
         free, due_at__lte=now, set_aside_at__isnull=True, rank__range=(least_rank, most_rank)
     )
     for row in due.order_by("rank", "due_at", "pk")[:20]:
         mine = secrets.token_hex(8)
         died = int(row.lease_until is not None)
-        taken = Work.objects.filter(free, pk=row.pk, wanted=row.wanted).update(
+        taken = Job.objects.filter(free, pk=row.pk, wanted=row.wanted).update(
             lease_until=now + LEASE, leased_by=mine, attempts=F("attempts") + died
         )
         if not taken:
@@ -125,7 +125,7 @@ def claim(*, now: datetime, most_rank: int = NUMBERS, least_rank: int = URGENT) 
     return None
 
 
-def job_run(row: Work, *, now: datetime) -> bool:
+def job_run(row: Job, *, now: datetime) -> bool:
     """Does one taken row; a failure is kept with the row and tried again later."""
     # The id of the click that asked for it; the log of the page and of the work read as one.
     with request_id_bound(row.request_id or new_request_id()), log_bound(work=row.kind):
@@ -135,18 +135,18 @@ def job_run(row: Work, *, now: datetime) -> bool:
         except Exception as error:
             _put_back(row, error, now)
             return False
-    done, _ = Work.objects.filter(pk=row.pk, wanted=row.wanted).delete()
+    done, _ = Job.objects.filter(pk=row.pk, wanted=row.wanted).delete()
     if not done:  # asked for again meanwhile: free it for another round
         _mine(row).update(lease_until=None)
     return True
 
 
-def _mine(row: Work) -> QuerySet[Work]:
+def _mine(row: Job) -> QuerySet[Job]:
     """The row while this worker still holds it: one that lost its lease frees nobody else's."""
-    return Work.objects.filter(pk=row.pk, leased_by=row.leased_by)
+    return Job.objects.filter(pk=row.pk, leased_by=row.leased_by)
 
 
-def _put_back(row: Work, error: Exception, now: datetime) -> None:
+def _put_back(row: Job, error: Exception, now: datetime) -> None:
     waits = isinstance(error, Later) and error.at is not None
     attempts = row.attempts + (not waits)
     final = attempts > len(BACKOFF) and not isinstance(error, Later)
@@ -174,19 +174,19 @@ def _put_back(row: Work, error: Exception, now: datetime) -> None:
         _mine(row).update(lease_until=None, trouble=trouble)
 
 
-def _set_aside(row: Work, now: datetime, trouble: str) -> None:
+def _set_aside(row: Job, now: datetime, trouble: str) -> None:
     logger.error("work.set_aside kind=%s key=%s", row.kind, row.key)
     _mine(row).update(set_aside_at=now, lease_until=None, trouble=trouble)
 
 
-def jobs_failed() -> QuerySet[Work]:
+def jobs_failed() -> QuerySet[Job]:
     """What was given up after all its tries: somebody must look at it."""
-    return Work.objects.filter(set_aside_at__isnull=False).order_by("set_aside_at")
+    return Job.objects.filter(set_aside_at__isnull=False).order_by("set_aside_at")
 
 
 def mail_waiting() -> tuple[int, str]:
     """How many mails were tried and wait for another try, and what was said of the last of them."""
-    waits = Work.objects.filter(kind__endswith=".mail", attempts__gt=0, set_aside_at__isnull=True)
+    waits = Job.objects.filter(kind__endswith=".mail", attempts__gt=0, set_aside_at__isnull=True)
     last = waits.order_by("-pk").values_list("trouble", flat=True).first()
     # What asks for another try says its kind and number; of all else the kind alone is ours to show.
     kind, _, words = (last or "").partition(": ")
@@ -200,7 +200,7 @@ def failed_try_again(*, now: datetime) -> int:
 
 def oldest_due(*, now: datetime) -> datetime | None:
     """Since when the oldest thing that could have been done waits; None when nothing does."""
-    due = Work.objects.filter(due_at__lte=now, set_aside_at__isnull=True)
+    due = Job.objects.filter(due_at__lte=now, set_aside_at__isnull=True)
     return due.order_by("due_at").values_list("due_at", flat=True).first()
 
 

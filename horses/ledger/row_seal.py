@@ -12,13 +12,13 @@ from decimal import Decimal
 from typing import Any
 
 from horses.ledger.canonical import canonical_text
-from horses.models.base import AppendOnly
+from horses.models.base import AppendOnly, stored_label
 
 LENGTH = 32  # 128 bits: who changes a row must find another one to the same fingerprint
 
 
 def row_name(row: AppendOnly) -> str:
-    return f"{row._meta.label_lower}:{row.public_id}"
+    return f"{stored_label(type(row)).lower()}:{row.public_id}"
 
 
 def row_seal(row: AppendOnly) -> str:

@@ -14,7 +14,7 @@ from django.apps import apps
 
 from horses.ledger.row_seal import row_seal
 from horses.models import HistoryLine
-from horses.models.base import AppendOnly
+from horses.models.base import AppendOnly, stored_label
 
 BATCH = 500
 # Worked out by the program from other rows, and no word of anybody: made anew they say the same.
@@ -23,7 +23,7 @@ NOT_SEALED = {"horses.historyline", "horses.sheetpaper", "measurements.footverdi
 
 def sealed_models() -> list[type[AppendOnly]]:
     kept = [model for model in apps.get_models() if issubclass(model, AppendOnly)]
-    return [model for model in kept if model._meta.label_lower not in NOT_SEALED]
+    return [model for model in kept if stored_label(model).lower() not in NOT_SEALED]
 
 
 def seals_of(lines: Iterable[HistoryLine]) -> dict[str, tuple[HistoryLine, str]]:
@@ -68,8 +68,8 @@ def _batches(ids: Iterable[str]) -> Iterator[list[str]]:
 
 
 def _rows(label: str, ids: Iterable[str]) -> dict[str, Any]:
-    manager = apps.get_model(label)._base_manager
-    return {row.public_id: row for row in manager.filter(public_id__in=list(ids))}
+    model = next(model for model in sealed_models() if stored_label(model).lower() == label)
+    return {row.public_id: row for row in model._base_manager.filter(public_id__in=list(ids))}
 
 
 def rows_without_line() -> dict[str, int]:
@@ -78,7 +78,7 @@ def rows_without_line() -> dict[str, int]:
     known = set(seals_of(HistoryLine.objects.only("canonical").iterator()))
     found: dict[str, int] = {}
     for model in sealed_models():
-        label = model._meta.label_lower
+        label = stored_label(model).lower()
         ids = model._base_manager.values_list("public_id", flat=True).iterator()
         if count := sum(f"{label}:{public_id}" not in known for public_id in ids):
             found[label] = count

@@ -1,6 +1,6 @@
 """All stored things of the app, one file a subject."""
 
-from horses.models.alert import Alert, AlertTold, AlertWord
+from horses.models.alert import Alert, AlertResponse, AlertTold
 from horses.models.base import ChangeRefused
 from horses.models.case import AGREEING_ROLES, Case, Invitation, Membership, Role
 from horses.models.code_mail import CodeMail
@@ -9,7 +9,7 @@ from horses.models.feed import CalendarFeed
 from horses.models.foot import Foot, Shoeing
 from horses.models.history import HistoryLine
 from horses.models.horse import Horse, HorseWeight
-from horses.models.notice import CaseMute, CaseSeen, ClientKey, Digest, Notice, Work
+from horses.models.notice import CaseMute, CaseSeen, Digest, IdempotencyKey, Job, Notice
 from horses.models.observations import Exam, ExamFoot, Flag, FlagAnswer, FlagPhoto, Note, Soundness
 from horses.models.person import Person
 from horses.models.plan import (
@@ -24,14 +24,14 @@ from horses.models.sheet import PlanSheet, SheetPaper
 from horses.models.shoes import ShoeChange
 from horses.models.sign_in import EmailChange, Passkey, SignIn
 from horses.models.toe_direction import StanceNote
-from horses.models.visit import FootWork, Trim, TrimWord, Visit
+from horses.models.visit import FootWork, Trim, TrimEvent, Visit
 
 __all__ = [
-    "AGREEING_ROLES", "Agreement", "Alert", "AlertTold", "AlertWord", "CalendarFeed", "Case", "CaseMute",
-    "CaseSeen", "ChangeRefused", "ClientKey", "CodeMail", "Counter", "Digest", "EmailChange", "Exam",
+    "AGREEING_ROLES", "Agreement", "Alert", "AlertTold", "AlertResponse", "CalendarFeed", "Case", "CaseMute",
+    "CaseSeen", "ChangeRefused", "IdempotencyKey", "CodeMail", "Counter", "Digest", "EmailChange", "Exam",
     "ExamFoot", "Flag", "FlagAnswer",
     "FlagPhoto", "Foot", "FootWork", "Heartbeat", "HistoryLine", "Horse", "HorseClock",
     "HorseWeight", "Invitation", "Membership", "Note", "Notice", "Passkey", "Person", "PlanItem",
     "PlanItemOutcome", "PlanItemVersion", "PlanReply", "PlanSheet", "Role", "SheetPaper",
-    "ShoeChange", "Shoeing", "SignIn", "Soundness", "StanceNote", "Trim", "TrimWord", "Visit", "WatchNote", "Work",
+    "ShoeChange", "Shoeing", "SignIn", "Soundness", "StanceNote", "Trim", "TrimEvent", "Visit", "WatchNote", "Job",
 ]  # fmt: skip

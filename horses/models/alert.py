@@ -86,8 +86,10 @@ class AlertTold(models.Model):
         )
 
 
-class AlertWord(AppendOnly):
+class AlertResponse(AppendOnly):
     """A person saw it, or said something about it."""
+
+    stored_as: ClassVar[str] = "horses.AlertWord"
 
     class Kind(models.TextChoices):
         SEEN = "seen", "seen"
@@ -113,4 +115,5 @@ class AlertWord(AppendOnly):
     )
 
     class Meta:
+        db_table = "horses_alertword"
         ordering: ClassVar[list[str]] = ["id"]

@@ -14,6 +14,12 @@ def new_public_id() -> str:
     return "".join(secrets.choice(ID_ALPHABET) for _ in range(ID_LENGTH))
 
 
+def stored_label(model: type[models.Model]) -> str:
+    """The name of a model in what is stored: seals, keys of forms, backups. One that got a better
+    name in the code keeps its first one there, and its table."""
+    return str(getattr(model, "stored_as", model._meta.label))
+
+
 class Record(models.Model):
     """A row that people can meet in an address; its number in the database stays private."""
 

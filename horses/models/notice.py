@@ -96,13 +96,15 @@ class Notice(Record):
         )
 
 
-class Work(models.Model):
+class Job(models.Model):
     """The outbox: work written in the same transaction as its cause, done after the commit.
 
     A worker takes a row by moving its lease; a worker that dies lets the lease run out and
     another takes the row. `wanted` counts requests, so that a request that arrives while the
     work is being done is not swallowed by its end.
     """
+
+    stored_as: ClassVar[str] = "horses.Work"
 
     kind = models.CharField(max_length=40)
     key = models.CharField(max_length=120)
@@ -120,6 +122,7 @@ class Work(models.Model):
     trouble = models.TextField(blank=True)
 
     class Meta:
+        db_table = "horses_work"
         constraints = (models.UniqueConstraint(fields=["kind", "key"], name="work_once_a_key"),)
         indexes = (
             models.Index(
@@ -130,8 +133,10 @@ class Work(models.Model):
         )
 
 
-class ClientKey(models.Model):
+class IdempotencyKey(models.Model):
     """A key that a form carried: the same form sent twice gives one result."""
+
+    stored_as: ClassVar[str] = "horses.ClientKey"
 
     person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     key = models.CharField(max_length=64)
@@ -140,6 +145,7 @@ class ClientKey(models.Model):
     used_at = models.DateTimeField()
 
     class Meta:
+        db_table = "horses_clientkey"
         constraints = (models.UniqueConstraint(fields=["person", "key"], name="client_key_once"),)
 
 

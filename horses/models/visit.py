@@ -182,7 +182,7 @@ class FootWork(AppendOnly):
 class TrimQuerySet(models.QuerySet["Trim"]):
     def in_force(self) -> "TrimQuerySet":
         """The trims that were: those last said to be a mistake are left out."""
-        said = TrimWord.objects.filter(trim=OuterRef("pk")).order_by("-pk").values("stands")
+        said = TrimEvent.objects.filter(trim=OuterRef("pk")).order_by("-pk").values("stands")
         return self.annotate(stands=Coalesce(Subquery(said[:1]), Value(True))).filter(stands=True)
 
 
@@ -204,12 +204,15 @@ class Trim(AppendOnly):
         )
 
 
-class TrimWord(AppendOnly):
+class TrimEvent(AppendOnly):
     """Whether a trim was after all. The newest counts; without one the trim stands."""
+
+    stored_as: ClassVar[str] = "horses.TrimWord"
 
     trim = models.ForeignKey(Trim, on_delete=models.PROTECT, related_name="said")
     stands = models.BooleanField()
     said_at = models.DateTimeField()
 
     class Meta:
+        db_table = "horses_trimword"
         ordering: ClassVar[list[str]] = ["id"]

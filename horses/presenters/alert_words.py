@@ -6,7 +6,7 @@ from django.utils import timezone
 
 from horses.access import CaseAccess
 from horses.domain.wording import day_words
-from horses.models import Alert, AlertWord, Role
+from horses.models import Alert, AlertResponse, Role
 
 # Rules that read numbers may look back; what they say became certain only with the last of them.
 BY_NUMBERS = ("foot.", "band.", "shape.")
@@ -42,7 +42,7 @@ def asked_words(access: CaseAccess, alert: Alert, *, planned: bool) -> str:
     )
 
 
-def quiet_words(access: CaseAccess, answers: list[AlertWord], until_on: date | None) -> str:
+def quiet_words(access: CaseAccess, answers: list[AlertResponse], until_on: date | None) -> str:
     """For whom and how long it is quiet now."""
     if not answers:
         return f"Seen: quiet for you until the end of {day_words(until_on)}." if until_on else ""

@@ -25,7 +25,7 @@ from django.db.models import (
 from django.db.models.functions import Coalesce, TruncDate
 
 from horses.domain.severity import Z_95
-from horses.models import Alert, AlertWord, Horse, Role, Visit
+from horses.models import Alert, AlertResponse, Horse, Role, Visit
 from horses.models import Case as Board
 
 SILENCE_RULE = "flag.unanswered"  # says again what the open flag itself says
@@ -54,14 +54,14 @@ def no_worse() -> Q:
     return comparable | Q(grown__lte=0) | Q(grown_squared__lte=F("error_squared"))
 
 
-def words_with_degrees() -> QuerySet[AlertWord]:
+def words_with_degrees() -> QuerySet[AlertResponse]:
     """The words to the alert outside, with what the two conditions above look at."""
     number = FloatField()
     grown = ExpressionWrapper(F("alert__severity") - F("severity"), output_field=number)
     sd, then_sd = F("alert__severity_sd"), Coalesce("severity_sd", Value(0.0))
     error = ExpressionWrapper((sd * sd + then_sd * then_sd) * Z_95**2, output_field=number)
     return (
-        AlertWord.objects.order_by()
+        AlertResponse.objects.order_by()
         .annotate(said_on=TruncDate("said_at", output_field=DateField()), grown=grown)
         .annotate(
             grown_squared=ExpressionWrapper(F("grown") * F("grown"), output_field=number),
@@ -73,8 +73,10 @@ def words_with_degrees() -> QuerySet[AlertWord]:
 def heard_as(*, board: Any, role: Any, hears: Any, person: Any) -> Q:
     """Of words: those that speak for somebody in this role on this board. `hears`: the role whose
     answers are theirs, the owner's for a carer."""
-    spoken = Q(kind=AlertWord.Kind.ANSWERED, role=hears) & (Q(stand_in=False) | Q(person=person))
-    looked_at = Q(kind=AlertWord.Kind.SEEN, role=Role.CARER, person=person)
+    spoken = Q(kind=AlertResponse.Kind.ANSWERED, role=hears) & (
+        Q(stand_in=False) | Q(person=person)
+    )
+    looked_at = Q(kind=AlertResponse.Kind.SEEN, role=Role.CARER, person=person)
     looked_at &= Q(role=role)
     return (spoken | looked_at) & (Q(case=board) | Q(person=person))
 
@@ -86,7 +88,7 @@ def is_quiet(*, board: Any, role: Any, hears: Any, person: Any, today: date) -> 
         still_holds(today), no_worse(), alert=OuterRef("pk")
     )  # fmt: skip
     own = words.filter(heard_as(board=board, role=role, hears=hears, person=person))
-    vets = words.filter(kind=AlertWord.Kind.ANSWERED, role=Role.VET)
+    vets = words.filter(kind=AlertResponse.Kind.ANSWERED, role=Role.VET)
     return Q(Exists(own)) & (Q(danger=False) | Q(Exists(vets)))
 
 

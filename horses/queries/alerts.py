@@ -13,7 +13,7 @@ from horses.access import CaseAccess
 from horses.domain.alert_order import lead_order
 from horses.domain.severity import is_worse
 from horses.domain.wording import day_words
-from horses.models import Alert, AlertWord, Horse, Role
+from horses.models import Alert, AlertResponse, Horse, Role
 from horses.presenters.alert_words import quiet_words
 from horses.queries.alert_quiet import (
     SILENCE_RULE,
@@ -46,18 +46,18 @@ class Matter:
         return frozenset(alert.rule for alert in (self.lead, *self.others))
 
     @property
-    def words(self) -> list[AlertWord]:
+    def words(self) -> list[AlertResponse]:
         """What was said of it on this board; an answer speaks for the whole matter."""
         return [*self.lead.words.all()]
 
     @property
-    def answers(self) -> list[AlertWord]:
-        return [word for word in self.words if word.kind == AlertWord.Kind.ANSWERED]
+    def answers(self) -> list[AlertResponse]:
+        return [word for word in self.words if word.kind == AlertResponse.Kind.ANSWERED]
 
     @property
-    def seen_by(self) -> list[AlertWord]:
+    def seen_by(self) -> list[AlertResponse]:
         """Once a person, however often they looked again."""
-        seen = {w.person_id: w for w in self.words if w.kind == AlertWord.Kind.SEEN}
+        seen = {w.person_id: w for w in self.words if w.kind == AlertResponse.Kind.SEEN}
         return [*seen.values()]
 
 
@@ -102,7 +102,7 @@ def matter_with(found: BoardAlerts, alert: Alert) -> Matter | None:
 def _rows(access: CaseAccess, today: date) -> list[Any]:  # alerts with what is annotated
     """`needs`: it stands open for this person in their role; `seen`: they have marked it as seen
     as bad as it is now."""
-    words = AlertWord.objects.filter(case=access.case).select_related("person").order_by("pk")
+    words = AlertResponse.objects.filter(case=access.case).select_related("person").order_by("pk")
     quiet = is_quiet(
         board=access.case, role=access.role, hears=hears_of(access.role),
         person=access.person, today=today,
@@ -139,10 +139,10 @@ def _matter(alerts: list[Any], access: CaseAccess, say: Say) -> Matter:
     return Matter(alerts[0], tuple(alerts[1:]), seen, words)
 
 
-def _own(alert: Alert, access: CaseAccess) -> list[AlertWord]:
+def _own(alert: Alert, access: CaseAccess) -> list[AlertResponse]:
     """The answers that speak for this person here, oldest first."""
     role, me = hears_of(access.role), access.person.pk
-    said = [word for word in alert.words.all() if word.kind == AlertWord.Kind.ANSWERED]
+    said = [word for word in alert.words.all() if word.kind == AlertResponse.Kind.ANSWERED]
     return [w for w in said if w.role == role and (not w.stand_in or w.person_id == me)]
 
 
@@ -169,7 +169,7 @@ def still_quiet_words(alert: Alert, access: CaseAccess) -> str:
     return quiet_words(access, mine, last[0].until_on if last else None)
 
 
-def _worse_since(alert: Alert, word: AlertWord) -> bool:
+def _worse_since(alert: Alert, word: AlertResponse) -> bool:
     if alert.severity is None or word.severity is None:
         return False
     return is_worse(alert.severity, alert.severity_sd, word.severity, word.severity_sd or 0.0)

@@ -27,7 +27,7 @@ from horses.models import (
     AGREEING_ROLES,
     Agreement,
     Alert,
-    AlertWord,
+    AlertResponse,
     Case,
     Exam,
     Flag,
@@ -343,7 +343,7 @@ def _replied_to(word: Agreement, version: PlanItemVersion) -> bool:
 
 def alerts_for(access: CaseAccess) -> list[Alert]:
     """The open alerts and remarks of the horse that belong on this board, alerts first."""
-    words = AlertWord.objects.filter(case=access.case).select_related("person").order_by("pk")
+    words = AlertResponse.objects.filter(case=access.case).select_related("person").order_by("pk")
     rows = (
         Alert.objects.filter(Q(case=access.case) | Q(case=None), horse=access.horse)
         .filter(cleared_at=None)

@@ -13,7 +13,7 @@ from django.http import Http404
 
 from horses.models import (
     Agreement,
-    AlertWord,
+    AlertResponse,
     Case,
     Exam,
     ExamFoot,
@@ -125,7 +125,7 @@ def own_rows(former: Former) -> dict[str, Iterable[Model]]:
         "replies_on_the_plan": PlanReply.objects.filter(version__item__case=case, person=person)
         .select_related("version")
         .order_by("pk"),
-        "answers_to_alerts": AlertWord.objects.filter(case=case, person=person)
+        "answers_to_alerts": AlertResponse.objects.filter(case=case, person=person)
         .select_related("alert")
         .order_by("pk"),
     }

@@ -6,7 +6,7 @@ from django.db.models import QuerySet
 from django.http import Http404
 
 from horses.access import CaseAccess, readable_by
-from horses.models import HistoryLine, PlanSheet, SheetPaper, Work
+from horses.models import HistoryLine, Job, PlanSheet, SheetPaper
 from horses.models.sheet import DRAW
 
 # Lines that change nothing a sheet says. The board's own line about an alert does.
@@ -80,7 +80,7 @@ def drawings_of(sheet: PlanSheet) -> list[SheetDrawing]:
     """Where the drawing of each paper stands."""
     done = {p.paper: p for p in SheetPaper.objects.filter(sheet=sheet).defer("pdf")}
     keys = [f"{sheet.public_id}:{paper}" for paper in SheetPaper.Paper.values]
-    work = {row.key: row for row in Work.objects.filter(kind=DRAW, key__in=keys)}
+    work = {row.key: row for row in Job.objects.filter(kind=DRAW, key__in=keys)}
     found = []
     for paper, key in zip(SheetPaper.Paper, keys, strict=True):
         if paper in done:
@@ -90,7 +90,7 @@ def drawings_of(sheet: PlanSheet) -> list[SheetDrawing]:
     return found
 
 
-def _state(row: Work | None) -> str:
+def _state(row: Job | None) -> str:
     if row is None or row.set_aside_at is not None:
         return "failed"
     if row.lease_until is not None:

@@ -13,7 +13,7 @@ from horses.access import TEAM_AUDIENCE
 from horses.domain.alert_order import lead_order
 from horses.domain.severity import is_worse
 from horses.ledger.append import history_append
-from horses.models import Alert, AlertTold, AlertWord, Case, Role
+from horses.models import Alert, AlertResponse, AlertTold, Case, Role
 from horses.notices.create import notify
 from horses.queries.alert_quiet import alert_pairs, hears_of, still_holds, words_with_degrees
 
@@ -69,7 +69,7 @@ def _tell_one(
     alert: Alert,
     matter: Sequence[Alert],
     seats: Sequence[Seat],
-    lapsed: Sequence[AlertWord],
+    lapsed: Sequence[AlertResponse],
     now: datetime,
     *,
     grew: bool,
@@ -156,20 +156,20 @@ def _worse_than_told(alert: Alert, told: AlertTold) -> bool:
     return is_worse(alert.severity, alert.severity_sd, told.severity, told.severity_sd)
 
 
-def _lapsed(alerts: Sequence[Alert], now: datetime) -> list[AlertWord]:
+def _lapsed(alerts: Sequence[Alert], now: datetime) -> list[AlertResponse]:
     """What was said to them and holds no longer, because its day has passed."""
     words = words_with_degrees().filter(alert__in=alerts)
     return list(words.exclude(still_holds(now.date())))
 
 
-def _spoke_for(word: AlertWord, seat: Seat, *, danger: bool) -> bool:
+def _spoke_for(word: AlertResponse, seat: Seat, *, danger: bool) -> bool:
     """Whether it kept the alert quiet for this role, which nobody has told since. Of a danger the
     vet's answer spoke for all."""
     role, stand_in = seat.hat
     assert seat.told is not None
     if word.case_id != seat.case.pk or word.said_at < seat.told.told_at:
         return False
-    if word.kind == AlertWord.Kind.SEEN:
+    if word.kind == AlertResponse.Kind.SEEN:
         return role == word.role == Role.CARER
     own = word.role == hears_of(role) and (stand_in or not word.stand_in)
     return own or (danger and word.role == Role.VET)

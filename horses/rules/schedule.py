@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from horses.domain.foals import CLOSING_DAYS, windows_of
 from horses.domain.trim_cycle import due_on
-from horses.models import AlertWord, Flag, Horse, Visit
+from horses.models import AlertResponse, Flag, Horse, Visit
 from horses.queries.alert_quiet import QUIET_FOR
 from horses.queries.board import flag_is_open, last_trimmed_on
 from horses.rules.engine import foresees
@@ -47,7 +47,7 @@ def flag_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
 def answer_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
     """When the day that an answer to an open alert names has passed: for that role it is back. An
     answer of an earlier version names none, and holds until the visit after it."""
-    words = AlertWord.objects.filter(alert__horse=horse, alert__cleared_at=None)
+    words = AlertResponse.objects.filter(alert__horse=horse, alert__cleared_at=None)
     named = words.filter(until_on__gte=now.date()).values_list("until_on", flat=True)
     days = {on for on in named if on is not None}
     for said_at in words.filter(until_on=None).values_list("said_at", flat=True):

@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from horses.access import TEAM_AUDIENCE, CaseAccess, require
 from horses.ledger.append import history_append
-from horses.models import Alert, AlertWord, Case, Horse, Notice, Role
+from horses.models import Alert, AlertResponse, Case, Horse, Notice, Role
 from horses.notices.create import notify
 from horses.queries.alert_quiet import no_worse, quiet_until, still_holds, words_with_degrees
 from horses.rules.alert_told import hats_that_hear, told_set
@@ -36,7 +36,7 @@ def matter_of(access: CaseAccess, alert: Alert) -> list[Alert]:
 
 
 @transaction.atomic
-def alert_see(*, access: CaseAccess, alert_id: str, now: datetime) -> AlertWord:
+def alert_see(*, access: CaseAccess, alert_id: str, now: datetime) -> AlertResponse:
     """Once until the next visit, and for as bad as it is today. For a carer, who answers nothing,
     having seen it is the answer."""
     require(access, "alert.see")
@@ -45,11 +45,13 @@ def alert_see(*, access: CaseAccess, alert_id: str, now: datetime) -> AlertWord:
     matter = matter_of(access, alert)
     mine = words_with_degrees().filter(
         still_holds(now.date()), no_worse(), case=access.case, person=access.person,
-        kind=AlertWord.Kind.SEEN,
+        kind=AlertResponse.Kind.SEEN,
     )  # fmt: skip
     seen = {word.alert_id: word for word in mine.filter(alert__in=matter)}
     words = [
-        _word(access, one, AlertWord.Kind.SEEN, now, until_on=quiet_until(alert.horse, now.date()))
+        _word(
+            access, one, AlertResponse.Kind.SEEN, now, until_on=quiet_until(alert.horse, now.date())
+        )
         for one in matter
         if one.pk not in seen
     ]
@@ -72,17 +74,17 @@ def alert_answer(
     until_on: date | None = None,
     client_key: str = "",
     now: datetime,
-) -> AlertWord:
+) -> AlertResponse:
     """Answers the alert and what else is of its cause, for one's own role: quiet until the end of
     `until_on` (the next planned visit when not given), or until it is worse."""
     require(access, "alert.answer")
     horse_lock(access.horse)
     alert = alert_get(access, alert_id)
 
-    def make() -> AlertWord:
+    def make() -> AlertResponse:
         until = until_on or quiet_until(access.horse, now.date())
         said = [
-            _word(access, one, AlertWord.Kind.ANSWERED, now, until_on=until, words=words)
+            _word(access, one, AlertResponse.Kind.ANSWERED, now, until_on=until, words=words)
             for one in matter_of(access, alert)
         ]
         history_append(
@@ -105,10 +107,10 @@ def alert_answer(
     payload = {"case": access.case.public_id, "alert": alert_id, "words": words}
     if until_on is not None:
         payload["until_on"] = str(until_on)
-    return idempotent(access.person, client_key, payload, now=now, make=make, model=AlertWord)
+    return idempotent(access.person, client_key, payload, now=now, make=make, model=AlertResponse)
 
 
-def _notices_read(access: CaseAccess, said: list[AlertWord], now: datetime) -> None:
+def _notices_read(access: CaseAccess, said: list[AlertResponse], now: datetime) -> None:
     """Whoever has answered has read what they were told of it, on whichever board."""
     boards = Case.objects.filter(horse=access.horse).values_list("public_id", flat=True)
     paths = [reverse("alert", args=[b, word.alert.public_id]) for b in boards for word in said]
@@ -123,13 +125,13 @@ def horse_lock(horse: Horse) -> None:
 
 def _word(
     access: CaseAccess, alert: Alert, kind: str, now: datetime, *, until_on: date, words: str = ""
-) -> AlertWord:
-    word = AlertWord.objects.create(
+) -> AlertResponse:
+    word = AlertResponse.objects.create(
         alert=alert, case=access.case, person=access.person, role=access.role,
         stand_in=access.stand_in, kind=kind, words=words, said_at=now, until_on=until_on,
         severity=alert.severity, severity_sd=alert.severity_sd,
     )  # fmt: skip
-    if kind == AlertWord.Kind.ANSWERED:
+    if kind == AlertResponse.Kind.ANSWERED:
         hats = hats_that_hear(access.role, stand_in=access.stand_in)
         told_set(alert, access.case, hats, now)
     elif access.role == Role.CARER:

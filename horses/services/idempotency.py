@@ -2,13 +2,14 @@
 
 import hashlib
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import Any, TypeVar
 
 from django.db import IntegrityError, models, transaction
 
-from horses.models import ClientKey, Person
+from horses.models import IdempotencyKey, Person
+from horses.models.base import stored_label
 
 T = TypeVar("T", bound=models.Model)
 
@@ -24,7 +25,36 @@ def payload_hash(payload: dict[str, Any]) -> str:
 
 def key_used(person: Person, client_key: str) -> bool:
     """Whether this form was saved before, so that what it would make is there already."""
-    return bool(client_key) and ClientKey.objects.filter(person=person, key=client_key).exists()
+    return (
+        bool(client_key) and IdempotencyKey.objects.filter(person=person, key=client_key).exists()
+    )
+
+
+def key_claim(
+    person: Person, client_key: str, payload: Mapping[str, Any], model: type[T], *, now: datetime
+) -> tuple[IdempotencyKey | None, T | None]:
+    """The key, taken now; or what it made when it was taken before.
+
+    Must run inside the deed's transaction; the payload says on which case. Raises KeyReused when
+    the same key carries another payload. `key_result` says afterwards what was made.
+    """
+    digest = payload_hash({**payload, "makes": stored_label(model)})
+    try:
+        with transaction.atomic():
+            row = IdempotencyKey.objects.create(
+                person=person, key=client_key, payload_hash=digest, used_at=now
+            )
+    except IntegrityError:
+        earlier = IdempotencyKey.objects.get(person=person, key=client_key)
+        if earlier.payload_hash != digest:
+            raise KeyReused("This form was sent before with other content.") from None
+        return None, model._default_manager.get(public_id=earlier.result)
+    return row, None
+
+
+def key_result(key: IdempotencyKey, made: models.Model) -> None:
+    key.result = made.public_id  # type: ignore[attr-defined]  # whatever is made by a form has one
+    key.save(update_fields=["result"])
 
 
 def idempotent(
@@ -36,25 +66,13 @@ def idempotent(
     make: Callable[[], T],
     model: type[T],
 ) -> T:
-    """Runs `make` for a key not used before; for a used one returns what it made then.
-
-    Must run inside the service's transaction; the payload says on which case. An empty key (commands, imports with checks of their
-    own) always makes. Raises KeyReused when the same key carries another payload.
-    """
+    """Runs `make` for a key not used before; for a used one returns what it made then."""
     if not client_key:
         return make()
-    digest = payload_hash({**payload, "makes": model._meta.label})
-    try:
-        with transaction.atomic():
-            row = ClientKey.objects.create(
-                person=person, key=client_key, payload_hash=digest, used_at=now
-            )
-    except IntegrityError:
-        earlier = ClientKey.objects.get(person=person, key=client_key)
-        if earlier.payload_hash != digest:
-            raise KeyReused("This form was sent before with other content.") from None
-        return model._default_manager.get(public_id=earlier.result)
+    row, earlier = key_claim(person, client_key, payload, model, now=now)
+    if row is None:
+        assert earlier is not None
+        return earlier
     made = make()
-    row.result = made.public_id  # type: ignore[attr-defined]  # whatever is made by a form has one
-    row.save(update_fields=["result"])
+    key_result(row, made)
     return made

@@ -17,7 +17,7 @@ from horses.models import (
     PlanItemOutcome,
     PlanItemVersion,
     Trim,
-    TrimWord,
+    TrimEvent,
     Visit,
 )
 from horses.models.base import AppendOnly
@@ -70,7 +70,7 @@ def trim_ensure(
         horse=horse, foot=foot, trimmed_on=on, defaults={"visit": visit, "recorded_at": now}
     )
     if not Trim.objects.in_force().filter(pk=trim.pk).exists():
-        return [TrimWord.objects.create(trim=trim, stands=True, said_at=now)]
+        return [TrimEvent.objects.create(trim=trim, stands=True, said_at=now)]
     return [trim] if is_new else []
 
 
@@ -82,7 +82,7 @@ def trim_take_back(horse: Horse, foot: str, on: date, *, now: datetime) -> list[
     trim = Trim.objects.in_force().filter(horse=horse, foot=foot, trimmed_on=on).first()
     if trim is None or work.exists():
         return []
-    return [TrimWord.objects.create(trim=trim, stands=False, said_at=now)]
+    return [TrimEvent.objects.create(trim=trim, stands=False, said_at=now)]
 
 
 @transaction.atomic

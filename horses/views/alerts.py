@@ -10,7 +10,7 @@ from caseboard.lib.flash_saved import saved
 from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.forms.alert import AlertAnswerForm
-from horses.models import Alert, AlertWord, Foot
+from horses.models import Alert, AlertResponse, Foot
 from horses.presenters.alert_evidence import evidence_shown
 from horses.presenters.alert_words import asked_words, since_words
 from horses.queries.alert_quiet import QUIET_FOR, next_visit_on
@@ -81,7 +81,7 @@ def _alert_page(
 ) -> HttpResponse:
     words = list(found.words.filter(case=access.case).select_related("person").order_by("pk"))
     today = found.now_evidence if found.now_evidence != found.evidence else None
-    seen = {word.person_id: word for word in words if word.kind == AlertWord.Kind.SEEN}
+    seen = {word.person_id: word for word in words if word.kind == AlertResponse.Kind.SEEN}
     card = matter_with(board_alerts(access, today=clock.now().date()), found)
     context = {
         "alert": found,
@@ -91,7 +91,7 @@ def _alert_page(
         "first": evidence_shown(found.evidence, access.person),
         "today": evidence_shown(today, access.person) if today else None,
         "seen": seen.values(),
-        "answers": [word for word in words if word.kind == AlertWord.Kind.ANSWERED],
+        "answers": [word for word in words if word.kind == AlertResponse.Kind.ANSWERED],
         "seen_by_me": access.person.pk in seen and (card is None or card.seen),
         "about_url": about_url(access, found),
         "about_words": about_words(found),

@@ -22,7 +22,7 @@ from caseboard.backup.tables import kept_models
 from caseboard.lib import limits
 from horses.accounts import session_store
 from horses.accounts.services import code_mails, people
-from horses.models import CodeMail, Counter, Person, SignIn, Work
+from horses.models import CodeMail, Counter, Job, Person, SignIn
 from tests.access.table import OPEN_ROWS
 
 pytestmark = pytest.mark.django_db
@@ -88,7 +88,7 @@ def test_strangers_change_no_more_than_a_fixed_number_of_rows(
     assert Counter.objects.count() <= bounds["counters"]
     assert SignIn.objects.filter(person=None).count() <= bounds["sessions"]
     assert CodeMail.objects.count() <= bounds["mails"]
-    assert Work.objects.filter(kind="code.mail").count() <= bounds["mails"]
+    assert Job.objects.filter(kind="code.mail").count() <= bounds["mails"]
     assert Person.objects.filter(last_login=None).count() <= bounds["accounts"]
     assert cached() <= 1  # what /readyz leaves there
     of_strangers = {"horses.SignIn", "horses.Work", "horses.Person", "account.EmailAddress"}

@@ -71,10 +71,10 @@ def signed_in(person: Any) -> str:
 def check(asked: dict[str, Any]) -> dict[str, Any]:
     """Whether every acknowledged write is there exactly once, and nothing else; the work done."""
     from horses.ledger.verify import broken_lines
-    from horses.models import Case, Work
+    from horses.models import Case, Job
 
     began = time.monotonic()
-    while Work.objects.filter(kind__in=DONE_SOON).exists():
+    while Job.objects.filter(kind__in=DONE_SOON).exists():
         if time.monotonic() - began > asked["settle_s"]:
             break
         time.sleep(0.5)
@@ -98,8 +98,8 @@ def check(asked: dict[str, Any]) -> dict[str, Any]:
             len(list(broken_lines(case))) for case in Case.objects.filter(public_id__in=touched)
         ),
         "boards_written_on": len(touched),
-        "work_set_aside": Work.objects.exclude(set_aside_at=None).count(),
-        "work_left": Work.objects.filter(kind__in=DONE_SOON).count(),
+        "work_set_aside": Job.objects.exclude(set_aside_at=None).count(),
+        "work_left": Job.objects.filter(kind__in=DONE_SOON).count(),
         "work_was_done_after_s": settled_s,
     }
 
@@ -139,10 +139,10 @@ def found_since(since: datetime) -> dict[str, Counter[tuple[str, str]]]:
 
 def keys_missing(acknowledged: list[dict[str, str]]) -> int:
     """How many acknowledged forms have no thing under their key."""
-    from horses.models import ClientKey
+    from horses.models import IdempotencyKey
 
     sent = {one["key"] for one in acknowledged if one["key"]}
-    kept = set(ClientKey.objects.exclude(result="").values_list("key", flat=True))
+    kept = set(IdempotencyKey.objects.exclude(result="").values_list("key", flat=True))
     return len(sent - kept)
 
 

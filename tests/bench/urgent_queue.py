@@ -17,7 +17,7 @@ def main() -> None:
     from django.db import transaction
 
     from caseboard.lib import clock
-    from horses.models import Case, Membership, Work
+    from horses.models import Case, Job, Membership
     from horses.notices.create import notify
 
     case = Case.objects.order_by("-pk")[0]
@@ -29,7 +29,7 @@ def main() -> None:
                 subject=f"Ordinary {number}", audience=",owner,farrier,vet,carer,",
                 actor=owner, now=clock.now(),
             )  # fmt: skip
-    print(json.dumps({"mails": Work.objects.filter(kind="notice.mail").count()}))
+    print(json.dumps({"mails": Job.objects.filter(kind="notice.mail").count()}))
 
 
 if __name__ == "__main__":

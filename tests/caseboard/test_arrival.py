@@ -24,7 +24,7 @@ from horses.accounts.services.code_mails import (
     code_mails_sweep,
 )
 from horses.jobs.outbox import claim, job_run
-from horses.models import CodeMail, Person, Work
+from horses.models import CodeMail, Job, Person
 from tests.cast import Cast
 
 ASK, CONFIRM = reverse("account_request_login_code"), reverse("account_confirm_login_code")
@@ -133,7 +133,7 @@ def test_another_code_takes_the_place_of_the_one_before(cast: Cast) -> None:
     client = Client()
     for _ in range(3):
         client.post(ASK, {"email": cast.vet.email})
-    assert CodeMail.objects.count() == Work.objects.filter(kind="code.mail").count() == 1
+    assert CodeMail.objects.count() == Job.objects.filter(kind="code.mail").count() == 1
 
 
 def test_the_words_of_a_mail_go_when_it_has_gone(cast: Cast, now: datetime) -> None:
@@ -153,7 +153,7 @@ def test_old_mails_and_their_work_are_swept(db: None, now: datetime) -> None:
     code_mail_want(to="a@example.test", subject="s", body="b", now=now)
     code_mails_sweep(now=now + timedelta(hours=1))
     assert not CodeMail.objects.exists()
-    assert not Work.objects.filter(kind="code.mail").exists()
+    assert not Job.objects.filter(kind="code.mail").exists()
 
 
 def test_strangers_cannot_have_more_than_so_many_waiting(
@@ -163,7 +163,7 @@ def test_strangers_cannot_have_more_than_so_many_waiting(
     for n in range(12):
         at = now + timedelta(seconds=n)
         code_mail_want(to=f"p{n}@example.test", subject="s", body="b", now=at)
-    assert CodeMail.objects.count() == Work.objects.filter(kind="code.mail").count() == 5
+    assert CodeMail.objects.count() == Job.objects.filter(kind="code.mail").count() == 5
     assert CodeMail.objects.filter(to="p11@example.test").exists()
 
 

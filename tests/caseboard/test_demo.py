@@ -23,6 +23,7 @@ from horses.models import (
     Flag,
     HistoryLine,
     Horse,
+    Job,
     Note,
     Notice,
     Person,
@@ -31,7 +32,6 @@ from horses.models import (
     Soundness,
     Trim,
     Visit,
-    Work,
 )
 from horses.notices.create import unread_count
 from horses.queries.board import (
@@ -344,7 +344,7 @@ def test_everybody_has_a_few_recent_notices_to_read(key: str) -> None:
 
 def test_no_mail_of_the_past_waits_or_was_sent() -> None:
     # Only the stand-in of today's lost shoe will be asked yet.
-    waits = list(Work.objects.values_list("kind", "due_at"))
+    waits = list(Job.objects.values_list("kind", "due_at"))
     assert [(kind, due > NOW) for kind, due in waits] == [("shoe.stand_in", True)]
     assert not Notice.objects.filter(state="pending").exists()
     assert mailbox_list(settings.MAILBOX_DIR) == []

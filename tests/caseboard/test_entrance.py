@@ -12,7 +12,7 @@ from caseboard.lib import clock
 from caseboard.views import entrance
 from horses.accounts.services.code_mails import code_mail_send
 from horses.jobs.outbox import NOTICES, URGENT
-from horses.models import CodeMail, Work
+from horses.models import CodeMail, Job
 from tests.cast import Cast
 
 ASK, CONFIRM = "/accounts/login/code/", "/accounts/login/code/confirm/"
@@ -111,7 +111,7 @@ def test_a_flood_of_codes_stands_behind_the_notices(cast: Cast, monkeypatch: Any
     for n in range(5):
         ask(f"p{n}@example.test", machine=f"192.0.2.{n}")
     usual.post(ASK, {"email": cast.vet.email})
-    ranks = Work.objects.filter(kind="code.mail").order_by("pk").values_list("rank", flat=True)
+    ranks = Job.objects.filter(kind="code.mail").order_by("pk").values_list("rank", flat=True)
     assert list(ranks) == [URGENT] * 3 + [NOTICES] * 2 + [URGENT]
 
 

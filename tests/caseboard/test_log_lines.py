@@ -15,7 +15,7 @@ from caseboard.celery import app
 from caseboard.lib.logging.fields import processors
 from caseboard.lib.logging.request_id import request_id
 from horses.jobs import outbox
-from horses.models import Flag, Horse, Work
+from horses.models import Flag, Horse, Job
 from horses.rules import engine
 from horses.rules.engine import Finding
 from tests.cast import Cast
@@ -54,7 +54,7 @@ def _flag(cast: Cast) -> Any:
 def test_the_work_of_a_click_is_logged_with_its_id(
     cast: Cast, drain: Callable[..., int], lines: Lines, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    Work.objects.all().delete()
+    Job.objects.all().delete()
     monkeypatch.setattr(engine, "_rules", [_fails])
     answer = _flag(cast)
     assert answer.status_code == 302
@@ -103,7 +103,7 @@ def test_work_that_fails_is_logged_without_the_words_it_failed_at(
     def fails(horse: Horse, now: datetime) -> Iterable[Finding]:
         raise KeyError(Flag.objects.latest("pk").words)
 
-    Work.objects.all().delete()
+    Job.objects.all().delete()
     monkeypatch.setattr(engine, "_rules", [fails])
     _flag(cast)
     drain()
@@ -121,7 +121,7 @@ def test_a_worker_of_the_broker_logs_as_the_pages_do(monkeypatch: pytest.MonkeyP
 def test_a_mail_that_fails_is_logged_with_whose_it_is_and_no_words(
     cast: Cast, drain: Callable[..., int], lines: Lines, settings: Any
 ) -> None:
-    Work.objects.all().delete()
+    Job.objects.all().delete()
     settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
     settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", 1
     answer = _flag(cast)
@@ -145,4 +145,4 @@ def test_work_asked_for_again_is_that_clicks(cast: Cast, now: datetime) -> None:
     for value in ("first", "second"):
         with outbox.request_id_bound(value):
             outbox.enqueue("horse.judge", cast.horse.public_id, now=now)
-    assert Work.objects.get(kind="horse.judge", key=cast.horse.public_id).request_id == "second"
+    assert Job.objects.get(kind="horse.judge", key=cast.horse.public_id).request_id == "second"

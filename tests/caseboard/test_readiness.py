@@ -9,7 +9,7 @@ from django.test import Client
 from redis.exceptions import ConnectionError as RedisAway
 from redis.exceptions import ResponseError
 
-from horses.models import Heartbeat, Work
+from horses.models import Heartbeat, Job
 from tests.no_writes import no_writes
 
 pytestmark = pytest.mark.django_db
@@ -52,12 +52,12 @@ def test_a_worker_that_fell_silent_is_said(well: datetime) -> None:
 
 def test_work_that_waits_too_long_is_said(well: datetime) -> None:
     due = well - timedelta(minutes=6)
-    Work.objects.create(kind="notice.mail", key="a", due_at=due, created_at=due)
+    Job.objects.create(kind="notice.mail", key="a", due_at=due, created_at=due)
     assert only_wrong(asked()[1]) == {"oldest_unsent": "waits for 360 s"}
 
 
 def test_what_was_given_up_is_said_and_can_be_tried_anew(well: datetime, capsys: Any) -> None:
-    Work.objects.create(
+    Job.objects.create(
         kind="horse.judge", key="a", due_at=well, created_at=well, set_aside_at=well,
         trouble="ValueError: what somebody wrote",
     )  # fmt: skip
@@ -102,7 +102,7 @@ def test_little_room_on_the_disk_is_said(well: datetime, monkeypatch: pytest.Mon
 
 
 def test_mail_that_does_not_go_is_said_with_the_servers_answer(well: datetime) -> None:
-    Work.objects.create(
+    Job.objects.create(
         kind="code.mail", key="a", due_at=well, created_at=well, attempts=2,
         trouble="Later: SMTPAuthenticationError 535",
     )  # fmt: skip

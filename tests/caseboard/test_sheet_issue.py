@@ -13,7 +13,7 @@ from caseboard.sheets.plan_gather import sheet_for
 from caseboard.sheets.plan_value import freeze, thaw
 from caseboard.sheets.render import Page
 from horses.ledger.append import content_of
-from horses.models import HistoryLine, PlanSheet, SheetPaper, Work
+from horses.models import HistoryLine, Job, PlanSheet, SheetPaper
 from horses.queries.plan_sheets import drawings_of
 from horses.services.cases import case_close
 from horses.services.sheets import SheetStale, sheet_hash, sheet_issue
@@ -161,7 +161,7 @@ def test_a_drawing_given_up_on_is_said_and_can_be_asked_for_again(
     cast: Cast, now: datetime
 ) -> None:
     issued = build.sheet(cast.access(cast.owner), now)
-    Work.objects.filter(key__startswith=issued.public_id).update(set_aside_at=now)
+    Job.objects.filter(key__startswith=issued.public_id).update(set_aside_at=now)
     assert {drawing.state for drawing in drawings_of(issued)} == {"failed"}
 
 

@@ -13,7 +13,7 @@ from caseboard import celery, tasks
 from caseboard.processes.worker import Worker, wake, workers
 from horses.jobs import outbox
 from horses.jobs.outbox import NOTICES, NUMBERS, SHEETS, URGENT, enqueue, wake_workers
-from horses.models import Work
+from horses.models import Job
 from tests.caseboard.processes import ROOT, environment
 
 LONG_S, SOON_S = 3600.0, 5.0
@@ -131,7 +131,7 @@ def test_each_piece_of_work_is_that_of_one_thread_alone(
             enqueue("a", str(rank), now=now, rank=rank)
         taken.append([])
         thread._drain()
-        Work.objects.all().delete()
+        Job.objects.all().delete()
         wake.leave(thread._woken)
     rest, notices = taken
     assert rest == [str(SHEETS), str(NUMBERS)]

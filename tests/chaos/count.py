@@ -11,7 +11,7 @@ def main() -> None:
     django.setup()
     from django.db.models import Max
 
-    from horses.models import Notice, Work
+    from horses.models import Job, Notice
     from horses.notices.messages import make_msgid_for
 
     rows = list(Notice.objects.values_list("channel", "state", "public_id"))
@@ -21,8 +21,8 @@ def main() -> None:
                 "app": sum(channel == "app" for channel, *_ in rows),
                 "mail": sum(channel == "mail" for channel, *_ in rows),
                 "sent": sum(row[:2] == ("mail", "sent") for row in rows),
-                "work_left": Work.objects.exclude(kind="horse.judge").count(),
-                "most_attempts": Work.objects.aggregate(n=Max("attempts"))["n"] or 0,
+                "work_left": Job.objects.exclude(kind="horse.judge").count(),
+                "most_attempts": Job.objects.aggregate(n=Max("attempts"))["n"] or 0,
                 "ids": [
                     make_msgid_for(public_id, "127.0.0.1")
                     for channel, _, public_id in rows

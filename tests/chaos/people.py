@@ -24,7 +24,7 @@ def main() -> None:
     from django.test import Client
 
     from caseboard.lib import clock
-    from horses.models import Case, Horse, Notice, Role, Work
+    from horses.models import Case, Horse, Job, Notice, Role
     from horses.services.horses import horse_create
     from tests.cast import join, person
 
@@ -45,7 +45,7 @@ def main() -> None:
     for case in cases[: asked.sheets]:
         _sheet(case, owner, now)
     # What is asked of the workers is this, and nothing that the filling left behind.
-    Work.objects.exclude(kind="sheet.draw").delete()
+    Job.objects.exclude(kind="sheet.draw").delete()
     Notice.objects.all().delete()
     if asked.visits:
         from horses.jobs.outbox import NUMBERS, enqueue
@@ -63,7 +63,7 @@ def main() -> None:
                 "session": sessions["owner"],
                 "sessions": sessions,
                 "cases": [case.public_id for case in cases],
-                "waiting": Work.objects.count(),
+                "waiting": Job.objects.count(),
             }
         )
     )

@@ -19,14 +19,14 @@ def main() -> None:
     from django.db import transaction
 
     from caseboard.lib import clock
-    from horses.models import Notice, Work
+    from horses.models import Job, Notice
     from horses.notices.create import notify
     from tests.cast import make_cast
 
     with transaction.atomic():
         cast = make_cast(clock.now())
         Notice.objects.all().delete()
-        Work.objects.all().delete()
+        Job.objects.all().delete()
     for number in range(asked.events):
         with transaction.atomic():
             notify(

@@ -5,7 +5,7 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
-from horses.models import Alert, AlertTold, AlertWord, Horse, HorseClock, Notice
+from horses.models import Alert, AlertResponse, AlertTold, Horse, HorseClock, Notice
 from horses.queries.alert_quiet import QUIET_FOR
 from horses.queries.alerts import Matter, board_alerts
 from horses.queries.herd import NEEDS_SOMEONE, herd_for
@@ -196,7 +196,7 @@ def test_an_answer_that_names_no_day_holds_until_the_next_visit(
         on = now.date() + planned * DAY
         visit_plan(access=cast.access(cast.owner), on=on, now=now)
     answer(cast, "vet", now)
-    assert AlertWord.objects.get().until_on == now.date() + until * DAY
+    assert AlertResponse.objects.get().until_on == now.date() + until * DAY
 
 
 @pytest.mark.parametrize(
@@ -207,7 +207,7 @@ def test_an_answer_of_an_earlier_version_holds_for_its_role_until_the_visit_afte
 ) -> None:
     evaluate(cast.horse, now=now)
     AlertTold.objects.all().delete()
-    AlertWord.objects.create(
+    AlertResponse.objects.create(
         alert=Alert.objects.get(), case=cast.case, person=cast.owner, role="owner",
         kind="answered", words="She looks fine.", said_at=now,
     )  # fmt: skip

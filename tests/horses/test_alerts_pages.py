@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from django.http import HttpResponse
 
-from horses.models import Alert, AlertWord
+from horses.models import Alert, AlertResponse
 from horses.rules.alert_life import alert_keep_up
 from horses.rules.engine import Finding
 from horses.services.visit_planning import visit_plan
@@ -114,7 +114,7 @@ def test_an_alert_that_is_over_says_since_when_and_why(
 def test_everyone_marks_it_as_seen_once(cast: Cast, alert: Alert) -> None:
     for _ in range(2):
         assert post(cast, "carer", alert, act="seen").status_code == 302
-    assert AlertWord.objects.count() == 1
+    assert AlertResponse.objects.count() == 1
     assert verbs(cast.case).count("alert.seen") == 1
     page = page_of(cast, "owner", alert)
     assert "Seen by Cara Carer (carer)" in page
@@ -143,14 +143,14 @@ def test_an_answer_that_cannot_be_saved_comes_back(
     assert response.status_code == 422
     assert said in page
     assert words in page
-    assert not AlertWord.objects.exists()
+    assert not AlertResponse.objects.exists()
 
 
 def test_an_answer_sent_twice_is_one_and_another_comes_back(cast: Cast, alert: Alert) -> None:
     for _ in range(2):
         post(cast, "vet", alert, words="Once.", client_key="k")
     response = post(cast, "vet", alert, words="Other words", client_key="k")
-    assert AlertWord.objects.count() == 1
+    assert AlertResponse.objects.count() == 1
     assert response.status_code == 409
     assert "Other words" in text_of(response)
 
@@ -171,7 +171,7 @@ def test_a_day_that_an_answer_cannot_name_comes_back_beside_its_words(
     assert response.status_code == 422
     assert said in page
     assert ("I know." in page, until in page) == (True, True)
-    assert not AlertWord.objects.exists()
+    assert not AlertResponse.objects.exists()
 
 
 def test_the_form_offers_the_next_visit_and_keeps_the_day_it_is_given(
@@ -182,7 +182,7 @@ def test_the_form_offers_the_next_visit_and_keeps_the_day_it_is_given(
     assert 'value="2026-11-20"' in page
     assert "To the end of that day it is quiet for the vet." in page
     post(cast, "vet", alert, words="I know.", until_on="2026-11-12")
-    assert AlertWord.objects.get().until_on == date(2026, 11, 12)
+    assert AlertResponse.objects.get().until_on == date(2026, 11, 12)
     page = page_of(cast, "vet", alert)
     assert "Quiet for the vet until the end of 12 Nov 2026" in page
     assert "Quiet for" not in page_of(cast, "owner", alert).partition("<form")[0]
@@ -193,7 +193,7 @@ def test_an_answer_sent_again_with_another_day_is_another_answer(cast: Cast, ale
     response = post(cast, "vet", alert, words="Once.", client_key="k", until_on="2026-11-13")
     assert response.status_code == 409
     assert 'value="2026-11-13"' in text_of(response)
-    assert AlertWord.objects.count() == 1
+    assert AlertResponse.objects.count() == 1
 
 
 def test_it_says_since_when_it_is_so_and_when_that_became_certain(

@@ -9,7 +9,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from horses.jobs.outbox import BACKOFF
-from horses.models import Horse, HorseClock, Work
+from horses.models import Horse, HorseClock, Job
 from horses.rules import engine
 from horses.rules.engine import AT_LEAST_EVERY, evaluate, evaluate_due, evaluate_forgotten
 from tests.cast import Cast
@@ -32,7 +32,7 @@ def moment_of(horse: Horse) -> datetime | None:
 
 
 def asked() -> set[str]:
-    return set(Work.objects.filter(kind="horse.judge").values_list("key", flat=True))
+    return set(Job.objects.filter(kind="horse.judge").values_list("key", flat=True))
 
 
 def test_each_look_sets_the_moment_of_the_next(
@@ -86,7 +86,7 @@ def test_a_sweep_costs_the_same_however_many_horses_are_not_due(cast: Cast, now:
     HorseClock.objects.filter(horse=cast.horse).update(due_at=now)
     few = _queries_of_a_sweep(now)
     estate(500)
-    Work.objects.all().delete()
+    Job.objects.all().delete()
     HorseClock.objects.filter(horse=cast.horse).update(due_at=now)
     assert _queries_of_a_sweep(now) == few
     assert asked() == {cast.horse.public_id}
@@ -119,7 +119,7 @@ def test_one_poisoned_horse_is_set_aside_and_the_rest_are_judged(
         at += timedelta(seconds=wait)
         drain(at)
         evaluate_due(now=at)  # does not give the poisoned one its tries anew
-    row = Work.objects.get(kind="horse.judge")
+    row = Job.objects.get(kind="horse.judge")
     assert (row.key, row.set_aside_at) == (cast.horse.public_id, at)
     others = HorseClock.objects.exclude(horse=cast.horse)
     assert not others.filter(judged_at=None).exists()
@@ -129,7 +129,7 @@ def test_one_poisoned_horse_is_set_aside_and_the_rest_are_judged(
 def test_what_was_set_aside_is_tried_once_more_each_night_and_heals(
     cast: Cast, now: datetime, drain: Drain
 ) -> None:
-    Work.objects.create(
+    Job.objects.create(
         kind="horse.judge", key=cast.horse.public_id, due_at=now, created_at=now, set_aside_at=now
     )
     HorseClock.objects.filter(horse=cast.horse).update(failing_since=now, due_at=None)

@@ -8,7 +8,7 @@ from django.core.cache import cache
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.http import HttpResponse
 
-from horses.models import ClientKey, Flag, FlagAnswer, Note
+from horses.models import Flag, FlagAnswer, IdempotencyKey, Note
 from horses.services.flags import flag_answer
 from horses.services.notes import note_write
 from tests import build
@@ -450,7 +450,7 @@ def test_too_many_forms_with_photos_keep_the_words_and_say_to_send_without(
     assert int(response["Retry-After"]) > 0
     assert "Kept words" in page
     assert "without photos now" in page
-    assert not ClientKey.objects.exists()
+    assert not IdempotencyKey.objects.exists()
 
 
 def test_an_answered_urgent_flag_is_no_longer_shown_as_urgent(cast: Cast, now: datetime) -> None:

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from horses.models import ClientKey, Horse, Note
+from horses.models import Horse, IdempotencyKey, Note
 from horses.services.idempotency import KeyReused, idempotent, payload_hash
 from tests import build
 from tests.cast import Cast
@@ -38,7 +38,7 @@ def test_without_a_key_every_form_counts(cast: Cast, now: datetime) -> None:
     for _ in range(2):
         _note(cast, now, "")
     assert Note.objects.count() == 2
-    assert not ClientKey.objects.exists()
+    assert not IdempotencyKey.objects.exists()
 
 
 def test_a_key_under_which_nothing_was_made_is_free_again(cast: Cast, now: datetime) -> None:

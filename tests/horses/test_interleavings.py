@@ -20,7 +20,7 @@ import pytest
 from caseboard.lib.errors import Conflict
 from horses.accounts.services.people import person_edit
 from horses.ledger.verify import broken_lines
-from horses.models import Flag, Horse, Note, Person, PlanItem, Visit, Work
+from horses.models import Flag, Horse, Job, Note, Person, PlanItem, Visit
 from horses.services.horses import horse_edit, horse_set_state
 from horses.services.idempotency import KeyReused
 from horses.services.plan import latest_version, plan_item_finish, plan_item_revise
@@ -39,7 +39,7 @@ pytestmark = pytest.mark.django_db(transaction=True)
 @pytest.fixture
 def cast(transactional_db: None, now: datetime) -> Cast:
     made = make_cast(now)
-    Work.objects.all().delete()
+    Job.objects.all().delete()
     return made
 
 

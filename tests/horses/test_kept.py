@@ -38,9 +38,9 @@ def full(stage: Stage, now: datetime) -> Stage:
     ):  # fmt: skip
         deed = BY_NAME[name]
         deed(stage, stage.access("owner" if "visit" not in name else "farrier"), now)
-    from horses.models import PlanItemOutcome, Trim, TrimWord, Visit
+    from horses.models import PlanItemOutcome, Trim, TrimEvent, Visit
 
-    TrimWord.objects.create(trim=Trim.objects.all()[0], stands=True, said_at=now)
+    TrimEvent.objects.create(trim=Trim.objects.all()[0], stands=True, said_at=now)
     PlanItemOutcome.objects.create(
         version=version, visit=Visit.objects.filter(status="kept")[0], result="done",
         recorded_by=stage.cast.farrier, recorded_at=now,

@@ -8,7 +8,7 @@ import pytest
 from django.core import mail
 from django.test import Client
 
-from horses.models import Invitation, Notice, Person, Role, Work
+from horses.models import Invitation, Job, Notice, Person, Role
 from horses.notices.smtp_errors import Trouble, trouble_of, trouble_words
 from horses.services.invitations import invitation_create
 from tests import build
@@ -46,7 +46,7 @@ def test_each_answer_of_a_mail_server_has_its_class(
 @pytest.fixture
 def cast(cast: Cast) -> Cast:
     Notice.objects.all().delete()
-    Work.objects.all().delete()
+    Job.objects.all().delete()
     return cast
 
 
@@ -83,7 +83,7 @@ def test_a_refused_address_is_given_up_at_once_and_shown_to_the_others(
     drain()
     assert state_of(cast.vet) == "failed"
     assert state_of(cast.farrier) == "sent"
-    assert not Work.objects.exists()
+    assert not Job.objects.exists()
     assert "Mail to Vera Vet (vet) has not arrived since 2 Nov 2026" in board_page(cast.owner, cast)
     assert "Mail to you has not arrived since" in board_page(cast.vet, cast)
 
@@ -162,4 +162,4 @@ def test_an_invitation_that_does_not_arrive_is_shown_on_the_team_page(
     client.force_login(cast.owner)
     page = client.get(f"/cases/{cast.case.public_id}/team/").content.decode()
     assert "The mail has not arrived there." in page
-    assert not Work.objects.exists()
+    assert not Job.objects.exists()

@@ -8,7 +8,7 @@ import pytest
 from django.core import mail
 from django.test import Client
 
-from horses.models import CaseMute, Digest, Membership, Notice, Person, Work
+from horses.models import CaseMute, Digest, Job, Membership, Notice, Person
 from horses.notices.create import unread_count
 from horses.notices.messages import unsubscribe_address
 from horses.notices.preferences import next_digest, quiet_until
@@ -25,7 +25,7 @@ EVENING = timedelta(hours=9)  # the tests' morning is nine o'clock
 @pytest.fixture
 def cast(cast: Cast) -> Cast:
     Notice.objects.all().delete()
-    Work.objects.all().delete()
+    Job.objects.all().delete()
     return cast
 
 
@@ -150,7 +150,7 @@ def test_quiet_hours_chosen_while_mail_waits_hold_too(
     tell(cast, now, "A word.")
     choose(cast.vet, quiet_from=time(8), quiet_to=time(10))
     drain()
-    work = Work.objects.get(kind="notice.mail")
+    work = Job.objects.get(kind="notice.mail")
     assert (work.due_at, work.attempts) == (now + timedelta(hours=1), 0)
 
 

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 import pytest
 from django.core import mail
 
-from horses.models import Membership, Notice, Person, Role, Work
+from horses.models import Job, Membership, Notice, Person, Role
 from horses.notices.create import (
     notices_for,
     notices_mark_read,
@@ -30,7 +30,7 @@ ALL = ",owner,farrier,vet,carer,"
 def cast(cast: Cast) -> Cast:
     """Without what was told while the cast came together."""
     Notice.objects.all().delete()
-    Work.objects.all().delete()
+    Job.objects.all().delete()
     return cast
 
 
@@ -188,10 +188,10 @@ def test_the_mail_server_failing_loses_nothing(
     with monkeypatch.context() as patch:
         patch.setattr("django.core.mail.EmailMessage.send", _away)
         drain()
-        assert Work.objects.filter(kind="notice.mail").count() == 4
+        assert Job.objects.filter(kind="notice.mail").count() == 4
     drain(now + timedelta(hours=1))
     assert len(mail.outbox) == 4
-    assert not Work.objects.exists()
+    assert not Job.objects.exists()
 
 
 def _away(self: object) -> None:

@@ -21,11 +21,11 @@ from horses.models import (
     Flag,
     HistoryLine,
     Horse,
+    Job,
     Notice,
     PlanItem,
     Trim,
     Visit,
-    Work,
 )
 from horses.rules import engine
 from horses.rules.engine import Finding, evaluate
@@ -49,7 +49,7 @@ ROUNDS = 6
 @pytest.fixture
 def cast(transactional_db: None, now: datetime) -> Cast:
     made = make_cast(now)
-    Work.objects.all().delete()
+    Job.objects.all().delete()
     return made
 
 
@@ -81,7 +81,7 @@ def test_of_two_workers_exactly_one_takes_each_piece(cast: Cast, now: datetime) 
         enqueue("test.kind", str(number), now=now)
         first, second = at_once(lambda: claim(now=now), lambda: claim(now=now))
         assert (first is None) is not (second is None)
-        Work.objects.all().delete()
+        Job.objects.all().delete()
 
 
 def test_two_workers_do_everything_once(
@@ -95,13 +95,13 @@ def test_two_workers_do_everything_once(
     taken = at_once(*[lambda: jobs_run_due(now=now) for _ in range(3)])
     assert sorted(done) == keys
     assert sum(taken) == len(keys)
-    assert not Work.objects.exists()
+    assert not Job.objects.exists()
 
 
 def test_work_wanted_from_several_sides_at_once_is_one_row(cast: Cast, now: datetime) -> None:
     for number in range(ROUNDS):
         at_once(*[lambda n=number: enqueue("test.kind", str(n), now=now) for _ in range(3)])
-    assert list(Work.objects.values_list("wanted", flat=True)) == [3] * ROUNDS
+    assert list(Job.objects.values_list("wanted", flat=True)) == [3] * ROUNDS
 
 
 def test_two_workers_judging_one_horse_raise_a_finding_once(

@@ -14,7 +14,7 @@ from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 
 from horses.access import POLICY, require
-from horses.models import Membership, Note, Work
+from horses.models import Job, Membership, Note
 from horses.services.cases import case_close
 from horses.services.plan import latest_version, plan_item_decide
 from horses.services.team import member_remove
@@ -31,7 +31,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def real_cast(transactional_db: None, now: datetime) -> Cast:
     made = make_cast(now)
-    Work.objects.all().delete()
+    Job.objects.all().delete()
     return made
 
 

@@ -16,8 +16,8 @@ from django.db import models, transaction
 from horses.ledger.row_seal import row_name, row_seal
 from horses.ledger.verify import broken_lines
 from horses.ledger.verify_rows import line_seals, rows_without_line, sealed_models
-from horses.models import AlertWord, Case, HistoryLine, HorseWeight, Note
-from horses.models.base import AppendOnly
+from horses.models import AlertResponse, Case, HistoryLine, HorseWeight, Note
+from horses.models.base import AppendOnly, stored_label
 from horses.services.visits import ItemOutcome, WorkDone, visit_record
 from tests import build
 from tests.cast import Cast
@@ -99,7 +99,7 @@ def test_every_kind_of_row_is_spoken_of_by_a_line(full: Stage) -> None:
     names = {
         name.partition(":")[0] for line in HistoryLine.objects.all() for name in line_seals(line)
     }
-    assert names == {model._meta.label_lower for model in sealed_models()}
+    assert names == {stored_label(model).lower() for model in sealed_models()}
     assert len(names) >= 19
     assert rows_without_line() == {}
     assert found(full) == []
@@ -228,7 +228,7 @@ def test_the_same_value_in_another_coat_has_the_same_fingerprint(
 def test_a_column_of_a_later_version_leaves_older_fingerprints_as_they_are(
     full: Stage, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    word = AlertWord.objects.filter(kind="seen").latest("pk")
+    word = AlertResponse.objects.filter(kind="seen").latest("pk")
     word.until_on = None
     with_it = row_seal(word)
     fields = [f for f in word._meta.concrete_fields if f.attname != "until_on"]
@@ -237,7 +237,7 @@ def test_a_column_of_a_later_version_leaves_older_fingerprints_as_they_are(
 
 
 def test_filling_in_a_column_of_a_later_version_is_found(full: Stage, now: datetime) -> None:
-    word = AlertWord.objects.filter(kind="seen").latest("pk")
+    word = AlertResponse.objects.filter(kind="seen").latest("pk")
     word.until_on = None
     before = row_seal(word)
     word.until_on = now.date()

@@ -7,7 +7,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from horses.jobs.outbox import NOTICES, NUMBERS, claim, oldest_due
-from horses.models import Horse, HorseClock, Work
+from horses.models import Horse, HorseClock, Job
 from horses.rules.engine import evaluate_due
 from tests.cast import Cast
 
@@ -44,8 +44,8 @@ def many_horses(cast: Cast, now: datetime) -> None:
 @pytest.fixture
 def much_work(now: datetime) -> None:
     due = now + timedelta(days=1)
-    Work.objects.bulk_create(
-        Work(kind="x", key=str(number), due_at=due, created_at=now, rank=number % 4)
+    Job.objects.bulk_create(
+        Job(kind="x", key=str(number), due_at=due, created_at=now, rank=number % 4)
         for number in range(MANY)
     )
 

@@ -8,7 +8,7 @@ from django.db import connection
 
 from horses.jobs import outbox
 from horses.jobs.outbox import BACKOFF, LEASE, Later, claim, enqueue, job_run, jobs_run_due
-from horses.models import Work
+from horses.models import Job
 
 pytestmark = pytest.mark.django_db
 SECOND = timedelta(seconds=1)
@@ -38,15 +38,15 @@ def bench(monkeypatch: pytest.MonkeyPatch) -> Bench:
     return made
 
 
-def _row() -> Work:
-    return Work.objects.get(kind="test.kind")
+def _row() -> Job:
+    return Job.objects.get(kind="test.kind")
 
 
 def test_work_is_done_once_and_then_gone(bench: Bench, now: datetime) -> None:
     enqueue("test.kind", "a", now=now)
     assert jobs_run_due(now=now) == 1
     assert bench.done == ["a"]
-    assert not Work.objects.exists()
+    assert not Job.objects.exists()
 
 
 def test_wanted_twice_before_it_is_done_it_is_done_once(bench: Bench, now: datetime) -> None:
@@ -54,7 +54,7 @@ def test_wanted_twice_before_it_is_done_it_is_done_once(bench: Bench, now: datet
         enqueue("test.kind", "a", now=now)
     jobs_run_due(now=now)
     assert bench.done == ["a"]
-    assert not Work.objects.exists()
+    assert not Job.objects.exists()
 
 
 def test_work_that_is_not_due_waits(bench: Bench, now: datetime) -> None:
@@ -82,7 +82,7 @@ def test_a_worker_that_looked_before_another_took_it_does_not_take_it_too(
 ) -> None:
     """The moment between looking and taking, made to happen each time."""
     enqueue("test.kind", "a", now=now)
-    rivals: list[Work | None] = []
+    rivals: list[Job | None] = []
 
     def another_first(execute: Any, sql: str, *rest: Any) -> Any:
         if sql.startswith("UPDATE") and not rivals:
@@ -122,7 +122,7 @@ def test_a_failure_is_kept_and_tried_later_and_later(bench: Bench, now: datetime
 def test_after_the_last_try_it_is_set_aside_and_kept(bench: Bench, now: datetime) -> None:
     bench.failing["a"] = RuntimeError("no")
     enqueue("test.kind", "a", now=now)
-    Work.objects.update(attempts=len(BACKOFF))
+    Job.objects.update(attempts=len(BACKOFF))
     jobs_run_due(now=now)
     assert _row().set_aside_at == now
     assert jobs_run_due(now=now + timedelta(days=30)) == 0
@@ -139,13 +139,13 @@ def test_what_is_set_aside_does_not_stop_the_rest(bench: Bench, now: datetime) -
 def test_a_handler_that_is_not_there_is_a_failure_like_another(now: datetime) -> None:
     enqueue("test.nobody", "a", now=now)
     assert jobs_run_due(now=now) == 1
-    assert Work.objects.get().attempts == 1
+    assert Job.objects.get().attempts == 1
 
 
 def test_what_asks_for_later_is_never_set_aside(bench: Bench, now: datetime) -> None:
     bench.failing["a"] = Later("the horse is being judged")
     enqueue("test.kind", "a", now=now)
-    Work.objects.update(attempts=50)
+    Job.objects.update(attempts=50)
     jobs_run_due(now=now)
     assert _row().set_aside_at is None
     assert _row().due_at == now + timedelta(seconds=BACKOFF[-1])
@@ -153,7 +153,7 @@ def test_what_asks_for_later_is_never_set_aside(bench: Bench, now: datetime) -> 
 
 def test_wanted_again_what_was_set_aside_is_tried_anew(bench: Bench, now: datetime) -> None:
     enqueue("test.kind", "a", now=now)
-    Work.objects.update(set_aside_at=now, attempts=6)
+    Job.objects.update(set_aside_at=now, attempts=6)
     enqueue("test.kind", "a", now=now)
     assert jobs_run_due(now=now) == 1
 
@@ -167,7 +167,7 @@ def test_wanted_again_while_it_is_being_done_it_is_done_again(bench: Bench, now:
     bench.during.clear()
     assert jobs_run_due(now=now) == 1
     assert bench.done == ["a", "a"]
-    assert not Work.objects.exists()
+    assert not Job.objects.exists()
 
 
 def test_wanted_again_during_its_last_failing_try_it_is_tried_anew(
@@ -175,7 +175,7 @@ def test_wanted_again_during_its_last_failing_try_it_is_tried_anew(
 ) -> None:
     bench.failing["a"] = RuntimeError("no")
     enqueue("test.kind", "a", now=now)
-    Work.objects.update(attempts=len(BACKOFF))
+    Job.objects.update(attempts=len(BACKOFF))
     row = claim(now=now)
     assert row is not None
     bench.during["a"] = lambda: enqueue("test.kind", "a", now=now)
@@ -190,7 +190,7 @@ def test_a_round_ends_at_its_limit(bench: Bench, now: datetime) -> None:
     for key in "abc":
         enqueue("test.kind", key, now=now)
     assert jobs_run_due(now=now, limit=2) == 2
-    assert Work.objects.count() == 1
+    assert Job.objects.count() == 1
 
 
 def test_the_waker_is_called_after_the_commit_and_not_before(

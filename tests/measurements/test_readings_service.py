@@ -9,7 +9,7 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
 from caseboard.lib.errors import Conflict
-from horses.models import HistoryLine, Person, Trim, Work
+from horses.models import HistoryLine, Job, Person, Trim
 from horses.queries.board import last_trimmed_on
 from horses.queries.herd import herd_for
 from horses.services.visits import WorkDone
@@ -117,9 +117,9 @@ def test_a_value_taken_before_or_after_a_trim_dates_it(
 
 
 def test_the_numbers_are_judged_after_the_commit(cast: Cast, now: datetime) -> None:
-    Work.objects.all().delete()
+    Job.objects.all().delete()
     _record(cast, now, build.taken("LF", "toe_angle", 51))
-    assert Work.objects.filter(kind="horse.judge", key=cast.horse.public_id).exists()
+    assert Job.objects.filter(kind="horse.judge", key=cast.horse.public_id).exists()
 
 
 def test_values_of_somebody_elses_record_carry_their_name(cast: Cast, now: datetime) -> None:

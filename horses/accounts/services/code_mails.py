@@ -13,7 +13,7 @@ from django.db.models import F
 
 from caseboard.lib.logging.fields import logger
 from horses.jobs.outbox import URGENT, Later, enqueue, job_handler
-from horses.models import CodeMail, Work
+from horses.models import CodeMail, Job
 from horses.notices.messages import message_id
 from horses.notices.smtp_errors import Trouble, trouble_of, trouble_words
 
@@ -67,7 +67,7 @@ def code_mails_sweep(*, now: datetime) -> None:
 
 def _forget(ids: list[str]) -> None:
     if ids:
-        Work.objects.filter(kind=KIND, key__in=ids).delete()
+        Job.objects.filter(kind=KIND, key__in=ids).delete()
         CodeMail.objects.filter(public_id__in=ids).delete()
 
 

@@ -5,7 +5,7 @@ from datetime import datetime
 import pytest
 from django.http import Http404
 
-from horses.models import Alert, AlertWord
+from horses.models import Alert, AlertResponse
 from horses.services.alerts import alert_answer, alert_get, alert_see
 from tests.stage import Stage
 
@@ -15,7 +15,7 @@ pytestmark = pytest.mark.django_db
 def test_seeing_it_twice_is_said_once(stage: Stage, now: datetime) -> None:
     for _ in range(2):
         alert_see(access=stage.access("carer"), alert_id=stage.alert.public_id, now=now)
-    assert AlertWord.objects.get().kind == "seen"
+    assert AlertResponse.objects.get().kind == "seen"
 
 
 def test_an_answer_does_not_clear_it(stage: Stage, now: datetime) -> None:

@@ -1,0 +1,125 @@
+"""The frame that every deed on a board runs in: one transaction, the right, the key of its form, its
+line of history with the fingerprints of its rows, its notices, and the look of the rules after it.
+
+    with deed(access, "note.write", now=now, key=client_key) as act:
+        if earlier := act.made_before(Note, payload):
+            return earlier
+        note = act.row(Note.objects.create(…))
+        act.line("note.written", note, after={…})
+        act.tell("note.written", note, "…", body=words)
+        act.evaluate()
+        return act.made(note)
+
+The order is the order of locks: memberships (the right), horse, case (the line). A deed inside
+another one, a band that proposes its plan item, runs in the frame of its own.
+"""
+
+from collections.abc import Container, Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from datetime import datetime
+from typing import Any, TypeVar
+
+from django.db import transaction
+
+from horses.access import TEAM_AUDIENCE, CaseAccess, require
+from horses.ledger.append import history_append
+from horses.models import IdempotencyKey, Person
+from horses.models.base import AppendOnly, Record
+from horses.notices.create import Words, notify
+from horses.rules.engine import evaluation_enqueue
+from horses.services.idempotency import key_claim, key_result
+
+R = TypeVar("R", bound=Record)
+K = TypeVar("K", bound=AppendOnly)
+
+
+class DeedRefused(Exception):
+    """A deed cannot stand as asked: the reason in words, and the field of the form it is about."""
+
+    def __init__(self, words: str, *, field: str | None = None) -> None:
+        super().__init__(words)
+        self.field = field
+
+
+class Deed:
+    """A deed under way; made by `deed`."""
+
+    def __init__(self, access: CaseAccess, key: str, now: datetime) -> None:
+        self.access, self.now = access, now
+        self._key = key
+        self._claimed: IdempotencyKey | None = None
+        self._rows: list[AppendOnly] = []
+
+    def made_before(self, model: type[R], payload: Mapping[str, Any]) -> R | None:
+        """What this key made, when the same form was sent before. Raises KeyReused for a key that
+        came with another payload; without a key (commands, imports) there is no "before"."""
+        if not self._key:
+            return None
+        person: Person = self.access.person
+        self._claimed, earlier = key_claim(person, self._key, payload, model, now=self.now)
+        return earlier
+
+    def made(self, row: R) -> R:
+        """The deed's result: its key leads to it from now on."""
+        if self._claimed is not None:
+            key_result(self._claimed, row)
+        return row
+
+    def row(self, row: K) -> K:
+        """A row kept as written that comes with this deed: its next line carries its fingerprint."""
+        self._rows.append(row)
+        return row
+
+    def rows(self, rows: Iterable[AppendOnly]) -> None:
+        self._rows += rows
+
+    def line(
+        self,
+        verb: str,
+        subject: Record | str,
+        *,
+        after: dict[str, Any] | None = None,
+        before: dict[str, Any] | None = None,
+        audience: str = TEAM_AUDIENCE,
+    ) -> None:
+        """The line of history, by this person in their role, with the rows named so far."""
+        history_append(
+            case=self.access.case, actor=self.access.person, role=self.access.role, verb=verb,
+            subject=subject if isinstance(subject, str) else subject.public_id, now=self.now,
+            audience=audience, before=before, after=after, rows=self._rows,
+        )  # fmt: skip
+        self._rows = []
+
+    def tell(
+        self,
+        verb: str,
+        event: Record | str,
+        subject: Words,
+        *,
+        body: Words = "",
+        path: str = "",
+        audience: str = TEAM_AUDIENCE,
+        urgent: bool = False,
+        stand_ins: bool = True,
+        only: Container[int] | None = None,
+    ) -> None:
+        """One notice a person and channel, to everybody in the audience but who did it. `event` is
+        what may happen once only, told once: a row, or words of its own after the verb."""
+        name = event if isinstance(event, str) else event.public_id
+        notify(
+            event=f"{verb}:{name}", case=self.access.case, verb=verb, subject=subject, body=body,
+            path=path, audience=audience, actor=self.access.person, urgent=urgent,
+            stand_ins=stand_ins, only=only, now=self.now,
+        )  # fmt: skip
+
+    def evaluate(self) -> None:
+        """The rules look at the horse once this is saved."""
+        evaluation_enqueue(self.access.horse, now=self.now)
+
+
+@contextmanager
+def deed(access: CaseAccess, action: str, *, now: datetime, key: str = "") -> Iterator[Deed]:
+    """One deed in one transaction, if the person may do it (PermissionDenied when not)."""
+    with transaction.atomic():
+        require(access, action)
+        yield Deed(access, key, now)
