@@ -2,19 +2,15 @@
 
 from datetime import date, datetime
 
-from django.db import transaction
 from django.db.models import Q
 from django.http import Http404
 from django.urls import reverse
 
-from horses.access import TEAM_AUDIENCE, CaseAccess, require
-from horses.ledger.append import history_append
+from horses.access import CaseAccess
 from horses.models import Alert, AlertResponse, Case, Horse, Notice, Role
-from horses.notices.create import notify
 from horses.queries.alert_quiet import no_worse, quiet_until, still_holds, words_with_degrees
 from horses.rules.alert_told import hats_that_hear, told_set
-from horses.rules.engine import evaluation_enqueue
-from horses.services.idempotency import idempotent
+from horses.services.deed import deed
 
 
 def alert_get(access: CaseAccess, alert_id: str) -> Alert:
@@ -35,37 +31,41 @@ def matter_of(access: CaseAccess, alert: Alert) -> list[Alert]:
     return [alert, *(other for other in others if other.matter == alert.matter)]
 
 
-@transaction.atomic
 def alert_see(*, access: CaseAccess, alert_id: str, now: datetime) -> AlertResponse:
     """Once until the next visit, and for as bad as it is today. For a carer, who answers nothing,
     having seen it is the answer."""
-    require(access, "alert.see")
-    horse_lock(access.horse)
-    alert = alert_get(access, alert_id)
-    matter = matter_of(access, alert)
+    with deed(access, "alert.see", now=now) as act:
+        horse_lock(access.horse)
+        alert = alert_get(access, alert_id)
+        matter = matter_of(access, alert)
+        seen = _seen_already(access, matter, now.date())
+        until_on = quiet_until(alert.horse, now.date())
+        words = [
+            _word(access, one, AlertResponse.Kind.SEEN, now, until_on=until_on)
+            for one in matter
+            if one.pk not in seen
+        ]
+        if words:
+            act.rows(words)
+            act.line("alert.seen", alert, after={"sentence": alert.now_sentence or alert.sentence})
+            act.evaluate()
+        return seen.get(alert.pk) or words[0]
+
+
+def _seen_already(
+    access: CaseAccess, matter: list[Alert], today: date
+) -> dict[int, AlertResponse]:
+    """The person's words on each alert of the matter that still hold."""
     mine = words_with_degrees().filter(
-        still_holds(now.date()), no_worse(), case=access.case, person=access.person,
+        still_holds(today),
+        no_worse(),
+        case=access.case,
+        person=access.person,
         kind=AlertResponse.Kind.SEEN,
-    )  # fmt: skip
-    seen = {word.alert_id: word for word in mine.filter(alert__in=matter)}
-    words = [
-        _word(
-            access, one, AlertResponse.Kind.SEEN, now, until_on=quiet_until(alert.horse, now.date())
-        )
-        for one in matter
-        if one.pk not in seen
-    ]
-    if words:
-        history_append(
-            case=access.case, actor=access.person, role=access.role, verb="alert.seen",
-            subject=alert.public_id, after={"sentence": alert.now_sentence or alert.sentence},
-            now=now, rows=words,
-        )  # fmt: skip
-        evaluation_enqueue(access.horse, now=now)
-    return seen.get(alert.pk) or words[0]
+    )
+    return {word.alert_id: word for word in mine.filter(alert__in=matter)}
 
 
-@transaction.atomic
 def alert_answer(
     *,
     access: CaseAccess,
@@ -77,37 +77,29 @@ def alert_answer(
 ) -> AlertResponse:
     """Answers the alert and what else is of its cause, for one's own role: quiet until the end of
     `until_on` (the next planned visit when not given), or until it is worse."""
-    require(access, "alert.answer")
-    horse_lock(access.horse)
-    alert = alert_get(access, alert_id)
-
-    def make() -> AlertResponse:
+    with deed(access, "alert.answer", now=now, key=client_key) as act:
+        horse_lock(access.horse)
+        alert = alert_get(access, alert_id)
+        payload = {"case": access.case.public_id, "alert": alert_id, "words": words}
+        if until_on is not None:
+            payload["until_on"] = str(until_on)
+        if earlier := act.made_before(AlertResponse, payload):
+            return earlier
         until = until_on or quiet_until(access.horse, now.date())
         said = [
             _word(access, one, AlertResponse.Kind.ANSWERED, now, until_on=until, words=words)
             for one in matter_of(access, alert)
         ]
-        history_append(
-            case=access.case, actor=access.person, role=access.role,
-            verb="alert.answered", subject=alert.public_id, now=now, rows=said,
-            after={"sentence": alert.now_sentence or alert.sentence, "words": words,
-                   "until_on": str(until)},
-        )  # fmt: skip
-        notify(
-            event=f"alert.answered:{said[0].public_id}", case=access.case,
-            verb="alert.answered",
-            subject=f"{access.horse.name}: {access.person} answered an alert",
-            body=words, path=reverse("alert", args=[access.case.public_id, alert.public_id]),
-            audience=TEAM_AUDIENCE, actor=access.person, now=now,
-        )  # fmt: skip
+        act.rows(said)
+        sentence = alert.now_sentence or alert.sentence
+        after = {"sentence": sentence, "words": words, "until_on": str(until)}
+        act.line("alert.answered", alert, after=after)
+        subject = f"{access.horse.name}: {access.person} answered an alert"
+        path = reverse("alert", args=[access.case.public_id, alert.public_id])
+        act.tell("alert.answered", said[0], subject, body=words, path=path)
         _notices_read(access, said, now)
-        evaluation_enqueue(access.horse, now=now)  # which foresees the day that it names
-        return said[0]
-
-    payload = {"case": access.case.public_id, "alert": alert_id, "words": words}
-    if until_on is not None:
-        payload["until_on"] = str(until_on)
-    return idempotent(access.person, client_key, payload, now=now, make=make, model=AlertResponse)
+        act.evaluate()  # which foresees the day that it names
+        return act.made(said[0])
 
 
 def _notices_read(access: CaseAccess, said: list[AlertResponse], now: datetime) -> None:

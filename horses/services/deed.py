@@ -112,14 +112,23 @@ class Deed:
             stand_ins=stand_ins, only=only, now=self.now,
         )  # fmt: skip
 
+    def on(self, access: CaseAccess) -> "Deed":
+        """The same deed on another board of the horse: what it writes there has lines there."""
+        return Deed(access, "", self.now)
+
     def evaluate(self) -> None:
         """The rules look at the horse once this is saved."""
         evaluation_enqueue(self.access.horse, now=self.now)
 
 
 @contextmanager
-def deed(access: CaseAccess, action: str, *, now: datetime, key: str = "") -> Iterator[Deed]:
-    """One deed in one transaction, if the person may do it (PermissionDenied when not)."""
+def deed(
+    access: CaseAccess, action: str, *, now: datetime, key: str = "", closed_too: bool = False
+) -> Iterator[Deed]:
+    """One deed in one transaction, if the person may do it (PermissionDenied when not).
+
+    `closed_too`: on a closed case as well, where the deed itself says what that means.
+    """
     with transaction.atomic():
-        require(access, action)
+        require(access, action, closed_too=closed_too)
         yield Deed(access, key, now)

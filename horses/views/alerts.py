@@ -18,8 +18,8 @@ from horses.queries.alerts import board_alerts, matter_with
 from horses.queries.board import team_for
 from horses.queries.flags import others_on
 from horses.services.alerts import alert_answer, alert_get, alert_see, matter_of
-from horses.services.idempotency import KeyReused
-from horses.views.page import board_url, case_page, say_sent_before
+from horses.views.attempt import attempt
+from horses.views.page import board_url, case_page
 
 
 @require_http_methods(["GET", "POST"])
@@ -56,13 +56,19 @@ def _answer(
 ) -> HttpResponse:
     if not form.is_valid():
         return _alert_page(request, access, found, form, status=422)
-    try:
-        alert_answer(
-            access=access, alert_id=found.public_id, words=form.cleaned_data["words"],
-            until_on=form.cleaned_data["until_on"], client_key=form.key, now=clock.now(),
-        )  # fmt: skip
-    except KeyReused:
-        return _alert_page(request, access, found, form, status=say_sent_before(form))
+    answer = attempt(
+        form,
+        lambda: alert_answer(
+            access=access,
+            alert_id=found.public_id,
+            words=form.cleaned_data["words"],
+            until_on=form.cleaned_data["until_on"],
+            client_key=form.key,
+            now=clock.now(),
+        ),
+    )
+    if answer.made is None:
+        return _alert_page(request, access, found, form, status=answer.status)
     saved(request, "Saved. Read by the whole team.", keep=_keep(found))
     return redirect("alert", access.case.public_id, found.public_id)
 

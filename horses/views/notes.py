@@ -14,9 +14,9 @@ from horses.forms.audience import audiences_for
 from horses.forms.note import NoteForm
 from horses.models import Note
 from horses.queries.board import notes_for, team_for
-from horses.services.idempotency import KeyReused
-from horses.services.notes import AudienceRefused, note_write
-from horses.views.page import board_url, case_page, say_sent_before
+from horses.services.notes import note_write
+from horses.views.attempt import attempt
+from horses.views.page import board_url, case_page
 
 
 @require_http_methods(["GET", "POST"])
@@ -34,17 +34,19 @@ def note_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     if not form.is_valid():
         return _note_page(request, access, form, corrects, again, status=422)
     audience: frozenset[str] = form.cleaned_data["audience"]
-    try:
-        note_write(
-            access=access, body=form.cleaned_data["body"], audience=audience,
-            corrects_id=corrects.public_id if corrects else "", client_key=form.key,
+    answer = attempt(
+        form,
+        lambda: note_write(
+            access=access,
+            body=form.cleaned_data["body"],
+            audience=audience,
+            corrects_id=corrects.public_id if corrects else "",
+            client_key=form.key,
             now=clock.now(),
-        )  # fmt: skip
-    except AudienceRefused as refusal:
-        form.add_error("audience", str(refusal))
-        return _note_page(request, access, form, corrects, again, status=422)
-    except KeyReused:
-        return _note_page(request, access, form, corrects, again, status=say_sent_before(form))
+        ),
+    )
+    if answer.made is None:
+        return _note_page(request, access, form, corrects, again, status=answer.status)
     saved(
         request, f"Saved. Read by {readers_short(audience)}.", keep=_keep(access, corrects, again)
     )

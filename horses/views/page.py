@@ -9,11 +9,6 @@ from django.urls import reverse
 from horses.access import POLICY, CaseAccess, may
 from horses.forms.keyed import KeyedForm
 
-SENT_BEFORE = (
-    "This form was sent before with other words, and those were saved. Look at the board first; to "
-    "save this as well, send it once more."
-)
-
 
 def case_page(
     request: HttpRequest,
@@ -42,5 +37,7 @@ def board_url(access: CaseAccess) -> str:
 def say_sent_before(form: KeyedForm) -> int:
     """For KeyReused: says so above the form and gives it a key of its own. Returns the status."""
     form.renew_key()
+    from horses.views.attempt import SENT_BEFORE
+
     form.add_error(None, SENT_BEFORE)
     return 409
