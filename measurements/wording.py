@@ -85,7 +85,10 @@ def number_words(count: int) -> str:
 
 
 def shown_unit(quantity: str, length_unit: str) -> str:
-    """Angles in degrees, lengths in the person's unit."""
+    """Angles in degrees, lengths in the person's unit; a sole in millimetres beside centimetres, as
+    every warning about it says it."""
+    if quantity == SOLE and length_unit == "cm":
+        return "mm"
     return "deg" if QUANTITIES[quantity].is_angle else length_unit
 
 

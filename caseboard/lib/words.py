@@ -8,6 +8,7 @@ from typing import Any
 from django.utils import timezone
 from django.utils.formats import date_format
 
+from caseboard.lib.own_lengths import own_lengths
 from caseboard.lib.spans import one_or, roughly_words
 
 FEET = {
@@ -62,8 +63,15 @@ def own_sides(text: str, person: Any = None) -> str:
     return SIDE.sub(side, text)
 
 
+def own_words(text: str, person: Any = None) -> str:
+    """The program's own sentence with sides and lengths as this person says them."""
+    return own_lengths(own_sides(text, person), getattr(person, "length_unit", ""))
+
+
 # A band, steps or a reading, in the words that the program makes of their numbers.
-NUMBERED = re.compile(r"(?:left|right) (?:fore|hind) [a-z/ ]+ (?:from about )?\d", re.IGNORECASE)
+NUMBERED = re.compile(
+    r"(?:left|right) (?:fore|hind) [a-z/ ]+ (?:from about )?[-\u2212]?\d", re.IGNORECASE
+)
 FEET_FIRST = re.compile(r"(?:(?:,| and)? ?(?:left|right) (?:fore|hind))+:", re.IGNORECASE)
 
 
@@ -71,7 +79,7 @@ def own_start(text: str, person: Any = None) -> str:
     """A text that begins with the program's own words and may go on with typed ones: the feet
     before a colon, or the whole where it is a foot's number; any other text as it is."""
     if NUMBERED.match(text):
-        return own_sides(text, person)
+        return own_words(text, person)
     feet = FEET_FIRST.match(text)
     return own_sides(feet[0], person) + text[feet.end() :] if feet else text
 
@@ -79,7 +87,7 @@ def own_start(text: str, person: Any = None) -> str:
 def plan_text(version: Any, person: Any = None) -> str:
     """What a plan item says. A band's and a step's words are the program's own, made of their
     numbers; all others are shown as they were typed and agreed to."""
-    return own_sides(version.text, person) if version.target else str(version.text)
+    return own_words(version.text, person) if version.target else str(version.text)
 
 
 def role_words(role: str, stand_in: bool = False) -> str:

@@ -14,6 +14,7 @@ from caseboard.lib.pdf.parent import Paper
 from caseboard.lib.spans import counted
 from caseboard.lib.words import foot_code, foot_label, listed, plan_text
 from caseboard.sheets.plan_fit import cut
+from caseboard.sheets.warning_cut import warning_cut
 from horses.access import CaseAccess
 from horses.domain.wording import day_words
 from horses.models import Horse, Person, Role
@@ -24,9 +25,12 @@ from measurements.panels.offered import last_words, quantities_offered, unit_sym
 from measurements.queries.dangers import dangers_for, item_words
 from measurements.queries.numbers import Numbers, numbers_of
 from measurements.verdicts.trend_short import band_short
+from measurements.wording import shown_unit
 
 # House defaults: what a page holds at 9 pt and more.
 MOST_ITEMS, ITEM_LETTERS, SHORT = 6, 130, 60
+# Quantities a foot and plan items, the fullest first: a quantity takes the room of three items.
+SIZES = ((6, 6), (6, 4), (5, 5), (5, 3), (4, 5), (4, 4), (4, 2), (3, 4), (3, 1), (2, 0))
 MOST_CUTTING, FEWEST_CUTTING = 4, 2  # warnings of the plan above the feet; house defaults
 
 
@@ -99,7 +103,7 @@ class BlankSheet:
             items=self.items[:items],
             more_items=self.more_items + len(self.items[items:]),
             before_cutting=tuple(
-                cut(words, SHORT) for words in self.before_cutting[:FEWEST_CUTTING]
+                warning_cut(words, SHORT) for words in self.before_cutting[:FEWEST_CUTTING]
             ),
             more_cutting=self.more_cutting + len(self.before_cutting[FEWEST_CUTTING:]),
             more_quantities=(*here[values:], *self.more_quantities),
@@ -115,7 +119,7 @@ def blank_for(access: CaseAccess, *, now: datetime) -> BlankSheet:
     shoeing = numbers.shoes.worn
     items = plan_for(access, open_only=True)
     dangers = dangers_for(access, numbers, today=today)
-    cutting = [cut(item_words(item), ITEM_LETTERS) for item in dangers.items]
+    cutting = [warning_cut(item_words(item), ITEM_LETTERS) for item in dangers.items]
     unit = access.person.length_unit
     return BlankSheet(
         horse_name=cut(horse.name, SHORT),
@@ -140,7 +144,7 @@ def blank_for(access: CaseAccess, *, now: datetime) -> BlankSheet:
         items=tuple(
             BlankItem(
                 i.item.number,
-                cut(plan_text(i.version, access.person), ITEM_LETTERS),
+                warning_cut(plan_text(i.version, access.person), ITEM_LETTERS),
                 i.state.is_agreed,
             )
             for i in items[:MOST_ITEMS]
@@ -167,6 +171,7 @@ def _blank_value(
         return value, on
 
     targets = numbers.targets.get((foot.value, quantity), [])
+    unit = shown_unit(quantity, person.length_unit)
     (before, before_on), (after, after_on) = last(TrimState.BEFORE), last(TrimState.AFTER)
     return BlankValue(
         quantity=quantity,
@@ -176,14 +181,14 @@ def _blank_value(
         before_on=before_on,
         after=after,
         after_on=after_on,
-        band="; ".join(band_short(target, None)[0].split(": not")[0] for target in targets),
+        band="; ".join(band_short(t, None, unit)[0].split(": not")[0] for t in targets),
     )
 
 
 def blank_pdf(access: CaseAccess, *, paper: Paper, now: datetime) -> bytes:
     """One page. Where it would not fit, it offers fewer quantities and items, and says so."""
     sheet = blank_for(access, now=now)
-    drafts = [sheet, *(sheet.shorter(*size) for size in ((6, 4), (5, 3), (4, 2), (3, 1), (2, 0)))]
+    drafts = [sheet, *(sheet.shorter(*size) for size in SIZES)]
 
     def html_of(draft: int) -> str:
         return render_to_string("caseboard/blank_print.html", {"sheet": drafts[draft]})

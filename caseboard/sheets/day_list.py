@@ -13,6 +13,7 @@ from caseboard.lib.pdf.fit import html_to_pdf_fitting
 from caseboard.lib.pdf.parent import Paper
 from caseboard.lib.words import foot_code, own_sides, plan_text
 from caseboard.sheets.plan_fit import SHORT_PHONE, cut, whole_phone
+from caseboard.sheets.warning_cut import warning_cut
 from horses.access import CaseAccess
 from horses.domain.wording import day_words
 from horses.models import Person, Role
@@ -157,9 +158,11 @@ def fitted(horse: RoundHorse, fit: DayListFit) -> RoundHorse:
         held_by=cut(horse.held_by, fit.names) if fit.handling else "",
         shoeing=cut(horse.shoeing, fit.names * 2 if fit.handling else fit.names),
         flags=tuple(cut(words, fit.flag) for words in horse.flags[: fit.flags]),
-        items=tuple(replace(i, text=cut(i.text, fit.item)) for i in horse.items[: fit.items]),
+        items=tuple(
+            replace(i, text=warning_cut(i.text, fit.item)) for i in horse.items[: fit.items]
+        ),
         before_cutting=tuple(
-            cut(words, min(fit.item, CUTTING_LETTERS))
+            warning_cut(words, min(fit.item, CUTTING_LETTERS))
             for words in horse.before_cutting[: min(fit.items, MOST_CUTTING)]
         ),
     )

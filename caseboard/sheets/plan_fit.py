@@ -7,11 +7,12 @@ act on keeps its number in the warning though the item itself be left off. The p
 shrink, and every draft says what it left off. Pure.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from caseboard.lib.spans import counted, one_or
 from caseboard.lib.words import items_words
+from caseboard.sheets.cut_words import cut_words
 from caseboard.sheets.plan_kept import Words, points_kept
 from caseboard.sheets.plan_kept import cut as cut  # the barn sheets cut alike
 from caseboard.sheets.plan_kept import short_name as short_name
@@ -23,6 +24,7 @@ from caseboard.sheets.plan_value import (
     SheetPerson,
     SheetValue,
 )
+from caseboard.sheets.warning_cut import warning_cut
 
 MOST_PEOPLE = 8  # house default: two lines of names
 MOST_CUTTING = 4  # warnings of the plan in the first lines; house default
@@ -119,7 +121,7 @@ def fitted(sheet: Sheet, fit: PlanFit) -> Sheet:
         people=_people(sheet, fit, left_off),
         signers=_signers(sheet, fit, left_off),
     )
-    if fit.text is not None and any(_cut_words(draft)):
+    if fit.text is not None and any(cut_words(draft)):
         left_off.append("Where “…” stands, more is on the board.")
     return replace(draft, left_off=tuple(left_off))
 
@@ -147,7 +149,8 @@ def _before_cutting(sheet: Sheet, fit: PlanFit, left_off: list[str]) -> Words:
     count = len(sheet.before_cutting) - len(kept)
     if count:
         left_off.append(f"{count} more to know before you cut: on the board.")
-    return _all_cut(kept, BARE if fit.bare else SHORT_WORDS)
+    limit = BARE if fit.bare else SHORT_WORDS
+    return tuple(warning_cut(words, limit) for words in kept)
 
 
 def _closed(closed: Sequence[str], fit: PlanFit, left_off: list[str]) -> Words:
@@ -159,20 +162,6 @@ def _closed(closed: Sequence[str], fit: PlanFit, left_off: list[str]) -> Words:
     if any(len(text) > SHORT_WORDS for text in closed):
         left_off.append("Ended items are in full on the board.")
     return tuple(cut(text, SHORT_WORDS) for text in closed)
-
-
-def _cut_words(draft: Sheet) -> Iterator[bool]:
-    """Whether each of its texts was cut; items say so themselves, and the marks' names are above."""
-    names = (draft.horse_name, draft.horse_words, draft.identity, draft.case_title, draft.shoeing)
-    words = (draft.grade, draft.danger, draft.outcome_words, draft.outcome_numbers)
-    team = [word for p in (*draft.people, *draft.signers) for word in (p.role, p.name)]
-    feet = [word for foot in draft.feet for word in (foot.label, foot.shoeing)]
-    values = [value for foot in draft.feet for value in foot.values]
-    feet += [word for v in values for word in (v.label, v.value, v.when, v.trend)]
-    feet += [band.words for v in values for band in v.bands]
-    called = (draft.emergency_name, draft.made_by, draft.next_visit, *draft.open_points)
-    called += (*draft.urgent_points, *draft.before_cutting)
-    yield from (text.endswith("…") for text in (*names, *words, *team, *feet, *called))
 
 
 # -- who

@@ -48,6 +48,7 @@ from measurements.queries.numbers import Numbers, bands_of_case, numbers_of
 from measurements.verdicts.bands import band_look
 from measurements.verdicts.jump_words import JUMPED
 from measurements.verdicts.trend_short import band_short, measured_now, trend_short, verdicts_of
+from measurements.wording import shown_unit
 
 # The chart of a foot on paper: as wide as half the page, little writing on it.
 # Printed a quarter of a millimetre the unit: 13 units are 9.2 pt.
@@ -182,39 +183,46 @@ def _feet(
             label=foot_label(panel.foot, person),
             shoeing=panel.shoeing_words,
             marked=panel.needs,
-            values=_values(numbers, panel, verdicts.get(panel.foot), jumped),
+            values=_values(numbers, panel, verdicts.get(panel.foot), jumped, person.length_unit),
         )
         for panel in panels
     )
 
 
 def _values(
-    numbers: Numbers, panel: FootPanel, verdict: FootVerdict | None, jumped: Jumped
+    numbers: Numbers, panel: FootPanel, verdict: FootVerdict | None, jumped: Jumped, lengths: str
 ) -> tuple[SheetValue, ...]:
     """The quantities with a band first, those not measured yet too; then the others."""
-    made = [_value(numbers, panel.foot, line, verdict, jumped) for line in panel.lines]
+    made = [_value(numbers, panel.foot, line, verdict, jumped, lengths) for line in panel.lines]
     known = {line.quantity for line in panel.lines}
     for (foot, quantity), targets in numbers.targets.items():
         if foot == panel.foot and quantity not in known:
-            bands = tuple(SheetBand(*band_short(target, None)) for target in targets)
+            unit = shown_unit(quantity, lengths)
+            bands = tuple(SheetBand(*band_short(target, None, unit)) for target in targets)
             label = QUANTITIES[quantity].label
             made.append(SheetValue(quantity, label, "", "", targets[0].from_on, bands))
     return tuple(sorted(made, key=lambda value: not value.bands))
 
 
 def _value(
-    numbers: Numbers, foot: str, line: ValueLine, verdict: FootVerdict | None, jumped: Jumped
+    numbers: Numbers,
+    foot: str,
+    line: ValueLine,
+    verdict: FootVerdict | None,
+    jumped: Jumped,
+    lengths: str,
 ) -> SheetValue:
     targets = numbers.targets.get((foot, line.quantity), [])
+    unit = shown_unit(line.quantity, lengths)
     wanted = bool(targets) or line.quantity == "toe_angle"
-    trend = trend_short(numbers, foot, line.quantity, verdict) if wanted else ""
+    trend = trend_short(numbers, foot, line.quantity, verdict, unit) if wanted else ""
     return SheetValue(
         quantity=line.quantity,
         label=line.label,
         value=line.value,
         when=line.when,
         on=line.on,
-        bands=tuple(SheetBand(*band_short(t, band_look(numbers, t))) for t in targets),
+        bands=tuple(SheetBand(*band_short(t, band_look(numbers, t), unit)) for t in targets),
         trend=JUMPED if (foot, line.quantity) in jumped else trend,
         chart=line.chart,
     )

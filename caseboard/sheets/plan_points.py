@@ -8,7 +8,7 @@ from collections.abc import Iterable
 
 from django.utils import timezone
 
-from caseboard.lib.words import foot_label, own_sides
+from caseboard.lib.words import foot_label, own_words
 from horses.models import Alert, Flag, Person
 from measurements.hoof.shape_finding import REMARK_ONLY
 
@@ -27,9 +27,9 @@ def points_of(
     """What is urgent, and the rest: flags before alerts before remarks; sides as this person says."""
     flags, alerts = list(flags), [alert for alert in alerts if is_trouble(alert)]
     urgent = [flag_words(flag, person) for flag in flags if flag.urgency == Flag.Urgency.NOW]
-    urgent += [own_sides(alert.now_sentence, person) for alert in alerts if is_urgent(alert)]
+    urgent += [own_words(alert.now_sentence, person) for alert in alerts if is_urgent(alert)]
     rest = [flag_words(flag, person) for flag in flags if flag.urgency != Flag.Urgency.NOW]
-    rest += [own_sides(alert.now_sentence, person) for alert in alerts if not is_urgent(alert)]
+    rest += [own_words(alert.now_sentence, person) for alert in alerts if not is_urgent(alert)]
     return urgent, rest
 
 

@@ -11,6 +11,7 @@ from caseboard.lib.words import (
     listed,
     own_sides,
     own_start,
+    own_words,
     plan_text,
     role_words,
     unbroken,
@@ -18,7 +19,7 @@ from caseboard.lib.words import (
 
 register = template.Library()
 WORDS = (
-    counted, date_words, days_ago, days_words, foot_label, get_item, own_sides, own_start, plan_text, role_words, unbroken,
+    counted, date_words, days_ago, days_words, foot_label, get_item, own_sides, own_start, own_words, plan_text, role_words, unbroken,
 )  # fmt: skip
 for words in WORDS:
     register.filter(words.__name__, words)

@@ -15,7 +15,7 @@ from caseboard.lib.words import FEET
 from horses.models import PlanItem, PlanItemVersion, Role
 
 CUTTING = (PlanItem.Kind.TRIM, PlanItem.Kind.SHOE)
-_FORBIDS = re.compile(r"\b(no|not|never|don.?t|avoid|without|leave)\b", re.IGNORECASE)
+FORBIDS = re.compile(r"\b(no|not|never|don.?t|avoid|without|leave)\b", re.IGNORECASE)
 _OF_A_FOOT = re.compile(
     r"\b(trim|cut|rasp|wedge|pad|shoe|shod|nail|toe|heel|sole|frog|bar|hoof|foot|feet|hooves)",
     re.IGNORECASE,
@@ -66,7 +66,7 @@ def _warns(item: PlanItem, version: PlanItemVersion) -> bool:
     if version.therapeutic and cutting:
         return True
     about_feet = item.kind in CUTTING or _OF_A_FOOT.search(version.text)
-    return bool(about_feet and _FORBIDS.search(version.text))
+    return bool(about_feet and FORBIDS.search(version.text))
 
 
 def feet_named(version: PlanItemVersion) -> tuple[str, ...]:

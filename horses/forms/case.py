@@ -11,7 +11,7 @@ class CaseOpenForm(KeyedForm):
     title = SafeCharField(
         label="What is it about?",
         max_length=120,
-        help_text="A few words that the team will know it by: “Left fore, short stride”.",
+        help_text="A few words that the team will know it by: “Short stride in front”.",
     )
     why = SafeTextField(
         label="Why now?",

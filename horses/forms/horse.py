@@ -91,7 +91,7 @@ class HorseForm(forms.Form):
         label=LABELS["handling"],
         max_length=500,
         required=False,
-        help_text="Everybody on the team reads it: kicks, will not stand for the left hind, ...",
+        help_text="Everybody on the team reads it: kicks, will not stand for a hind foot, ...",
         widget=forms.Textarea(attrs={"rows": 3}),
     )
     danger = SafeCharField(

@@ -7,10 +7,11 @@ from django import forms
 from django.forms import BoundField
 
 from caseboard.lib.text_safe import SafeCharField
+from caseboard.lib.words import foot_label
 from horses.forms.day_limits import day_within
 from horses.forms.days import DayField, years_before
 from horses.forms.keyed import KeyedForm
-from horses.models import Foot, StanceNote
+from horses.models import Foot, Person, StanceNote
 
 LONGEST_AGO_YEARS = 3  # house default: an older memory of how a foal stood helps nobody
 
@@ -19,17 +20,24 @@ class StanceForm(KeyedForm):
     seen_on = DayField(label="Day")
     words = SafeCharField(
         label="In a few words", required=False, max_length=300,
-        help_text="From the knee or from the fetlock, the same left and right, worse when tired.",
+        help_text="From the knee or from the fetlock, the same on both sides, worse when tired.",
     )  # fmt: skip
 
-    def __init__(self, *args: Any, today: date, born_on: date | None, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        today: date,
+        born_on: date | None,
+        person: Person | None = None,
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.today, self.born_on = today, born_on
         self.initial.setdefault("seen_on", today)
         choices = [("", "not looked at"), *StanceNote.Stance.choices]
         for foot in Foot:
             self.fields[foot.value] = forms.TypedChoiceField(
-                label=foot.label, choices=choices, required=False, coerce=int, empty_value=None,
+                label=foot_label(foot.value, person), choices=choices, required=False, coerce=int, empty_value=None,
                 error_messages={"invalid_choice": "Choose one of the list."},
             )  # fmt: skip
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.utils import timezone
 
+from caseboard.lib.own_lengths import own_lengths
 from caseboard.lib.words import FEET
 from horses.domain.wording import day_words, foot_words
 
@@ -51,21 +52,22 @@ A_MOMENT = re.compile(r"\d{4}-\d\d-\d\dT")
 
 
 def value_words(key: str, value: Any, unit: str = "", person: Any = None) -> str:
-    """One value in words with its unit; nothing for none."""
+    """One value in words with its unit, lengths in the person's; nothing for none."""
+    lengths = getattr(person, "length_unit", "")
     match value:
         case None | "" | []:
             return ""
         case bool():
             return "yes" if value else "no"
         case int() | float():
-            return _number_words(key, value, unit)
+            return own_lengths(_number_words(key, value, unit), lengths)
         case str():
             return _text_words(value, person)
         case [int() | float() as middle, int() | float() as low, int() | float() as high] if (
             low <= middle <= high
         ):
             likely = _range_words(key, low, high, unit)
-            return f"{_number_words(key, middle, unit)} (likely {likely})"
+            return own_lengths(f"{_number_words(key, middle, unit)} (likely {likely})", lengths)
         case list():
             return ", ".join(filter(None, (value_words(key, v, unit, person) for v in value)))
         case _:

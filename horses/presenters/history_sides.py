@@ -1,26 +1,26 @@
-"""A history line as one person reads it: near and off for who says so, typed words as typed. Pure."""
+"""A history line as one person reads it: near and off, and lengths, as they say them; typed words as typed. Pure."""
 
 import re
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from caseboard.lib.words import own_sides, own_start
+from caseboard.lib.words import own_start, own_words
 
 if TYPE_CHECKING:
     from horses.presenters.history_sentences import HistorySentence
 
 # Verbs whose quoted sentence is the program's own; the words of an answer are somebody's.
-OWN_SENTENCES = frozenset({"alert.raised", "alert.cleared", "alert.seen"})
+OWN_SENTENCES = frozenset({"alert.raised", "alert.worse", "alert.cleared", "alert.seen"})
 QUOTED = re.compile(r"(“[^”]*”)")
 
 
 def told_to(told: "HistorySentence", verb: str, person: Any) -> "HistorySentence":
-    """The line with its sides in the words of `person`; quotes of people are left alone."""
+    """The line with its sides and lengths in the words of `person`; quotes of people are left alone."""
     words = [
-        part if part.startswith("“") else own_sides(part, person)
+        part if part.startswith("“") else own_words(part, person)
         for part in QUOTED.split(told.words)
     ]
-    quote = own_sides if verb in OWN_SENTENCES else own_start
+    quote = own_words if verb in OWN_SENTENCES else own_start
     return replace(
         told,
         words="".join(words),

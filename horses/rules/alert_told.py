@@ -8,7 +8,7 @@ from datetime import datetime
 from django.db.models import Q
 from django.urls import reverse
 
-from caseboard.lib.words import own_sides
+from caseboard.lib.words import own_words
 from horses.access import TEAM_AUDIENCE
 from horses.domain.alert_order import lead_order
 from horses.domain.severity import is_worse
@@ -194,8 +194,8 @@ def _notice(
     start = "" if only is None else STARTS[verb]  # new to them, or something they know
     notify(
         event=event, case=case, verb=verb,
-        subject=lambda person: f"{lead.horse.name}: {start}{own_sides(lead.title, person)}",
-        body=lambda person: own_sides(" ".join(alert.now_sentence for alert in alerts), person),
+        subject=lambda person: f"{lead.horse.name}: {start}{own_words(lead.title, person)}",
+        body=lambda person: own_words(" ".join(alert.now_sentence for alert in alerts), person),
         path=reverse("alert", args=[case.public_id, lead.public_id]),
         audience=TEAM_AUDIENCE, actor=None, now=now, only=only,
     )  # fmt: skip

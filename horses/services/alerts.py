@@ -52,9 +52,7 @@ def alert_see(*, access: CaseAccess, alert_id: str, now: datetime) -> AlertRespo
         return seen.get(alert.pk) or words[0]
 
 
-def _seen_already(
-    access: CaseAccess, matter: list[Alert], today: date
-) -> dict[int, AlertResponse]:
+def _seen_already(access: CaseAccess, matter: list[Alert], today: date) -> dict[int, AlertResponse]:
     """The person's words on each alert of the matter that still hold."""
     mine = words_with_degrees().filter(
         still_holds(today),

@@ -12,12 +12,13 @@ from django.views.decorators.http import require_http_methods
 from caseboard.lib import clock
 from caseboard.lib.errors import Conflict
 from caseboard.lib.flash_saved import saved
-from horses.access import CaseAccess, access_get, active_memberships, require
+from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.forms.exam import ExamCorrectForm, ExamVoidForm
-from horses.models import Exam, Role
+from horses.models import Exam
 from horses.queries.board import team_for
 from horses.queries.flags import others_on
+from horses.queries.other_boards import other_boards
 from horses.queries.versions import all_exams_for, exam_in_force
 from horses.services import exam_correct as service
 from horses.services.exam_correct import NO_OTHER, ExamRefused
@@ -96,7 +97,7 @@ def exam_void(request: SignedInRequest, case_id: str, exam_id: str) -> HttpRespo
     if request.method == "GET" and exam_in_force(exam) != exam:
         return redirect("exam", case_id, exam_id)
     data = request.POST if request.method == "POST" else None
-    form = ExamVoidForm(data, boards=_other_boards(access))
+    form = ExamVoidForm(data, boards=other_boards(access))
     keep = f"exam-void-{exam_id}"
     shown: dict[str, Any] = {"exam": exam, "form": form, "keep": keep}
     status = 200
@@ -117,11 +118,3 @@ def exam_void(request: SignedInRequest, case_id: str, exam_id: str) -> HttpRespo
     elif data is not None:
         status = 422
     return case_page(request, access, "horses/exam_void.html", shown, status=status)
-
-
-def _other_boards(access: CaseAccess) -> list[tuple[str, str]]:
-    """The open boards of other horses on which this person is the vet."""
-    members = active_memberships(access.person).filter(role=Role.VET, case__closed_at=None)
-    rows = members.exclude(case__horse=access.horse).select_related("case__horse")
-    found = [(m.case.public_id, f"{m.case.horse.name}: {m.case}") for m in rows]
-    return sorted(found, key=lambda pair: pair[1])

@@ -100,7 +100,7 @@ def stance_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     now = clock.now()
     posted = request.POST if request.method == "POST" else None
     today = timezone.localtime(now).date()
-    form = StanceForm(posted, today=today, born_on=access.horse.born_on)
+    form = StanceForm(posted, today=today, born_on=access.horse.born_on, person=request.user)
     if posted is None:
         return _stance_page(request, access, form)
     if not form.is_valid():

@@ -115,10 +115,14 @@ class CorrectionForm(ValuesForm):
 
     VALUE, OFF = "value", "off"
 
-    def __init__(self, *args: Any, reading: Reading, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, reading: Reading, numbers: Numbers, today: date, **kwargs: Any
+    ) -> None:
+        """`numbers`: the horse's, as they stand; the value is compared with those before it."""
         self.cell = Cell(reading.foot, reading.quantity)
         super().__init__(*args, cells=[self.cell], **kwargs)
-        self.reading = reading
+        self.reading, self.today = reading, today
+        self.numbers = numbers.before(reading)
         self.taken: Taken | None = None
         self.initial.setdefault(self.cell.name, as_entered(reading))
         of = QUANTITIES[reading.quantity]
@@ -162,6 +166,12 @@ class CorrectionForm(ValuesForm):
         )  # fmt: skip
         if self.taken is not None and self._is_as_before(self.taken):
             self.add_error(self.cell.name, "This is what stands now: nothing would be corrected.")
+        elif self.taken is not None and self.taken.value != self.reading.value:
+            # As it was, it was asked about when it was typed.
+            self.is_meant(
+                self.cell, self.taken, self.numbers, self.reading.taken_on, typed=[],
+                today=self.today,
+            )  # fmt: skip
         return self.cleaned_data
 
     def _is_as_before(self, taken: Taken) -> bool:

@@ -58,6 +58,6 @@ class WorksheetForm(KeyedForm):
         """The reason, with what was answered above it, and what of the vet's it goes against."""
         answers = [f"{words}: {self.cleaned_data[name]}." for name, words in ANSWERS.items()
                    if self.cleaned_data[name]]  # fmt: skip
-        against = [f"The vet’s, still open: {words}" for words in vets_open]
+        against = [f"The vet’s, still open: {words}." for words in vets_open]
         against = against if self.asks_vet(vets_open) else []
         return "\n".join([self.cleaned_data["reason"], *answers, *against])

@@ -17,7 +17,7 @@ from measurements.panels.feet import when_words
 from measurements.queries.films import FILMED
 from measurements.queries.numbers import in_force_on
 from measurements.verdicts.bands import band_words
-from measurements.wording import entered_words
+from measurements.wording import entered_words, shown_unit
 
 FIRST = ("toe_angle", "toe_length")  # read on a round, with whatever has a band; house default
 
@@ -44,9 +44,10 @@ def numbers_for_round(
     )
     banded: set[tuple[int, str, str]] = set()
     for horse_id, target in _bands(ids, today):
+        unit = shown_unit(target.quantity, length_unit)
         banded.add((horse_id, target.foot, target.quantity))
         label = QUANTITIES[target.quantity].label_on(Foot(target.foot))
-        feet[horse_id][target.foot].bands.append(f"{label}: {band_words(target)}")
+        feet[horse_id][target.foot].bands.append(f"{label}: {band_words(target, unit)}")
     for reading in _last_readings(ids):
         key = (reading.horse_id, reading.foot, reading.quantity)
         if reading.quantity in FIRST or key in banded:

@@ -12,7 +12,7 @@ from measurements.queries.dangers import film_dangers
 from measurements.queries.numbers import Numbers
 from measurements.series.chart import LEAST_SPAN, series_chart
 from measurements.verdicts.bands import BandLook, band_edges, band_look, band_words
-from measurements.wording import entered_words, value_words
+from measurements.wording import entered_words, shown_unit, value_words
 
 # What a panel shows first; quantities with a band join them, and films that must be known. House
 # default.
@@ -107,7 +107,7 @@ def value_line(
     assert reading is not None  # the caller looked
     targets = numbers.targets.get((foot, quantity), [])
     looks = [look for target in targets if (look := band_look(numbers, target))]
-    chart = None
+    unit, chart = shown_unit(quantity, length_unit), None
     if quantity == "toe_angle" or targets:
         since = reading.taken_on - CHART_SPAN
         drawn = series_chart(numbers, foot, quantity, length_unit=length_unit, since=since)
@@ -118,7 +118,8 @@ def value_line(
         value=entered_words(reading, length_unit),
         when=when_words(reading),
         on=reading.taken_on,
-        bands=tuple(_mark(look) for look in looks) or tuple(_unread(t) for t in targets),
+        bands=tuple(_mark(look, unit) for look in looks)
+        or tuple(_unread(t, unit) for t in targets),
         chart=chart,
     )
 
@@ -129,21 +130,21 @@ def when_words(reading: Reading) -> str:
     return f"{words}, {reading.taken_on:%-d %b %Y}"
 
 
-def _unread(target: Target) -> BandMark:
-    return BandMark(f"{band_words(target)}: not measured yet", False, 0, 0, 0)
+def _unread(target: Target, unit: str) -> BandMark:
+    return BandMark(f"{band_words(target, unit)}: not measured yet", False, 0, 0, 0)
 
 
-def _mark(look: BandLook) -> BandMark:
+def _mark(look: BandLook, unit: str) -> BandMark:
     value = float(look.reading.value)
     past, side = look.position.past, look.position.side
     outside = look.position.place is Place.OUTSIDE
     if look.position.place is Place.INSIDE:
-        words = f"inside {band_words(look.target)}"
+        words = f"inside {band_words(look.target, unit)}"
     else:
         way = "under" if side == "low" else "over"
-        size = value_words(look.target.quantity, past)
+        size = value_words(look.target.quantity, past, unit)
         doubt = "" if outside else ", within the measuring error"
-        words = f"{size} {way} {band_words(look.target)}{doubt}"
+        words = f"{size} {way} {band_words(look.target, unit)}{doubt}"
     return BandMark(f"{words}{look.measured_when}", outside, *_ruler(look.target, value))
 
 

@@ -3,8 +3,8 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from decimal import Decimal
 
+from caseboard.lib.own_lengths import own_lengths
 from caseboard.lib.spans import counted
 from caseboard.lib.words import own_sides, plan_text
 from horses.access import CaseAccess
@@ -19,7 +19,13 @@ from measurements.hoof.wear import GROWTH_MM_PER_MONTH, Stretch, Wear, wear_of
 from measurements.models import Reading
 from measurements.queries.numbers import Numbers
 from measurements.verdicts.bands import band_words
-from measurements.wording import entered_words, foot_quantity, value_words
+from measurements.wording import (
+    band_range_words,
+    entered_words,
+    foot_quantity,
+    shown_unit,
+    value_words,
+)
 
 PRACTICE = "trade practice, no source"
 GROWTH_SOURCE = "growth of 6 to 10 mm a month: The Veterinary Care of the Horse, p. 196"
@@ -132,14 +138,18 @@ def _vets_open(access: CaseAccess, numbers: Numbers) -> Iterator[str]:
     lines = plan_for(access, open_only=True)
     for line in lines:
         if line.version.therapeutic:
-            yield f"Item {line.item.number}: {plan_text(line.version, access.person)}"
+            text = plan_text(line.version, access.person).rstrip(" .")
+            yield f"Item {line.item.number}: {text}"
     here = {line.item.pk for line in lines}
     for targets in numbers.targets.values():
         for target in targets:
             item = target.plan_version.item_id if target.plan_version else None
             if target.therapeutic and item not in here:
+                unit = shown_unit(target.quantity, access.person.length_unit)
                 words = foot_quantity(target.foot, target.quantity)
-                yield own_sides(f"{sentence_case(words)}: {band_words(target)}", access.person)
+                yield own_sides(
+                    f"{sentence_case(words)}: {band_words(target, unit)}", access.person
+                )
 
 
 def _soles(numbers: Numbers, person: Person) -> list[str]:
@@ -191,22 +201,23 @@ def _wear_lines(wear: dict[str, Wear], shoes: Shoes, person: Person) -> list[str
     covered = [f"Shod on the {listed(shod)}: there the shoe wears, not the hoof."] if shod else []
     lines, unit = [], person.length_unit
     for foot, found in wear.items():
-        gained = _length(abs(found.gained_mm), unit)
-        low, high = (_length(mm, unit) for mm in found.worn_mm)
+        gained = value_words("toe_length", abs(found.gained_mm), unit)
+        worn = band_range_words("toe_length", *found.worn_mm, unit)
         change = f"gained about {gained}" if found.gained_mm > 0 else f"lost about {gained}"
         lines.append(
             f"{sentence_case(foot_words(foot, person))}: {change} a month over "
-            f"{counted(found.cycles, 'cycle')}; wear took about {low} to {high}."
+            f"{counted(found.cycles, 'cycle')}; wear took about {worn}."
         )
     if lines:
-        return [*covered, *lines, sentence_case(GROWTH_SOURCE) + "."]
+        return [*covered, *lines, own_lengths(sentence_case(GROWTH_SOURCE) + ".", unit)]
     return covered or [
         "Not known yet: it takes a toe length after one trim and before the next, barefoot."
     ]
 
 
-def _length(mm: float, unit: str) -> str:
-    return value_words("toe_length", mm) if unit == "mm" else f"{Decimal(f'{mm:.0f}')} mm"
+def _grown(person: Person) -> str:
+    least, most = GROWTH_MM_PER_MONTH
+    return band_range_words("toe_length", least, most, person.length_unit)
 
 
 def _seen_lines(access: CaseAccess) -> list[str]:
@@ -268,7 +279,6 @@ def _considerations(
         Consideration(BOTH, "Hind shoes in group turnout: many yards forbid them, kicks are worse.",
                       "Turned out in a group." if horse.turnout == Horse.Turnout.GROUP else ""),
         Consideration(BOTH, "Show and breed rules may ask for or limit shoes: this year's rule book."),
-        Consideration(BOTH, f"An adult hoof grows {GROWTH_MM_PER_MONTH[0]:g} to "
-                      f"{GROWTH_MM_PER_MONTH[1]:g} mm a month.",
+        Consideration(BOTH, f"An adult hoof grows {_grown(person)} a month.",
                       source="The Veterinary Care of the Horse, p. 196"),
     ]  # fmt: skip

@@ -3,7 +3,7 @@
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from functools import cached_property
@@ -78,6 +78,13 @@ class Numbers:
         made = [self._series_reading(r) for r in self.readings.get((foot, quantity), [])]
         return [reading for reading in made if reading is not None]
 
+    def before(self, reading: Reading) -> "Numbers":
+        """As its series stood when it was taken: without it, and without what was taken after it."""
+        key = reading.foot, reading.quantity
+        place = place_in_series(reading)
+        earlier = [row for row in self.readings.get(key, []) if place_in_series(row) < place]
+        return replace(self, readings={**self.readings, key: earlier})
+
     def latest(self, foot: str, quantity: str) -> Reading | None:
         rows = self.readings.get((foot, quantity))
         return rows[-1] if rows else None
@@ -129,6 +136,12 @@ class Numbers:
         )
 
 
+def place_in_series(row: Reading) -> tuple[date, int, int]:
+    """Where a reading comes: by its day, on one day by the trim, then as it was written down."""
+    order = {TrimState.BEFORE: 0, TrimState.BETWEEN: 1, TrimState.AFTER: 2}
+    return row.taken_on, order[TrimState(row.trim_state)], row.pk
+
+
 def numbers_of(horse: Horse, *, today: date, without: Sequence[Visit] = ()) -> Numbers:
     """Reads the numbers of one horse as they stand today, with a fixed number of queries.
 
@@ -136,11 +149,10 @@ def numbers_of(horse: Horse, *, today: date, without: Sequence[Visit] = ()) -> N
     it had not been.
     """
     readings: dict[tuple[str, str], list[Reading]] = defaultdict(list)
-    order = {TrimState.BEFORE: 0, TrimState.BETWEEN: 1, TrimState.AFTER: 2}
     rows = current_readings(horse).select_related("taken_by")
     if without:
         rows = rows.exclude(visit__in=without)
-    for row in sorted(rows, key=lambda r: (r.taken_on, order[TrimState(r.trim_state)], r.pk)):
+    for row in sorted(rows, key=place_in_series):
         readings[row.foot, row.quantity].append(row)
     trims: dict[str, list[date]] = defaultdict(list)
     for foot, on in Trim.objects.in_force().filter(horse=horse).values_list("foot", "trimmed_on"):

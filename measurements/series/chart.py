@@ -10,6 +10,7 @@ from measurements.hoof.quantities import QUANTITIES
 from measurements.hoof.trend import RATE_CONFIDENCE, Trend
 from measurements.hoof.units import from_base
 from measurements.models import Reading, Target
+from measurements.queries.films import SOLE
 from measurements.queries.numbers import ORIGIN, Numbers
 from measurements.verdicts.bands import band_edges, trend_of, whose_band
 from measurements.verdicts.judge import FORECAST_VISITS
@@ -73,7 +74,7 @@ def series_chart(
     return Chart(
         key=f"{foot}-{quantity}".lower(),
         title=f"{foot_quantity(foot, quantity).capitalize()} over time",
-        desc=_description(foot, quantity, readings),
+        desc=_description(quantity, readings, unit),
         unit="degrees" if unit == "deg" else unit,
         least_span=LEAST_SPAN[base] * scale,
         dots=tuple(dots),
@@ -119,12 +120,12 @@ def _scaled(spans: list[Span], unit: str) -> tuple[Span, ...]:
     return tuple(Span(s.on, s.value * per_mm, s.low * per_mm, s.high * per_mm) for s in spans)
 
 
-def _description(foot: str, quantity: str, readings: Sequence[Reading]) -> str:
+def _description(quantity: str, readings: Sequence[Reading], unit: str) -> str:
     first, last = readings[0], readings[-1]
     if len(readings) == 1:
-        return f"One reading: {value_words(quantity, float(last.value))} on {full_day_words(last.taken_on)}."
+        return f"One reading: {value_words(quantity, float(last.value), unit)} on {full_day_words(last.taken_on)}."
     return (
         f"{len(readings)} readings from {full_day_words(first.taken_on)} "
-        f"({value_words(quantity, float(first.value))}) to {full_day_words(last.taken_on)} "
-        f"({value_words(quantity, float(last.value))}). The table of readings has them all."
+        f"({value_words(quantity, float(first.value), unit)}) to {full_day_words(last.taken_on)} "
+        f"({value_words(quantity, float(last.value), unit)}). The table of readings has them all."
     )

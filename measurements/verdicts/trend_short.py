@@ -40,7 +40,9 @@ def verdicts_of(numbers: Numbers) -> dict[str, FootVerdict]:
     return {foot: verdict for foot, verdict in found.items() if verdict is not None}
 
 
-def trend_short(numbers: Numbers, foot: str, quantity: str, verdict: FootVerdict | None) -> str:
+def trend_short(
+    numbers: Numbers, foot: str, quantity: str, verdict: FootVerdict | None, unit: str = ""
+) -> str:
     """ "falling about 0.9° a visit (0.4 to 1.4)", growth allowed for; or that nothing is seen.
 
     The toe and heel angles speak by the verdict on the foot, as on the board; the other
@@ -55,9 +57,9 @@ def trend_short(numbers: Numbers, foot: str, quantity: str, verdict: FootVerdict
     if isinstance(trend, TooFewReadings):
         return TOO_FEW
     if not trend.is_moving:
-        quiet = would_show_short(quantity, line_would_show(trend, QUANTITIES[quantity]))
+        quiet = would_show_short(quantity, line_would_show(trend, QUANTITIES[quantity]), unit)
         return _unsettled_short(numbers, foot, quantity) or quiet
-    return _rate(quantity, trend.rate_per_trim, trend.rate_low, trend.rate_high)
+    return _rate(quantity, trend.rate_per_trim, trend.rate_low, trend.rate_high, unit)
 
 
 def _unsettled_short(numbers: Numbers, foot: str, quantity: str) -> str:
@@ -89,7 +91,7 @@ def _none_judged(verdict: FootVerdict, quantity: str) -> str:
     return would_show_short(quantity, short_size(quantity, verdict.result))
 
 
-def _rate(quantity: str, rate: float, low: float, high: float) -> str:
+def _rate(quantity: str, rate: float, low: float, high: float, unit: str = "") -> str:
     small, large = sorted((abs(low), abs(high)))
     if low * high <= 0:
         small = 0.0
@@ -97,13 +99,13 @@ def _rate(quantity: str, rate: float, low: float, high: float) -> str:
         way = "falling" if rate < 0 else "rising"
     else:
         way = "getting shorter by" if rate < 0 else "getting longer by"
-    likely = edges_words(value_words(quantity, small), value_words(quantity, large))
-    return f"{way} about {size_words(quantity, rate)} a visit ({likely})"
+    likely = edges_words(value_words(quantity, small, unit), value_words(quantity, large, unit))
+    return f"{way} about {value_words(quantity, abs(rate), unit)} a visit ({likely})"
 
 
-def band_short(target: Target, look: BandLook | None) -> tuple[str, bool]:
+def band_short(target: Target, look: BandLook | None, unit: str = "") -> tuple[str, bool]:
     """ "inside the vet’s 50 to 54°, after the trim", and whether it is surely outside."""
-    edges = band_range_words(target.quantity, *band_edges(target))
+    edges = band_range_words(target.quantity, *band_edges(target), unit)
     whose = "the vet’s" if target.set_role == "vet" else "the farrier’s"
     moment = MOMENT_WORDS[Moment(target.moment)]
     band = f"{whose} {edges}{moment}{look.measured_when if look else ''}"
@@ -112,7 +114,7 @@ def band_short(target: Target, look: BandLook | None) -> tuple[str, bool]:
     if look.position.place is Place.INSIDE:
         return f"inside {band}", False
     way = "under" if look.position.side == "low" else "over"
-    past = value_words(target.quantity, look.position.past)
+    past = value_words(target.quantity, look.position.past, unit)
     if look.position.place is Place.AT_EDGE:
         return f"{past} {way} {band}, within the measuring error", False
     return f"{past} {way} {band}", True

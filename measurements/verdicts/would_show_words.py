@@ -67,13 +67,15 @@ def _unlike(quantity: str, size: float, unit: str = "") -> str:
     )
 
 
-def would_show_short(quantity: str, size: float | None) -> str:
+def would_show_short(quantity: str, size: float | None, unit: str = "") -> str:
     """ "no change found (about 3.3° would have shown 4 times in 5)", for paper."""
     if size is None:
         return "no change found, but too few visits to show one"
     if size > USEFUL[QUANTITIES[quantity].unit]:
         return "no change found, but too few visits or too unlike to show one"
-    return f"no change found (about {value_words(quantity, size)} would have shown 4 times in 5)"
+    return (
+        f"no change found (about {value_words(quantity, size, unit)} would have shown 4 times in 5)"
+    )
 
 
 def short_size(quantity: str, result: Mapping[str, Any]) -> float | None:

@@ -133,7 +133,7 @@ def reading_correct(request: SignedInRequest, case_id: str, reading_id: str) -> 
         raise Http404("no such reading")
     if reading.recorded_by != request.user:
         raise PermissionDenied(NOT_YOURS.format(reading.recorded_by))
-    form = _correction_form(request, reading)
+    form = _correction_form(request, access, reading)
     if request.method == "GET":
         later = _later(access, reading)
         if later is not None:
@@ -157,10 +157,14 @@ def reading_correct(request: SignedInRequest, case_id: str, reading_id: str) -> 
     return redirect("series", case_id=case_id, foot=new.foot, quantity=new.quantity)
 
 
-def _correction_form(request: SignedInRequest, reading: Reading) -> CorrectionForm:
+def _correction_form(
+    request: SignedInRequest, access: CaseAccess, reading: Reading
+) -> CorrectionForm:
+    today = clock.now().date()
     return CorrectionForm(
         request.POST if request.method == "POST" else None,
         reading=reading, length_unit=request.user.length_unit, side_words=request.user.side_words,
+        numbers=numbers_of(access.horse, today=today), today=today,
     )  # fmt: skip
 
 

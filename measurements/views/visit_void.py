@@ -1,5 +1,7 @@
-"""Taking back a visit that was written up by mistake: what goes with it is shown before."""
+"""Taking back a visit that was written up by mistake, or carrying it over to the right horse."""
 
+from datetime import date
+from functools import partial
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
@@ -10,17 +12,30 @@ from django.views.decorators.http import require_http_methods
 from caseboard.lib import clock
 from caseboard.lib.errors import Conflict
 from caseboard.lib.flash_saved import saved
-from horses.access import access_get, require
+from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
-from horses.domain.wording import day_words
-from horses.models import Visit
+from horses.domain.wording import day_words, foot_words, sentence_case
+from horses.models import FootWork, Person, Shoeing, Visit
 from horses.queries.board import visits_for
+from horses.queries.other_boards import other_boards
+from horses.services.idempotency import KeyReused, key_used
+from horses.services.visit_correct import may_correct
 from horses.services.visit_planning import VisitRefused
 from horses.services.visit_void import may_void
 from horses.views.page import case_page
+from measurements.forms.jump_asked import jump_question
 from measurements.forms.visit_void import VisitVoidForm
+from measurements.hoof.feet import Foot
+from measurements.hoof.quantities import QUANTITIES
+from measurements.queries.numbers import Numbers, numbers_of
 from measurements.queries.visit_readings import visit_readings
+from measurements.services.readings import Taken
+from measurements.services.visit_other_horse import readings_for_other, visit_to_other_horse
 from measurements.services.visit_void import visit_take_back
+from measurements.views.visit_record import kept_by
+
+SHOE_WAS_ON = (FootWork.Shoe.RESET, FootWork.Shoe.PULLED)
+REUSED = "This form was sent before with other content. Look at the visit, then send it once more."
 
 
 @require_http_methods(["GET", "POST"])
@@ -34,7 +49,7 @@ def visit_void(request: SignedInRequest, case_id: str, visit_id: str) -> HttpRes
         raise PermissionDenied(
             f"{visit.person_name} wrote this visit up. Ask them to take it back."
         )
-    form = VisitVoidForm(request.POST if request.method == "POST" else None)
+    form = _form(request, access, visit)
     keep = f"visit-void-{visit_id}"
     shown: dict[str, Any] = {
         "visit": visit, "form": form, "keep": keep,
@@ -46,10 +61,10 @@ def visit_void(request: SignedInRequest, case_id: str, visit_id: str) -> HttpRes
     status = 200
     if form.is_valid():
         try:
-            visit_take_back(
-                access=access, public_id=visit_id, reason=form.cleaned_data["reason"],
-                now=clock.now(),
-            )  # fmt: skip
+            board = _take_back(request, access, visit, form)
+        except KeyReused:
+            form.renew_key()
+            form.add_error(None, REUSED)
         except VisitRefused as refusal:
             form.add_error("reason", str(refusal))
         except Conflict as conflict:
@@ -57,10 +72,74 @@ def visit_void(request: SignedInRequest, case_id: str, visit_id: str) -> HttpRes
             shown |= {"conflict": conflict, "pairs": conflict.pairs({"reason": "Why"})}
             status = 409
         else:
-            assert visit.kept_on is not None
-            words = f"The visit of {day_words(visit.kept_on)} is taken back. The others are told."
-            saved(request, words, keep=keep)
-            return redirect("visits", case_id)
+            saved(request, _told(visit, board), keep=keep)
+            return redirect("visits", board.case.public_id if board else case_id)
     if form.errors:
         status = 422
     return case_page(request, access, "measurements/visit_void.html", shown, status=status)
+
+
+def _form(request: SignedInRequest, access: CaseAccess, visit: Visit) -> VisitVoidForm:
+    boards = other_boards(access) if may_correct(access, visit) else []
+    return VisitVoidForm(
+        request.POST if request.method == "POST" else None, boards=boards,
+        questions=lambda board: _questions(request.user, board, visit),
+        sent_before=partial(key_used, access.person),
+    )  # fmt: skip
+
+
+def _questions(person: Person, board: str, visit: Visit) -> list[str]:
+    """What does not fit the other horse: it may be the wrong one again."""
+    to, today = access_get(person, board), clock.now().date()
+    assert visit.kept_on is not None
+    numbers = numbers_of(to.horse, today=today)
+    asked = [
+        f"{sentence_case(foot_words(work.foot, person))}: barefoot before that day, and the visit says "
+        f"{work.get_shoe_display()}."
+        for work in visit.work.all()
+        if work.shoe in SHOE_WAS_ON and _came_bare(numbers, work.foot, visit.kept_on)
+    ]
+    typed = list[Taken]()
+    for taken in readings_for_other(visit, numbers):
+        unit = person.length_unit
+        if jump := jump_question(
+            numbers, taken, visit.kept_on, typed, length_unit=unit, today=today
+        ):
+            what = f"{foot_words(taken.foot, person)} {QUANTITIES[taken.quantity].label_on(Foot(taken.foot))}"
+            asked.append(f"{sentence_case(what)}: {jump}")
+        typed.append(taken)
+    if by := kept_by(to, visit.kept_on):
+        asked.append(f"{to.horse.name} has a visit of this day already, by {by}.")
+    return asked
+
+
+def _came_bare(numbers: Numbers, foot: str, day: date) -> bool:
+    known = bool(numbers.shoeing.get(foot))
+    return known and numbers.shoeing_on(foot, day) == Shoeing.BAREFOOT
+
+
+def _take_back(
+    request: SignedInRequest, access: CaseAccess, visit: Visit, form: VisitVoidForm
+) -> CaseAccess | None:
+    """Takes it back, and gives the board that it was carried over to."""
+    why, now = form.cleaned_data["reason"], clock.now()
+    if not form.to:
+        visit_take_back(access=access, public_id=visit.public_id, reason=why, now=now)
+        return None
+    to = access_get(request.user, form.to)
+    visit_to_other_horse(
+        access=access, to=to, public_id=visit.public_id, reason=why, client_key=form.key,
+        now=now,
+    )  # fmt: skip
+    return to
+
+
+def _told(visit: Visit, board: CaseAccess | None) -> str:
+    assert visit.kept_on is not None
+    day, horse = day_words(visit.kept_on), visit.horse.name
+    if board is None:
+        return f"The visit of {day} is taken back. The others are told."
+    return (
+        f"The visit of {day} is taken back from {horse} and stands here on {board.horse.name}. Look "
+        "it over; “Correct this visit” puts right what differs."
+    )

@@ -17,11 +17,11 @@ from horses.services.plan import ItemContent, plan_item_propose
 from horses.views.page import case_page, say_sent_before
 from measurements.forms.worksheet import WorksheetForm
 from measurements.panels.worksheet import Worksheet, worksheet_for
+from measurements.panels.worksheet_vet import VetToAsk, vet_to_ask
 from measurements.queries.numbers import numbers_of
 
 ASKED = "Proposed. The others are asked to agree."
-VET_ASKED = "Something of the vet’s is open: the vet decides on that first."
-NO_VET = "Something of the vet’s is open, and no vet is on this team: ring the vet who set it."
+OPEN = "Something of the vet’s is open."
 
 
 @require_http_methods(["GET", "POST"])
@@ -34,7 +34,8 @@ def worksheet(request: SignedInRequest, case_id: str) -> HttpResponse:
     form = WorksheetForm(request.POST)
     if not form.is_valid():
         return _page(request, access, form, status=422)
-    vets_open = _sheet(access).vets_open
+    sheet, vet = _sheet(access)
+    vets_open = sheet.vets_open
     content = ItemContent(
         kind=PlanItem.Kind.SHOE, therapeutic=False, text=form.text(vets_open),
         who_does=Role.FARRIER, reason=form.why(vets_open),
@@ -47,18 +48,15 @@ def worksheet(request: SignedInRequest, case_id: str) -> HttpResponse:
         return _page(request, access, form, status=say_sent_before(form))
     words = ASKED
     if form.asks_vet(vets_open):
-        words = f"{ASKED} {VET_ASKED if _has_vet(access) else NO_VET}"
+        words = f"{ASKED} {OPEN} {vet.words}"
     saved(request, words, keep=_keep(access))
     return redirect("plan_item", case_id, item.public_id)
 
 
-def _has_vet(access: CaseAccess) -> bool:
-    return any(member.role == Role.VET for member in team_for(access))
-
-
-def _sheet(access: CaseAccess) -> Worksheet:
+def _sheet(access: CaseAccess) -> tuple[Worksheet, VetToAsk]:
     today = timezone.localtime(clock.now()).date()
-    return worksheet_for(access, numbers_of(access.horse, today=today), today)
+    numbers = numbers_of(access.horse, today=today)
+    return worksheet_for(access, numbers, today), vet_to_ask(access, numbers)
 
 
 def _keep(access: CaseAccess) -> str:
@@ -68,9 +66,11 @@ def _keep(access: CaseAccess) -> str:
 def _page(
     request: HttpRequest, access: CaseAccess, form: WorksheetForm, *, status: int = 200
 ) -> HttpResponse:
+    sheet, vet = _sheet(access)
     shown = {
         "form": form,
-        "sheet": _sheet(access),
+        "sheet": sheet,
+        "vet": vet,
         "readers": others_on(access, team_for(access)),
         "keep": _keep(access),
     }

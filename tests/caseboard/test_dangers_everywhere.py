@@ -108,8 +108,8 @@ def test_what_the_plan_forbids_stands_in_every_place(cast: Cast, now: datetime) 
     build.plan_item(vet, now, text="Left fore: no wedges.", kind="shoe", who_does="farrier")
     visit_plan(access=cast.access(cast.farrier), on=now.date(), now=now)
     for place, text in places(cast, now):
-        # Six horses with far too many words leave each a few letters, and say so.
-        there = "Left f" if place == "tight paper day" else "Left fore: no wedges."
+        # Six horses with far too many words leave each a few letters, those that forbid, and say so.
+        there = "no wed" if place == "tight paper day" else "Left fore: no wedges."
         assert there in text, place
         assert place != "tight paper day" or "Not all is here: see the board." in text
     page = text_of(Door(cast.farrier, cast.case).get("visit_new"))

@@ -4,6 +4,7 @@ from datetime import datetime, timedelta
 
 import pytest
 
+from caseboard.lib.words import own_start
 from horses.domain.finding import Finding
 from horses.ledger.append import history_append
 from horses.models import HistoryLine, Notice, Person
@@ -99,3 +100,21 @@ def test_a_history_line_says_near_in_the_programs_words_only(
     )
     told = history_told(HistoryLine.objects.latest("pk"), near)
     assert (told.words, told.quote, told.details) == (words, quote, details)
+
+
+def test_the_fields_of_how_the_feet_point_say_near_and_off(near: Person, cast: Cast) -> None:
+    page = words_of(text_of(Door(near, cast.case).get("stance_new")))
+    assert "off hind" in page
+    assert "right" not in page.casefold()
+
+
+def test_an_alert_that_is_worse_and_an_angle_below_nought_say_near_and_off(
+    near: Person, cast: Cast, now: datetime
+) -> None:
+    history_append(
+        case=cast.case, actor=None, role="", verb="alert.worse", subject="x", now=now,
+        after={"sentence": "The right fore toe angle has risen."},
+    )  # fmt: skip
+    line = HistoryLine.objects.filter(case=cast.case, verb="alert.worse").latest("seq")
+    assert "off fore" in history_told(line, near).quote
+    assert own_start("Left fore palmar angle -4.5°, radiograph", near).startswith("Near fore")

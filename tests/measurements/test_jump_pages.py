@@ -89,3 +89,53 @@ def test_a_visit_written_up_late_is_compared_with_what_was_before_it(
     day = now.date() - timedelta(days=4)
     answer = visit(measured, now, kept_on=str(day), **{"LF-toe_angle-before": "41"})
     assert "52° on 15 Oct 2026; 41° now." in text_of(answer)
+
+
+def correct(cast: Cast, row: Reading, **fields: Any) -> HttpResponse:
+    sent = {"what": "value", "method": row.method, "trim_state": row.trim_state, "reason": "Slip."}
+    return Door(cast.farrier, cast.case).post("reading_correct", row.public_id, **sent | fields)
+
+
+@pytest.fixture
+def typed(measured: Cast, now: datetime) -> Reading:
+    """A value that fits the one before it."""
+    assert reading(measured, now, **{"LF-toe_angle": "51"}).status_code == 302
+    return Reading.objects.latest("pk")
+
+
+def test_a_correction_is_asked_about_as_a_typed_value_is(
+    measured: Cast, now: datetime, typed: Reading
+) -> None:
+    answer = correct(measured, typed, **{"LF-toe_angle": "41"})
+    assert answer.status_code == 422
+    assert ASKED in text_of(answer)
+    assert 'name="LF-toe_angle-sure"' in text_of(answer)
+    assert saved() == [52, 51]
+    kept = correct(measured, typed, **{"LF-toe_angle": "41", "LF-toe_angle-sure": "on"})
+    assert kept.status_code == 302
+    assert saved() == [52, 51, 41]
+
+
+def test_a_correction_of_a_slip_is_not_asked_about(measured: Cast, now: datetime) -> None:
+    reading(measured, now, **{"LF-toe_angle": "41", "LF-toe_angle-sure": "on"})
+    slip = Reading.objects.latest("pk")
+    assert correct(measured, slip, **{"LF-toe_angle": "51"}).status_code == 302
+
+
+def test_a_correction_is_not_compared_with_what_was_taken_later(
+    measured: Cast, now: datetime
+) -> None:
+    first = Reading.objects.get(quantity="toe_angle")
+    reading(measured, now, **{"LF-toe_angle": "51"})
+    assert correct(measured, first, **{"LF-toe_angle": "41"}).status_code == 302
+
+
+def test_a_correction_of_the_method_alone_asks_nothing(measured: Cast, now: datetime) -> None:
+    reading(measured, now, **{"LF-toe_angle": "41", "LF-toe_angle-sure": "on"})
+    row = Reading.objects.latest("pk")
+    answer = correct(measured, row, **{"LF-toe_angle": "41", "method": "photo"})
+    assert answer.status_code == 302
+
+
+def test_taking_a_reading_off_asks_nothing(measured: Cast, now: datetime, typed: Reading) -> None:
+    assert correct(measured, typed, **{"LF-toe_angle": "41", "what": "off"}).status_code == 302

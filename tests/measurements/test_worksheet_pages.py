@@ -50,7 +50,7 @@ def test_wear_under_growth_speaks_for_barefoot(cast: Cast, now: datetime) -> Non
     assert here(sheet, "barefoot")["Wear stays under growth."] == "So on the left fore."
     [line] = [fact.lines[0] for fact in sheet.facts if fact.title == "Wear against growth"]
     assert line == (
-        "Left fore: gained about 5 mm a month over 1 cycle; wear took about 1 mm to 5 mm."
+        "Left fore: gained about 0.5 cm a month over 1 cycle; wear took about 0.1 to 0.5 cm."
     )
 
 
@@ -180,7 +180,7 @@ def test_the_sole_stands_there_as_filmed(cast: Cast, now: datetime, depth: int, 
     build.reading(cast.access(cast.vet), now, "LF", "sole_depth", depth, on,
                   method="radiograph", trim_state="between")  # fmt: skip
     sheet = made(cast, now)
-    assert f"{depth / 10} cm deep on" in fact(sheet, "Sole, as filmed")[0]
+    assert f"{depth} mm deep on" in fact(sheet, "Sole, as filmed")[0]
     assert ("A thin sole that wants cover." in here(sheet, "shoes")) is thin
 
 
@@ -201,12 +201,47 @@ def test_proposing_barefoot_against_the_vets_item_says_so(
     version = PlanItem.objects.order_by("number").last().versions.get()  # type: ignore[union-attr]
     assert "nothing is changed before the vet has said so" in version.text
     assert "The vet’s, still open: Item 1: Bar shoes in front." in version.reason
-    assert "the vet decides on that first" in text_of(door.get("board"))
+    assert "The vet decides on that first: Vera Vet" in text_of(door.get("board"))
 
 
-def test_without_a_vet_on_the_team_it_says_whom_to_ring(cast: Cast, now: datetime) -> None:
+@pytest.fixture
+def vetless(cast: Cast, now: datetime) -> Cast:
+    """A vet set a band and has left the team."""
     build.target(cast.access(cast.vet), now - DAY, from_on=now.date() - DAY, high=Decimal(55))
     Membership.objects.filter(case=cast.case, role="vet").update(left_at=now)
-    door = Door(cast.owner, cast.case)
+    return cast
+
+
+def test_without_a_vet_on_the_team_it_names_who_set_it_and_offers_to_invite_one(
+    vetless: Cast,
+) -> None:
+    door = Door(vetless.owner, vetless.case)
+    page = text_of(door.get("worksheet"))
+    assert "No vet is on this team. Vera Vet set it: ask them first." in page
+    assert f"{door.address('invite')}?as=vet" in page
     door.post("worksheet", way="barefoot", reason="Cheaper.")
-    assert "ring the vet who set it" in text_of(door.get("board"))
+    assert "Vera Vet set it: ask them first. Invite a vet" in text_of(door.get("board"))
+
+
+def test_who_may_not_invite_reads_who_may(vetless: Cast) -> None:
+    page = text_of(Door(vetless.farrier, vetless.case).get("worksheet"))
+    assert "can invite a vet, so that one can answer here." in page
+    assert "Ola Owner" in page
+    assert "Invite a vet</a>" not in page
+
+
+def test_without_a_vet_and_with_nothing_open_it_names_the_horses_own_number(
+    cast: Cast, now: datetime
+) -> None:
+    Membership.objects.filter(case=cast.case, role="vet").update(left_at=now)
+    Horse.objects.filter(pk=cast.horse.pk).update(
+        emergency_vet_name="Nell Night", emergency_vet_phone="0100 200 399"
+    )
+    page = text_of(Door(cast.owner, cast.case).get("worksheet"))
+    assert "No vet is on this team. A question for a vet goes to Nell Night (0100 200 399)." in page
+
+
+def test_with_a_vet_and_nothing_open_it_names_nobody(cast: Cast) -> None:
+    page = text_of(Door(cast.owner, cast.case).get("worksheet"))
+    assert "No vet is on this team" not in page
+    assert "decides on that first" not in page

@@ -1,0 +1,100 @@
+"""A visit written up on the wrong horse: taken back there, written up as it stands on the right one."""
+
+from dataclasses import fields, replace
+from datetime import date, datetime
+
+from django.core.exceptions import PermissionDenied
+from django.db import transaction
+from django.http import Http404
+
+from horses.access import CaseAccess, require
+from horses.models import FootWork, Horse, Visit
+from horses.queries.versions import next_day_of, visit_versions
+from horses.services.idempotency import idempotent
+from horses.services.visit_correct import NO_OTHER, may_correct
+from horses.services.visit_planning import VisitRefused, horse_lock
+from horses.services.visits import WorkDone
+from measurements.hoof.quantities import TrimState
+from measurements.models import Reading
+from measurements.queries.numbers import Numbers, numbers_of
+from measurements.queries.visit_readings import visit_readings
+from measurements.services.readings import Taken, same_as
+from measurements.services.visit_record import visit_write_up
+from measurements.services.visit_void import visit_take_back
+
+
+@transaction.atomic
+def visit_to_other_horse(
+    *, access: CaseAccess, to: CaseAccess, public_id: str, reason: str, client_key: str = "",
+    now: datetime,
+) -> Visit:  # fmt: skip
+    """All of it or nothing; the same form twice moves it once. Returns the visit on the right horse.
+
+    Only by who wrote it up: it stands on the other horse in their name. The day, the words, the
+    work, the measurements and the day of the next visit go along; marks on plan items do not, as
+    the other horse has its own. Raises Conflict when it was taken back first.
+    """
+    both = sorted((access, to), key=lambda one: one.case.pk)  # two moves cannot wait for each other
+    for one in both:
+        require(one, "visit.void" if one is access else "work.record")
+    if to.horse == access.horse:
+        raise VisitRefused("That is this horse.")
+
+    def make() -> Visit:
+        for horse in sorted((one.horse for one in both), key=_in_order):
+            horse_lock(horse)
+        old = _written_up(access, public_id)
+        work = [_work_again(row) for row in old.work.all()]
+        readings = readings_for_other(old, numbers_of(to.horse, today=now.date()))
+        next_day = next_day_of(visit_versions(old))
+        visit_take_back(access=access, public_id=public_id, reason=reason, now=now)
+        assert old.kept_on is not None
+        return visit_write_up(
+            access=to, kept_on=old.kept_on, work=work, readings=readings, words=old.words,
+            next_on=next_day.planned_on if next_day else None,
+            planned_id=_booked_that_day(to.horse, old.kept_on), now=now,
+        )  # fmt: skip
+
+    payload = {
+        "case": access.case.public_id, "visit": public_id, "to": to.case.public_id,
+        "reason": reason,
+    }  # fmt: skip
+    return idempotent(access.person, client_key, payload, now=now, make=make, model=Visit)
+
+
+def readings_for_other(visit: Visit, numbers: Numbers) -> list[Taken]:
+    """The visit's readings as those of another horse, whose `numbers` say how its feet came."""
+    assert visit.kept_on is not None
+    return [_taken_again(reading, visit.kept_on, numbers) for reading in visit_readings(visit)]
+
+
+def _in_order(horse: Horse) -> int:
+    return int(horse.pk)
+
+
+def _written_up(access: CaseAccess, public_id: str) -> Visit:
+    visit = Visit.objects.filter(horse=access.horse, public_id=public_id).first()
+    if visit is None or visit.status not in (Visit.Status.KEPT, Visit.Status.VOIDED):
+        raise Http404("no such visit")
+    if not may_correct(access, visit):
+        raise PermissionDenied(NO_OTHER.format(visit.person_name))
+    return visit
+
+
+def _work_again(row: FootWork) -> WorkDone:
+    return WorkDone(**{field.name: getattr(row, field.name) for field in fields(WorkDone)})
+
+
+def _taken_again(reading: Reading, day: date, numbers: Numbers) -> Taken:
+    """Found on a foot as that horse's work left it; left as this visit's work says."""
+    taken = Taken(**same_as(reading))
+    if reading.trim_state == TrimState.AFTER or not numbers.shoeing.get(reading.foot):
+        return taken
+    return replace(taken, shoeing=numbers.shoeing_on(reading.foot, day))
+
+
+def _booked_that_day(horse: Horse, day: date) -> str:
+    booked = Visit.objects.filter(
+        horse=horse, kind=Visit.Kind.FARRIER, status=Visit.Status.PLANNED, planned_on=day
+    ).first()
+    return booked.public_id if booked else ""
