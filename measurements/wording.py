@@ -87,7 +87,7 @@ def number_words(count: int) -> str:
 def shown_unit(quantity: str, length_unit: str) -> str:
     """Angles in degrees, lengths in the person's unit; a sole in millimetres beside centimetres, as
     every warning about it says it."""
-    if quantity == SOLE and length_unit == "cm":
+    if quantity == "sole_depth" and length_unit == "cm":
         return "mm"
     return "deg" if QUANTITIES[quantity].is_angle else length_unit
 

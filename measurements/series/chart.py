@@ -10,7 +10,6 @@ from measurements.hoof.quantities import QUANTITIES
 from measurements.hoof.trend import RATE_CONFIDENCE, Trend
 from measurements.hoof.units import from_base
 from measurements.models import Reading, Target
-from measurements.queries.films import SOLE
 from measurements.queries.numbers import ORIGIN, Numbers
 from measurements.verdicts.bands import band_edges, trend_of, whose_band
 from measurements.verdicts.judge import FORECAST_VISITS
