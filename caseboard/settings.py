@@ -10,18 +10,13 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
-import environ
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
 from caseboard.lib.private import UMASK, private_make
+from caseboard.settings_env import env
 
 BASE_DIR = Path(__file__).resolve().parent.parent
-env = environ.Env()
-# Named by the doors (manage.py, wsgi.py, celery.py) and not read by itself: neither the tests nor the
-# demo may pick up a real installation's settings. What the environment says already goes first.
-if ENV_FILE := os.environ.get("CASEBOARD_ENV_FILE", ""):
-    environ.Env.read_env(ENV_FILE)
 
 # -- What kind of installation is this -------------------------------------------------------
 PRODUCTION = env.bool("CASEBOARD_PRODUCTION", default=False)
@@ -174,40 +169,7 @@ CACHES = {
 }
 
 # -- Background work --------------------------------------------------------------------------
-# With a broker, Celery workers do the work; without one, a thread of the serve command does.
-CELERY_BROKER_URL = env.str("CELERY_BROKER_URL", default="")
-CELERY_TASK_IGNORE_RESULT = True
-CELERY_TASK_ACKS_LATE = True
-CELERY_TASK_REJECT_ON_WORKER_LOST = True
-CELERY_WORKER_PREFETCH_MULTIPLIER = 1
-CELERY_WORKER_MAX_TASKS_PER_CHILD = 200
-CELERY_TASK_TIME_LIMIT = 120
-CELERY_TASK_SOFT_TIME_LIMIT = 90
-CELERY_TASK_DEFAULT_QUEUE = "all"
-CELERY_TASK_ROUTES = {
-    "caseboard.drain_notices": {"queue": "notices"},
-    "caseboard.drain_sheets": {"queue": "sheets"},
-}
-CELERY_TASK_SERIALIZER = "json"
-CELERY_ACCEPT_CONTENT = ["json"]
-CELERY_TIMEZONE = env.str("TIME_ZONE", default="UTC")  # what the night is
-CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
-# A page waits for the broker this long at most: waking a worker is a kindness, no more.
-CELERY_BROKER_CONNECTION_TIMEOUT = 1
-CELERY_BROKER_TRANSPORT_OPTIONS = {
-    "socket_connect_timeout": 1,
-    "socket_timeout": 5,
-    "max_retries": 1,
-    "interval_start": 0,
-    "interval_step": 0,
-    "interval_max": 0,
-}
-OUTBOX_SWEEP_SECONDS = env.int("OUTBOX_SWEEP_SECONDS", default=30)  # house default for a lost wake
-WORK_LEASE_SECONDS = env.int(
-    "WORK_LEASE_SECONDS", default=60
-)  # house default: see horses/jobs/lease.py
-READY_KEPT_S = 5  # house default: /readyz asks the parts this often at most
-JUDGE_SWEEP_SECONDS = 60  # house default: cheap, because it reads only the horses that are due
+from caseboard.settings_work import *  # noqa: E402, F403
 
 # -- Mail -------------------------------------------------------------------------------------
 DEFAULT_FROM_EMAIL = env.str("DEFAULT_FROM_EMAIL", default="Hoof case board <board@localhost>")
@@ -225,35 +187,9 @@ else:
 MAILBOX_DIR = STATE_DIR / "mailbox"
 
 # -- Sign-in: a code by email, no passwords ---------------------------------------------------
-AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
-ACCOUNT_ADAPTER = "horses.accounts.adapter.AccountAdapter"
-ACCOUNT_USER_MODEL_USERNAME_FIELD = None
-ACCOUNT_LOGIN_METHODS = {"email"}
-ACCOUNT_SIGNUP_FIELDS = ["email*"]
-ACCOUNT_SIGNUP_FORM_CLASS = "horses.accounts.forms.signup.SignupForm"
-ACCOUNT_FORMS = {
-    "request_login_code": "horses.accounts.forms.sign_in.RequestCodeForm",
-    "confirm_login_code": "horses.accounts.forms.sign_in.ConfirmCodeForm",
-    "confirm_email_verification_code": "horses.accounts.forms.sign_in.ConfirmAddressForm",
-    "signup": "horses.accounts.forms.sign_in.MakeAccountForm",
-}
-ACCOUNT_LOGIN_BY_CODE_ENABLED = True
-ACCOUNT_LOGIN_BY_CODE_REQUIRED = False
-ACCOUNT_LOGIN_BY_CODE_TIMEOUT = 300
-ACCOUNT_LOGIN_BY_CODE_MAX_ATTEMPTS = 3
-ACCOUNT_EMAIL_VERIFICATION = "mandatory"
-ACCOUNT_EMAIL_VERIFICATION_BY_CODE_ENABLED = True
-ACCOUNT_EMAIL_VERIFICATION_BY_CODE_TIMEOUT = 300
-ACCOUNT_EMAIL_VERIFICATION_BY_CODE_MAX_ATTEMPTS = 3
-ACCOUNT_PREVENT_ENUMERATION = True
-# Ours stand in front of all its doors (caseboard/views/entrance.py) and say how long to wait.
-ACCOUNT_RATE_LIMITS = False
-ACCOUNT_SESSION_REMEMBER = True
-ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
+from caseboard.settings_sign_in import *  # noqa: E402, F403
+
 ACCOUNT_DEFAULT_HTTP_PROTOCOL = "https" if SITE_URL.startswith("https") else "http"
-LOGIN_URL = "account_request_login_code"
-LOGIN_REDIRECT_URL = "horses"
-ACCOUNT_LOGOUT_REDIRECT_URL = "account_request_login_code"
 
 # -- What the browser is told -----------------------------------------------------------------
 CONTENT_SECURITY_POLICY = {

@@ -1,8 +1,8 @@
 """A database that can be read and takes nothing new, for as long as a test wants it.
 
-SQLite refuses by itself. PostgreSQL's own refusal would end the one transaction that all of a test
-runs in, where each click has its own: there the refusal is put in front of it. With true processes
-and the true refusal of either: tests/chaos/test_bad_days.py.
+SQLite refuses by itself, and so does PostgreSQL where each click is a transaction of its own. Its
+refusal would end the one transaction that all of another test runs in: there it is put in front. With
+true processes: tests/chaos/test_bad_days.py.
 """
 
 import re
@@ -21,7 +21,9 @@ WRITES = re.compile(r"\s*(INSERT|UPDATE|DELETE|TRUNCATE)\b", re.IGNORECASE)
 def no_writes() -> Iterator[None]:
     """From here on the database refuses every write, as on a full disk, and can be read."""
     if connection.vendor != "sqlite":
-        with connection.execute_wrapper(_refused):
+        with (
+            _by_itself() if not connection.in_atomic_block else connection.execute_wrapper(_refused)
+        ):
             yield
         return
     sid = transaction.savepoint()
@@ -32,6 +34,18 @@ def no_writes() -> Iterator[None]:
         connection.connection.execute("PRAGMA query_only = OFF")
         connection.set_rollback(False)
         transaction.savepoint_rollback(sid)
+
+
+@contextmanager
+def _by_itself() -> Iterator[None]:
+    """Every transaction of this line is a reading one, the locks of rows refused with the writes."""
+    with connection.cursor() as cursor:
+        cursor.execute("SET default_transaction_read_only = on")
+    try:
+        yield
+    finally:
+        with connection.cursor() as cursor:
+            cursor.execute("SET default_transaction_read_only = off")
 
 
 def _refused(execute: Any, sql: str, params: Any, many: bool, context: Any) -> Any:

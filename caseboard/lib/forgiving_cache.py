@@ -14,7 +14,7 @@ from django.core.cache.backends.db import DatabaseCache
 from django.core.cache.backends.locmem import LocMemCache
 from django.core.cache.backends.redis import RedisCache
 from django.db import DatabaseError, transaction
-from redis.exceptions import RedisError
+from redis.exceptions import OutOfMemoryError, RedisError
 
 from caseboard.lib.logging.fields import logger
 
@@ -67,8 +67,10 @@ class ForgivingRedisCache(RedisCache):
         try:
             super().set("readyz", token, 30)
             return "" if super().get("readyz") == token else "forgets"
-        except RedisError as error:  # 'OOM command not allowed when used memory > "maxmemory"'
-            return "is full" if "OOM" in str(error) else "does not answer"
+        except OutOfMemoryError:  # its client has taken the word OOM off the server's sentence
+            return "is full"
+        except (RedisError, OSError):
+            return "does not answer"
 
 
 class ForgivingDatabaseCache(DatabaseCache):

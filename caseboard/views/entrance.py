@@ -23,13 +23,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.template.response import TemplateResponse
 
-from caseboard.http.mail_arrival import arrival_words
 from caseboard.lib import clock
 from caseboard.lib.address_key import address_key
 from caseboard.lib.known_browser import known_browser
 from caseboard.lib.limits import limit_check, tries
 from caseboard.lib.machine import machine_of
 from horses.accounts.adapter import CODE_MAIL
+from horses.accounts.mail_arrival import arrival_words
 from horses.accounts.services.code_mails import code_mail_find, code_mail_mark, code_mail_tried
 from horses.jobs.outbox import NOTICES, URGENT
 

@@ -40,14 +40,21 @@ def is_fresh(session: Any, now: datetime) -> bool:
     return at is not None and timedelta() <= now - at < FRESH_FOR
 
 
-def code_new(session: Any, purpose: str, now: datetime, **more: str) -> str:
+def code_new(session: Any, purpose: str, now: datetime) -> str:
     """A new code for this browser and purpose; one asked for before opens nothing any more."""
     code = "".join(secrets.choice(CODE_LETTERS) for _ in range(CODE_LENGTH))
     salt = secrets.token_hex(8)
     session[f"{CODE}_{purpose}"] = {
-        "salt": salt, "hash": _hash(salt, code), "at": now.isoformat(), **more,
-    }  # fmt: skip
+        "salt": salt,
+        "hash": _hash(salt, code),
+        "at": now.isoformat(),
+    }
     return f"{code[:4]}-{code[4:]}"
+
+
+def code_note(session: Any, purpose: str, **more: str) -> None:
+    """Keeps more with the code that was asked for last."""
+    session[f"{CODE}_{purpose}"] = {**code_asked(session, purpose), **more}
 
 
 def code_asked(session: Any, purpose: str) -> dict[str, str]:

@@ -113,10 +113,14 @@ def case_mark_seen(*, access: CaseAccess, now: datetime) -> int:
         return seen.seq
 
     def write() -> None:
-        CaseSeen.objects.update_or_create(
-            person=access.person,
-            case=access.case,
-            defaults={"seq": access.case.last_seq, "seen_at": now},
+        row = CaseSeen(
+            person=access.person, case=access.case, seq=access.case.last_seq, seen_at=now
+        )
+        CaseSeen.objects.bulk_create(
+            [row],
+            update_conflicts=True,
+            unique_fields=["person", "case"],
+            update_fields=["seq", "seen_at"],
         )
 
     best_effort("case.seen", write, otherwise=None)

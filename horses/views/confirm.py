@@ -1,19 +1,18 @@
 """Saying that one knows a new vet or farrier: a page that says what is meant, and a button."""
 
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
-from caseboard.lib import clock
 from caseboard.lib.flash_saved import saved
 from horses.access import access_get, require
 from horses.accounts.request import SignedInRequest
-from horses.accounts.views.reauthentication import fresh_access, fresh_wanted
-from horses.queries.board import team_for
+from horses.accounts.views.reauthentication import fresh_wanted
 from horses.queries.team import confirm_refusal
 from horses.services.team import ConfirmRefused
 from horses.services.team import member_confirm as member_confirm_save
+from horses.views.member import member_get, refusal_of
 from horses.views.page import case_page
 
 
@@ -21,23 +20,17 @@ from horses.views.page import case_page
 def member_confirm(request: SignedInRequest, case_id: str, membership_id: str) -> HttpResponse:
     access = access_get(request.user, case_id)
     require(access, "team.confirm", only_look=True)
-    member = next((m for m in team_for(access) if m.public_id == membership_id), None)
-    if member is None:
-        raise Http404("no such member")
+    member = member_get(access, membership_id)
     refusal = confirm_refusal(access, member)
     if request.method == "POST" and not refusal:
         back = reverse("team", args=[case_id])
         doing = f"say that you know {member.person}"
         if asked := fresh_wanted(request, doing=doing, back=back):
             return asked
-        try:
-            member_confirm_save(
-                access=fresh_access(request, access), membership_id=membership_id,
-                now=clock.now(),
-            )  # fmt: skip
-        except ConfirmRefused as refused:
-            refusal = str(refused)
-        else:
+        refusal = refusal_of(
+            member_confirm_save, request, access, membership_id, refused=ConfirmRefused
+        )
+        if not refusal:
             saved(request, f"Saved: you know {member.person}. The team is told.")
             return redirect("team", case_id=case_id)
     status = 422 if refusal and request.method == "POST" else 200

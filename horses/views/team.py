@@ -4,7 +4,7 @@ from datetime import datetime
 
 from django.conf import settings
 from django.contrib import messages
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -25,6 +25,7 @@ from horses.services.invitations import invitation_resend as invitation_resend_s
 from horses.services.invitations import invitation_revoke as invitation_revoke_save
 from horses.services.team import LastOwner
 from horses.services.team import member_remove as member_remove_save
+from horses.views.member import member_get, refusal_of
 
 HOUR_S = 3600
 
@@ -128,21 +129,15 @@ def count_invitation(access: CaseAccess, now: datetime) -> None:
 def member_remove(request: SignedInRequest, case_id: str, membership_id: str) -> HttpResponse:
     """A page that asks once more; leaving is the same page for oneself."""
     access = access_get(request.user, case_id)
-    member = _member(access, membership_id)
+    member = member_get(access, membership_id)
     leaving = member.person_id == access.person.pk
     require(access, "team.leave" if leaving else "team.remove", only_look=True)
     refusal = ""
     if request.method == "POST":
         if not leaving and (asked := _fresh(request, access, member)):
             return asked
-        try:
-            member_remove_save(
-                access=fresh_access(request, access), membership_id=membership_id,
-                now=clock.now(),
-            )  # fmt: skip
-        except LastOwner as refused:
-            refusal = str(refused)
-        else:
+        refusal = refusal_of(member_remove_save, request, access, membership_id, refused=LastOwner)
+        if not refusal:
             return _gone(request, access, member, leaving=leaving)
     shown = {
         "member": member,
@@ -162,13 +157,6 @@ def _fresh(request: SignedInRequest, access: CaseAccess, member: Membership) -> 
 
 def _team_url(access: CaseAccess) -> str:
     return reverse("team", args=[access.case.public_id])
-
-
-def _member(access: CaseAccess, membership_id: str) -> Membership:
-    for member in team_for(access):
-        if member.public_id == membership_id:
-            return member
-    raise Http404("no such member")
 
 
 def _gone(

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from datetime import datetime
 
 import pytest
+from django.db import transaction
 
 from tests import build
 from tests.access.faults import asked_for
@@ -19,8 +20,9 @@ def _clock_stands(clock_stands: datetime) -> None:
 
 @pytest.fixture
 def stage(cast: Cast, now: datetime) -> Stage:
-    made = set_stage(cast, now)
-    own = build.reading(made.access("stand_in"), now, "RH", "toe_angle", 51, now.date())
+    with transaction.atomic():  # also where the test is not one
+        made = set_stage(cast, now)
+        own = build.reading(made.access("stand_in"), now, "RH", "toe_angle", 51, now.date())
     made.readings["stand_in"] = own
     return made
 

@@ -3,10 +3,13 @@
 Every open address, with made-up secrets and addresses, from ever new machines. Short in the suite,
 where the bounds are made small so that they are reached; in full, with the true bounds, by
 
-    CASEBOARD_STRANGERS=200000 uv run pytest tests/access/test_strangers_bounded.py
+    CASEBOARD_STRANGERS=200000 uv run pytest -s -n 0 -p no:logging tests/access/test_strangers_bounded.py
+
+(pytest would keep every line of the log, with its request).
 """
 
 import os
+import resource
 from collections.abc import Iterator
 from datetime import datetime
 from itertools import count
@@ -14,8 +17,10 @@ from typing import Any
 
 import pytest
 from django.core.cache import caches
-from django.db import connection
-from django.test import Client
+from django.core.handlers.wsgi import WSGIHandler
+from django.core.signals import request_finished, request_started
+from django.db import close_old_connections, connection
+from django.test import Client, RequestFactory
 from django.urls import reverse
 
 from caseboard.backup.tables import kept_models
@@ -66,25 +71,83 @@ def rows() -> dict[str, int]:
     return {model._meta.label: model._default_manager.count() for model in kept_models()}
 
 
+@pytest.fixture
+def line_kept_open() -> Iterator[None]:
+    """A request gives its line to the database back; here it is the one that the test runs in."""
+    ends = (request_started, request_finished)
+    for end in ends:
+        end.disconnect(close_old_connections)
+    yield
+    for end in ends:
+        end.connect(close_old_connections)
+
+
+class Site(WSGIHandler):
+    """The whole of it behind its door, made once: each new test client loads all middleware."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.making = RequestFactory()
+
+    def get_response(self, request: Any) -> Any:
+        request._dont_enforce_csrf_checks = True  # as a stranger who has opened the form first
+        return super().get_response(request)
+
+    def ask(self, method: str, path: str, fields: dict[str, str], machine: str) -> int:
+        make = self.making.get if method == "GET" else self.making.post
+        environ = make(path, fields if method == "POST" else None, REMOTE_ADDR=machine).environ
+        statuses: list[str] = []
+
+        def start(status: str, _headers: Any, _trouble: Any = None, /) -> Any:
+            statuses.append(status)
+
+        answer = self(environ, start)
+        b"".join(answer)
+        answer.close()
+        return int(statuses[0][:3])
+
+
+def kept_bytes() -> int:
+    """Of the database, with the cache that all processes share."""
+    size = (
+        "SELECT page_count * page_size FROM pragma_page_count(), pragma_page_size()"
+        if connection.vendor == "sqlite"
+        else "SELECT pg_database_size(current_database())"
+    )
+    with connection.cursor() as cursor:
+        cursor.execute(size)
+        return int(cursor.fetchone()[0])
+
+
+def say(before: dict[str, int], size: int) -> None:
+    """The figures of the full form, for whoever runs it with -s."""
+    grown = {label: n - before[label] for label, n in rows().items() if n != before[label]}
+    grown |= {"counters": Counter.objects.count(), "code mails": CodeMail.objects.count()}
+    peak_kb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    print(f"\n{FULL} requests: rows {grown}, cached {cached()}, ", end="")
+    print(f"database {kept_bytes() - size} bytes more, process at most {peak_kb} kB")
+
+
 def cached() -> int:
     with connection.cursor() as cursor:
         cursor.execute("SELECT count(*) FROM shared_cache")
         return int(cursor.fetchone()[0])
 
 
+@pytest.mark.usefixtures("line_kept_open")
 def test_strangers_change_no_more_than_a_fixed_number_of_rows(
     bounds: dict[str, int], clock_stands: datetime, settings: Any
 ) -> None:
     caches["default"].clear()
     settings.READY_KEPT_S = 3600
-    before, sent = rows(), requests()
+    before, size, sent, site = rows(), kept_bytes(), requests(), Site()
     each = 2 * len(OPEN_ROWS) + len(MADE_UP) + 2
     for n in range(FULL or SHORT * each):
         method, path, fields = next(sent)
-        client = Client(REMOTE_ADDR=f"10.{n >> 16 & 255}.{n >> 8 & 255}.{n & 255}")
-        client.raise_request_exception = False
-        answer = client.get(path) if method == "GET" else client.post(path, fields)
-        assert answer.status_code < 500 or path == "/readyz", (method, path)
+        status = site.ask(method, path, fields, f"10.{n >> 16 & 255}.{n >> 8 & 255}.{n & 255}")
+        assert status < 500 or path == "/readyz", (method, path)
+    if FULL:
+        say(before, size)
     assert Counter.objects.count() <= bounds["counters"]
     assert SignIn.objects.filter(person=None).count() <= bounds["sessions"]
     assert CodeMail.objects.count() <= bounds["mails"]

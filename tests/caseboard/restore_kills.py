@@ -10,7 +10,7 @@ import json
 import os
 import signal
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -29,10 +29,23 @@ STAGES: dict[str, tuple[str, str, int, bool]] = {
     "before the commit": (f"{MODULE}.media_in", "media_move_in", 1, True),
     "after the commit": (f"{MODULE}.media_in", "done", 2, False),
 }
+# In a bucket nothing waits beside and no journal is written: the photos are put there, one by one.
+# What is asked for the fourth time after the commit is whether there is anything to clear away.
+BUCKET_STAGES: dict[str, tuple[str, str, int, bool]] = {
+    **{s: STAGES[s] for s in ("before the first row", "among the rows", "after the last row")},
+    "before the first photo": (f"{MODULE}.media_in", "_upload", 1, False),
+    "among the photos": (f"{MODULE}.media_in", "file_ails", 4, False),
+    "before the commit": STAGES["before the commit"],
+    "after the commit": (f"{MODULE}.media_in", "on_disk", 4, False),
+}
+
+
+def stages_of(env: Mapping[str, str]) -> dict[str, tuple[str, str, int, bool]]:
+    return BUCKET_STAGES if env.get("MEDIA_S3_BUCKET") else STAGES
 
 
 def _kill_at(stage: str) -> None:
-    module_name, name, at, after = STAGES[stage]
+    module_name, name, at, after = stages_of(os.environ)[stage]
     module: Any = sys.modules[module_name]
     original: Callable[..., Any] = getattr(module, name)
     calls = 0
@@ -73,6 +86,7 @@ def main() -> None:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "caseboard.settings")
     django.setup()
     from django.conf import settings
+    from django.core.files.storage import default_storage
 
     from caseboard.backup.manifest import manifest_read
     from caseboard.backup.restore import backup_restore, restored_troubles
@@ -95,11 +109,13 @@ def main() -> None:
             "differs": restored_troubles(manifest_read(backup)),
             "beside": sorted(p.name for p in Path(settings.MEDIA_ROOT).glob(".restore*")),
         }
+        for name in manifest_read(backup)["media"]:
+            default_storage.delete(name)
         installation_emptied()
         return found
 
     said = {}
-    for stage in STAGES:
+    for stage in stages_of(os.environ):
         first = _in_a_process(partial(restore, stage))
         there = _in_a_process(state)
         said[stage] = {"first": first, "there": there, "again": _in_a_process(restore),

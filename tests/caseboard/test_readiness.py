@@ -7,7 +7,7 @@ import pytest
 from django.core.management import call_command
 from django.test import Client
 from redis.exceptions import ConnectionError as RedisAway
-from redis.exceptions import ResponseError
+from redis.exceptions import OutOfMemoryError
 
 from horses.models import Heartbeat, Job
 from tests.no_writes import no_writes
@@ -73,7 +73,7 @@ def test_what_was_given_up_is_said_and_can_be_tried_anew(well: datetime, capsys:
     ("error", "said"),
     [
         (RedisAway(), "does not answer"),
-        (ResponseError("OOM command not allowed when used memory > 'maxmemory'."), "is full"),
+        (OutOfMemoryError("command not allowed when used memory > 'maxmemory'."), "is full"),
     ],
 )
 def test_what_ails_the_cache_is_said(

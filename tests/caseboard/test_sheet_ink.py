@@ -11,7 +11,8 @@ from django.conf import settings
 from django.template.loader import render_to_string
 
 from caseboard.lib.pdf.parent import Paper, html_to_pdf, pango_missing
-from caseboard.sheets.plan_fit import FITS, fitted
+from caseboard.sheets.plan_fit import fitted
+from caseboard.sheets.plan_steps import FITS
 from caseboard.sheets.plan_value import Sheet
 from caseboard.sheets.render import sheet_html
 from tests.caseboard.printed_ink import Rgb, grey_contrast, text_of

@@ -17,7 +17,8 @@ from PIL import Image
 
 from caseboard.lib.pdf.parent import Paper, PdfFailed, pango_missing
 from caseboard.lib.words import items_words, unbroken
-from caseboard.sheets.plan_fit import FITS, PlanFit, fitted, short_name
+from caseboard.sheets.plan_fit import fitted, short_name
+from caseboard.sheets.plan_steps import FITS, PlanFit
 from caseboard.sheets.plan_value import Sheet, SheetPerson, freeze, thaw
 from caseboard.sheets.render import Page, sheet_page
 from tests.caseboard.sheet_plans import busy, fattest, plan

@@ -5,9 +5,10 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from caseboard.sheets.plan_fit import FITS, fitted
+from caseboard.sheets.plan_fit import fitted
 from caseboard.sheets.plan_gather import sheet_for
 from caseboard.sheets.plan_kept import points_kept
+from caseboard.sheets.plan_steps import FITS
 from caseboard.sheets.plan_value import Sheet, freeze, thaw
 from caseboard.sheets.render import sheet_html
 from horses.models import Alert

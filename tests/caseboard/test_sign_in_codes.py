@@ -16,10 +16,9 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from caseboard.lib import clock
-from horses.accounts.services.code_mails import code_mail_send
 from horses.models import CodeMail
 from tests.cast import Cast
+from tests.codes import code_mailed, codes_sent
 
 ASK, CONFIRM = reverse("account_request_login_code"), reverse("account_confirm_login_code")
 NOBODY = "nil.nemo@example.test"  # as long as the vet's
@@ -38,16 +37,14 @@ def ask(client: Client, email: str) -> Any:
 
 def sent() -> list[Any]:
     """The mails of the sign-in, the newest last, once a worker has done them."""
-    for waiting in CodeMail.objects.filter(sent_at=None).order_by("pk"):
-        code_mail_send(waiting.public_id, clock.now())
+    codes_sent()
     return mail.outbox
 
 
 def code() -> str:
-    sent()
-    found = re.search(r"^([A-Z0-9]{4}-?[A-Z0-9]{4})$", str(mail.outbox[-1].body), re.MULTILINE)
+    found = code_mailed()
     assert found, mail.outbox[-1].body
-    return found[1]
+    return found
 
 
 def is_in(client: Client) -> bool:

@@ -1,6 +1,6 @@
 """A whole installation as processes: web, workers, PostgreSQL, Redis and a mail server of its own.
 
-Or the embedded one: one `serve` on SQLite. For tests and benches that click through http.
+Or the embedded one: one `serve` on SQLite, with a Redis for its cache where asked. For tests and benches that click through http.
 """
 
 import http.client
@@ -22,9 +22,12 @@ WORKER = ("-m", "celery", "--app=caseboard", "worker", "--without-gossip", "--wi
 class House:
     """`with House(folder, server_url)`: empty and migrated; parts are started one by one."""
 
-    def __init__(self, folder: Path, server_url: str, sink: Sink | None = None) -> None:
+    def __init__(
+        self, folder: Path, server_url: str, sink: Sink | None = None, *, redis: bool = False
+    ) -> None:
         self.folder, self._server_url = folder, server_url
         self.sink = sink or Sink()
+        self._redis = redis or bool(server_url)
         self.parts: list[Part] = []
         self._database = f"caseboard_house_{os.getpid()}"
         self.env = environment(
@@ -35,12 +38,12 @@ class House:
         try:
             if self._server_url:
                 self._sql(f"CREATE DATABASE {self._database}")
+                self.env["DATABASE_URL"] = f"{self._server_url}/{self._database}"
+            if self._redis:
                 port = free_port()
-                self.env |= {
-                    "DATABASE_URL": f"{self._server_url}/{self._database}",
-                    "CELERY_BROKER_URL": f"redis://127.0.0.1:{port}/0",
-                    "REDIS_URL": f"redis://127.0.0.1:{port}/1",
-                }
+                self.env["REDIS_URL"] = f"redis://127.0.0.1:{port}/1"
+                if self._server_url:  # the embedded one does its work by itself
+                    self.env["CELERY_BROKER_URL"] = f"redis://127.0.0.1:{port}/0"
                 words = ["redis-server", "--port", str(port), "--save", "", "--dir"]
                 self._start("redis", [*words, str(self.folder)])
             run(python("manage.py", "migrate", "-v", "0"), self.env)

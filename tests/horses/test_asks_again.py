@@ -7,7 +7,6 @@ from html import unescape
 from typing import Any
 
 import pytest
-from django.core import mail
 from django.core.cache import cache
 from django.test import Client
 from django.urls import reverse
@@ -25,6 +24,7 @@ from horses.models import (
 from horses.services.plan import latest_version
 from tests import build
 from tests.cast import make_cast
+from tests.codes import code_mailed
 from tests.horses.doors import text_of
 from tests.stage import Stage, set_stage
 
@@ -106,9 +106,9 @@ def _client(stage: Stage, who: str) -> Client:
 
 
 def _code() -> str:
-    found = re.search(r"\b[A-Z]{4}-[A-Z]{4}\b", str(mail.outbox[-1].body))
+    found = code_mailed()
     assert found
-    return found[0]
+    return found
 
 
 @pytest.mark.parametrize("name", FORMS)

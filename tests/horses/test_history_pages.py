@@ -210,5 +210,5 @@ def test_the_page_costs_the_same_however_long_it_is(
     for number in range(20):
         build.note(busy.access(busy.vet), now, f"Note {number}.")
     door = Door(busy.owner, busy.case)
-    with django_assert_max_num_queries(18):  # two are the savepoint of what may fail to be noted
+    with django_assert_max_num_queries(14):
         door.get("history")

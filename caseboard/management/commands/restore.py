@@ -2,10 +2,10 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from caseboard.backup.check import backup_look
-from caseboard.backup.manifest import BackupWrong
+from caseboard.backup.command import SafekeepingCommand, switch
 from caseboard.backup.restore import Allowed, Restored, backup_restore
 from caseboard.lib import clock
 
@@ -14,28 +14,23 @@ UNSIGNED = (
     "known but for what the histories speak of."
 )
 
+SWITCHES = {
+    "--verify": "look only, change nothing",
+    "--unsigned": "also one sealed with another SECRET_KEY, or not at all",
+    "--without-lost-photos": "bring back all but the pictures that are missing or spoilt",
+    "--despite-history": "bring it back although a history in it does not fit",
+}
 
-class Command(BaseCommand):
+
+class Command(SafekeepingCommand):
     help = "Puts a backup into an empty installation, or (--verify) only says whether it is whole."
-    requires_migrations_checks = True
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("folder", type=Path, help="a folder that `backup` made")
-        parser.add_argument("--verify", action="store_true", help="look only, change nothing")
-        parser.add_argument(
-            "--unsigned", action="store_true",
-            help="also one sealed with another SECRET_KEY, or not at all",
-        )  # fmt: skip
-        parser.add_argument(
-            "--without-lost-photos", action="store_true",
-            help="bring back all but the pictures that are missing or spoilt",
-        )  # fmt: skip
-        parser.add_argument(
-            "--despite-history", action="store_true",
-            help="bring it back although a history in it does not fit",
-        )  # fmt: skip
+        for name, words in SWITCHES.items():
+            switch(parser, name, words)
 
-    def handle(self, *args: Any, **options: Any) -> None:
+    def run(self, options: dict[str, Any]) -> None:
         if options["unsigned"]:
             self.stderr.write(UNSIGNED)
         if options["verify"]:
@@ -43,16 +38,11 @@ class Command(BaseCommand):
             return
         names = ("unsigned", "without_lost_photos", "despite_history")
         allowed = Allowed(**{name: options[name] for name in names})
-        try:
-            restored = backup_restore(options["folder"], now=clock.now(), allowed=allowed)
-        except BackupWrong as error:
-            raise CommandError(str(error)) from None
-        self._say(restored)
+        self._say(backup_restore(options["folder"], now=clock.now(), allowed=allowed))
 
     def _verify(self, folder: Path, unsigned: bool) -> None:
         found = backup_look(folder, unsigned=unsigned)
-        for words in found.remarks + found.troubles():
-            self.stderr.write(words)
+        self.say_found(found.remarks, found.troubles())
         if count := len(found.troubles()):
             raise CommandError(f"{count} found wrong: do not rely on this backup.")
         self.stdout.write("The backup is whole.")

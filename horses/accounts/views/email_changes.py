@@ -13,9 +13,10 @@ from caseboard.lib.flash_saved import saved
 from caseboard.lib.limits import limit_check
 from caseboard.lib.open_pages import open_to_all
 from horses.accounts import reauthentication
-from horses.accounts.code_mail import NEW_ADDRESS, TAKEN, code_mail
 from horses.accounts.forms.email_change import AddressForm, CodeForm
+from horses.accounts.mail_arrival import TO_A_NEW_ADDRESS, arrival_words
 from horses.accounts.request import SignedInRequest
+from horses.accounts.services.code_mails import code_mail_mark
 from horses.accounts.services.email_changes import (
     AddressTaken,
     address_change,
@@ -23,7 +24,15 @@ from horses.accounts.services.email_changes import (
     address_put_back,
     way_back_find,
 )
-from horses.accounts.views.reauthentication import NOT_SENT, fresh_wanted
+from horses.accounts.services.fresh_codes import (
+    NEW_ADDRESS,
+    SUBJECT,
+    SUBJECT_TAKEN,
+    TAKEN,
+    fresh_code_mail,
+    fresh_code_want,
+)
+from horses.accounts.views.reauthentication import fresh_wanted
 
 CODES_A_WINDOW, WINDOW_S = 8, 600  # house default, as at the sign-in
 PURPOSE, KEEP = "address", "address"
@@ -38,21 +47,19 @@ def address(request: SignedInRequest) -> HttpResponse:
         doing = f"sign in with {form.cleaned_data['email']} from now on"
         if asked := fresh_wanted(request, doing=doing, back=reverse("sign_ins")):
             return asked
-        if _send(request, form.cleaned_data["email"], clock.now()):
-            return redirect("address_confirm")
-        form.add_error(None, NOT_SENT)
+        _send(request, form.cleaned_data["email"], clock.now())
+        return redirect("address_confirm")
     shown = {"form": form, "keep": KEEP}
     return render(request, "horses/address.html", shown, status=200 if posted is None else 422)
 
 
-def _send(request: SignedInRequest, new: str, now: datetime) -> bool:
+def _send(request: SignedInRequest, new: str, now: datetime) -> None:
     """The same page, work and answer whether the address is free or somebody's already."""
     for who in (request.user.public_id, new.casefold()):
         limit_check("new address", who, limit=CODES_A_WINDOW, window_s=WINDOW_S, now=now)
-    code = reauthentication.code_new(request.session, PURPOSE, now, to=new)
-    if address_is_taken(person=request.user, address=new):
-        return code_mail(new, subject="Your sign-in at the hoof case board", words=TAKEN)
-    return code_mail(new, subject=f"Your code: {code}", words=NEW_ADDRESS, code=code)
+    taken = address_is_taken(person=request.user, address=new)
+    subject, words = (SUBJECT_TAKEN, TAKEN) if taken else (SUBJECT, NEW_ADDRESS)
+    fresh_code_want(request.session, PURPOSE, to=new, subject=subject, words=words, now=now)
 
 
 @require_http_methods(["GET", "POST"])
@@ -74,7 +81,13 @@ def address_confirm(request: SignedInRequest) -> HttpResponse:
             if tried is reauthentication.Tried.RIGHT
             else tried.value,
         )
-    shown = {"form": form, "new": new}
+    mail = fresh_code_mail(request.session, PURPOSE)
+    shown = {
+        "form": form,
+        "new": new,
+        "arrival": arrival_words(mail, now=now, ways=TO_A_NEW_ADDRESS),
+        "mark": code_mail_mark(mail.public_id) if mail else "",
+    }
     status = 200 if posted is None else 422
     return render(request, "horses/address_confirm.html", shown, status=status)
 

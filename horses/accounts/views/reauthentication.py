@@ -21,15 +21,17 @@ from caseboard.lib import clock
 from caseboard.lib.limits import limit_check
 from horses.access import CaseAccess
 from horses.accounts import reauthentication
-from horses.accounts.code_mail import FRESH, code_mail
+from horses.accounts.mail_arrival import BEFORE_A_DEED, arrival_words
 from horses.accounts.request import SignedInRequest
+from horses.accounts.services.code_mails import code_mail_mark
+from horses.accounts.services.fresh_codes import FRESH, SUBJECT, fresh_code_mail, fresh_code_want
 
 CODES_A_WINDOW = 8  # house default, as at the sign-in
 WINDOW_S = 600
-TYPED, AGAIN = "fresh_code", "fresh_again"
-OWN_FIELDS = {TYPED, AGAIN, "csrfmiddlewaretoken"}
+TYPED, AGAIN, LOOK = "fresh_code", "fresh_again", "fresh_look"
+OWN_FIELDS = {TYPED, AGAIN, LOOK, "csrfmiddlewaretoken"}
+PURPOSE = "deed"
 NOTHING_TYPED = "Please type the code from the mail."
-NOT_SENT = "The mail could not be sent just now. Press “Send another code” in a moment."
 
 
 def fresh_wanted(request: SignedInRequest, *, doing: str, back: str) -> HttpResponse | None:
@@ -41,11 +43,14 @@ def fresh_wanted(request: SignedInRequest, *, doing: str, back: str) -> HttpResp
     if reauthentication.is_fresh(request.session, now):
         return None
     typed = request.POST.get(TYPED)
+    if LOOK in request.POST:
+        return _page(request, doing, back)
     if typed is None or AGAIN in request.POST:
-        return _page(request, doing, back, _send(request, now))
+        _send(request, now)
+        return _page(request, doing, back)
     if not typed.strip():
         return _page(request, doing, back, NOTHING_TYPED)
-    tried = reauthentication.code_try(request.session, "deed", typed, now)
+    tried = reauthentication.code_try(request.session, PURPOSE, typed, now)
     if tried is reauthentication.Tried.RIGHT:
         reauthentication.fresh_stamp(request.session, now)
         return None
@@ -57,25 +62,28 @@ def fresh_access(request: SignedInRequest, access: CaseAccess) -> CaseAccess:
     return replace(access, fresh=reauthentication.is_fresh(request.session, clock.now()))
 
 
-def _send(request: SignedInRequest, now: datetime) -> str:
+def _send(request: SignedInRequest, now: datetime) -> None:
     person = request.user
     limit_check(
         "fresh code", person.public_id, limit=CODES_A_WINDOW, window_s=WINDOW_S, now=now,
         what="codes by mail",
     )  # fmt: skip
-    code = reauthentication.code_new(request.session, "deed", now)
-    sent = code_mail(person.email, subject=f"Your code: {code}", words=FRESH, code=code)
-    return "" if sent else NOT_SENT
+    fresh_code_want(
+        request.session, PURPOSE, to=person.email, subject=SUBJECT, words=FRESH, now=now
+    )
 
 
-def _page(request: SignedInRequest, doing: str, back: str, trouble: str) -> HttpResponse:
+def _page(request: SignedInRequest, doing: str, back: str, trouble: str = "") -> HttpResponse:
     carried = [
         (name, value)
         for name, values in request.POST.lists()
         if name not in OWN_FIELDS
         for value in values
     ]
+    mail = fresh_code_mail(request.session, PURPOSE)
     shown = {
+        "arrival": arrival_words(mail, now=clock.now(), ways=BEFORE_A_DEED),
+        "mark": code_mail_mark(mail.public_id) if mail else "",
         "doing": doing, "back": back, "trouble": trouble, "carried": carried,
         "typed": "" if AGAIN in request.POST else request.POST.get(TYPED, ""),
     }  # fmt: skip

@@ -15,7 +15,7 @@ from django.utils import timezone
 from redis.exceptions import ConnectionError as RedisAway
 from redis.exceptions import ResponseError
 
-from caseboard.http.mail_arrival import arrival_words
+from horses.accounts.mail_arrival import arrival_words
 from horses.accounts.services import code_mails
 from horses.accounts.services.code_mails import (
     SENT_WITHIN,
