@@ -2,27 +2,28 @@
 
 An answer quiets an alert for the role that gave it, on the board it was given on and for its writer
 on the horse's other boards: until the day it names has passed, or until the alert is worse than
-then by more than the measuring error. A stand-in's quiets only their own, a carer stands with the
+then, or than at a later answer, by more than the measuring error. A stand-in's quiets only their own, a carer stands with the
 owner or has seen it themself, and a danger is nobody's to quiet before a vet has answered.
 """
 
 from datetime import date, timedelta
+from functools import cache, lru_cache
 from typing import Any
 
 from django.db.models import (
     Case,
     DateField,
     Exists,
-    ExpressionWrapper,
     F,
-    FloatField,
     OuterRef,
     Q,
     QuerySet,
+    Subquery,
     Value,
     When,
 )
-from django.db.models.functions import Coalesce, TruncDate
+from django.db.models.functions import Abs, Coalesce
+from django.db.models.lookups import GreaterThan, GreaterThanOrEqual, LessThanOrEqual
 
 from horses.domain.severity import Z_95
 from horses.models import Alert, AlertResponse, Horse, Role, Visit
@@ -38,36 +39,39 @@ QUIET_AT_MOST = timedelta(days=183)
 def still_holds(today: date) -> Q:
     """Of words: the day they name has not passed. One of an earlier version, which names none, holds
     until the first visit after it; with none planned, as long as a new one would."""
-    visits = (
-        Visit.objects.exclude(status__in=(Visit.Status.CANCELLED, Visit.Status.VOIDED))
-        .annotate(on=Coalesce("kept_on", "planned_on"))
-        .filter(horse=OuterRef("alert__horse"))
-    )
-    passed = Exists(visits.filter(on__gt=OuterRef("said_on"), on__lt=today))
-    ahead = Q(Exists(visits.filter(on__gte=today))) | Q(said_on__gte=today - QUIET_FOR)
-    return Q(until_on__gte=today) | (Q(until_on=None) & ~passed & ahead)
+    after = _visits_by_day().filter(
+        horse=OuterRef("alert__horse"), on__gt=OuterRef("said_at__date")
+    )  # fmt: skip
+    young = When(said_at__date__gte=today - QUIET_FOR, then=Value(today, DateField()))
+    # Never NULL, so that the opposite may be asked: what holds no longer.
+    past = Value(today - timedelta(days=1), DateField())
+    ends = Coalesce(Subquery(after.values("on")[:1]), Case(young, default=past))
+    return Q(until_on__gte=today) | (Q(until_on=None) & Q(GreaterThanOrEqual(ends, today)))
+
+
+@cache
+def _visits_by_day() -> QuerySet[Any]:  # visits with the day
+    """Those that were or will be, with the day; built once, and never read as it is."""
+    access = Visit.objects.exclude(status__in=(Visit.Status.CANCELLED, Visit.Status.VOIDED))
+    return access.annotate(on=Coalesce("kept_on", "planned_on")).order_by("on")
 
 
 def no_worse() -> Q:
-    """Of words: the alert has not grown since by more than the error of the difference."""
-    comparable = Q(severity=None) | Q(alert__severity=None)
-    return comparable | Q(grown__lte=0) | Q(grown_squared__lte=F("error_squared"))
+    """Of words: the alert has not grown since by more than the error of the difference. What has no
+    degrees, then or now, has not grown."""
+    return Q(LessThanOrEqual(*_grown_and_error()))
 
 
-def words_with_degrees() -> QuerySet[AlertResponse]:
-    """The words to the alert outside, with what the two conditions above look at."""
-    number = FloatField()
-    grown = ExpressionWrapper(F("alert__severity") - F("severity"), output_field=number)
+def worse_since() -> Q:
+    """Of words: the opposite."""
+    return Q(GreaterThan(*_grown_and_error()))
+
+
+def _grown_and_error() -> tuple[Any, Any]:
+    """Both as squares, the first with its sign."""
+    grown = Coalesce(F("alert__severity") - F("severity"), Value(0.0))
     sd, then_sd = F("alert__severity_sd"), Coalesce("severity_sd", Value(0.0))
-    error = ExpressionWrapper((sd * sd + then_sd * then_sd) * Z_95**2, output_field=number)
-    return (
-        AlertResponse.objects.order_by()
-        .annotate(said_on=TruncDate("said_at", output_field=DateField()), grown=grown)
-        .annotate(
-            grown_squared=ExpressionWrapper(F("grown") * F("grown"), output_field=number),
-            error_squared=error,
-        )
-    )
+    return grown * Abs(grown), (sd * sd + then_sd * then_sd) * Value(Z_95**2)
 
 
 def heard_as(*, board: Any, role: Any, hears: Any, person: Any) -> Q:
@@ -81,15 +85,32 @@ def heard_as(*, board: Any, role: Any, hears: Any, person: Any) -> Q:
     return (spoken | looked_at) & (Q(case=board) | Q(person=person))
 
 
+@lru_cache(maxsize=2)
+def holding(today: date) -> QuerySet[AlertResponse]:
+    """The words that still hold for the alert of the query outside. Django takes longer to build this
+    than the database to answer it, so that it is built once a day, and never read as it is."""
+    return AlertResponse.objects.order_by().filter(
+        still_holds(today), no_worse(), alert=OuterRef("pk")
+    )  # fmt: skip
+
+
 def is_quiet(*, board: Any, role: Any, hears: Any, person: Any, today: date) -> Q:
     """Of alerts: quiet for this person in this role on this board. The arguments are values, or
     references to the columns of the query outside."""
-    words = words_with_degrees().filter(
-        still_holds(today), no_worse(), alert=OuterRef("pk")
-    )  # fmt: skip
-    own = words.filter(heard_as(board=board, role=role, hears=hears, person=person))
+    words = holding(today)
+    for_them = {"board": board, "role": role, "hears": hears, "person": person}
+    own = words.filter(heard_as(**for_them), ~Exists(_later_and_worse(for_them)))
     vets = words.filter(kind=AlertResponse.Kind.ANSWERED, role=Role.VET)
     return Q(Exists(own)) & (Q(danger=False) | Q(Exists(vets)))
+
+
+def _later_and_worse(for_them: dict[str, Any]) -> QuerySet[AlertResponse]:
+    """Later words than the one outside that they hear too, since which it is worse: they knew then that
+    it had got better, so that what was said of a worse day does not cover it any more."""
+    deeper = {n: OuterRef(v) if isinstance(v, OuterRef) else v for n, v in for_them.items()}
+    return AlertResponse.objects.order_by().filter(
+        heard_as(**deeper), worse_since(), alert=OuterRef("alert"), pk__gt=OuterRef("pk")
+    )
 
 
 def hears_of(role: str) -> str:

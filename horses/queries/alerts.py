@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from django.db.models import Case as Choice
-from django.db.models import Exists, OuterRef, Prefetch, Q, Value, When
+from django.db.models import Exists, Prefetch, Q, Value, When
 
 from horses.access import CaseAccess
 from horses.domain.alert_order import lead_order
@@ -15,15 +15,7 @@ from horses.domain.severity import is_worse
 from horses.domain.wording import day_words
 from horses.models import Alert, AlertResponse, Horse, Role
 from horses.presenters.alert_words import quiet_words
-from horses.queries.alert_quiet import (
-    SILENCE_RULE,
-    alerts_in_force,
-    hears_of,
-    is_quiet,
-    no_worse,
-    still_holds,
-    words_with_degrees,
-)
+from horses.queries.alert_quiet import SILENCE_RULE, hears_of, holding, is_quiet
 from horses.queries.board import short_day
 
 
@@ -107,16 +99,12 @@ def _rows(access: CaseAccess, today: date) -> list[Any]:  # alerts with what is 
         board=access.case, role=access.role, hears=hears_of(access.role),
         person=access.person, today=today,
     )  # fmt: skip
-    looked = words_with_degrees().filter(
-        still_holds(today), no_worse(), alert=OuterRef("pk"), case=access.case,
-        person=access.person,
-    )  # fmt: skip
-    needs = Q(pk__in=alerts_in_force().values("pk")) & ~quiet
+    looked = holding(today).filter(case=access.case, person=access.person)
     rows = (
         Alert.objects.filter(Q(case=access.case) | Q(case=None), horse=access.horse)
         .filter(cleared_at=None)
         .annotate(
-            needs=Choice(When(needs, then=Value(True)), default=Value(False)), seen=Exists(looked)
+            needs=Choice(When(quiet, then=Value(False)), default=Value(True)), seen=Exists(looked)
         )
         .prefetch_related(Prefetch("words", queryset=words))
     )

@@ -10,6 +10,7 @@ from datetime import datetime
 from horses.domain.finding import Finding
 from horses.ledger.append import history_append
 from horses.models import Alert, Horse
+from horses.rules.alert_over import notices_settle
 from horses.rules.alert_told import boards_of, tell_again, tell_fresh
 
 Key = tuple[str, str]  # rule and subject
@@ -25,10 +26,14 @@ class Lives:
 
     def __init__(self, horse: Horse, now: datetime) -> None:
         self.horse, self.now = horse, now
-        rows = Alert.objects.filter(horse=horse, cleared_at=None).order_by("pk")
+        rows = Alert.objects.filter(horse=horse, cleared_at=None).select_related("case")
+        rows = rows.order_by("pk")
+        for alert in rows:
+            alert.horse = horse  # read already, and locked
         self.open: dict[Key, Alert] = {(a.rule, a.subject): a for a in rows}
         self.fresh: list[Alert] = []  # to be told for the first time
         self.kept: list[tuple[Alert, bool]] = []  # with whether it became a danger
+        self.any_over = False
         self.told_of = {a.matter for a in rows if a.weight == Alert.Weight.ALERT}
 
     def take(self, found: dict[Key, Finding]) -> None:
@@ -54,6 +59,8 @@ class Lives:
                 self._clear(alert, why)
 
     def tell(self) -> None:
+        if self.any_over:
+            notices_settle(self.horse, self.now)
         tell_fresh(self.fresh, self.told_of, self.now)
         tell_again(self.kept, self.now)
 
@@ -79,6 +86,7 @@ class Lives:
     def _clear(self, alert: Alert, why: str) -> None:
         self.open.pop((alert.rule, alert.subject), None)
         alert_clear(alert, self.now, why)
+        self.any_over = True
 
 
 def alert_raise(horse: Horse, finding: Finding, now: datetime) -> Alert:

@@ -13,9 +13,9 @@ from horses.access import TEAM_AUDIENCE
 from horses.domain.alert_order import lead_order
 from horses.domain.severity import is_worse
 from horses.ledger.append import history_append
-from horses.models import Alert, AlertResponse, AlertTold, Case, Role
+from horses.models import Alert, AlertResponse, AlertTold, Case, Horse, Role
 from horses.notices.create import notify
-from horses.queries.alert_quiet import alert_pairs, hears_of, still_holds, words_with_degrees
+from horses.queries.alert_quiet import alert_pairs, hears_of, still_holds
 
 Hat = tuple[str, bool]  # a role, and whether as its stand-in
 STARTS = {"alert.worse": "worse than before: ", "alert.back": "still so: "}
@@ -25,16 +25,23 @@ HATS: tuple[Hat, ...] = (*((role, False) for role in Role.values), (Role.FARRIER
 def boards_of(alert: Alert) -> list[Case]:
     if alert.case is not None:
         return [alert.case]
-    return list(Case.objects.filter(horse=alert.horse, closed_at=None).order_by("pk"))
+    return boards_of_horse(alert.horse)
+
+
+def boards_of_horse(horse: Horse) -> list[Case]:
+    return list(Case.objects.filter(horse=horse, closed_at=None).order_by("pk"))
 
 
 @dataclass
 class Seat:
     """One role on one board: what it was last told, and who of it the alert stands open for."""
 
+    alert: Alert
     case: Case
     hat: Hat
     told: AlertTold | None
+    worse: bool = False  # than they were told, or a danger by now
+    back: bool = False  # the day of an answer that spoke for them has passed
     people: set[int] = field(default_factory=set)
 
 
@@ -57,35 +64,30 @@ def tell_again(kept: Sequence[tuple[Alert, bool]], now: datetime) -> None:
     alerts = [alert for alert, _ in kept]
     if not alerts:
         return
-    seats, lapsed = _seats(alerts, now), _lapsed(alerts, now)
     grown = {alert.pk for alert, became_danger in kept if became_danger}
+    seats = _seats(alerts, grown, _lapsed(alerts, now))
+    for seat in seats:
+        if seat.told is None:
+            told_set(seat.alert, seat.case, [seat.hat], now)  # raised by an earlier version
+    stirred = [seat for seat in seats if seat.worse or seat.back]
+    if not stirred:
+        return
+    _open_for(stirred, now)
     for matter in _by_matter(alerts).values():
         for alert in matter:
-            said = [word for word in lapsed if word.alert_id == alert.pk]
-            _tell_one(alert, matter, seats[alert.pk], said, now, grew=alert.pk in grown)
+            _tell_one(alert, matter, [seat for seat in stirred if seat.alert.pk == alert.pk], now)
 
 
 def _tell_one(
-    alert: Alert,
-    matter: Sequence[Alert],
-    seats: Sequence[Seat],
-    lapsed: Sequence[AlertResponse],
-    now: datetime,
-    *,
-    grew: bool,
-) -> None:
+    alert: Alert, matter: Sequence[Alert], seats: Sequence[Seat], now: datetime
+) -> None:  # fmt: skip
     recorded = set()
     for seat in seats:
-        if seat.told is None:
-            told_set(alert, seat.case, [seat.hat], now)  # raised by an earlier version
+        if not (seat.worse or seat.people):
             continue
-        worse = grew or _worse_than_told(alert, seat.told)
-        back = bool(seat.people) and any(_spoke_for(w, seat, danger=alert.danger) for w in lapsed)
-        if not worse and not back:
-            continue
-        verb = "alert.worse" if worse else "alert.back"
+        verb = "alert.worse" if seat.worse else "alert.back"
         _notice([alert], seat.case, _event(verb, matter, now), now, only=seat.people)
-        if worse and seat.case.pk not in recorded:
+        if seat.worse and seat.case.pk not in recorded:
             _history(alert, seat.case, now, worse=True)
             recorded.add(seat.case.pk)
         told_set(alert, seat.case, [seat.hat], now)
@@ -128,26 +130,37 @@ def hats_that_hear(role: str, *, stand_in: bool) -> list[Hat]:
     return [(hat, is_stand_in) for hat, is_stand_in in HATS if role == hears_of(hat)]
 
 
-def _seats(alerts: Sequence[Alert], now: datetime) -> dict[int, list[Seat]]:
-    """By alert, every role on each of its boards."""
+def _seats(
+    alerts: Sequence[Alert], grown: Collection[int], lapsed: Sequence[AlertResponse]
+) -> list[Seat]:
+    """Every role on each board of these alerts, which are of one horse."""
     told = {
         (t.alert_id, t.case_id, (t.role, t.stand_in)): t
         for t in AlertTold.objects.filter(alert__in=alerts)
     }
-    seats = {
-        (alert.pk, case.pk, hat): Seat(case, hat, told.get((alert.pk, case.pk, hat)))
+    of_horse = boards_of_horse(alerts[0].horse)
+    seats = [
+        Seat(alert, case, hat, told.get((alert.pk, case.pk, hat)))
         for alert in alerts
-        for case in boards_of(alert)
+        for case in ([alert.case] if alert.case else of_horse)
         for hat in HATS
-    }
-    pairs = alert_pairs(Q(pk__in=[a.pk for a in alerts]), today=now.date()).filter(quiet=False)
+    ]
+    for seat in seats:
+        if seat.told is not None:
+            seat.worse = seat.alert.pk in grown or _worse_than_told(seat.alert, seat.told)
+            seat.back = any(_spoke_for(word, seat) for word in lapsed)
+    return seats
+
+
+def _open_for(seats: Sequence[Seat], now: datetime) -> None:
+    """Notes at each seat for whom of it its alert stands open."""
+    at = {(seat.alert.pk, seat.case.pk, seat.hat): seat for seat in seats}
+    alerts = {seat.alert.pk for seat in seats}
+    pairs = alert_pairs(Q(pk__in=alerts), today=now.date()).filter(quiet=False)
     asked = pairs.values_list("pk", "board", "role", "stand_in", "person")
     for alert_id, board, role, stand_in, person in asked:
-        seats[alert_id, board, (role, stand_in)].people.add(person)
-    by_alert: dict[int, list[Seat]] = {alert.pk: [] for alert in alerts}
-    for (alert_id, _, _), seat in seats.items():
-        by_alert[alert_id].append(seat)
-    return by_alert
+        if (seat := at.get((alert_id, board, (role, stand_in)))) is not None:
+            seat.people.add(person)
 
 
 def _worse_than_told(alert: Alert, told: AlertTold) -> bool:
@@ -158,21 +171,23 @@ def _worse_than_told(alert: Alert, told: AlertTold) -> bool:
 
 def _lapsed(alerts: Sequence[Alert], now: datetime) -> list[AlertResponse]:
     """What was said to them and holds no longer, because its day has passed."""
-    words = words_with_degrees().filter(alert__in=alerts)
+    words = AlertResponse.objects.order_by().filter(alert__in=alerts)
     return list(words.exclude(still_holds(now.date())))
 
 
-def _spoke_for(word: AlertResponse, seat: Seat, *, danger: bool) -> bool:
-    """Whether it kept the alert quiet for this role, which nobody has told since. Of a danger the
+def _spoke_for(word: AlertResponse, seat: Seat) -> bool:
+    """Whether it kept the seat's alert quiet for this role, which nobody has told since. Of a danger the
     vet's answer spoke for all."""
     role, stand_in = seat.hat
     assert seat.told is not None
-    if word.case_id != seat.case.pk or word.said_at < seat.told.told_at:
+    if word.alert_id != seat.alert.pk or word.case_id != seat.case.pk:
+        return False
+    if word.said_at < seat.told.told_at:
         return False
     if word.kind == AlertResponse.Kind.SEEN:
         return role == word.role == Role.CARER
     own = word.role == hears_of(role) and (stand_in or not word.stand_in)
-    return own or (danger and word.role == Role.VET)
+    return own or (seat.alert.danger and word.role == Role.VET)
 
 
 def _history(alert: Alert, case: Case, now: datetime, *, worse: bool = False) -> None:

@@ -115,7 +115,9 @@ def evaluate(horse: Horse, *, now: datetime) -> bool:
     """
     horse = Horse.objects.select_for_update(no_key=True).get(pk=horse.pk)
     if horse.state != Horse.State.ACTIVE:
-        Lives(horse, now).end((), "the horse's care is paused or has ended")
+        lives = Lives(horse, now)
+        lives.end((), "the horse's care is paused or has ended")
+        lives.tell()
         _clock_set(horse, None, now, all_ran=True)
         return True
     for settle in _settlers:

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from horses.access import CaseAccess
 from horses.models import Alert, AlertResponse, Case, Horse, Notice, Role
-from horses.queries.alert_quiet import no_worse, quiet_until, still_holds, words_with_degrees
+from horses.queries.alert_quiet import no_worse, quiet_until, still_holds
 from horses.rules.alert_told import hats_that_hear, told_set
 from horses.services.deed import deed
 
@@ -54,7 +54,7 @@ def alert_see(*, access: CaseAccess, alert_id: str, now: datetime) -> AlertRespo
 
 def _seen_already(access: CaseAccess, matter: list[Alert], today: date) -> dict[int, AlertResponse]:
     """The person's words on each alert of the matter that still hold."""
-    mine = words_with_degrees().filter(
+    mine = AlertResponse.objects.order_by().filter(
         still_holds(today),
         no_worse(),
         case=access.case,

@@ -4,6 +4,8 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from horses.models import Alert, AlertResponse, AlertTold, Horse, HorseClock, Notice
 from horses.queries.alert_quiet import QUIET_FOR
@@ -141,6 +143,20 @@ def test_it_comes_back_when_it_is_worse_by_more_than_the_error(
     ]
 
 
+def test_an_answer_to_a_worse_day_does_not_cover_a_return_after_it_got_better(
+    found: list[Finding], cast: Cast, now: datetime
+) -> None:
+    for hours, severity in ((0, 6.0), (1, 0.5)):
+        found[:] = [replace(DRIFT, severity=severity)]
+        evaluate(cast.horse, now=now + timedelta(hours=hours))
+        answer(cast, "vet", now + timedelta(hours=hours))
+    assert "vet" not in open_for(cast, now)
+    found[:] = [replace(DRIFT, severity=5.5)]
+    evaluate(cast.horse, now=now + timedelta(hours=2))
+    assert "vet" in open_for(cast, now)
+    assert "Vera Vet" in told("alert.worse")
+
+
 def test_worse_counts_from_what_each_role_was_last_told(
     found: list[Finding], cast: Cast, now: datetime
 ) -> None:
@@ -215,6 +231,20 @@ def test_an_answer_of_an_earlier_version_holds_for_its_role_until_the_visit_afte
     at = now + days_later * DAY
     assert ("owner" not in open_for(cast, at)) is quiet
     assert "vet" in open_for(cast, at)
+
+
+def test_an_answer_of_an_earlier_version_that_no_visit_follows_ends_aloud(
+    found: list[Finding], cast: Cast, now: datetime
+) -> None:
+    evaluate(cast.horse, now=now)
+    AlertResponse.objects.create(
+        alert=Alert.objects.get(), case=cast.case, person=cast.owner, role="owner",
+        kind="answered", words="She looks fine.", said_at=now,
+    )  # fmt: skip
+    evaluate(cast.horse, now=now + QUIET_FOR)
+    assert told("alert.back") == []
+    evaluate(cast.horse, now=now + QUIET_FOR + DAY)
+    assert told("alert.back") == ["Cara Carer", "Ola Owner"]
 
 
 def test_two_findings_of_one_cause_are_one_card_one_notice_and_one_answer(
@@ -297,3 +327,17 @@ def test_who_has_answered_has_no_unread_notice_of_it_and_the_others_have(
     unread = Notice.objects.filter(verb="alert.raised", channel="app", read_at=None)
     assert "Vera Vet" not in {str(notice.person) for notice in unread}
     assert "Finn Farrier" in {str(notice.person) for notice in unread}
+
+
+def test_a_look_that_finds_nothing_new_reads_as_often_for_five_alerts_as_for_one(
+    found: list[Finding], cast: Cast, now: datetime
+) -> None:
+    evaluate(cast.horse, now=now)
+    with CaptureQueriesContext(connection) as for_one:
+        evaluate(cast.horse, now=now)
+    found += [replace(SOLE, subject=foot, cause="") for foot in ("LF", "RF", "LH", "RH")]
+    evaluate(cast.horse, now=now)
+    with CaptureQueriesContext(connection) as for_five:
+        evaluate(cast.horse, now=now)
+    assert len(for_five) == len(for_one)
+    assert not [q for q in for_five if "horses_membership" in q["sql"]]  # nobody is to be told
