@@ -166,9 +166,11 @@ class Board:
         """The other side of the one that planned the next visit says that the day suits."""
         visit = self.next_visit
         return (
-            visit is not None and visit.confirmed_at is None and "visit.confirm" in self.can
+            visit is not None
+            and visit.confirmed_at is None
+            and "visit.confirm" in self.can
             and visit.planned_by_role not in ("", self.access.role)
-        )  # fmt: skip
+        )
 
     @property
     def is_urgent(self) -> bool:

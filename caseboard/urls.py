@@ -22,18 +22,22 @@ from caseboard.views import (
 
 # Only the parts of the sign-in library that are used: a code by email, sign-up, sign-out.
 sign_in = [
-    path("login/", open_to_all(RedirectView.as_view(pattern_name="account_request_login_code",
-                                                    query_string=True)), name="account_login"),
+    path(
+        "login/",
+        open_to_all(
+            RedirectView.as_view(pattern_name="account_request_login_code", query_string=True)
+        ),
+        name="account_login",
+    ),
     path("login/code/", entrance.request_code, name="account_request_login_code"),
     path("login/code/confirm/", entrance.confirm_code, name="account_confirm_login_code"),
     path("logout/", account.logout, name="account_logout"),
     path("signup/", entrance.sign_up, name="account_signup"),
-    path("confirm-email/", entrance.confirm_address,
-         name="account_email_verification_sent"),
+    path("confirm-email/", entrance.confirm_address, name="account_email_verification_sent"),
     path("inactive/", account.account_inactive, name="account_inactive"),
     # The library sends people who are signed in already here; the address is on their own page.
     path("email/", RedirectView.as_view(pattern_name="me"), name="account_email"),
-]  # fmt: skip
+]
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", pages.home, name="home"),

@@ -42,79 +42,159 @@ class Rule:
 POLICY: dict[str, Rule] = {
     rule.action: rule
     for rule in (
-        Rule("case.see", "See the board, the series, the history and the plan sheet",
-             EVERYONE, False),
-        Rule("case.look_as", "Look at the board as another role sees it", frozenset({OWNER}), False,
-             "to look only, and never more than one sees oneself; everybody may look at their own "
-             "role's"),
+        Rule(
+            "case.see", "See the board, the series, the history and the plan sheet", EVERYONE, False
+        ),
+        Rule(
+            "case.look_as",
+            "Look at the board as another role sees it",
+            frozenset({OWNER}),
+            False,
+            "to look only, and never more than one sees oneself; everybody may look at their own "
+            "role's",
+        ),
         Rule("case.open", "Open a case for a concern", THREE),
-        Rule("case.close", "Close a case with its outcome", frozenset({OWNER, VET}),
-             asks_again=True),
-        Rule("case.export", "Take a copy of the case, as far as one reads it", EVERYONE, False,
-             asks_again=True),
+        Rule(
+            "case.close", "Close a case with its outcome", frozenset({OWNER, VET}), asks_again=True
+        ),
+        Rule(
+            "case.export",
+            "Take a copy of the case, as far as one reads it",
+            EVERYONE,
+            False,
+            asks_again=True,
+        ),
         Rule("horse.edit", "Change what is written about the horse", frozenset({OWNER})),
-        Rule("horse.pause", "Pause or end the horse's care, or take it up again",
-             frozenset({OWNER})),
+        Rule(
+            "horse.pause", "Pause or end the horse's care, or take it up again", frozenset({OWNER})
+        ),
         Rule("horse.weigh", "Record a weight", THREE),
         Rule("team.invite", "Invite someone to the team", frozenset({OWNER}), asks_again=True),
         Rule("team.uninvite", "Take an invitation back", frozenset({OWNER})),
-        Rule("team.confirm", "Confirm knowing a new vet or farrier", THREE, True,
-             "not by whoever invited them, nor by anybody whom the same person invited; only by "
-             "somebody here from the start, or confirmed", asks_again=True),
-        Rule("team.remove", "Remove someone from the team", frozenset({OWNER}), False,
-             asks_again=True),
-        Rule("team.hand_over", "Hand over from one vet or farrier to another", frozenset({OWNER}),
-             asks_again=True),
+        Rule(
+            "team.confirm",
+            "Confirm knowing a new vet or farrier",
+            THREE,
+            True,
+            "not by whoever invited them, nor by anybody whom the same person invited; only by "
+            "somebody here from the start, or confirmed",
+            asks_again=True,
+        ),
+        Rule(
+            "team.remove",
+            "Remove someone from the team",
+            frozenset({OWNER}),
+            False,
+            asks_again=True,
+        ),
+        Rule(
+            "team.hand_over",
+            "Hand over from one vet or farrier to another",
+            frozenset({OWNER}),
+            asks_again=True,
+        ),
         Rule("team.leave", "Leave the team", EVERYONE, False, "the last owner stays"),
         Rule("flag.raise", "Say that something is not right", EVERYONE),
-        Rule("flag.answer", "Answer a flag", THREE, True,
-             "an urgent flag closes only by a vet, or by what the vet said on the phone"),
+        Rule(
+            "flag.answer",
+            "Answer a flag",
+            THREE,
+            True,
+            "an urgent flag closes only by a vet, or by what the vet said on the phone",
+        ),
         Rule("flag.vet_phoned", "Write down what the vet said on the phone", frozenset({OWNER})),
         Rule("flag.photo", "Add a photo to a flag, also later", EVERYONE),
         Rule("flag.redact", "Blank out a photo", frozenset({OWNER}), False),
-        Rule("shoe.back", "Say what became of a lost shoe",
-             frozenset({OWNER, FARRIER, CARER})),
-        Rule("note.write", "Write a note", THREE, True,
-             "the readers always include the writer's own role"),
+        Rule("shoe.back", "Say what became of a lost shoe", frozenset({OWNER, FARRIER, CARER})),
+        Rule(
+            "note.write",
+            "Write a note",
+            THREE,
+            True,
+            "the readers always include the writer's own role",
+        ),
         Rule("exam.record", "Record a vet's examination", frozenset({VET})),
-        Rule("exam.correct", "Correct an examination, or take it back", frozenset({VET}), True,
-             "only one's own; the earlier one is kept and struck through"),
+        Rule(
+            "exam.correct",
+            "Correct an examination, or take it back",
+            frozenset({VET}),
+            True,
+            "only one's own; the earlier one is kept and struck through",
+        ),
         Rule("reading.record", "Record measurements", THREE),
         Rule("reading.correct", "Correct a measurement", THREE, True, "only one's own"),
         Rule("reading.import", "Read in a table of old measurements", THREE),
         Rule("work.record", "Record the farrier's work on the feet", frozenset({FARRIER})),
-        Rule("visit.void", "Take back a visit that was written up by mistake", frozenset({FARRIER}),
-             True, "only one's own, or a farrier's who is no longer on any board of the horse; "
-             "it is kept and struck through"),
-        Rule("visit.correct", "Correct a visit that was written up", frozenset({FARRIER}), True,
-             "only one's own; the earlier version is kept and struck through"),
+        Rule(
+            "visit.void",
+            "Take back a visit that was written up by mistake",
+            frozenset({FARRIER}),
+            True,
+            "only one's own, or a farrier's who is no longer on any board of the horse; "
+            "it is kept and struck through",
+        ),
+        Rule(
+            "visit.correct",
+            "Correct a visit that was written up",
+            frozenset({FARRIER}),
+            True,
+            "only one's own; the earlier version is kept and struck through",
+        ),
         Rule("visit.plan", "Plan, move or cancel a visit", THREE),
-        Rule("visit.confirm", "Confirm the day of a visit", THREE, True,
-             "not by the role that planned it"),
-        Rule("interval.set", "Set the time between trims", THREE, True,
-             "a vet's order is given and changed by a vet only"),
+        Rule(
+            "visit.confirm",
+            "Confirm the day of a visit",
+            THREE,
+            True,
+            "not by the role that planned it",
+        ),
+        Rule(
+            "interval.set",
+            "Set the time between trims",
+            THREE,
+            True,
+            "a vet's order is given and changed by a vet only",
+        ),
         Rule("stance.note", "Note how a foot points", THREE),
         Rule("target.routine", "Set a routine aim", frozenset({FARRIER, VET})),
         Rule("target.therapeutic", "Set a therapeutic target", frozenset({VET})),
         Rule("plan.propose", "Propose a plan item", THREE),
         Rule("plan.therapeutic", "Propose or change a therapeutic plan item", frozenset({VET})),
-        Rule("plan.emergency", "Set a treatment item alone when it cannot wait",
-             frozenset({VET}), True,
-             "with the reason; in force at once, never counted as agreed before the others have "
-             "agreed, and no longer in force once one of them declines"),
-        Rule("plan.agree", "Agree, decline or ask for a change, for one's own role", THREE,
-             True, "a decline and a wish come with their reason"),
-        Rule("plan.agree_therapeutic", "Agree to a therapeutic plan item, for one's own role",
-             THREE, asks_again=True),
+        Rule(
+            "plan.emergency",
+            "Set a treatment item alone when it cannot wait",
+            frozenset({VET}),
+            True,
+            "with the reason; in force at once, never counted as agreed before the others have "
+            "agreed, and no longer in force once one of them declines",
+        ),
+        Rule(
+            "plan.agree",
+            "Agree, decline or ask for a change, for one's own role",
+            THREE,
+            True,
+            "a decline and a wish come with their reason",
+        ),
+        Rule(
+            "plan.agree_therapeutic",
+            "Agree to a therapeutic plan item, for one's own role",
+            THREE,
+            asks_again=True,
+        ),
         Rule("plan.reply", "Answer in words somebody who declined or asked for a change", THREE),
-        Rule("plan.finish", "Mark a plan item done or withdraw it", THREE, True,
-             "done: by the role whose job it is; withdrawn: by the role that proposed it; "
-             "a therapeutic item: both by the vet"),
+        Rule(
+            "plan.finish",
+            "Mark a plan item done or withdraw it",
+            THREE,
+            True,
+            "done: by the role whose job it is; withdrawn: by the role that proposed it; "
+            "a therapeutic item: both by the vet",
+        ),
         Rule("sheet.issue", "Issue a plan sheet", THREE, False),
         Rule("alert.see", "Mark an alert as seen", EVERYONE),
         Rule("alert.answer", "Answer an alert", THREE),
     )
-}  # fmt: skip
+}
 
 
 @dataclass(frozen=True)

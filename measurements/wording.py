@@ -10,9 +10,19 @@ from measurements.hoof.units import Unit, format_value, shown_in
 from measurements.models import Reading
 
 MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September",
-    "October", "November", "December",
-)  # fmt: skip
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
 
 
 def value_words(quantity: str, value: float, unit: str = "") -> str:

@@ -38,9 +38,7 @@ def note(
 
 
 def content(text: str = "Keep on soft ground.", **more: Any) -> ItemContent:
-    fields: dict[str, Any] = {
-        "kind": "home", "therapeutic": False, "who_does": "owner", **more
-    }  # fmt: skip
+    fields: dict[str, Any] = {"kind": "home", "therapeutic": False, "who_does": "owner", **more}
     return ItemContent(text=text, **fields)
 
 
@@ -59,9 +57,14 @@ def taken(foot: str, quantity: str, value: float | str, **more: Any) -> Taken:
         **more,
     }
     return Taken(
-        foot=foot, quantity=quantity, value=number, entered_value=number, entered_unit=unit,
-        entered_text=str(value), **fields,
-    )  # fmt: skip
+        foot=foot,
+        quantity=quantity,
+        value=number,
+        entered_value=number,
+        entered_unit=unit,
+        entered_text=str(value),
+        **fields,
+    )
 
 
 def reading(
@@ -110,10 +113,16 @@ def visit(access: CaseAccess, now: datetime, on: date, **more: Any) -> Visit:
 
 def band(**more: Any) -> Band:
     fields: dict[str, Any] = {
-        "foot": "LF", "quantity": "toe_angle", "moment": "after", "low": Decimal(50),
-        "high": Decimal(54), "from_on": date(2026, 10, 1), "reason": "Straight axis on the films.",
-        "therapeutic": True, **more,
-    }  # fmt: skip
+        "foot": "LF",
+        "quantity": "toe_angle",
+        "moment": "after",
+        "low": Decimal(50),
+        "high": Decimal(54),
+        "from_on": date(2026, 10, 1),
+        "reason": "Straight axis on the films.",
+        "therapeutic": True,
+        **more,
+    }
     return Band(**fields)
 
 
@@ -125,9 +134,11 @@ def sheet(access: CaseAccess, now: datetime) -> PlanSheet:
     """The plan sheet as it stands, issued; its pages wait to be drawn."""
     fresh = access_get(access.person, access.case.public_id)
     return sheet_issue(
-        access=fresh, content=freeze(sheet_for(fresh, now=now)), seen_seq=fresh.case.last_seq,
+        access=fresh,
+        content=freeze(sheet_for(fresh, now=now)),
+        seen_seq=fresh.case.last_seq,
         now=now,
-    )  # fmt: skip
+    )
 
 
 def alert(horse: Horse, finding: Finding, now: datetime) -> Alert:

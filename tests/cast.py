@@ -85,8 +85,9 @@ def make_cast(now: datetime) -> Cast:
         member = Membership.objects.get(case=board, person=removed)
         member_remove(
             access=access_get(owner, board.public_id, fresh=True),
-            membership_id=member.public_id, now=at,
-        )  # fmt: skip
+            membership_id=member.public_id,
+            now=at,
+        )
     assert leaver.pk
     other_owner, other_vet = person("Otto Other"), person("Viktor Other")
     other_farrier = person("Fia Other")

@@ -79,17 +79,30 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
         cast.access(who, cast.concern) for who in (cast.owner, cast.vet, cast.farrier)
     )
     flag = flag_raise_with_photos(
-        access=owner, signs=["short_stride"], feet=["LF"], since_on=None, words="Short on stones",
-        photos=[photo()], now=at,
-    )  # fmt: skip
+        access=owner,
+        signs=["short_stride"],
+        feet=["LF"],
+        since_on=None,
+        words="Short on stones",
+        photos=[photo()],
+        now=at,
+    )
     exam = exam_record(
-        access=vet, examined_at=at, feet=[FootFound("LF", pulse=1)], grade=Grade("aaep", 2),
-        words="Mild in front.", now=at,
-    )  # fmt: skip
+        access=vet,
+        examined_at=at,
+        feet=[FootFound("LF", pulse=1)],
+        grade=Grade("aaep", 2),
+        words="Mild in front.",
+        now=at,
+    )
     readings = {
         role: build.reading(who, at, foot, "toe_angle", 51, at.date())
-        for role, who, foot in (("owner", owner, "LH"), ("vet", vet, "RF"), ("farrier", farrier, "LF"))
-    }  # fmt: skip
+        for role, who, foot in (
+            ("owner", owner, "LH"),
+            ("vet", vet, "RF"),
+            ("farrier", farrier, "LF"),
+        )
+    }
     talk = Finding("test.rule", "LF", "A test alert", "A thing to talk about.", case=cast.concern)
     build.alert(cast.horse, talk, at)
     item = build.plan_item(vet, at, text="Soft ground only.")
@@ -131,9 +144,13 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
 def _asked_about(vet: CaseAccess, farrier: CaseAccess, at: datetime) -> PlanItem:
     item = build.plan_item(vet, at, text="Hose daily.", who_does="carer")
     plan_item_decide(
-        access=farrier, item_id=item.public_id,
-        seen_hash=latest_version(item).content_hash, decision="ask", reason="For how long?", now=at,
-    )  # fmt: skip
+        access=farrier,
+        item_id=item.public_id,
+        seen_hash=latest_version(item).content_hash,
+        decision="ask",
+        reason="For how long?",
+        now=at,
+    )
     return item
 
 

@@ -16,9 +16,16 @@ from horses.models import Case, Flag, FlagPhoto, HistoryLine, Person
 from horses.models.base import AppendOnly, stored_label
 
 COLUMNS = (
-    "seq", "actor_name", "actor_role", "verb", "subject", "audience", "before", "after",
+    "seq",
+    "actor_name",
+    "actor_role",
+    "verb",
+    "subject",
+    "audience",
+    "before",
+    "after",
     "request_id",
-)  # fmt: skip
+)
 
 
 class Link(NamedTuple):

@@ -89,8 +89,11 @@ def _shape(manifest: Any) -> list[str]:
     if manifest.get("format") != FORMAT:
         return [f"this program reads format {FORMAT}, not {manifest.get('format')}"]
     kinds = {"migrations": list, "tables": dict, "media": dict, "lost": dict, "made_at": str}
-    wrong = [f"the manifest does not say its {n}" for n, k in kinds.items()
-             if not isinstance(manifest.get(n), k)]  # fmt: skip
+    wrong = [
+        f"the manifest does not say its {n}"
+        for n, k in kinds.items()
+        if not isinstance(manifest.get(n), k)
+    ]
     if wrong:
         return wrong
     for label, said in manifest["tables"].items():

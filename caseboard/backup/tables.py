@@ -15,10 +15,18 @@ from horses.models.base import stored_label
 
 # Made anew by `migrate`, or worth nothing later; sign-ins are asked for anew after a restore.
 LEFT_OUT = {
-    "auth.Group", "auth.Group_permissions", "auth.Permission", "contenttypes.ContentType",
-    "horses.CodeMail", "horses.Counter", "horses.Heartbeat", "horses.Person_groups", "horses.Person_user_permissions",
-    "horses.WatchNote", "sessions.Session",
-}  # fmt: skip
+    "auth.Group",
+    "auth.Group_permissions",
+    "auth.Permission",
+    "contenttypes.ContentType",
+    "horses.CodeMail",
+    "horses.Counter",
+    "horses.Heartbeat",
+    "horses.Person_groups",
+    "horses.Person_user_permissions",
+    "horses.WatchNote",
+    "sessions.Session",
+}
 Model = type[models.Model]
 
 

@@ -41,10 +41,14 @@ def backup_write(into: Path, *, now: datetime) -> Path:
     manifest_write(
         half,
         {
-            "format": FORMAT, "made_at": now.isoformat(), "database": connection.vendor,
-            **rows, "media": media, "lost": lost,
+            "format": FORMAT,
+            "made_at": now.isoformat(),
+            "database": connection.vendor,
+            **rows,
+            "media": media,
+            "lost": lost,
         },
-    )  # fmt: skip
+    )
     sync_tree(half)
     os.replace(half, target)
     sync_folder(into)
@@ -98,9 +102,11 @@ def table_write(folder: Path, model: Model, alias: str) -> dict[str, Any]:
             digest.update(line.encode() + b"\n")
             count += 1
     return {
-        "file": name, "rows": count, "sha256": digest.hexdigest(),
+        "file": name,
+        "rows": count,
+        "sha256": digest.hexdigest(),
         "packed_sha256": file_sum(folder / name),
-    }  # fmt: skip
+    }
 
 
 def media_write(folder: Path, sums: dict[str, str]) -> set[str]:

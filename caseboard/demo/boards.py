@@ -34,13 +34,22 @@ class DemoBoard:
         return access_get(person, self.case_id, fresh=True)
 
     def flag(
-        self, by: Person, at: datetime, signs: list[str], feet: list[str], words: str,
+        self,
+        by: Person,
+        at: datetime,
+        signs: list[str],
+        feet: list[str],
+        words: str,
         since_on: date | None = None,
-    ) -> Flag:  # fmt: skip
+    ) -> Flag:
         return flag_raise(
-            access=self.access(by), signs=signs, feet=feet, since_on=since_on, words=words,
+            access=self.access(by),
+            signs=signs,
+            feet=feet,
+            since_on=since_on,
+            words=words,
             now=at,
-        )  # fmt: skip
+        )
 
     def answer(
         self, by: Person, at: datetime, flag: Flag, words: str, *, phoned: bool = False
@@ -50,9 +59,14 @@ class DemoBoard:
 
     def shoe_back(self, by: Person, at: datetime, flag: Flag, words: str) -> None:
         shoe_back(
-            access=self.access(by), flag_id=flag.public_id, kind="back", feet=flag.feet,
-            on=at.date(), words=words, now=at,
-        )  # fmt: skip
+            access=self.access(by),
+            flag_id=flag.public_id,
+            kind="back",
+            feet=flag.feet,
+            on=at.date(),
+            words=words,
+            now=at,
+        )
 
     def note(
         self, by: Person, at: datetime, body: str, readers: frozenset[str] | set[str] = TEAM
@@ -76,23 +90,33 @@ class DemoBoard:
 
     def revise(self, by: Person, at: datetime, item: PlanItem, content: ItemContent) -> None:
         plan_item_revise(
-            access=self.access(by), item_id=item.public_id, content=content, now=at,
+            access=self.access(by),
+            item_id=item.public_id,
+            content=content,
+            now=at,
             seen_version=latest_version(item).number,
-        )  # fmt: skip
+        )
 
     def decide(
         self, by: Person, at: datetime, item: PlanItem, decision: str = "agree", reason: str = ""
     ) -> None:
         plan_item_decide(
-            access=self.access(by), item_id=item.public_id, decision=decision, reason=reason,
-            seen_hash=latest_version(item).content_hash, now=at,
-        )  # fmt: skip
+            access=self.access(by),
+            item_id=item.public_id,
+            decision=decision,
+            reason=reason,
+            seen_hash=latest_version(item).content_hash,
+            now=at,
+        )
 
     def done(self, by: Person, at: datetime, item: PlanItem, words: str = "") -> None:
         plan_item_finish(
-            access=self.access(by), item_id=item.public_id, status=PlanItem.Status.DONE,
-            reason=words, now=at,
-        )  # fmt: skip
+            access=self.access(by),
+            item_id=item.public_id,
+            status=PlanItem.Status.DONE,
+            reason=words,
+            now=at,
+        )
 
     def open_concern(self, by: Person, at: datetime, title: str) -> "DemoBoard":
         case = case_open(access=self.access(by), title=title, now=at)
@@ -118,9 +142,15 @@ def band(
 ) -> Band:
     """A band for the toe angle just after the trim."""
     return Band(
-        foot=foot, quantity="toe_angle", moment="after", low=Decimal(low), high=Decimal(high),
-        from_on=from_on, reason=reason, therapeutic=therapeutic,
-    )  # fmt: skip
+        foot=foot,
+        quantity="toe_angle",
+        moment="after",
+        low=Decimal(low),
+        high=Decimal(high),
+        from_on=from_on,
+        reason=reason,
+        therapeutic=therapeutic,
+    )
 
 
 def aaep(

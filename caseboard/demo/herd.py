@@ -36,21 +36,34 @@ def horse_settle(owner: Person, at: datetime, team: Sequence[Joining], **fields:
 
 def join(board: DemoBoard, inviter: Person, joining: Joining, at: datetime) -> None:
     invitation = invitation_create(
-        access=board.access(inviter), email=joining.person.email, role=joining.role,
-        stand_in=joining.stand_in, now=at,
-    )  # fmt: skip
+        access=board.access(inviter),
+        email=joining.person.email,
+        role=joining.role,
+        stand_in=joining.stand_in,
+        now=at,
+    )
     invitation_accept(
-        person=joining.person, token=token_for(invitation.public_id),
+        person=joining.person,
+        token=token_for(invitation.public_id),
         now=at + timedelta(minutes=10),
-    )  # fmt: skip
+    )
 
 
 def weigh(
-    board: DemoBoard, by: Person, at: datetime, weight_kg: int, *, on: date | None = None,
+    board: DemoBoard,
+    by: Person,
+    at: datetime,
+    weight_kg: int,
+    *,
+    on: date | None = None,
     method: str = "tape",
-) -> None:  # fmt: skip
+) -> None:
     weight_record(
-        access=board.access(by), weight_kg=Decimal(weight_kg),
-        entered_value=Decimal(weight_kg), entered_unit="kg", method=method,
-        weighed_on=on or at.date(), now=at,
-    )  # fmt: skip
+        access=board.access(by),
+        weight_kg=Decimal(weight_kg),
+        entered_value=Decimal(weight_kg),
+        entered_unit="kg",
+        method=method,
+        weighed_on=on or at.date(),
+        now=at,
+    )

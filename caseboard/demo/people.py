@@ -38,27 +38,38 @@ class People:
 # The phone numbers are of the range that is set aside for fiction.
 WHO: dict[str, Who] = {
     "manager": Who(
-        "Dorrit Vane", "yard manager, owner of the school's horses",
-        "dorrit.vane@quillmarsh.example", "01632 960201",
+        "Dorrit Vane",
+        "yard manager, owner of the school's horses",
+        "dorrit.vane@quillmarsh.example",
+        "01632 960201",
     ),
     "owner": Who(
-        "Piers Amblin", "owner of one horse", "piers.amblin@example.test", "01632 960202",
+        "Piers Amblin",
+        "owner of one horse",
+        "piers.amblin@example.test",
+        "01632 960202",
         side_words="near_off",
     ),
     "farrier": Who(
         "Gus Hallow", "farrier", "gus.hallow@example.test", "01632 960203", length_unit="mm"
     ),
     "stand_in": Who(
-        "Tessa Wrenn", "stand-in farrier", "tessa.wrenn@example.test", "01632 960204",
-        length_unit="in", weight_unit="lb",
+        "Tessa Wrenn",
+        "stand-in farrier",
+        "tessa.wrenn@example.test",
+        "01632 960204",
+        length_unit="in",
+        weight_unit="lb",
     ),
     "vet": Who("Ines Calder", "vet", "ines.calder@example.test", "01632 960205"),
     "second_vet": Who(
-        "Rolf Ashdene", "second vet, a second opinion on one case", "rolf.ashdene@example.test",
+        "Rolf Ashdene",
+        "second vet, a second opinion on one case",
+        "rolf.ashdene@example.test",
         "01632 960206",
     ),
     "groom": Who("Kit Farrow", "groom (carer)", "kit.farrow@quillmarsh.example", "01632 960207"),
-}  # fmt: skip
+}
 
 
 def people_make(now: datetime) -> People:
@@ -69,8 +80,13 @@ def people_make(now: datetime) -> People:
 
 def _make(who: Who, known_at: datetime | None) -> Person:
     person = Person.objects.create_user(
-        who.email, who.name, phone=who.phone, length_unit=who.length_unit,
-        weight_unit=who.weight_unit, side_words=who.side_words, known_at=known_at,
-    )  # fmt: skip
+        who.email,
+        who.name,
+        phone=who.phone,
+        length_unit=who.length_unit,
+        weight_unit=who.weight_unit,
+        side_words=who.side_words,
+        known_at=known_at,
+    )
     EmailAddress.objects.create(user=person, email=person.email, verified=True, primary=True)
     return person

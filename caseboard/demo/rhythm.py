@@ -38,18 +38,23 @@ def play_rhythm(days: Days, people: People) -> None:
         owner = people.owner if name == "Fennel" else people.manager
         access = boards[name].access(owner)
         horse_edit(
-            access=access, version=access.horse.version, now=at,
+            access=access,
+            version=access.horse.version,
+            now=at,
             fields={"held_by": held_by, "danger": danger},
-        )  # fmt: skip
+        )
     for name in ("Pebble", "Hazel"):  # the farrier is in the yard this week anyway
         visit_plan(
-            access=boards[name].access(people.farrier), on=days.now.date() + timedelta(days=3),
-            words="I am with you that day anyway.", now=_lately(days, 48),
-        )  # fmt: skip
+            access=boards[name].access(people.farrier),
+            on=days.now.date() + timedelta(days=3),
+            words="I am with you that day anyway.",
+            now=_lately(days, 48),
+        )
     interval_set(
-        access=boards["Tansy"].access(people.farrier), now=_lately(days, 46),
+        access=boards["Tansy"].access(people.farrier),
+        now=_lately(days, 46),
         wish=IntervalWish("age", boards["Tansy"].horse.interval_days, schedule="early"),
-    )  # fmt: skip
+    )
     for name in CONFIRMED:
         _confirm(boards[name], people, days)
     _order(boards["Marigold"], people, days)
@@ -61,30 +66,38 @@ def play_rhythm(days: Days, people: People) -> None:
 def _confirm(board: DemoBoard, people: People, days: Days) -> None:
     visit = Visit.objects.get(horse=board.horse, status=Visit.Status.PLANNED, kind="farrier")
     visit_confirm(
-        access=board.access(people.manager), public_id=visit.public_id,
+        access=board.access(people.manager),
+        public_id=visit.public_id,
         now=_lately(days, 44),
-    )  # fmt: skip
+    )
 
 
 def _order(board: DemoBoard, people: People, days: Days) -> None:
     interval_set(
-        access=board.access(people.vet), now=_lately(days, 42),
-        wish=IntervalWish("vet", board.horse.interval_days,
-                          why="No longer than this while the heels come back."),
-    )  # fmt: skip
+        access=board.access(people.vet),
+        now=_lately(days, 42),
+        wish=IntervalWish(
+            "vet", board.horse.interval_days, why="No longer than this while the heels come back."
+        ),
+    )
 
 
 def _vet_visit(board: DemoBoard, people: People, days: Days) -> None:
     visit_plan(
-        access=board.access(people.vet), on=days.now.date() + timedelta(days=12), kind="vet",
-        words="Films of both fores before the next trim.", now=_lately(days, 40),
-    )  # fmt: skip
+        access=board.access(people.vet),
+        on=days.now.date() + timedelta(days=12),
+        kind="vet",
+        words="Films of both fores before the next trim.",
+        now=_lately(days, 40),
+    )
 
 
 def _feet_of_a_foal(board: DemoBoard, people: People, days: Days) -> None:
     for weeks, left, right in TANSY_STANCES:
         on = days.weeks_back(weeks)
         stance_note(
-            access=board.access(people.farrier), seen_on=on,
-            stances={"LF": left, "RF": right}, now=_lately(days, 38),
-        )  # fmt: skip
+            access=board.access(people.farrier),
+            seen_on=on,
+            stances={"LF": left, "RF": right},
+            now=_lately(days, 38),
+        )

@@ -25,34 +25,49 @@ FEET = {
 }
 # What the first films showed, deg and mm.
 FILMS = {
-    ("LF", "palmar_angle"): "-4.5", ("LF", "sole_depth"): "7",
-    ("RF", "palmar_angle"): "1", ("RF", "sole_depth"): "8",
-}  # fmt: skip
+    ("LF", "palmar_angle"): "-4.5",
+    ("LF", "sole_depth"): "7",
+    ("RF", "palmar_angle"): "1",
+    ("RF", "sole_depth"): "8",
+}
 
 
 def play_linnet(days: Days, people: People) -> None:
     on = days.visits(9, last=2, gaps=(6, 6, 7))
     start = days.at(on[0], "09:00") - timedelta(days=6)
     board = horse_settle(
-        people.manager, start, [Joining(people.farrier, "farrier"), Joining(people.vet, "vet")],
-        name="Linnet", born_on=days.weeks_back(15 * 52), sex="mare", breed="cob, 14.2 hands",
-        use="ridden", footing="soft", turnout="group", interval_days=42,
+        people.manager,
+        start,
+        [Joining(people.farrier, "farrier"), Joining(people.vet, "vet")],
+        name="Linnet",
+        born_on=days.weeks_back(15 * 52),
+        sex="mare",
+        breed="cob, 14.2 hands",
+        use="ridden",
+        footing="soft",
+        turnout="group",
+        interval_days=42,
         handling="Sore in front: give her time, and a mat to stand on.",
-    )  # fmt: skip
+    )
     weigh(board, people.manager, start + timedelta(days=1), 455)
     deeds = {
         0: Deed(words="New here. Flat-footed, not much sole to look at."),
         5: Deed(words="Short in front on the yard, better on the school."),
-        -1: Deed(words="Toes backed from the top only, soles left alone as asked.",
-                 foot_words={"LF": "No sole taken.", "RF": "No sole taken."}),
-    }  # fmt: skip
+        -1: Deed(
+            words="Toes backed from the top only, soles left alone as asked.",
+            foot_words={"LF": "No sole taken.", "RF": "No sole taken."},
+        ),
+    }
     book = VisitBook(board, days, on, FEET, "linnet-16", people.farrier, days.weeks_back(-4), deeds)
     first_look = days.at(days.weeks_back(24), "10:00")
     book.until(first_look)
     board.exam(
-        people.vet, first_look, "Slightly short in front on the hard, both reins.",
-        aaep(1, "hard circle"), [FootFound("LF", 0, "none"), FootFound("RF", 0, "none")],
-    )  # fmt: skip
+        people.vet,
+        first_look,
+        "Slightly short in front on the hard, both reins.",
+        aaep(1, "hard circle"),
+        [FootFound("LF", 0, "none"), FootFound("RF", 0, "none")],
+    )
     book.until(days.at(days.weeks_back(5)))
     _first_films(days, people, board, days.weeks_back(5, days=2))
     book.rest()
@@ -62,23 +77,30 @@ def play_linnet(days: Days, people: People) -> None:
 
 def _first_films(days: Days, people: People, board: DemoBoard, on: date) -> None:
     readings_record(
-        access=board.access(people.vet), taken_on=on, now=days.at(on, "10:20"),
+        access=board.access(people.vet),
+        taken_on=on,
+        now=days.at(on, "10:20"),
         readings=[_film(foot, quantity, text) for (foot, quantity), text in FILMS.items()],
-    )  # fmt: skip
+    )
     board.exam(
-        people.vet, days.at(on, "11:00"),
+        people.vet,
+        days.at(on, "11:00"),
         "Filmed both fronts. Thin soles, the left coffin bone tips backwards. Nothing comes off the "
-        "bottom of these feet until there is more of it.", aaep(3, "straight line, hard"),
+        "bottom of these feet until there is more of it.",
+        aaep(3, "straight line, hard"),
         [FootFound("LF", 1, "mild", "toe"), FootFound("RF", 1, "mild", "toe")],
-    )  # fmt: skip
+    )
     item = board.propose(
-        people.vet, days.at(on, "11:20"),
+        people.vet,
+        days.at(on, "11:20"),
         ItemContent(
-            kind="shoe", therapeutic=True, who_does="farrier",
+            kind="shoe",
+            therapeutic=True,
+            who_does="farrier",
             text="Front feet: no wedges, and no sole off, until the next films.",
             reason="There is 7 and 8 mm of sole. A wedge loads what little there is.",
         ),
-    )  # fmt: skip
+    )
     board.decide(people.farrier, days.at(on, "18:40"), item)
     board.judge(days.at(on, "23:00"))
     board.decide(people.manager, days.at(on + timedelta(days=1), "07:30"), item)
@@ -88,13 +110,16 @@ def _passing_by(days: Days, people: People, board: DemoBoard) -> None:
     """At the yard for others, the farrier lays the gauge on her right fore: 41° after 52°."""
     on = days.last_farrier_day
     readings_record(
-        access=board.access(people.farrier), taken_on=on, now=days.at(on, "15:40"),
+        access=board.access(people.farrier),
+        taken_on=on,
+        now=days.at(on, "15:40"),
         readings=[_jumped(people.farrier)],
-    )  # fmt: skip
+    )
     board.note(
-        people.farrier, days.at(on, "15:50"),
+        people.farrier,
+        days.at(on, "15:50"),
         "Read Linnet's right fore twice, 41. Light was poor. Can somebody lay a gauge on it again?",
-    )  # fmt: skip
+    )
 
 
 def _jumped(by: Person) -> Taken:
@@ -104,7 +129,13 @@ def _jumped(by: Person) -> Taken:
 def _film(foot: str, quantity: str, text: str) -> Taken:
     entered = parse_value(text, "deg" if quantity == "palmar_angle" else "mm")
     return Taken(
-        foot=foot, quantity=quantity, value=entered.base, entered_value=entered.value,
-        entered_unit=entered.unit, entered_text=text, method="radiograph", trim_state="between",
+        foot=foot,
+        quantity=quantity,
+        value=entered.base,
+        entered_value=entered.value,
+        entered_unit=entered.unit,
+        entered_text=text,
+        method="radiograph",
+        trim_state="between",
         shoeing="barefoot",
-    )  # fmt: skip
+    )

@@ -18,27 +18,45 @@ from measurements.services.readings import readings_record
 LAST = 6  # the visit after the plan was made: the toes come back a little
 FEET = {
     "LF": FootLevel(
-        46.0, 38.0, 97, 51.0, shod=True, heel_length_mm=31, coronet_mm=366, frog_mm=(48, 76),
+        46.0,
+        38.0,
+        97,
+        51.0,
+        shod=True,
+        heel_length_mm=31,
+        coronet_mm=366,
+        frog_mm=(48, 76),
         changes=(SeriesChange(LAST - 1, LAST, 0.6, 0.8, -4),),
     ),
     "RF": FootLevel(
-        46.5, 39.0, 96, 51.0, shod=True, heel_length_mm=32, coronet_mm=366, frog_mm=(49, 76),
+        46.5,
+        39.0,
+        96,
+        51.0,
+        shod=True,
+        heel_length_mm=32,
+        coronet_mm=366,
+        frog_mm=(49, 76),
         changes=(SeriesChange(LAST - 1, LAST, 1.5, 1.6, -5),),
     ),
     "LH": FootLevel(51.5, 48.0, 86, 52.0, coronet_mm=354, frog_mm=(52, 76)),
     "RH": FootLevel(51.5, 48.0, 86, 52.0, coronet_mm=354, frog_mm=(52, 76)),
-}  # fmt: skip
+}
 
 WORK = ItemContent(
-    kind="work", therapeutic=False, who_does="owner",
+    kind="work",
+    therapeutic=False,
+    who_does="owner",
     text="Walk and straight lines on the level until the re-check. No jumping, no small circles.",
     reason="Circles on the hard load the inside heel.",
-)  # fmt: skip
+)
 SHOES = ItemContent(
-    kind="shoe", therapeutic=True, who_does="farrier",
+    kind="shoe",
+    therapeutic=True,
+    who_does="farrier",
     text="Both fronts alike: rolled toe, shoe set back, heels covered, 2 degree wedge pads.",
     reason="Ease the roll over the toe and hold up the heels.",
-)  # fmt: skip
+)
 SHOES_NO_WEDGE = replace(
     SHOES,
     text="Both fronts alike: rolled toe, shoe set back, heels covered and some length behind. "
@@ -46,36 +64,52 @@ SHOES_NO_WEDGE = replace(
     reason="Gus and Rolf are right: these heels are too weak to stand on a wedge.",
 )
 FIVE_WEEKS = ItemContent(
-    kind="trim", therapeutic=False, who_does="owner",
+    kind="trim",
+    therapeutic=False,
+    who_does="owner",
     text="Shoe every 5 weeks until the toes are back, not every 7.",
     reason="At seven weeks the toe has run forward again and we lose what we won.",
-)  # fmt: skip
+)
 FILMS = ItemContent(
-    kind="recheck", therapeutic=False, who_does="vet",
+    kind="recheck",
+    therapeutic=False,
+    who_does="vet",
     text="New films of both fronts, side on, before the next set.",
     reason="I want to see how much toe there is in front of the bone before I take more.",
-)  # fmt: skip
+)
 
 
 def play_marigold(days: Days, people: People) -> None:
     on = days.visits(LAST + 1, last=2, gaps=(8, 7, 8))
     start = days.at(on[0], "09:00") - timedelta(days=5)
     board = horse_settle(
-        people.manager, start,
-        [Joining(people.farrier, "farrier"), Joining(people.vet, "vet"),
-         Joining(people.groom, "carer")],
-        name="Marigold", born_on=days.weeks_back(10 * 52), sex="mare",
-        breed="draught cross, 16 hands", use="school", footing="mixed", turnout="group",
-        interval_days=49, handling="Fidgets when the others go out. A bucket of feed helps.",
-    )  # fmt: skip
+        people.manager,
+        start,
+        [
+            Joining(people.farrier, "farrier"),
+            Joining(people.vet, "vet"),
+            Joining(people.groom, "carer"),
+        ],
+        name="Marigold",
+        born_on=days.weeks_back(10 * 52),
+        sex="mare",
+        breed="draught cross, 16 hands",
+        use="school",
+        footing="mixed",
+        turnout="group",
+        interval_days=49,
+        handling="Fidgets when the others go out. A bucket of feed helps.",
+    )
     weigh(board, people.manager, start + timedelta(days=1), 545)
     deeds = {
         0: Deed(words="Came like this: long in the toe and nothing behind. It will take a year."),
         3: Deed(words="Toes back what I could. Soles are thin."),
-        -1: Deed(words="Toes rolled, shoes set back, long at the heels. Both the same.",
-                 foot_words={"LF": "Took what the sole let me.", "RF": "Came back well."},
-                 shoe_words="wide web, rolled toe"),
-    }  # fmt: skip
+        -1: Deed(
+            words="Toes rolled, shoes set back, long at the heels. Both the same.",
+            foot_words={"LF": "Took what the sole let me.", "RF": "Came back well."},
+            shoe_words="wide web, rolled toe",
+        ),
+    }
     book = VisitBook(
         board, days, on, FEET, "marigold-141", people.farrier, days.weeks_back(-4), deeds
     )
@@ -97,30 +131,39 @@ def _opened(days: Days, people: People, board: DemoBoard) -> DemoBoard:
     day = days.weeks_back(9, days=2)
     concern = board.open_concern(people.vet, days.at(day, "10:00"), "Long toe, low heel in front")
     concern.exam(
-        people.vet, days.at(day, "10:30"),
+        people.vet,
+        days.at(day, "10:30"),
         "Short both fronts, worse turning on the hard. Mild to the testers across both heels. "
         "Films: thin soles, coffin bone nearly flat to the ground.",
         aaep(2, "hard circle, both reins"),
         [FootFound("LF", 1, "mild", "heels"), FootFound("RF", 1, "mild", "heels")],
-    )  # fmt: skip
-    films = {("LF", "palmar_angle"): 1.0, ("RF", "palmar_angle"): 1.5,
-             ("LF", "sole_depth"): 12.0, ("RF", "sole_depth"): 13.0}  # fmt: skip
+    )
+    films = {
+        ("LF", "palmar_angle"): 1.0,
+        ("RF", "palmar_angle"): 1.5,
+        ("LF", "sole_depth"): 12.0,
+        ("RF", "sole_depth"): 13.0,
+    }
     readings_record(
-        access=concern.access(people.vet), taken_on=day,
+        access=concern.access(people.vet),
+        taken_on=day,
         readings=[
-            replace(taken(Value(foot, quantity, "between", number), people.vet, True),
-                    method="radiograph")
+            replace(
+                taken(Value(foot, quantity, "between", number), people.vet, True),
+                method="radiograph",
+            )
             for (foot, quantity), number in films.items()
         ],
         now=days.at(day, "11:00"),
-    )  # fmt: skip
+    )
     board.judge(days.at(day, "11:01"))
     concern.note(
-        people.vet, days.at(day, "11:20"),
+        people.vet,
+        days.at(day, "11:20"),
         "Gus, 12 mm of sole on the left and 13 on the right. Please take nothing off the bottom in "
         "front, all of it off the toe wall. I will tell Dorrit the rest myself.",
         {"vet", "farrier"},
-    )  # fmt: skip
+    )
     return concern
 
 
@@ -139,9 +182,12 @@ def _plan(days: Days, people: People, concern: DemoBoard) -> dict[str, PlanItem]
     for minute, key in enumerate(("left", "right", "weeks", "work")):
         concern.decide(people.farrier, days.at(day, f"18:0{minute}"), items[key])
     concern.decide(
-        people.farrier, days.at(day, "18:10"), items["shoes"], "ask",
+        people.farrier,
+        days.at(day, "18:10"),
+        items["shoes"],
+        "ask",
         "Not wedges. They crush heels like these. Give me the rolled toe and some length first.",
-    )  # fmt: skip
+    )
     concern.decide(people.manager, days.at(day, "20:30"), items["work"])
     return items
 
@@ -153,11 +199,13 @@ def _second_opinion(days: Days, people: People, concern: DemoBoard, shoes: PlanI
     join(concern, people.manager, joining, days.at(day, "09:00"))
     seen = day + timedelta(days=3)
     concern.exam(
-        people.second_vet, days.at(seen, "16:00"),
+        people.second_vet,
+        days.at(seen, "16:00"),
         "Same picture as Ines had: short on both reins, a bit better on the soft. I agree with the "
-        "bands. I would leave out the wedges.", aaep(2, "hard circle, both reins"),
+        "bands. I would leave out the wedges.",
+        aaep(2, "hard circle, both reins"),
         [FootFound("LF", 1, "mild", "heels"), FootFound("RF", 1, "mild", "heels")],
-    )  # fmt: skip
+    )
     concern.revise(people.vet, days.at(seen + timedelta(days=1), "08:30"), shoes, SHOES_NO_WEDGE)
     concern.decide(people.farrier, days.at(seen + timedelta(days=1), "12:45"), shoes)
 
@@ -182,14 +230,18 @@ def _half_agreed(
 ) -> None:
     """The last fortnight: one no with its reason, one new item, and things still to be said."""
     concern.exam(
-        people.vet, days.at(days.weeks_back(1, days=1), "09:50"),
+        people.vet,
+        days.at(days.weeks_back(1, days=1), "09:50"),
         "Better. Even on the soft, still a shade short on the hard circle. Keep going as we are.",
         aaep(1, "hard circle, both reins"),
         [FootFound("LF", 0, "none"), FootFound("RF", 0, "none")],
-    )  # fmt: skip
+    )
     concern.decide(people.second_vet, days.at(days.weeks_back(1, days=2), "18:40"), items["left"])
     concern.decide(
-        people.manager, days.back(6, "21:05"), items["weeks"], "decline",
+        people.manager,
+        days.back(6, "21:05"),
+        items["weeks"],
+        "decline",
         "Five weeks is ten sets a year, and there are the others to pay for. Six I can do.",
-    )  # fmt: skip
+    )
     concern.propose(people.farrier, days.back(4, "18:55"), FILMS)

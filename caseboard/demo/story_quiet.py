@@ -27,12 +27,19 @@ def play_pebble(days: Days, people: People) -> None:
     on = days.visits(20, last=2, gaps=(6,))
     start = days.at(on[0], "09:00") - timedelta(days=5)
     board = horse_settle(
-        people.manager, start,
+        people.manager,
+        start,
         [Joining(people.farrier, "farrier"), Joining(people.groom, "carer")],
-        name="Pebble", born_on=days.weeks_back(14 * 52), sex="mare", breed="pony, 13.2 hands",
-        use="school", footing="mixed", turnout="group", interval_days=42,
+        name="Pebble",
+        born_on=days.weeks_back(14 * 52),
+        sex="mare",
+        breed="pony, 13.2 hands",
+        use="school",
+        footing="mixed",
+        turnout="group",
+        interval_days=42,
         handling="Good to trim. Likes her friend in sight.",
-    )  # fmt: skip
+    )
     deeds = {
         0: Deed(words="First trim here. Good feet, plenty of wall."),
         4: Deed(words="Little bit of thrush in both hinds. Pick out and keep the bed dry."),
@@ -48,9 +55,10 @@ def play_pebble(days: Days, people: People) -> None:
     book.until(days.at(days.weeks_back(50, days=2)))
     weigh(board, people.manager, days.at(days.weeks_back(50, days=2)), 338)
     board.note(
-        people.manager, days.at(days.weeks_back(50, days=2), "16:00"),
+        people.manager,
+        days.at(days.weeks_back(50, days=2), "16:00"),
         "Weighed her again, 338. Muzzle on when the grass is up.",
-    )  # fmt: skip
+    )
     book.until(days.at(days.weeks_back(5)))
     board.read_by_all(days.at(days.weeks_back(5)))
     book.rest()
@@ -58,15 +66,47 @@ def play_pebble(days: Days, people: People) -> None:
 
 _GROWING = SeriesChange(0, 8, toe_angle_deg=-0.2, heel_angle_deg=-0.2, toe_length_mm=2.3)
 TANSY_FEET = {
-    "LF": FootLevel(56.0, 53.5, 47, 56.0, coronet_mm=212, frog_mm=(39, 50), heel_length_mm=21,
-                    changes=(_GROWING,)),
-    "RF": FootLevel(56.0, 53.5, 47, 56.0, coronet_mm=212, frog_mm=(39, 50), heel_length_mm=21,
-                    changes=(_GROWING,)),
-    "LH": FootLevel(57.0, 54.5, 46, 57.0, coronet_mm=206, frog_mm=(38, 50), heel_length_mm=21,
-                    changes=(_GROWING,)),
-    "RH": FootLevel(57.0, 54.5, 46, 57.0, coronet_mm=206, frog_mm=(38, 50), heel_length_mm=21,
-                    changes=(_GROWING,)),
-}  # fmt: skip
+    "LF": FootLevel(
+        56.0,
+        53.5,
+        47,
+        56.0,
+        coronet_mm=212,
+        frog_mm=(39, 50),
+        heel_length_mm=21,
+        changes=(_GROWING,),
+    ),
+    "RF": FootLevel(
+        56.0,
+        53.5,
+        47,
+        56.0,
+        coronet_mm=212,
+        frog_mm=(39, 50),
+        heel_length_mm=21,
+        changes=(_GROWING,),
+    ),
+    "LH": FootLevel(
+        57.0,
+        54.5,
+        46,
+        57.0,
+        coronet_mm=206,
+        frog_mm=(38, 50),
+        heel_length_mm=21,
+        changes=(_GROWING,),
+    ),
+    "RH": FootLevel(
+        57.0,
+        54.5,
+        46,
+        57.0,
+        coronet_mm=206,
+        frog_mm=(38, 50),
+        heel_length_mm=21,
+        changes=(_GROWING,),
+    ),
+}
 
 
 def play_tansy(days: Days, people: People) -> None:
@@ -75,19 +115,31 @@ def play_tansy(days: Days, people: People) -> None:
     on = days.visits(7, last=1, gaps=(4,))
     start = days.at(born, "15:00") + timedelta(days=6)
     board = horse_settle(
-        people.manager, start,
-        [Joining(people.farrier, "farrier"), Joining(people.vet, "vet"),
-         Joining(people.groom, "carer")],
-        name="Tansy", born_on=born, sex="filly", breed="cob cross", use="young",
-        footing="soft", turnout="group", interval_days=28,
+        people.manager,
+        start,
+        [
+            Joining(people.farrier, "farrier"),
+            Joining(people.vet, "vet"),
+            Joining(people.groom, "carer"),
+        ],
+        name="Tansy",
+        born_on=born,
+        sex="filly",
+        breed="cob cross",
+        use="young",
+        footing="soft",
+        turnout="group",
+        interval_days=28,
         handling="Foal slip on, one to hold, one to lift. Short and sweet.",
-    )  # fmt: skip
+    )
     board.exam(
-        people.vet, days.at(born, "10:00") + timedelta(days=12),
+        people.vet,
+        days.at(born, "10:00") + timedelta(days=12),
         "Straight in front and behind. A touch toes in on both fores, the same left and right. "
-        "Nothing to do but trim level and look again.", None,
+        "Nothing to do but trim level and look again.",
+        None,
         [FootFound("LF", pulse=0), FootFound("RF", pulse=0)],
-    )  # fmt: skip
+    )
     deeds = {
         0: Deed(words="Just a rasp over. She stood a minute at a time.", before=False),
         2: Deed(words="Toes squared, level side to side.", feet=("LF", "RF")),
@@ -101,13 +153,18 @@ def play_tansy(days: Days, people: People) -> None:
     book.until(days.at(wearing))
     weigh(board, people.manager, days.at(days.weeks_back(7)), 168)
     flag = board.flag(
-        people.groom, days.at(wearing, "17:40"), ["shape"], ["LF"],
+        people.groom,
+        days.at(wearing, "17:40"),
+        ["shape"],
+        ["LF"],
         "Looks to me like she wears the outside of the left fore more than the inside.",
-    )  # fmt: skip
+    )
     board.answer(
-        people.farrier, days.at(wearing, "20:05"), flag,
+        people.farrier,
+        days.at(wearing, "20:05"),
+        flag,
         "She does, a bit. I will take the inside down a touch next time and look at her walk.",
-    )  # fmt: skip
+    )
     book.until(days.at(days.weeks_back(2)))
     board.read_by_all(days.at(days.weeks_back(2)))
     book.rest()
@@ -126,10 +183,18 @@ def play_dusk(days: Days, people: People) -> None:
     on = days.visits(11, last=16, gaps=(7, 7, 8))
     start = days.at(on[0], "09:00") - timedelta(days=9)
     board = horse_settle(
-        people.manager, start, [Joining(people.farrier, "farrier"), Joining(people.vet, "vet")],
-        name="Dusk", born_on=days.weeks_back(21 * 52), sex="gelding", breed="cob, 15 hands",
-        use="school", footing="mixed", turnout="group", interval_days=49,
-    )  # fmt: skip
+        people.manager,
+        start,
+        [Joining(people.farrier, "farrier"), Joining(people.vet, "vet")],
+        name="Dusk",
+        born_on=days.weeks_back(21 * 52),
+        sex="gelding",
+        breed="cob, 15 hands",
+        use="school",
+        footing="mixed",
+        turnout="group",
+        interval_days=49,
+    )
     weigh(board, people.manager, start + timedelta(days=1), 505)
     deeds = {
         -1: Deed(words="Shoes left on for now. Tell me when he goes out and I will pull them.")
@@ -138,11 +203,13 @@ def play_dusk(days: Days, people: People) -> None:
         board, days, on, DUSK_FEET, "dusk-61", people.farrier, days.weeks_back(9), deeds
     ).rest()
     board.exam(
-        people.vet, days.at(days.weeks_back(11, days=2), "14:30"),
+        people.vet,
+        days.at(days.weeks_back(11, days=2), "14:30"),
         "A splint, inside of the left fore, warm and sore to press. Feet are not the problem. "
         "Two to three months at grass, then look again.",
-        aaep(2, "hard, straight line"), [FootFound("LF", 0, "none"), FootFound("RF", 0, "none")],
-    )  # fmt: skip
+        aaep(2, "hard, straight line"),
+        [FootFound("LF", 0, "none"), FootFound("RF", 0, "none")],
+    )
     _turn_away(days, people, board)
 
 
@@ -152,10 +219,14 @@ def _turn_away(days: Days, people: People, board: DemoBoard) -> None:
     planned = next_visit(board.horse)
     assert planned is not None  # the last visit planned it
     visit_cancel(
-        access=access, public_id=planned.public_id, now=at,
+        access=access,
+        public_id=planned.public_id,
+        now=at,
         reason="He is turned away. Gus will pull the shoes in the field.",
-    )  # fmt: skip
+    )
     horse_set_state(
-        access=access, state=Horse.State.PAUSED, now=at,
+        access=access,
+        state=Horse.State.PAUSED,
+        now=at,
         reason="At grass with a splint. Back when the vet has looked at him again.",
-    )  # fmt: skip
+    )

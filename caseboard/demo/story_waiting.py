@@ -25,33 +25,52 @@ def play_fennel(days: Days, people: People) -> None:
     on = days.visits(17, last=3, gaps=(6, 7, 6))
     start = days.at(on[0], "09:00") - timedelta(days=8)
     board = horse_settle(
-        people.owner, start,
-        [Joining(people.manager, "owner"), Joining(people.farrier, "farrier"),
-         Joining(people.stand_in, "farrier", stand_in=True), Joining(people.vet, "vet"), Joining(people.groom, "carer")],
-        name="Fennel", born_on=days.weeks_back(12 * 52), sex="gelding",
-        breed="warmblood cross, 16.1 hands", use="sport", footing="mixed", turnout="group",
-        interval_days=42, handling="Snatches the left hind. Give him a second.",
-    )  # fmt: skip
+        people.owner,
+        start,
+        [
+            Joining(people.manager, "owner"),
+            Joining(people.farrier, "farrier"),
+            Joining(people.stand_in, "farrier", stand_in=True),
+            Joining(people.vet, "vet"),
+            Joining(people.groom, "carer"),
+        ],
+        name="Fennel",
+        born_on=days.weeks_back(12 * 52),
+        sex="gelding",
+        breed="warmblood cross, 16.1 hands",
+        use="sport",
+        footing="mixed",
+        turnout="group",
+        interval_days=42,
+        handling="Snatches the left hind. Give him a second.",
+    )
     weigh(board, people.owner, start + timedelta(days=2), 548, method="scale")
     deeds = {
         0: Deed(words="Shod all round, same as before."),
         6: Deed(words="Stud holes in the hinds as asked."),
-        11: Deed(words="Right fore was hanging by two nails. Caught it in time.",
-                 foot_words={"RF": "Clenches risen, wall chipped on the outside."},
-                 wear={"RF": "outside"}, landing={"RF": "outside"}),
-        -1: Deed(words="All tight. Fronts fitted a touch closer at the heels.",
-                 foot_words={"RF": "Old nail holes filled."}),
-    }  # fmt: skip
+        11: Deed(
+            words="Right fore was hanging by two nails. Caught it in time.",
+            foot_words={"RF": "Clenches risen, wall chipped on the outside."},
+            wear={"RF": "outside"},
+            landing={"RF": "outside"},
+        ),
+        -1: Deed(
+            words="All tight. Fronts fitted a touch closer at the heels.",
+            foot_words={"RF": "Old nail holes filled."},
+        ),
+    }
     book = VisitBook(
         board, days, on, FENNEL_FEET, "fennel-148", people.farrier, days.weeks_back(-4), deeds
     )
     book.until(days.at(days.weeks_back(30)))
     board.exam(
-        people.vet, days.at(days.weeks_back(30, days=2), "09:45"),
+        people.vet,
+        days.at(days.weeks_back(30, days=2), "09:45"),
         "Yearly look before the season. Level on both reins, hard and soft. No reaction to "
-        "testers.", aaep(0, "hard circle, both reins"),
+        "testers.",
+        aaep(0, "hard circle, both reins"),
         [FootFound(foot, 0, "none") for foot in ("LF", "RF", "LH", "RH")],
-    )  # fmt: skip
+    )
     book.until(days.at(days.weeks_back(17)))
     _first_loss(days, people, board, days.weeks_back(17, days=4))
     book.rest()
@@ -59,37 +78,52 @@ def play_fennel(days: Days, people: People) -> None:
     _boots(days, people, board)
     found = days.now - timedelta(minutes=95)
     board.flag(
-        people.groom, found, ["lost_shoe"], ["RF"],
+        people.groom,
+        found,
+        ["lost_shoe"],
+        ["RF"],
         "Right fore shoe off in the bottom field. Found it, all the nails are in it. Bit of wall "
-        "gone but he walks sound. In the box, foot wrapped.", found.date(),
-    )  # fmt: skip
+        "gone but he walks sound. In the box, foot wrapped.",
+        found.date(),
+    )
 
 
 def _first_loss(days: Days, people: People, board: DemoBoard, on: date) -> None:
     flag = board.flag(
-        people.owner, days.at(on, "07:50"), ["lost_shoe"], ["RF"],
-        "Off fore shoe gone, think he trod on it. Not lame.", on,
-    )  # fmt: skip
+        people.owner,
+        days.at(on, "07:50"),
+        ["lost_shoe"],
+        ["RF"],
+        "Off fore shoe gone, think he trod on it. Not lame.",
+        on,
+    )
     board.answer(
-        people.farrier, days.at(on, "08:20"), flag,
+        people.farrier,
+        days.at(on, "08:20"),
+        flag,
         "Keep him in or on the soft. I am past your way tomorrow at four, I will tack it back on.",
-    )  # fmt: skip
+    )
     board.shoe_back(
-        people.farrier, days.at(on + timedelta(days=1), "16:20"), flag,
+        people.farrier,
+        days.at(on + timedelta(days=1), "16:20"),
+        flag,
         "Same shoe, six new nails. The outside heel nail left out, the wall is thin there.",
-    )  # fmt: skip
+    )
 
 
 def _boots(days: Days, people: People, board: DemoBoard) -> None:
     item = board.propose(
-        people.farrier, days.back(6, "19:15"),
+        people.farrier,
+        days.back(6, "19:15"),
         ItemContent(
-            kind="home", therapeutic=False, who_does="owner",
+            kind="home",
+            therapeutic=False,
+            who_does="owner",
             text="Overreach boots on both fronts whenever he is out. Check the clenches daily.",
             reason="He treads on the right fore. Two near misses on the same foot is turnout, "
             "not nails.",
         ),
-    )  # fmt: skip
+    )
     board.decide(people.vet, days.back(5, "08:05"), item)
 
 
@@ -107,13 +141,23 @@ def play_otter(days: Days, people: People) -> None:
     start = days.at(on[0], "09:00") - timedelta(days=4)
     first_due, due = days.weeks_back(3), days.weeks_back(1)
     board = horse_settle(
-        people.manager, start,
-        [Joining(people.farrier, "farrier"), Joining(people.stand_in, "farrier", stand_in=True),
-         Joining(people.groom, "carer")],
-        name="Otter", born_on=days.weeks_back(9 * 52), sex="gelding", breed="cob, 14.3 hands",
-        use="school", footing="hard", turnout="group", interval_days=49,
+        people.manager,
+        start,
+        [
+            Joining(people.farrier, "farrier"),
+            Joining(people.stand_in, "farrier", stand_in=True),
+            Joining(people.groom, "carer"),
+        ],
+        name="Otter",
+        born_on=days.weeks_back(9 * 52),
+        sex="gelding",
+        breed="cob, 14.3 hands",
+        use="school",
+        footing="hard",
+        turnout="group",
+        interval_days=49,
         handling="Leans. Tell him off.",
-    )  # fmt: skip
+    )
     weigh(board, people.manager, start + timedelta(days=1), 462)
     deeds = {
         3: Deed(by=people.stand_in, words="Covered for Gus. Quarters rolled.", feet=("LF", "RF")),
@@ -127,19 +171,24 @@ def play_otter(days: Days, people: People) -> None:
     board.read_by_all(days.at(days.weeks_back(4)))
     board.judge(days.at(first_due + timedelta(days=4), "06:00"))
     visit_plan(
-        access=board.access(people.manager), on=due,
+        access=board.access(people.manager),
+        on=due,
         words="Gus, could you come this week instead?",
         now=days.at(first_due + timedelta(days=5), "12:30"),
-    )  # fmt: skip
+    )
     board.judge(days.at(due + timedelta(days=4), "06:00"))
     raised = days.back(9, "17:30")
     board.flag(
-        people.groom, raised, ["sore_stones"], ["LF", "RF"],
+        people.groom,
+        raised,
+        ["sore_stones"],
+        ["LF", "RF"],
         "Picking his way over the stones by the gate. Fine on the school.",
         (raised - timedelta(days=5)).date(),
-    )  # fmt: skip
+    )
     board.note(
-        people.manager, days.back(4, "12:10"),
+        people.manager,
+        days.back(4, "12:10"),
         "Has anybody heard from Gus? Nobody came twice now, and I could not get him on the phone. Tessa, could you take Otter? Any day suits.",
-    )  # fmt: skip
+    )
     board.judge(raised + timedelta(days=7, hours=1))

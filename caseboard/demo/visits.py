@@ -75,12 +75,16 @@ class VisitBook:
         planned = next_visit(self.board.horse)
         at = self.days.at(self.on[index], deed.clock)
         visit = visit_write_up(
-            access=self.board.access(by), kept_on=self.on[index],
+            access=self.board.access(by),
+            kept_on=self.on[index],
             work=[self._work(foot, deed) for foot in self.feet],
             readings=[self._taken(value, by) for value in self._measured(deed)],
-            words=deed.words, next_on=self._next(), outcomes=outcomes,
-            planned_id=planned.public_id if planned else "", now=at,
-        )  # fmt: skip
+            words=deed.words,
+            next_on=self._next(),
+            outcomes=outcomes,
+            planned_id=planned.public_id if planned else "",
+            now=at,
+        )
         if deed.put_right:
             self._put_right(visit, deed, by, at + timedelta(hours=20))
         self.played += 1
@@ -104,29 +108,44 @@ class VisitBook:
         for value in self._values[self.played]:
             if _place(value) in deed.slips:
                 wrong = Reading.objects.get(
-                    visit=visit, foot=value.foot, quantity=value.quantity,
+                    visit=visit,
+                    foot=value.foot,
+                    quantity=value.quantity,
                     trim_state=value.trim_state,
-                )  # fmt: skip
+                )
                 reading_correct(
-                    access=self.board.access(by), reading_id=wrong.public_id,
-                    taken=self._taken(value, by), reason=deed.put_right, now=at,
-                )  # fmt: skip
+                    access=self.board.access(by),
+                    reading_id=wrong.public_id,
+                    taken=self._taken(value, by),
+                    reason=deed.put_right,
+                    now=at,
+                )
 
     def _taken(self, value: Value, by: Person) -> Taken:
         return taken(value, by, self.feet[value.foot].shod)
 
     def _work(self, foot: str, deed: Deed) -> WorkDone:
         bare = WorkDone(
-            foot=foot, trimmed=True, shoeing_left="barefoot", words=deed.foot_words.get(foot, ""),
-            wear=deed.wear.get(foot, "even"), landing=deed.landing.get(foot, "flat"),
-        )  # fmt: skip
+            foot=foot,
+            trimmed=True,
+            shoeing_left="barefoot",
+            words=deed.foot_words.get(foot, ""),
+            wear=deed.wear.get(foot, "even"),
+            landing=deed.landing.get(foot, "flat"),
+        )
         if not self.feet[foot].shod:
             return bare
         return replace(
-            bare, shoeing_left="shod", shoe="reset" if self.played % 2 else "new",
-            kind="fullered", material="steel", size=self.size, nails=7,
-            clips="toe" if foot in ("LF", "RF") else "side", shoe_words=deed.shoe_words,
-        )  # fmt: skip
+            bare,
+            shoeing_left="shod",
+            shoe="reset" if self.played % 2 else "new",
+            kind="fullered",
+            material="steel",
+            size=self.size,
+            nails=7,
+            clips="toe" if foot in ("LF", "RF") else "side",
+            shoe_words=deed.shoe_words,
+        )
 
 
 def _place(value: Value) -> tuple[str, str, str]:
@@ -139,11 +158,16 @@ def taken(value: Value, by: Person, shod: bool) -> Taken:
     unit, text = (base, f"{value.number:g}") if base == "deg" else _length(value.number, by)
     entered = parse_value(text, unit)  # type: ignore[arg-type]  # the demo's units are the known ones
     return Taken(
-        foot=value.foot, quantity=value.quantity, value=entered.base,
-        entered_value=entered.value, entered_unit=entered.unit, entered_text=text,
-        method="gauge" if base == "deg" else "tape", trim_state=value.trim_state,
+        foot=value.foot,
+        quantity=value.quantity,
+        value=entered.base,
+        entered_value=entered.value,
+        entered_unit=entered.unit,
+        entered_text=text,
+        method="gauge" if base == "deg" else "tape",
+        trim_state=value.trim_state,
         shoeing="shod" if shod else "barefoot",
-    )  # fmt: skip
+    )
 
 
 def _length(length_mm: float, by: Person) -> tuple[str, str]:

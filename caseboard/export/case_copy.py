@@ -59,14 +59,21 @@ def case_copy(access: CaseAccess, *, now: datetime) -> Copy:
         "horse": row_values(horse),
         "case": row_values(case, without=frozenset({"last_seq", "last_hash"})),
         "team": [
-            {"name": str(m.person), "role": m.role, "stand_in": m.stand_in,
-             "since": m.joined_at.isoformat(), "phone": m.person.phone}
+            {
+                "name": str(m.person),
+                "role": m.role,
+                "stand_in": m.stand_in,
+                "since": m.joined_at.isoformat(),
+                "phone": m.person.phone,
+            }
             for m in team_for(access)
         ],
         "flags": [
-            {**row_values(flag),
-             "photos": rows_plain(flag.photos.all(), frozenset({"file", "flag"})),
-             "answers": [_answer(a, readable) for a in flag.answers.all()]}
+            {
+                **row_values(flag),
+                "photos": rows_plain(flag.photos.all(), frozenset({"file", "flag"})),
+                "answers": [_answer(a, readable) for a in flag.answers.all()],
+            }
             for flag in flags
         ],
         "notes": rows_plain(notes),
@@ -76,7 +83,8 @@ def case_copy(access: CaseAccess, *, now: datetime) -> Copy:
         "soundness": rows_plain(soundness_for(access)),
         "weights": rows_plain(weights_for(access)),
         "visits": [
-            {**row_values(visit), "work": rows_plain(visit.work.all())} for visit in visits_for(access)
+            {**row_values(visit), "work": rows_plain(visit.work.all())}
+            for visit in visits_for(access)
         ],
         "shoe_changes": [
             row_values(change, without=frozenset({"case", "flag"}))
@@ -94,7 +102,7 @@ def case_copy(access: CaseAccess, *, now: datetime) -> Copy:
             for alert in alerts_for(access)
         ],
         "history": [_line(line) for line in history_for(access).order_by("seq")],
-    }  # fmt: skip
+    }
     about = (
         f"{horse.name}: {case.title}",
         f"Taken by {access.person} as {access.role}, {now:%-d %B %Y, %H:%M}.",
@@ -115,14 +123,22 @@ def own_copy(former: Former) -> Copy:
     rows = {**own_rows(former), **own_numbers(former)}
     last = former.last
     parts: dict[str, Any] = {
-        "case": {"horse": former.case.horse.name, "title": former.case.title,
-                 "id": former.case.public_id},
+        "case": {
+            "horse": former.case.horse.name,
+            "title": former.case.title,
+            "id": former.case.public_id,
+        },
         "on_the_case": [
-            {"role": m.role, "stand_in": m.stand_in, "from": _when(m.joined_at),
-             "until": _when(m.left_at)} for m in former.memberships
+            {
+                "role": m.role,
+                "stand_in": m.stand_in,
+                "from": _when(m.joined_at),
+                "until": _when(m.left_at),
+            }
+            for m in former.memberships
         ],
         **{title: rows_plain(found, without=frozenset({"file"})) for title, found in rows.items()},
-    }  # fmt: skip
+    }
     about = (
         f"{former.case.horse.name}: {former.case.title}",
         f"What {former.person} recorded as {last.role}, until {former.left_at:%-d %B %Y}.",
@@ -167,11 +183,18 @@ def _line(line: HistoryLine) -> dict[str, Any]:
     """A line in words, and as it was hashed, so that the chain can be checked elsewhere."""
     told = history_told(line)
     return {
-        "seq": line.seq, "at": line.at.isoformat(), "who": who_words(line), "did": told.words,
-        "words": told.quote, "before": told.was, "details": list(told.details),
-        "readers": line_readers(line), "canonical": line.canonical, "prev_hash": line.prev_hash,
+        "seq": line.seq,
+        "at": line.at.isoformat(),
+        "who": who_words(line),
+        "did": told.words,
+        "words": told.quote,
+        "before": told.was,
+        "details": list(told.details),
+        "readers": line_readers(line),
+        "canonical": line.canonical,
+        "prev_hash": line.prev_hash,
         "line_hash": line.line_hash,
-    }  # fmt: skip
+    }
 
 
 def _named(photos: Iterable[Any]) -> tuple[tuple[str, Any], ...]:

@@ -10,9 +10,19 @@ from horses.queries.row_values import row_values
 from measurements.queries.former_members import own_numbers
 
 ABOUT_THEM = (
-    "name", "email", "phone", "length_unit", "weight_unit", "side_words", "paper", "mail_when",
-    "quiet_from", "quiet_to", "joined_at", "is_active",
-)  # fmt: skip
+    "name",
+    "email",
+    "phone",
+    "length_unit",
+    "weight_unit",
+    "side_words",
+    "paper",
+    "mail_when",
+    "quiet_from",
+    "quiet_to",
+    "joined_at",
+    "is_active",
+)
 
 
 def person_copy(person: Person, *, now: datetime) -> Copy:
@@ -41,13 +51,14 @@ def _account(person: Person) -> dict[str, Any]:
             {"device": row.device, "way": row.way, "last_seen_at": _when(row.last_seen_at)}
             for row in sign_ins
         ],
-        "passkeys": [{"name": key.name, "added_at": _when(key.added_at)}
-                     for key in person.passkeys.all()],
+        "passkeys": [
+            {"name": key.name, "added_at": _when(key.added_at)} for key in person.passkeys.all()
+        ],
         "addresses_before": [
             {"old": change.old, "new": change.new, "changed_at": _when(change.changed_at)}
             for change in person.email_changes.all()
         ],
-    }  # fmt: skip
+    }
 
 
 def _case(former: Former) -> dict[str, Any]:

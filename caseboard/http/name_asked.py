@@ -14,9 +14,17 @@ from django.utils.http import urlencode
 
 # Urgent signs, signing out, and what machines and pages ask for by themselves.
 NEVER_KEPT_BACK = {
-    "my_name", "urgent", "policy", "worker", "livez", "readyz", "account_logout", "address_back",
-    "calendar_feed", "unsubscribe",
-}  # fmt: skip
+    "my_name",
+    "urgent",
+    "policy",
+    "worker",
+    "livez",
+    "readyz",
+    "account_logout",
+    "address_back",
+    "calendar_feed",
+    "unsubscribe",
+}
 
 
 class NameAskedMiddleware:

@@ -37,9 +37,14 @@ class WriteLimitMiddleware:
             return None
         try:
             limit_check(
-                "writes", _who(request), limit=settings.LIMIT_WRITES, window_s=WINDOW_S,
-                now=clock.now(), what="forms", by_strangers=not request.user.is_authenticated,
-            )  # fmt: skip
+                "writes",
+                _who(request),
+                limit=settings.LIMIT_WRITES,
+                window_s=WINDOW_S,
+                now=clock.now(),
+                what="forms",
+                by_strangers=not request.user.is_authenticated,
+            )
         except TooMany as error:
             return too_many_page(request, error)
         return None

@@ -94,8 +94,11 @@ class ForgivingDatabaseCache(DatabaseCache):
         return super().delete(key, version)
 
     def _base_set(self, mode: str, key: Any, value: Any, timeout: Any = DEFAULT_TIMEOUT) -> bool:
-        return self._tried(lambda: super(ForgivingDatabaseCache, self)._base_set(  # type: ignore[misc]
-            mode, key, value, timeout))  # fmt: skip
+        return self._tried(
+            lambda: super(ForgivingDatabaseCache, self)._base_set(  # type: ignore[misc]
+                mode, key, value, timeout
+            )
+        )
 
     def _base_delete_many(self, keys: Any) -> bool:
         """Also called by a look that met what is too old."""

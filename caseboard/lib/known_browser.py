@@ -59,9 +59,13 @@ def known_remember(request: HttpRequest, response: HttpResponse, address: str) -
     device = before.device if before else secrets.token_hex(8)
     value = _signer.sign(".".join([device, mine, *others[: MOST_PEOPLE - 1]]))
     response.set_cookie(
-        cookie_name(), value, max_age=KNOWN_FOR_S, httponly=True, samesite="Lax",
+        cookie_name(),
+        value,
+        max_age=KNOWN_FOR_S,
+        httponly=True,
+        samesite="Lax",
         secure=bool(settings.SESSION_COOKIE_SECURE),
-    )  # fmt: skip
+    )
 
 
 def _fingerprint(address: str) -> str:

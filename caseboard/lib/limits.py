@@ -37,9 +37,15 @@ COUNT_ONE = """
 
 
 def limit_check(
-    scope: str, key: str, *, limit: int, window_s: int, now: datetime, what: str = "",
+    scope: str,
+    key: str,
+    *,
+    limit: int,
+    window_s: int,
+    now: datetime,
+    what: str = "",
     by_strangers: bool = False,
-) -> None:  # fmt: skip
+) -> None:
     """Counts one try of `key` (a person, an address) at `scope`; raises TooMany beyond `limit`.
 
     `by_strangers`: the key is not one of ours, so that there may be any number of them.

@@ -86,9 +86,14 @@ def _drawn_anew(data: bytes) -> bytes:
         with _one_at_a_time:
             done = subprocess.run(
                 [sys.executable, "-m", "caseboard.lib.photo_child", *limits],
-                input=data, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, cwd=HOME,
-                env=_environment(), timeout=3 * TIME_LIMIT_S, check=False,
-            )  # fmt: skip
+                input=data,
+                stdout=subprocess.PIPE,
+                stderr=subprocess.DEVNULL,
+                cwd=HOME,
+                env=_environment(),
+                timeout=3 * TIME_LIMIT_S,
+                check=False,
+            )
     except subprocess.TimeoutExpired:
         raise PhotoRefused(TOO_COSTLY) from None
     if done.returncode == DONE and done.stdout:

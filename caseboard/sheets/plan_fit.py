@@ -144,7 +144,9 @@ def _signers(sheet: Sheet, fit: PlanFit, left_off: list[str]) -> tuple[SheetPers
     signers = _of_each_role(sheet.signers, MOST_SIGNERS)
     count = len(sheet.signers) - len(signers)
     if count:
-        left_off.append(f"{count} more {'people have' if count > 1 else 'person has'} to sign elsewhere.")  # fmt: skip
+        left_off.append(
+            f"{count} more {'people have' if count > 1 else 'person has'} to sign elsewhere."
+        )
     if fit.text is None:
         return signers
     name = LITTLE if fit.bare else SHORT_PERSON
@@ -222,12 +224,15 @@ def _foot(foot: SheetFoot, fit: PlanFit) -> SheetFoot:
         said = BARE + LITTLE if fit.bare else SHORT_WORDS  # a band with its moment
         values = [
             replace(
-                value, label=cut(value.label, words), value=cut(value.value, SHORTEST),
-                when=cut(value.when, words * 2), trend=cut(value.trend, SHORT_WORDS),
+                value,
+                label=cut(value.label, words),
+                value=cut(value.value, SHORTEST),
+                when=cut(value.when, words * 2),
+                trend=cut(value.trend, SHORT_WORDS),
                 bands=tuple(replace(b, words=cut(b.words, said)) for b in value.bands),
             )
             for value in values
-        ]  # fmt: skip
+        ]
         foot = replace(
             foot,
             label=cut(foot.label, SHORTEST),
@@ -294,13 +299,19 @@ def _shortened(item: SheetItem, limit: int) -> SheetItem:
     name = SHORT_PERSON if limit > NO_REASON else SHORTEST_PERSON
     marks = tuple(
         replace(
-            mark, who=short_name(mark.who, name),
+            mark,
+            who=short_name(mark.who, name),
             others=tuple(cut(said, name + DECISION_LETTERS) for said in mark.others),
         )
         for mark in item.marks
-    )  # fmt: skip
+    )
     shortened = text != item.text or reason != item.reason
     return replace(
-        item, text=text, reason=reason, marks=marks, shortened=shortened,
-        who_does=cut(item.who_does, SHORTEST), until=cut(item.until, SHORTEST),
-    )  # fmt: skip
+        item,
+        text=text,
+        reason=reason,
+        marks=marks,
+        shortened=shortened,
+        who_does=cut(item.who_does, SHORTEST),
+        until=cut(item.until, SHORTEST),
+    )

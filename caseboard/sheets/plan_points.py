@@ -14,9 +14,15 @@ from measurements.hoof.shape_finding import REMARK_ONLY
 
 # The rules whose findings are about the horse; those of visits, plans and silence are about people.
 TROUBLES = (
-    "shape.", "foot.", "band.", "reading.jump", "lameness.", "shoes.incomplete", "shoes.lost",
+    "shape.",
+    "foot.",
+    "band.",
+    "reading.jump",
+    "lameness.",
+    "shoes.incomplete",
+    "shoes.lost",
     "wear.",
-)  # fmt: skip
+)
 # Wide nets that many ordinary feet meet: on the board, not on the door. House default.
 LEFT_OUT = frozenset(f"shape.{rule}" for rule in REMARK_ONLY)
 

@@ -19,8 +19,19 @@ from caseboard.lib.words import (
 
 register = template.Library()
 WORDS = (
-    counted, date_words, days_ago, days_words, foot_label, get_item, own_sides, own_start, own_words, plan_text, role_words, unbroken,
-)  # fmt: skip
+    counted,
+    date_words,
+    days_ago,
+    days_words,
+    foot_label,
+    get_item,
+    own_sides,
+    own_start,
+    own_words,
+    plan_text,
+    role_words,
+    unbroken,
+)
 for words in WORDS:
     register.filter(words.__name__, words)
 register.filter("join_and", listed)

@@ -62,9 +62,13 @@ def _count(request: HttpRequest) -> None:
     known, machine = known_browser(request), machine_of(request)
     scope, who = ("known browser", known.device) if known else ("machine", machine)
     limit_check(
-        f"sign-in {scope}", who, limit=A_WINDOW_FOR_A_MACHINE, window_s=WINDOW_S, now=now,
+        f"sign-in {scope}",
+        who,
+        limit=A_WINDOW_FOR_A_MACHINE,
+        window_s=WINDOW_S,
+        now=now,
         by_strangers=True,
-    )  # fmt: skip
+    )
     if typed := request.POST.get("email", ""):
         own = known if known is not None and known.knows(typed) else None
         _count_address(address_key(typed), machine, device=own.device if own else "")
@@ -75,14 +79,19 @@ def _count_address(address: str, machine: str, *, device: str) -> None:
     now, limit = clock.now(), A_WINDOW_FOR_AN_ADDRESS
     if not device:
         most = CALM_FOR_AN_ADDRESS
-        asked = tries("sign-in address", address, most=most, window_s=WINDOW_S, now=now,
-                      by_strangers=True)  # fmt: skip
+        asked = tries(
+            "sign-in address", address, most=most, window_s=WINDOW_S, now=now, by_strangers=True
+        )
         limit = limit if asked <= most else A_WINDOW_WHILE_FLOODED
     who = f"device {device}" if device else f"machine {machine}"
     limit_check(
-        "sign-in address and who", f"{who} {address}", limit=limit, window_s=WINDOW_S, now=now,
+        "sign-in address and who",
+        f"{who} {address}",
+        limit=limit,
+        window_s=WINDOW_S,
+        now=now,
         by_strangers=True,
-    )  # fmt: skip
+    )
 
 
 def _strangers_rank() -> int:

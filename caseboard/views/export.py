@@ -53,9 +53,13 @@ def former_copy(request: SignedInRequest, former_id: str) -> HttpResponse | File
 
 def _limit(person: Person) -> None:
     limit_check(
-        "copies", person.public_id, limit=settings.LIMIT_COPIES, window_s=3600, now=clock.now(),
+        "copies",
+        person.public_id,
+        limit=settings.LIMIT_COPIES,
+        window_s=3600,
+        now=clock.now(),
         what="copies",
-    )  # fmt: skip
+    )
 
 
 def _file(copy: Copy, json_name: str) -> FileResponse:

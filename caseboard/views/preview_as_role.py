@@ -32,9 +32,10 @@ def look_as(request: SignedInRequest, case_id: str, role: str) -> HttpResponse:
             "nobody": role not in held,
             "hidden": [(note, readers_short(note.audience_roles)) for note in hidden],
             "others": [
-                other for other in Role
+                other
+                for other in Role
                 if other != role and (other == access.role or may(access, "case.look_as"))
             ],
         },
-    }  # fmt: skip
+    }
     return render(request, "caseboard/look.html", context)

@@ -56,9 +56,13 @@ def paper_asked(request: HttpRequest, person: Person) -> Paper:
 
 def pdf_limit(person: Person) -> None:
     limit_check(
-        "pdf", person.public_id, limit=settings.LIMIT_PDFS, window_s=3600, now=clock.now(),
+        "pdf",
+        person.public_id,
+        limit=settings.LIMIT_PDFS,
+        window_s=3600,
+        now=clock.now(),
         what="papers",
-    )  # fmt: skip
+    )
 
 
 def pdf_answer(pdf: bytes, name: str) -> HttpResponse:
@@ -141,9 +145,12 @@ def sheet_issue_page(request: SignedInRequest, case_id: str) -> HttpResponse:
     sheet = sheet_for(access, now=now)
     try:
         issued = sheet_issue(
-            access=access, content=freeze(sheet), seen_seq=form.cleaned_data["seen_seq"],
-            client_key=form.key, now=now,
-        )  # fmt: skip
+            access=access,
+            content=freeze(sheet),
+            seen_seq=form.cleaned_data["seen_seq"],
+            client_key=form.key,
+            now=now,
+        )
     except SheetStale:
         fresh = access_get(request.user, case_id)
         return _issue_page(request, fresh, _issue_form(fresh), trouble=STALE, status=409)
@@ -159,9 +166,13 @@ def _issue_form(access: CaseAccess) -> IssueForm:
 
 
 def _issue_page(
-    request: SignedInRequest, access: CaseAccess, form: IssueForm, *, trouble: str = "",
+    request: SignedInRequest,
+    access: CaseAccess,
+    form: IssueForm,
+    *,
+    trouble: str = "",
     status: int = 200,
-) -> HttpResponse:  # fmt: skip
+) -> HttpResponse:
     sheet = sheet_for(access, now=clock.now())
     left_off, pdf_trouble = _left_off(sheet)
     shown = {

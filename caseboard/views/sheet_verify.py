@@ -45,9 +45,13 @@ def sheet_verify(request: HttpRequest, code: str) -> HttpResponse:
     sheet = sheet_by_code(code)
     if sheet is None:
         limit_check(
-            "sheet code", machine_of(request), limit=CHECKS_AN_HOUR, window_s=3600,
-            now=clock.now(), by_strangers=True,
-        )  # fmt: skip
+            "sheet code",
+            machine_of(request),
+            limit=CHECKS_AN_HOUR,
+            window_s=3600,
+            now=clock.now(),
+            by_strangers=True,
+        )
         shown = {"state": "unknown", "typed": code[:60]}
         return render(request, "caseboard/sheet_verify.html", shown, status=404)
     if _is_member(request, sheet):

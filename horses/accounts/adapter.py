@@ -69,10 +69,13 @@ class AccountAdapter(DefaultAccountAdapter):
             template_prefix, email, {"request": request, "email": email, **context}
         )
         mail = code_mail_want(
-            to=email, subject=letter.subject, body=str(letter.body), now=clock.now(),
+            to=email,
+            subject=letter.subject,
+            body=str(letter.body),
+            now=clock.now(),
             instead_of=request.session.get(CODE_MAIL, ""),
             rank=getattr(request, "code_rank", URGENT),
-        )  # fmt: skip
+        )
         request.session[CODE_MAIL] = mail.public_id
 
     def post_login(self, request: HttpRequest, user: Person, **more: Any) -> HttpResponse:

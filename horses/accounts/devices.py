@@ -7,15 +7,24 @@ own phone, and nothing is decided by it.
 UNKNOWN = "A browser that does not say what it is"
 # In this order: later ones also call themselves by the earlier names' marks.
 BROWSERS = (
-    ("Edg", "Edge"), ("OPR/", "Opera"), ("SamsungBrowser", "Samsung's browser"),
-    ("Firefox/", "Firefox"), ("FxiOS/", "Firefox"), ("CriOS/", "Chrome"), ("Chrome/", "Chrome"),
+    ("Edg", "Edge"),
+    ("OPR/", "Opera"),
+    ("SamsungBrowser", "Samsung's browser"),
+    ("Firefox/", "Firefox"),
+    ("FxiOS/", "Firefox"),
+    ("CriOS/", "Chrome"),
+    ("Chrome/", "Chrome"),
     ("Safari/", "Safari"),
-)  # fmt: skip
+)
 MACHINES = (
-    ("iPhone", "an iPhone"), ("iPad", "an iPad"), ("Android", "an Android device"),
-    ("CrOS", "a Chromebook"), ("Windows", "a Windows computer"), ("Macintosh", "a Mac"),
+    ("iPhone", "an iPhone"),
+    ("iPad", "an iPad"),
+    ("Android", "an Android device"),
+    ("CrOS", "a Chromebook"),
+    ("Windows", "a Windows computer"),
+    ("Macintosh", "a Mac"),
     ("Linux", "a Linux computer"),
-)  # fmt: skip
+)
 
 
 def device_words(user_agent: str) -> str:

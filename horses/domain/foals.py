@@ -39,20 +39,29 @@ SCHEDULES: dict[str, Schedule] = {
     schedule.key: schedule
     for schedule in (
         Schedule(
-            "early", "Early: first look within two weeks", 14, 28,
+            "early",
+            "Early: first look within two weeks",
+            14,
+            28,
             "first look at 1 to 2 weeks: Utah State University Extension AG/Equine/2006-03; "
             "every 4 weeks: Greet, WEVA 2008",
         ),
         Schedule(
-            "four_weeks", "First look at four weeks", 28, 28, "Greet, WEVA 2008: at 4 weeks, then "
-            "every 4 weeks",
+            "four_weeks",
+            "First look at four weeks",
+            28,
+            28,
+            "Greet, WEVA 2008: at 4 weeks, then every 4 weeks",
         ),
         Schedule(
-            "month", "First look at a month, then often", 30, 21,
+            "month",
+            "First look at a month, then often",
+            30,
+            21,
             "first look at 1 month: Curtis, 2017; every 3 weeks: the foals of a study, Curtis 2014",
         ),
     )
-}  # fmt: skip
+}
 USUAL_SCHEDULE = "early"  # house default: looking early costs nothing and misses nothing
 
 
@@ -159,17 +168,23 @@ def windows_of(born_on: date) -> tuple[Window, ...]:
     radiograph shows; the earlier counts here, and the later is said."""
     said = "Ducharme, conference paper (Cornell)"
     return (
-        Window("fetlock", born_on + timedelta(days=FETLOCK_DAYS), "about 100 days",
-               f"{said}; Rev Complutense Cienc Vet 2009", FETLOCK_GROWS_ON),
         Window(
-            "carpus (knee)", months_after(born_on, CARPUS_MONTHS), "about 6 months",
+            "fetlock",
+            born_on + timedelta(days=FETLOCK_DAYS),
+            "about 100 days",
+            f"{said}; Rev Complutense Cienc Vet 2009",
+            FETLOCK_GROWS_ON,
+        ),
+        Window(
+            "carpus (knee)",
+            months_after(born_on, CARPUS_MONTHS),
+            "about 6 months",
             "time to act: from memory, no source; growth plate: Strand et al., Acta Vet Scand "
-            "2007;49:19", CARPUS_GROWS_ON,
+            "2007;49:19",
+            CARPUS_GROWS_ON,
         ),
-        Window(
-            "hock", months_after(born_on, HOCK_MONTHS), "about 12 months", said, HOCK_GROWS_ON
-        ),
-    )  # fmt: skip
+        Window("hock", months_after(born_on, HOCK_MONTHS), "about 12 months", said, HOCK_GROWS_ON),
+    )
 
 
 def correction_words(born_on: date, today: date) -> str:

@@ -28,12 +28,19 @@ class Advice:
 
 TILL_THEN = (
     Advice("Bring the horse in, or keep it on soft ground. No riding.", PRACTICE),
-    Advice("Pick out the foot and look for nail pricks, a bent clip in the sole, or heat.", PRACTICE),
-    Advice(f"A nail still in the sole, call your vet now. {LEAVE_IT} Stop the horse walking.",
-           VET_HOSPITAL),
+    Advice(
+        "Pick out the foot and look for nail pricks, a bent clip in the sole, or heat.", PRACTICE
+    ),
+    Advice(
+        f"A nail still in the sole, call your vet now. {LEAVE_IT} Stop the horse walking.",
+        VET_HOSPITAL,
+    ),
     Advice("Wrap the foot or put a boot on, so that the wall does not break away.", PRACTICE),
-    Advice("Find the shoe, and count its nails: a stray one will be trodden on. Keep the shoe.",
-           PRACTICE),
-    Advice("Lame, hot, or a strong pulse: write it down as something not right, and phone.",
-           PRACTICE),
-)  # fmt: skip
+    Advice(
+        "Find the shoe, and count its nails: a stray one will be trodden on. Keep the shoe.",
+        PRACTICE,
+    ),
+    Advice(
+        "Lame, hot, or a strong pulse: write it down as something not right, and phone.", PRACTICE
+    ),
+)

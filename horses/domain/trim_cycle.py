@@ -19,8 +19,13 @@ SOON_DAYS = 10  # house default: time enough to find a day with a farrier
 GRACE_DAYS = 7
 
 LATER, SOON, DUE, OVERDUE, UNKNOWN, RESTING = (
-    "later", "soon", "due", "overdue", "unknown", "resting",
-)  # fmt: skip
+    "later",
+    "soon",
+    "due",
+    "overdue",
+    "unknown",
+    "resting",
+)
 STATE_WORDS = {
     LATER: "not due yet",
     SOON: "due soon",
@@ -174,10 +179,14 @@ def usual_intervals(horse: CareOf, today: date) -> list[Usual]:
     return [
         Usual("a foal up to weaning", "3 to 4", "Greet, WEVA 2008; Curtis 2014", young),
         Usual("a young horse after weaning", "6 to 8", "common practice, no source", young),
-        Usual("a riding horse", "4 to 6, no more than 6",
-              "Lesniak et al., Animals 2017;7:29", grown and worked),
+        Usual(
+            "a riding horse",
+            "4 to 6, no more than 6",
+            "Lesniak et al., Animals 2017;7:29",
+            grown and worked,
+        ),
         Usual("a grown horse", "6 to 8", "common practice, no source", grown),
         Usual("barefoot, kept by trimming", "6", "Clayton et al., Aust Vet J 2011;89:305-311"),
         Usual("in winter", "up to 8", "common practice, no source", winter and grown),
         Usual("after laminitis, by the vet's order", "4 to 5", "common practice, no source"),
-    ]  # fmt: skip
+    ]

@@ -32,64 +32,83 @@ class UrgentSign:
 
 URGENT_SIGNS = (
     UrgentSign(
-        "no_weight", "Will not put weight on it",
+        "no_weight",
+        "Will not put weight on it",
         "Or only touches the ground with the toe. A foot abscess can look like a broken bone, and "
         "a broken bone like an abscess. Walking it to see whether it gets better does harm.",
-        ("Do not make the horse walk.",
-         "Keep it quiet where it stands."),
+        ("Do not make the horse walk.", "Keep it quiet where it stands."),
         door="will not put weight on a foot",
     ),
     UrgentSign(
-        "in_sole", "Nail, wire or other sharp thing in the sole",
+        "in_sole",
+        "Nail, wire or other sharp thing in the sole",
         "However well the horse walks on it. What matters is where the point ends, and that shows "
         "only while it is in place.",
-        (LEAVE_IT, "Stop the horse walking. Stand where it is, or bring help to it.",
-         "If it is long, protect it so that it is not driven deeper.", STONE),
+        (
+            LEAVE_IT,
+            "Stop the horse walking. Stand where it is, or bring help to it.",
+            "If it is long, protect it so that it is not driven deeper.",
+            STONE,
+        ),
         door="has a nail or wire in the sole (leave it in; a stone is taken out and the foot "
         "looked at)",
         hint="Do not pull it out. A stone is taken out.",
     ),
     UrgentSign(
-        "rocked_back", "Rocked back, or will not move",
+        "rocked_back",
+        "Rocked back, or will not move",
         "Weight on the heels, front feet stretched out, turns as if on hot stones, or lies down "
         "and does not want to rise.",
         ("Do not make the horse walk or turn.", "Deep, soft bedding where it stands."),
         door="is rocked back or will not move",
     ),
     UrgentSign(
-        "hot_pounding", "Hot feet with a pounding pulse",
+        "hot_pounding",
+        "Hot feet with a pounding pulse",
         "Both front feet warm for hours, and the pulse at the fetlock easy to feel and strong.",
-        ("Do not make the horse walk.",
-         "Take away rich feed and keep it off grass until the vet has spoken. Leave water."),
+        (
+            "Do not make the horse walk.",
+            "Take away rich feed and keep it off grass until the vet has spoken. Leave water.",
+        ),
         door="has hot feet with a pounding pulse",
     ),
     UrgentSign(
-        "coronet_wound", "Wound at the coronet or heel bulbs",
+        "coronet_wound",
+        "Wound at the coronet or heel bulbs",
         "Even a small one: joint, tendon and the growing edge of the hoof lie just beneath.",
-        ("Cover it with something clean. Nothing out of a tin or a tube before the vet has seen "
-         "it.",),
+        (
+            "Cover it with something clean. Nothing out of a tin or a tube before the vet has seen "
+            "it.",
+        ),
         door="has a wound at the coronet or heel bulbs",
     ),
     UrgentSign(
-        "leg_fever", "Swelling up the leg, or fever",
+        "leg_fever",
+        "Swelling up the leg, or fever",
         "A thick, warm leg above the hoof, or a horse that is dull and warm.",
         ("Take the temperature and write down the time.",),
         door="has a swelling up the leg, or fever",
     ),
     UrgentSign(
-        "lame_after_shoeing", "Suddenly lame within days of shoeing",
+        "lame_after_shoeing",
+        "Suddenly lame within days of shoeing",
         "A nail may sit too close, or the sole may be bruised.",
-        ("Do not make the horse walk.",
-         "Tell the farrier as well. Do not pull the shoe or a nail yourself."),
+        (
+            "Do not make the horse walk.",
+            "Tell the farrier as well. Do not pull the shoe or a nail yourself.",
+        ),
         door="is suddenly lame within days of shoeing",
     ),
     UrgentSign(
-        "foal_leg", "A foal's leg bends a new way",
+        "foal_leg",
+        "A foal's leg bends a new way",
         "The first weeks decide: growth near the fetlock is nearly done at about a hundred days.",
-        ("Keep the foal quiet with its mare until it has been seen. Do not rasp it straight "
-         "yourself.",),
+        (
+            "Keep the foal quiet with its mare until it has been seen. Do not rasp it straight "
+            "yourself.",
+        ),
     ),
-)  # fmt: skip
+)
 SOON = "New lameness, a warm foot, a stronger pulse, or heat the day after shoeing"
 
 DO_NOT = (

@@ -14,9 +14,10 @@ from horses.queries.alert_quiet import QUIET_AT_MOST
 
 class AlertAnswerForm(KeyedForm):
     words = SafeTextField(
-        label="Your answer", widget=forms.Textarea(attrs={"rows": 4}),
+        label="Your answer",
+        widget=forms.Textarea(attrs={"rows": 4}),
         help_text="What you make of it, or what you will do. The alert itself goes when the numbers do.",
-    )  # fmt: skip
+    )
     until_on = DayField(label="Quiet until", required=False)
 
     def __init__(

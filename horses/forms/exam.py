@@ -43,21 +43,31 @@ class ExamForm(KeyedForm):
 
     on = DayField(label="Examined on")
     aaep = forms.ChoiceField(
-        label="Lameness, AAEP scale 0 to 5", choices=GRADES_AAEP, required=False,
-        widget=forms.RadioSelect, error_messages=NOT_ON_SCALE,
-    )  # fmt: skip
-    ten = forms.ChoiceField(
-        label="Or on the scale 0 to 10", choices=GRADES_TEN, required=False, help_text=TEN_WORDS,
+        label="Lameness, AAEP scale 0 to 5",
+        choices=GRADES_AAEP,
+        required=False,
+        widget=forms.RadioSelect,
         error_messages=NOT_ON_SCALE,
-    )  # fmt: skip
+    )
+    ten = forms.ChoiceField(
+        label="Or on the scale 0 to 10",
+        choices=GRADES_TEN,
+        required=False,
+        help_text=TEN_WORDS,
+        error_messages=NOT_ON_SCALE,
+    )
     surface = SafeCharField(
-        label="Seen on which surface", required=False, max_length=80,
+        label="Seen on which surface",
+        required=False,
+        max_length=80,
         help_text="Hard or soft, straight or circle, which rein.",
-    )  # fmt: skip
+    )
     painkiller = SafeCharField(
-        label="Last painkiller", required=False, max_length=120,
+        label="Last painkiller",
+        required=False,
+        max_length=120,
         help_text="Which one. It hides what is being graded.",
-    )  # fmt: skip
+    )
     painkiller_on = DayField(label="Given on", required=False)
     words = SafeTextField(
         label="Findings", required=False, widget=forms.Textarea(attrs={"rows": 5})
@@ -72,13 +82,17 @@ class ExamForm(KeyedForm):
 
     def _add_foot(self, foot: Foot) -> None:
         self.fields[f"{foot}_pulse"] = forms.ChoiceField(
-            label="Pulse", choices=PULSES, required=False,
+            label="Pulse",
+            choices=PULSES,
+            required=False,
             error_messages={"invalid_choice": "Choose from 0 to 3."},
-        )  # fmt: skip
+        )
         self.fields[f"{foot}_testers"] = forms.ChoiceField(
-            label="Hoof testers", choices=TESTERS, required=False,
+            label="Hoof testers",
+            choices=TESTERS,
+            required=False,
             error_messages={"invalid_choice": "Choose one of the reactions listed."},
-        )  # fmt: skip
+        )
         self.fields[f"{foot}_where"] = SafeCharField(
             label="Where it reacts", required=False, max_length=80
         )
@@ -134,9 +148,12 @@ class ExamForm(KeyedForm):
         if not value:
             return None
         return Grade(
-            scale=scale, grade=int(value), surface=data["surface"],
-            painkiller=data["painkiller"], painkiller_on=data["painkiller_on"],
-        )  # fmt: skip
+            scale=scale,
+            grade=int(value),
+            surface=data["surface"],
+            painkiller=data["painkiller"],
+            painkiller_on=data["painkiller_on"],
+        )
 
     @property
     def found(self) -> list[FootFound]:
@@ -162,20 +179,24 @@ class ExamForm(KeyedForm):
 def exam_filled(exam: Exam) -> dict[str, Any]:
     """What the fields of the form hold for an examination that was written down."""
     filled: dict[str, Any] = {
-        "on": timezone.localtime(exam.examined_at).date(), "words": exam.words
-    }  # fmt: skip
+        "on": timezone.localtime(exam.examined_at).date(),
+        "words": exam.words,
+    }
     for grade in exam.soundness.all():
         scale = "aaep" if grade.scale == Soundness.Scale.AAEP else "ten"
         filled |= {
-            scale: str(grade.grade), "surface": grade.surface, "painkiller": grade.painkiller,
+            scale: str(grade.grade),
+            "surface": grade.surface,
+            "painkiller": grade.painkiller,
             "painkiller_on": grade.painkiller_on,
-        }  # fmt: skip
+        }
     for found in exam.feet.all():
         pulse = "" if found.pulse is None else str(found.pulse)
         filled |= {
-            f"{found.foot}_pulse": pulse, f"{found.foot}_testers": found.testers,
+            f"{found.foot}_pulse": pulse,
+            f"{found.foot}_testers": found.testers,
             f"{found.foot}_where": found.testers_where,
-        }  # fmt: skip
+        }
     return filled
 
 
@@ -183,10 +204,11 @@ class ExamCorrectForm(ExamForm):
     """The examination once more, filled in as it was written down."""
 
     reason = SafeCharField(
-        label="Why it is corrected", max_length=300,
+        label="Why it is corrected",
+        max_length=300,
         help_text="The whole team reads it, beside the version before.",
         error_messages={"required": "Say why: the line stays on the board, struck through."},
-    )  # fmt: skip
+    )
 
     def __init__(self, *args: Any, exam: Exam, **kwargs: Any) -> None:
         super().__init__(*args, initial=exam_filled(exam), **kwargs)
@@ -205,15 +227,18 @@ class ExamVoidForm(forms.Form):
     """Why an examination is taken back, and which horse it was, where it was another one."""
 
     reason = SafeCharField(
-        label="Why", max_length=300, help_text="The whole team reads it, for good: for example, "
+        label="Why",
+        max_length=300,
+        help_text="The whole team reads it, for good: for example, "
         "“It was written on the wrong horse.”",
         error_messages={"required": "Say why: the line stays on the board, struck through."},
-    )  # fmt: skip
+    )
     other = forms.ChoiceField(
-        label="It was this horse", required=False,
+        label="It was this horse",
+        required=False,
         help_text="The form for that horse comes filled in; look it over and save it there.",
         error_messages={"invalid_choice": "Choose one of your own horses from the list."},
-    )  # fmt: skip
+    )
 
     def __init__(self, *args: Any, boards: list[tuple[str, str]], **kwargs: Any) -> None:
         """`boards`: the id of each case the examination may belong to, and its words."""

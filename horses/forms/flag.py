@@ -51,32 +51,42 @@ class FlagForm(KeyedForm):
     """What somebody saw. A sign or a few words are enough; the rest helps."""
 
     urgent_signs = forms.MultipleChoiceField(
-        label="Urgent signs", choices=_signs("now"), required=False,
+        label="Urgent signs",
+        choices=_signs("now"),
+        required=False,
         widget=forms.CheckboxSelectMultiple,
         error_messages={"invalid_choice": "Tick from the list: this sign is not on it."},
-    )  # fmt: skip
+    )
     signs = forms.MultipleChoiceField(
-        label="What do you see?", choices=_signs("today", "next_visit"), required=False,
+        label="What do you see?",
+        choices=_signs("today", "next_visit"),
+        required=False,
         widget=forms.CheckboxSelectMultiple,
         error_messages={"invalid_choice": "Tick from the list: this sign is not on it."},
-    )  # fmt: skip
+    )
     feet = forms.MultipleChoiceField(
-        label="Which foot or leg?", choices=[*Foot.choices, (UNSURE, "Not sure which")],
-        required=False, widget=forms.CheckboxSelectMultiple,
+        label="Which foot or leg?",
+        choices=[*Foot.choices, (UNSURE, "Not sure which")],
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
         error_messages={"invalid_choice": "Choose from the four feet."},
-    )  # fmt: skip
+    )
     since = forms.ChoiceField(
-        label="Since when?", choices=SINCE, required=False, widget=forms.RadioSelect,
+        label="Since when?",
+        choices=SINCE,
+        required=False,
+        widget=forms.RadioSelect,
         error_messages={"invalid_choice": "Choose today, yesterday, another day or not sure."},
-    )  # fmt: skip
+    )
     since_day = DayField(label="Which day", required=False)
     words = SafeTextField(
         label="In your own words", required=False, widget=forms.Textarea(attrs={"rows": 3})
     )
     photos = PhotosField(
-        most=MAX_PHOTOS, label="Photos",
+        most=MAX_PHOTOS,
+        label="Photos",
         help_text=f"Up to {MAX_PHOTOS}. The place where each was taken is removed.",
-    )  # fmt: skip
+    )
 
     def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -118,8 +128,10 @@ class FlagForm(KeyedForm):
     def since_on(self) -> date | None:
         since, day = self.cleaned_data["since"], self.cleaned_data["since_day"]
         near: dict[str, date | None] = {
-            "today": self.today, "yesterday": self.today - timedelta(days=1), UNSURE: None,
-        }  # fmt: skip
+            "today": self.today,
+            "yesterday": self.today - timedelta(days=1),
+            UNSURE: None,
+        }
         return near.get(since, day)
 
     @property
@@ -141,10 +153,11 @@ class AnswerForm(KeyedForm):
     """An answer to a flag, for the whole team or part of it."""
 
     kind = forms.ChoiceField(
-        choices=[(FlagAnswer.Kind.ANSWERED, "")], initial=FlagAnswer.Kind.ANSWERED,
+        choices=[(FlagAnswer.Kind.ANSWERED, "")],
+        initial=FlagAnswer.Kind.ANSWERED,
         widget=forms.HiddenInput,
         error_messages={"invalid_choice": "This is no kind of answer. Reload the page, please."},
-    )  # fmt: skip
+    )
     words = SafeTextField(label="Your answer", widget=forms.Textarea(attrs={"rows": 4}))
     audience = AudienceField(initial=TEAM)
 
@@ -159,28 +172,32 @@ class PhonedForm(KeyedForm):
     """What the vet said on the phone, as the owner heard it. The whole team reads it."""
 
     kind = forms.ChoiceField(
-        choices=[(FlagAnswer.Kind.VET_PHONED, "")], initial=FlagAnswer.Kind.VET_PHONED,
+        choices=[(FlagAnswer.Kind.VET_PHONED, "")],
+        initial=FlagAnswer.Kind.VET_PHONED,
         widget=forms.HiddenInput,
-    )  # fmt: skip
+    )
     words = SafeTextField(
-        label="What the vet said", widget=forms.Textarea(attrs={"rows": 4}),
+        label="What the vet said",
+        widget=forms.Textarea(attrs={"rows": 4}),
         help_text="Who you spoke to, when, and what to do until then.",
-    )  # fmt: skip
+    )
 
 
 class PhotosForm(KeyedForm):
     """Photos for a flag that is there already."""
 
     photos = PhotosField(
-        most=MAX_PHOTOS, label="More photos",
+        most=MAX_PHOTOS,
+        label="More photos",
         help_text=f"Up to {MAX_PHOTOS} at a time. The place where each was taken is removed.",
-    )  # fmt: skip
+    )
 
 
 class BlankForm(forms.Form):
     """Why a photo is blanked out."""
 
     reason = SafeCharField(
-        label="Why it is blanked out", max_length=300,
+        label="Why it is blanked out",
+        max_length=300,
         help_text="The team reads this in the history, in place of the photo.",
-    )  # fmt: skip
+    )

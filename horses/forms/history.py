@@ -26,9 +26,10 @@ class HistoryForm(forms.Form):
     """All of it is optional; what cannot be read is said, and left out of the search."""
 
     who = forms.ChoiceField(
-        label="By whom", required=False,
+        label="By whom",
+        required=False,
         error_messages={"invalid_choice": "Nobody of this name has done anything here."},
-    )  # fmt: skip
+    )
     kind = forms.ChoiceField(
         label="What",
         required=False,

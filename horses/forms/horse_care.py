@@ -116,15 +116,23 @@ class WeightForm(KeyedForm):
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
     )
     unit = forms.ChoiceField(
-        label="Unit", choices=Person.WeightUnit.choices, widget=forms.RadioSelect,
-        error_messages={"invalid_choice": "Please choose kilograms or pounds.",
-                        "required": "Please choose kilograms or pounds."},
-    )  # fmt: skip
+        label="Unit",
+        choices=Person.WeightUnit.choices,
+        widget=forms.RadioSelect,
+        error_messages={
+            "invalid_choice": "Please choose kilograms or pounds.",
+            "required": "Please choose kilograms or pounds.",
+        },
+    )
     method = forms.ChoiceField(
-        label="How it was found", choices=HorseWeight.Method.choices, widget=forms.RadioSelect,
-        error_messages={"invalid_choice": "Please choose how the weight was found.",
-                        "required": "Please choose how the weight was found."},
-    )  # fmt: skip
+        label="How it was found",
+        choices=HorseWeight.Method.choices,
+        widget=forms.RadioSelect,
+        error_messages={
+            "invalid_choice": "Please choose how the weight was found.",
+            "required": "Please choose how the weight was found.",
+        },
+    )
     weighed_on = DayField(label="Day")
 
     def __init__(self, *args: Any, today: date, born_on: date | None = None, **kwargs: Any) -> None:

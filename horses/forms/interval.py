@@ -22,33 +22,43 @@ LATEST_WEANING_DAYS = 730  # house default: later than any foal is weaned
 
 def _weeks(label: str, *, required: bool, help_text: str = "") -> forms.IntegerField:
     return forms.IntegerField(
-        label=label, required=required, min_value=SHORTEST_WEEKS, max_value=LONGEST_WEEKS,
-        help_text=help_text, widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+        label=label,
+        required=required,
+        min_value=SHORTEST_WEEKS,
+        max_value=LONGEST_WEEKS,
+        help_text=help_text,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
         error_messages={
             "required": "Please say how many weeks.",
             "invalid": "Write a whole number of weeks, like 7.",
             "min_value": f"At least {SHORTEST_WEEKS} weeks.",
             "max_value": f"At most {LONGEST_WEEKS} weeks.",
         },
-    )  # fmt: skip
+    )
 
 
 class IntervalForm(forms.Form):
     version = VersionField()
     basis = forms.ChoiceField(
-        label="What it goes by", widget=forms.RadioSelect,
-        error_messages={"required": "Please choose what it goes by.",
-                        "invalid_choice": "Please choose one of these."},
-    )  # fmt: skip
+        label="What it goes by",
+        widget=forms.RadioSelect,
+        error_messages={
+            "required": "Please choose what it goes by.",
+            "invalid_choice": "Please choose one of these.",
+        },
+    )
     weeks = _weeks("Weeks between trims", required=False)
     winter_weeks = _weeks(
-        "In winter, November to February", required=False,
+        "In winter, November to February",
+        required=False,
         help_text="Only when it differs: hooves grow slower in the cold.",
-    )  # fmt: skip
+    )
     schedule = forms.ChoiceField(
-        label="Which rule for the young horse", required=False, widget=forms.RadioSelect,
+        label="Which rule for the young horse",
+        required=False,
+        widget=forms.RadioSelect,
         error_messages={"invalid_choice": "Please choose one of these."},
-    )  # fmt: skip
+    )
     weaned_on = DayField(
         label="Weaned", required=False, help_text="Left empty, six months are taken."
     )
@@ -59,10 +69,13 @@ class IntervalForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.horse, self.today = horse, today
         self._choices("basis", _bases(horse, today, is_vet=is_vet))
-        self._choices("schedule", [
-            (s.key, format_html("{}<small>{}. Source: {}</small>", s.label, s.words, s.source))
-            for s in SCHEDULES.values()
-        ])  # fmt: skip
+        self._choices(
+            "schedule",
+            [
+                (s.key, format_html("{}<small>{}. Source: {}</small>", s.label, s.words, s.source))
+                for s in SCHEDULES.values()
+            ],
+        )
 
     def _choices(self, name: str, choices: Sequence[tuple[str, str]]) -> None:
         field = self.fields[name]
@@ -78,11 +91,12 @@ class IntervalForm(forms.Form):
         if born is None:
             return None
         return day_within(
-            self.cleaned_data["weaned_on"], first=born,
+            self.cleaned_data["weaned_on"],
+            first=born,
             last=date.fromordinal(born.toordinal() + LATEST_WEANING_DAYS),
             early="The horse was not born yet on this day.",
             late="This is very late for a weaning. Look at the year.",
-        )  # fmt: skip
+        )
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
@@ -104,7 +118,7 @@ class IntervalForm(forms.Form):
             schedule=data["schedule"] or self.horse.young_schedule,
             weaned_on=data["weaned_on"] if self.has_age else self.horse.weaned_on,
             why=data["why"],
-        )  # fmt: skip
+        )
 
 
 def _bases(horse: Horse, today: date, *, is_vet: bool) -> list[tuple[str, str]]:
@@ -122,9 +136,11 @@ def _initial(horse: Horse, today: date) -> dict[str, Any]:
         basis = AGE if is_young(horse.born_on, today) else TEAM
     winter = horse.interval_winter_days
     return {
-        "version": horse.version, "basis": basis,
+        "version": horse.version,
+        "basis": basis,
         "weeks": round(horse.interval_days / DAYS_A_WEEK),
         "winter_weeks": round(winter / DAYS_A_WEEK) if winter else None,
         "schedule": horse.young_schedule or USUAL_SCHEDULE,
-        "weaned_on": horse.weaned_on, "why": "",
-    }  # fmt: skip
+        "weaned_on": horse.weaned_on,
+        "why": "",
+    }

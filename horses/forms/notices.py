@@ -21,9 +21,11 @@ class ClockField(forms.TimeField):
 
 class NoticeChoicesForm(forms.Form):
     mail_when = forms.ChoiceField(
-        label="Mail me", choices=Person.MailWhen.choices, widget=forms.RadioSelect,
+        label="Mail me",
+        choices=Person.MailWhen.choices,
+        widget=forms.RadioSelect,
         error_messages=CHOOSE,
-    )  # fmt: skip
+    )
     quiet_from = ClockField(label="Quiet from")
     quiet_to = ClockField(label="Quiet until")
     muted = forms.MultipleChoiceField(

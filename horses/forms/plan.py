@@ -39,28 +39,34 @@ class _ContentForm(KeyedForm):
 
     text = SafeTextField(label=LABELS["text"], widget=forms.Textarea(attrs={"rows": 4}))
     who_does = forms.ChoiceField(
-        label=LABELS["who_does"], choices=[(r.value, r.label.capitalize()) for r in Role],
+        label=LABELS["who_does"],
+        choices=[(r.value, r.label.capitalize()) for r in Role],
         widget=forms.RadioSelect,
         error_messages={
-            "required": "Say whose job it is.", "invalid_choice": "Choose a role of the team.",
+            "required": "Say whose job it is.",
+            "invalid_choice": "Choose a role of the team.",
         },
-    )  # fmt: skip
+    )
     from_on = DayField(label=LABELS["from_on"], required=False)
     until_on = DayField(label=LABELS["until_on"], required=False)
     reason = SafeTextField(
-        label=LABELS["reason"], required=False, widget=forms.Textarea(attrs={"rows": 3}),
+        label=LABELS["reason"],
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3}),
         help_text="The others agree to the reason as well.",
-    )  # fmt: skip
+    )
     therapeutic = forms.BooleanField(
-        label=LABELS["therapeutic"], required=False,
+        label=LABELS["therapeutic"],
+        required=False,
         help_text="Then only a vet changes or ends it, and the vet's word is always needed.",
-    )  # fmt: skip
+    )
 
     emergency = forms.BooleanField(
-        label=LABELS["emergency"], required=False,
+        label=LABELS["emergency"],
+        required=False,
         help_text="It stands on the board as “set by the vet, to be agreed”, the others are told as "
         "urgent, and it counts as agreed only when they have agreed. Say why above.",
-    )  # fmt: skip
+    )
 
     def __init__(self, *args: Any, vet: bool, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -95,23 +101,30 @@ class _ContentForm(KeyedForm):
     def _content(self, kind: str, target: dict[str, Any] | None = None) -> ItemContent:
         data = self.cleaned_data
         return ItemContent(
-            kind=kind, therapeutic=data.get("therapeutic", False) or data.get("emergency", False),
-            emergency=data.get("emergency", False), text=data["text"],
-            who_does=data["who_does"], from_on=data["from_on"], until_on=data["until_on"],
-            target=target, reason=data["reason"],
-        )  # fmt: skip
+            kind=kind,
+            therapeutic=data.get("therapeutic", False) or data.get("emergency", False),
+            emergency=data.get("emergency", False),
+            text=data["text"],
+            who_does=data["who_does"],
+            from_on=data["from_on"],
+            until_on=data["until_on"],
+            target=target,
+            reason=data["reason"],
+        )
 
 
 class ProposeForm(_ContentForm):
     """A new item."""
 
     kind = forms.ChoiceField(
-        label="Kind", choices=KINDS, widget=forms.RadioSelect,
+        label="Kind",
+        choices=KINDS,
+        widget=forms.RadioSelect,
         error_messages={
             "required": "Choose what kind of item it is.",
             "invalid_choice": "Choose one of these kinds.",
         },
-    )  # fmt: skip
+    )
     field_order = ("kind",)
 
     def content(self) -> ItemContent:
@@ -122,9 +135,10 @@ class ChangeForm(_ContentForm):
     """A new version of an item, written while looking at `seen_version`."""
 
     seen_version = forms.IntegerField(
-        widget=forms.HiddenInput(attrs={"data-keep-field": True}), min_value=0,
+        widget=forms.HiddenInput(attrs={"data-keep-field": True}),
+        min_value=0,
         error_messages={"required": "The form is incomplete. Reload the page, please."},
-    )  # fmt: skip
+    )
 
     def __init__(self, *args: Any, version: PlanItemVersion, **kwargs: Any) -> None:
         self.version = version
@@ -169,9 +183,11 @@ class DecideForm(forms.Form):
         },
     )
     reason = SafeTextField(
-        label="Why", required=False, widget=forms.Textarea(attrs={"rows": 3}),
+        label="Why",
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3}),
         help_text="What would make it right. The whole team reads it.",
-    )  # fmt: skip
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -185,9 +201,10 @@ class ReplyForm(KeyedForm):
     """Words for somebody who declined or asked for a change."""
 
     words = SafeTextField(
-        label="Your reply", widget=forms.Textarea(attrs={"rows": 3}),
+        label="Your reply",
+        widget=forms.Textarea(attrs={"rows": 3}),
         help_text="It agrees to nothing. Who asked is asked once more. The whole team reads it.",
-    )  # fmt: skip
+    )
 
 
 class FinishForm(VersionedForm):
@@ -198,13 +215,16 @@ class FinishForm(VersionedForm):
         choices=list(ENDS.items()),
         widget=forms.RadioSelect,
         error_messages={
-            "required": "Choose how it ends.", "invalid_choice": "Choose done or withdrawn.",
+            "required": "Choose how it ends.",
+            "invalid_choice": "Choose done or withdrawn.",
         },
-    )  # fmt: skip
+    )
     reason = SafeCharField(
-        label="In a few words", required=False, max_length=300,
+        label="In a few words",
+        required=False,
+        max_length=300,
         help_text="Needed to withdraw it. The whole team reads it.",
-    )  # fmt: skip
+    )
 
     def __init__(self, *args: Any, ends: list[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -27,28 +27,37 @@ class LostShoeForm(KeyedForm):
     """Which foot is enough; the rest helps whoever comes."""
 
     feet = forms.MultipleChoiceField(
-        label="Which foot has lost its shoe?", widget=forms.CheckboxSelectMultiple,
+        label="Which foot has lost its shoe?",
+        widget=forms.CheckboxSelectMultiple,
         error_messages={
             "required": "Tap the foot that has lost its shoe.",
             "invalid_choice": "Choose from the four feet.",
         },
-    )  # fmt: skip
+    )
     when = forms.ChoiceField(
-        label="When?", choices=[(TODAY, "Today"), (YESTERDAY, "Yesterday"), (DAY, "Another day")],
-        initial=TODAY, required=False, widget=forms.RadioSelect,
-    )  # fmt: skip
+        label="When?",
+        choices=[(TODAY, "Today"), (YESTERDAY, "Yesterday"), (DAY, "Another day")],
+        initial=TODAY,
+        required=False,
+        widget=forms.RadioSelect,
+    )
     day = DayField(label="Which day", required=False)
     also = forms.MultipleChoiceField(
-        label="Any of these?", choices=ALSO, required=False, widget=forms.CheckboxSelectMultiple,
+        label="Any of these?",
+        choices=ALSO,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
         error_messages={"invalid_choice": "Tick from the list: this is not on it."},
-    )  # fmt: skip
+    )
     found = forms.ChoiceField(
         label="The shoe", choices=FOUND, required=False, widget=forms.RadioSelect
     )
     words = SafeCharField(
-        label="In a few words", required=False, max_length=300,
+        label="In a few words",
+        required=False,
+        max_length=300,
         help_text="How it came off, if you know: caught, sucked off in mud, sprung.",
-    )  # fmt: skip
+    )
 
     def __init__(self, *args: Any, feet: Sequence[tuple[str, str]], today: date, **kwargs: Any):
         super().__init__(*args, **kwargs)
@@ -95,18 +104,20 @@ class ShoeBackForm(KeyedForm):
     """What became of it: tacked back, a new one, or left off."""
 
     kind = forms.ChoiceField(
-        label="What was done", widget=forms.RadioSelect,
+        label="What was done",
+        widget=forms.RadioSelect,
         choices=[(k.value, sentence_case(k.label)) for k in ShoeChange.Kind if k != "lost"],
         initial=ShoeChange.Kind.BACK,
         error_messages={"required": "Choose one.", "invalid_choice": "Choose one of these."},
-    )  # fmt: skip
+    )
     feet = forms.MultipleChoiceField(
-        label="Which foot", widget=forms.CheckboxSelectMultiple,
+        label="Which foot",
+        widget=forms.CheckboxSelectMultiple,
         error_messages={
             "required": "Which foot was it?",
             "invalid_choice": "Choose from the feet that have lost their shoe.",
         },
-    )  # fmt: skip
+    )
     on = DayField(label="Which day", error_messages={"required": "Which day was it?"})
     words = SafeCharField(label="Who did it, and anything to watch", required=False, max_length=300)
 

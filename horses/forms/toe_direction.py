@@ -19,9 +19,11 @@ LONGEST_AGO_YEARS = 3  # house default: an older memory of how a foal stood help
 class StanceForm(KeyedForm):
     seen_on = DayField(label="Day")
     words = SafeCharField(
-        label="In a few words", required=False, max_length=300,
+        label="In a few words",
+        required=False,
+        max_length=300,
         help_text="From the knee or from the fetlock, the same on both sides, worse when tired.",
-    )  # fmt: skip
+    )
 
     def __init__(
         self,
@@ -37,9 +39,13 @@ class StanceForm(KeyedForm):
         choices = [("", "not looked at"), *StanceNote.Stance.choices]
         for foot in Foot:
             self.fields[foot.value] = forms.TypedChoiceField(
-                label=foot_label(foot.value, person), choices=choices, required=False, coerce=int, empty_value=None,
+                label=foot_label(foot.value, person),
+                choices=choices,
+                required=False,
+                coerce=int,
+                empty_value=None,
                 error_messages={"invalid_choice": "Choose one of the list."},
-            )  # fmt: skip
+            )
 
     def feet(self) -> list[tuple[str, BoundField]]:
         return [(foot.value, self[foot.value]) for foot in Foot]

@@ -40,18 +40,24 @@ class VisitPlanForm(VersionedForm):
     """A day for the next visit. `version` is the planned visit that was seen; 0 is none."""
 
     quick = forms.ChoiceField(
-        label="Which day", required=False, widget=forms.RadioSelect,
+        label="Which day",
+        required=False,
+        widget=forms.RadioSelect,
         error_messages={"invalid_choice": "Choose one of the days, or another day."},
-    )  # fmt: skip
+    )
     on = DayField(label="Another day", required=False)
     who = forms.ChoiceField(
-        label="Who comes", required=False, widget=forms.RadioSelect,
+        label="Who comes",
+        required=False,
+        widget=forms.RadioSelect,
         error_messages={"invalid_choice": "Choose one of the people on the team."},
-    )  # fmt: skip
+    )
     words = SafeCharField(
-        label="In a few words", required=False, max_length=300,
+        label="In a few words",
+        required=False,
+        max_length=300,
         help_text="A time, what is to be done, why it is moved.",
-    )  # fmt: skip
+    )
 
     def __init__(
         self,
@@ -109,6 +115,8 @@ def _day_choice(day: date, today: date, last_trim: date | None) -> str:
 
 class VisitCancelForm(VersionedForm):
     reason = SafeCharField(
-        label="Why", max_length=300, help_text="The whole team reads it.",
+        label="Why",
+        max_length=300,
+        help_text="The whole team reads it.",
         error_messages={"required": "Say why: the others have planned for that day."},
-    )  # fmt: skip
+    )

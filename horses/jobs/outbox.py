@@ -71,9 +71,13 @@ def enqueue(
         try:
             with transaction.atomic():
                 Job.objects.create(
-                    kind=kind, key=key, due_at=due, rank=rank, created_at=now,
+                    kind=kind,
+                    key=key,
+                    due_at=due,
+                    rank=rank,
+                    created_at=now,
                     request_id=request_id(),
-                )  # fmt: skip
+                )
         except IntegrityError:  # another transaction wrote it at the same moment
             _want_again(kind, key, due, rank)
     if due <= now:

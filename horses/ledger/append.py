@@ -92,9 +92,17 @@ def history_append(
     """
     locked = Case.objects.select_for_update(no_key=True).get(pk=case.pk)
     line = line_next(
-        locked, actor=actor, role=role, verb=verb, now=now, subject=subject, audience=audience,
-        before=before, after=after, rows=rows,
-    )  # fmt: skip
+        locked,
+        actor=actor,
+        role=role,
+        verb=verb,
+        now=now,
+        subject=subject,
+        audience=audience,
+        before=before,
+        after=after,
+        rows=rows,
+    )
     line.save()
     Case.objects.filter(pk=locked.pk).update(last_seq=line.seq, last_hash=line.line_hash)
     case.last_seq, case.last_hash = line.seq, line.line_hash

@@ -38,8 +38,11 @@ def photo_faults() -> Iterator[PhotoFault]:
     rows = FlagPhoto.objects.exclude(file="").order_by("pk").values_list("pk", "file", "sha256")
     waiting = iter(list(rows))  # read at once: hashing takes long, and holds no transaction open
     while batch := list(islice(waiting, BATCH)):
-        found = [PhotoFault(pk, str(name), what) for pk, name, sha256 in batch
-                 if (what := file_ails(str(name), sha256))]  # fmt: skip
+        found = [
+            PhotoFault(pk, str(name), what)
+            for pk, name, sha256 in batch
+            if (what := file_ails(str(name), sha256))
+        ]
         wanted = photos_still_named(fault.name for fault in found)
         yield from (fault for fault in found if fault.name in wanted)
 

@@ -103,9 +103,11 @@ def _flag_answered(line: HistoryLine, a: Fields) -> HistorySentence:
 def _shoe_back(line: HistoryLine, a: Fields) -> HistorySentence:
     feet = listed(foot_words(foot) for foot in a.get("feet") or []) or "the foot"
     became = {
-        "back": "the shoe is back on", "new": "a new shoe is on", "off": "the shoe stays off for now",
+        "back": "the shoe is back on",
+        "new": "a new shoe is on",
+        "off": "the shoe stays off for now",
         "visit": "the lost shoe was seen to",
-    }.get(str(a.get("kind")), "what became of the shoe")  # fmt: skip
+    }.get(str(a.get("kind")), "what became of the shoe")
     return HistorySentence(
         f"wrote down that {became}, {feet}, {_day(a.get('on'))}", _text(a.get("words"))
     )
@@ -140,9 +142,10 @@ def _visit_voided(line: HistoryLine, a: Fields) -> HistorySentence:
     by = (line.before or {}).get("by")
     whose = f", written up by {by}" if by else ""
     return HistorySentence(
-        f"took back the visit of {_day(a.get('on'))}{whose}", _text(a.get("reason")),
+        f"took back the visit of {_day(a.get('on'))}{whose}",
+        _text(a.get("reason")),
         details=details,
-    )  # fmt: skip
+    )
 
 
 def _corrected(what: str) -> Teller:

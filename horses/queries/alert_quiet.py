@@ -41,7 +41,7 @@ def still_holds(today: date) -> Q:
     until the first visit after it; with none planned, as long as a new one would."""
     after = _visits_by_day().filter(
         horse=OuterRef("alert__horse"), on__gt=OuterRef("said_at__date")
-    )  # fmt: skip
+    )
     young = When(said_at__date__gte=today - QUIET_FOR, then=Value(today, DateField()))
     # Never NULL, so that the opposite may be asked: what holds no longer.
     past = Value(today - timedelta(days=1), DateField())
@@ -91,7 +91,7 @@ def holding(today: date) -> QuerySet[AlertResponse]:
     than the database to answer it, so that it is built once a day, and never read as it is."""
     return AlertResponse.objects.order_by().filter(
         still_holds(today), no_worse(), alert=OuterRef("pk")
-    )  # fmt: skip
+    )
 
 
 def is_quiet(*, board: Any, role: Any, hears: Any, person: Any, today: date) -> Q:
@@ -135,9 +135,13 @@ def alert_pairs(where: Q, *, today: date) -> QuerySet[Any]:  # alerts with what 
     role = F(f"{member}__role")
     as_owner = When(**{f"{member}__role": Role.CARER}, then=Value(Role.OWNER.value))
     pairs: QuerySet[Any] = rows.order_by().annotate(
-        board=F("horse__cases"), member=F(member), role=role, person=F(f"{member}__person"),
-        stand_in=F(f"{member}__stand_in"), hears=Case(as_owner, default=role),
-    )  # fmt: skip
+        board=F("horse__cases"),
+        member=F(member),
+        role=role,
+        person=F(f"{member}__person"),
+        stand_in=F(f"{member}__stand_in"),
+        hears=Case(as_owner, default=role),
+    )
     asked = {name: OuterRef(name) for name in ("board", "role", "hears", "person")}
     return pairs.annotate(
         quiet=Case(When(is_quiet(**asked, today=today), then=Value(True)), default=Value(False))
@@ -153,9 +157,10 @@ def open_for_team(board: Board, *, today: date) -> frozenset[int]:
 def next_visit_on(horse: Horse, today: date) -> date | None:
     """The day of the next planned visit, of whichever kind, as far ahead as an answer may name one."""
     planned = Visit.objects.filter(
-        horse=horse, status=Visit.Status.PLANNED,
+        horse=horse,
+        status=Visit.Status.PLANNED,
         planned_on__range=(today, today + QUIET_AT_MOST),
-    )  # fmt: skip
+    )
     return planned.order_by("planned_on").values_list("planned_on", flat=True).first()
 
 

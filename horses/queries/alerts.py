@@ -96,9 +96,12 @@ def _rows(access: CaseAccess, today: date) -> list[Any]:  # alerts with what is 
     as bad as it is now."""
     words = AlertResponse.objects.filter(case=access.case).select_related("person").order_by("pk")
     quiet = is_quiet(
-        board=access.case, role=access.role, hears=hears_of(access.role),
-        person=access.person, today=today,
-    )  # fmt: skip
+        board=access.case,
+        role=access.role,
+        hears=hears_of(access.role),
+        person=access.person,
+        today=today,
+    )
     looked = holding(today).filter(case=access.case, person=access.person)
     rows = (
         Alert.objects.filter(Q(case=access.case) | Q(case=None), horse=access.horse)

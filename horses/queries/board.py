@@ -72,9 +72,10 @@ def team_of(members: Iterable[Membership], case: Case) -> list[Membership]:
 def other_cases_of(members: Iterable[Membership], access: CaseAccess) -> list[Case]:
     """The horse's other cases that this person is on too, newest first."""
     mine = [
-        m.case for m in members
+        m.case
+        for m in members
         if m.person_id == access.person.pk and m.left_at is None and m.case_id != access.case.pk
-    ]  # fmt: skip
+    ]
     return sorted(mine, key=lambda case: (case.opened_at, case.pk), reverse=True)
 
 
@@ -320,9 +321,16 @@ def plan_line(
     vacant = tuple(role for role in state.marks if role not in roles)
     waiting = mine is None and state.marks.get(access.role) == "waiting"
     return PlanLine(
-        item, version, state, asked and (waiting or replied), names, vacant, others,
-        asked and replied, new_vet_words(version, last.values()),
-    )  # fmt: skip
+        item,
+        version,
+        state,
+        asked and (waiting or replied),
+        names,
+        vacant,
+        others,
+        asked and replied,
+        new_vet_words(version, last.values()),
+    )
 
 
 def _objected(access: CaseAccess, version: PlanItemVersion) -> bool:

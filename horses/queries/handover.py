@@ -37,9 +37,12 @@ def member_get(access: CaseAccess, membership_id: str) -> Membership:
 def boards_shared(access: CaseAccess, member: Membership) -> list[Case]:
     """The horse's open boards where the person who asks may invite and the member has this role."""
     shared = Case.objects.filter(
-        horse=access.horse, closed_at=None, memberships__person=member.person,
-        memberships__role=member.role, memberships__left_at=None,
-    )  # fmt: skip
+        horse=access.horse,
+        closed_at=None,
+        memberships__person=member.person,
+        memberships__role=member.role,
+        memberships__left_at=None,
+    )
     own = (access_on(access.person, case) for case in shared.order_by("pk"))
     return [there.case for there in own if there is not None and there.role == Role.OWNER]
 

@@ -17,8 +17,13 @@ NEEDS = {
     "waiting": "wait for my word",
     "resting": "paused or ended",
 }
-SHOES = {"": "any", "barefoot": "barefoot", "front": "front shoes", "all": "shod all round",
-         "other": "another way"}  # fmt: skip
+SHOES = {
+    "": "any",
+    "barefoot": "barefoot",
+    "front": "front shoes",
+    "all": "shod all round",
+    "other": "another way",
+}
 VIEWS = {"": "cards", "lines": "one line a horse"}
 MANY = 12  # horses from which one line a horse is shown at first; house default
 

@@ -82,10 +82,15 @@ def lines_shown(
         first_old = not is_new and bool(shown) and shown[-1].is_new
         shown.append(
             LineShown(
-                line, who_words(line), history_told(line, access.person), line_readers(line),
-                _url(access, line), is_new, first_old,
+                line,
+                who_words(line),
+                history_told(line, access.person),
+                line_readers(line),
+                _url(access, line),
+                is_new,
+                first_old,
             )
-        )  # fmt: skip
+        )
     return shown
 
 

@@ -18,9 +18,12 @@ def lately_over(
     start = timezone.make_aware(datetime.combine(since, time.min))
     flags = flags_for(access).filter(raised_at__gte=start).exclude(pk__in=open_flags)
     alerts = Alert.objects.filter(
-        Q(case=access.case) | Q(case=None), horse=access.horse, weight=Alert.Weight.ALERT,
-        raised_at__gte=start, cleared_at__isnull=False,
-    ).exclude(pk__in=open_alerts)  # fmt: skip
+        Q(case=access.case) | Q(case=None),
+        horse=access.horse,
+        weight=Alert.Weight.ALERT,
+        raised_at__gte=start,
+        cleared_at__isnull=False,
+    ).exclude(pk__in=open_alerts)
     said = [f"{', '.join(f.sign_words)} ({day_words(_day(f.raised_at))})" for f in flags]
     return said + [f"{a.title} ({day_words(_day(a.raised_at))})" for a in alerts.order_by("pk")]
 

@@ -22,13 +22,29 @@ def shoe_events(
     if without is not None:
         work = work.exclude(visit=without)
     visits = work.order_by().values_list(
-        F("visit__horse_id"), F("foot"), F("visit__kept_on"), F("visit__recorded_at"),
-        F("shoeing_left"), Value(VISIT, output_field=CharField()), F("trimmed"), F("id"),
-    )  # fmt: skip
-    between = ShoeChange.objects.filter(horse__in=ids).order_by().values_list(
-        F("horse_id"), F("foot"), F("changed_on"), F("recorded_at"), F("shoeing_left"),
-        F("kind"), Value(False, output_field=BooleanField()), F("id"),
-    )  # fmt: skip
+        F("visit__horse_id"),
+        F("foot"),
+        F("visit__kept_on"),
+        F("visit__recorded_at"),
+        F("shoeing_left"),
+        Value(VISIT, output_field=CharField()),
+        F("trimmed"),
+        F("id"),
+    )
+    between = (
+        ShoeChange.objects.filter(horse__in=ids)
+        .order_by()
+        .values_list(
+            F("horse_id"),
+            F("foot"),
+            F("changed_on"),
+            F("recorded_at"),
+            F("shoeing_left"),
+            F("kind"),
+            Value(False, output_field=BooleanField()),
+            F("id"),
+        )
+    )
     found: dict[int, list[ShoeEvent]] = defaultdict(list)
     for horse_id, *fields, _ in sorted(
         visits.union(between, all=True), key=lambda row: (row[2], row[3], row[7])
@@ -63,9 +79,10 @@ def open_losses(horse: Horse, flag: Flag) -> list[str]:
     if not at:  # written down before losses were followed up
         return list(flag.feet) if flag_is_open(flag) else []
     seen_to = {
-        e.foot for e in shoe_events_of(horse)
+        e.foot
+        for e in shoe_events_of(horse)
         if e.kind != LOST and e.foot in at and (e.on, e.at) > at[e.foot]
-    }  # fmt: skip
+    }
     return [foot for foot in flag.feet if foot in at and foot not in seen_to]
 
 

@@ -140,8 +140,13 @@ def _trim(access: CaseAccess, shoes: Shoes, on: date, today: date) -> list[Check
     if before is not None and today <= before <= on:
         days = (on - before).days
         fresh = CLOSE if on - before < SETTLING else ""
-        return [Check(LOOK if fresh else DONE, title,
-                      f"The next visit is on {day_words(before)}, {_days(days)} before the show.{fresh}")]  # fmt: skip
+        return [
+            Check(
+                LOOK if fresh else DONE,
+                title,
+                f"The next visit is on {day_words(before)}, {_days(days)} before the show.{fresh}",
+            )
+        ]
     if not trims:
         return [Check(LOOK, title, "No trim is written down.")]
     oldest = min(trims.values())
@@ -170,16 +175,20 @@ def _overdue(access: CaseAccess, today: date) -> Check:
         until = line.version.until_on
         if until and until < today:
             found.append(f"Plan item {line.item.number} was to be done by {day_words(until)}.")
-    return Check(LOOK if found else DONE, "Nothing overdue",
-                 " ".join(found) or "Nothing written down is overdue.")  # fmt: skip
+    return Check(
+        LOOK if found else DONE,
+        "Nothing overdue",
+        " ".join(found) or "Nothing written down is overdue.",
+    )
 
 
 def _rules() -> Check:
     return Check(
-        ASK, "The rule book",
+        ASK,
+        "The rule book",
         "Show and breed rules limit the weight of shoes, pads, studs and toe length: look in this "
         "year's book. Painkillers have their own rules: ask your vet.",
-    )  # fmt: skip
+    )
 
 
 def _days(count: int) -> str:

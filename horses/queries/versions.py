@@ -35,9 +35,12 @@ def next_day_of(versions: list[Visit]) -> Visit | None:
     """The next visit that was planned in the same breath, and that nobody has touched since."""
     visit = versions[-1]
     planned = Visit.objects.filter(
-        horse=visit.horse_id, kind=visit.kind, status=Visit.Status.PLANNED,
-        recorded_at__in=visit_moments(versions), confirmed_at=None,
-    )  # fmt: skip
+        horse=visit.horse_id,
+        kind=visit.kind,
+        status=Visit.Status.PLANNED,
+        recorded_at__in=visit_moments(versions),
+        confirmed_at=None,
+    )
     return planned.select_related("planned_for").first()
 
 

@@ -16,9 +16,18 @@ from horses.rules.alert_told import boards_of, tell_again, tell_fresh
 Key = tuple[str, str]  # rule and subject
 SAME_CHANGE = frozenset({"foot.drift", "foot.step"})  # one change, as slow or as at one trim
 KEPT_UP = (
-    "rule", "title", "cause", "way", "now_sentence", "now_evidence", "now_at", "weight", "severity",
-    "severity_sd", "danger",
-)  # fmt: skip
+    "rule",
+    "title",
+    "cause",
+    "way",
+    "now_sentence",
+    "now_evidence",
+    "now_at",
+    "weight",
+    "severity",
+    "severity_sd",
+    "danger",
+)
 
 
 class Lives:
@@ -117,10 +126,16 @@ def alert_keep_up(alert: Alert, finding: Finding, now: datetime) -> None:
     grew = finding.weight == Alert.Weight.ALERT
     weight = Alert.Weight.ALERT.value if grew else alert.weight
     today = {
-        "rule": finding.rule, "title": finding.title, "cause": finding.cause,
-        "way": finding.way or alert.way, "now_sentence": finding.sentence, "weight": weight,
-        "severity": finding.severity, "severity_sd": finding.severity_sd, "danger": finding.danger,
-    }  # fmt: skip
+        "rule": finding.rule,
+        "title": finding.title,
+        "cause": finding.cause,
+        "way": finding.way or alert.way,
+        "now_sentence": finding.sentence,
+        "weight": weight,
+        "severity": finding.severity,
+        "severity_sd": finding.severity_sd,
+        "danger": finding.danger,
+    }
     if all(getattr(alert, name) == value for name, value in today.items()):
         return
     for name, value in today.items():

@@ -78,9 +78,7 @@ def tell_again(kept: Sequence[tuple[Alert, bool]], now: datetime) -> None:
             _tell_one(alert, matter, [seat for seat in stirred if seat.alert.pk == alert.pk], now)
 
 
-def _tell_one(
-    alert: Alert, matter: Sequence[Alert], seats: Sequence[Seat], now: datetime
-) -> None:  # fmt: skip
+def _tell_one(alert: Alert, matter: Sequence[Alert], seats: Sequence[Seat], now: datetime) -> None:
     recorded = set()
     for seat in seats:
         if not (seat.worse or seat.people):
@@ -112,15 +110,20 @@ def told_set(alert: Alert, case: Case, hats: Iterable[Hat], now: datetime) -> No
     AlertTold.objects.bulk_create(
         [
             AlertTold(
-                alert=alert, case=case, role=role, stand_in=stand_in, told_at=now,
-                severity=alert.severity, severity_sd=alert.severity_sd,
+                alert=alert,
+                case=case,
+                role=role,
+                stand_in=stand_in,
+                told_at=now,
+                severity=alert.severity,
+                severity_sd=alert.severity_sd,
             )
             for role, stand_in in hats
         ],
         update_conflicts=True,
         unique_fields=["alert", "case", "role", "stand_in"],
         update_fields=["severity", "severity_sd", "told_at"],
-    )  # fmt: skip
+    )
 
 
 def hats_that_hear(role: str, *, stand_in: bool) -> list[Hat]:
@@ -208,9 +211,14 @@ def _notice(
     verb, lead = event.partition(":")[0], alerts[0]
     start = "" if only is None else STARTS[verb]  # new to them, or something they know
     notify(
-        event=event, case=case, verb=verb,
+        event=event,
+        case=case,
+        verb=verb,
         subject=lambda person: f"{lead.horse.name}: {start}{own_words(lead.title, person)}",
         body=lambda person: own_words(" ".join(alert.now_sentence for alert in alerts), person),
         path=reverse("alert", args=[case.public_id, lead.public_id]),
-        audience=TEAM_AUDIENCE, actor=None, now=now, only=only,
-    )  # fmt: skip
+        audience=TEAM_AUDIENCE,
+        actor=None,
+        now=now,
+        only=only,
+    )

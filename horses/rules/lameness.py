@@ -58,15 +58,17 @@ def _of_scale(rows: Sequence[Soundness], now: datetime) -> Iterator[Finding]:
         sentence=f"{_seen(worst, now)}{grown} "
         "Ask the vet before the feet are touched or the horse works; not bearing weight: call now.",
         evidence={
-            "scale": SCALE_ENDS[Soundness.Scale(worst.scale)], "grade": worst.grade,
-            "seen_on": str(worst.seen_on), "surface": worst.surface,
+            "scale": SCALE_ENDS[Soundness.Scale(worst.scale)],
+            "grade": worst.grade,
+            "seen_on": str(worst.seen_on),
+            "surface": worst.surface,
             "painkiller": worst.painkiller,
             **({"grade_before": lowest.grade, "before_on": str(lowest.seen_on)} if lowest else {}),
         },
         true_since=datetime.combine(worst.seen_on, datetime.min.time(), tzinfo=now.tzinfo),
         severity=float(worst.grade),
         danger=True,
-    )  # fmt: skip
+    )
 
 
 def _seen(grade: Soundness, now: datetime) -> str:

@@ -28,9 +28,14 @@ def visit_mark_unheard(visit: Visit, now: datetime) -> None:
     visit.status, visit.version, visit.changed_at = Visit.Status.MISSED, visit.version + 1, now
     visit.save(update_fields=["status", "version", "changed_at"])
     history_append(
-        case=visit.case, actor=None, role="", verb="visit.unheard", subject=visit.public_id,
-        after={"on": str(visit.planned_on), "who": str(visit.planned_for or "")}, now=now,
-    )  # fmt: skip
+        case=visit.case,
+        actor=None,
+        role="",
+        verb="visit.unheard",
+        subject=visit.public_id,
+        after={"on": str(visit.planned_on), "who": str(visit.planned_for or "")},
+        now=now,
+    )
 
 
 def is_unheard(planned_on: date | None, today: date) -> bool:

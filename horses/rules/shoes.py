@@ -33,8 +33,14 @@ def shoes_incomplete(horse: Horse, now: datetime) -> Iterator[Finding]:
         "since": str(shoes.since),
     }
     if not missing:  # both hinds and no front: a pair, but no set
-        yield _remark("shoes.incomplete", "LH-RH", "Shod behind only", horse, evidence,
-                      f"Both hind feet are shod and the front ones bare. {SETS} Is it meant so?")  # fmt: skip
+        yield _remark(
+            "shoes.incomplete",
+            "LH-RH",
+            "Shod behind only",
+            horse,
+            evidence,
+            f"Both hind feet are shod and the front ones bare. {SETS} Is it meant so?",
+        )
         return
     bare = listed(foot_words(f) for f in missing)
     yield Finding(
@@ -64,8 +70,14 @@ def _being_seen_to(shoes: Shoes, missing: tuple[str, ...], now: datetime) -> boo
 def _remark(
     rule: str, subject: str, title: str, horse: Horse, evidence: dict[str, object], sentence: str
 ) -> Finding:
-    return Finding(rule=rule, subject=subject, title=title, sentence=sentence,
-                   evidence=evidence, weight="remark")  # fmt: skip
+    return Finding(
+        rule=rule,
+        subject=subject,
+        title=title,
+        sentence=sentence,
+        evidence=evidence,
+        weight="remark",
+    )
 
 
 @foresees
@@ -100,11 +112,14 @@ def hind_shoes_in_company(horse: Horse, now: datetime) -> Iterator[Finding]:
     hind = shoes_now(horse).shod & HINDS
     if hind and horse.turnout == Horse.Turnout.GROUP:
         yield _remark(
-            "shoes.hind_in_group", "LH-RH", "Hind shoes in a group", horse,
+            "shoes.hind_in_group",
+            "LH-RH",
+            "Hind shoes in a group",
+            horse,
             {"shod": sorted(hind)},
             f"{horse.name} is shod behind and turned out in a group. A kick does more harm with a "
             "shoe on: many yards ask for fronts only (trade practice). Ask before mixing.",
-        )  # fmt: skip
+        )
 
 
 @rule
@@ -120,12 +135,15 @@ def squared_toe(horse: Horse, now: datetime) -> Iterator[Finding]:
         beside += ["the numbers show this foot changing"] if foot in moving else []
         if beside:
             yield _remark(
-                "wear.squared_toe", foot, f"Toe worn square: {foot_words(foot)}", horse,
+                "wear.squared_toe",
+                foot,
+                f"Toe worn square: {foot_words(foot)}",
+                horse,
                 {"foot": foot, "seen_on": str(day), "beside": beside},
                 f"The {foot_words(foot)} toe was found worn square on {day_words(day)}, and was "
                 f"not before. By itself that is wear. Together with {listed(beside)} it is worth "
                 "a word to the vet.",
-            )  # fmt: skip
+            )
 
 
 def _new_squared(horse: Horse) -> dict[str, date]:

@@ -72,9 +72,11 @@ SET_ALONE_WITHIN = timedelta(days=1)
 def set_alone_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
     """An item that the vet set alone, because it could not wait, and that a role is silent about."""
     items = PlanItem.objects.filter(
-        case__horse=horse, case__closed_at=None, status=PlanItem.Status.OPEN,
+        case__horse=horse,
+        case__closed_at=None,
+        status=PlanItem.Status.OPEN,
         versions__emergency=True,
-    ).distinct()  # fmt: skip
+    ).distinct()
     versions = PlanItemVersion.objects.order_by("number").prefetch_related("agreements")
     for item in items.select_related("case").prefetch_related(
         "case__memberships", Prefetch("versions", queryset=versions)

@@ -45,8 +45,11 @@ def visit_overdue(horse: Horse, now: datetime) -> Iterator[Finding]:
             yield _overdue(
                 f"The visit planned for {planned.planned_on:%-d %B} has not been written up "
                 f"({days_words((today - planned.planned_on).days)} ago).",
-                {"planned_on": str(planned.planned_on)}, planned.planned_on, horse, today,
-            )  # fmt: skip
+                {"planned_on": str(planned.planned_on)},
+                planned.planned_on,
+                horse,
+                today,
+            )
         return
     unheard = unheard_running(horse)
     if unheard and unheard[0].planned_on is not None:
@@ -54,8 +57,11 @@ def visit_overdue(horse: Horse, now: datetime) -> Iterator[Finding]:
         yield _overdue(
             f"The visit planned for {on:%-d %B} has not been written up "
             f"({days_words((today - on).days)} ago), and no new one is planned.",
-            {"planned_on": str(on)}, on, horse, today,
-        )  # fmt: skip
+            {"planned_on": str(on)},
+            on,
+            horse,
+            today,
+        )
         return
     last = last_trimmed_on(horse)
     due = due_on(horse, last) if last else None
@@ -64,18 +70,28 @@ def visit_overdue(horse: Horse, now: datetime) -> Iterator[Finding]:
         yield _overdue(
             f"The last trim was {days_words((today - last).days)} ago. This horse's interval is "
             f"{days_words(days)}, and no visit is planned.",
-            {"last_trim_on": str(last), "interval_days": days}, due, horse, today,
-        )  # fmt: skip
+            {"last_trim_on": str(last), "interval_days": days},
+            due,
+            horse,
+            today,
+        )
 
 
 def _overdue(
     sentence: str, evidence: dict[str, Any], since: date, horse: Horse, today: date
 ) -> Finding:
     return Finding(
-        rule="visit.overdue", subject="farrier", case=_case(horse), title="Visit overdue",
-        sentence=sentence, evidence=evidence, true_since=_start(since), cause=VISITS,
-        severity=(today - since).days, severity_sd=days_sd(CALENDAR_WORSE_DAYS),
-    )  # fmt: skip
+        rule="visit.overdue",
+        subject="farrier",
+        case=_case(horse),
+        title="Visit overdue",
+        sentence=sentence,
+        evidence=evidence,
+        true_since=_start(since),
+        cause=VISITS,
+        severity=(today - since).days,
+        severity_sd=days_sd(CALENDAR_WORSE_DAYS),
+    )
 
 
 @rule
@@ -101,13 +117,17 @@ def stand_in_offered(horse: Horse, now: datetime) -> Iterator[Finding]:
         else "the owner can invite a stand-in farrier: there is none on the team yet"
     )
     yield Finding(
-        rule="visit.stand_in", subject="farrier", case=case,
+        rule="visit.stand_in",
+        subject="farrier",
+        case=case,
         title="Ask the stand-in?",
         sentence=f"The last {len(days)} planned visits have not been written up "
         f"({listed(f'{day:%-d %B}' for day in reversed(days))}). If nobody came, {who}.",
         evidence={"planned": [str(day) for day in reversed(days)]},
-        true_since=_start(days[0]), cause=VISITS, severity=len(days),
-    )  # fmt: skip
+        true_since=_start(days[0]),
+        cause=VISITS,
+        severity=len(days),
+    )
 
 
 @rule
@@ -128,13 +148,18 @@ def growth_window_closing(horse: Horse, now: datetime) -> Iterator[Finding]:
     for window in closing:
         left = (window.until - today).days
         yield Finding(
-            rule="young.window", subject=window.joint.split()[0], case=_case(horse),
+            rule="young.window",
+            subject=window.joint.split()[0],
+            case=_case(horse),
             title=f"Ask the vet now about the {window.joint.split()[0]}",
             sentence=f"When last looked at, {feet}. The time to act on the {window.joint} ends at "
             f"{window.about}: {window.until:%-d %B %Y}, in {days_words(left)}. Ask the vet before then.",
             evidence={
-                "until_on": str(window.until), "said_by": window.source,
+                "until_on": str(window.until),
+                "said_by": window.source,
                 "feet": [{"foot": n.foot, "seen_on": str(n.seen_on)} for n in turned],
             },
-            true_since=now, severity=-left, severity_sd=days_sd(CALENDAR_WORSE_DAYS),
-        )  # fmt: skip
+            true_since=now,
+            severity=-left,
+            severity_sd=days_sd(CALENDAR_WORSE_DAYS),
+        )

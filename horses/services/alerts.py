@@ -117,10 +117,18 @@ def _word(
     access: CaseAccess, alert: Alert, kind: str, now: datetime, *, until_on: date, words: str = ""
 ) -> AlertResponse:
     word = AlertResponse.objects.create(
-        alert=alert, case=access.case, person=access.person, role=access.role,
-        stand_in=access.stand_in, kind=kind, words=words, said_at=now, until_on=until_on,
-        severity=alert.severity, severity_sd=alert.severity_sd,
-    )  # fmt: skip
+        alert=alert,
+        case=access.case,
+        person=access.person,
+        role=access.role,
+        stand_in=access.stand_in,
+        kind=kind,
+        words=words,
+        said_at=now,
+        until_on=until_on,
+        severity=alert.severity,
+        severity_sd=alert.severity_sd,
+    )
     if kind == AlertResponse.Kind.ANSWERED:
         hats = hats_that_hear(access.role, stand_in=access.stand_in)
         told_set(alert, access.case, hats, now)

@@ -32,24 +32,42 @@ def case_open(
 
     def make() -> Case:
         case = Case.objects.create(
-            horse=access.horse, kind=Case.Kind.CONCERN, title=title, opened_at=now,
+            horse=access.horse,
+            kind=Case.Kind.CONCERN,
+            title=title,
+            opened_at=now,
             opened_by=access.person,
-        )  # fmt: skip
+        )
         for member in Membership.objects.filter(case=access.case, left_at__isnull=True):
             Membership.objects.create(
-                case=case, person_id=member.person_id, role=member.role,
-                stand_in=member.stand_in, joined_at=now, invited_by_id=member.invited_by_id,
-                confirmed_by_id=member.confirmed_by_id, confirmed_at=member.confirmed_at,
-            )  # fmt: skip
+                case=case,
+                person_id=member.person_id,
+                role=member.role,
+                stand_in=member.stand_in,
+                joined_at=now,
+                invited_by_id=member.invited_by_id,
+                confirmed_by_id=member.confirmed_by_id,
+                confirmed_at=member.confirmed_at,
+            )
         history_append(
-            case=case, actor=access.person, role=access.role, verb="case.opened",
-            subject=case.public_id, after={"title": title}, now=now,
-        )  # fmt: skip
+            case=case,
+            actor=access.person,
+            role=access.role,
+            verb="case.opened",
+            subject=case.public_id,
+            after={"title": title},
+            now=now,
+        )
         notify(
-            event=f"case.opened:{case.public_id}", case=case, verb="case.opened",
+            event=f"case.opened:{case.public_id}",
+            case=case,
+            verb="case.opened",
             subject=f"{access.horse.name}: {access.person} opened the case “{title}”",
-            body=why, audience=TEAM_AUDIENCE, actor=access.person, now=now,
-        )  # fmt: skip
+            body=why,
+            audience=TEAM_AUDIENCE,
+            actor=access.person,
+            now=now,
+        )
         if why:
             there = replace(access, case=case)
             note_make(there, body=why, audience=frozenset(Role.values), tell=False, now=now)
@@ -73,9 +91,11 @@ def case_close(*, access: CaseAccess, outcome: str, words: str, now: datetime) -
         if (case.outcome, case.outcome_words) == (outcome, words):
             return case  # the same form sent twice
         raise conflict_over(
-            access, case, mine={"outcome": Case.Outcome(outcome).label, "words": words},
+            access,
+            case,
+            mine={"outcome": Case.Outcome(outcome).label, "words": words},
             theirs={"outcome": case.get_outcome_display(), "words": case.outcome_words},
-        )  # fmt: skip
+        )
     if case.kind == Case.Kind.ROUTINE:
         raise OutcomeMissing("The standing case stays open. Pause the horse's care instead.")
     if _urgent_flag_open(case):
@@ -89,14 +109,24 @@ def case_close(*, access: CaseAccess, outcome: str, words: str, now: datetime) -
     case.version += 1
     case.save(update_fields=["closed_at", "outcome", "outcome_words", "version"])
     history_append(
-        case=case, actor=access.person, role=access.role, verb="case.closed",
-        subject=case.public_id, after={"outcome": outcome, "words": words}, now=now,
-    )  # fmt: skip
+        case=case,
+        actor=access.person,
+        role=access.role,
+        verb="case.closed",
+        subject=case.public_id,
+        after={"outcome": outcome, "words": words},
+        now=now,
+    )
     notify(
-        event=f"case.closed:{case.public_id}", case=case, verb="case.closed",
+        event=f"case.closed:{case.public_id}",
+        case=case,
+        verb="case.closed",
         subject=f"{case.horse.name}: the case “{case.title}” was closed",
-        body=words, audience=TEAM_AUDIENCE, actor=access.person, now=now,
-    )  # fmt: skip
+        body=words,
+        audience=TEAM_AUDIENCE,
+        actor=access.person,
+        now=now,
+    )
     evaluation_enqueue(case.horse, now=now)
     return case
 

@@ -84,10 +84,17 @@ class Deed:
     ) -> None:
         """The line of history, by this person in their role, with the rows named so far."""
         history_append(
-            case=self.access.case, actor=self.access.person, role=self.access.role, verb=verb,
-            subject=subject if isinstance(subject, str) else subject.public_id, now=self.now,
-            audience=audience, before=before, after=after, rows=self._rows,
-        )  # fmt: skip
+            case=self.access.case,
+            actor=self.access.person,
+            role=self.access.role,
+            verb=verb,
+            subject=subject if isinstance(subject, str) else subject.public_id,
+            now=self.now,
+            audience=audience,
+            before=before,
+            after=after,
+            rows=self._rows,
+        )
         self._rows = []
 
     def tell(
@@ -107,10 +114,19 @@ class Deed:
         what may happen once only, told once: a row, or words of its own after the verb."""
         name = event if isinstance(event, str) else event.public_id
         notify(
-            event=f"{verb}:{name}", case=self.access.case, verb=verb, subject=subject, body=body,
-            path=path, audience=audience, actor=self.access.person, urgent=urgent,
-            stand_ins=stand_ins, only=only, now=self.now,
-        )  # fmt: skip
+            event=f"{verb}:{name}",
+            case=self.access.case,
+            verb=verb,
+            subject=subject,
+            body=body,
+            path=path,
+            audience=audience,
+            actor=self.access.person,
+            urgent=urgent,
+            stand_ins=stand_ins,
+            only=only,
+            now=self.now,
+        )
 
     def on(self, access: CaseAccess) -> "Deed":
         """The same deed on another board of the horse: what it writes there has lines there."""

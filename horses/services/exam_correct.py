@@ -45,9 +45,14 @@ def exam_correct(
     require(access, "exam.correct")
     found = [foot for foot in feet if not foot.is_empty]
     payload = {
-        "case": access.case.public_id, "corrects": exam_id, "on": timezone.localtime(examined_at).date(), "feet": found, "grade": grade,
-        "words": words, "reason": reason,
-    }  # fmt: skip
+        "case": access.case.public_id,
+        "corrects": exam_id,
+        "on": timezone.localtime(examined_at).date(),
+        "feet": found,
+        "grade": grade,
+        "words": words,
+        "reason": reason,
+    }
 
     def make() -> Exam:
         old = _own_in_force(access, exam_id, words, reason)
@@ -58,12 +63,16 @@ def exam_correct(
         day = timezone.localtime(examined_at).date()
         vet_visit_follow(access, old.recorded_at, day, now)
         history_append(
-            case=access.case, actor=access.person, role=access.role, verb="exam.corrected",
-            subject=new.public_id, now=now, rows=rows,
+            case=access.case,
+            actor=access.person,
+            role=access.role,
+            verb="exam.corrected",
+            subject=new.public_id,
+            now=now,
+            rows=rows,
             before={"on": str(timezone.localtime(old.examined_at).date())},
-            after={"on": str(day), "reason": reason,
-                   "changes": change_lines(before, told_of(new))},
-        )  # fmt: skip
+            after={"on": str(day), "reason": reason, "changes": change_lines(before, told_of(new))},
+        )
         _tell(access, new, "exam.corrected", "corrected", reason, now)
         return new
 
@@ -79,24 +88,38 @@ def exam_void(*, access: CaseAccess, exam_id: str, reason: str, now: datetime) -
         return before
     old = _own_in_force(access, exam_id, "", reason)
     off = Exam.objects.create(
-        case=old.case, horse=old.horse, examined_by=access.person, examined_at=old.examined_at,
-        recorded_at=now, corrects=old, correction_reason=reason, is_void=True,
-    )  # fmt: skip
+        case=old.case,
+        horse=old.horse,
+        examined_by=access.person,
+        examined_at=old.examined_at,
+        recorded_at=now,
+        corrects=old,
+        correction_reason=reason,
+        is_void=True,
+    )
     vet_visit_follow(access, old.recorded_at, None, now)
     history_append(
-        case=access.case, actor=access.person, role=access.role, verb="exam.voided",
-        subject=old.public_id, now=now, rows=[off],
+        case=access.case,
+        actor=access.person,
+        role=access.role,
+        verb="exam.voided",
+        subject=old.public_id,
+        now=now,
+        rows=[off],
         after={"on": str(timezone.localtime(old.examined_at).date()), "reason": reason},
-    )  # fmt: skip
+    )
     _tell(access, old, "exam.voided", "took back", reason, now)
     return off
 
 
 def _voided_alike(access: CaseAccess, exam_id: str, reason: str) -> Exam | None:
     return Exam.objects.filter(
-        corrects__public_id=exam_id, case=access.case, is_void=True, correction_reason=reason,
+        corrects__public_id=exam_id,
+        case=access.case,
+        is_void=True,
+        correction_reason=reason,
         examined_by=access.person,
-    ).first()  # fmt: skip
+    ).first()
 
 
 def _own_in_force(access: CaseAccess, exam_id: str, words: str, reason: str) -> Exam:
@@ -115,19 +138,25 @@ def _own_in_force(access: CaseAccess, exam_id: str, words: str, reason: str) -> 
         raise Conflict(
             {"words": words, "reason": reason},
             {"words": theirs, "reason": later.correction_reason},
-            who=str(later.examined_by), at=later.recorded_at,
-        )  # fmt: skip
+            who=str(later.examined_by),
+            at=later.recorded_at,
+        )
     return exam
 
 
 def _tell(access: CaseAccess, exam: Exam, verb: str, did: str, reason: str, now: datetime) -> None:
     day = day_words(timezone.localtime(exam.examined_at).date())
     notify(
-        event=f"{verb}:{exam.public_id}", case=access.case, verb=verb,
+        event=f"{verb}:{exam.public_id}",
+        case=access.case,
+        verb=verb,
         subject=f"{access.horse.name}: {access.person} {did} the examination of {day}",
-        body=reason, path=reverse("exam", args=[access.case.public_id, exam.public_id]),
-        audience=TEAM_AUDIENCE, actor=access.person, now=now,
-    )  # fmt: skip
+        body=reason,
+        path=reverse("exam", args=[access.case.public_id, exam.public_id]),
+        audience=TEAM_AUDIENCE,
+        actor=access.person,
+        now=now,
+    )
     evaluation_enqueue(access.horse, now=now)
 
 

@@ -52,25 +52,37 @@ def exam_record(
     require(access, "exam.record")
     found = [foot for foot in feet if not foot.is_empty]
     payload = {
-        "case": access.case.public_id, "on": timezone.localtime(examined_at).date(),
-        "feet": found, "grade": grade,
+        "case": access.case.public_id,
+        "on": timezone.localtime(examined_at).date(),
+        "feet": found,
+        "grade": grade,
         "words": words,
-    }  # fmt: skip
+    }
 
     def make() -> Exam:
         exam, rows = exam_write(access, examined_at, found, grade, words, now)
         vet_visit_keep(access, timezone.localtime(examined_at).date(), now)
         history_append(
-            case=access.case, actor=access.person, role=access.role, verb="exam.recorded",
-            subject=exam.public_id, now=now, rows=rows,
+            case=access.case,
+            actor=access.person,
+            role=access.role,
+            verb="exam.recorded",
+            subject=exam.public_id,
+            now=now,
+            rows=rows,
             after=exam_told(grade, found, words),
-        )  # fmt: skip
+        )
         notify(
-            event=f"exam.recorded:{exam.public_id}", case=access.case, verb="exam.recorded",
+            event=f"exam.recorded:{exam.public_id}",
+            case=access.case,
+            verb="exam.recorded",
             subject=f"{access.horse.name}: {access.person} recorded an examination",
-            body=words, path=reverse("exam", args=[access.case.public_id, exam.public_id]),
-            audience=TEAM_AUDIENCE, actor=access.person, now=now,
-        )  # fmt: skip
+            body=words,
+            path=reverse("exam", args=[access.case.public_id, exam.public_id]),
+            audience=TEAM_AUDIENCE,
+            actor=access.person,
+            now=now,
+        )
         evaluation_enqueue(access.horse, now=now)
         return exam
 
@@ -78,31 +90,54 @@ def exam_record(
 
 
 def exam_write(
-    access: CaseAccess, examined_at: datetime, found: list[FootFound], grade: Grade | None,
-    words: str, now: datetime, *, corrects: Exam | None = None, reason: str = "",
-) -> tuple[Exam, list[AppendOnly]]:  # fmt: skip
+    access: CaseAccess,
+    examined_at: datetime,
+    found: list[FootFound],
+    grade: Grade | None,
+    words: str,
+    now: datetime,
+    *,
+    corrects: Exam | None = None,
+    reason: str = "",
+) -> tuple[Exam, list[AppendOnly]]:
     """The rows of one examination; in the place of another one where it corrects one. Runs inside
     the caller's transaction; the caller has asked for the right and writes the line of history."""
     exam = Exam.objects.create(
-        case=access.case, horse=access.horse, examined_by=access.person,
-        examined_at=examined_at, words=words, recorded_at=now, corrects=corrects,
+        case=access.case,
+        horse=access.horse,
+        examined_by=access.person,
+        examined_at=examined_at,
+        words=words,
+        recorded_at=now,
+        corrects=corrects,
         correction_reason=reason,
-    )  # fmt: skip
+    )
     rows: list[AppendOnly] = [exam]
     rows += ExamFoot.objects.bulk_create(
         ExamFoot(
-            exam=exam, foot=f.foot, pulse=f.pulse, testers=f.testers,
+            exam=exam,
+            foot=f.foot,
+            pulse=f.pulse,
+            testers=f.testers,
             testers_where=f.testers_where,
         )
         for f in found
-    )  # fmt: skip
+    )
     if grade is not None:
         grading = Soundness.objects.create(
-            horse=access.horse, case=access.case, exam=exam, seen_by=access.person,
-            seen_role=access.role, seen_on=timezone.localtime(examined_at).date(),
-            scale=grade.scale, grade=grade.grade, surface=grade.surface,
-            painkiller=grade.painkiller, painkiller_on=grade.painkiller_on, recorded_at=now,
-        )  # fmt: skip
+            horse=access.horse,
+            case=access.case,
+            exam=exam,
+            seen_by=access.person,
+            seen_role=access.role,
+            seen_on=timezone.localtime(examined_at).date(),
+            scale=grade.scale,
+            grade=grade.grade,
+            surface=grade.surface,
+            painkiller=grade.painkiller,
+            painkiller_on=grade.painkiller_on,
+            recorded_at=now,
+        )
         rows.append(grading)
     return exam, rows
 
@@ -111,5 +146,6 @@ def exam_told(grade: Grade | None, found: list[FootFound], words: str) -> dict[s
     """What the history says of an examination."""
     return {
         "grade": f"{grade.scale} {grade.grade}" if grade else "",
-        "feet": [f.foot for f in found], "words": words,
-    }  # fmt: skip
+        "feet": [f.foot for f in found],
+        "words": words,
+    }

@@ -13,6 +13,10 @@ def case_export_note(*, access: CaseAccess, now: datetime) -> None:
     """Asked before the copy is made; the whole team reads that one was taken."""
     require(access, "case.export")
     history_append(
-        case=access.case, actor=access.person, role=access.role, verb="case.exported",
-        subject=access.case.public_id, now=now,
-    )  # fmt: skip
+        case=access.case,
+        actor=access.person,
+        role=access.role,
+        verb="case.exported",
+        subject=access.case.public_id,
+        now=now,
+    )

@@ -37,34 +37,57 @@ def flag_raise(
     """Records an observation, ranks it, and tells the others."""
     require(access, "flag.raise")
     payload = {
-        "case": access.case.public_id, "signs": signs, "feet": feet, "since": since_on,
+        "case": access.case.public_id,
+        "signs": signs,
+        "feet": feet,
+        "since": since_on,
         "words": words,
-    }  # fmt: skip
+    }
 
     def make() -> Flag:
         flag = Flag.objects.create(
-            case=access.case, raised_by=access.person, raised_role=access.role,
-            raised_at=now, signs=signs, feet=feet, since_on=since_on, words=words,
+            case=access.case,
+            raised_by=access.person,
+            raised_role=access.role,
+            raised_at=now,
+            signs=signs,
+            feet=feet,
+            since_on=since_on,
+            words=words,
             urgency=urgency(signs),
-        )  # fmt: skip
+        )
         sign_words = [SIGN[key].words for key in signs]
         lost, again = loss_record(access, flag, now) if "lost_shoe" in signs else ([], "")
         history_append(
-            case=access.case, actor=access.person, role=access.role, verb="flag.raised",
-            subject=flag.public_id, now=now, rows=[flag, *lost],
+            case=access.case,
+            actor=access.person,
+            role=access.role,
+            verb="flag.raised",
+            subject=flag.public_id,
+            now=now,
+            rows=[flag, *lost],
             after={
-                "signs": sign_words, "feet": feet, "since": str(since_on) if since_on else "",
-                "words": words, "urgency": flag.urgency,
+                "signs": sign_words,
+                "feet": feet,
+                "since": str(since_on) if since_on else "",
+                "words": words,
+                "urgency": flag.urgency,
             },
-        )  # fmt: skip
+        )
         urgent = flag.urgency == Flag.Urgency.NOW
         notify(
-            event=f"flag.raised:{flag.public_id}", case=access.case, verb="flag.raised",
+            event=f"flag.raised:{flag.public_id}",
+            case=access.case,
+            verb="flag.raised",
             subject=lambda person: _flag_subject(access, flag, person),
             body=lambda person: _told_words(access, flag, again, person),
-            path=_flag_path(flag), audience=TEAM_AUDIENCE, actor=access.person, urgent=urgent,
-            stand_ins=not stand_ins_wait(flag), now=now,
-        )  # fmt: skip
+            path=_flag_path(flag),
+            audience=TEAM_AUDIENCE,
+            actor=access.person,
+            urgent=urgent,
+            stand_ins=not stand_ins_wait(flag),
+            now=now,
+        )
         evaluation_enqueue(access.horse, now=now)
         return flag
 
@@ -144,23 +167,39 @@ def flag_answer(
         if audience is not None:
             note = note_make(access, body=words, audience=audience, flag=flag, now=now)
         answer = FlagAnswer.objects.create(
-            flag=flag, answered_by=access.person, answered_role=access.role, answered_at=now,
-            kind=kind, words="" if note else words, note=note,
+            flag=flag,
+            answered_by=access.person,
+            answered_role=access.role,
+            answered_at=now,
+            kind=kind,
+            words="" if note else words,
+            note=note,
             closes=closes_flag(flag, role=access.role, kind=kind)
             and (audience is None or side_of(flag.raised_role) in audience),
-        )  # fmt: skip
+        )
         history_append(
-            case=access.case, actor=access.person, role=access.role, verb="flag.answered",
-            subject=flag.public_id, now=now, rows=[answer],
+            case=access.case,
+            actor=access.person,
+            role=access.role,
+            verb="flag.answered",
+            subject=flag.public_id,
+            now=now,
+            rows=[answer],
             after={"kind": kind, "words": answer.words, "closes": answer.closes},
-        )  # fmt: skip
+        )
         # Who reads the words has a notice of the note: one event, one notice a person.
         others = audience_of(set(Role.values) - (audience or frozenset()))
         notify(
-            event=f"flag.answered:{answer.public_id}", case=access.case, verb="flag.answered",
+            event=f"flag.answered:{answer.public_id}",
+            case=access.case,
+            verb="flag.answered",
             subject=f"{access.horse.name}: {access.person} answered the flag",
-            body=answer.words, path=_flag_path(flag), audience=others, actor=access.person, now=now,
-        )  # fmt: skip
+            body=answer.words,
+            path=_flag_path(flag),
+            audience=others,
+            actor=access.person,
+            now=now,
+        )
         evaluation_enqueue(access.horse, now=now)
         return answer
 

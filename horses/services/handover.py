@@ -40,10 +40,14 @@ def hand_over(
         there = replace(here, fresh=access.fresh)
         made.append(invitation_create(access=there, email=email, role=member.role, now=now))
         history_append(
-            case=case, actor=access.person, role=there.role, verb="team.hand_over",
-            subject=member.person.public_id, now=now,
+            case=case,
+            actor=access.person,
+            role=there.role,
+            verb="team.hand_over",
+            subject=member.person.public_id,
+            now=now,
             after={"name": str(member.person), "role": Role(member.role).value, "email": email},
-        )  # fmt: skip
+        )
         if leaves_now:
             place = Membership.objects.get(case=case, person=member.person, left_at=None)
             member_remove(access=there, membership_id=place.public_id, now=now)

@@ -16,10 +16,23 @@ from horses.services.idempotency import idempotent
 from horses.services.versions import version_check
 
 EDITABLE = (
-    "name", "born_on", "sex", "breed", "use", "footing", "turnout", "yard", "handling",
-    "danger", "held_by",
-    "microchip", "ueln", "emergency_vet_name", "emergency_vet_phone", "interval_days",
-)  # fmt: skip
+    "name",
+    "born_on",
+    "sex",
+    "breed",
+    "use",
+    "footing",
+    "turnout",
+    "yard",
+    "handling",
+    "danger",
+    "held_by",
+    "microchip",
+    "ueln",
+    "emergency_vet_name",
+    "emergency_vet_phone",
+    "interval_days",
+)
 
 
 def _plain(values: dict[str, Any]) -> dict[str, Any]:
@@ -49,9 +62,14 @@ def horse_create(
         Membership.objects.create(case=case, person=person, role=Role.OWNER, joined_at=now)
         HorseClock.objects.create(horse=horse, due_at=now)
         history_append(
-            case=case, actor=person, role=Role.OWNER, verb="horse.created",
-            subject=horse.public_id, after=_plain(fields), now=now,
-        )  # fmt: skip
+            case=case,
+            actor=person,
+            role=Role.OWNER,
+            verb="horse.created",
+            subject=horse.public_id,
+            after=_plain(fields),
+            now=now,
+        )
         return horse
 
     return idempotent(person, client_key, _plain(fields), now=now, make=make, model=Horse)
@@ -65,9 +83,11 @@ def _who_set_interval(
     if fields.get("interval_days", usual) == usual:
         return {}
     return {
-        "interval_basis": Horse.Basis.TEAM, "interval_by_name": str(person),
-        "interval_by_role": role, "interval_set_on": now.date(),
-    }  # fmt: skip
+        "interval_basis": Horse.Basis.TEAM,
+        "interval_by_name": str(person),
+        "interval_by_role": role,
+        "interval_set_on": now.date(),
+    }
 
 
 @transaction.atomic
@@ -77,10 +97,12 @@ def horse_edit(*, access: CaseAccess, version: int, fields: dict[str, Any], now:
     horse = Horse.objects.select_for_update(no_key=True).get(pk=access.horse.pk)
     changed = {k: v for k, v in fields.items() if k in EDITABLE and getattr(horse, k) != v}
     version_check(
-        access, horse, version,
+        access,
+        horse,
+        version,
         mine=_plain({k: v for k, v in fields.items() if k in EDITABLE}),
         theirs=_plain({k: getattr(horse, k) for k in EDITABLE if k in fields}),
-    )  # fmt: skip
+    )
     if not changed:
         return horse
     if "interval_days" in changed and horse.interval_basis == Horse.Basis.VET:
@@ -92,9 +114,15 @@ def horse_edit(*, access: CaseAccess, version: int, fields: dict[str, Any], now:
     horse.version += 1
     horse.save(update_fields=[*changed, *who_set, "version"])
     history_append(
-        case=access.case, actor=access.person, role=access.role, verb="horse.edited",
-        subject=horse.public_id, before=_plain(before), after=_plain(changed), now=now,
-    )  # fmt: skip
+        case=access.case,
+        actor=access.person,
+        role=access.role,
+        verb="horse.edited",
+        subject=horse.public_id,
+        before=_plain(before),
+        after=_plain(changed),
+        now=now,
+    )
     evaluation_enqueue(horse, now=now)
     return horse
 
@@ -117,26 +145,39 @@ def horse_set_state(
     if (horse.state, horse.state_reason) == (state, reason):
         return horse  # the same form sent twice
     version_check(
-        access, horse, version,
+        access,
+        horse,
+        version,
         mine={"state": Horse.State(state).label, "reason": reason},
         theirs={"state": horse.get_state_display(), "reason": horse.state_reason},
-    )  # fmt: skip
+    )
     before = {"state": horse.state}
     if horse.state != state:
         horse.state_at = now
     horse.state, horse.state_reason, horse.version = Horse.State(state), reason, horse.version + 1
     horse.save(update_fields=["state", "state_reason", "state_at", "version"])
     history_append(
-        case=access.case, actor=access.person, role=access.role, verb=f"horse.{state}",
-        subject=horse.public_id, before=before, after={"state": state, "reason": reason}, now=now,
-    )  # fmt: skip
+        case=access.case,
+        actor=access.person,
+        role=access.role,
+        verb=f"horse.{state}",
+        subject=horse.public_id,
+        before=before,
+        after={"state": state, "reason": reason},
+        now=now,
+    )
     if horse.state != Horse.State.ACTIVE:
         _planned_off(access, reason, now)
     notify(
-        event=f"horse.state:{horse.public_id}:{horse.version}", case=access.case,
-        verb=f"horse.{state}", subject=f"{horse.name}: {STATE_WORDS[horse.state]}",
-        body=reason, audience=TEAM_AUDIENCE, actor=access.person, now=now,
-    )  # fmt: skip
+        event=f"horse.state:{horse.public_id}:{horse.version}",
+        case=access.case,
+        verb=f"horse.{state}",
+        subject=f"{horse.name}: {STATE_WORDS[horse.state]}",
+        body=reason,
+        audience=TEAM_AUDIENCE,
+        actor=access.person,
+        now=now,
+    )
     evaluation_enqueue(horse, now=now)
     return horse
 
@@ -158,10 +199,14 @@ def _planned_off(access: CaseAccess, reason: str, now: datetime) -> None:
         visit.version, visit.changed_at = visit.version + 1, now
         visit.save(update_fields=["status", "status_reason", "version", "changed_at"])
         history_append(
-            case=access.case, actor=access.person, role=access.role,
-            verb="visit.cancelled", subject=visit.public_id, now=now,
+            case=access.case,
+            actor=access.person,
+            role=access.role,
+            verb="visit.cancelled",
+            subject=visit.public_id,
+            now=now,
             after={"on": str(visit.planned_on), "reason": reason},
-        )  # fmt: skip
+        )
 
 
 @transaction.atomic
@@ -178,21 +223,34 @@ def weight_record(
 ) -> HorseWeight:
     require(access, "horse.weigh")
     payload = {
-        "case": access.case.public_id, "kg": weight_kg, "unit": entered_unit,
-        "method": method, "on": weighed_on,
-    }  # fmt: skip
+        "case": access.case.public_id,
+        "kg": weight_kg,
+        "unit": entered_unit,
+        "method": method,
+        "on": weighed_on,
+    }
 
     def make() -> HorseWeight:
         weight = HorseWeight.objects.create(
-            horse=access.horse, weight_kg=weight_kg, entered_value=entered_value,
-            entered_unit=entered_unit, method=method, weighed_on=weighed_on,
-            recorded_by=access.person, recorded_at=now,
-        )  # fmt: skip
+            horse=access.horse,
+            weight_kg=weight_kg,
+            entered_value=entered_value,
+            entered_unit=entered_unit,
+            method=method,
+            weighed_on=weighed_on,
+            recorded_by=access.person,
+            recorded_at=now,
+        )
         history_append(
-            case=access.case, actor=access.person, role=access.role,
-            verb="horse.weighed", subject=weight.public_id, now=now, rows=[weight],
+            case=access.case,
+            actor=access.person,
+            role=access.role,
+            verb="horse.weighed",
+            subject=weight.public_id,
+            now=now,
+            rows=[weight],
             after={"value": str(entered_value), "unit": entered_unit, "on": str(weighed_on)},
-        )  # fmt: skip
+        )
         evaluation_enqueue(access.horse, now=now)
         return weight
 

@@ -47,9 +47,10 @@ def interval_set(
     before = interval_on(horse, now.date())
     if version is not None and version != horse.version:
         raise Conflict(
-            mine={"interval": days_words(wish.days)}, theirs={"interval": before.words},
+            mine={"interval": days_words(wish.days)},
+            theirs={"interval": before.words},
             version=horse.version,
-        )  # fmt: skip
+        )
     horse.interval_basis, horse.interval_days = Horse.Basis(wish.basis), wish.days
     horse.interval_winter_days = wish.winter_days
     horse.young_schedule, horse.weaned_on = wish.schedule, wish.weaned_on
@@ -59,14 +60,24 @@ def interval_set(
     horse.save()
     after = interval_on(horse, now.date())
     history_append(
-        case=access.case, actor=access.person, role=access.role, verb="interval.set",
-        subject=horse.public_id, before={"words": before.words},
-        after={"words": after.words, "why": wish.why, "basis": wish.basis}, now=now,
-    )  # fmt: skip
+        case=access.case,
+        actor=access.person,
+        role=access.role,
+        verb="interval.set",
+        subject=horse.public_id,
+        before={"words": before.words},
+        after={"words": after.words, "why": wish.why, "basis": wish.basis},
+        now=now,
+    )
     notify(
-        event=f"interval.set:{horse.public_id}:{horse.version}", case=access.case,
-        verb="interval.set", subject=f"{horse.name}: time between trims {after.words}",
-        body=wish.why, audience=TEAM_AUDIENCE, actor=access.person, now=now,
-    )  # fmt: skip
+        event=f"interval.set:{horse.public_id}:{horse.version}",
+        case=access.case,
+        verb="interval.set",
+        subject=f"{horse.name}: time between trims {after.words}",
+        body=wish.why,
+        audience=TEAM_AUDIENCE,
+        actor=access.person,
+        now=now,
+    )
     evaluation_enqueue(horse, now=now)
     return horse

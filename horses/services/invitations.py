@@ -58,14 +58,25 @@ def invitation_create(
     open_ones.update(revoked_at=now)
     public_id = new_public_id()
     invitation = Invitation.objects.create(
-        public_id=public_id, case=access.case, role=Role(role), stand_in=stand_in,
-        email=address, token_hash=_hash(token_for(public_id)), invited_by=access.person,
-        invited_at=now, expires_at=now + LIFETIME,
-    )  # fmt: skip
+        public_id=public_id,
+        case=access.case,
+        role=Role(role),
+        stand_in=stand_in,
+        email=address,
+        token_hash=_hash(token_for(public_id)),
+        invited_by=access.person,
+        invited_at=now,
+        expires_at=now + LIFETIME,
+    )
     history_append(
-        case=access.case, actor=access.person, role=access.role, verb="team.invited",
-        subject=public_id, after={"email": address, "role": role, "stand_in": stand_in}, now=now,
-    )  # fmt: skip
+        case=access.case,
+        actor=access.person,
+        role=access.role,
+        verb="team.invited",
+        subject=public_id,
+        after={"email": address, "role": role, "stand_in": stand_in},
+        now=now,
+    )
     enqueue("invitation.mail", public_id, now=now)
     return invitation
 
@@ -97,9 +108,14 @@ def invitation_revoke(*, access: CaseAccess, public_id: str, now: datetime) -> N
     invitation.revoked_at = now
     invitation.save(update_fields=["revoked_at"])
     history_append(
-        case=access.case, actor=access.person, role=access.role, verb="team.invite_revoked",
-        subject=public_id, after={"email": invitation.email}, now=now,
-    )  # fmt: skip
+        case=access.case,
+        actor=access.person,
+        role=access.role,
+        verb="team.invite_revoked",
+        subject=public_id,
+        after={"email": invitation.email},
+        now=now,
+    )
 
 
 def invitation_find(*, token: str, now: datetime) -> Invitation:
@@ -150,20 +166,32 @@ def invitation_accept(*, person: Person, token: str, now: datetime) -> Membershi
     invitation.accepted_at, invitation.accepted_by = now, person
     invitation.save(update_fields=["accepted_at", "accepted_by"])
     membership = Membership.objects.create(
-        case=case, person=person, role=invitation.role, stand_in=invitation.stand_in,
-        joined_at=now, invited_by=invitation.invited_by,
-    )  # fmt: skip
+        case=case,
+        person=person,
+        role=invitation.role,
+        stand_in=invitation.stand_in,
+        joined_at=now,
+        invited_by=invitation.invited_by,
+    )
     history_append(
-        case=case, actor=person, role=invitation.role, verb="team.joined",
+        case=case,
+        actor=person,
+        role=invitation.role,
+        verb="team.joined",
         subject=person.public_id,
-        after={"role": invitation.role, "stand_in": invitation.stand_in}, now=now,
-    )  # fmt: skip
+        after={"role": invitation.role, "stand_in": invitation.stand_in},
+        now=now,
+    )
     notify(
-        event=f"team.joined:{membership.public_id}", case=case, verb="team.joined",
+        event=f"team.joined:{membership.public_id}",
+        case=case,
+        verb="team.joined",
         subject=f"{case.horse.name}: {person} joined the team as {Role(invitation.role).label}",
-        audience=TEAM_AUDIENCE, actor=person, now=now,
+        audience=TEAM_AUDIENCE,
+        actor=person,
+        now=now,
         body=f"{sentence_case(words)}." if (words := membership.new_here_words) else "",
-    )  # fmt: skip
+    )
     return membership
 
 

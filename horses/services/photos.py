@@ -60,8 +60,10 @@ def flag_raise_with_photos(
         return flag
 
     payload = {
-        **told, "case": access.case.public_id, "photos": [photo.sha256 for photo in photos],
-    }  # fmt: skip
+        **told,
+        "case": access.case.public_id,
+        "photos": [photo.sha256 for photo in photos],
+    }
     return idempotent(access.person, client_key, payload, now=now, make=make, model=Flag)
 
 
@@ -86,12 +88,15 @@ def flag_photos_add(
         one = one_or(len(photos), "a photo", f"{len(photos)} photos")
         newest = flag.photos.latest("pk")
         notify(
-            event=f"flag.photo_added:{newest.public_id}", case=access.case,
+            event=f"flag.photo_added:{newest.public_id}",
+            case=access.case,
             verb="flag.photo_added",
             subject=f"{access.horse.name}: {access.person} added {one} to the flag",
             path=reverse("flag", args=[access.case.public_id, flag.public_id]),
-            audience=TEAM_AUDIENCE, actor=access.person, now=now,
-        )  # fmt: skip
+            audience=TEAM_AUDIENCE,
+            actor=access.person,
+            now=now,
+        )
         return flag
 
     payload = {"flag": flag_id, "photos": [photo.sha256 for photo in photos]}
@@ -101,9 +106,12 @@ def flag_photos_add(
 def _photos_add(access: CaseAccess, flag: Flag, photos: list[Photo], now: datetime) -> None:
     for photo in photos:
         row = FlagPhoto(
-            flag=flag, width_px=photo.width_px, height_px=photo.height_px, sha256=photo.sha256,
+            flag=flag,
+            width_px=photo.width_px,
+            height_px=photo.height_px,
+            sha256=photo.sha256,
             added_at=now,
-        )  # fmt: skip
+        )
         # The name is ours and cannot be guessed; the name it was sent under is not kept.
         try:
             row.file.save(f"{row.public_id}.jpg", ContentFile(photo.jpeg), save=False)
@@ -112,9 +120,14 @@ def _photos_add(access: CaseAccess, flag: Flag, photos: list[Photo], now: dateti
             raise PhotosRefused(NOT_KEPT) from error
         row.save()
     history_append(
-        case=access.case, actor=access.person, role=access.role, verb="flag.photo_added",
-        subject=flag.public_id, now=now, after={"sha256": [photo.sha256 for photo in photos]},
-    )  # fmt: skip
+        case=access.case,
+        actor=access.person,
+        role=access.role,
+        verb="flag.photo_added",
+        subject=flag.public_id,
+        now=now,
+        after={"sha256": [photo.sha256 for photo in photos]},
+    )
 
 
 def photo_get(access: CaseAccess, flag_id: str, photo_id: str) -> FlagPhoto:
@@ -137,9 +150,12 @@ def photo_blank(
 ) -> FlagPhoto:
     """Takes the picture away for good; that there was one, and why it went, stays written."""
     require(access, "flag.redact")
-    photo = _photos(access, flag_id).select_for_update(of=("self",), no_key=True).filter(
-        public_id=photo_id
-    ).first()  # fmt: skip
+    photo = (
+        _photos(access, flag_id)
+        .select_for_update(of=("self",), no_key=True)
+        .filter(public_id=photo_id)
+        .first()
+    )
     if photo is None:
         raise Http404("no such photo")
     if photo.redacted_at is not None:
@@ -151,9 +167,14 @@ def photo_blank(
     photo.file, photo.redacted_at = "", now
     photo.save(update_fields=["file", "redacted_at"])
     history_append(
-        case=access.case, actor=access.person, role=access.role, verb="flag.photo_blanked",
-        subject=flag_id, after={"photo": photo_id, "reason": reason}, now=now,
-    )  # fmt: skip
+        case=access.case,
+        actor=access.person,
+        role=access.role,
+        verb="flag.photo_blanked",
+        subject=flag_id,
+        after={"photo": photo_id, "reason": reason},
+        now=now,
+    )
     return photo
 
 

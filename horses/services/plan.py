@@ -72,12 +72,22 @@ def _add_version(
 ) -> PlanItemVersion:
     required = required_roles((), active_roles(item.case), therapeutic=content.therapeutic)
     return PlanItemVersion.objects.create(
-        item=item, number=number, therapeutic=content.therapeutic, text=content.text,
-        who_does=content.who_does, from_on=content.from_on, until_on=content.until_on,
-        target=content.target, reason=content.reason, proposed_by=access.person,
-        proposed_role=access.role, proposed_at=now, required_roles=list(required), emergency=content.emergency,
+        item=item,
+        number=number,
+        therapeutic=content.therapeutic,
+        text=content.text,
+        who_does=content.who_does,
+        from_on=content.from_on,
+        until_on=content.until_on,
+        target=content.target,
+        reason=content.reason,
+        proposed_by=access.person,
+        proposed_role=access.role,
+        proposed_at=now,
+        required_roles=list(required),
+        emergency=content.emergency,
         content_hash=content_hash(item.case, item.number, number, content),
-    )  # fmt: skip
+    )
 
 
 def _tell(
@@ -92,11 +102,17 @@ def _tell(
     urgent: bool = False,
 ) -> None:
     notify(
-        event=f"{verb}:{event}", case=access.case, verb=verb,
+        event=f"{verb}:{event}",
+        case=access.case,
+        verb=verb,
         subject=f"{access.horse.name}: {access.person} {words} plan item {item.number}",
         path=reverse("plan_item", args=[access.case.public_id, item.public_id]),
-        audience=TEAM_AUDIENCE, actor=access.person, now=now, body=body, urgent=urgent,
-    )  # fmt: skip
+        audience=TEAM_AUDIENCE,
+        actor=access.person,
+        now=now,
+        body=body,
+        urgent=urgent,
+    )
 
 
 def _tell_version(
@@ -124,12 +140,22 @@ def plan_item_propose(
         )
         version = _add_version(item, 1, content, access, now)
         history_append(
-            case=case, actor=access.person, role=access.role, verb="plan.item.proposed",
-            subject=item.public_id, now=now, rows=[version],
-            after={"item": item.number, "version": 1, "text": content.text,
-                   "therapeutic": content.therapeutic, "emergency": content.emergency,
-                   "hash": version.content_hash},
-        )  # fmt: skip
+            case=case,
+            actor=access.person,
+            role=access.role,
+            verb="plan.item.proposed",
+            subject=item.public_id,
+            now=now,
+            rows=[version],
+            after={
+                "item": item.number,
+                "version": 1,
+                "text": content.text,
+                "therapeutic": content.therapeutic,
+                "emergency": content.emergency,
+                "hash": version.content_hash,
+            },
+        )
         _record_word(access, version, Agreement.Decision.AGREE, "", now)
         _tell_version(access, "plan.item.proposed", version, item.public_id, "proposed", now)
         evaluation_enqueue(access.horse, now=now)
@@ -164,9 +190,12 @@ def latest_version(item: PlanItem) -> PlanItemVersion:
 def _changed_meanwhile(now: PlanItemVersion, mine: dict[str, Any]) -> Conflict:
     """Somebody made another version of the item since the one that was read."""
     return Conflict(
-        mine, {"text": now.text, "reason": now.reason}, who=str(now.proposed_by),
-        at=now.proposed_at, version=now.number,
-    )  # fmt: skip
+        mine,
+        {"text": now.text, "reason": now.reason},
+        who=str(now.proposed_by),
+        at=now.proposed_at,
+        version=now.number,
+    )
 
 
 @transaction.atomic
@@ -203,12 +232,22 @@ def plan_item_revise(
     item.save(update_fields=["version"])
     version = _add_version(item, current.number + 1, content, access, now)
     history_append(
-        case=access.case, actor=access.person, role=access.role, verb="plan.item.changed",
-        subject=item.public_id, now=now, before={"version": current.number, "text": current.text},
+        case=access.case,
+        actor=access.person,
+        role=access.role,
+        verb="plan.item.changed",
+        subject=item.public_id,
+        now=now,
+        before={"version": current.number, "text": current.text},
         rows=[version],
-        after={"item": item.number, "version": version.number, "text": content.text,
-               "emergency": content.emergency, "hash": version.content_hash},
-    )  # fmt: skip
+        after={
+            "item": item.number,
+            "version": version.number,
+            "text": content.text,
+            "emergency": content.emergency,
+            "hash": version.content_hash,
+        },
+    )
     _record_word(access, version, Agreement.Decision.AGREE, "", now)
     event = f"{item.public_id}:{version.number}"
     _tell_version(access, "plan.item.changed", version, event, "changed", now)
@@ -221,25 +260,47 @@ def _record_word(
 ) -> Agreement:
     before = version_state(version, active_roles(access.case))
     word = Agreement.objects.create(
-        version=version, content_hash=version.content_hash, person=access.person,
-        person_name=str(access.person), role=access.role, decision=decision, reason=reason,
+        version=version,
+        content_hash=version.content_hash,
+        person=access.person,
+        person_name=str(access.person),
+        role=access.role,
+        decision=decision,
+        reason=reason,
         decided_at=now,
-    )  # fmt: skip
+    )
     verb = {"agree": "agreed", "decline": "declined", "ask": "change_asked"}[decision]
     history_append(
-        case=access.case, actor=access.person, role=access.role, verb=f"plan.item.{verb}",
-        subject=version.item.public_id, now=now, rows=[word],
-        after={"item": version.item.number, "version": version.number,
-               "hash": version.content_hash, "reason": reason},
-    )  # fmt: skip
+        case=access.case,
+        actor=access.person,
+        role=access.role,
+        verb=f"plan.item.{verb}",
+        subject=version.item.public_id,
+        now=now,
+        rows=[word],
+        after={
+            "item": version.item.number,
+            "version": version.number,
+            "hash": version.content_hash,
+            "reason": reason,
+        },
+    )
     after = version_state(version, active_roles(access.case))
     if after.is_agreed and not before.is_agreed:
         history_append(
-            case=access.case, actor=None, role="", verb="plan.item.agreed_by_all",
-            subject=version.item.public_id, now=now,
-            after={"item": version.item.number, "version": version.number,
-                   "hash": version.content_hash, "roles": list(after.marks)},
-        )  # fmt: skip
+            case=access.case,
+            actor=None,
+            role="",
+            verb="plan.item.agreed_by_all",
+            subject=version.item.public_id,
+            now=now,
+            after={
+                "item": version.item.number,
+                "version": version.number,
+                "hash": version.content_hash,
+                "roles": list(after.marks),
+            },
+        )
     return word
 
 
@@ -280,9 +341,13 @@ def plan_item_decide(
 
 
 def _finish_seen(
-    access: CaseAccess, item: PlanItem, version: PlanItemVersion, seen: int | None,
-    status: str, reason: str,
-) -> None:  # fmt: skip
+    access: CaseAccess,
+    item: PlanItem,
+    version: PlanItemVersion,
+    seen: int | None,
+    status: str,
+    reason: str,
+) -> None:
     """Raises Conflict when somebody ended the item already, or changed what it says."""
     mine = {"status": PlanItem.Status(status).label, "reason": reason}
     if item.status != PlanItem.Status.OPEN:
@@ -330,10 +395,14 @@ def plan_item_finish(
     item.version += 1
     item.save(update_fields=["status", "status_at", "status_reason", "version"])
     history_append(
-        case=access.case, actor=access.person, role=access.role,
-        verb=f"plan.item.{status}", subject=item.public_id, now=now,
+        case=access.case,
+        actor=access.person,
+        role=access.role,
+        verb=f"plan.item.{status}",
+        subject=item.public_id,
+        now=now,
         after={"item": item.number, "reason": reason},
-    )  # fmt: skip
+    )
     words = "withdrew" if withdrawing else "marked as done"
     _tell(access, f"plan.item.{status}", item, item.public_id, words, now)
     evaluation_enqueue(access.horse, now=now)

@@ -39,21 +39,34 @@ def plan_item_reply(
         if not words.strip():
             raise PlanRefused("Write a few words: the whole team reads them.")
         reply = PlanReply.objects.create(
-            version=version, person=access.person, person_name=str(access.person),
-            role=access.role, words=words, said_at=now,
-        )  # fmt: skip
+            version=version,
+            person=access.person,
+            person_name=str(access.person),
+            role=access.role,
+            words=words,
+            said_at=now,
+        )
         history_append(
-            case=access.case, actor=access.person, role=access.role,
-            verb="plan.item.replied", subject=item.public_id, now=now, rows=[reply],
+            case=access.case,
+            actor=access.person,
+            role=access.role,
+            verb="plan.item.replied",
+            subject=item.public_id,
+            now=now,
+            rows=[reply],
             after={"item": item.number, "version": version.number, "words": words},
-        )  # fmt: skip
+        )
         notify(
-            event=f"plan.item.replied:{reply.public_id}", case=access.case,
+            event=f"plan.item.replied:{reply.public_id}",
+            case=access.case,
             verb="plan.item.replied",
             subject=f"{access.horse.name}: {access.person} replied about plan item {item.number}",
-            body=words, path=reverse("plan_item", args=[access.case.public_id, item.public_id]),
-            audience=TEAM_AUDIENCE, actor=access.person, now=now,
-        )  # fmt: skip
+            body=words,
+            path=reverse("plan_item", args=[access.case.public_id, item.public_id]),
+            audience=TEAM_AUDIENCE,
+            actor=access.person,
+            now=now,
+        )
         return reply
 
     payload = {"case": access.case.public_id, "item": item_id, "words": words}

@@ -56,21 +56,37 @@ def sheet_issue(
         number, code = case.sheets.count() + 1, new_sheet_code()
         text = canonical_text({**content, "number": number, "code": code})
         sheet = PlanSheet.objects.create(
-            case=case, number=number, code=code, content=text, content_hash=sheet_hash(text),
-            history_seq=case.last_seq + 1, issued_by=access.person,
-            issued_name=str(access.person), issued_role=access.role, issued_at=now,
-        )  # fmt: skip
+            case=case,
+            number=number,
+            code=code,
+            content=text,
+            content_hash=sheet_hash(text),
+            history_seq=case.last_seq + 1,
+            issued_by=access.person,
+            issued_name=str(access.person),
+            issued_role=access.role,
+            issued_at=now,
+        )
         history_append(
-            case=case, actor=access.person, role=access.role, verb="sheet.issued",
-            subject=sheet.public_id, now=now, rows=[sheet],
+            case=case,
+            actor=access.person,
+            role=access.role,
+            verb="sheet.issued",
+            subject=sheet.public_id,
+            now=now,
+            rows=[sheet],
             after={"number": number, "code": code, "hash": sheet.content_hash},
-        )  # fmt: skip
+        )
         notify(
-            event=f"sheet.issued:{sheet.public_id}", case=case, verb="sheet.issued",
+            event=f"sheet.issued:{sheet.public_id}",
+            case=case,
+            verb="sheet.issued",
             subject=f"{access.horse.name}: {access.person} issued plan sheet {number}",
             path=reverse("sheet_issued", args=[case.public_id, number]),
-            audience=TEAM_AUDIENCE, actor=access.person, now=now,
-        )  # fmt: skip
+            audience=TEAM_AUDIENCE,
+            actor=access.person,
+            now=now,
+        )
         sheet_draw_want(sheet, now=now)
         return sheet
 
@@ -100,9 +116,13 @@ def sheet_paper_keep(
     try:
         with transaction.atomic():
             SheetPaper.objects.create(
-                sheet=sheet, paper=paper, pdf=pdf, sha256=hashlib.sha256(pdf).hexdigest(),
-                left_off=left_off, drawn_at=now,
-            )  # fmt: skip
+                sheet=sheet,
+                paper=paper,
+                pdf=pdf,
+                sha256=hashlib.sha256(pdf).hexdigest(),
+                left_off=left_off,
+                drawn_at=now,
+            )
     except IntegrityError:
         if not SheetPaper.objects.filter(sheet=sheet, paper=paper).exists():
             raise

@@ -74,14 +74,28 @@ def stand_ins_wait(flag: Flag) -> bool:
 
 
 def _change(
-    access: CaseAccess, flag: Flag, foot: str, kind: str, left: str, on: date, words: str,
+    access: CaseAccess,
+    flag: Flag,
+    foot: str,
+    kind: str,
+    left: str,
+    on: date,
+    words: str,
     now: datetime,
-) -> ShoeChange:  # fmt: skip
+) -> ShoeChange:
     return ShoeChange.objects.create(
-        horse=access.horse, case=access.case, flag=flag, foot=foot, kind=kind,
-        shoeing_left=left, changed_on=on, words=words, recorded_by=access.person,
-        recorded_role=access.role, recorded_at=now,
-    )  # fmt: skip
+        horse=access.horse,
+        case=access.case,
+        flag=flag,
+        foot=foot,
+        kind=kind,
+        shoeing_left=left,
+        changed_on=on,
+        words=words,
+        recorded_by=access.person,
+        recorded_role=access.role,
+        recorded_at=now,
+    )
 
 
 @job_handler("shoe.stand_in")
@@ -98,18 +112,29 @@ def stand_in_ask(key: str, now: datetime) -> None:
     asked = f"{listed(names)} {one_or(len(names), 'is', 'are')} asked"
     words = asked if names else "nobody stands in: phone"
     history_append(
-        case=case, actor=None, role="", verb="shoe.stand_in", subject=flag.public_id, now=now,
+        case=case,
+        actor=None,
+        role="",
+        verb="shoe.stand_in",
+        subject=flag.public_id,
+        now=now,
         after={"feet": flag.feet, "stand_ins": names},
-    )  # fmt: skip
+    )
     notify(
-        event=f"shoe.stand_in:{flag.public_id}", case=case, verb="shoe.stand_in",
+        event=f"shoe.stand_in:{flag.public_id}",
+        case=case,
+        verb="shoe.stand_in",
         subject=f"{horse.name}: no answer about the lost shoe yet, {words}",
-        body=lambda person: f"The {own_sides(feet, person)} shoe was written down as lost on "
-        f"{timezone.localtime(flag.raised_at):%-d %B, %H:%M}. The farrier has not answered here. "
-        "Whoever goes, answer on the flag, so that only one of you drives.",
+        body=lambda person: (
+            f"The {own_sides(feet, person)} shoe was written down as lost on "
+            f"{timezone.localtime(flag.raised_at):%-d %B, %H:%M}. The farrier has not answered here. "
+            "Whoever goes, answer on the flag, so that only one of you drives."
+        ),
         path=reverse("flag", args=[case.public_id, flag.public_id]),
-        audience=audience_of({Role.OWNER, Role.FARRIER, Role.CARER}), actor=None, now=now,
-    )  # fmt: skip
+        audience=audience_of({Role.OWNER, Role.FARRIER, Role.CARER}),
+        actor=None,
+        now=now,
+    )
 
 
 def stand_ins_of(flag: Flag) -> list[Membership]:
@@ -151,18 +176,34 @@ def shoe_back(
         told = f"{listed(foot_words(f) for f in feet)}: {done}, {day_words(on)}."
         answer = _answer(access, flag, f"{told} {words}".strip(), now)
         history_append(
-            case=access.case, actor=access.person, role=access.role, verb="shoe.back",
-            subject=flag.public_id, now=now, rows=[*changes, answer],
-            after={"feet": feet, "kind": kind, "on": str(on), "words": words,
-                   "closes": answer.closes},
-        )  # fmt: skip
+            case=access.case,
+            actor=access.person,
+            role=access.role,
+            verb="shoe.back",
+            subject=flag.public_id,
+            now=now,
+            rows=[*changes, answer],
+            after={
+                "feet": feet,
+                "kind": kind,
+                "on": str(on),
+                "words": words,
+                "closes": answer.closes,
+            },
+        )
         notify(
-            event=f"shoe.back:{answer.public_id}", case=access.case, verb="shoe.back",
-            subject=lambda person: f"{access.horse.name}: "
-            f"{listed(foot_words(f, person) for f in feet)} shoe {done}",
-            body=words, path=reverse("flag", args=[access.case.public_id, flag.public_id]),
-            audience=TEAM_AUDIENCE, actor=access.person, now=now,
-        )  # fmt: skip
+            event=f"shoe.back:{answer.public_id}",
+            case=access.case,
+            verb="shoe.back",
+            subject=lambda person: (
+                f"{access.horse.name}: {listed(foot_words(f, person) for f in feet)} shoe {done}"
+            ),
+            body=words,
+            path=reverse("flag", args=[access.case.public_id, flag.public_id]),
+            audience=TEAM_AUDIENCE,
+            actor=access.person,
+            now=now,
+        )
         _settle_others(access, set(feet), f"{Kind(kind).label}, {day_words(on)}", on, now)
         evaluation_enqueue(access.horse, now=now)
         return answer
@@ -190,8 +231,9 @@ def _shod_before(horse: Horse, flag: Flag, foot: str) -> str:
     lost = flag.shoe_changes.filter(foot=foot, kind=Kind.LOST).first()
     if lost is None:
         return Shoeing.SHOD
-    before = [e for e in shoe_events_of(horse)
-              if (e.on, e.at) < (lost.changed_on, lost.recorded_at)]  # fmt: skip
+    before = [
+        e for e in shoe_events_of(horse) if (e.on, e.at) < (lost.changed_on, lost.recorded_at)
+    ]
     state = shoes_from(before).feet.get(foot)
     return state.shoeing if state and state.is_shod else Shoeing.SHOD
 
@@ -200,10 +242,14 @@ def _answer(access: CaseAccess, flag: Flag, words: str, now: datetime) -> FlagAn
     """The record as an answer of the flag. An urgent flag still waits for its vet."""
     settled = not open_losses(access.horse, flag)
     return FlagAnswer.objects.create(
-        flag=flag, answered_by=access.person, answered_role=access.role, answered_at=now,
-        kind=FlagAnswer.Kind.SHOE_BACK, words=words,
+        flag=flag,
+        answered_by=access.person,
+        answered_role=access.role,
+        answered_at=now,
+        kind=FlagAnswer.Kind.SHOE_BACK,
+        words=words,
         closes=settled and flag.urgency != Flag.Urgency.NOW,
-    )  # fmt: skip
+    )
 
 
 def losses_settle(access: CaseAccess, visit: Visit, feet: Iterable[str], now: datetime) -> None:
@@ -227,8 +273,18 @@ def _settle_others(access: CaseAccess, feet: set[str], words: str, on: date, now
         named = listed(Foot(foot).label for foot in mine)
         answer = _answer(here, flag, f"{words}: {named}.", now)
         history_append(
-            case=flag.case, actor=access.person, role=here.role, verb="shoe.back",
-            subject=flag.public_id, now=now, rows=[answer],
-            after={"feet": mine, "kind": "visit", "on": str(on), "words": "",
-                   "closes": answer.closes},
-        )  # fmt: skip
+            case=flag.case,
+            actor=access.person,
+            role=here.role,
+            verb="shoe.back",
+            subject=flag.public_id,
+            now=now,
+            rows=[answer],
+            after={
+                "feet": mine,
+                "kind": "visit",
+                "on": str(on),
+                "words": "",
+                "closes": answer.closes,
+            },
+        )

@@ -37,16 +37,24 @@ def member_confirm(*, access: CaseAccess, membership_id: str, now: datetime) -> 
     member.confirmed_by, member.confirmed_at = access.person, now
     member.save(update_fields=["confirmed_by", "confirmed_at"])
     history_append(
-        case=access.case, actor=access.person, role=access.role, verb="team.confirmed",
+        case=access.case,
+        actor=access.person,
+        role=access.role,
+        verb="team.confirmed",
         subject=member.person.public_id,
-        after={"name": str(member.person), "role": member.role}, now=now,
-    )  # fmt: skip
+        after={"name": str(member.person), "role": member.role},
+        now=now,
+    )
     notify(
-        event=f"team.confirmed:{member.public_id}", case=access.case, verb="team.confirmed",
+        event=f"team.confirmed:{member.public_id}",
+        case=access.case,
+        verb="team.confirmed",
         subject=f"{access.horse.name}: {access.person} knows {member.person}, "
         f"the new {Role(member.role).label}",
-        audience=TEAM_AUDIENCE, actor=access.person, now=now,
-    )  # fmt: skip
+        audience=TEAM_AUDIENCE,
+        actor=access.person,
+        now=now,
+    )
     return member
 
 
@@ -66,13 +74,21 @@ def member_remove(*, access: CaseAccess, membership_id: str, now: datetime) -> M
     member.save(update_fields=["left_at", "removed_by"])
     verb = "team.left" if leaving else "team.removed"
     history_append(
-        case=access.case, actor=access.person, role=access.role, verb=verb,
+        case=access.case,
+        actor=access.person,
+        role=access.role,
+        verb=verb,
         subject=member.person.public_id,
-        after={"name": str(member.person), "role": member.role}, now=now,
-    )  # fmt: skip
+        after={"name": str(member.person), "role": member.role},
+        now=now,
+    )
     notify(
-        event=f"{verb}:{member.public_id}", case=access.case, verb=verb,
+        event=f"{verb}:{member.public_id}",
+        case=access.case,
+        verb=verb,
         subject=f"{access.horse.name}: {member.person} is no longer on the team",
-        audience=TEAM_AUDIENCE, actor=access.person, now=now,
-    )  # fmt: skip
+        audience=TEAM_AUDIENCE,
+        actor=access.person,
+        now=now,
+    )
     return member

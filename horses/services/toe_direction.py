@@ -27,27 +27,42 @@ def stance_note(
     if not stances:
         raise ValueError("no foot was looked at")
     payload = {
-        "case": access.case.public_id, "on": seen_on, "feet": dict(stances), "words": words,
-    }  # fmt: skip
+        "case": access.case.public_id,
+        "on": seen_on,
+        "feet": dict(stances),
+        "words": words,
+    }
 
     def make() -> StanceNote:
         rows = [
             StanceNote.objects.create(
-                horse=access.horse, case=access.case, foot=foot,
-                stance=StanceNote.Stance(stance), seen_on=seen_on, words=words,
-                seen_by=access.person, seen_by_name=str(access.person),
-                seen_by_role=access.role, recorded_at=now,
+                horse=access.horse,
+                case=access.case,
+                foot=foot,
+                stance=StanceNote.Stance(stance),
+                seen_on=seen_on,
+                words=words,
+                seen_by=access.person,
+                seen_by_name=str(access.person),
+                seen_by_role=access.role,
+                recorded_at=now,
             )
             for foot, stance in stances.items()
-        ]  # fmt: skip
+        ]
         history_append(
-            case=access.case, actor=access.person, role=access.role, verb="stance.noted",
-            subject=rows[0].public_id, now=now, rows=rows,
+            case=access.case,
+            actor=access.person,
+            role=access.role,
+            verb="stance.noted",
+            subject=rows[0].public_id,
+            now=now,
+            rows=rows,
             after={
-                "on": str(seen_on), "words": words,
+                "on": str(seen_on),
+                "words": words,
                 "feet": {row.foot: row.get_stance_display() for row in rows},
             },
-        )  # fmt: skip
+        )
         evaluation_enqueue(access.horse, now=now)
         return rows[0]
 

@@ -28,10 +28,21 @@ from horses.services.visits import ItemOutcome, WorkDone, trim_ensure
 NO_OTHER = "{} wrote this visit up. Ask them to correct it."
 # What the new version takes over from the one before: how it had been planned, and who wrote it.
 TAKEN_OVER = (
-    "horse_id", "case_id", "kind", "planned_on", "planned_for_id", "planned_by_role",
-    "confirmed_at", "confirmed_name", "confirmed_role", "person_id", "person_role", "person_name",
-    "status_reason", "recorded_at",
-)  # fmt: skip
+    "horse_id",
+    "case_id",
+    "kind",
+    "planned_on",
+    "planned_for_id",
+    "planned_by_role",
+    "confirmed_at",
+    "confirmed_name",
+    "confirmed_role",
+    "person_id",
+    "person_role",
+    "person_name",
+    "status_reason",
+    "recorded_at",
+)
 
 
 @dataclass(frozen=True)
@@ -92,17 +103,27 @@ def visit_correct(
     moved = _next_follow(access, new, next_on, reason, now) if next_asked else ""
     changes = [*change_lines(before, after), *changed.changes, *([moved] if moved else [])]
     history_append(
-        case=access.case, actor=access.person, role=access.role, verb="visit.corrected",
-        subject=new.public_id, now=now, rows=[*rows, *changed.rows],
+        case=access.case,
+        actor=access.person,
+        role=access.role,
+        verb="visit.corrected",
+        subject=new.public_id,
+        now=now,
+        rows=[*rows, *changed.rows],
         before={"on": str(old.kept_on), "words": old.words},
         after={"on": str(kept_on), "words": words, "reason": reason, "changes": changes},
-    )  # fmt: skip
+    )
     notify(
-        event=f"visit.corrected:{new.public_id}", case=access.case, verb="visit.corrected",
+        event=f"visit.corrected:{new.public_id}",
+        case=access.case,
+        verb="visit.corrected",
         subject=f"{access.horse.name}: {access.person} corrected the visit of "
         f"{day_words(old.kept_on)}",
-        body=reason, audience=TEAM_AUDIENCE, actor=access.person, now=now,
-    )  # fmt: skip
+        body=reason,
+        audience=TEAM_AUDIENCE,
+        actor=access.person,
+        now=now,
+    )
     evaluation_enqueue(access.horse, now=now)
     return new
 
@@ -121,18 +142,25 @@ def _conflict(old: Visit, words: str, reason: str) -> Conflict:
     gone = now_stands.status == Visit.Status.VOIDED
     theirs = "taken back" if gone else now_stands.words
     return Conflict(
-        {"words": words, "reason": reason}, {"words": theirs, "reason": old.status_reason},
-        who=old.voided_name, at=old.voided_at,
-    )  # fmt: skip
+        {"words": words, "reason": reason},
+        {"words": theirs, "reason": old.status_reason},
+        who=old.voided_name,
+        at=old.voided_at,
+    )
 
 
 def _new_version(old: Visit, kept_on: date, words: str, now: datetime) -> Visit:
     """`recorded_at` stays that of the first: what came between keeps its place after it."""
     taken_over: dict[str, Any] = {name: getattr(old, name) for name in TAKEN_OVER}
     return Visit.objects.create(
-        **taken_over, status=Visit.Status.KEPT, kept_on=kept_on, words=words, changed_at=now,
-        version=old.version + 1, corrects=old,
-    )  # fmt: skip
+        **taken_over,
+        status=Visit.Status.KEPT,
+        kept_on=kept_on,
+        words=words,
+        changed_at=now,
+        version=old.version + 1,
+        corrects=old,
+    )
 
 
 def _work_write(
@@ -176,13 +204,21 @@ def _open_version(access: CaseAccess, version_id: str) -> PlanItemVersion:
 
 
 def _mark(
-    version: PlanItemVersion, visit: Visit, result: str, words: str, access: CaseAccess,
+    version: PlanItemVersion,
+    visit: Visit,
+    result: str,
+    words: str,
+    access: CaseAccess,
     now: datetime,
-) -> PlanItemOutcome:  # fmt: skip
+) -> PlanItemOutcome:
     return PlanItemOutcome.objects.create(
-        version=version, visit=visit, result=result, words=words, recorded_by=access.person,
+        version=version,
+        visit=visit,
+        result=result,
+        words=words,
+        recorded_by=access.person,
         recorded_at=now,
-    )  # fmt: skip
+    )
 
 
 def _next_follow(

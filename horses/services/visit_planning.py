@@ -69,14 +69,19 @@ def plan_put(
     who = who or (visit.planned_for if visit else None) or expected_by_default(access, kind)
     before = {"on": str(visit.planned_on)} if visit else None
     if visit is not None and (visit.planned_on, visit.status_reason, visit.planned_for) == (
-        on, words, who
-    ):  # fmt: skip
+        on,
+        words,
+        who,
+    ):
         return visit  # as it stood: nothing to tell
     if visit is None:
         visit = Visit(
-            horse=access.horse, case=access.case, kind=kind, status=Visit.Status.PLANNED,
+            horse=access.horse,
+            case=access.case,
+            kind=kind,
+            status=Visit.Status.PLANNED,
             version=_next_version(access.horse),
-        )  # fmt: skip
+        )
     else:
         visit.version += 1
     visit.planned_on, visit.status_reason, visit.planned_for = on, words, who
@@ -85,10 +90,15 @@ def plan_put(
     visit.save()
     after = {"on": str(on), "words": words, "kind": str(kind), "who": str(who or "")}
     history_append(
-        case=access.case, actor=access.person, role=access.role,
+        case=access.case,
+        actor=access.person,
+        role=access.role,
         verb="visit.moved" if before else "visit.planned",
-        subject=visit.public_id, before=before, after=after, now=now,
-    )  # fmt: skip
+        subject=visit.public_id,
+        before=before,
+        after=after,
+        now=now,
+    )
     return visit
 
 
@@ -140,11 +150,15 @@ def visit_plan(
     visit = plan_put(access, on, words, now=now, kind=kind, who=who)
     comes = f", {visit.planned_for} comes" if visit.planned_for else ""
     notify(
-        event=f"visit.planned:{visit.public_id}:{visit.version}", case=access.case,
+        event=f"visit.planned:{visit.public_id}:{visit.version}",
+        case=access.case,
         verb="visit.planned",
         subject=f"{access.horse.name}: {VISIT_WORDS[Visit.Kind(kind)]} on {on:%-d %B %Y}{comes}",
-        body=words, audience=TEAM_AUDIENCE, actor=access.person, now=now,
-    )  # fmt: skip
+        body=words,
+        audience=TEAM_AUDIENCE,
+        actor=access.person,
+        now=now,
+    )
     evaluation_enqueue(access.horse, now=now)
     return visit
 
@@ -152,12 +166,14 @@ def visit_plan(
 def _member(access: CaseAccess, kind: str, member_id: str) -> Person:
     member = (
         Membership.objects.filter(
-            case=access.case, public_id=member_id, left_at__isnull=True,
+            case=access.case,
+            public_id=member_id,
+            left_at__isnull=True,
             role=ROLE_OF[Visit.Kind(kind)],
         )
         .select_related("person")
         .first()
-    )  # fmt: skip
+    )
     if member is None:
         raise VisitRefused("This person is no longer on the team. Choose somebody else.")
     return member.person
@@ -185,15 +201,23 @@ def visit_confirm(*, access: CaseAccess, public_id: str, now: datetime) -> Visit
     # overwrites no words. A day that is moved is confirmed anew.
     visit.save(update_fields=["confirmed_at", "confirmed_name", "confirmed_role", "changed_at"])
     history_append(
-        case=access.case, actor=access.person, role=access.role, verb="visit.confirmed",
-        subject=visit.public_id, after={"on": str(visit.planned_on)}, now=now,
-    )  # fmt: skip
+        case=access.case,
+        actor=access.person,
+        role=access.role,
+        verb="visit.confirmed",
+        subject=visit.public_id,
+        after={"on": str(visit.planned_on)},
+        now=now,
+    )
     notify(
-        event=f"visit.confirmed:{visit.public_id}:{visit.version}", case=access.case,
+        event=f"visit.confirmed:{visit.public_id}:{visit.version}",
+        case=access.case,
         verb="visit.confirmed",
         subject=f"{access.horse.name}: {visit.planned_on:%-d %B} is confirmed",
-        audience=TEAM_AUDIENCE, actor=access.person, now=now,
-    )  # fmt: skip
+        audience=TEAM_AUDIENCE,
+        actor=access.person,
+        now=now,
+    )
     return visit
 
 
@@ -227,9 +251,10 @@ def visit_cancel(
         raise Http404("no such visit")
     mine = {"status": Visit.Status.CANCELLED, "words": reason}
     theirs = {
-        "status": visit.status, "planned_on": visit.kept_on or visit.planned_on,
+        "status": visit.status,
+        "planned_on": visit.kept_on or visit.planned_on,
         "words": visit.words if visit.status == Visit.Status.KEPT else visit.status_reason,
-    }  # fmt: skip
+    }
     if (visit.status, visit.status_reason) == (Visit.Status.CANCELLED, reason):
         return visit  # the same form sent twice
     if visit.status != Visit.Status.PLANNED:
@@ -239,14 +264,24 @@ def visit_cancel(
     visit.version, visit.changed_at = visit.version + 1, now
     visit.save(update_fields=["status", "status_reason", "version", "changed_at"])
     history_append(
-        case=access.case, actor=access.person, role=access.role, verb="visit.cancelled",
-        subject=visit.public_id, after={"on": str(visit.planned_on), "reason": reason}, now=now,
-    )  # fmt: skip
+        case=access.case,
+        actor=access.person,
+        role=access.role,
+        verb="visit.cancelled",
+        subject=visit.public_id,
+        after={"on": str(visit.planned_on), "reason": reason},
+        now=now,
+    )
     notify(
-        event=f"visit.cancelled:{visit.public_id}", case=access.case, verb="visit.cancelled",
+        event=f"visit.cancelled:{visit.public_id}",
+        case=access.case,
+        verb="visit.cancelled",
         subject=f"{access.horse.name}: the visit on {visit.planned_on:%-d %B} was cancelled",
-        body=reason, audience=TEAM_AUDIENCE, actor=access.person, now=now,
-    )  # fmt: skip
+        body=reason,
+        audience=TEAM_AUDIENCE,
+        actor=access.person,
+        now=now,
+    )
     evaluation_enqueue(access.horse, now=now)
     return visit
 
@@ -266,10 +301,17 @@ def vet_visit_follow(access: CaseAccess, told_at: datetime, on: date | None, now
     """The vet visit that an examination written down at `told_at` had kept goes along with its
     correction to another day; taken back (None), it is planned again, or cancelled where another
     one is planned by now."""
-    kept = Visit.objects.select_for_update(no_key=True, of=("self",)).filter(
-        horse=access.horse, kind=Visit.Kind.VET, status=Visit.Status.KEPT,
-        person=access.person, changed_at=told_at,
-    ).first()  # fmt: skip
+    kept = (
+        Visit.objects.select_for_update(no_key=True, of=("self",))
+        .filter(
+            horse=access.horse,
+            kind=Visit.Kind.VET,
+            status=Visit.Status.KEPT,
+            person=access.person,
+            changed_at=told_at,
+        )
+        .first()
+    )
     if kept is None:
         return
     kept.kept_on = on

@@ -64,28 +64,44 @@ def visit_void(
         if visit.status_reason == reason:
             return visit  # the same form sent twice
         raise Conflict(
-            {"reason": reason}, {"reason": visit.status_reason}, who=visit.voided_name,
+            {"reason": reason},
+            {"reason": visit.status_reason},
+            who=visit.voided_name,
             at=visit.voided_at,
-        )  # fmt: skip
+        )
     visit_put_off(access, visit, reason, now)
     feet = [work.foot for work in visit.work.all()]
     assert visit.kept_on is not None
     losses_reopen(access, visit, now)
     rows = also(visit)
     history_append(
-        case=access.case, actor=access.person, role=access.role, verb="visit.voided",
-        subject=visit.public_id, now=now, rows=rows,
+        case=access.case,
+        actor=access.person,
+        role=access.role,
+        verb="visit.voided",
+        subject=visit.public_id,
+        now=now,
+        rows=rows,
         before={"on": str(visit.kept_on), "words": visit.words, "by": visit.person_name},
-        after={"on": str(visit.kept_on), "feet": feet, "reason": reason,
-               "items": _items_of(access, visit)},
-    )  # fmt: skip
+        after={
+            "on": str(visit.kept_on),
+            "feet": feet,
+            "reason": reason,
+            "items": _items_of(access, visit),
+        },
+    )
     _next_off(access, visit, reason, now)
     notify(
-        event=f"visit.voided:{visit.public_id}", case=access.case, verb="visit.voided",
+        event=f"visit.voided:{visit.public_id}",
+        case=access.case,
+        verb="visit.voided",
         subject=f"{access.horse.name}: {access.person} took back the visit of "
         f"{day_words(visit.kept_on)}",
-        body=reason, audience=TEAM_AUDIENCE, actor=access.person, now=now,
-    )  # fmt: skip
+        body=reason,
+        audience=TEAM_AUDIENCE,
+        actor=access.person,
+        now=now,
+    )
     evaluation_enqueue(access.horse, now=now)
     return visit
 
@@ -95,10 +111,17 @@ def visit_put_off(access: CaseAccess, visit: Visit, reason: str, now: datetime) 
     visit.status, visit.status_reason = Visit.Status.VOIDED, reason
     visit.voided_at, visit.voided_name, visit.voided_role = now, str(access.person), access.role
     visit.version, visit.changed_at = visit.version + 1, now
-    visit.save(update_fields=[
-        "status", "status_reason", "voided_at", "voided_name", "voided_role", "version",
-        "changed_at",
-    ])  # fmt: skip
+    visit.save(
+        update_fields=[
+            "status",
+            "status_reason",
+            "voided_at",
+            "voided_name",
+            "voided_role",
+            "version",
+            "changed_at",
+        ]
+    )
 
 
 def _items_of(access: CaseAccess, visit: Visit) -> list[int]:
@@ -119,18 +142,24 @@ def day_put_off(access: CaseAccess, planned: Visit, reason: str, now: datetime) 
     planned.version, planned.changed_at = planned.version + 1, now
     planned.save(update_fields=["status", "status_reason", "version", "changed_at"])
     history_append(
-        case=access.case, actor=access.person, role=access.role, verb="visit.cancelled",
-        subject=planned.public_id, now=now,
+        case=access.case,
+        actor=access.person,
+        role=access.role,
+        verb="visit.cancelled",
+        subject=planned.public_id,
+        now=now,
         after={"on": str(planned.planned_on), "reason": reason},
-    )  # fmt: skip
+    )
 
 
 def losses_reopen(access: CaseAccess, visit: Visit, now: datetime) -> None:
     """A lost shoe that this visit had settled is lost again: its flag opens once more."""
     settled = FlagAnswer.objects.filter(
-        flag__case__horse=access.horse, kind=FlagAnswer.Kind.SHOE_BACK,
-        answered_by=visit.person, answered_at__in=visit_moments(visit_versions(visit)),
-    )  # fmt: skip
+        flag__case__horse=access.horse,
+        kind=FlagAnswer.Kind.SHOE_BACK,
+        answered_by=visit.person,
+        answered_at__in=visit_moments(visit_versions(visit)),
+    )
     flags = Flag.objects.filter(
         pk__in=settled.values("flag"), shoe_changes__kind=ShoeChange.Kind.LOST
     )
@@ -143,10 +172,21 @@ def losses_reopen(access: CaseAccess, visit: Visit, now: datetime) -> None:
         became = "corrected" if visit.status == Visit.Status.KEPT else "taken back"
         words = f"Not seen to after all: the visit was {became} ({feet})."
         answer = FlagAnswer.objects.create(
-            flag=flag, answered_by=access.person, answered_role=here.role, answered_at=now,
-            kind=FlagAnswer.Kind.REOPENED, words=words, closes=False,
-        )  # fmt: skip
+            flag=flag,
+            answered_by=access.person,
+            answered_role=here.role,
+            answered_at=now,
+            kind=FlagAnswer.Kind.REOPENED,
+            words=words,
+            closes=False,
+        )
         history_append(
-            case=flag.case, actor=access.person, role=here.role, verb="flag.reopened",
-            subject=flag.public_id, after={"feet": open_feet}, now=now, rows=[answer],
-        )  # fmt: skip
+            case=flag.case,
+            actor=access.person,
+            role=here.role,
+            verb="flag.reopened",
+            subject=flag.public_id,
+            after={"feet": open_feet},
+            now=now,
+            rows=[answer],
+        )

@@ -109,10 +109,15 @@ def visit_record(
     if next_on is not None and next_on <= kept_on:
         raise VisitRefused("The next visit must be after this one.")
     payload = {
-        "case": access.case.public_id, "on": kept_on, "work": work, "words": words,
-        "next": next_on, "outcomes": outcomes, "planned": planned_id,
+        "case": access.case.public_id,
+        "on": kept_on,
+        "work": work,
+        "words": words,
+        "next": next_on,
+        "outcomes": outcomes,
+        "planned": planned_id,
         "moves": move_booked,
-    }  # fmt: skip
+    }
 
     def make() -> Visit:
         horse_lock(access.horse)
@@ -125,20 +130,31 @@ def visit_record(
         losses_settle(access, visit, [done.foot for done in work], now)
         rows += [_record_outcome(access, visit, outcome, now) for outcome in outcomes or []]
         history_append(
-            case=access.case, actor=access.person, role=access.role, verb="visit.kept",
-            subject=visit.public_id, now=now, rows=rows,
+            case=access.case,
+            actor=access.person,
+            role=access.role,
+            verb="visit.kept",
+            subject=visit.public_id,
+            now=now,
+            rows=rows,
             after={
-                "on": str(kept_on), "words": words,
+                "on": str(kept_on),
+                "words": words,
                 "work": {d.foot: _work_words(d) for d in work},
             },
-        )  # fmt: skip
+        )
         if next_on is not None:
             next_put(access, next_on, moves=move_booked, now=now)
         notify(
-            event=f"visit.kept:{visit.public_id}", case=access.case, verb="visit.kept",
+            event=f"visit.kept:{visit.public_id}",
+            case=access.case,
+            verb="visit.kept",
             subject=f"{access.horse.name}: {access.person} wrote up a visit",
-            body=words, audience=TEAM_AUDIENCE, actor=access.person, now=now,
-        )  # fmt: skip
+            body=words,
+            audience=TEAM_AUDIENCE,
+            actor=access.person,
+            now=now,
+        )
         evaluation_enqueue(access.horse, now=now)
         return visit
 
@@ -197,6 +213,10 @@ def _record_outcome(
     if version is None:
         raise Http404("no such plan item")
     return PlanItemOutcome.objects.create(
-        version=version, visit=visit, result=outcome.result, words=outcome.words,
-        recorded_by=access.person, recorded_at=now,
-    )  # fmt: skip
+        version=version,
+        visit=visit,
+        result=outcome.result,
+        words=outcome.words,
+        recorded_by=access.person,
+        recorded_at=now,
+    )

@@ -48,10 +48,16 @@ def exam_correct(request: SignedInRequest, case_id: str, exam_id: str) -> HttpRe
         return _form_page(request, access, form, status=422)
     try:
         new = service.exam_correct(
-            access=access, exam_id=exam_id, examined_at=form.examined_at(now),
-            feet=form.found, grade=form.grade, words=form.cleaned_data["words"],
-            reason=form.cleaned_data["reason"], client_key=form.key, now=now,
-        )  # fmt: skip
+            access=access,
+            exam_id=exam_id,
+            examined_at=form.examined_at(now),
+            feet=form.found,
+            grade=form.grade,
+            words=form.cleaned_data["words"],
+            reason=form.cleaned_data["reason"],
+            client_key=form.key,
+            now=now,
+        )
     except KeyReused:
         return _form_page(request, access, form, status=say_sent_before(form))
     except ExamRefused as refused:
@@ -61,8 +67,11 @@ def exam_correct(request: SignedInRequest, case_id: str, exam_id: str) -> HttpRe
         over = ENDED if exam is None else ""
         shown = {"conflict": conflict, "pairs": conflict.pairs(LABELS), "over": over}
         return _form_page(request, access, form, status=409, **shown)
-    saved(request, "The examination is corrected. The version before stays, struck through.",
-          keep=_keep(form.exam))  # fmt: skip
+    saved(
+        request,
+        "The examination is corrected. The version before stays, struck through.",
+        keep=_keep(form.exam),
+    )
     return redirect("exam", case_id, new.public_id)
 
 
@@ -80,12 +89,22 @@ def _keep(exam: Exam) -> str:
 
 
 def _form_page(
-    request: SignedInRequest, access: CaseAccess, form: ExamCorrectForm, *, status: int = 200,
+    request: SignedInRequest,
+    access: CaseAccess,
+    form: ExamCorrectForm,
+    *,
+    status: int = 200,
     **more: Any,
-) -> HttpResponse:  # fmt: skip
+) -> HttpResponse:
     readers = others_on(access, team_for(access))
-    shown = {"form": form, "feet": form.feet(), "readers": readers, "keep": _keep(form.exam),
-             "correcting": form.exam, **more}  # fmt: skip
+    shown = {
+        "form": form,
+        "feet": form.feet(),
+        "readers": readers,
+        "keep": _keep(form.exam),
+        "correcting": form.exam,
+        **more,
+    }
     return case_page(request, access, "horses/exam_new.html", shown, status=status)
 
 
@@ -104,9 +123,11 @@ def exam_void(request: SignedInRequest, case_id: str, exam_id: str) -> HttpRespo
     if form.is_valid():
         try:
             service.exam_void(
-                access=access, exam_id=exam_id, reason=form.cleaned_data["reason"],
+                access=access,
+                exam_id=exam_id,
+                reason=form.cleaned_data["reason"],
                 now=clock.now(),
-            )  # fmt: skip
+            )
         except Conflict as conflict:
             shown |= {"conflict": conflict, "pairs": conflict.pairs(LABELS)}
             status = 409

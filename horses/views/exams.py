@@ -34,9 +34,14 @@ def exam_new(request: SignedInRequest, case_id: str) -> HttpResponse:
         return _exam_form(request, access, form, status=422)
     try:
         exam = exam_record(
-            access=access, examined_at=form.examined_at(now), feet=form.found,
-            grade=form.grade, words=form.cleaned_data["words"], client_key=form.key, now=now,
-        )  # fmt: skip
+            access=access,
+            examined_at=form.examined_at(now),
+            feet=form.found,
+            grade=form.grade,
+            words=form.cleaned_data["words"],
+            client_key=form.key,
+            now=now,
+        )
     except KeyReused:
         return _exam_form(request, access, form, status=say_sent_before(form))
     saved(request, "The examination is saved. The whole team reads it.", keep=_keep(access))
@@ -71,10 +76,14 @@ def exam(request: SignedInRequest, case_id: str, exam_id: str) -> HttpResponse:
     later = getattr(found, "corrected_by", None)
     grades = [(grade, grade_words(grade)) for grade in found.soundness.all()]
     shown = {
-        "exam": found, "grades": grades, "feet": list(found.feet.all()), "later": later,
-        "may_correct": later is None and may(access, "exam.correct")
+        "exam": found,
+        "grades": grades,
+        "feet": list(found.feet.all()),
+        "later": later,
+        "may_correct": later is None
+        and may(access, "exam.correct")
         and found.examined_by_id == request.user.pk,
-    }  # fmt: skip
+    }
     return case_page(request, access, "horses/exam.html", shown)
 
 

@@ -31,9 +31,13 @@ def my_calendar(request: SignedInRequest) -> HttpResponse:
         if not revoking and (asked := _asked(request)):
             return asked
         limit_check(
-            "calendar_new", request.user.public_id, limit=NEW_ADDRESSES_AN_HOUR, window_s=3600,
-            now=now, what="new calendar addresses",
-        )  # fmt: skip
+            "calendar_new",
+            request.user.public_id,
+            limit=NEW_ADDRESSES_AN_HOUR,
+            window_s=3600,
+            now=now,
+            what="new calendar addresses",
+        )
         if revoking:
             feed_revoke(person=request.user, now=now)
             messages.success(request, "The address opens nothing any more.")

@@ -30,9 +30,13 @@ NO_STORE = "private, no-store"
 def count_photo_form(person_id: str) -> None:
     """Raises TooMany; asked before the photos are read."""
     limit_check(
-        "flag.photos", person_id, limit=settings.LIMIT_PHOTO_FORMS, window_s=3600,
-        now=clock.now(), what="photos",
-    )  # fmt: skip
+        "flag.photos",
+        person_id,
+        limit=settings.LIMIT_PHOTO_FORMS,
+        window_s=3600,
+        now=clock.now(),
+        what="photos",
+    )
 
 
 @require_POST
@@ -53,9 +57,12 @@ def photos_add(request: SignedInRequest, case_id: str, flag_id: str) -> HttpResp
             return redirect("flag", case_id, flag_id)
         photos = form.cleaned_data["photos"]
         flag_photos_add(
-            access=access, flag_id=flag_id, photos=photos, client_key=form.key,
+            access=access,
+            flag_id=flag_id,
+            photos=photos,
+            client_key=form.key,
             now=clock.now(),
-        )  # fmt: skip
+        )
     except PhotosRefused as refusal:
         messages.error(request, str(refusal))
     except KeyReused:
@@ -105,9 +112,12 @@ def photo_blank(
     if request.method == "POST" and form.is_valid():
         try:
             photo_blank_out(
-                access=access, flag_id=flag_id, photo_id=photo_id,
-                reason=form.cleaned_data["reason"], now=clock.now(),
-            )  # fmt: skip
+                access=access,
+                flag_id=flag_id,
+                photo_id=photo_id,
+                reason=form.cleaned_data["reason"],
+                now=clock.now(),
+            )
         except PhotosRefused as refusal:
             form.add_error("reason", str(refusal))
         else:

@@ -54,9 +54,15 @@ def flag_new(request: SignedInRequest, case_id: str) -> HttpResponse:
         return _flag_form(request, access, form, status=422)
     try:
         flag = flag_raise_with_photos(
-            access=access, signs=form.all_signs, feet=form.named_feet, since_on=form.since_on,
-            words=form.cleaned_data["words"], photos=form.pictures, client_key=form.key, now=now,
-        )  # fmt: skip
+            access=access,
+            signs=form.all_signs,
+            feet=form.named_feet,
+            since_on=form.since_on,
+            words=form.cleaned_data["words"],
+            photos=form.pictures,
+            client_key=form.key,
+            now=now,
+        )
     except PhotosRefused as refused:
         form.add_error("photos", str(refused))
         return _flag_form(request, access, form, status=422)
@@ -168,10 +174,14 @@ def _answer_take(
     audience = None if chosen is None or for_whole_team(chosen) else chosen
     try:
         flag_answer(
-            access=access, flag_id=flag.public_id, words=form.cleaned_data["words"],
-            kind=form.cleaned_data["kind"], audience=audience,
-            client_key=form.key, now=clock.now(),
-        )  # fmt: skip
+            access=access,
+            flag_id=flag.public_id,
+            words=form.cleaned_data["words"],
+            kind=form.cleaned_data["kind"],
+            audience=audience,
+            client_key=form.key,
+            now=clock.now(),
+        )
     except AnswerRefused as refusal:
         form.add_error("words", str(refusal))
         return _flag_page(request, access, flag, forms, status=422)

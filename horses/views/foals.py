@@ -63,9 +63,12 @@ def _looks(access: CaseAccess, today: date) -> list[date]:
     if horse.born_on is None or not is_young(horse.born_on, today):
         return []
     days = looks_ahead(
-        horse.young_schedule, horse.born_on, horse.weaned_on,
-        last_look=last_trimmed_on(horse), until=today + LOOKS_AHEAD,
-    )  # fmt: skip
+        horse.young_schedule,
+        horse.born_on,
+        horse.weaned_on,
+        last_look=last_trimmed_on(horse),
+        until=today + LOOKS_AHEAD,
+    )
     return days[:SHOWN_LOOKS]
 
 
@@ -83,10 +86,15 @@ def stance_charts(
     charts = []
     for foot in Foot.values:
         seen = [
-            Seen(n.seen_on, n.stance, n.get_stance_display(), f"{n.seen_by_name} ({n.seen_by_role})"
-                 + (f": {n.words}" if n.words else ""))
-            for n in notes if n.foot == foot
-        ]  # fmt: skip
+            Seen(
+                n.seen_on,
+                n.stance,
+                n.get_stance_display(),
+                f"{n.seen_by_name} ({n.seen_by_role})" + (f": {n.words}" if n.words else ""),
+            )
+            for n in notes
+            if n.foot == foot
+        ]
         if seen:
             label = foot_label(foot, access.person)
             charts.append(stance_chart(foot, label, seen, ends, start))
@@ -107,9 +115,13 @@ def stance_new(request: SignedInRequest, case_id: str) -> HttpResponse:
         return _stance_page(request, access, form, status=422)
     try:
         stance_note(
-            access=access, seen_on=form.cleaned_data["seen_on"], stances=form.stances,
-            words=form.cleaned_data["words"], client_key=form.key, now=now,
-        )  # fmt: skip
+            access=access,
+            seen_on=form.cleaned_data["seen_on"],
+            stances=form.stances,
+            words=form.cleaned_data["words"],
+            client_key=form.key,
+            now=now,
+        )
     except KeyReused:
         return _stance_page(request, access, form, status=say_sent_before(form))
     saved(request, "Saved: how the feet point.", keep=_keep(access))
@@ -124,7 +136,9 @@ def _stance_page(
     request: HttpRequest, access: CaseAccess, form: StanceForm, *, status: int = 200
 ) -> HttpResponse:
     shown = {
-        "form": form, "feet": form.feet(), "keep": _keep(access),
+        "form": form,
+        "feet": form.feet(),
+        "keep": _keep(access),
         "readers": others_on(access, team_for(access)),
-    }  # fmt: skip
+    }
     return case_page(request, access, "horses/stance_new.html", shown, status=status)

@@ -47,9 +47,13 @@ def _save(access: CaseAccess, shown: HandOver, form: HandOverForm) -> bool:
     count_invitation(access, now)
     try:
         hand_over_save(
-            access=access, membership_id=shown.member.public_id, email=given["email"],
-            board_ids=given["boards"], leaves_now=given["goes"] == "now", now=now,
-        )  # fmt: skip
+            access=access,
+            membership_id=shown.member.public_id,
+            email=given["email"],
+            board_ids=given["boards"],
+            leaves_now=given["goes"] == "now",
+            now=now,
+        )
     except InvitationRefused as refused:
         form.add_error("email", str(refused))
         return False

@@ -184,9 +184,12 @@ def horse_state(request: SignedInRequest, case_id: str) -> HttpResponse:
         chosen = form.happening_chosen
         try:
             horse = horse_set_state(
-                access=access, state=chosen.state, reason=form.reason,
-                version=form.cleaned_data["version"], now=clock.now(),
-            )  # fmt: skip
+                access=access,
+                state=chosen.state,
+                reason=form.reason,
+                version=form.cleaned_data["version"],
+                now=clock.now(),
+            )
         except Conflict as conflict:
             horse.refresh_from_db()
             form.see(conflict.version)

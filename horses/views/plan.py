@@ -54,8 +54,9 @@ def plan_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     now = clock.now()
     form = ProposeForm(
         request.POST if request.method == "POST" else None,
-        vet=access.role == Role.VET, today=timezone.localtime(now).date(),
-    )  # fmt: skip
+        vet=access.role == Role.VET,
+        today=timezone.localtime(now).date(),
+    )
     if request.method != "POST":
         return _new_page(request, access, form)
     if not form.is_valid():
@@ -109,9 +110,13 @@ def plan_item(request: SignedInRequest, case_id: str, item_id: str) -> HttpRespo
             return asked
     try:
         plan_item_decide(
-            access=fresh_access(request, access), item_id=item_id, seen_hash=data["seen_hash"],
-            decision=data["decision"], reason=data["reason"], now=clock.now(),
-        )  # fmt: skip
+            access=fresh_access(request, access),
+            item_id=item_id,
+            seen_hash=data["seen_hash"],
+            decision=data["decision"],
+            reason=data["reason"],
+            now=clock.now(),
+        )
     except PlanRefused as refusal:
         form.add_error("reason" if line.is_open else None, str(refusal))
         return _item_page(request, access, line, form, status=422)
@@ -136,9 +141,12 @@ def plan_reply(request: SignedInRequest, case_id: str, item_id: str) -> HttpResp
         return _item_page(request, access, line, DecideForm(), reply=reply, status=422)
     try:
         plan_item_reply(
-            access=access, item_id=item_id, words=reply.cleaned_data["words"],
-            client_key=reply.key, now=clock.now(),
-        )  # fmt: skip
+            access=access,
+            item_id=item_id,
+            words=reply.cleaned_data["words"],
+            client_key=reply.key,
+            now=clock.now(),
+        )
     except PlanRefused as refusal:
         reply.add_error("words", str(refusal))
         return _item_page(request, access, line, DecideForm(), reply=reply, status=422)
@@ -221,9 +229,12 @@ def plan_change(request: SignedInRequest, case_id: str, item_id: str) -> HttpRes
     words = "Saved as a new version. The others are asked again."
     try:
         version = plan_item_revise(
-            access=access, item_id=item_id, seen_version=seen_version,
-            content=form.content(), now=now,
-        )  # fmt: skip
+            access=access,
+            item_id=item_id,
+            seen_version=seen_version,
+            content=form.content(),
+            now=now,
+        )
         if version.number == seen_version:
             words = "Nothing was changed, so everybody's word still stands."
     except PlanRefused as refusal:
@@ -313,10 +324,13 @@ def plan_finish(request: SignedInRequest, case_id: str, item_id: str) -> HttpRes
     if data is not None and form.is_valid():
         try:
             plan_item_finish(
-                access=access, item_id=item_id, status=form.cleaned_data["status"],
-                reason=form.cleaned_data["reason"], seen_version=form.cleaned_data["version"],
+                access=access,
+                item_id=item_id,
+                status=form.cleaned_data["status"],
+                reason=form.cleaned_data["reason"],
+                seen_version=form.cleaned_data["version"],
                 now=clock.now(),
-            )  # fmt: skip
+            )
         except PlanRefused as refusal:
             form.add_error("reason", str(refusal))
         except Conflict as both:

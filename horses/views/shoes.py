@@ -35,21 +35,30 @@ def lost_shoe(request: SignedInRequest, case_id: str) -> HttpResponse:
     now = clock.now()
     form = LostShoeForm(
         request.POST if request.method == "POST" else None,
-        feet=_feet(access, [foot.value for foot in Foot]), today=timezone.localtime(now).date(),
-    )  # fmt: skip
+        feet=_feet(access, [foot.value for foot in Foot]),
+        today=timezone.localtime(now).date(),
+    )
     if request.method != "POST":
         return _lost_page(request, access, form)
     if not form.is_valid():
         return _lost_page(request, access, form, status=422)
     try:
         flag = flag_raise(
-            access=access, signs=form.signs, feet=form.cleaned_data["feet"],
-            since_on=form.lost_on, words=form.all_words, client_key=form.key, now=now,
-        )  # fmt: skip
+            access=access,
+            signs=form.signs,
+            feet=form.cleaned_data["feet"],
+            since_on=form.lost_on,
+            words=form.all_words,
+            client_key=form.key,
+            now=now,
+        )
     except KeyReused:
         return _lost_page(request, access, form, status=say_sent_before(form))
-    saved(request, "Written down. See below who to call, and what to do till then.",
-          keep=_lost_keep(access))  # fmt: skip
+    saved(
+        request,
+        "Written down. See below who to call, and what to do till then.",
+        keep=_lost_keep(access),
+    )
     return redirect("flag", case_id, flag.public_id)
 
 
@@ -83,8 +92,9 @@ def shoe_back_new(request: SignedInRequest, case_id: str, flag_id: str) -> HttpR
     feet = open_losses(access.horse, flag) or flag.feet
     form = ShoeBackForm(
         request.POST if request.method == "POST" else None,
-        feet=_feet(access, feet), today=timezone.localtime(now).date(),
-    )  # fmt: skip
+        feet=_feet(access, feet),
+        today=timezone.localtime(now).date(),
+    )
     if request.method != "POST":
         return _back_page(request, access, form, flag)
     if not form.is_valid():
@@ -92,9 +102,15 @@ def shoe_back_new(request: SignedInRequest, case_id: str, flag_id: str) -> HttpR
     data = form.cleaned_data
     try:
         shoe_back(
-            access=access, flag_id=flag_id, kind=data["kind"], feet=data["feet"],
-            on=data["on"], words=data["words"], client_key=form.key, now=now,
-        )  # fmt: skip
+            access=access,
+            flag_id=flag_id,
+            kind=data["kind"],
+            feet=data["feet"],
+            on=data["on"],
+            words=data["words"],
+            client_key=form.key,
+            now=now,
+        )
     except ShoeRefused as refused:
         form.add_error(None, str(refused))
         return _back_page(request, access, form, flag, status=422)

@@ -120,9 +120,13 @@ def invitation_resend(request: SignedInRequest, case_id: str, invitation_id: str
 
 def count_invitation(access: CaseAccess, now: datetime) -> None:
     limit_check(
-        "invite", access.person.public_id, limit=settings.LIMIT_INVITATIONS, window_s=HOUR_S,
-        now=now, what="invitations",
-    )  # fmt: skip
+        "invite",
+        access.person.public_id,
+        limit=settings.LIMIT_INVITATIONS,
+        window_s=HOUR_S,
+        now=now,
+        what="invitations",
+    )
 
 
 @require_http_methods(["GET", "POST"])

@@ -112,9 +112,13 @@ def _keep(access: CaseAccess) -> str:
 
 
 def _interval_page(
-    request: HttpRequest, access: CaseAccess, form: IntervalForm, *,
-    status: int = 200, pairs: list[Pair] | None = None,
-) -> HttpResponse:  # fmt: skip
+    request: HttpRequest,
+    access: CaseAccess,
+    form: IntervalForm,
+    *,
+    status: int = 200,
+    pairs: list[Pair] | None = None,
+) -> HttpResponse:
     shown: dict[str, Any] = {
         "form": form,
         "may_set": may_set(access),

@@ -40,9 +40,14 @@ def visit_plan(request: SignedInRequest, case_id: str) -> HttpResponse:
     data = form.cleaned_data
     try:
         plan(
-            access=access, on=form.day, words=data["words"], version=data["version"],
-            kind=kind, member_id=data["who"], now=now,
-        )  # fmt: skip
+            access=access,
+            on=form.day,
+            words=data["words"],
+            version=data["version"],
+            kind=kind,
+            member_id=data["who"],
+            now=now,
+        )
     except VisitRefused as refusal:
         form.add_error("on", str(refusal))
         return _plan_page(request, access, form, planned, kind, status=422)
@@ -149,9 +154,12 @@ def visit_cancel(request: SignedInRequest, case_id: str, visit_id: str) -> HttpR
     if form.is_valid():
         try:
             cancel(
-                access=access, public_id=visit_id, reason=form.cleaned_data["reason"],
-                version=form.cleaned_data["version"], now=clock.now(),
-            )  # fmt: skip
+                access=access,
+                public_id=visit_id,
+                reason=form.cleaned_data["reason"],
+                version=form.cleaned_data["version"],
+                now=clock.now(),
+            )
         except Conflict as conflict:
             visit.refresh_from_db()
             form.see(conflict.version)

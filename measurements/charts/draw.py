@@ -27,9 +27,23 @@ from measurements.charts.model import (
 from measurements.charts.paths import BandShape, Plot, rounded
 
 __all__ = [
-    "AFTER", "BEFORE", "BETWEEN", "LARGE", "PHONE", "SMALL", "BandShape", "Chart", "Dot", "Drawn",
-    "Note", "Size", "Span", "TargetBand", "Text", "draw",
-]  # fmt: skip
+    "AFTER",
+    "BEFORE",
+    "BETWEEN",
+    "LARGE",
+    "PHONE",
+    "SMALL",
+    "BandShape",
+    "Chart",
+    "Dot",
+    "Drawn",
+    "Note",
+    "Size",
+    "Span",
+    "TargetBand",
+    "Text",
+    "draw",
+]
 
 # Of the text size: the widest month and year, "Mar 2026", in the fonts used; house default.
 LETTER_WIDTH = 0.56

@@ -17,9 +17,14 @@ from measurements.wording import entered_words, shown_unit
 
 
 def jump_question(
-    numbers: Numbers, taken: Taken, day: date, typed: Iterable[Taken], *, length_unit: str,
+    numbers: Numbers,
+    taken: Taken,
+    day: date,
+    typed: Iterable[Taken],
+    *,
+    length_unit: str,
     today: date,
-) -> str:  # fmt: skip
+) -> str:
     """ "52° 18 days ago; 41° now. Measured again and still 41°?", or "" for a value that fits.
 
     `typed`: the values of the same form before it. A value that repeats a jump that stands already
@@ -55,9 +60,13 @@ def _point(numbers: Numbers, taken: Taken, day: date) -> JumpPoint:
         trims.add(day)  # saving it dates a trim
     shoeing = taken.shoeing or numbers.shoeing_on(taken.foot, day, taken.trim_state)
     return placed_point(
-        sorted(trims), day, taken.trim_state, value=float(taken.value),
-        sd=error_sd(QUANTITIES[taken.quantity], Method(taken.method)), shoeing=Shoeing(shoeing),
-    )  # fmt: skip
+        sorted(trims),
+        day,
+        taken.trim_state,
+        value=float(taken.value),
+        sd=error_sd(QUANTITIES[taken.quantity], Method(taken.method)),
+        shoeing=Shoeing(shoeing),
+    )
 
 
 def _value(taken: Taken, length_unit: str) -> str:

@@ -57,17 +57,21 @@ class OutcomeFields:
         title = f"Item {line.item.number}"
         return {
             self._name(line, "result"): forms.ChoiceField(
-                label=title, required=False, widget=forms.RadioSelect,
-                choices=[*Result.choices, ("", "not this time")], initial="",
+                label=title,
+                required=False,
+                widget=forms.RadioSelect,
+                choices=[*Result.choices, ("", "not this time")],
+                initial="",
             ),
             self._name(line, "words"): SafeCharField(
                 label=f"{title}: why, or how far", required=False, max_length=300
             ),
             self._name(line, "version"): forms.CharField(
-                required=False, widget=forms.HiddenInput(attrs={"data-keep-field": True}),
+                required=False,
+                widget=forms.HiddenInput(attrs={"data-keep-field": True}),
                 initial=line.version.public_id,
             ),
-        }  # fmt: skip
+        }
 
     def rows(self) -> list[ItemRow]:
         def of(line: PlanLine, part: str) -> forms.BoundField:

@@ -46,9 +46,14 @@ class ReadingsForm(ValuesForm):
     """Values of one day. `readings` is ready when the form is valid."""
 
     def __init__(
-        self, *args: Any, numbers: Numbers, quantities: Sequence[str], role: Role, today: date,
+        self,
+        *args: Any,
+        numbers: Numbers,
+        quantities: Sequence[str],
+        role: Role,
+        today: date,
         **kwargs: Any,
-    ) -> None:  # fmt: skip
+    ) -> None:
         cells = [Cell(f, q) for f in FEET for q in quantities if Foot(f) in QUANTITIES[q].feet]
         super().__init__(*args, cells=cells, **kwargs)
         self.numbers, self.today = numbers, today
@@ -57,19 +62,22 @@ class ReadingsForm(ValuesForm):
         self.fields |= {
             "taken_on": PastDayField(label="Day", initial=today, today=today),
             "trim_state": forms.ChoiceField(
-                label="When", choices=WHEN, initial=TrimState.BETWEEN.value,
+                label="When",
+                choices=WHEN,
+                initial=TrimState.BETWEEN.value,
                 widget=forms.RadioSelect,
                 error_messages={"required": "Was it before or after a trim, or between visits?"},
             ),
             "angle_method": method_field("Angles with", angle[0], angle),
             "length_method": method_field("Lengths with", length[0], length),
             "shoe_then": shoe_then_field("Shod feet, measured with the"),
-        }  # fmt: skip
+        }
         if not numbers.shoeing:
             self.fields["shoeing"] = forms.ChoiceField(
-                label="The feet are", required=False,
+                label="The feet are",
+                required=False,
                 choices=[("", "not sure"), *Shoeing.choices],
-            )  # fmt: skip
+            )
 
     def clean(self) -> dict[str, Any]:
         super().clean()
@@ -77,11 +85,13 @@ class ReadingsForm(ValuesForm):
         day = self.cleaned_data.get("taken_on")
         for cell, entered in filled:
             taken = self.take(
-                cell, entered, method=self._method(cell),
+                cell,
+                entered,
+                method=self._method(cell),
                 trim_state=state or TrimState.BETWEEN.value,
                 shoeing=self._shoeing(cell.foot, day, state or TrimState.BETWEEN.value),
                 shoe_then=self.cleaned_data.get("shoe_then") or "",
-            )  # fmt: skip
+            )
             if taken is not None and (
                 day is None
                 or self.is_meant(cell, taken, self.numbers, day, typed=[], today=self.today)
@@ -133,21 +143,24 @@ class CorrectionForm(ValuesForm):
                     (self.VALUE, "Another value, method or moment"),
                     (self.OFF, "Take it off: wrong horse or wrong foot"),
                 ],
-                initial=self.VALUE, widget=forms.RadioSelect,
+                initial=self.VALUE,
+                widget=forms.RadioSelect,
                 error_messages={"required": "Another value, or take it off?"},
             ),
             "method": method_field("Measured with", reading.method, of.methods),
             "trim_state": forms.ChoiceField(
-                label="When", initial=reading.trim_state,
+                label="When",
+                initial=reading.trim_state,
                 choices=[(state.value, state.label) for state in TrimState],
             ),
             "shoe_then": shoe_then_field("A shod foot, with the", reading.shoe_then),
             "reason": SafeCharField(
-                label="Why", max_length=300,
+                label="Why",
+                max_length=300,
                 help_text="Stays beside the old value, which is struck through and kept.",
                 error_messages={"required": "Say why it is corrected."},
             ),
-        }  # fmt: skip
+        }
 
     def clean(self) -> dict[str, Any]:
         super().clean()
@@ -160,18 +173,25 @@ class CorrectionForm(ValuesForm):
                 self.add_error(self.cell.name, "Which value is right?")
             return self.cleaned_data
         self.taken = self.take(
-            self.cell, entered, method=self.cleaned_data.get("method") or self.reading.method,
+            self.cell,
+            entered,
+            method=self.cleaned_data.get("method") or self.reading.method,
             trim_state=self.cleaned_data.get("trim_state") or self.reading.trim_state,
-            shoeing=self.reading.shoeing, shoe_then=self.cleaned_data.get("shoe_then") or "",
-        )  # fmt: skip
+            shoeing=self.reading.shoeing,
+            shoe_then=self.cleaned_data.get("shoe_then") or "",
+        )
         if self.taken is not None and self._is_as_before(self.taken):
             self.add_error(self.cell.name, "This is what stands now: nothing would be corrected.")
         elif self.taken is not None and self.taken.value != self.reading.value:
             # As it was, it was asked about when it was typed.
             self.is_meant(
-                self.cell, self.taken, self.numbers, self.reading.taken_on, typed=[],
+                self.cell,
+                self.taken,
+                self.numbers,
+                self.reading.taken_on,
+                typed=[],
                 today=self.today,
-            )  # fmt: skip
+            )
         return self.cleaned_data
 
     def _is_as_before(self, taken: Taken) -> bool:

@@ -30,16 +30,20 @@ class PaceForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.length_unit, self.measured_mm = length_unit, measured_mm
         self.fields["change"] = MeasureField(
-            label="At most at one visit", unit="deg", required=True,
+            label="At most at one visit",
+            unit="deg",
+            required=True,
             initial=usual_pace(length_unit)["change"],
             error_messages={"required": "How many degrees at most?"},
-        )  # fmt: skip
+        )
         if measured_mm is None:
             self.fields["length"] = MeasureField(
-                label="Length of the hoof on the ground", unit=length_unit, required=True,
+                label="Length of the hoof on the ground",
+                unit=length_unit,
+                required=True,
                 initial=usual_pace(length_unit)["length"],
                 error_messages={"required": "About how long is the hoof on the ground?"},
-            )  # fmt: skip
+            )
 
     def clean_change(self) -> Any:
         entered = self.cleaned_data["change"]
@@ -80,10 +84,12 @@ class ProposalForm(KeyedForm):
 
     seen = forms.CharField(widget=forms.HiddenInput, max_length=120, required=False)
     reason = SafeTextField(
-        label="Why", max_length=1000, widget=forms.Textarea(attrs={"rows": 3}),
+        label="Why",
+        max_length=1000,
+        widget=forms.Textarea(attrs={"rows": 3}),
         help_text="The others agree to the reason as well. The whole team reads it.",
         error_messages={"required": "Say why: the others agree to the reason as well."},
-    )  # fmt: skip
+    )
 
     def show(self, seen: str) -> None:
         """The steps that the page shows now: a second sending is about those."""

@@ -43,15 +43,22 @@ class TargetForm(KeyedForm):
     )
 
     def __init__(
-        self, *args: Any, numbers: Numbers, length_unit: str, side_words: str, may_treat: bool,
-        today: date, **kwargs: Any,
-    ) -> None:  # fmt: skip
+        self,
+        *args: Any,
+        numbers: Numbers,
+        length_unit: str,
+        side_words: str,
+        may_treat: bool,
+        today: date,
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.initial.setdefault("seen", newest_target_id(numbers.horse))
         self.numbers, self.today, self.may_treat = numbers, today, may_treat
         self.fields |= {
             "foot": forms.ChoiceField(
-                label="Foot", widget=forms.RadioSelect,
+                label="Foot",
+                widget=forms.RadioSelect,
                 choices=[(f.value, foot_words(f.value, side_words).capitalize()) for f in Foot],
                 error_messages={"required": "Which foot?"},
             ),
@@ -60,11 +67,15 @@ class TargetForm(KeyedForm):
                 choices=[(key, of.label.capitalize()) for key, of in QUANTITIES.items()],
             ),
             "moment": forms.ChoiceField(
-                label="The band holds", widget=forms.RadioSelect, initial=Moment.AFTER_TRIM.value,
+                label="The band holds",
+                widget=forms.RadioSelect,
+                initial=Moment.AFTER_TRIM.value,
                 choices=[(moment.value, moment.label.capitalize()) for moment in Moment],
-                error_messages={"required": "Just after the trim, or at the end of the cycle, or at any time?"},
+                error_messages={
+                    "required": "Just after the trim, or at the end of the cycle, or at any time?"
+                },
             ),
-        }  # fmt: skip
+        }
         unit = shown_unit(self.chosen_quantity, length_unit)
         self.unit, self.asked = unit, False
         self.fields |= {
@@ -73,16 +84,20 @@ class TargetForm(KeyedForm):
             "sure": forms.BooleanField(label=SURE, required=False),
             "from_on": DayField(label="From which day", initial=today),
             "reason": SafeTextField(
-                label="Why", max_length=1000, widget=forms.Textarea(attrs={"rows": 3}),
+                label="Why",
+                max_length=1000,
+                widget=forms.Textarea(attrs={"rows": 3}),
                 help_text="The others agree to the reason as well. The whole team reads it.",
                 error_messages={"required": "Say why: the others agree to the reason as well."},
             ),
-        }  # fmt: skip
+        }
         if may_treat:
             self.fields["therapeutic"] = forms.BooleanField(
-                label="Part of a treatment, under the vet’s direction", required=False, initial=True,
+                label="Part of a treatment, under the vet’s direction",
+                required=False,
+                initial=True,
                 help_text="Only a vet changes or ends it. Untick it for a routine aim.",
-            )  # fmt: skip
+            )
 
     @property
     def chosen_quantity(self) -> str:
@@ -92,10 +107,12 @@ class TargetForm(KeyedForm):
 
     def clean_from_on(self) -> date | None:
         return day_within(
-            self.cleaned_data["from_on"], first=EARLIEST_DAY, last=self.today + FURTHEST_FROM,
+            self.cleaned_data["from_on"],
+            first=EARLIEST_DAY,
+            last=self.today + FURTHEST_FROM,
             early="That is long ago. Look at the year.",
             late="That is more than a year ahead. Look at the year.",
-        )  # fmt: skip
+        )
 
     def clean(self) -> dict[str, Any]:
         super().clean()
@@ -163,7 +180,12 @@ class TargetForm(KeyedForm):
         """The band of a valid form, in base units."""
         data = self.cleaned_data
         return Band(
-            foot=data["foot"], quantity=data["quantity"], moment=data["moment"],
-            low=self._edges[0], high=self._edges[1], from_on=data["from_on"],
-            reason=data["reason"], therapeutic=bool(data.get("therapeutic")),
-        )  # fmt: skip
+            foot=data["foot"],
+            quantity=data["quantity"],
+            moment=data["moment"],
+            low=self._edges[0],
+            high=self._edges[1],
+            from_on=data["from_on"],
+            reason=data["reason"],
+            therapeutic=bool(data.get("therapeutic")),
+        )

@@ -67,9 +67,12 @@ class PastDayField(DayField):
     def clean(self, value: Any) -> date | None:
         day = cast(date | None, super().clean(value))
         return day_within(
-            day, first=EARLIEST_DAY, last=self.today,
-            early="That is long ago. Look at the year.", late="This day is still to come.",
-        )  # fmt: skip
+            day,
+            first=EARLIEST_DAY,
+            last=self.today,
+            early="That is long ago. Look at the year.",
+            late="This day is still to come.",
+        )
 
 
 @dataclass(frozen=True)
@@ -128,21 +131,33 @@ class ValuesForm(KeyedForm):
         return [(cell, entered) for cell, entered in found if entered is not None]
 
     def take(
-        self, cell: Cell, entered: Entered, *, method: str, trim_state: str, shoeing: str,
+        self,
+        cell: Cell,
+        entered: Entered,
+        *,
+        method: str,
+        trim_state: str,
+        shoeing: str,
         shoe_then: str = "",
-    ) -> Taken | None:  # fmt: skip
+    ) -> Taken | None:
         """The value as a reading to record; None with an error at the field when it cannot be."""
         looks = range_check(cell.of, float(entered.base))
         sure = bool(self.cleaned_data.get(cell.sure_name))
         if looks is RangeCheck.CONFIRM:
             self.unusual.add(cell.name)
         taken = Taken(
-            foot=cell.foot, quantity=cell.quantity, value=entered.base,
-            entered_value=entered.value, entered_unit=entered.unit, entered_text=entered.text,
-            method=method, trim_state=trim_state, shoeing=shoeing,
+            foot=cell.foot,
+            quantity=cell.quantity,
+            value=entered.base,
+            entered_value=entered.value,
+            entered_unit=entered.unit,
+            entered_text=entered.text,
+            method=method,
+            trim_state=trim_state,
+            shoeing=shoeing,
             shoe_then="" if shoeing == Shoeing.BAREFOOT else shoe_then,
             confirmed_odd=sure and looks is RangeCheck.CONFIRM,
-        )  # fmt: skip
+        )
         try:
             taken_check(taken)
         except ReadingRefused as refused:
@@ -151,9 +166,15 @@ class ValuesForm(KeyedForm):
         return taken
 
     def is_meant(
-        self, cell: Cell, taken: Taken, numbers: Numbers, day: date, *, typed: list[Taken],
+        self,
+        cell: Cell,
+        taken: Taken,
+        numbers: Numbers,
+        day: date,
+        *,
+        typed: list[Taken],
         today: date,
-    ) -> bool:  # fmt: skip
+    ) -> bool:
         """Whether a value fits those before it; a gross jump is asked about once, at its field."""
         question = jump_question(
             numbers, taken, day, typed, length_unit=self.length_unit, today=today
@@ -201,9 +222,12 @@ class ValueRow:
 def shoe_then_field(label: str, initial: str = "") -> forms.ChoiceField:
     """Whether the shoe was on: 8 mm of it are about 10 mm of toe length (see how_measured.py)."""
     return forms.ChoiceField(
-        label=label, required=False, choices=[("", "not said"), *ShoeThen.choices],
-        initial=initial, error_messages={"invalid_choice": "Shoe on or shoe off?"},
-    )  # fmt: skip
+        label=label,
+        required=False,
+        choices=[("", "not said"), *ShoeThen.choices],
+        initial=initial,
+        error_messages={"invalid_choice": "Shoe on or shoe off?"},
+    )
 
 
 def method_field(label: str, initial: str, offered: Iterable[Method]) -> forms.ChoiceField:

@@ -45,10 +45,11 @@ class VisitCorrectForm(VisitSheetForm):
         self.marked = frozenset(mark.version.item_id for mark in marks)
         super().__init__(*args, **kwargs)
         self.fields["reason"] = SafeCharField(
-            label="Why it is corrected", max_length=300,
+            label="Why it is corrected",
+            max_length=300,
             help_text="The whole team reads it, beside the version before.",
             error_messages={"required": "Say why: the line stays on the board, struck through."},
-        )  # fmt: skip
+        )
         self.unusual |= {_cell(place).name for place, row in taken.items() if row.confirmed_odd}
 
     def next_visit(self, booked: Visit | None) -> NextOfCorrection:
@@ -115,9 +116,15 @@ def _work(work: FootWork, numbers: Numbers) -> dict[str, Any]:
     under = work.wedge_deg is not None or bool(work.pad)
     follows = left_from_work(work.shoe, under=under, was=was) == work.shoeing_left
     seen = {name: getattr(work, name) for name in SEEN}
-    return last_values(work, work.shoe) | seen | {
-        "trimmed": work.trimmed, "left": "" if follows else work.shoeing_left, "words": work.words,
-    }  # fmt: skip
+    return (
+        last_values(work, work.shoe)
+        | seen
+        | {
+            "trimmed": work.trimmed,
+            "left": "" if follows else work.shoeing_left,
+            "words": work.words,
+        }
+    )
 
 
 def _methods(taken: Iterable[Reading]) -> dict[str, Any]:

@@ -51,9 +51,12 @@ class TickField(forms.CharField):
 
     def __init__(self, *, means: str, label: str, initial: bool = False) -> None:
         super().__init__(
-            required=False, label=label, initial=initial, max_length=MOST_CHARACTERS,
+            required=False,
+            label=label,
+            initial=initial,
+            max_length=MOST_CHARACTERS,
             widget=Checkbox(means),
-        )  # fmt: skip
+        )
         self.means = means
 
 
@@ -67,9 +70,10 @@ class NextVisit:
             assert booked.planned_on is not None
             near = (booked.planned_on - today).days <= NEAR_DAYS
             form.fields[PLANNED] = TickField(
-                means=booked.public_id, initial=near,
+                means=booked.public_id,
+                initial=near,
                 label=f"This is the visit planned for {day_words(booked.planned_on)}",
-            )  # fmt: skip
+            )
 
     def add_day(self) -> None:
         """The day of the next visit stands at the end of the form."""
@@ -171,9 +175,11 @@ class NextOfCorrection:
             label="Next visit", required=False, initial=self.own.planned_on if self.own else None
         )
         self.form.fields[SEEN] = forms.CharField(
-            required=False, initial=self.state, max_length=MOST_CHARACTERS,
+            required=False,
+            initial=self.state,
+            max_length=MOST_CHARACTERS,
             widget=forms.HiddenInput(attrs={"data-keep-field": True}),
-        )  # fmt: skip
+        )
 
     def clean(self, day: date, *, sent_before: bool) -> None:
         if sent_before:

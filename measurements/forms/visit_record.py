@@ -81,10 +81,11 @@ class VisitSheetForm(ValuesForm):
         )
         self.next = self.next_visit(booked)
         self.fields["words"] = SafeTextField(
-            label="In a few words", required=False,
+            label="In a few words",
+            required=False,
             help_text="What you saw and did, for the owner and the vet. The whole team reads it.",
             widget=forms.Textarea(attrs={"rows": 3}),
-        )  # fmt: skip
+        )
         self.next.add_day()
 
     def next_visit(self, booked: Visit | None) -> NextVisit | NextOfCorrection:
@@ -99,14 +100,17 @@ class VisitSheetForm(ValuesForm):
             ),
             **shoe_fields(foot, words),
             f"{foot}-left": forms.ChoiceField(
-                label=f"Left as, {words}", required=False,
+                label=f"Left as, {words}",
+                required=False,
                 choices=[("", as_was), *Shoeing.choices],
             ),
             f"{foot}-words": SafeCharField(
-                label=f"About this foot, {words}", required=False, max_length=500,
+                label=f"About this foot, {words}",
+                required=False,
+                max_length=500,
                 widget=forms.TextInput(attrs={"placeholder": "crack, thrush, what you changed"}),
             ),
-        }  # fmt: skip
+        }
 
     def _add_method_fields(self, quantities: Sequence[str]) -> None:
         for moment, label in SHOE_THEN.items():
@@ -116,9 +120,10 @@ class VisitSheetForm(ValuesForm):
         for key in quantities:
             of = QUANTITIES[key]
             field = forms.ChoiceField(
-                label=of.label.capitalize(), required=False,
+                label=of.label.capitalize(),
+                required=False,
                 choices=[("", "as above"), *[(m.value, m.label) for m in of.methods]],
-            )  # fmt: skip
+            )
             self.fields[method_name(key)] = field
 
     def clean(self) -> dict[str, Any]:
@@ -172,10 +177,13 @@ class VisitSheetForm(ValuesForm):
             # Without a trim a value is one from between two trims.
             state = cell.moment if trimmed else TrimState.BETWEEN.value
             taken = self.take(
-                cell, entered, method=self.method_of(cell), trim_state=state,
+                cell,
+                entered,
+                method=self.method_of(cell),
+                trim_state=state,
                 shoeing=(was or self._was_shod(foot)) if before else left,
                 shoe_then=self.shoe_then_of(cell),
-            )  # fmt: skip
+            )
             if taken is not None and self.is_meant(
                 cell, taken, self.numbers, day, typed=self.readings, today=self.today
             ):
@@ -219,13 +227,16 @@ class VisitSheetForm(ValuesForm):
             return
         self.work.append(
             WorkDone(
-                foot=foot, trimmed=trimmed, shoeing_left=left, shoe=self._shoe(foot),
+                foot=foot,
+                trimmed=trimmed,
+                shoeing_left=left,
+                shoe=self._shoe(foot),
                 shoe_words=self.cleaned_data.get(f"{foot}-shoe_words") or "",
                 wedge_deg=self._wedge(foot),
                 words=self.cleaned_data.get(f"{foot}-words") or "",
                 **shoe_cleaned(self.cleaned_data, foot),
             )
-        )  # fmt: skip
+        )
 
     def _wedge(self, foot: str) -> Decimal | None:
         entered = self.cleaned_data.get(f"{foot}-wedge")

@@ -16,17 +16,29 @@ GLUED = "0"
 ALL_FEET = "all"
 # The fields that "as last time" fills in, in the order of the form. "left" and the words about the
 # foot are of the day, and wear and landing are what was seen that day.
-AS_LAST = ("shoe", "kind", "material", "size", "pad", "wedge", "clips", "studs", "nails",
-           "shoe_words")  # fmt: skip
+AS_LAST = (
+    "shoe",
+    "kind",
+    "material",
+    "size",
+    "pad",
+    "wedge",
+    "clips",
+    "studs",
+    "nails",
+    "shoe_words",
+)
 SEEN = ("wear", "landing")
 DETAILS = AS_LAST[1:]
 
 
 def _choice(label: str, choices: Any, empty: str = "not said") -> forms.ChoiceField:
     return forms.ChoiceField(
-        label=label, required=False, choices=[("", empty), *choices],
+        label=label,
+        required=False,
+        choices=[("", empty), *choices],
         error_messages={"invalid_choice": "Choose from the list."},
-    )  # fmt: skip
+    )
 
 
 def shoe_fields(foot: str, words: str) -> dict[str, forms.Field]:
@@ -35,8 +47,11 @@ def shoe_fields(foot: str, words: str) -> dict[str, forms.Field]:
     size = forms.TextInput(attrs={"autocomplete": "off"})
     made: dict[str, forms.Field] = {
         "shoe": forms.ChoiceField(
-            label=f"Shoe, {words}", choices=FootWork.Shoe.choices, initial="none",
-            required=False, widget=forms.RadioSelect,
+            label=f"Shoe, {words}",
+            choices=FootWork.Shoe.choices,
+            initial="none",
+            required=False,
+            widget=forms.RadioSelect,
         ),
         "kind": _choice("Kind", FootWork.Kind.choices),
         "material": _choice("Material", FootWork.Material.choices),
@@ -47,12 +62,14 @@ def shoe_fields(foot: str, words: str) -> dict[str, forms.Field]:
         "studs": _choice("Studs", FootWork.Studs.choices),
         "nails": _choice("Nails", [*nails, (GLUED, "glued or cuffed")]),
         "shoe_words": SafeCharField(
-            label=f"About the shoe, {words}", required=False, max_length=200,
+            label=f"About the shoe, {words}",
+            required=False,
+            max_length=200,
             widget=forms.TextInput(attrs={"placeholder": "anything else about it"}),
         ),
         "wear": _choice("Wear of the shoe or toe", FootWork.Wear.choices, "not looked at"),
         "landing": _choice("Lands", FootWork.Landing.choices, "not looked at"),
-    }  # fmt: skip
+    }
     return {f"{foot}-{name}": field for name, field in made.items()}
 
 

@@ -11,16 +11,19 @@ from horses.forms.keyed import KeyedForm
 
 class VisitVoidForm(KeyedForm):
     reason = SafeCharField(
-        label="Why", max_length=300, help_text="The whole team reads it, for good: for example, "
+        label="Why",
+        max_length=300,
+        help_text="The whole team reads it, for good: for example, "
         "“It was written on the wrong horse.”",
         error_messages={"required": "Say why: the line stays on the board, struck through."},
-    )  # fmt: skip
+    )
     other = forms.ChoiceField(
-        label="It was this horse", required=False,
+        label="It was this horse",
+        required=False,
         help_text="The day, the words, the work, the measurements and the day of the next visit are "
         "written up there in your name. Marks on plan items stay behind.",
         error_messages={"invalid_choice": "Choose one of your own horses from the list."},
-    )  # fmt: skip
+    )
     sure = forms.BooleanField(label="It was that horse all the same", required=False)
 
     def __init__(

@@ -46,10 +46,14 @@ _PRIORS: dict[str, dict[Shoeing, Growth]] = {
     "toe_length": {_SHOD: Growth(14.0, 3.0), _WEDGE: Growth(14.0, 3.0), _BARE: Growth(7.0, 5.0)},
     # The heel wall grows alike but wears on the shoe. House default.
     "heel_length_medial": {
-        _SHOD: Growth(6.0, 4.0), _WEDGE: Growth(6.0, 4.0), _BARE: Growth(4.0, 5.0)
+        _SHOD: Growth(6.0, 4.0),
+        _WEDGE: Growth(6.0, 4.0),
+        _BARE: Growth(4.0, 5.0),
     },
     "heel_length_lateral": {
-        _SHOD: Growth(6.0, 4.0), _WEDGE: Growth(6.0, 4.0), _BARE: Growth(4.0, 5.0)
+        _SHOD: Growth(6.0, 4.0),
+        _WEDGE: Growth(6.0, 4.0),
+        _BARE: Growth(4.0, 5.0),
     },
     # Frog and ground outline change little in eight weeks. House defaults.
     "frog_width": {_SHOD: Growth(0.0, 3.0), _WEDGE: Growth(0.0, 3.0), _BARE: Growth(0.0, 3.0)},
@@ -59,14 +63,16 @@ _PRIORS: dict[str, dict[Shoeing, Growth]] = {
     # Shod minus barefoot -6.5 mm in 7 weeks (Malone & Davies 2019), -7.4 in 56 days, split evenly:
     # house default. SD 6: training -0.6 and rest +1.1 mm a week (Decurnex, Equine Vet J 2009).
     "coronary_circumference": {
-        _SHOD: Growth(-3.7, 6.0), _WEDGE: Growth(-3.7, 6.0), _BARE: Growth(3.7, 6.0)
+        _SHOD: Growth(-3.7, 6.0),
+        _WEDGE: Growth(-3.7, 6.0),
+        _BARE: Growth(3.7, 6.0),
     },
     # The coffin bone tilts with the hoof: a trim moved both the same way, hoof +1.35 and bone
     # +1.95 deg (Dareh-Shori horses, Iran J Vet Surg, n=10). Mean as the toe angle: house default.
     "palmar_angle": {_SHOD: Growth(-3.0, 1.5), _WEDGE: Growth(-3.0, 1.5), _BARE: Growth(0.0, 2.0)},
     # A trim took 2.9 mm of sole (same study), so about that grows in a cycle. House default.
     "sole_depth": {_SHOD: Growth(3.0, 2.0), _WEDGE: Growth(3.0, 2.0), _BARE: Growth(1.5, 2.5)},
-}  # fmt: skip
+}
 
 
 def growth_prior(quantity: Quantity, shoeing: Shoeing) -> Growth:

@@ -16,9 +16,15 @@ from measurements.hoof.steps import LARGEST_STEP_DEG
 # by 3 deg at most (a single practitioner's limit, see mechanics): more than that and a margin.
 # Lengths: what no ordinary trim takes or leaves. House defaults.
 GROSS = {
-    "toe_angle": 4.0, "heel_angle": 5.0, "pastern_angle": 8.0, "palmar_angle": 4.0,
-    "sole_depth": 5.0, "toe_length": 20.0, "heel_length_medial": 15.0, "heel_length_lateral": 15.0,
-}  # fmt: skip
+    "toe_angle": 4.0,
+    "heel_angle": 5.0,
+    "pastern_angle": 8.0,
+    "palmar_angle": 4.0,
+    "sole_depth": 5.0,
+    "toe_length": 20.0,
+    "heel_length_medial": 15.0,
+    "heel_length_lateral": 15.0,
+}
 # How exactly a trim puts a foot back, SD: the drift method's own for angles is below 1 deg. House
 # defaults, wide.
 TRIM_SD = {"deg": 1.0, "mm": 3.0}

@@ -190,9 +190,16 @@ def _first_day(past: NDArray[np.bool_]) -> int | None:
 def _moment(reading: SeriesReading) -> tuple[float | str, ...]:
     # Everything after the time only makes the order, and so the sums, the same for any entry order.
     return (
-        reading.at_days, reading.trim_index, -reading.days_since_trim, reading.shoeing.value,
-        reading.value, reading.sd, reading.method.value, reading.by, reading.key,
-    )  # fmt: skip
+        reading.at_days,
+        reading.trim_index,
+        -reading.days_since_trim,
+        reading.shoeing.value,
+        reading.value,
+        reading.sd,
+        reading.method.value,
+        reading.by,
+        reading.key,
+    )
 
 
 def _level(trim_index: int, cycle: Sequence[SeriesReading], growth: Growth) -> Level:

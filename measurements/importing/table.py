@@ -50,9 +50,14 @@ class ImportRow:
     def identity(self) -> tuple[str, str, date, Decimal, str, str, str]:
         """What makes two rows the same reading."""
         return (
-            self.foot, self.quantity, self.on, self.entered.value, self.entered.unit,
-            self.method, self.trim_state,
-        )  # fmt: skip
+            self.foot,
+            self.quantity,
+            self.on,
+            self.entered.value,
+            self.entered.unit,
+            self.method,
+            self.trim_state,
+        )
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ FEET |= {
     for foot in Foot
     for style in ("left_right", "near_off")
     for joiner in (" ", "-", "")
-}  # fmt: skip
+}
 FEET |= {
     f"{side} {end}": Foot(
         f"{'L' if side in ('left', 'near') else 'R'}{'F' if end == 'front' else 'H'}"
@@ -28,8 +28,14 @@ NAMES |= {plain(of.label): of for of in QUANTITIES.values()}
 NAMES |= {plain(of.label.replace("palmar", "plantar")): of for of in QUANTITIES.values()}
 METHODS = {method.value: method.value for method in Method}
 METHODS |= {plain(method.label): method.value for method in Method}
-METHODS |= {"caliper": "tape", "calliper": "tape", "hoof gauge": "gauge", "x-ray": "radiograph",
-            "xray": "radiograph", "photograph": "photo"}  # fmt: skip
+METHODS |= {
+    "caliper": "tape",
+    "calliper": "tape",
+    "hoof gauge": "gauge",
+    "x-ray": "radiograph",
+    "xray": "radiograph",
+    "photograph": "photo",
+}
 TRIMS = {state.value: state.value for state in TrimState}
 TRIMS |= {plain(state.label): state.value for state in TrimState}
 TRIMS |= {"before trim": "before", "after trim": "after", "between trims": "between"}

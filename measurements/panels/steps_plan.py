@@ -101,9 +101,15 @@ def length_reading(numbers: Numbers, foot: str) -> Reading | None:
 
 
 def way_to(
-    numbers: Numbers, foot: str, start: Start, *,
-    change_deg: float, length_mm: float, planned_on: date | None, today: date,
-) -> StepsWay | None:  # fmt: skip
+    numbers: Numbers,
+    foot: str,
+    start: Start,
+    *,
+    change_deg: float,
+    length_mm: float,
+    planned_on: date | None,
+    today: date,
+) -> StepsWay | None:
     """The steps; None for a foot inside its band. Raises HoofError for steps that lead nowhere, or
     to a band that asks to be looked at again."""
     if start.doubts:
@@ -115,10 +121,14 @@ def way_to(
 
     def steps(change: float) -> StepPlan:
         return steps_to_band(
-            start.level.value, start.low, start.high,
-            first_visit_days=(first_on - today).days, interval_days=interval,
-            base_length_mm=length_mm, change_per_visit_deg=change,
-        )  # fmt: skip
+            start.level.value,
+            start.low,
+            start.high,
+            first_visit_days=(first_on - today).days,
+            interval_days=interval,
+            base_length_mm=length_mm,
+            change_per_visit_deg=change,
+        )
 
     needed = len(steps(change_deg).steps)
     if not needed:

@@ -100,9 +100,11 @@ def worksheet_for(access: CaseAccess, numbers: Numbers, today: date) -> Workshee
         Fact("Wear against growth", tuple(_wear_lines(wear, numbers.shoes, access.person))),
         Fact("Wear and landing, as last seen", tuple(_seen_lines(access))),
         Fact("Work, footing, turnout", (_life(horse),)),
-        Fact("Under the vet’s direction", vets_open
-             or ("Nothing of the vet’s stands on this plan, and no band.",)),
-    )  # fmt: skip
+        Fact(
+            "Under the vet’s direction",
+            vets_open or ("Nothing of the vet’s stands on this plan, and no band.",),
+        ),
+    )
     weighed = _considerations(access, wear, sore, lame, vets_open, _thin(numbers, access.person))
     return Worksheet(facts, tuple(weighed), vets_open)
 
@@ -176,8 +178,7 @@ def _lame(access: CaseAccess, today: date) -> list[Soundness]:
 
 def _sore_flags(access: CaseAccess, today: date) -> list[Flag]:
     since = today - LOOK_BACK
-    return [f for f in flags_for(access)
-            if SORE & set(f.signs) and f.raised_at.date() >= since]  # fmt: skip
+    return [f for f in flags_for(access) if SORE & set(f.signs) and f.raised_at.date() >= since]
 
 
 def _soreness(access: CaseAccess, sore: Sequence[Flag], today: date) -> list[str]:
@@ -185,8 +186,10 @@ def _soreness(access: CaseAccess, sore: Sequence[Flag], today: date) -> list[str
     for flag in sore[:5]:
         feet = listed(foot_words(f, access.person) for f in flag.feet)
         words = f": {flag.words}" if flag.words else ""
-        lines.append(f"{day_words(flag.raised_at.date())}, {'; '.join(flag.sign_words)}"
-                     f"{', ' + feet if feet else ''}{words}")  # fmt: skip
+        lines.append(
+            f"{day_words(flag.raised_at.date())}, {'; '.join(flag.sign_words)}"
+            f"{', ' + feet if feet else ''}{words}"
+        )
     graded = soundness_for(access).filter(seen_on__gte=today - LOOK_BACK)
     lines += [_grade_words(g) + (f" on {g.surface}" if g.surface else "") for g in graded[:5]]
     return lines or ["Nobody has written down soreness in the last year."]
@@ -224,22 +227,29 @@ def _seen_lines(access: CaseAccess) -> list[str]:
     lines = []
     for foot, (wear, landing) in seen_last(access.horse).items():
         parts = [f"wear {wear}" if wear else "", f"lands {landing}" if landing else ""]
-        lines.append(f"{sentence_case(foot_words(foot, access.person))}: "
-                     f"{', '.join(filter(None, parts))}")  # fmt: skip
+        lines.append(
+            f"{sentence_case(foot_words(foot, access.person))}: {', '.join(filter(None, parts))}"
+        )
     return lines or ["Not written down at a visit yet."]
 
 
 def _life(horse: Horse) -> str:
-    parts = [horse.get_use_display() or "work not said",
-             f"{horse.get_footing_display()} footing" if horse.footing else "footing not said",
-             f"turnout {horse.get_turnout_display()}" if horse.turnout else "turnout not said"]  # fmt: skip
+    parts = [
+        horse.get_use_display() or "work not said",
+        f"{horse.get_footing_display()} footing" if horse.footing else "footing not said",
+        f"turnout {horse.get_turnout_display()}" if horse.turnout else "turnout not said",
+    ]
     return sentence_case("; ".join(parts)) + "."
 
 
 def _considerations(
-    access: CaseAccess, wear: dict[str, Wear], sore: Sequence[Flag], lame: Sequence[Soundness],
-    vets_open: Sequence[str], thin: Sequence[str],
-) -> list[Consideration]:  # fmt: skip
+    access: CaseAccess,
+    wear: dict[str, Wear],
+    sore: Sequence[Flag],
+    lame: Sequence[Soundness],
+    vets_open: Sequence[str],
+    thin: Sequence[str],
+) -> list[Consideration]:
     horse, person = access.horse, access.person
     outrun = [foot_words(f, person) for f, w in wear.items() if w.state == "outruns"]
     kept = [foot_words(f, person) for f, w in wear.items() if w.state != "outruns"]
@@ -249,36 +259,80 @@ def _considerations(
     last_sore = max(said)[1] if said else ""
     footing = f"{horse.get_footing_display()} footing"
     return [
-        Consideration(BARE, "Wear stays under growth.",
-                      f"So on the {listed(kept)}." if kept and not outrun else ""),
-        Consideration(BARE, "The ground is forgiving.",
-                      sentence_case(footing) + "." if horse.footing == Horse.Footing.SOFT else ""),
-        Consideration(BARE, "Comfortable on its usual ground.",
-                      "" if said else "Nothing else is written down; ask whoever rides it."),
-        Consideration(BARE, "Light work, rest or growing up.",
-                      sentence_case(use) + "." if horse.use in LIGHT_WORK else ""),
-        Consideration(SHOD, "Wear outruns growth.",
-                      f"So on the {listed(outrun)}." if outrun else ""),
-        Consideration(SHOD, "Sore on the ground it works on.",
-                      f"Last written down: {last_sore}." if said else ""),
-        Consideration(SHOD, "Hard or stony footing.",
-                      sentence_case(footing) + "." if horse.footing == Horse.Footing.HARD else ""),
-        Consideration(SHOD, "Needs grip: jumping, driving, slippery roads.",
-                      sentence_case(use) + "." if horse.use in HARD_WORK else ""),
-        Consideration(SHOD, "A thin sole that wants cover.",
-                      f"Under {THIN_SOLE_MM:g} mm on the {listed(thin)}, which is one rule of "
-                      "several: ask the vet before anything is cut." if thin else ""),
+        Consideration(
+            BARE,
+            "Wear stays under growth.",
+            f"So on the {listed(kept)}." if kept and not outrun else "",
+        ),
+        Consideration(
+            BARE,
+            "The ground is forgiving.",
+            sentence_case(footing) + "." if horse.footing == Horse.Footing.SOFT else "",
+        ),
+        Consideration(
+            BARE,
+            "Comfortable on its usual ground.",
+            "" if said else "Nothing else is written down; ask whoever rides it.",
+        ),
+        Consideration(
+            BARE,
+            "Light work, rest or growing up.",
+            sentence_case(use) + "." if horse.use in LIGHT_WORK else "",
+        ),
+        Consideration(
+            SHOD, "Wear outruns growth.", f"So on the {listed(outrun)}." if outrun else ""
+        ),
+        Consideration(
+            SHOD,
+            "Sore on the ground it works on.",
+            f"Last written down: {last_sore}." if said else "",
+        ),
+        Consideration(
+            SHOD,
+            "Hard or stony footing.",
+            sentence_case(footing) + "." if horse.footing == Horse.Footing.HARD else "",
+        ),
+        Consideration(
+            SHOD,
+            "Needs grip: jumping, driving, slippery roads.",
+            sentence_case(use) + "." if horse.use in HARD_WORK else "",
+        ),
+        Consideration(
+            SHOD,
+            "A thin sole that wants cover.",
+            f"Under {THIN_SOLE_MM:g} mm on the {listed(thin)}, which is one rule of "
+            "several: ask the vet before anything is cut."
+            if thin
+            else "",
+        ),
         Consideration(SHOD, "Weak, broken or thin wall that does not hold up."),
-        Consideration(SHOD, "Therapy, under the vet's direction.",
-                      f"{'; '.join(vets_open)}. The vet first." if vets_open else ""),
-        Consideration(BOTH, "Lame: the vet looks before shoes are put on or taken off.",
-                      f"{_grade_words(lame[0])}." if lame else ""),
+        Consideration(
+            SHOD,
+            "Therapy, under the vet's direction.",
+            f"{'; '.join(vets_open)}. The vet first." if vets_open else "",
+        ),
+        Consideration(
+            BOTH,
+            "Lame: the vet looks before shoes are put on or taken off.",
+            f"{_grade_words(lame[0])}." if lame else "",
+        ),
         Consideration(BOTH, "Try front shoes before all four."),
-        Consideration(BOTH, "A change to barefoot takes two or three cycles. Boots bridge it; expect "
-                      "tender feet on stones."),
-        Consideration(BOTH, "Hind shoes in group turnout: many yards forbid them, kicks are worse.",
-                      "Turned out in a group." if horse.turnout == Horse.Turnout.GROUP else ""),
-        Consideration(BOTH, "Show and breed rules may ask for or limit shoes: this year's rule book."),
-        Consideration(BOTH, f"An adult hoof grows {_grown(person)} a month.",
-                      source="The Veterinary Care of the Horse, p. 196"),
-    ]  # fmt: skip
+        Consideration(
+            BOTH,
+            "A change to barefoot takes two or three cycles. Boots bridge it; expect "
+            "tender feet on stones.",
+        ),
+        Consideration(
+            BOTH,
+            "Hind shoes in group turnout: many yards forbid them, kicks are worse.",
+            "Turned out in a group." if horse.turnout == Horse.Turnout.GROUP else "",
+        ),
+        Consideration(
+            BOTH, "Show and breed rules may ask for or limit shoes: this year's rule book."
+        ),
+        Consideration(
+            BOTH,
+            f"An adult hoof grows {_grown(person)} a month.",
+            source="The Veterinary Care of the Horse, p. 196",
+        ),
+    ]

@@ -37,9 +37,10 @@ def vet_to_ask(access: CaseAccess, numbers: Numbers) -> VetToAsk:
         words.append(f"A question for a vet goes to {emergency}.")
     owners = listed(_named(m.person) for m in team if m.role == Role.OWNER)
     words.append(
-        "Invite a vet, so that one can answer here." if may_invite
+        "Invite a vet, so that one can answer here."
+        if may_invite
         else f"{owners} can invite a vet, so that one can answer here."
-    )  # fmt: skip
+    )
     return VetToAsk((), " ".join(words), may_invite)
 
 

@@ -47,10 +47,13 @@ def reading_point(numbers: Numbers, reading: Reading) -> JumpPoint:
         reading.foot, reading.taken_on, reading.trim_state
     )
     return placed_point(
-        numbers.trim_days(reading.foot), reading.taken_on, reading.trim_state,
-        value=float(reading.value), sd=sd_of(source_of(reading), numbers.errors),
+        numbers.trim_days(reading.foot),
+        reading.taken_on,
+        reading.trim_state,
+        value=float(reading.value),
+        sd=sd_of(source_of(reading), numbers.errors),
         shoeing=Shoeing(shoeing),
-    )  # fmt: skip
+    )
 
 
 def placed_point(

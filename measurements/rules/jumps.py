@@ -30,7 +30,9 @@ def _finding(seen: JumpSeen, now: datetime) -> Finding:
         title=title,
         sentence=jump_words(seen),
         evidence={
-            "foot": start.foot, "quantity": start.quantity, "size": round(seen.jump.size, 2),
+            "foot": start.foot,
+            "quantity": start.quantity,
+            "size": round(seen.jump.size, 2),
             "size_sd": round(seen.jump.sd, 2),
             "readings": [reading_evidence(r) for r in (seen.earlier, start, *seen.again)],
         },
@@ -39,4 +41,4 @@ def _finding(seen: JumpSeen, now: datetime) -> Finding:
         severity_sd=seen.jump.sd,
         danger=True,
         cause=cause_of(start.foot, start.quantity),
-    )  # fmt: skip
+    )

@@ -143,15 +143,20 @@ def _outside(look: BandLook, now: datetime) -> Finding:
         title=f"{_capital(look.target)}: {'outside' if surely else 'at the edge of'} its band",
         sentence=outside_words(look),
         evidence={
-            "foot": look.target.foot, "quantity": look.target.quantity,
-            "moment": look.target.moment, **_edges(look.target),
-            "past_edge": look.position.past, "side": look.position.side,
+            "foot": look.target.foot,
+            "quantity": look.target.quantity,
+            "moment": look.target.moment,
+            **_edges(look.target),
+            "past_edge": look.position.past,
+            "side": look.position.side,
             "readings": [reading_evidence(look.reading)],
         },
         true_since=trim_moment(look.reading.taken_on, now),
-        cause=cause_of(look.target.foot, look.target.quantity), way=look.position.side or "",
-        severity=look.position.past, severity_sd=look.sd,
-    )  # fmt: skip
+        cause=cause_of(look.target.foot, look.target.quantity),
+        way=look.position.side or "",
+        severity=look.position.past,
+        severity_sd=look.sd,
+    )
 
 
 def _moving(moving: Moving, now: datetime) -> Finding:
@@ -163,12 +168,17 @@ def _moving(moving: Moving, now: datetime) -> Finding:
         title=f"{_capital(target)}: slow change toward the edge of its band",
         sentence=moving_words(moving, now.date()),
         evidence={
-            "foot": target.foot, "quantity": target.quantity, "moment": target.moment,
+            "foot": target.foot,
+            "quantity": target.quantity,
+            "moment": target.moment,
             **_edges(target),
             "rate_per_visit": round(trend.rate_per_trim, 3),
-            "rate_low": round(trend.rate_low, 3), "rate_high": round(trend.rate_high, 3),
-            "level": round(trend.level, 2), "level_low": round(trend.level_low, 2),
-            "level_high": round(trend.level_high, 2), "visits": len(trend.levels),
+            "rate_low": round(trend.rate_low, 3),
+            "rate_high": round(trend.rate_high, 3),
+            "level": round(trend.level, 2),
+            "level_low": round(trend.level_low, 2),
+            "level_high": round(trend.level_high, 2),
+            "visits": len(trend.levels),
             "growth_per_56_days": round(trend.growth.mean_per_56_days, 2),
             "detectable_change": round(trend.detectable_change, 2),
             "leaves_earliest_on": str(moving.earliest_on),
@@ -176,10 +186,11 @@ def _moving(moving: Moving, now: datetime) -> Finding:
             "leaves_latest_on": str(moving.latest_on or ""),
         },
         true_since=now,
-        cause=cause_of(target.foot, target.quantity), way=_way(trend.rate_per_trim),
+        cause=cause_of(target.foot, target.quantity),
+        way=_way(trend.rate_per_trim),
         severity=trend.level if trend.rate_per_trim > 0 else -trend.level,
         severity_sd=half_width_sd(trend.level_low, trend.level_high),
-    )  # fmt: skip
+    )
 
 
 def _drift_findings(numbers: Numbers, foot: str, now: datetime) -> Iterator[Finding]:
@@ -210,8 +221,10 @@ def _how_far(result: dict[str, Any]) -> dict[str, Any]:
         return {}
     change, (_, low, high) = finding["change"][0], finding["level"]
     return {
-        "way": _way(change), "severity": abs(change), "severity_sd": half_width_sd(low, high),
-    }  # fmt: skip
+        "way": _way(change),
+        "severity": abs(change),
+        "severity_sd": half_width_sd(low, high),
+    }
 
 
 def _way(change: float) -> str:

@@ -53,11 +53,14 @@ def series_chart(
     cycles = {s.key: s.trim_index for s in numbers.series(foot, quantity)}
     dots = [
         Dot(
-            r.taken_on, shown(r.value), r.trim_state, cycles.get(r.public_id),
+            r.taken_on,
+            shown(r.value),
+            r.trim_state,
+            cycles.get(r.public_id),
             "doubt" if r.public_id in doubtful else "",
         )
         for r in readings
-    ]  # fmt: skip
+    ]
     dots += [Dot(r.taken_on, shown(r.value), r.trim_state, None, "corrected") for r in corrected]
     level: list[Span] = []
     forecast: list[Span] = []

@@ -16,7 +16,7 @@ GROWTH_SOURCES = {
     "much a barefoot foot wears off is " + OURS,
     "coronary_circumference": "Malone and Davies, Animals 2019;9:1017, and Decurnex et al., "
     "Equine Vet J 2009",
-}  # fmt: skip
+}
 ANGLE_ERROR = (
     "The error of an angle is a planning value between people; the same hands on one day do better "
     "(Peel et al., Equine Vet J Suppl 2006;36:431-434), and the ways of measuring angles cannot "

@@ -72,18 +72,23 @@ class WhatIf:
 
 
 def what_if(
-    numbers: Numbers, foot: str, quantity: str, level: PresentLevel | None,
-    query: Mapping[str, Any], unit: str,
-) -> WhatIf | None:  # fmt: skip
+    numbers: Numbers,
+    foot: str,
+    quantity: str,
+    level: PresentLevel | None,
+    query: Mapping[str, Any],
+    unit: str,
+) -> WhatIf | None:
     """The horse's own interval, and the one asked for beside it; None without a level."""
     if level is None:
         return None
     own = numbers.horse.interval_days
     form = WhatIfForm(query if "weeks" in query else None, initial={"weeks": _offered(own)})
     ends = [
-        target for target in numbers.targets.get((foot, quantity), [])
+        target
+        for target in numbers.targets.get((foot, quantity), [])
         if target.moment in (Moment.END_OF_CYCLE, Moment.ANY_TIME)
-    ]  # fmt: skip
+    ]
     lines = [_expected(quantity, level, own, ends, unit, asked=False)]
     if form.is_bound and form.is_valid():
         days = form.cleaned_data["weeks"] * DAYS_IN_WEEK
@@ -91,9 +96,7 @@ def what_if(
     return WhatIf(form, tuple(lines), _notes(numbers, foot, quantity, level))
 
 
-def _notes(
-    numbers: Numbers, foot: str, quantity: str, level: PresentLevel
-) -> tuple[str, ...]:  # fmt: skip
+def _notes(numbers: Numbers, foot: str, quantity: str, level: PresentLevel) -> tuple[str, ...]:
     """One reading, few visits, or a growth that was measured on another quantity."""
     rows = numbers.series(foot, quantity)
     what = "film" if rows[-1].method is Method.RADIOGRAPH else "reading"

@@ -98,20 +98,30 @@ def readings_record(
         horse_lock(access.horse)
         rows = [
             Reading.objects.create(
-                horse=access.horse, taken_on=taken_on, visit=visit,
+                horse=access.horse,
+                taken_on=taken_on,
+                visit=visit,
                 taken_by=None if taken_by_name else access.person,
                 taken_by_name=taken_by_name or str(access.person),
-                recorded_by=access.person, recorded_at=now, source=source, **asdict(taken),
+                recorded_by=access.person,
+                recorded_at=now,
+                source=source,
+                **asdict(taken),
             )
             for taken in readings
-        ]  # fmt: skip
+        ]
         trimmed = {taken.foot for taken in readings if taken.trim_state != TrimState.BETWEEN}
         trims: list[AppendOnly] = []
         for foot in sorted(trimmed):
             trims += trim_ensure(access.horse, foot, taken_on, visit=visit, now=now)
         history_append(
-            case=access.case, actor=access.person, role=access.role,
-            verb="readings.recorded", subject=rows[0].public_id, now=now, rows=[*rows, *trims],
+            case=access.case,
+            actor=access.person,
+            role=access.role,
+            verb="readings.recorded",
+            subject=rows[0].public_id,
+            now=now,
+            rows=[*rows, *trims],
             after={
                 "on": str(taken_on),
                 "readings": [
@@ -121,7 +131,7 @@ def readings_record(
                 ],
                 "source": source,
             },
-        )  # fmt: skip
+        )
         evaluation_enqueue(access.horse, now=now)
         return rows[0]
 
@@ -130,9 +140,12 @@ def readings_record(
     first = idempotent(access.person, client_key, payload, now=now, make=make, model=Reading)
     # A repeated form gives the rows of the first one; somebody else's may lie between them.
     rows = Reading.objects.filter(
-        horse=access.horse, recorded_by=access.person, recorded_at=first.recorded_at,
-        taken_on=taken_on, pk__gte=first.pk,
-    )  # fmt: skip
+        horse=access.horse,
+        recorded_by=access.person,
+        recorded_at=first.recorded_at,
+        taken_on=taken_on,
+        pk__gte=first.pk,
+    )
     return list(rows.order_by("pk")[: len(readings)])
 
 
@@ -161,11 +174,19 @@ def reading_correct(
     try:
         with transaction.atomic():
             new = Reading.objects.create(
-                horse=access.horse, taken_on=old.taken_on, visit=old.visit,
-                taken_by=old.taken_by, taken_by_name=old.taken_by_name,
-                recorded_by=access.person, recorded_at=now, source=old.source,
-                corrects=old, correction_reason=reason, is_void=taken is None, **fields,
-            )  # fmt: skip
+                horse=access.horse,
+                taken_on=old.taken_on,
+                visit=old.visit,
+                taken_by=old.taken_by,
+                taken_by_name=old.taken_by_name,
+                recorded_by=access.person,
+                recorded_at=now,
+                source=old.source,
+                corrects=old,
+                correction_reason=reason,
+                is_void=taken is None,
+                **fields,
+            )
     except IntegrityError:
         later = Reading.objects.get(corrects=old)
         raise Conflict(
@@ -182,14 +203,19 @@ def reading_correct(
         trims += trim_follow(old.horse, foot, old.taken_on, visit=old.visit, now=now)
     with_how = (old.method, old.trim_state) != (new.method, new.trim_state)
     history_append(
-        case=access.case, actor=access.person, role=access.role, verb="reading.corrected",
-        subject=old.public_id, now=now, rows=[new, *trims],
+        case=access.case,
+        actor=access.person,
+        role=access.role,
+        verb="reading.corrected",
+        subject=old.public_id,
+        now=now,
+        rows=[new, *trims],
         before={"value": _told(old, with_how=with_how)},
         after={
             "value": "taken off the series" if new.is_void else _told(new, with_how=with_how),
             "reason": reason,
         },
-    )  # fmt: skip
+    )
     evaluation_enqueue(access.horse, now=now)
     return new
 
@@ -198,10 +224,19 @@ def reading_put_off(old: Reading, *, by: Person, reason: str, now: datetime) -> 
     """The row that takes a reading off its series. Runs inside the caller's transaction and under
     the horse's lock; the caller has asked for the right and writes the line of history."""
     new = Reading.objects.create(
-        horse=old.horse, taken_on=old.taken_on, visit=old.visit, taken_by=old.taken_by,
-        taken_by_name=old.taken_by_name, recorded_by=by, recorded_at=now, source=old.source,
-        corrects=old, correction_reason=reason[:300], is_void=True, **same_as(old),
-    )  # fmt: skip
+        horse=old.horse,
+        taken_on=old.taken_on,
+        visit=old.visit,
+        taken_by=old.taken_by,
+        taken_by_name=old.taken_by_name,
+        recorded_by=by,
+        recorded_at=now,
+        source=old.source,
+        corrects=old,
+        correction_reason=reason[:300],
+        is_void=True,
+        **same_as(old),
+    )
     return new
 
 
@@ -223,7 +258,16 @@ def _told(reading: Reading, *, with_how: bool) -> str:
 
 def same_as(old: Reading) -> dict[str, Any]:
     names = (
-        "foot", "quantity", "value", "entered_value", "entered_unit", "entered_text", "method",
-        "trim_state", "shoeing", "shoe_then", "confirmed_odd",
-    )  # fmt: skip
+        "foot",
+        "quantity",
+        "value",
+        "entered_value",
+        "entered_unit",
+        "entered_text",
+        "method",
+        "trim_state",
+        "shoeing",
+        "shoe_then",
+        "confirmed_odd",
+    )
     return {name: getattr(old, name) for name in names}

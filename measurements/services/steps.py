@@ -112,9 +112,13 @@ def steps_propose(
         if earlier is None or current is None:
             return plan_item_propose(access=access, content=content, now=now)
         version = plan_item_revise(
-            access=access, item_id=earlier.public_id, content=content, now=now,
-            seen_version=current.number, with_numbers=True,
-        )  # fmt: skip
+            access=access,
+            item_id=earlier.public_id,
+            content=content,
+            now=now,
+            seen_version=current.number,
+            with_numbers=True,
+        )
         return version.item
 
     payload = {"case": access.case.public_id, "steps": steps}
@@ -147,9 +151,12 @@ def steps_version(access: CaseAccess, foot: str, quantity: str) -> int:
 def _earlier(access: CaseAccess, foot: str, quantity: str) -> PlanItem | None:
     """The open item of this case that holds steps for the same foot and angle."""
     rows = PlanItemVersion.objects.filter(
-        item__case=access.case, item__kind=PlanItem.Kind.TRIM,
-        item__status=PlanItem.Status.OPEN, target__foot=foot,
-        target__quantity=quantity, target__rate_per_visit__isnull=False,
-    ).select_related("item__case")  # fmt: skip
+        item__case=access.case,
+        item__kind=PlanItem.Kind.TRIM,
+        item__status=PlanItem.Status.OPEN,
+        target__foot=foot,
+        target__quantity=quantity,
+        target__rate_per_visit__isnull=False,
+    ).select_related("item__case")
     last = rows.order_by("pk").last()
     return last.item if last else None

@@ -74,11 +74,14 @@ def _content(band: Band) -> ItemContent:
         who_does="farrier",
         from_on=band.from_on,
         target={
-            "foot": band.foot, "quantity": band.quantity, "moment": band.moment,
-            "low": _kept(band.low), "high": _kept(band.high),
+            "foot": band.foot,
+            "quantity": band.quantity,
+            "moment": band.moment,
+            "low": _kept(band.low),
+            "high": _kept(band.high),
         },
         reason=band.reason,
-    )  # fmt: skip
+    )
 
 
 def _kept(edge: Decimal | None) -> str | None:
@@ -113,17 +116,35 @@ def target_set(
             _nobody_set_it_since(access.horse, band, seen_id)
         version = _plan_version(access, band, now)
         target = Target.objects.create(
-            horse=access.horse, foot=band.foot, quantity=band.quantity, moment=band.moment,
-            low=band.low, high=band.high, from_on=band.from_on, reason=band.reason,
-            therapeutic=band.therapeutic, plan_version=version, set_by=access.person,
-            set_role=access.role, set_at=now,
-        )  # fmt: skip
+            horse=access.horse,
+            foot=band.foot,
+            quantity=band.quantity,
+            moment=band.moment,
+            low=band.low,
+            high=band.high,
+            from_on=band.from_on,
+            reason=band.reason,
+            therapeutic=band.therapeutic,
+            plan_version=version,
+            set_by=access.person,
+            set_role=access.role,
+            set_at=now,
+        )
         history_append(
-            case=access.case, actor=access.person, role=access.role, verb="target.set",
-            subject=target.public_id, now=now, rows=[target],
-            after={"band": band_words(band), "reason": band.reason, "from": str(band.from_on),
-                   "therapeutic": band.therapeutic},
-        )  # fmt: skip
+            case=access.case,
+            actor=access.person,
+            role=access.role,
+            verb="target.set",
+            subject=target.public_id,
+            now=now,
+            rows=[target],
+            after={
+                "band": band_words(band),
+                "reason": band.reason,
+                "from": str(band.from_on),
+                "therapeutic": band.therapeutic,
+            },
+        )
         evaluation_enqueue(access.horse, now=now)
         return target
 
@@ -164,18 +185,25 @@ def _replaces_therapeutic(horse: Horse, band: Band, today: date) -> bool:
 def _plan_version(access: CaseAccess, band: Band, now: datetime) -> PlanItemVersion:
     earlier = (
         Target.objects.filter(
-            horse=access.horse, foot=band.foot, quantity=band.quantity, moment=band.moment,
+            horse=access.horse,
+            foot=band.foot,
+            quantity=band.quantity,
+            moment=band.moment,
             plan_version__item__status=PlanItem.Status.OPEN,
             plan_version__item__case=access.case,
         )
         .select_related("plan_version__item")
         .last()
-    )  # fmt: skip
+    )
     content = _content(band)
     if earlier is None or earlier.plan_version is None:
         return latest_version(plan_item_propose(access=access, content=content, now=now))
     item = earlier.plan_version.item
     return plan_item_revise(
-        access=access, item_id=item.public_id, content=content, now=now,
-        seen_version=latest_version(item).number, with_numbers=True,
-    )  # fmt: skip
+        access=access,
+        item_id=item.public_id,
+        content=content,
+        now=now,
+        seen_version=latest_version(item).number,
+        with_numbers=True,
+    )

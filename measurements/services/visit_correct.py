@@ -55,19 +55,32 @@ def visit_put_right(
 
     def make() -> Visit:
         return visit_correct(
-            access=access, public_id=public_id, kept_on=kept_on, work=work, words=words,
-            outcomes=outcomes, reason=reason, next_on=next_on, next_asked=next_asked,
+            access=access,
+            public_id=public_id,
+            kept_on=kept_on,
+            work=work,
+            words=words,
+            outcomes=outcomes,
+            reason=reason,
+            next_on=next_on,
+            next_asked=next_asked,
             also=lambda old, new: _readings_follow(
                 old, new, readings, by=access.person, why=f"Visit corrected: {reason}", now=now
             ),
             now=now,
-        )  # fmt: skip
+        )
 
     payload = {
-        "case": access.case.public_id, "corrects": public_id, "on": kept_on, "work": [asdict(w) for w in work],
-        "readings": [asdict(r) for r in readings], "words": words, "next": next_on,
-        "outcomes": [asdict(o) for o in outcomes], "reason": reason,
-    }  # fmt: skip
+        "case": access.case.public_id,
+        "corrects": public_id,
+        "on": kept_on,
+        "work": [asdict(w) for w in work],
+        "readings": [asdict(r) for r in readings],
+        "words": words,
+        "next": next_on,
+        "outcomes": [asdict(o) for o in outcomes],
+        "reason": reason,
+    }
     return idempotent(access.person, client_key, payload, now=now, make=make, model=Visit)
 
 
@@ -118,18 +131,32 @@ def _replaced(
     same_value = reading.value == taken.value  # as it was typed the first time
     entered = same_as(reading) if same_value else asdict(taken)
     return Reading.objects.create(
-        **{**entered, **_said(taken)}, horse=reading.horse, taken_on=visit.kept_on, visit=visit,
-        taken_by=reading.taken_by, taken_by_name=reading.taken_by_name, recorded_by=by,
-        recorded_at=now, source=reading.source, corrects=reading, correction_reason=why[:300],
-    )  # fmt: skip
+        **{**entered, **_said(taken)},
+        horse=reading.horse,
+        taken_on=visit.kept_on,
+        visit=visit,
+        taken_by=reading.taken_by,
+        taken_by_name=reading.taken_by_name,
+        recorded_by=by,
+        recorded_at=now,
+        source=reading.source,
+        corrects=reading,
+        correction_reason=why[:300],
+    )
 
 
 def _added(taken: Taken, visit: Visit, *, by: Person, now: datetime) -> Reading:
     assert visit.kept_on is not None
     return Reading.objects.create(
-        **asdict(taken), horse=visit.horse, taken_on=visit.kept_on, visit=visit, taken_by=by,
-        taken_by_name=str(by), recorded_by=by, recorded_at=now,
-    )  # fmt: skip
+        **asdict(taken),
+        horse=visit.horse,
+        taken_on=visit.kept_on,
+        visit=visit,
+        taken_by=by,
+        taken_by_name=str(by),
+        recorded_by=by,
+        recorded_at=now,
+    )
 
 
 def _told(row: Reading | Taken) -> str:

@@ -25,9 +25,14 @@ from measurements.services.visit_void import visit_take_back
 
 @transaction.atomic
 def visit_to_other_horse(
-    *, access: CaseAccess, to: CaseAccess, public_id: str, reason: str, client_key: str = "",
+    *,
+    access: CaseAccess,
+    to: CaseAccess,
+    public_id: str,
+    reason: str,
+    client_key: str = "",
     now: datetime,
-) -> Visit:  # fmt: skip
+) -> Visit:
     """All of it or nothing; the same form twice moves it once. Returns the visit on the right horse.
 
     Only by who wrote it up: it stands on the other horse in their name. The day, the words, the
@@ -50,15 +55,22 @@ def visit_to_other_horse(
         visit_take_back(access=access, public_id=public_id, reason=reason, now=now)
         assert old.kept_on is not None
         return visit_write_up(
-            access=to, kept_on=old.kept_on, work=work, readings=readings, words=old.words,
+            access=to,
+            kept_on=old.kept_on,
+            work=work,
+            readings=readings,
+            words=old.words,
             next_on=next_day.planned_on if next_day else None,
-            planned_id=_booked_that_day(to.horse, old.kept_on), now=now,
-        )  # fmt: skip
+            planned_id=_booked_that_day(to.horse, old.kept_on),
+            now=now,
+        )
 
     payload = {
-        "case": access.case.public_id, "visit": public_id, "to": to.case.public_id,
+        "case": access.case.public_id,
+        "visit": public_id,
+        "to": to.case.public_id,
         "reason": reason,
-    }  # fmt: skip
+    }
     return idempotent(access.person, client_key, payload, now=now, make=make, model=Visit)
 
 

@@ -32,16 +32,28 @@ def visit_write_up(
 
     def make() -> Visit:
         visit = visit_record(
-            access=access, kept_on=kept_on, work=work, words=words, next_on=next_on,
-            outcomes=outcomes, planned_id=planned_id, move_booked=move_booked, now=now,
-        )  # fmt: skip
+            access=access,
+            kept_on=kept_on,
+            work=work,
+            words=words,
+            next_on=next_on,
+            outcomes=outcomes,
+            planned_id=planned_id,
+            move_booked=move_booked,
+            now=now,
+        )
         readings_record(access=access, taken_on=kept_on, readings=readings, visit=visit, now=now)
         return visit
 
     payload = {
-        "case": access.case.public_id, "on": kept_on, "work": [asdict(w) for w in work],
-        "readings": [asdict(r) for r in readings], "words": words, "next": next_on,
-        "outcomes": [asdict(o) for o in outcomes or []], "planned": planned_id,
+        "case": access.case.public_id,
+        "on": kept_on,
+        "work": [asdict(w) for w in work],
+        "readings": [asdict(r) for r in readings],
+        "words": words,
+        "next": next_on,
+        "outcomes": [asdict(o) for o in outcomes or []],
+        "planned": planned_id,
         "moves": move_booked,
-    }  # fmt: skip
+    }
     return idempotent(access.person, client_key, payload, now=now, make=make, model=Visit)

@@ -36,15 +36,20 @@ def visit_take_back(*, access: CaseAccess, public_id: str, reason: str, now: dat
     visit = visit_void(access=access, public_id=public_id, reason=reason, also=numbers_off, now=now)
     if taken_off:
         history_append(
-            case=access.case, actor=access.person, role=access.role,
-            verb="readings.voided", subject=visit.public_id, now=now,
+            case=access.case,
+            actor=access.person,
+            role=access.role,
+            verb="readings.voided",
+            subject=visit.public_id,
+            now=now,
             after={
-                "on": str(visit.kept_on), "reason": reason,
+                "on": str(visit.kept_on),
+                "reason": reason,
                 "readings": [
                     f"{r.foot} {r.quantity} {r.entered_text} {r.entered_unit} {r.method} "
                     f"{r.trim_state}"
                     for r in taken_off
                 ],
             },
-        )  # fmt: skip
+        )
     return visit

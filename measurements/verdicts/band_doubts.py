@@ -34,9 +34,12 @@ class Asked:
     @property
     def doubts(self) -> tuple[BandDoubt, ...]:
         return band_doubts(
-            QUANTITIES[self.quantity], *self.edges, moment=Moment(self.moment), level=self.level,
+            QUANTITIES[self.quantity],
+            *self.edges,
+            moment=Moment(self.moment),
+            level=self.level,
             grown=self.grown,
-        )  # fmt: skip
+        )
 
     def words(self, unit: str = "") -> list[str]:
         """One sentence a doubt, in the reader's unit."""
@@ -76,9 +79,13 @@ class Asked:
 
 
 def band_asked(
-    numbers: Numbers, foot: str, quantity: str, moment: str, edges: Edges,
+    numbers: Numbers,
+    foot: str,
+    quantity: str,
+    moment: str,
+    edges: Edges,
     level: PresentLevel | None,
-) -> Asked:  # fmt: skip
+) -> Asked:
     """`level` None: no reading whose trim is known; then the newest reading speaks, if there is
     one. What only a film shows is taken as filmed."""
     filmed = QUANTITIES[quantity].is_filmed

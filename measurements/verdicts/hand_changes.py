@@ -68,10 +68,13 @@ def _pairs(numbers: Numbers, foot: str, quantity: str) -> Iterator[HandPair]:
     for (other, on, _), hands in cells.items():
         for first, second in combinations(sorted(hands), 2):
             yield HandPair(
-                at_days=float((on - ORIGIN).days), foot=other, first=first, second=second,
+                at_days=float((on - ORIGIN).days),
+                foot=other,
+                first=first,
+                second=second,
                 difference=_mean(hands[first]) - _mean(hands[second]),
                 sd=hypot(_sd(numbers, hands[first]), _sd(numbers, hands[second])),
-            )  # fmt: skip
+            )
 
 
 def hand_change(numbers: Numbers, foot: str, quantity: str) -> HandChange | None:
@@ -83,12 +86,17 @@ def hand_change(numbers: Numbers, foot: str, quantity: str) -> HandChange | None
     last = handovers[-1]
     by_key = {row.public_id: row for row in numbers.readings[foot, quantity]}
     old, new = (
-        [row for row in rows if source_label(row) in hands and row.trim_state is not TrimState.BETWEEN]
+        [
+            row
+            for row in rows
+            if source_label(row) in hands and row.trim_state is not TrimState.BETWEEN
+        ]
         for hands in ({last.old}, last.new)
-    )  # fmt: skip
+    )
     first = new[0]
     return HandChange(
-        old=by_key[old[-1].key], new=by_key[first.key],
+        old=by_key[old[-1].key],
+        new=by_key[first.key],
         on=ORIGIN + timedelta(days=round(first.at_days)),
         same_foot=_same_foot(rows, last.old, last.new),
         other_feet=sum(
@@ -96,7 +104,7 @@ def hand_change(numbers: Numbers, foot: str, quantity: str) -> HandChange | None
             for pair in _pairs(numbers, foot, quantity)
         ),
         measured_before=first.trim_state is TrimState.BEFORE,
-    )  # fmt: skip
+    )
 
 
 def _visit_readings(rows: Sequence[SeriesReading]) -> Iterator[HandReading]:

@@ -73,9 +73,11 @@ class FootQuestion:
     @property
     def key(self) -> str:
         parts = (
-            series_key(self.readings), repr(sorted(self.plans.items())), repr(self.bands),
+            series_key(self.readings),
+            repr(sorted(self.plans.items())),
+            repr(self.bands),
             repr(sorted(self.pairs.items())),
-        )  # fmt: skip
+        )
         return hashlib.sha256("\n".join(parts).encode()).hexdigest()
 
 
@@ -227,12 +229,16 @@ def _forecasts(verdict: Verdict, bands: Sequence[Band]) -> list[dict[str, Any]]:
         for crossing in forecast(verdict, quantity, low, high, Moment(moment)):
             found.append(
                 {
-                    "quantity": quantity, "moment": moment, "low": low, "high": high,
-                    "edge": crossing.edge, "chance": round(crossing.chance, 3),
+                    "quantity": quantity,
+                    "moment": moment,
+                    "low": low,
+                    "high": high,
+                    "edge": crossing.edge,
+                    "chance": round(crossing.chance, 3),
                     "outside_chance": round(crossing.outside_chance, 3),
                     "earliest_on": _day(crossing.earliest_days),
                     "likely_on": _day(crossing.likely_days),
                     "latest_on": _day(crossing.latest_days),
                 }
-            )  # fmt: skip
+            )
     return found

@@ -28,9 +28,10 @@ from measurements.wording import band_range_words, edges_words, size_words, valu
 
 TOO_FEW = "too few visits to say which way it goes"
 MOMENT_WORDS = {
-    Moment.AFTER_TRIM: ", after the trim", Moment.END_OF_CYCLE: ", at the cycle’s end",
+    Moment.AFTER_TRIM: ", after the trim",
+    Moment.END_OF_CYCLE: ", at the cycle’s end",
     Moment.ANY_TIME: "",
-}  # fmt: skip
+}
 
 
 def verdicts_of(numbers: Numbers) -> dict[str, FootVerdict]:

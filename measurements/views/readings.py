@@ -54,18 +54,25 @@ def readings_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     offered = quantities_offered(numbers, access.role, now.date())
     form = ReadingsForm(
         request.POST if request.method == "POST" else None,
-        numbers=numbers, quantities=offered.every, role=access.role, today=now.date(),
-        length_unit=request.user.length_unit, side_words=request.user.side_words,
-    )  # fmt: skip
+        numbers=numbers,
+        quantities=offered.every,
+        role=access.role,
+        today=now.date(),
+        length_unit=request.user.length_unit,
+        side_words=request.user.side_words,
+    )
     if request.method == "GET":
         return _readings_page(request, access, form, offered)
     if not form.is_valid():
         return _readings_page(request, access, form, offered, status=422)
     try:
         readings_record(
-            access=access, taken_on=form.cleaned_data["taken_on"], readings=form.readings,
-            client_key=form.key, now=now,
-        )  # fmt: skip
+            access=access,
+            taken_on=form.cleaned_data["taken_on"],
+            readings=form.readings,
+            client_key=form.key,
+            now=now,
+        )
     except KeyReused:
         form.renew_key()
         form.add_error(None, REUSED)
@@ -84,18 +91,23 @@ def _readings_keep(access: CaseAccess) -> str:
 
 
 def _readings_page(
-    request: SignedInRequest, access: CaseAccess, form: ReadingsForm, offered: Offered,
-    *, status: int = 200,
-) -> HttpResponse:  # fmt: skip
+    request: SignedInRequest,
+    access: CaseAccess,
+    form: ReadingsForm,
+    offered: Offered,
+    *,
+    status: int = 200,
+) -> HttpResponse:
     shown = {
-        "case": access.case, "horse": access.horse, "form": form,
+        "case": access.case,
+        "horse": access.horse,
+        "form": form,
         "feet": [_foot_part(request, form, offered, foot) for foot in FEET],
         "shoeing": form["shoeing"] if "shoeing" in form.fields else None,
-        "keep": _readings_keep(access), "how": how_measured(offered.every),
-        "twice": wants_repeats(
-            form.numbers.readings, request.user.public_id, form.numbers.errors
-        ),
-    }  # fmt: skip
+        "keep": _readings_keep(access),
+        "how": how_measured(offered.every),
+        "twice": wants_repeats(form.numbers.readings, request.user.public_id, form.numbers.errors),
+    }
     return render(request, "measurements/readings_new.html", shown, status=status)
 
 
@@ -143,9 +155,12 @@ def reading_correct(request: SignedInRequest, case_id: str, reading_id: str) -> 
         return _correct_page(request, access, form, status=422)
     try:
         new = reading_correct_save(
-            access=access, reading_id=reading_id, taken=form.taken,
-            reason=form.cleaned_data["reason"], now=clock.now(),
-        )  # fmt: skip
+            access=access,
+            reading_id=reading_id,
+            taken=form.taken,
+            reason=form.cleaned_data["reason"],
+            now=clock.now(),
+        )
     except ReadingRefused as refused:
         form.add_error(None, str(refused))
         return _correct_page(request, access, form, status=422)
@@ -163,9 +178,12 @@ def _correction_form(
     today = clock.now().date()
     return CorrectionForm(
         request.POST if request.method == "POST" else None,
-        reading=reading, length_unit=request.user.length_unit, side_words=request.user.side_words,
-        numbers=numbers_of(access.horse, today=today), today=today,
-    )  # fmt: skip
+        reading=reading,
+        length_unit=request.user.length_unit,
+        side_words=request.user.side_words,
+        numbers=numbers_of(access.horse, today=today),
+        today=today,
+    )
 
 
 def _later(access: CaseAccess, reading: Reading) -> Reading | None:
@@ -182,19 +200,28 @@ def _correct_keep(reading: Reading) -> str:
 
 
 def _correct_page(
-    request: SignedInRequest, access: CaseAccess, form: CorrectionForm,
-    *, status: int = 200, conflict: Conflict | None = None, of: Reading | None = None,
-) -> HttpResponse:  # fmt: skip
+    request: SignedInRequest,
+    access: CaseAccess,
+    form: CorrectionForm,
+    *,
+    status: int = 200,
+    conflict: Conflict | None = None,
+    of: Reading | None = None,
+) -> HttpResponse:
     reading, person = form.reading, request.user
     # After a conflict the next sending is about the reading that stands now: a second look.
     about = of or reading
     shown: dict[str, Any] = {
-        "case": access.case, "horse": access.horse, "form": form, "reading": reading,
+        "case": access.case,
+        "horse": access.horse,
+        "form": form,
+        "reading": reading,
         "what": f"{foot_words(reading.foot, person.side_words)} {form.cell.label}",
         "value": entered_words(reading, person.length_unit),
-        "row": form.row(form.cell, None), "conflict": conflict,
+        "row": form.row(form.cell, None),
+        "conflict": conflict,
         "pairs": conflict.pairs() if conflict else [],
         "action": reverse("reading_correct", args=[access.case.public_id, about.public_id]),
         "keep": _correct_keep(reading),
-    }  # fmt: skip
+    }
     return render(request, "measurements/reading_correct.html", shown, status=status)

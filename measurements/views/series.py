@@ -69,19 +69,28 @@ def series(request: SignedInRequest, case_id: str, foot: str, quantity: str) -> 
     asked = page.what_if(verdict, request.GET)
     may_aim = may(access, "target.routine")
     shown = {
-        "case": access.case, "horse": access.horse, "foot": foot, "quantity": quantity,
+        "case": access.case,
+        "horse": access.horse,
+        "foot": foot,
+        "quantity": quantity,
         "foot_words": foot_words(foot, request.user.side_words),
         "label": QUANTITIES[quantity].label_on(Foot(foot)),
-        "latest": page.latest(), "bands": page.bands(), "now": today,
-        "rows": page.rows(readings, verdict), "has_weights": bool(verdict.weights),
-        "feet": page.feet(), "quantities": page.quantities(),
-        "may_record": may(access, "reading.record"), "may_aim": may_aim,
+        "latest": page.latest(),
+        "bands": page.bands(),
+        "now": today,
+        "rows": page.rows(readings, verdict),
+        "has_weights": bool(verdict.weights),
+        "feet": page.feet(),
+        "quantities": page.quantities(),
+        "may_record": may(access, "reading.record"),
+        "may_aim": may_aim,
         "may_step": may_aim and quantity == STEPS_QUANTITY and (foot, quantity) in numbers.targets,
-        "what_if": asked, "pending": verdict.pending,
+        "what_if": asked,
+        "pending": verdict.pending,
         "planned": planned_words(numbers, foot, quantity),
         **page.chart(readings, verdict),
         **page.words(verdict, today),
-    }  # fmt: skip
+    }
     status = 422 if asked is not None and asked.is_wrong else 200
     return render(request, "measurements/series.html", shown, status=status)
 
@@ -122,22 +131,31 @@ class _SeriesPage:
         own = self.person.pk if may(self.access, "reading.correct") else None
         return list(
             reading_rows(
-                readings, length_unit=self.length_unit, doubtful=verdict.doubtful,
-                weights=verdict.weights, own=own,
+                readings,
+                length_unit=self.length_unit,
+                doubtful=verdict.doubtful,
+                weights=verdict.weights,
+                own=own,
             )
-        )  # fmt: skip
+        )
 
     def chart(self, readings: Sequence[Reading], verdict: SeriesVerdict) -> dict[str, Any]:
         made = series_chart(
-            self.numbers, self.foot, self.quantity, length_unit=self.length_unit,
-            corrected=struck_of(readings), doubtful=verdict.doubtful, judged=verdict,
-        )  # fmt: skip
+            self.numbers,
+            self.foot,
+            self.quantity,
+            length_unit=self.length_unit,
+            corrected=struck_of(readings),
+            doubtful=verdict.doubtful,
+            judged=verdict,
+        )
         if made is None:
             return {"chart": None}
         return {
-            "chart": draw(made, LARGE), "chart_phone": draw(made, PHONE),
+            "chart": draw(made, LARGE),
+            "chart_phone": draw(made, PHONE),
             "legend": chart_legend(made),
-        }  # fmt: skip
+        }
 
     def words(self, verdict: SeriesVerdict, today: Any) -> dict[str, Any]:
         newest = self.numbers.latest(self.foot, self.quantity)
@@ -146,9 +164,14 @@ class _SeriesPage:
         trend = trend_of(self.numbers, self.foot, self.quantity)
         unit = shown_unit(self.quantity, self.length_unit)
         story = series_story(
-            self.numbers, self.foot, self.quantity, trend, length_unit=self.length_unit,
-            today=today, verdict=verdict.words,
-        )  # fmt: skip
+            self.numbers,
+            self.foot,
+            self.quantity,
+            trend,
+            length_unit=self.length_unit,
+            today=today,
+            verdict=verdict.words,
+        )
         shoeing = Shoeing(
             newest.shoeing or self.numbers.shoeing_on(self.foot, newest.taken_on, newest.trim_state)
         )
@@ -159,8 +182,11 @@ class _SeriesPage:
         change = hand_change(self.numbers, self.foot, self.quantity)
         unsettled = change and unsettled_words(self.foot, self.quantity, change)
         return {
-            "story": story, "assumed": assumed, "certainty": sure, "hands": unsettled in story,
-        }  # fmt: skip
+            "story": story,
+            "assumed": assumed,
+            "certainty": sure,
+            "hands": unsettled in story,
+        }
 
     def what_if(self, verdict: SeriesVerdict, query: Any) -> WhatIf | None:
         level = present_level(self.numbers, self.foot, self.quantity, verdict.verdict)

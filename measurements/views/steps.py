@@ -117,9 +117,10 @@ class _StepsPage:
         if self.request.method == "GET":  # an address may hold only one of the two
             sent = {**usual_pace(unit), **asked} if asked.keys() & usual_pace(unit) else None
         return PaceForm(
-            sent, length_unit=unit,
+            sent,
+            length_unit=unit,
             measured_mm=self.measured.value if self.measured else None,
-        )  # fmt: skip
+        )
 
     def _way(self) -> StepsWay | None:
         if self.start is None or (self.pace.is_bound and not self.pace.is_valid()):
@@ -132,9 +133,14 @@ class _StepsPage:
         planned_on = planned.order_by("planned_on").values_list("planned_on", flat=True).first()
         try:
             return way_to(
-                self.numbers, self.foot, self.start, change_deg=self.pace.change_deg,
-                length_mm=self.pace.length_mm, planned_on=planned_on, today=self.today,
-            )  # fmt: skip
+                self.numbers,
+                self.foot,
+                self.start,
+                change_deg=self.pace.change_deg,
+                length_mm=self.pace.length_mm,
+                planned_on=planned_on,
+                today=self.today,
+            )
         except HoofError as error:
             self.trouble = str(error)
             return None
@@ -159,15 +165,23 @@ class _StepsPage:
             form.add_error(None, CHANGED)
             return self.answer(409)
         proposed = Steps(
-            foot=self.foot, quantity=QUANTITY, rate_per_visit=way.rate_per_visit,
-            visits=len(way.days), from_on=way.from_on, therapeutic=self._treats,
-            text=steps_text(self.foot, start, way), reason=form.cleaned_data["reason"],
-        )  # fmt: skip
+            foot=self.foot,
+            quantity=QUANTITY,
+            rate_per_visit=way.rate_per_visit,
+            visits=len(way.days),
+            from_on=way.from_on,
+            therapeutic=self._treats,
+            text=steps_text(self.foot, start, way),
+            reason=form.cleaned_data["reason"],
+        )
         try:
             item = steps_propose(
-                access=self.access, steps=proposed, client_key=form.key, now=self.now,
+                access=self.access,
+                steps=proposed,
+                client_key=form.key,
+                now=self.now,
                 seen_version=int(version) if version.isdecimal() else 0,
-            )  # fmt: skip
+            )
         except KeyReused:
             form.renew_key()
             form.add_error(None, REUSED)
@@ -177,8 +191,11 @@ class _StepsPage:
         except (StepsRefused, PlanRefused) as refused:
             form.add_error(None, str(refused))
             return self.answer(422)
-        saved(self.request, "The steps stand on the plan. They count as planned movement when all "
-              "have agreed.", keep=self.keep)  # fmt: skip
+        saved(
+            self.request,
+            "The steps stand on the plan. They count as planned movement when all have agreed.",
+            keep=self.keep,
+        )
         return redirect("plan_item", case_id=self.access.case.public_id, item_id=item.public_id)
 
     def answer(self, status: int, conflict: Conflict | None = None) -> HttpResponse:
@@ -187,22 +204,32 @@ class _StepsPage:
             version = steps_version(access, self.foot, QUANTITY)
             self.proposal.show(f"{way.fingerprint}-{version}")
         shown: dict[str, Any] = {
-            "case": access.case, "horse": access.horse, "foot": self.foot,
+            "case": access.case,
+            "horse": access.horse,
+            "foot": self.foot,
             "conflict": conflict,
             "pairs": conflict.pairs({"text": "The steps", "reason": "Why"}) if conflict else [],
-            "foot_words": foot_words(self.foot, self.person.side_words), "quantity": QUANTITY,
+            "foot_words": foot_words(self.foot, self.person.side_words),
+            "quantity": QUANTITY,
             "dangers": self.dangers.lines_of(self.foot, self.person, self.today),
-            "dangers_of_all": self.dangers.of_all, "vet_numbers": self._vet_numbers(),
+            "dangers_of_all": self.dangers.of_all,
+            "vet_numbers": self._vet_numbers(),
             "thin": self.dangers.thin_sole(self.foot) is not None,
-            "start": start, "pace": self.pace, "proposal": self.proposal, "keep": self.keep,
+            "start": start,
+            "pace": self.pace,
+            "proposal": self.proposal,
+            "keep": self.keep,
             "length_unit": unit_symbol("hoof_length", self.person.length_unit),
-            "trouble": self.trouble, "way": way, "may_propose": self._may_propose,
-            "treats": self._treats, "pending": "" if self.looked.is_current else LOOKED_AT,
+            "trouble": self.trouble,
+            "way": way,
+            "may_propose": self._may_propose,
+            "treats": self._treats,
+            "pending": "" if self.looked.is_current else LOOKED_AT,
             "planned": planned_words(self.numbers, self.foot, QUANTITY),
             "has_readings": bool(self.numbers.series(self.foot, QUANTITY)),
             **(self._start_words(start) if start else {}),
             **(self._way_words(start, way) if start and way else {}),
-        }  # fmt: skip
+        }
         return render(self.request, "measurements/steps.html", shown, status=status)
 
     def _vet_numbers(self) -> list[dict[str, str]]:
@@ -226,7 +253,8 @@ class _StepsPage:
         return {
             "rows": [
                 StepRow(
-                    on, value_words(QUANTITY, abs(step.change_deg)),
+                    on,
+                    value_words(QUANTITY, abs(step.change_deg)),
                     value_words(QUANTITY, step.aim_deg),
                     raise_words(step.change_deg, way.length_mm, unit),
                     sole_step_words(step.sole_mm, unit),
@@ -244,4 +272,4 @@ class _StepsPage:
                 film_of(self.numbers.readings, self.foot, SOLE), way, unit, self.today
             ),
             "load": NAVICULAR_LOAD_CAUTION,
-        }  # fmt: skip
+        }

@@ -60,10 +60,13 @@ def target_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     may_treat = may(access, "target.therapeutic")
     form = TargetForm(
         request.POST if request.method == "POST" else None,
-        initial=_opened_for(request, numbers), numbers=numbers, may_treat=may_treat,
-        length_unit=request.user.length_unit, side_words=request.user.side_words,
+        initial=_opened_for(request, numbers),
+        numbers=numbers,
+        may_treat=may_treat,
+        length_unit=request.user.length_unit,
+        side_words=request.user.side_words,
         today=now.date(),
-    )  # fmt: skip
+    )
     page = _TargetPage(request, access, form)
     if request.method == "GET":
         return page.answer(200)
@@ -71,9 +74,12 @@ def target_new(request: SignedInRequest, case_id: str) -> HttpResponse:
         return page.answer(422)
     try:
         target = target_set(
-            access=access, band=form.band(), seen_id=form.cleaned_data["seen"],
-            client_key=form.key, now=now,
-        )  # fmt: skip
+            access=access,
+            band=form.band(),
+            seen_id=form.cleaned_data["seen"],
+            client_key=form.key,
+            now=now,
+        )
     except KeyReused:
         form.renew_key()
         form.add_error(None, REUSED)
@@ -146,12 +152,17 @@ class _TargetPage:
         form, quantity = self.form, self.form.chosen_quantity
         chosen = str(form["foot"].value() or "")
         shown = {
-            "case": self.access.case, "horse": self.access.horse, "form": form,
-            "may_treat": form.may_treat, "keep": self.keep,
-            "label": QUANTITIES[quantity].label, "quantity": quantity,
+            "case": self.access.case,
+            "horse": self.access.horse,
+            "form": form,
+            "may_treat": form.may_treat,
+            "keep": self.keep,
+            "label": QUANTITIES[quantity].label,
+            "quantity": quantity,
             "lines": [self._line(foot.value, quantity, chosen) for foot in Foot],
-            "conflict": conflict, "pairs": conflict.pairs() if conflict else [],
-        }  # fmt: skip
+            "conflict": conflict,
+            "pairs": conflict.pairs() if conflict else [],
+        }
         return render(self.request, "measurements/target_new.html", shown, status=status)
 
     def _line(self, foot: str, quantity: str, chosen: str) -> NowLine:

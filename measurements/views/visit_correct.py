@@ -74,11 +74,19 @@ def _save(request: SignedInRequest, page: VisitPage, asked: Visit, visit: Visit)
     data = form.cleaned_data
     try:
         visit_put_right(
-            access=access, public_id=asked.public_id, kept_on=data["kept_on"], work=form.work,
-            readings=form.readings, words=data["words"], outcomes=form.outcomes,
-            reason=data["reason"], next_on=data.get("next_on"), next_asked="next_on" in data,
-            client_key=form.key, now=clock.now(),
-        )  # fmt: skip
+            access=access,
+            public_id=asked.public_id,
+            kept_on=data["kept_on"],
+            work=form.work,
+            readings=form.readings,
+            words=data["words"],
+            outcomes=form.outcomes,
+            reason=data["reason"],
+            next_on=data.get("next_on"),
+            next_asked="next_on" in data,
+            client_key=form.key,
+            now=clock.now(),
+        )
     except KeyReused:
         form.renew_key()
         form.add_error(None, REUSED)
@@ -108,15 +116,25 @@ def _page(request: SignedInRequest, access: CaseAccess, visit: Visit) -> VisitPa
     last = last_shoeing(access.horse, without=visit)
     form = _form(request, access, visit, versions, numbers, offered.every)
     return VisitPage(
-        request, access, numbers, offered, form, last, correcting=visit,
+        request,
+        access,
+        numbers,
+        offered,
+        form,
+        last,
+        correcting=visit,
         keep=f"visit-correct-{visit.public_id}",
-    )  # fmt: skip
+    )
 
 
 def _form(
-    request: SignedInRequest, access: CaseAccess, visit: Visit, versions: list[Visit],
-    numbers: Numbers, quantities: tuple[str, ...],
-) -> VisitCorrectForm:  # fmt: skip
+    request: SignedInRequest,
+    access: CaseAccess,
+    visit: Visit,
+    versions: list[Visit],
+    numbers: Numbers,
+    quantities: tuple[str, ...],
+) -> VisitCorrectForm:
     taken = without_duplicates(visit_readings(visit))
     here = visit.outcomes.filter(version__item__case=access.case)
     marks = list(here.select_related("version__item"))
@@ -126,13 +144,21 @@ def _form(
         initial = typed_and_filled_in(request.POST, last_shoeing(access.horse, without=visit))
     return VisitCorrectForm(
         request.POST if request.method == "POST" and not fills else None,
-        initial=initial, visit=visit, taken=taken, marks=marks, next_own=next_day_of(versions),
-        numbers=numbers, quantities=quantities, plan=_plan(access, marks),
-        booked=next_visit(access.horse), today=clock.now().date(),
-        length_unit=request.user.length_unit, side_words=request.user.side_words,
+        initial=initial,
+        visit=visit,
+        taken=taken,
+        marks=marks,
+        next_own=next_day_of(versions),
+        numbers=numbers,
+        quantities=quantities,
+        plan=_plan(access, marks),
+        booked=next_visit(access.horse),
+        today=clock.now().date(),
+        length_unit=request.user.length_unit,
+        side_words=request.user.side_words,
         kept_by=partial(kept_by, access, but=visit),
         sent_before=partial(key_used, access.person),
-    )  # fmt: skip
+    )
 
 
 def _plan(access: CaseAccess, marks: list[PlanItemOutcome]) -> list[PlanLine]:

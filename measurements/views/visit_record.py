@@ -109,10 +109,18 @@ def visit_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     data = form.cleaned_data
     try:
         visit_write_up(
-            access=access, kept_on=data["kept_on"], work=form.work, readings=form.readings,
-            words=data["words"], next_on=data["next_on"], move_booked=form.next.moves,
-            outcomes=form.outcomes, planned_id=form.next.planned_id, client_key=form.key, now=now,
-        )  # fmt: skip
+            access=access,
+            kept_on=data["kept_on"],
+            work=form.work,
+            readings=form.readings,
+            words=data["words"],
+            next_on=data["next_on"],
+            move_booked=form.next.moves,
+            outcomes=form.outcomes,
+            planned_id=form.next.planned_id,
+            client_key=form.key,
+            now=now,
+        )
     except KeyReused:
         form.renew_key()
         form.add_error(None, REUSED)
@@ -133,9 +141,14 @@ def _planned_visit(access: CaseAccess) -> Visit | None:
 
 
 def _form(
-    request: SignedInRequest, access: CaseAccess, numbers: Numbers, offered: Offered,
-    planned: Visit | None, today: date, last: dict[str, FootWork],
-) -> VisitSheetForm:  # fmt: skip
+    request: SignedInRequest,
+    access: CaseAccess,
+    numbers: Numbers,
+    offered: Offered,
+    planned: Visit | None,
+    today: date,
+    last: dict[str, FootWork],
+) -> VisitSheetForm:
     initial: dict[str, Any] = {}
     fills = FILL_BUTTON in request.POST  # without scripts the page comes back filled in
     plan = [line for line in plan_for(access) if line.version.who_does == Role.FARRIER]
@@ -143,11 +156,17 @@ def _form(
         initial = typed_and_filled_in(request.POST, last)
     return VisitSheetForm(
         request.POST if request.method == "POST" and not fills else None,
-        initial=initial, numbers=numbers, quantities=offered.every, plan=plan,
-        booked=planned, today=today,
-        length_unit=request.user.length_unit, side_words=request.user.side_words,
-        kept_by=partial(kept_by, access), sent_before=partial(key_used, access.person),
-    )  # fmt: skip
+        initial=initial,
+        numbers=numbers,
+        quantities=offered.every,
+        plan=plan,
+        booked=planned,
+        today=today,
+        length_unit=request.user.length_unit,
+        side_words=request.user.side_words,
+        kept_by=partial(kept_by, access),
+        sent_before=partial(key_used, access.person),
+    )
 
 
 def typed_and_filled_in(typed: QueryDict, last: dict[str, FootWork]) -> dict[str, Any]:
@@ -168,9 +187,15 @@ class VisitPage:
     """Puts the form's fields where the template shows them."""
 
     def __init__(
-        self, request: SignedInRequest, access: CaseAccess, numbers: Numbers, offered: Offered,
-        form: VisitSheetForm, last: dict[str, FootWork], **more: Any,
-    ) -> None:  # fmt: skip
+        self,
+        request: SignedInRequest,
+        access: CaseAccess,
+        numbers: Numbers,
+        offered: Offered,
+        form: VisitSheetForm,
+        last: dict[str, FootWork],
+        **more: Any,
+    ) -> None:
         """`more`: what the page that corrects a visit shows beside."""
         self.request, self.access, self.form, self.last = request, access, form, last
         self.numbers, self.offered = numbers, offered
@@ -185,21 +210,30 @@ class VisitPage:
         steps += [{"label": part.words.capitalize(), "url": f"#foot-{part.foot}"} for part in feet]
         steps += [{"label": "To end", "url": "#visit-end"}]
         shown = {
-            "access": self.access, "case": self.access.case, "horse": self.access.horse,
-            "form": form, "feet": feet, "steps": steps, "keep": self.keep,
+            "access": self.access,
+            "case": self.access.case,
+            "horse": self.access.horse,
+            "form": form,
+            "feet": feet,
+            "steps": steps,
+            "keep": self.keep,
             "before_cutting": self._before_cutting(),
             "trimmed": [form[f"{foot}-trimmed"] for foot in FEET],
             "planned": form["planned"] if "planned" in form.fields else None,
             "methods": [form[method_name(key)] for key in self.offered.every],
-            "items": form.plan.rows(), "methods_open": self._methods_open(),
+            "items": form.plan.rows(),
+            "methods_open": self._methods_open(),
             "move_box": form.next.move_box,
             "next_on": form["next_on"] if "next_on" in form.fields else None,
-            "again_all": again_buttons(ALL_FEET, self.last, FEET), "bare": self._bare(),
-            "how": how_measured(self.offered.every), "caution": cautions,
+            "again_all": again_buttons(ALL_FEET, self.last, FEET),
+            "bare": self._bare(),
+            "how": how_measured(self.offered.every),
+            "caution": cautions,
             "shoe_then": [form[shoe_then_name(moment)] for moment in MOMENTS],
-            "again": form.doubts.shown(AGAIN), "doubts": form.doubts.shown(SHOE_ON, UNTOUCHED),
+            "again": form.doubts.shown(AGAIN),
+            "doubts": form.doubts.shown(SHOE_ON, UNTOUCHED),
             **self.more,
-        }  # fmt: skip
+        }
         return render(self.request, "measurements/visit_new.html", shown, status=status)
 
     def _before_cutting(self) -> list[str]:

@@ -52,12 +52,14 @@ def visit_void(request: SignedInRequest, case_id: str, visit_id: str) -> HttpRes
     form = _form(request, access, visit)
     keep = f"visit-void-{visit_id}"
     shown: dict[str, Any] = {
-        "visit": visit, "form": form, "keep": keep,
+        "visit": visit,
+        "form": form,
+        "keep": keep,
         "readings": len(visit_readings(visit)),
         "outcomes": visit.outcomes.filter(version__item__case=access.case).select_related(
             "version__item"
         ),
-    }  # fmt: skip
+    }
     status = 200
     if form.is_valid():
         try:
@@ -82,10 +84,11 @@ def visit_void(request: SignedInRequest, case_id: str, visit_id: str) -> HttpRes
 def _form(request: SignedInRequest, access: CaseAccess, visit: Visit) -> VisitVoidForm:
     boards = other_boards(access) if may_correct(access, visit) else []
     return VisitVoidForm(
-        request.POST if request.method == "POST" else None, boards=boards,
+        request.POST if request.method == "POST" else None,
+        boards=boards,
         questions=lambda board: _questions(request.user, board, visit),
         sent_before=partial(key_used, access.person),
-    )  # fmt: skip
+    )
 
 
 def _questions(person: Person, board: str, visit: Visit) -> list[str]:
@@ -128,9 +131,13 @@ def _take_back(
         return None
     to = access_get(request.user, form.to)
     visit_to_other_horse(
-        access=access, to=to, public_id=visit.public_id, reason=why, client_key=form.key,
+        access=access,
+        to=to,
+        public_id=visit.public_id,
+        reason=why,
+        client_key=form.key,
         now=now,
-    )  # fmt: skip
+    )
     return to
 
 

@@ -37,9 +37,12 @@ def worksheet(request: SignedInRequest, case_id: str) -> HttpResponse:
     sheet, vet = _sheet(access)
     vets_open = sheet.vets_open
     content = ItemContent(
-        kind=PlanItem.Kind.SHOE, therapeutic=False, text=form.text(vets_open),
-        who_does=Role.FARRIER, reason=form.why(vets_open),
-    )  # fmt: skip
+        kind=PlanItem.Kind.SHOE,
+        therapeutic=False,
+        text=form.text(vets_open),
+        who_does=Role.FARRIER,
+        reason=form.why(vets_open),
+    )
     try:
         item = plan_item_propose(
             access=access, content=content, client_key=form.key, now=clock.now()

@@ -76,9 +76,11 @@ def old_standings(stage: Stage, people: People, now: datetime) -> Wrong:
 def the_readers(stage: Stage, people: People, now: datetime) -> Wrong:
     newest = max(Notice.objects.values_list("pk", flat=True), default=0)
     note = note_write(
-        access=stage.access("vet"), body="For two.", audience=frozenset({"vet", "farrier"}),
+        access=stage.access("vet"),
+        body="For two.",
+        audience=frozenset({"vet", "farrier"}),
         now=now,
-    )  # fmt: skip
+    )
     for who, role in MEMBERS.items():
         access = stage.access(who)
         reads = notes_for(access).filter(pk=note.pk).exists()
@@ -102,9 +104,12 @@ def the_writers(stage: Stage, people: People, now: datetime) -> Wrong:
     access = access_get(stage.cast.vet, stage.cast.concern.public_id)
     try:
         note_write(
-            access=access, body="As an owner.", audience=build.TEAM,
-            corrects_id=note.public_id, now=now,
-        )  # fmt: skip
+            access=access,
+            body="As an owner.",
+            audience=build.TEAM,
+            corrects_id=note.public_id,
+            now=now,
+        )
         yield "a correction of a note that one's role does not read"
     except (Http404, AudienceRefused):
         pass
@@ -115,9 +120,11 @@ def who_left(stage: Stage, people: People, now: datetime) -> Wrong:
     """Mail that waits and notices that lie there, of somebody who leaves."""
     build.note(stage.access("owner"), now, "Still waiting.")
     waiting = Notice.objects.get(
-        person=stage.cast.vet, channel="mail", subject__contains="wrote a note",
+        person=stage.cast.vet,
+        channel="mail",
+        subject__contains="wrote a note",
         body="Still waiting.",
-    )  # fmt: skip
+    )
     Membership.objects.filter(person=stage.cast.vet).update(left_at=now)
     notice_mail(waiting.public_id, now)
     if any("Still waiting." in sent.body for sent in mail.outbox):
@@ -129,8 +136,14 @@ def who_left(stage: Stage, people: People, now: datetime) -> Wrong:
 
 
 CHECKS: tuple[Check, ...] = (
-    the_policy, the_readers, the_writers, the_services, old_standings, the_pages, who_left,
-)  # fmt: skip
+    the_policy,
+    the_readers,
+    the_writers,
+    the_services,
+    old_standings,
+    the_pages,
+    who_left,
+)
 
 
 def first_wrong(stage: Stage, people: People, now: datetime) -> str:

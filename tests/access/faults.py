@@ -20,12 +20,15 @@ from unittest.mock import patch
 ENVIRONMENT = "CASEBOARD_ACCESS_FAULT"
 # The whole of what stands guard over access; the long form runs these.
 GUARDS = (
-    "tests/horses/test_access.py", "tests/horses/services/test_notes.py",
+    "tests/horses/test_access.py",
+    "tests/horses/services/test_notes.py",
     "tests/horses/services/test_every_service.py",
-    "tests/horses/test_notices.py", "tests/horses/test_notices_pages.py",
+    "tests/horses/test_notices.py",
+    "tests/horses/test_notices_pages.py",
     "tests/access/test_matrix.py",
-    "tests/access/test_strangers.py", "tests/access/test_canaries.py",
-)  # fmt: skip
+    "tests/access/test_strangers.py",
+    "tests/access/test_canaries.py",
+)
 
 
 @dataclass(frozen=True)
@@ -152,13 +155,24 @@ def _sign_in_nobody(self: Any, request: Any, view: Any) -> None:
 
 
 SERVICES = (
-    "horses.services.alerts", "horses.services.cases", "horses.services.exams",
-    "horses.services.flags", "horses.services.horses", "horses.services.invitations",
-    "horses.services.notes", "horses.services.photos", "horses.services.plan",
-    "horses.services.team", "horses.services.visit_planning", "horses.services.visits",
-    "horses.services.interval", "horses.services.toe_direction", "measurements.services.readings",
-    "measurements.services.targets", "measurements.services.visit_record",
-)  # fmt: skip
+    "horses.services.alerts",
+    "horses.services.cases",
+    "horses.services.exams",
+    "horses.services.flags",
+    "horses.services.horses",
+    "horses.services.invitations",
+    "horses.services.notes",
+    "horses.services.photos",
+    "horses.services.plan",
+    "horses.services.team",
+    "horses.services.visit_planning",
+    "horses.services.visits",
+    "horses.services.interval",
+    "horses.services.toe_direction",
+    "measurements.services.readings",
+    "measurements.services.targets",
+    "measurements.services.visit_record",
+)
 # The write-up asks once itself and once through the visit: one of the two is enough.
 TWICE_GUARDED = {"measurements.services.visit_record"}
 
@@ -195,37 +209,65 @@ FAULTS: tuple[Fault, ...] = (
     _policy("reading.record", closed=True),
     _policy("note.write", closed=True),
     # -- who is on the case
-    _patched("leaving a team changes nothing", "horses.access.active_memberships",
-             value=_every_membership),
-    *(
-        _patched(f"{module} finds a case by its id alone", f"{module}.access_get",
-                 value=_anybody)
-        for module in ("caseboard.views.board", "caseboard.views.sheet", "horses.views.flags",
-                       "horses.views.team", "horses.views.plan", "horses.views.notes",
-                       "horses.views.horses", "measurements.views.series")
+    _patched(
+        "leaving a team changes nothing",
+        "horses.access.active_memberships",
+        value=_every_membership,
     ),
-    _patched("pages without sign-in", "caseboard.http.middleware.SignInRequiredMiddleware.handle_no_permission",
-             value=_sign_in_nobody),
+    *(
+        _patched(f"{module} finds a case by its id alone", f"{module}.access_get", value=_anybody)
+        for module in (
+            "caseboard.views.board",
+            "caseboard.views.sheet",
+            "horses.views.flags",
+            "horses.views.team",
+            "horses.views.plan",
+            "horses.views.notes",
+            "horses.views.horses",
+            "measurements.views.series",
+        )
+    ),
+    _patched(
+        "pages without sign-in",
+        "caseboard.http.middleware.SignInRequiredMiddleware.handle_no_permission",
+        value=_sign_in_nobody,
+    ),
     # -- who reads it
-    _patched("no audience on notes and history", "horses.queries.board.readable_by",
-             value=_no_audience),
-    _patched("a correction finds every note", "horses.services.notes.readable_by",
-             value=_no_audience),
-    _patched("any audience without the writer", "horses.services.notes.audience_checked",
-             value=_any_audience),
-    _patched("everybody hears of everything", "horses.notices.create.recipients", value=_whole_team),
-    _patched("the actor hears of their own act", "horses.notices.create.recipients", value=_actor_too),
-    _patched("waiting mail is sent to who left", "horses.notices.send.may_still_see", value=_always),
-    _patched("old notices stay readable", "horses.notices.create.notices_for", "horses.views.notices.notices_for",
-             value=_all_notices),
+    _patched(
+        "no audience on notes and history", "horses.queries.board.readable_by", value=_no_audience
+    ),
+    _patched(
+        "a correction finds every note", "horses.services.notes.readable_by", value=_no_audience
+    ),
+    _patched(
+        "any audience without the writer",
+        "horses.services.notes.audience_checked",
+        value=_any_audience,
+    ),
+    _patched(
+        "everybody hears of everything", "horses.notices.create.recipients", value=_whole_team
+    ),
+    _patched(
+        "the actor hears of their own act", "horses.notices.create.recipients", value=_actor_too
+    ),
+    _patched(
+        "waiting mail is sent to who left", "horses.notices.send.may_still_see", value=_always
+    ),
+    _patched(
+        "old notices stay readable",
+        "horses.notices.create.notices_for",
+        "horses.views.notices.notices_for",
+        value=_all_notices,
+    ),
     # -- a service that asks for no right, or believes an old answer
     *(_no_check(module) for module in SERVICES if module not in TWICE_GUARDED),
     *(
-        _patched(f"{module} believes an old access", f"{module}.require",
-                 value=_require_of_the_ticket)
+        _patched(
+            f"{module} believes an old access", f"{module}.require", value=_require_of_the_ticket
+        )
         for module in ("horses.services.flags", "horses.services.plan", "horses.services.notes")
     ),
-)  # fmt: skip
+)
 BY_NAME = {fault.name: fault for fault in FAULTS}
 
 

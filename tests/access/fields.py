@@ -55,11 +55,16 @@ FILL: dict[str, dict[str, Any]] = {
     "readings_new": {**MEASURED, "trim_state": "between", "LF-toe_angle": "51"},
     "reading_correct": {"what": "value", "reason": TYPED},
     "target_new": {
-        "foot": "LF", "quantity": "toe_angle", "moment": "after", "low": "50", "high": "54",
-        "reason": TYPED, "from_on": "2026-11-02",
+        "foot": "LF",
+        "quantity": "toe_angle",
+        "moment": "after",
+        "low": "50",
+        "high": "54",
+        "reason": TYPED,
+        "from_on": "2026-11-02",
     },
     "steps": {"reason": TYPED},
-}  # fmt: skip
+}
 FORMS = [n for n, row in CASE_ROWS.items() if {"GET", "POST"} <= set(row.methods.split())]
 BUTTONS = [n for n, row in CASE_ROWS.items() if row.methods == "POST" and n != "flag_photos"]
 

@@ -6,11 +6,21 @@ from tests.cast import Cast
 
 # name -> role. A stand-in has the rights of a farrier.
 MEMBERS = {
-    "owner": "owner", "vet": "vet", "farrier": "farrier", "carer": "carer", "stand_in": "farrier",
-}  # fmt: skip
+    "owner": "owner",
+    "vet": "vet",
+    "farrier": "farrier",
+    "carer": "carer",
+    "stand_in": "farrier",
+}
 OUTSIDERS = (
-    "other_owner", "other_vet", "other_farrier", "removed", "invited", "staff", "stranger",
-)  # fmt: skip
+    "other_owner",
+    "other_vet",
+    "other_farrier",
+    "removed",
+    "invited",
+    "staff",
+    "stranger",
+)
 EVERYBODY = ("anonymous", *MEMBERS, *OUTSIDERS)
 
 

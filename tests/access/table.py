@@ -22,8 +22,12 @@ from tests.stage import Stage
 
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE")
 SIGN_IN, NOT_FOUND, FORBIDDEN, IN, NO_METHOD = (
-    "sign in", "not found", "not allowed", "in", "no such method",
-)  # fmt: skip
+    "sign in",
+    "not found",
+    "not allowed",
+    "in",
+    "no such method",
+)
 Fill = Callable[[Stage, str], dict[str, Any]]
 
 
@@ -100,7 +104,9 @@ CASE_ROWS: dict[str, Row] = {
     "case_close": Row(FORM, "case.close", "case.close"),
     "invite": Row(FORM, "team.invite", "team.invite"),
     "member_remove": Row(
-        FORM, "team.remove", "team.remove",
+        FORM,
+        "team.remove",
+        "team.remove",
         lambda s, w: {"membership_id": s.member("stand_in").public_id},
         own=(("stand_in", IN),),  # who may leave
     ),
@@ -108,11 +114,15 @@ CASE_ROWS: dict[str, Row] = {
         "POST", "", "team.uninvite", lambda s, w: {"invitation_id": s.invitation.public_id}
     ),
     "member_confirm": Row(
-        FORM, "team.confirm", "team.confirm",
+        FORM,
+        "team.confirm",
+        "team.confirm",
         lambda s, w: {"membership_id": s.member("stand_in").public_id},
     ),
     "hand_over": Row(
-        FORM, "team.hand_over", "team.hand_over",
+        FORM,
+        "team.hand_over",
+        "team.hand_over",
         lambda s, w: {"membership_id": s.member("stand_in").public_id},
     ),
     "invitation_resend": Row(
@@ -125,8 +135,9 @@ CASE_ROWS: dict[str, Row] = {
     "worksheet": Row(FORM, "case.see", "plan.propose"),
     "show_check": Row(LOOK, "case.see"),
     "lost_shoe": Row(FORM, "flag.raise", "flag.raise"),
-    "shoe_back": Row(FORM, "shoe.back", "shoe.back",
-                     lambda s, w: {"flag_id": s.lost_shoe.public_id}),
+    "shoe_back": Row(
+        FORM, "shoe.back", "shoe.back", lambda s, w: {"flag_id": s.lost_shoe.public_id}
+    ),
     "photo_blank": Row(FORM, "flag.redact", "flag.redact", _photo),
     "note_new": Row(FORM, "note.write", "note.write"),
     "exam_new": Row(FORM, "exam.record", "exam.record"),
@@ -154,40 +165,73 @@ CASE_ROWS: dict[str, Row] = {
         FORM, "visit.plan", "visit.plan", lambda s, w: {"visit_id": s.planned.public_id}
     ),
     "visit_void": Row(
-        FORM, "visit.void", "visit.void", lambda s, w: {"visit_id": s.kept.public_id},
+        FORM,
+        "visit.void",
+        "visit.void",
+        lambda s, w: {"visit_id": s.kept.public_id},
         own=(("stand_in", FORBIDDEN),),  # the farrier wrote it up
     ),
     "visit_correct": Row(
-        FORM, "visit.correct", "visit.correct", lambda s, w: {"visit_id": s.kept.public_id},
+        FORM,
+        "visit.correct",
+        "visit.correct",
+        lambda s, w: {"visit_id": s.kept.public_id},
         own=(("stand_in", FORBIDDEN),),  # the farrier wrote it up
     ),
     "visit_new": Row(FORM, "work.record", "work.record"),
     "alert": Row(
-        FORM, "case.see", "alert.answer", lambda s, w: {"alert_id": s.alert.public_id},
+        FORM,
+        "case.see",
+        "alert.answer",
+        lambda s, w: {"alert_id": s.alert.public_id},
         (("kind", "answered"), ("words", "I will look on Friday.")),
     ),
     "readings_new": Row(FORM, "reading.record", "reading.record"),
     "reading_correct": Row(FORM, "reading.correct", "reading.correct", _own_reading),
     "target_new": Row(FORM, "target.routine", "target.routine"),
     "steps": Row(FORM, "target.routine", "target.routine", lambda s, w: {"foot": "LF"}),
-}  # fmt: skip
+}
 
 # Pages of one person's own, whoever it is; and pages for all. No case hangs on them.
 OWN_ROWS = {
-    "horses": LOOK, "horse_new": FORM, "notices": FORM, "notice_choices": FORM, "me": FORM, "my_name": FORM, "sign_ins": LOOK,
-    "sign_ins_end_others": "POST", "address": FORM, "address_confirm": FORM, "passkey_add": FORM,
-    "former_cases": LOOK, "my_calendar": FORM, "round": LOOK, "round_pdf": "GET", "form_saved": LOOK,
-}  # fmt: skip
+    "horses": LOOK,
+    "horse_new": FORM,
+    "notices": FORM,
+    "notice_choices": FORM,
+    "me": FORM,
+    "my_name": FORM,
+    "sign_ins": LOOK,
+    "sign_ins_end_others": "POST",
+    "address": FORM,
+    "address_confirm": FORM,
+    "passkey_add": FORM,
+    "former_cases": LOOK,
+    "my_calendar": FORM,
+    "round": LOOK,
+    "round_pdf": "GET",
+    "form_saved": LOOK,
+}
 # Things of one person's own, by their ids: for anybody else they are not there.
 OWN_THINGS = {"sign_in_end": "POST", "passkey_remove": "POST", "former_copy": "POST"}
 OPEN_ROWS = {
-    "home": LOOK, "urgent": LOOK, "policy": LOOK, "worker": LOOK, "livez": LOOK, "readyz": LOOK, "unsubscribe": FORM,
+    "home": LOOK,
+    "urgent": LOOK,
+    "policy": LOOK,
+    "worker": LOOK,
+    "livez": LOOK,
+    "readyz": LOOK,
+    "unsubscribe": FORM,
     "sheet_check": LOOK,
-    "account_login": "GET", "account_request_login_code": FORM,
-    "account_confirm_login_code": FORM, "account_logout": FORM, "account_signup": FORM,
-    "account_email_verification_sent": FORM, "account_inactive": "GET",
-    "account_email": "GET", "passkey_sign_in": FORM,
-}  # fmt: skip
+    "account_login": "GET",
+    "account_request_login_code": FORM,
+    "account_confirm_login_code": FORM,
+    "account_logout": FORM,
+    "account_signup": FORM,
+    "account_email_verification_sent": FORM,
+    "account_inactive": "GET",
+    "account_email": "GET",
+    "passkey_sign_in": FORM,
+}
 NOTICE = "notice"  # leads to what it tells of, for the one person who got it
 FEED = "calendar_feed"  # whoever holds the secret address reads it, signed in or not
 INVITATION = "invitation"  # whoever holds the link may look; who was invited may take it

@@ -64,22 +64,33 @@ def canaries(stage: Stage, now: datetime, drain: Drain) -> dict[str, frozenset[s
         access = stage.access(who)
         first = note_write(access=access, body=word(readers), audience=readers, now=now)
         note_write(
-            access=access, body=word(readers), audience=readers, now=now,
+            access=access,
+            body=word(readers),
+            audience=readers,
+            now=now,
             corrects_id=first.public_id,
-        )  # fmt: skip
+        )
         flag_answer(
-            access=access, flag_id=stage.flag.public_id, words=word(readers),
-            audience=readers, now=now,
-        )  # fmt: skip
+            access=access,
+            flag_id=stage.flag.public_id,
+            words=word(readers),
+            audience=readers,
+            now=now,
+        )
     # A narrow note that a wider one corrects: the old words stay with their first readers.
     narrow = note_write(
-        access=stage.access("vet"), body=word(frozenset({"vet"})),
-        audience=frozenset({"vet"}), now=now,
-    )  # fmt: skip
+        access=stage.access("vet"),
+        body=word(frozenset({"vet"})),
+        audience=frozenset({"vet"}),
+        now=now,
+    )
     note_write(
-        access=stage.access("vet"), body="For everybody by now.",
-        audience=frozenset(MEMBERS.values()), corrects_id=narrow.public_id, now=now,
-    )  # fmt: skip
+        access=stage.access("vet"),
+        body="For everybody by now.",
+        audience=frozenset(MEMBERS.values()),
+        corrects_id=narrow.public_id,
+        now=now,
+    )
     drain()
     return words
 

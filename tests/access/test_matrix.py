@@ -156,8 +156,10 @@ def test_a_thing_of_one_case_is_not_found_under_another(stage: Stage, people: Pe
     routine = stage.cast.case.public_id
     for name, row in CASE_ROWS.items():
         if not row.more(stage, "owner") or name in {
-            *of_the_horse, *not_the_owners, "look_as",
-        }:  # fmt: skip
+            *of_the_horse,
+            *not_the_owners,
+            "look_as",
+        }:
             continue
         for method in row.methods.split():
             path = address(name, stage, "owner", case_id=routine)
@@ -242,9 +244,10 @@ def test_a_persons_own_things_are_not_there_for_others(
         public_id="key", credential_hash="0", name="Phone", added_at=now
     )
     things = {
-        "sign_in_end": sign_in.handle, "passkey_remove": passkey.public_id,
+        "sign_in_end": sign_in.handle,
+        "passkey_remove": passkey.public_id,
         "former_copy": _left_by_the_owner(stage, now),
-    }  # fmt: skip
+    }
     assert things.keys() == OWN_THINGS.keys()
     for name, thing in things.items():
         for method in METHODS:

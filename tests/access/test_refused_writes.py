@@ -106,8 +106,11 @@ def test_a_form_that_cannot_be_saved_keeps_what_was_typed_and_can_be_sent_again(
 ) -> None:
     client = people.client("vet")
     path = reverse("note_new", args=[stage.cast.case.public_id])
-    typed = {"body": "Soft ground only.", "audience": "owner,farrier,vet,carer",
-             "client_key": "once"}  # fmt: skip
+    typed = {
+        "body": "Soft ground only.",
+        "audience": "owner,farrier,vet,carer",
+        "client_key": "once",
+    }
     before = Note.objects.count()
     with no_writes():
         answer = client.post(path, typed)

@@ -55,8 +55,13 @@ def bounds(monkeypatch: pytest.MonkeyPatch) -> dict[str, int]:
 def requests() -> Iterator[tuple[str, str, dict[str, str]]]:
     """Method, address, fields: round by round, never the same secret or address twice."""
     for n in count():
-        typed = {"email": f"p{n}@example.test", "name": f"N{n}", "code": "AAAA-AAAA",
-                 "credential": f"c{n}", "of": f"x{n}"}  # fmt: skip
+        typed = {
+            "email": f"p{n}@example.test",
+            "name": f"N{n}",
+            "code": "AAAA-AAAA",
+            "credential": f"c{n}",
+            "of": f"x{n}",
+        }
         for name, methods in OPEN_ROWS.items():
             for method in ("GET", "POST"):
                 if method in methods:

@@ -16,11 +16,39 @@ from tests.stage import Stage
 
 pytestmark = pytest.mark.django_db
 NAMES = (
-    "horse", "horse_id", "case", "case_id", "foot", "role", "person", "person_id", "access",
-    "own_role", "actor", "user", "member", "membership_id", "visit", "visit_id", "exam_id",
-    "flag_id", "item_id", "reading_id", "public_id", "id", "pk", "now", "taken_by", "recorded_by",
-    "set_by", "source", "status_at", "next", "_method", "case__horse",
-)  # fmt: skip
+    "horse",
+    "horse_id",
+    "case",
+    "case_id",
+    "foot",
+    "role",
+    "person",
+    "person_id",
+    "access",
+    "own_role",
+    "actor",
+    "user",
+    "member",
+    "membership_id",
+    "visit",
+    "visit_id",
+    "exam_id",
+    "flag_id",
+    "item_id",
+    "reading_id",
+    "public_id",
+    "id",
+    "pk",
+    "now",
+    "taken_by",
+    "recorded_by",
+    "set_by",
+    "source",
+    "status_at",
+    "next",
+    "_method",
+    "case__horse",
+)
 # What makes a form whole that is not so in fields.FILL.
 WHOLE: dict[str, dict[str, Any]] = {
     "visit_new": {f"{foot}-left": "shod" for foot in ("LF", "RF", "LH", "RH")}
@@ -38,10 +66,17 @@ def strange(stage: Stage) -> list[dict[str, str]]:
     """The names with a number of the database, and with what another board is known by."""
     other = stage.cast.other_case
     ids = {
-        "horse": other.horse.public_id, "horse_id": str(other.horse.pk), "case_id": str(other.pk),
-        "person": stage.cast.other_vet.public_id, "person_id": str(stage.cast.other_vet.pk),
-        "role": "vet", "own_role": "vet", "foot": "RH", "_method": "DELETE", "source": "import",
-    }  # fmt: skip
+        "horse": other.horse.public_id,
+        "horse_id": str(other.horse.pk),
+        "case_id": str(other.pk),
+        "person": stage.cast.other_vet.public_id,
+        "person_id": str(stage.cast.other_vet.pk),
+        "role": "vet",
+        "own_role": "vet",
+        "foot": "RH",
+        "_method": "DELETE",
+        "source": "import",
+    }
     return [dict.fromkeys(NAMES, "1"), {n: ids.get(n, other.public_id) for n in NAMES}]
 
 
@@ -90,9 +125,13 @@ def test_two_openings_of_one_form_differ_by_its_key_alone(stage: Stage, people: 
 
 @pytest.mark.parametrize(
     ("name", "who"),
-    [("visit_correct", "farrier"), ("exam_correct", "vet"), ("exam_void", "vet"),
-     ("visit_new", "farrier")],
-)  # fmt: skip
+    [
+        ("visit_correct", "farrier"),
+        ("exam_correct", "vet"),
+        ("exam_void", "vet"),
+        ("visit_new", "farrier"),
+    ],
+)
 def test_the_long_forms_are_among_those_that_write(
     name: str, who: str, stage: Stage, people: People
 ) -> None:

@@ -46,10 +46,16 @@ class Hands:
 def _reading(visit: int, state: TrimState, by: str) -> SeriesReading:
     before = state is TrimState.BEFORE
     return SeriesReading(
-        at_days=49.0 * visit + 0.04 * (not before), value=0.0, sd=ERROR_SD,
-        trim_index=visit - before, days_since_trim=49.0 * before, trim_state=state,
-        shoeing=Shoeing.SHOD, method=Method.GAUGE, by=by,
-    )  # fmt: skip
+        at_days=49.0 * visit + 0.04 * (not before),
+        value=0.0,
+        sd=ERROR_SD,
+        trim_index=visit - before,
+        days_since_trim=49.0 * before,
+        trim_state=state,
+        shoeing=Shoeing.SHOD,
+        method=Method.GAUGE,
+        by=by,
+    )
 
 
 def readings_of(visits: int, hands: Hands) -> list[SeriesReading]:

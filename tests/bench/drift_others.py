@@ -90,12 +90,18 @@ def _visits(cell: Stable, rng: np.random.Generator) -> Iterator[list[SeriesReadi
             readings.append((level + left, visit, 0.0, TrimState.AFTER))
         yield [
             SeriesReading(
-                at_days=day + 0.04 * (state is TrimState.AFTER), value=value + rng.normal(0.0, sd),
-                sd=sd, trim_index=trim, days_since_trim=since, trim_state=state,
-                shoeing=Shoeing.SHOD, method=cell.method, by="first",
+                at_days=day + 0.04 * (state is TrimState.AFTER),
+                value=value + rng.normal(0.0, sd),
+                sd=sd,
+                trim_index=trim,
+                days_since_trim=since,
+                trim_state=state,
+                shoeing=Shoeing.SHOD,
+                method=cell.method,
+                by="first",
             )
             for value, trim, since, state in readings
-        ]  # fmt: skip
+        ]
 
 
 def line_share_found(cell: Stable, count: int, seed: int, visits: int = 12) -> float:
@@ -105,8 +111,11 @@ def line_share_found(cell: Stable, count: int, seed: int, visits: int = 12) -> f
     varying = replace(cell, trim_sd=sd)  # as the line assumes
     for index in range(count):
         rng = np.random.default_rng((seed, index))
-        known = [row for _, rows in zip(range(visits), _visits(varying, rng), strict=False)
-                 for row in rows]  # fmt: skip
+        known = [
+            row
+            for _, rows in zip(range(visits), _visits(varying, rng), strict=False)
+            for row in rows
+        ]
         still = fit_trend(known, quantity)
         size = None if isinstance(still, TooFewReadings) else line_would_show(still, quantity)
         if size is None or isinstance(still, TooFewReadings):

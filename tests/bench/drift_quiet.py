@@ -69,14 +69,20 @@ def rows_of(design: Design, seed: int) -> Rows:
     return {
         key: [
             SeriesReading(
-                at_days=float(at), value=0.0, sd=design.sd, trim_index=trim,
-                days_since_trim=float(since), trim_state=state, shoeing=Shoeing.SHOD,
-                method=Method.GAUGE, by="second" if at > newest else "first",
+                at_days=float(at),
+                value=0.0,
+                sd=design.sd,
+                trim_index=trim,
+                days_since_trim=float(since),
+                trim_state=state,
+                shoeing=Shoeing.SHOD,
+                method=Method.GAUGE,
+                by="second" if at > newest else "first",
             )
             for at, trim, since, state in taken
         ]
         for key in keys
-    }  # fmt: skip
+    }
 
 
 def _with_values(
@@ -114,10 +120,11 @@ def share_found(
     for path in range(paths):
         fall = size if path % 2 else -size
         values = {
-            key: _with_values(rows[key], rng, 0.0 if alone and place else fall,
-                              onset + foot.first_trim, wild)
+            key: _with_values(
+                rows[key], rng, 0.0 if alone and place else fall, onset + foot.first_trim, wild
+            )
             for place, key in enumerate(rows)
-        }  # fmt: skip
+        }
         statistics = statistics_by_look(prepare(values, {}, None).pair, looks, limits)
         found += bool(np.any(statistics > limits))
     return found / paths

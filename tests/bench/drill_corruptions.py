@@ -38,9 +38,10 @@ def rewrite(folder: Path, label: str, change: Callable[[list[dict[str, Any]]], A
         out.write(text)
     manifest = manifest_read(folder)
     manifest["tables"][label] |= {
-        "rows": len(rows), "sha256": hashlib.sha256(text.encode()).hexdigest(),
+        "rows": len(rows),
+        "sha256": hashlib.sha256(text.encode()).hexdigest(),
         "packed_sha256": file_sum(rows_file(folder, label)),
-    }  # fmt: skip
+    }
     manifest_write(folder, manifest)
 
 
@@ -104,10 +105,12 @@ CORRUPTIONS: dict[str, tuple[Spoil, str]] = {
         "measurements.Reading: its file was changed",
     ),
     "a table cut short": (
-        lambda f: truncate(rows_file(f, "horses.Person")), "horses.Person: its file was changed",
+        lambda f: truncate(rows_file(f, "horses.Person")),
+        "horses.Person: its file was changed",
     ),
     "a table gone": (
-        lambda f: rows_file(f, "horses.Note").unlink(), "horses.Note: cannot be read",
+        lambda f: rows_file(f, "horses.Note").unlink(),
+        "horses.Note: cannot be read",
     ),
     "a bit of a photo": (lambda f: flip(_a_photo(f)), "was changed"),
     "a photo gone": (lambda f: _a_photo(f).unlink(), "missing"),
@@ -117,34 +120,42 @@ CORRUPTIONS: dict[str, tuple[Spoil, str]] = {
     ),
     "the manifest edited": (_spoil_manifest, "the manifest was changed"),
     "the manifest edited and its sum made anew": (
-        lambda f: resum(f, lambda m: m.update(made_at="2020-01-01")), "its sums made anew",
+        lambda f: resum(f, lambda m: m.update(made_at="2020-01-01")),
+        "its sums made anew",
     ),
     "the manifest gone": (lambda f: (f / NAME).unlink(), "cannot be read: FileNotFoundError"),
     "the seal gone": (lambda f: (f / SEAL).unlink(), "has no seal"),
     "the manifest bare": (_bare, "does not say its tables"),
     "the manifest empty": (lambda f: (f / NAME).write_text("{}"), "the manifest is empty"),
     "the manifest garbled": (
-        lambda f: (f / NAME).write_bytes(b"\xff\xfe{"), "cannot be read: UnicodeDecodeError",
+        lambda f: (f / NAME).write_bytes(b"\xff\xfe{"),
+        "cannot be read: UnicodeDecodeError",
     ),
     "an absolute path": (_name_outside("/etc/hostname"), "outside of the backup: /etc/hostname"),
     "a path upwards": (_name_outside("../../x.jpg"), "outside of the backup: ../../x.jpg"),
     "a table's path upwards": (
-        lambda f: reseal(f, _table_outside), "outside of the backup: ../../rows.jsonl.gz",
+        lambda f: reseal(f, _table_outside),
+        "outside of the backup: ../../rows.jsonl.gz",
     ),
     "a link to outside": (_link_out, "leads outside of the backup"),
     "a table not in the manifest": (
-        lambda f: reseal(f, lambda m: m["tables"].pop("horses.Note")), "horses.Note: not in the backup",
+        lambda f: reseal(f, lambda m: m["tables"].pop("horses.Note")),
+        "horses.Note: not in the backup",
     ),
     "a line of history edited and every sum made anew": (
-        lambda f: rewrite(f, "horses.HistoryLine", _spoil_words), "was changed",
+        lambda f: rewrite(f, "horses.HistoryLine", _spoil_words),
+        "was changed",
     ),
     "the last line of history taken out and every sum made anew": (
-        lambda f: rewrite(f, "horses.HistoryLine", lambda rows: rows.pop()), "its end is missing",
+        lambda f: rewrite(f, "horses.HistoryLine", lambda rows: rows.pop()),
+        "its end is missing",
     ),
     "a note edited and every sum made anew": (
-        lambda f: rewrite(f, "horses.Note", _spoil_note), ": the row was changed",
+        lambda f: rewrite(f, "horses.Note", _spoil_note),
+        ": the row was changed",
     ),
     "a note taken out and every sum made anew": (
-        lambda f: rewrite(f, "horses.Note", lambda rows: rows.pop()), ": the row is gone",
+        lambda f: rewrite(f, "horses.Note", lambda rows: rows.pop()),
+        ": the row is gone",
     ),
-}  # fmt: skip
+}

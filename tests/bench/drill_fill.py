@@ -14,9 +14,12 @@ import django
 
 READINGS_A_VISIT = 20  # four feet, five quantities
 QUANTITIES = {
-    "toe_angle": 51.0, "heel_angle": 46.0, "toe_length": 85.0, "frog_width": 55.0,
+    "toe_angle": 51.0,
+    "heel_angle": 46.0,
+    "toe_length": 85.0,
+    "frog_width": 55.0,
     "hoof_width": 125.0,
-}  # fmt: skip
+}
 
 
 def main() -> None:

@@ -80,9 +80,13 @@ def main() -> None:
 
     try:
         estate_build(
-            horses=asked.horses, readings=asked.readings, seed=asked.seed, now=clock.now(),
-            among_people=asked.among_people, say=lambda words: print(words, flush=True),
-        )  # fmt: skip
+            horses=asked.horses,
+            readings=asked.readings,
+            seed=asked.seed,
+            now=clock.now(),
+            among_people=asked.among_people,
+            say=lambda words: print(words, flush=True),
+        )
     except Refused as refusal:
         sys.exit(str(refusal))
 

@@ -43,8 +43,26 @@ from measurements.models import Reading, Target
 from measurements.services.targets import Band, band_words
 from tests.bench.estate_people import Yard
 
-NAMES = ("Alder", "Birch", "Cedar", "Damson", "Elder", "Furze", "Gorse", "Hawthorn", "Iris",
-         "Jasmine", "Larch", "Myrtle", "Nettle", "Osier", "Poplar", "Rowan", "Sorrel", "Teasel")  # fmt: skip
+NAMES = (
+    "Alder",
+    "Birch",
+    "Cedar",
+    "Damson",
+    "Elder",
+    "Furze",
+    "Gorse",
+    "Hawthorn",
+    "Iris",
+    "Jasmine",
+    "Larch",
+    "Myrtle",
+    "Nettle",
+    "Osier",
+    "Poplar",
+    "Rowan",
+    "Sorrel",
+    "Teasel",
+)
 CYCLE_DAYS = 49
 FLAGGED_EVERY, SLOW_EVERY, BAREFOOT_EVERY = 10, 12, 3  # one horse in so many; house defaults
 
@@ -85,22 +103,42 @@ class Rows:
         born = first.date() - timedelta(days=rng.randrange(1500, 6000))
         name = f"{NAMES[number % len(NAMES)]} {number}"
         horse = self._add(
-            Horse, name=name, yard=yard.name, born_on=born, sex="mare", use="ridden",
-            emergency_vet_name="Night vets", emergency_vet_phone="01632 960000", created_at=first,
-        )  # fmt: skip
+            Horse,
+            name=name,
+            yard=yard.name,
+            born_on=born,
+            sex="mare",
+            use="ridden",
+            emergency_vet_name="Night vets",
+            emergency_vet_phone="01632 960000",
+            created_at=first,
+        )
         case = self._add(
-            Case, horse=horse, kind=Case.Kind.ROUTINE, title="Standing care", opened_at=first,
+            Case,
+            horse=horse,
+            kind=Case.Kind.ROUTINE,
+            title="Standing care",
+            opened_at=first,
             opened_by=yard.owner,
-        )  # fmt: skip
+        )
         self._add(
-            HorseClock, horse=horse, judged_at=self.now,
+            HorseClock,
+            horse=horse,
+            judged_at=self.now,
             due_at=self.now + timedelta(days=1, minutes=rng.randrange(6 * 24 * 60)),
-        )  # fmt: skip
+        )
         team = {Role.OWNER: yard.owner, Role.FARRIER: yard.farrier, Role.VET: yard.vet}
         for role, who in (*team.items(), (Role.OWNER, yard.manager)):
             self._add(Membership, case=case, person=who, role=role, joined_at=first)
-        self._line(case, yard.owner, Role.OWNER, "horse.created", first, subject=horse.public_id,
-                   after={"name": name, "yard": yard.name})  # fmt: skip
+        self._line(
+            case,
+            yard.owner,
+            Role.OWNER,
+            "horse.created",
+            first,
+            subject=horse.public_id,
+            after={"name": name, "yard": yard.name},
+        )
         self._weight(horse, case, yard.owner, first)
         for index, values in enumerate(visits, start=1):
             at = first + timedelta(days=CYCLE_DAYS * index)
@@ -110,127 +148,324 @@ class Rows:
     def _weight(self, horse: Horse, case: Case, who: Person, at: datetime) -> None:
         kg = Decimal(self.rng.randrange(420, 640))
         weight = self._add(
-            HorseWeight, horse=horse, weight_kg=kg, entered_value=kg, entered_unit="kg",
-            method="tape", weighed_on=at.date(), recorded_by=who, recorded_at=at,
-        )  # fmt: skip
-        self._line(case, who, Role.OWNER, "horse.weighed", at, subject=weight.public_id,
-                   after={"value": str(kg), "unit": "kg", "on": str(at.date())})  # fmt: skip
+            HorseWeight,
+            horse=horse,
+            weight_kg=kg,
+            entered_value=kg,
+            entered_unit="kg",
+            method="tape",
+            weighed_on=at.date(),
+            recorded_by=who,
+            recorded_at=at,
+        )
+        self._line(
+            case,
+            who,
+            Role.OWNER,
+            "horse.weighed",
+            at,
+            subject=weight.public_id,
+            after={"value": str(kg), "unit": "kg", "on": str(at.date())},
+        )
 
     def _visit(
         self, horse: Horse, case: Case, who: Person, at: datetime, values: list[Value], shod: bool
     ) -> None:
         on, left = at.date(), "shod" if shod else "barefoot"
         visit = self._add(
-            Visit, horse=horse, case=case, kind=Visit.Kind.FARRIER, status=Visit.Status.KEPT,
-            kept_on=on, person=who, person_role=Role.FARRIER, person_name=str(who), recorded_at=at,
+            Visit,
+            horse=horse,
+            case=case,
+            kind=Visit.Kind.FARRIER,
+            status=Visit.Status.KEPT,
+            kept_on=on,
+            person=who,
+            person_role=Role.FARRIER,
+            person_name=str(who),
+            recorded_at=at,
             words="Trimmed and balanced.",
-        )  # fmt: skip
+        )
         for foot in Foot.values:
-            self._add(FootWork, visit=visit, foot=foot, trimmed=True, shoeing_left=left,
-                      shoe="reset" if shod else "none")  # fmt: skip
+            self._add(
+                FootWork,
+                visit=visit,
+                foot=foot,
+                trimmed=True,
+                shoeing_left=left,
+                shoe="reset" if shod else "none",
+            )
             self._add(Trim, horse=horse, foot=foot, trimmed_on=on, visit=visit, recorded_at=at)
-        self._line(case, who, Role.FARRIER, "visit.kept", at, subject=visit.public_id,
-                   after={"on": str(on), "words": visit.words,
-                          "work": dict.fromkeys(Foot.values, "trimmed")})  # fmt: skip
+        self._line(
+            case,
+            who,
+            Role.FARRIER,
+            "visit.kept",
+            at,
+            subject=visit.public_id,
+            after={
+                "on": str(on),
+                "words": visit.words,
+                "work": dict.fromkeys(Foot.values, "trimmed"),
+            },
+        )
         if values:
             self._readings(horse, case, who, at, visit, values, left)
 
     def _readings(
-        self, horse: Horse, case: Case, who: Person, at: datetime, visit: Visit,
-        values: list[Value], left: str,
-    ) -> None:  # fmt: skip
+        self,
+        horse: Horse,
+        case: Case,
+        who: Person,
+        at: datetime,
+        visit: Visit,
+        values: list[Value],
+        left: str,
+    ) -> None:
         told, first = [], ""
         for value in values:
             unit = QUANTITIES[value.quantity].unit
             method = "gauge" if unit == "deg" else "tape"
             number, text = Decimal(str(value.number)), f"{value.number:g}"
             row = self._add(
-                Reading, horse=horse, foot=value.foot, quantity=value.quantity, value=number,
-                entered_value=number, entered_unit=unit, entered_text=text, method=method,
-                trim_state=value.trim_state, shoeing=left, taken_on=at.date(), taken_by=who,
-                taken_by_name=str(who), visit=visit, recorded_by=who, recorded_at=at,
-            )  # fmt: skip
+                Reading,
+                horse=horse,
+                foot=value.foot,
+                quantity=value.quantity,
+                value=number,
+                entered_value=number,
+                entered_unit=unit,
+                entered_text=text,
+                method=method,
+                trim_state=value.trim_state,
+                shoeing=left,
+                taken_on=at.date(),
+                taken_by=who,
+                taken_by_name=str(who),
+                visit=visit,
+                recorded_by=who,
+                recorded_at=at,
+            )
             first = first or row.public_id
             told.append(f"{value.foot} {value.quantity} {text} {unit} {method} {value.trim_state}")
-        self._line(case, who, Role.FARRIER, "readings.recorded", at, subject=first,
-                   after={"on": str(at.date()), "readings": told, "source": "form"})  # fmt: skip
+        self._line(
+            case,
+            who,
+            Role.FARRIER,
+            "readings.recorded",
+            at,
+            subject=first,
+            after={"on": str(at.date()), "readings": told, "source": "form"},
+        )
 
     def _talk(
         self, horse: Horse, case: Case, team: dict[Role, Person], at: datetime, number: int
     ) -> None:
         """A band that all agreed to, an item that waits, a note, sometimes a flag and a next day."""
         low = Decimal(50 + self.rng.randrange(3))
-        band = Band(foot="LF", quantity="toe_angle", moment="after", low=low, high=low + 4,
-                    from_on=at.date(), reason="Straight axis on the films.", therapeutic=True)  # fmt: skip
-        numbers = {"foot": "LF", "quantity": "toe_angle", "moment": "after",
-                   "low": f"{low:f}", "high": f"{low + 4:f}"}  # fmt: skip
-        content = ItemContent(kind="target", therapeutic=True, text=band_words(band), who_does="farrier",
-                              from_on=band.from_on, target=numbers, reason=band.reason)  # fmt: skip
+        band = Band(
+            foot="LF",
+            quantity="toe_angle",
+            moment="after",
+            low=low,
+            high=low + 4,
+            from_on=at.date(),
+            reason="Straight axis on the films.",
+            therapeutic=True,
+        )
+        numbers = {
+            "foot": "LF",
+            "quantity": "toe_angle",
+            "moment": "after",
+            "low": f"{low:f}",
+            "high": f"{low + 4:f}",
+        }
+        content = ItemContent(
+            kind="target",
+            therapeutic=True,
+            text=band_words(band),
+            who_does="farrier",
+            from_on=band.from_on,
+            target=numbers,
+            reason=band.reason,
+        )
         version = self._item(case, 1, content, team, Role.VET, at, agreed=tuple(team))
         self._add(
-            Target, horse=horse, foot="LF", quantity="toe_angle", moment="after", low=low,
-            high=low + 4, from_on=band.from_on, reason=band.reason, therapeutic=True,
-            plan_version=version, set_by=team[Role.VET], set_role=Role.VET, set_at=at,
-        )  # fmt: skip
+            Target,
+            horse=horse,
+            foot="LF",
+            quantity="toe_angle",
+            moment="after",
+            low=low,
+            high=low + 4,
+            from_on=band.from_on,
+            reason=band.reason,
+            therapeutic=True,
+            plan_version=version,
+            set_by=team[Role.VET],
+            set_role=Role.VET,
+            set_at=at,
+        )
         home = ItemContent(
             kind="home", therapeutic=False, text="Keep on soft ground.", who_does="owner"
         )
         self._item(case, 2, home, team, Role.FARRIER, at, agreed=(Role.FARRIER,))
         owner = team[Role.OWNER]
-        note = self._add(Note, case=case, author=owner, author_role=Role.OWNER, audience=TEAM_AUDIENCE,
-                         body="Goes well on the circle.", written_at=at)  # fmt: skip
-        self._line(case, owner, Role.OWNER, "note.written", at, subject=note.public_id,
-                   audience=TEAM_AUDIENCE, after={"body": note.body})  # fmt: skip
+        note = self._add(
+            Note,
+            case=case,
+            author=owner,
+            author_role=Role.OWNER,
+            audience=TEAM_AUDIENCE,
+            body="Goes well on the circle.",
+            written_at=at,
+        )
+        self._line(
+            case,
+            owner,
+            Role.OWNER,
+            "note.written",
+            at,
+            subject=note.public_id,
+            audience=TEAM_AUDIENCE,
+            after={"body": note.body},
+        )
         if number % FLAGGED_EVERY == 0:
             self._flag(case, owner, self.now - timedelta(hours=2))
         if number % 2 == 0:
             self._next(horse, case, team[Role.FARRIER], at, at.date() + timedelta(days=CYCLE_DAYS))
 
     def _item(
-        self, case: Case, number: int, content: ItemContent, team: dict[Role, Person], by: Role,
-        at: datetime, *, agreed: tuple[Role, ...],
-    ) -> PlanItemVersion:  # fmt: skip
+        self,
+        case: Case,
+        number: int,
+        content: ItemContent,
+        team: dict[Role, Person],
+        by: Role,
+        at: datetime,
+        *,
+        agreed: tuple[Role, ...],
+    ) -> PlanItemVersion:
         item = self._add(PlanItem, case=case, number=number, kind=content.kind, created_at=at)
         version = self._add(
-            PlanItemVersion, item=item, number=1, therapeutic=content.therapeutic, text=content.text,
-            who_does=content.who_does, from_on=content.from_on, target=content.target,
-            reason=content.reason, proposed_by=team[by], proposed_role=by, proposed_at=at,
+            PlanItemVersion,
+            item=item,
+            number=1,
+            therapeutic=content.therapeutic,
+            text=content.text,
+            who_does=content.who_does,
+            from_on=content.from_on,
+            target=content.target,
+            reason=content.reason,
+            proposed_by=team[by],
+            proposed_role=by,
+            proposed_at=at,
             required_roles=[role.value for role in team],
             content_hash=content_hash(case, number, 1, content),
-        )  # fmt: skip
-        self._line(case, team[by], by, "plan.item.proposed", at, subject=item.public_id,
-                   after={"item": number, "version": 1, "text": content.text,
-                          "therapeutic": content.therapeutic, "emergency": False,
-                          "hash": version.content_hash})  # fmt: skip
+        )
+        self._line(
+            case,
+            team[by],
+            by,
+            "plan.item.proposed",
+            at,
+            subject=item.public_id,
+            after={
+                "item": number,
+                "version": 1,
+                "text": content.text,
+                "therapeutic": content.therapeutic,
+                "emergency": False,
+                "hash": version.content_hash,
+            },
+        )
         for role in agreed:
-            self._add(Agreement, version=version, content_hash=version.content_hash,
-                      person=team[role], person_name=str(team[role]), role=role,
-                      decision=Agreement.Decision.AGREE, decided_at=at)  # fmt: skip
-            self._line(case, team[role], role, "plan.item.agreed", at, subject=item.public_id,
-                       after={"item": number, "version": 1, "hash": version.content_hash,
-                              "reason": ""})  # fmt: skip
+            self._add(
+                Agreement,
+                version=version,
+                content_hash=version.content_hash,
+                person=team[role],
+                person_name=str(team[role]),
+                role=role,
+                decision=Agreement.Decision.AGREE,
+                decided_at=at,
+            )
+            self._line(
+                case,
+                team[role],
+                role,
+                "plan.item.agreed",
+                at,
+                subject=item.public_id,
+                after={"item": number, "version": 1, "hash": version.content_hash, "reason": ""},
+            )
         if len(agreed) == len(team):
-            self._line(case, None, "", "plan.item.agreed_by_all", at, subject=item.public_id,
-                       after={"item": number, "version": 1, "hash": version.content_hash,
-                              "roles": [role.value for role in team]})  # fmt: skip
+            self._line(
+                case,
+                None,
+                "",
+                "plan.item.agreed_by_all",
+                at,
+                subject=item.public_id,
+                after={
+                    "item": number,
+                    "version": 1,
+                    "hash": version.content_hash,
+                    "roles": [role.value for role in team],
+                },
+            )
         return version
 
     def _flag(self, case: Case, who: Person, at: datetime) -> None:
-        flag = self._add(Flag, case=case, raised_by=who, raised_role=Role.OWNER, raised_at=at,
-                         signs=["short_stride"], feet=["LF"], urgency="next_visit",
-                         words="Short on the left.")  # fmt: skip
-        self._line(case, who, Role.OWNER, "flag.raised", at, subject=flag.public_id,
-                   after={"signs": [SIGN[key].words for key in flag.signs], "feet": flag.feet,
-                          "since": "", "words": flag.words, "urgency": flag.urgency})  # fmt: skip
+        flag = self._add(
+            Flag,
+            case=case,
+            raised_by=who,
+            raised_role=Role.OWNER,
+            raised_at=at,
+            signs=["short_stride"],
+            feet=["LF"],
+            urgency="next_visit",
+            words="Short on the left.",
+        )
+        self._line(
+            case,
+            who,
+            Role.OWNER,
+            "flag.raised",
+            at,
+            subject=flag.public_id,
+            after={
+                "signs": [SIGN[key].words for key in flag.signs],
+                "feet": flag.feet,
+                "since": "",
+                "words": flag.words,
+                "urgency": flag.urgency,
+            },
+        )
 
     def _next(self, horse: Horse, case: Case, who: Person, at: datetime, on: date) -> None:
         visit = self._add(
-            Visit, horse=horse, case=case, kind=Visit.Kind.FARRIER, status=Visit.Status.PLANNED,
-            planned_on=on, planned_for=who, planned_by_role=Role.FARRIER, recorded_at=at,
-            changed_at=at, version=2,
-        )  # fmt: skip
-        self._line(case, who, Role.FARRIER, "visit.planned", at, subject=visit.public_id,
-                   after={"on": str(on), "words": "", "kind": "farrier", "who": str(who)})  # fmt: skip
+            Visit,
+            horse=horse,
+            case=case,
+            kind=Visit.Kind.FARRIER,
+            status=Visit.Status.PLANNED,
+            planned_on=on,
+            planned_for=who,
+            planned_by_role=Role.FARRIER,
+            recorded_at=at,
+            changed_at=at,
+            version=2,
+        )
+        self._line(
+            case,
+            who,
+            Role.FARRIER,
+            "visit.planned",
+            at,
+            subject=visit.public_id,
+            after={"on": str(on), "words": "", "kind": "farrier", "who": str(who)},
+        )
 
 
 def _levels(rng: Random, *, shod: bool, slow: bool) -> dict[str, FootLevel]:

@@ -31,9 +31,15 @@ WRITES = ("reading", "note", "flag", "visit", "agree")
 
 def inside(what: str, env: dict[str, str], asked: dict[str, Any]) -> dict[str, Any]:
     done = subprocess.run(
-        python("-m", "tests.bench.load_inside", what), cwd=ROOT, env=env, input=json.dumps(asked),
-        capture_output=True, text=True, timeout=1200, check=False,
-    )  # fmt: skip
+        python("-m", "tests.bench.load_inside", what),
+        cwd=ROOT,
+        env=env,
+        input=json.dumps(asked),
+        capture_output=True,
+        text=True,
+        timeout=1200,
+        check=False,
+    )
     if done.returncode:
         raise RuntimeError(done.stderr[-2000:])
     found: dict[str, Any] = json.loads(done.stdout.splitlines()[-1])
@@ -41,9 +47,14 @@ def inside(what: str, env: dict[str, str], asked: dict[str, Any]) -> dict[str, A
 
 
 def soak(
-    env: dict[str, str], *, clients: int, seconds: float, boards: int = 200, hot: int = 12,
+    env: dict[str, str],
+    *,
+    clients: int,
+    seconds: float,
+    boards: int = 200,
+    hot: int = 12,
     settle_s: float = 600,
-) -> dict[str, Any]:  # fmt: skip
+) -> dict[str, Any]:
     """Reads and writes from many clients at once, then counts what became of it."""
     asked = inside("sessions", env, {"boards": boards})
     began = datetime.now(UTC)
@@ -66,15 +77,20 @@ def soak(
     good = {"200", "302"}
     bad = {word: n for word, n in shared.statuses.items() if word.split()[-1] not in good}
     return {
-        "clients": clients, "seconds": round(took), "load_of_the_machine": os.getloadavg()[1],
-        "requests": shared.statuses.total(), "not_as_they_should_be": bad,
+        "clients": clients,
+        "seconds": round(took),
+        "load_of_the_machine": os.getloadavg()[1],
+        "requests": shared.statuses.total(),
+        "not_as_they_should_be": bad,
         "writes_not_answered_with_saved": sum(
-            n for word, n in shared.statuses.items()
+            n
+            for word, n in shared.statuses.items()
             if word.split()[0] in WRITES and "form" not in word and not word.endswith("302")
         ),
-        "in_the_logs": said, **found,
+        "in_the_logs": said,
+        **found,
         "ms": {kind: times(seconds) for kind, seconds in sorted(shared.seconds.items())},
-    }  # fmt: skip
+    }
 
 
 def times(seconds: list[float]) -> dict[str, float]:
@@ -127,19 +143,23 @@ def latency(env: dict[str, str], *, runs: int) -> dict[str, Any]:
                 manager.get("herd of everything", "/horses/")
             fields = {"kept_on": today, "words": f"alone {n}", "next_on": "", **METHODS}
             for foot in ("LF", "RF", "LH", "RH"):
-                fields |= {f"{foot}-trimmed": "on", f"{foot}-toe_angle-after": "52",
-                           f"{foot}-shoe": "reset" if board["shod"] else "none"}  # fmt: skip
+                fields |= {
+                    f"{foot}-trimmed": "on",
+                    f"{foot}-toe_angle-after": "52",
+                    f"{foot}-shoe": "reset" if board["shod"] else "none",
+                }
             by["farrier"].send("visit", f"{case}/visits/new/", fields)
             for browser in (*by.values(), manager):
                 browser.close()
     trivial = statistics.median(shared.seconds["livez"])
     return {
-        "load_of_the_machine": os.getloadavg()[0], "answers": dict(shared.statuses),
+        "load_of_the_machine": os.getloadavg()[0],
+        "answers": dict(shared.statuses),
         "ms": {
             kind: {**times(seconds), "livez": round(statistics.median(seconds) / trivial, 1)}
             for kind, seconds in sorted(shared.seconds.items())
         },
-    }  # fmt: skip
+    }
 
 
 def queries(env: dict[str, str]) -> dict[str, int]:

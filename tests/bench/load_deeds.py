@@ -10,9 +10,18 @@ from tests.bench.load_client import Browser
 
 # How often in a hundred; house default: more reading than writing, as on a yard's evening.
 MIX = {
-    "livez": 5, "board": 24, "series": 8, "herd": 6, "round": 4, "sheet": 3,
-    "reading": 15, "note": 12, "visit": 8, "flag": 8, "agree": 7,
-}  # fmt: skip
+    "livez": 5,
+    "board": 24,
+    "series": 8,
+    "herd": 6,
+    "round": 4,
+    "sheet": 3,
+    "reading": 15,
+    "note": 12,
+    "visit": 8,
+    "flag": 8,
+    "agree": 7,
+}
 METHODS = {"angle_method": "gauge", "length_method": "tape"}
 
 

@@ -69,8 +69,17 @@ def site(env: dict[str, str]) -> Iterator[Site]:
                 "REDIS_URL": f"redis://127.0.0.1:{redis}/1",
             }
             start("redis", "redis-server", "--port", str(redis), "--save", "", "--dir", str(folder))
-            start("web", *python("-m", "gunicorn", "caseboard.wsgi", f"--bind=127.0.0.1:{port}",
-                                 "--workers=2", "--threads=4"))  # fmt: skip
+            start(
+                "web",
+                *python(
+                    "-m",
+                    "gunicorn",
+                    "caseboard.wsgi",
+                    f"--bind=127.0.0.1:{port}",
+                    "--workers=2",
+                    "--threads=4",
+                ),
+            )
             celery = ("-m", "celery", "--app=caseboard")
             start("worker", *python(*celery, "worker", "--concurrency=2", "--queues=all,notices"))
             schedule = f"--schedule={folder / 'beat-schedule'}"

@@ -51,9 +51,15 @@ def troubles(found: dict[str, Any]) -> list[str]:
 
 def test_what_is_not_as_it_should_be_is_named() -> None:
     found: dict[str, Any] = {
-        "not_as_they_should_be": {"note 500": 1}, "in_the_logs": {"deadlock": 1}, "lost": 1,
-        "there_without_a_word_or_twice": 1, "keys_without_their_thing": 1,
-        "flags_not_told_to_all": 1, "broken_history_lines": 1, "work_left": 1,
-        "work_set_aside": 0, "acknowledged": {"note": 1},
-    }  # fmt: skip
+        "not_as_they_should_be": {"note 500": 1},
+        "in_the_logs": {"deadlock": 1},
+        "lost": 1,
+        "there_without_a_word_or_twice": 1,
+        "keys_without_their_thing": 1,
+        "flags_not_told_to_all": 1,
+        "broken_history_lines": 1,
+        "work_left": 1,
+        "work_set_aside": 0,
+        "acknowledged": {"note": 1},
+    }
     assert len(wrong(found)) == 9

@@ -72,8 +72,12 @@ def urgent(
     sink = TimedSink()
     with House(folder, server_url, sink) as house:
         visits = "8" if load.judged else "0"
-        people = house.tell("tests.chaos.people", f"--horses={flags}", f"--visits={visits}",
-                            f"--sheets={min(load.sheets, flags)}")  # fmt: skip
+        people = house.tell(
+            "tests.chaos.people",
+            f"--horses={flags}",
+            f"--visits={visits}",
+            f"--sheets={min(load.sheets, flags)}",
+        )
         queued = house.tell("tests.bench.urgent_queue", f"--events={load.notices}")
         port = _start(house, several=bool(server_url))
         if load.notices:  # the first of them are going out when the first flag is raised
@@ -157,8 +161,12 @@ def spread(seconds: list[float]) -> dict[str, float]:
         return {"n": 0, "p50": 0.0, "p95": 0.0, "most": 0.0}
     ordered = sorted(seconds)
     p95 = ordered[min(len(ordered) - 1, int(len(ordered) * 0.95))]
-    return {"n": len(ordered), "p50": round(statistics.median(ordered), 2),
-            "p95": round(p95, 2), "most": round(ordered[-1], 2)}  # fmt: skip
+    return {
+        "n": len(ordered),
+        "p50": round(statistics.median(ordered), 2),
+        "p95": round(p95, 2),
+        "most": round(ordered[-1], 2),
+    }
 
 
 def main() -> None:
@@ -172,9 +180,11 @@ def main() -> None:
     parser.add_argument("--sheets", type=int, default=20)
     asked = parser.parse_args()
     signal.signal(signal.SIGTERM, lambda *_: sys.exit("ended from outside"))  # and clean up
-    server = "" if asked.embedded else os.environ.get(
-        "BENCH_DATABASE_URL", "postgres://postgres@127.0.0.1"
-    )  # fmt: skip
+    server = (
+        ""
+        if asked.embedded
+        else os.environ.get("BENCH_DATABASE_URL", "postgres://postgres@127.0.0.1")
+    )
     found = {}
     loads = {"idle": Load(), "loaded": Load(asked.events, asked.sheets, judged=True)}
     for name, load in loads.items():

@@ -25,10 +25,14 @@ def main() -> None:
     with transaction.atomic():
         for number in range(asked.events):
             notify(
-                event=f"queued:{number}", case=case, verb="note.written",
-                subject=f"Ordinary {number}", audience=",owner,farrier,vet,carer,",
-                actor=owner, now=clock.now(),
-            )  # fmt: skip
+                event=f"queued:{number}",
+                case=case,
+                verb="note.written",
+                subject=f"Ordinary {number}",
+                audience=",owner,farrier,vet,carer,",
+                actor=owner,
+                now=clock.now(),
+            )
     print(json.dumps({"mails": Job.objects.filter(kind="notice.mail").count()}))
 
 

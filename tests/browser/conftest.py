@@ -75,18 +75,32 @@ def visitor(
     opened: list[Visitor] = []
 
     def open_one(
-        name: str = "", email: str = "", *, size: ViewportSize = PHONE, scripts: bool = True,
-        looks: bool = True, seen: set[tuple[str, int]] | None = None,
-    ) -> Visitor:  # fmt: skip
+        name: str = "",
+        email: str = "",
+        *,
+        size: ViewportSize = PHONE,
+        scripts: bool = True,
+        looks: bool = True,
+        seen: set[tuple[str, int]] | None = None,
+    ) -> Visitor:
         context = chromium.new_context(
-            viewport=size, java_script_enabled=scripts, locale="en-GB", timezone_id="UTC",
+            viewport=size,
+            java_script_enabled=scripts,
+            locale="en-GB",
+            timezone_id="UTC",
             reduced_motion="reduce",
-        )  # fmt: skip
+        )
         context.set_default_timeout(PATIENCE_MS)
         one = Visitor(
-            context, site, Watch().over(context), name, email, looks, scripts,
+            context,
+            site,
+            Watch().over(context),
+            name,
+            email,
+            looks,
+            scripts,
             seen=set() if seen is None else seen,
-        )  # fmt: skip
+        )
         opened.append(one)
         return one
 

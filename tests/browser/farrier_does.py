@@ -30,8 +30,11 @@ def records_the_first_visit(farrier: Visitor, case_id: str, on: date) -> None:
 def records_the_second_visit(farrier: Visitor, case_id: str) -> None:
     """What was measured last stands beside each field; the left fore has changed much."""
     farrier.go(f"/cases/{case_id}/visits/new/")
-    for name, last in (("LF-toe_angle-before", "49.5°"), ("LF-toe_angle-after", "51.5°"),
-                       ("LF-toe_length-after", "8.25 cm")):  # fmt: skip
+    for name, last in (
+        ("LF-toe_angle-before", "49.5°"),
+        ("LF-toe_angle-after", "51.5°"),
+        ("LF-toe_length-after", "8.25 cm"),
+    ):
         label = farrier.page.locator(f"label[for='{farrier.field(name).get_attribute('id')}']")
         expect(label).to_contain_text(f"was {last}")
     measures(farrier, "LF", before="43.5", after="44,5", length="8.6")

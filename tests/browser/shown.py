@@ -104,29 +104,46 @@ def show_everything(cast: Cast, now: datetime) -> Shown:
     build.target(vet, at, foot="LF")
     build.target(vet, at, foot="RF", low=Decimal(49), high=Decimal(55))
     flag = flag_raise_with_photos(
-        access=owner, signs=["short_stride", "stumbling", "lost_shoe"], feet=["LF"], since_on=at.date(),
-        words="Short on the left fore since Tuesday.", photos=[photo(picture())], now=at,
-    )  # fmt: skip
+        access=owner,
+        signs=["short_stride", "stumbling", "lost_shoe"],
+        feet=["LF"],
+        since_on=at.date(),
+        words="Short on the left fore since Tuesday.",
+        photos=[photo(picture())],
+        now=at,
+    )
     flag_answer(
-        access=vet, flag_id=flag.public_id, words="Seen, thank you.", now=at,
+        access=vet,
+        flag_id=flag.public_id,
+        words="Seen, thank you.",
+        now=at,
         audience=frozenset({"vet", "farrier"}),
-    )  # fmt: skip
+    )
     exam = exam_record(
-        access=vet, examined_at=at, feet=[FootFound("LF", pulse=1, testers="mild")],
+        access=vet,
+        examined_at=at,
+        feet=[FootFound("LF", pulse=1, testers="mild")],
         grade=Grade("aaep", 2, surface="hard, left circle", painkiller="The usual one"),
-        words="Mild in front.", now=at,
-    )  # fmt: skip
+        words="Mild in front.",
+        now=at,
+    )
     build.note(vet, at, "Films of both fores on Monday.", {"vet", "farrier"})
     build.note(owner, at, "It rolled on grass today.")
     item = build.plan_item(owner, at, text="Walk in hand twice a day.")
     plan_item_decide(
-        access=vet, item_id=item.public_id, decision="agree", now=at,
+        access=vet,
+        item_id=item.public_id,
+        decision="agree",
+        now=at,
         seen_hash=latest_version(item).content_hash,
-    )  # fmt: skip
+    )
     plan_item_revise(
-        access=farrier, item_id=item.public_id, seen_version=1, now=at,
+        access=farrier,
+        item_id=item.public_id,
+        seen_version=1,
+        now=at,
         content=build.content("Walk in hand once a day, on soft ground."),
-    )  # fmt: skip
+    )
     planned = visit_plan(access=farrier, on=(now + timedelta(days=9)).date(), now=at)
     asked = invitation_create(access=owner, email=cast.invited.email, role=Role.VET, now=at)
     urgent = build.flag(owner, now - timedelta(hours=3), "in_sole", words="A nail, right hind.")

@@ -100,8 +100,18 @@ def the_printed_sheet_is_one_page(owner: Visitor, case_id: str) -> None:
         pages = PdfReader(io.BytesIO(answer.body())).pages
         assert len(pages) == 1
         text = " ".join(pages[0].extract_text().split())
-        for wanted in ("Juniper", "Ola Owner", "Finn Farrier", "Vera Vet", owner_does.EMERGENCY,
-                       "44.5", "50 to 54", "by 3 mm", "Walk in hand", "Next visit"):  # fmt: skip
+        for wanted in (
+            "Juniper",
+            "Ola Owner",
+            "Finn Farrier",
+            "Vera Vet",
+            owner_does.EMERGENCY,
+            "44.5",
+            "50 to 54",
+            "by 3 mm",
+            "Walk in hand",
+            "Next visit",
+        ):
             assert wanted in text, wanted
 
 
@@ -109,9 +119,19 @@ def the_history_tells_it_in_order(owner: Visitor, case_id: str) -> None:
     owner.go(f"/cases/{case_id}/history/")
     lines = owner.page.locator("ol.history > li").all_inner_texts()
     told = " ".join(reversed(lines))
-    happened = ["joined the team as farrier", "joined the team as vet", "Short on the left fore since", "Leave it in",
-                "Both fores shod", "came back lower", "examin", "50 to 54", "Walk in hand",
-                "Not more than 3 mm", "by 3 mm"]  # fmt: skip
+    happened = [
+        "joined the team as farrier",
+        "joined the team as vet",
+        "Short on the left fore since",
+        "Leave it in",
+        "Both fores shod",
+        "came back lower",
+        "examin",
+        "50 to 54",
+        "Walk in hand",
+        "Not more than 3 mm",
+        "by 3 mm",
+    ]
     places = [told.find(words) for words in happened]
     assert -1 not in places, dict(zip(happened, places, strict=True))
     assert places == sorted(places)

@@ -35,8 +35,10 @@ def test_a_fault_on_the_page_is_found(fault: str, anybody: Visitor) -> None:
 
 
 def test_a_breach_of_the_content_policy_is_heard(anybody: Visitor) -> None:
-    anybody.page.evaluate("document.body.append(Object.assign(document.createElement('script'), "
-                          "{textContent: 'globalThis.ran = 1'}))")  # fmt: skip
+    anybody.page.evaluate(
+        "document.body.append(Object.assign(document.createElement('script'), "
+        "{textContent: 'globalThis.ran = 1'}))"
+    )
     anybody.page.wait_for_timeout(100)
     assert anybody.page.evaluate("globalThis.ran") is None
     assert any("policy breach: script-src" in line for line in anybody.watch.complaints)

@@ -16,10 +16,15 @@ from tests.cast import Cast
 def test_a_lost_shoe_comes_to_the_stand_in_and_is_tacked_back(enter: Open, cast: Cast) -> None:
     at = clock.now() - timedelta(days=20)
     work = [
-        build.WorkDone(foot=foot, trimmed=True, shoe="new" if foot in ("LF", "RF") else "none",
-                       shoeing_left="shod" if foot in ("LF", "RF") else "barefoot", size="5")
+        build.WorkDone(
+            foot=foot,
+            trimmed=True,
+            shoe="new" if foot in ("LF", "RF") else "none",
+            shoeing_left="shod" if foot in ("LF", "RF") else "barefoot",
+            size="5",
+        )
         for foot in ("LF", "RF", "LH", "RH")
-    ]  # fmt: skip
+    ]
     build.visit(cast.access(cast.farrier), at, at.date(), work=work)
 
     owner = enter(cast.owner)
@@ -28,8 +33,12 @@ def test_a_lost_shoe_comes_to_the_stand_in_and_is_tacked_back(enter: Open, cast:
     owner.press("Lost shoe")
     owner.tick("feet", "LF")
     owner.press("Write it down and tell the farrier")
-    owner.sees("Finn Farrier was told", "Without an answer here, Stina Standin is asked",
-               "Do not pull it out", "Left fore: size 5")  # fmt: skip
+    owner.sees(
+        "Finn Farrier was told",
+        "Without an answer here, Stina Standin is asked",
+        "Do not pull it out",
+        "Left fore: size 5",
+    )
     phone = owner.page.locator("#lost-shoe a[href^='tel:']").first
     expect(phone).to_have_attribute("href", "tel:0100200303")
     assert not Notice.objects.filter(person=cast.stand_in, verb="flag.raised").exists()

@@ -54,10 +54,18 @@ def board(enter: Open, cast: Cast, now: datetime) -> Board:
     for day in range(4):
         build.flag(cast.access(cast.carer), now, "crack", words=f"Crack number {day}.")
     Alert.objects.create(
-        horse=cast.horse, rule="shape.narrow_frog", subject="LF", weight="remark", evidence={},
-        title="A remark", sentence="As before.", now_sentence="As before.", true_since=now,
-        raised_at=now, now_at=now,
-    )  # fmt: skip
+        horse=cast.horse,
+        rule="shape.narrow_frog",
+        subject="LF",
+        weight="remark",
+        evidence={},
+        title="A remark",
+        sentence="As before.",
+        now_sentence="As before.",
+        true_since=now,
+        raised_at=now,
+        now_at=now,
+    )
     return Board(enter(cast.owner, looks=False), cast)
 
 

@@ -50,7 +50,14 @@ def test_the_printed_page_says_what_the_pdf_says_and_hides_the_site(
     assert len(said) > 20
     assert [part for part in said if part not in printed] == []
     assert [part for part in said if part not in paper] == []
-    for around in ("Horses", "Notices", "Sign out", "Issue a sheet", "Draft as PDF", "Back to the board"):  # fmt: skip
+    for around in (
+        "Horses",
+        "Notices",
+        "Sign out",
+        "Issue a sheet",
+        "Draft as PDF",
+        "Back to the board",
+    ):
         assert around not in printed
     for place in ("header.sitehead", "footer.foot-line", ".no-print"):
         assert not one.page.locator(place).first.is_visible()

@@ -25,9 +25,13 @@ def key_device(visitor: Visitor) -> tuple[Any, str]:
     devtools = visitor.context.new_cdp_session(visitor.page)
     devtools.send("WebAuthn.enable")
     options = {
-        "protocol": "ctap2", "transport": "internal", "hasResidentKey": True,
-        "hasUserVerification": True, "isUserVerified": True, "automaticPresenceSimulation": True,
-    }  # fmt: skip
+        "protocol": "ctap2",
+        "transport": "internal",
+        "hasResidentKey": True,
+        "hasUserVerification": True,
+        "isUserVerified": True,
+        "automaticPresenceSimulation": True,
+    }
     made = devtools.send("WebAuthn.addVirtualAuthenticator", {"options": options})
     return devtools, made["authenticatorId"]
 

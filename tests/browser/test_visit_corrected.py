@@ -75,10 +75,13 @@ def test_a_slip_in_a_saved_visit_is_put_right_in_place(
 ) -> None:
     at = now - timedelta(hours=12)
     visit_write_up(
-        access=cast.access(cast.farrier), kept_on=at.date(), now=at, words="Four shoes.",
+        access=cast.access(cast.farrier),
+        kept_on=at.date(),
+        now=at,
+        words="Four shoes.",
         work=[build.WorkDone("LF", trimmed=True, shoeing_left="shod", shoe="new")],
         readings=[build.taken("LF", "toe_angle", 45)],
-    )  # fmt: skip
+    )
     farrier = enter(cast.farrier)
     farrier.go(f"/cases/{cast.case.public_id}/visits/")
     farrier.page.get_by_role("link", name="Correct this visit").click()

@@ -25,13 +25,21 @@ def shod_before(cast: Cast) -> datetime:
     farrier = cast.access(cast.farrier)
     work = [
         build.WorkDone(
-            foot=foot, trimmed=True, shoe="new", kind="fullered", material="steel", size="5",
-            nails=7, clips="toe", wear="even", shoeing_left="shod",
+            foot=foot,
+            trimmed=True,
+            shoe="new",
+            kind="fullered",
+            material="steel",
+            size="5",
+            nails=7,
+            clips="toe",
+            wear="even",
+            shoeing_left="shod",
         )
         if foot in ("LF", "RF")
         else build.WorkDone(foot=foot, trimmed=True, shoeing_left="barefoot")
         for foot in ("LF", "RF", "LH", "RH")
-    ]  # fmt: skip
+    ]
     build.visit(farrier, at, at.date(), work=work)
     for foot in ("LF", "RF"):
         build.reading(farrier, at, foot, "toe_angle", 51.5, at.date())

@@ -49,8 +49,14 @@ def text_of(pdf: bytes) -> list[Piece]:
 def _times(first: Matrix, then: Matrix) -> Matrix:
     a, b, c, d, e, f = first
     g, h, i, j, k, m = then
-    return (a * g + b * i, a * h + b * j, c * g + d * i, c * h + d * j,
-            e * g + f * i + k, e * h + f * j + m)  # fmt: skip
+    return (
+        a * g + b * i,
+        a * h + b * j,
+        c * g + d * i,
+        c * h + d * j,
+        e * g + f * i + k,
+        e * h + f * j + m,
+    )
 
 
 @dataclass
@@ -87,7 +93,9 @@ def _text(reader: pypdf.PdfReader, stream: object, has: object, place: Matrix) -
                 line = _matrix(values)
             case b"TJ" | b"Tj":
                 whole = _times(line, state.place)
-                yield Piece(state.size * (whole[2] ** 2 + whole[3] ** 2) ** 0.5, state.rgb, state.alpha)  # fmt: skip
+                yield Piece(
+                    state.size * (whole[2] ** 2 + whole[3] ** 2) ** 0.5, state.rgb, state.alpha
+                )
             case b"Do":
                 inner = resources["/XObject"][values[0]].get_object()
                 if inner["/Subtype"] == "/Form":

@@ -8,9 +8,15 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent.parent
 # What a test run itself may have set, and a fresh start would not have.
 NOT_PASSED_ON = (
-    "CASEBOARD_DEMO", "CELERY_BROKER_URL", "DATABASE_URL", "DJANGO_SETTINGS_MODULE", "EMAIL_URL",
-    "PYTEST_XDIST_WORKER", "REDIS_URL", "SITE_URL",
-)  # fmt: skip
+    "CASEBOARD_DEMO",
+    "CELERY_BROKER_URL",
+    "DATABASE_URL",
+    "DJANGO_SETTINGS_MODULE",
+    "EMAIL_URL",
+    "PYTEST_XDIST_WORKER",
+    "REDIS_URL",
+    "SITE_URL",
+)
 
 
 def environment(state: Path, **extra: str) -> dict[str, str]:

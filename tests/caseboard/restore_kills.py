@@ -118,8 +118,12 @@ def main() -> None:
     for stage in stages_of(os.environ):
         first = _in_a_process(partial(restore, stage))
         there = _in_a_process(state)
-        said[stage] = {"first": first, "there": there, "again": _in_a_process(restore),
-                       **_in_a_process(left_over)}  # fmt: skip
+        said[stage] = {
+            "first": first,
+            "there": there,
+            "again": _in_a_process(restore),
+            **_in_a_process(left_over),
+        }
     print(json.dumps(said))
 
 

@@ -52,8 +52,16 @@ WORDS = [
 LONG = "Anastasia-Wilhelmina von und zu Unterhaltungsgesellschaft the Extraordinarily Long Named"
 NAMES = ("Juniper", "Ø", "Đorđe the Great", LONG, "الحصان الأسود", "סוס קטן", "O’Malley & Sons <b>")
 SAYS = ("farrier", "owner", "vet")
-QUANTITIES = ("toe_angle", "heel_angle", "toe_length", "pastern_angle", "frog_width",
-              "hoof_width", "hoof_length", "sole_depth")  # fmt: skip
+QUANTITIES = (
+    "toe_angle",
+    "heel_angle",
+    "toe_length",
+    "pastern_angle",
+    "frog_width",
+    "hoof_width",
+    "hoof_length",
+    "sole_depth",
+)
 PAPER = Size("paper", 152, 84, (8, 31, 16, 5), 13, 2.3, 0, 2)
 TODAY = date(2026, 11, 2)
 
@@ -169,11 +177,18 @@ def chart(key: str, readings: int = 24) -> Drawn:
     level = tuple(Span(day, 51, 50, 52) for day in reversed(days))
     return draw(
         Chart(
-            key, "Toe angle over time", "Readings.", "degrees", 6.0, dots, tuple(days),
-            (TargetBand(50, 54, days[-1], "after"),), level,
+            key,
+            "Toe angle over time",
+            "Readings.",
+            "degrees",
+            6.0,
+            dots,
+            tuple(days),
+            (TargetBand(50, 54, days[-1], "after"),),
+            level,
         ),
         PAPER,
-    )  # fmt: skip
+    )
 
 
 def busy(items: int) -> Sheet:
@@ -190,9 +205,19 @@ def busy(items: int) -> Sheet:
         for n in range(items)
     )
     return replace(
-        whole, people=people, vacant=(), signers=people, feet=feet, items=made, open_points=(),
-        closed_items=(), grade="", case_title="Standing care", number=4, code="abcdefghjk",
-    )  # fmt: skip
+        whole,
+        people=people,
+        vacant=(),
+        signers=people,
+        feet=feet,
+        items=made,
+        open_points=(),
+        closed_items=(),
+        grade="",
+        case_title="Standing care",
+        number=4,
+        code="abcdefghjk",
+    )
 
 
 def fattest() -> Sheet:
@@ -201,22 +226,50 @@ def fattest() -> Sheet:
     people = tuple(SheetPerson(role, wide[:120], "0" * 40) for role in SAYS * 4)
     bands = (SheetBand(f"9.9° under {wide}", outside=True),) * 3
     values = tuple(
-        replace(_value("LF", quantity, True, True), label=wide[:60], when=wide[:60], bands=bands,
-                trend=wide[:200], then=wide[:200], changed=True)
+        replace(
+            _value("LF", quantity, True, True),
+            label=wide[:60],
+            when=wide[:60],
+            bands=bands,
+            trend=wide[:200],
+            then=wide[:200],
+            changed=True,
+        )
         for quantity in QUANTITIES
-    )  # fmt: skip
-    feet = tuple(SheetFoot(foot, wide[:30], wide[:90], True, values) for foot in ("LF", "RF", "LH", "RH"))  # fmt: skip
+    )
+    feet = tuple(
+        SheetFoot(foot, wide[:30], wide[:90], True, values) for foot in ("LF", "RF", "LH", "RH")
+    )
     marks = tuple(SheetMark(role, "asked", wide[:120], "22 Nov 2026") for role in SAYS)
     items = tuple(
         SheetItem(n + 1, wide, SAYS[n % 3], "22 Dec 2026", wide, True, True, marks, n % 2 == 1)
         for n in range(200)
     )
     return replace(
-        plan(1), horse_name=wide[:80], horse_words=wide[:300], identity=wide[:60],
-        case_title=wide[:120], is_concern=True, people=people, signers=people, vacant=(),
-        emergency_name=wide[:120], emergency_phone="0" * 40, feet=feet, shoeing=wide[:200],
-        grade=wide[:300], open_points=(wide,) * 20, items=items, closed_items=(wide,) * 20,
-        next_visit="Wednesday 22 September 2026", since="sheet 999 of 22 Sep 2026",
-        made_by=wide[:120], outcome="goal partly met", outcome_words=wide,
-        outcome_numbers=wide[:200], danger=wide[:300], number=999, code="wwwwwwwwww",
-    )  # fmt: skip
+        plan(1),
+        horse_name=wide[:80],
+        horse_words=wide[:300],
+        identity=wide[:60],
+        case_title=wide[:120],
+        is_concern=True,
+        people=people,
+        signers=people,
+        vacant=(),
+        emergency_name=wide[:120],
+        emergency_phone="0" * 40,
+        feet=feet,
+        shoeing=wide[:200],
+        grade=wide[:300],
+        open_points=(wide,) * 20,
+        items=items,
+        closed_items=(wide,) * 20,
+        next_visit="Wednesday 22 September 2026",
+        since="sheet 999 of 22 Sep 2026",
+        made_by=wide[:120],
+        outcome="goal partly met",
+        outcome_words=wide,
+        outcome_numbers=wide[:200],
+        danger=wide[:300],
+        number=999,
+        code="wwwwwwwwww",
+    )

@@ -23,9 +23,11 @@ pytestmark = pytest.mark.django_db(transaction=True)
 FAULTS = int(os.environ.get("CASEBOARD_BACKUP_FAULTS", "40"))
 # Rows that the lines of a history seal; of each, a column that holds words or a number.
 SEALED = {
-    "horses.Flag": "words", "horses.Note": "body", "horses.PlanItemVersion": "text",
+    "horses.Flag": "words",
+    "horses.Note": "body",
+    "horses.PlanItemVersion": "text",
     "measurements.Reading": "value",
-}  # fmt: skip
+}
 
 
 @pytest.fixture

@@ -95,9 +95,12 @@ def test_a_photo_that_is_blanked_out_during_a_backup_is_no_damage(
 
     def meanwhile(storage: Any, folder: str = "") -> Iterator[str]:
         photo_blank(
-            access=cast.access(cast.owner), flag_id=photo.flag.public_id,
-            photo_id=photo.public_id, reason="A face.", now=now,
-        )  # fmt: skip
+            access=cast.access(cast.owner),
+            flag_id=photo.flag.public_id,
+            photo_id=photo.public_id,
+            reason="A face.",
+            now=now,
+        )
         photo_delete(str(photo.file.name), now)
         return copied(storage, folder)
 
@@ -127,8 +130,10 @@ def test_an_older_backup_that_holds_the_lost_photo_is_named_and_stays(
             assert day == 2
     assert "missing; backup-20261103T090000 still holds it" in capsys.readouterr().err
     assert sorted(p.name for p in tmp_path.iterdir()) == [
-        "backup-20261102T090000", "backup-20261103T090000", "backup-20261104T090000",
-    ]  # fmt: skip
+        "backup-20261102T090000",
+        "backup-20261103T090000",
+        "backup-20261104T090000",
+    ]
 
 
 def test_a_row_whose_fingerprint_was_changed_with_its_file_differs_from_the_history(

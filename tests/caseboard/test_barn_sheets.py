@@ -144,8 +144,15 @@ def test_what_has_no_place_on_the_blank_sheet_is_said(cast: Cast, now: datetime)
 
 def test_a_seventh_quantity_in_use_is_named(cast: Cast, now: datetime) -> None:
     farrier = cast.access(cast.farrier)
-    used = ["toe_angle", "heel_angle", "pastern_angle", "toe_length", "heel_length_medial",
-            "heel_length_lateral", "frog_width"]  # fmt: skip
+    used = [
+        "toe_angle",
+        "heel_angle",
+        "pastern_angle",
+        "toe_length",
+        "heel_length_medial",
+        "heel_length_lateral",
+        "frog_width",
+    ]
     for quantity in used:
         value = 50 if quantity.endswith("angle") else 60
         build.reading(farrier, now, "LF", quantity, value, now.date())
@@ -174,17 +181,27 @@ def _fat_horse() -> RoundHorse:
     """As many words as the forms take and more, in wide letters without a break."""
     wide = "W" * 500
     return RoundHorse(
-        name=wide[:80], yard=wide[:120], owner=wide[:120], phone="0" * 40, vet_name=wide[:120],
-        vet_phone="0" * 40, danger=wide[:300], handling=wide, held_by=wide[:200],
-        shoeing=wide[:120], last_trim="22 Nov 2026",
+        name=wide[:80],
+        yard=wide[:120],
+        owner=wide[:120],
+        phone="0" * 40,
+        vet_name=wide[:120],
+        vet_phone="0" * 40,
+        danger=wide[:300],
+        handling=wide,
+        held_by=wide[:200],
+        shoeing=wide[:120],
+        last_trim="22 Nov 2026",
         feet=tuple(RoundFoot(foot, ("52.75°", "48.25°", "10.25 in")) for foot in FEET),
-        flags=(wide,) * 6, before_cutting=(wide,) * 6,
+        flags=(wide,) * 6,
+        before_cutting=(wide,) * 6,
         films="; ".join(
             f"{foot} sole 14.5 mm, palmar −12.5° ({day} Nov)"
             for day, foot in zip((20, 21, 22, 23), FEET, strict=True)
-        ) + ": ring the vet before you cut.",
+        )
+        + ": ring the vet before you cut.",
         items=tuple(RoundItem(n, wide, agreed=False) for n in range(9)),
-    )  # fmt: skip
+    )
 
 
 @needs_pango

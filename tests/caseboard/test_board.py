@@ -39,17 +39,25 @@ def _readings(cast: Cast, each: int, now: datetime) -> None:
     days = [now.date() - timedelta(days=25 * n) for n in range(each)]
     Reading.objects.bulk_create(
         Reading(
-            horse=cast.horse, foot=foot, quantity=quantity, value=Decimal(51 + n % 3),
-            entered_value=Decimal(51 + n % 3), entered_text="51",
+            horse=cast.horse,
+            foot=foot,
+            quantity=quantity,
+            value=Decimal(51 + n % 3),
+            entered_value=Decimal(51 + n % 3),
+            entered_text="51",
             entered_unit=QUANTITIES[quantity].unit,
             method="gauge" if quantity == "toe_angle" else "tape",
-            trim_state=("after", "before")[n % 2], shoeing="shod", taken_on=day,
-            taken_by=cast.farrier, taken_by_name="Finn Farrier", recorded_by=cast.farrier,
+            trim_state=("after", "before")[n % 2],
+            shoeing="shod",
+            taken_on=day,
+            taken_by=cast.farrier,
+            taken_by_name="Finn Farrier",
+            recorded_by=cast.farrier,
             recorded_at=now,
         )
         for foot, quantity in SERIES
         for n, day in enumerate(days)
-    )  # fmt: skip
+    )
 
 
 def _fill(cast: Cast, size: int, now: datetime, *, start: int = 0) -> None:
@@ -59,9 +67,12 @@ def _fill(cast: Cast, size: int, now: datetime, *, start: int = 0) -> None:
     for n in range(start, start + size):
         item = build.plan_item(vet, now, text=f"Item {n}")
         plan_item_decide(
-            access=owner, item_id=item.public_id, decision="agree", now=now,
+            access=owner,
+            item_id=item.public_id,
+            decision="agree",
+            now=now,
             seen_hash=latest_version(item).content_hash,
-        )  # fmt: skip
+        )
         build.note(vet, now, f"Note {n}")
         build.flag(owner, now, words=f"Flag {n}")
         build.alert(cast.horse, Finding("test.rule", f"LF:{n}", "A title", "A sentence."), now)
@@ -156,9 +167,12 @@ def test_it_says_who_is_missing_and_which_role_nobody_holds(cast: Cast, now: dat
 def test_a_finished_item_is_no_longer_on_the_plan(cast: Cast, now: datetime) -> None:
     item = build.plan_item(cast.access(cast.owner), now)
     plan_item_finish(
-        access=cast.access(cast.owner), item_id=item.public_id, status="done", reason="",
+        access=cast.access(cast.owner),
+        item_id=item.public_id,
+        status="done",
+        reason="",
         now=now,
-    )  # fmt: skip
+    )
     board = _board(cast, cast.vet, now)
     assert (board.plan, [c.line.item for c in board.finished]) == ([], [item])
     assert board.waiting == []
@@ -191,8 +205,9 @@ def test_flags_come_most_urgent_first_and_alerts_before_remarks(cast: Cast, now:
     board = _board(cast, cast.vet, now)
     assert [flag.urgency for flag in board.flags] == ["now", "today", "next_visit"]
     assert ([a.subject for a in board.alerts], [a.subject for a in board.remarks]) == (
-        ["alert"], ["remark"],
-    )  # fmt: skip
+        ["alert"],
+        ["remark"],
+    )
     assert board.needs_count == 4
 
 
@@ -231,11 +246,13 @@ def test_the_board_never_reassures(cast: Cast, client: Client, now: datetime) ->
 @pytest.mark.parametrize(
     ("born", "words"),
     [
-        (date(2026, 10, 2), "1 month"), (date(2026, 10, 3), "0 months"),
-        (date(2024, 11, 3), "23 months"), (date(2024, 11, 2), "2 years"),
+        (date(2026, 10, 2), "1 month"),
+        (date(2026, 10, 3), "0 months"),
+        (date(2024, 11, 3), "23 months"),
+        (date(2024, 11, 2), "2 years"),
         (date(2015, 1, 1), "11 years"),
     ],
-)  # fmt: skip
+)
 def test_young_horses_are_counted_in_months(born: date, words: str) -> None:
     assert age_words(born, date(2026, 11, 2)) == words
 
@@ -245,10 +262,12 @@ def test_young_horses_are_counted_in_months(born: date, words: str) -> None:
     [
         ({}, ""),
         ({"sex": "mare", "born_on": date(2015, 1, 1)}, "Mare, 11 years."),
-        ({"use": "school", "footing": "hard", "turnout": "group"},
-         "Riding school, hard or stony footing, turned out in a group."),
+        (
+            {"use": "school", "footing": "hard", "turnout": "group"},
+            "Riding school, hard or stony footing, turned out in a group.",
+        ),
         ({"turnout": "stabled"}, "Mostly stabled."),
     ],
-)  # fmt: skip
+)
 def test_a_horse_in_words(fields: dict[str, Any], words: str) -> None:
     assert horse_words(Horse(**fields), date(2026, 11, 2)) == words

@@ -86,9 +86,12 @@ def test_a_photo_that_was_blanked_out_leaves_the_bucket(
     cast: Cast, photo: FlagPhoto, bucket: Any, now: datetime, drain: Callable[[], int]
 ) -> None:
     photo_blank(
-        access=cast.access(cast.owner), flag_id=photo.flag.public_id,
-        photo_id=photo.public_id, reason="A person", now=now,
-    )  # fmt: skip
+        access=cast.access(cast.owner),
+        flag_id=photo.flag.public_id,
+        photo_id=photo.public_id,
+        reason="A person",
+        now=now,
+    )
     drain()
     assert names(bucket) == []
 
@@ -143,9 +146,15 @@ ASK = "from django.core.files.storage import default_storage as s; print(type(s.
 
 def test_the_settings_choose_it(tmp_path: Path) -> None:
     done = manage(
-        "shell", "-v", "0", "-c", ASK, state=tmp_path, MEDIA_S3_BUCKET=NAME,
+        "shell",
+        "-v",
+        "0",
+        "-c",
+        ASK,
+        state=tmp_path,
+        MEDIA_S3_BUCKET=NAME,
         MEDIA_S3_ENDPOINT="https://storage.example",
-    )  # fmt: skip
+    )
     assert done.stdout.split() == ["BucketStorage", NAME, "None", "https://storage.example"]
 
 

@@ -110,10 +110,12 @@ def production(settings: Any, tmp_path: Path) -> Any:
 @pytest.mark.parametrize(
     ("hosts", "found"),
     [
-        (["board.example.org"], []), ([".example.org"], []), (["*"], []),
+        (["board.example.org"], []),
+        ([".example.org"], []),
+        (["*"], []),
         (["other.example.org"], ["caseboard.E006"]),
     ],
-)  # fmt: skip
+)
 def test_the_host_of_the_address_must_be_allowed(
     production: Any, hosts: list[str], found: list[str]
 ) -> None:
@@ -124,10 +126,12 @@ def test_the_host_of_the_address_must_be_allowed(
 @pytest.mark.parametrize(
     ("sender", "found"),
     [
-        ("Board <board@example.org>", []), ("board@example.org", []),
-        ("Board <board@localhost>", ["caseboard.E007"]), ("board", ["caseboard.E007"]),
+        ("Board <board@example.org>", []),
+        ("board@example.org", []),
+        ("Board <board@localhost>", ["caseboard.E007"]),
+        ("board", ["caseboard.E007"]),
     ],
-)  # fmt: skip
+)
 def test_a_sender_that_mail_servers_refuse_is_an_error(
     production: Any, sender: str, found: list[str]
 ) -> None:
@@ -138,10 +142,11 @@ def test_a_sender_that_mail_servers_refuse_is_an_error(
 @pytest.mark.parametrize(
     ("host", "tls", "found"),
     [
-        ("mail.example.org", True, []), ("127.0.0.1", False, []),
+        ("mail.example.org", True, []),
+        ("127.0.0.1", False, []),
         ("mail.example.org", False, ["caseboard.W008"]),
     ],
-)  # fmt: skip
+)
 def test_mail_that_travels_unprotected_is_pointed_out(
     production: Any, host: str, tls: bool, found: list[str]
 ) -> None:

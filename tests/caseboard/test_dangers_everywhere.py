@@ -124,8 +124,9 @@ def test_a_warning_on_a_concern_reaches_who_cuts_on_the_standing_care(
     cast: Cast, now: datetime
 ) -> None:
     vet = cast.access(cast.vet, cast.concern)
-    build.plan_item(vet, now, text="Take no sole anywhere.", kind="trim", therapeutic=True,
-                    who_does="farrier")  # fmt: skip
+    build.plan_item(
+        vet, now, text="Take no sole anywhere.", kind="trim", therapeutic=True, who_does="farrier"
+    )
     page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
     assert "Take no sole anywhere." in page
     blank = blank_for(cast.access(cast.farrier), now=now)

@@ -96,8 +96,21 @@ def test_every_story_is_there(demo: DemoSummary) -> None:
     assert len(demo.horses) == 10
 
 
-NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
-           "eleven", "twelve")  # fmt: skip
+NUMBERS = (
+    "no",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+)
 
 
 def test_the_readme_counts_the_horses_that_are_there(demo: DemoSummary) -> None:
@@ -164,9 +177,13 @@ def test_hazels_slow_change_is_told_of_at_the_visit_that_the_benchmark_predicts(
     # The benchmark's own feet, moving and measured as the demo's: no wild values, its noise.
     (change,) = story_hazel.FEET["LF"].changes
     alike = Scenario(
-        visits=story_hazel.VISITS, rate=-change.toe_angle_deg, error_sd=GAUGE_SD_DEG,
-        trim_sd=TRIM_SD_DEG, wild_share=0.0, heel=True,
-    )  # fmt: skip
+        visits=story_hazel.VISITS,
+        rate=-change.toe_angle_deg,
+        error_sd=GAUGE_SD_DEG,
+        trim_sd=TRIM_SD_DEG,
+        wild_share=0.0,
+        heel=True,
+    )
     delays = sorted(score_product(simulate_many(alike, 9, seed=1)).delays)
     assert delays[0] <= alarm_delay() <= delays[-1]
     assert abs(alarm_delay() - delays[len(delays) // 2]) <= 1
@@ -248,12 +265,15 @@ def test_fennels_shoe_is_off_today_and_nobody_has_answered() -> None:
 def test_fennel_goes_on_three_shoes_and_has_lost_one_before() -> None:
     losses = ShoeChange.objects.filter(horse__name="Fennel").order_by("recorded_at")
     assert list(losses.values_list("foot", "kind")) == [
-        ("RF", "lost"), ("RF", "back"), ("RF", "lost"),
-    ]  # fmt: skip
+        ("RF", "lost"),
+        ("RF", "back"),
+        ("RF", "lost"),
+    ]
     assert shoes_now(Horse.objects.get(name="Fennel")).missing == ("RF",)
     assert open_alerts("Fennel") == {
-        ("shoes.hind_in_group", "LH-RH", "remark"), ("shoes.incomplete", "RF", "remark"),
-    }  # fmt: skip
+        ("shoes.hind_in_group", "LH-RH", "remark"),
+        ("shoes.incomplete", "RF", "remark"),
+    }
 
 
 def test_tansy_is_trimmed_every_four_weeks_from_her_first_month_on() -> None:
@@ -267,9 +287,11 @@ def test_tansy_is_trimmed_every_four_weeks_from_her_first_month_on() -> None:
 def test_otters_visit_is_overdue_and_his_flag_unanswered() -> None:
     alerts = {(rule, weight) for rule, _, weight in open_alerts("Otter")}
     assert alerts == {
-        ("visit.overdue", "alert"), ("visit.stand_in", "alert"), ("flag.unanswered", "alert"),
+        ("visit.overdue", "alert"),
+        ("visit.stand_in", "alert"),
+        ("flag.unanswered", "alert"),
         ("wear.squared_toe", "remark"),
-    }  # fmt: skip
+    }
 
 
 def test_linnets_first_films_and_the_jump_are_alerts_at_first_sight() -> None:
@@ -277,10 +299,13 @@ def test_linnets_first_films_and_the_jump_are_alerts_at_first_sight() -> None:
         (rule, subject) for rule, subject, weight in open_alerts("Linnet") if weight == "alert"
     }
     assert alerts == {
-        ("shape.thin_sole", "LF"), ("shape.thin_sole", "RF"), ("shape.negative_palmar_angle", "LF"),
-        ("shape.uneven_palmar_angles", "LF-RF"), ("lameness.rise", "aaep"),
+        ("shape.thin_sole", "LF"),
+        ("shape.thin_sole", "RF"),
+        ("shape.negative_palmar_angle", "LF"),
+        ("shape.uneven_palmar_angles", "LF-RF"),
+        ("lameness.rise", "aaep"),
         ("reading.jump", "RF:toe_angle"),
-    }  # fmt: skip
+    }
     raised = Alert.objects.filter(horse__name="Linnet", weight="alert")
     assert all(alert.danger for alert in raised)
 
@@ -290,9 +315,10 @@ def test_who_cuts_linnets_feet_reads_of_the_soles_and_of_the_wedges() -> None:
     dangers = dangers_for(board, numbers_of(board.horse, today=NOW.date()), today=NOW.date())
     lines = dangers.lines_of("LF", board.person, NOW.date())
     assert [line.split(" on the film")[0] for line in lines] == [
-        "Sole 7 mm", "Palmar angle −4.5°",
+        "Sole 7 mm",
+        "Palmar angle −4.5°",
         "Plan item 1: Front feet: no wedges, and no sole off, until the next films.",
-    ]  # fmt: skip
+    ]
 
 
 def test_junos_case_was_closed_sound() -> None:
@@ -370,8 +396,10 @@ def test_the_second_vet_is_on_one_case_only() -> None:
 
 def test_the_stand_in_sees_the_horses_she_stands_in_for() -> None:
     assert {horse.name for horse in horses_for(person("stand_in"))} == {
-        "Hazel", "Otter", "Fennel",
-    }  # fmt: skip
+        "Hazel",
+        "Otter",
+        "Fennel",
+    }
 
 
 @pytest.mark.parametrize(

@@ -81,9 +81,12 @@ def test_the_program_itself_reads_nothing_of_it_either(cast: Cast) -> None:
     assert client.post("/accounts/login/code/", {"photo": photo}).status_code == 413
     environ: dict[str, Any] = {"wsgi.input": SimpleNamespace(read=unread, readline=unread)}
     sent = client.generic(
-        "POST", "/accounts/login/code/", b"x" * (MOST_FROM_STRANGERS + 1),
-        "multipart/form-data; boundary=x", **environ,
-    )  # fmt: skip
+        "POST",
+        "/accounts/login/code/",
+        b"x" * (MOST_FROM_STRANGERS + 1),
+        "multipart/form-data; boundary=x",
+        **environ,
+    )
     assert sent.status_code == 413
 
 

@@ -138,10 +138,16 @@ def test_behind_our_own_proxy_each_machine_counts_for_itself(
     settings.ALLAUTH_TRUSTED_PROXY_COUNT = 1
 
     def through_proxy(email: str, told: str) -> int:
-        return Client().post(
-            "/accounts/login/code/", {"email": email}, HTTP_X_FORWARDED_FOR=told,
-            REMOTE_ADDR="192.0.2.1",
-        ).status_code  # fmt: skip
+        return (
+            Client()
+            .post(
+                "/accounts/login/code/",
+                {"email": email},
+                HTTP_X_FORWARDED_FOR=told,
+                REMOTE_ADDR="192.0.2.1",
+            )
+            .status_code
+        )
 
     assert through_proxy("a@example.test", "198.51.100.1") == 302
     assert through_proxy("b@example.test", "198.51.100.2") == 302

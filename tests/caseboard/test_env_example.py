@@ -52,6 +52,11 @@ def test_each_line_follows_words_about_it() -> None:
 def test_compose_passes_on_what_its_processes_read() -> None:
     compose = yaml.safe_load((ROOT / "compose.yaml").read_text())
     passed = set(compose["x-board"]["environment"])
-    not_there = {"CASEBOARD_STATE_DIR", "MEDIA_ROOT", "STATIC_ROOT", "CASEBOARD_DEBUG",
-                 "CASEBOARD_DEMO"}  # fmt: skip
+    not_there = {
+        "CASEBOARD_STATE_DIR",
+        "MEDIA_ROOT",
+        "STATIC_ROOT",
+        "CASEBOARD_DEBUG",
+        "CASEBOARD_DEMO",
+    }
     assert settings_read() - passed - not_there == set()

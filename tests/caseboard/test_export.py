@@ -69,9 +69,13 @@ def test_the_copy_holds_every_part_of_the_case(stage: Stage) -> None:
 
 def test_the_issued_sheets_and_the_lost_shoes_are_in_it(stage: Stage, now: datetime) -> None:
     SheetPaper.objects.create(
-        sheet=stage.sheet, paper="a4", pdf=b"%PDF-1.7 printed", sha256="0", left_off=[],
+        sheet=stage.sheet,
+        paper="a4",
+        pdf=b"%PDF-1.7 printed",
+        sha256="0",
+        left_off=[],
         drawn_at=now,
-    )  # fmt: skip
+    )
     archive = take(stage, "farrier")
     held = json.loads(archive.read("case.json"))
     assert [(c["foot"], c["kind"]) for c in held["shoe_changes"]] == [("RH", "lost")]
@@ -85,9 +89,14 @@ def test_what_was_said_of_a_shoe_on_another_board_stays_there(stage: Stage, now:
     elsewhere = cast.access(cast.owner, cast.case)
     flag = build.flag(elsewhere, now, "lost_shoe", feet=["LF"])
     shoe_back(
-        access=elsewhere, flag_id=flag.public_id, kind="back", feet=["LF"], on=now.date(),
-        words="Found by the secret gate", now=now,
-    )  # fmt: skip
+        access=elsewhere,
+        flag_id=flag.public_id,
+        kind="back",
+        feet=["LF"],
+        on=now.date(),
+        words="Found by the secret gate",
+        now=now,
+    )
     archive = take(stage, "owner")
     held = json.loads(archive.read("case.json"))
     assert ("LF", "back") in {(c["foot"], c["kind"]) for c in held["shoe_changes"]}
@@ -105,9 +114,12 @@ def test_a_photo_blanked_out_is_not_in_it(stage: Stage, now: datetime) -> None:
     from horses.services.photos import photo_blank
 
     photo_blank(
-        access=stage.access("owner"), flag_id=stage.flag.public_id,
-        photo_id=stage.photo.public_id, reason="A person", now=now,
-    )  # fmt: skip
+        access=stage.access("owner"),
+        flag_id=stage.flag.public_id,
+        photo_id=stage.photo.public_id,
+        reason="A person",
+        now=now,
+    )
     assert not [name for name in take(stage, "owner").namelist() if name.startswith("photos/")]
 
 
@@ -181,8 +193,9 @@ def test_who_left_takes_what_they_recorded_and_nothing_else(stage: Stage, now: d
     archive = opened(own(stage, "vet"))
     held = json.loads(archive.read("own.json"))
     assert [note["body"] for note in held["notes"]] == [
-        "For the whole team.", "By the vet, for the vet.",
-    ]  # fmt: skip
+        "For the whole team.",
+        "By the vet, for the vet.",
+    ]
     assert [row["foot"] for row in held["readings"]] == ["RF"]
     assert held["examinations"][0]["words"] == "Mild in front."
     assert held["plan_versions_proposed"][0]["text"] == "Soft ground only."

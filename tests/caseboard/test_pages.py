@@ -152,9 +152,11 @@ def test_the_handlers_are_those_of_the_site() -> None:
     from django.urls import get_resolver
 
     for status, view in (
-        (400, trouble.bad_request), (403, trouble.forbidden), (404, trouble.not_found),
+        (400, trouble.bad_request),
+        (403, trouble.forbidden),
+        (404, trouble.not_found),
         (500, trouble.server_error),
-    ):  # fmt: skip
+    ):
         assert get_resolver().resolve_error_handler(status) is view
 
 

@@ -54,9 +54,11 @@ def _with_pool(tmp_path: Path, code: str) -> Any:
     login = f"{named['USER']}:{named['PASSWORD']}" if named["PASSWORD"] else named["USER"]
     place = f"{named['HOST']}:{named['PORT'] or 5432}/{named['NAME']}"
     env = environment(
-        tmp_path, DATABASE_URL=f"postgres://{login}@{place}", DATABASE_POOL="2",
+        tmp_path,
+        DATABASE_URL=f"postgres://{login}@{place}",
+        DATABASE_POOL="2",
         DJANGO_SETTINGS_MODULE="caseboard.settings",
-    )  # fmt: skip
+    )
     done = subprocess.run(
         [sys.executable, "-c", code], cwd=ROOT, env=env, capture_output=True, text=True, timeout=60
     )

@@ -80,9 +80,12 @@ def test_passwords_stand_apart_as_they_are_and_https_for_other_names_is_a_choice
         "s.SECURE_HSTS_INCLUDE_SUBDOMAINS, s.SECURE_HSTS_PRELOAD, s.SECURE_HSTS_SECONDS)"
     )
     apart = {
-        **WHOLE, "EMAIL_URL": "smtp+tls://board@mail.example.org:587", "EMAIL_PASSWORD": "$a@/#%",
-        "DATABASE_URL": "postgres://board@db.example.org/board", "DATABASE_PASSWORD": "$b@/#%",
+        **WHOLE,
+        "EMAIL_URL": "smtp+tls://board@mail.example.org:587",
+        "EMAIL_PASSWORD": "$a@/#%",
+        "DATABASE_URL": "postgres://board@db.example.org/board",
+        "DATABASE_PASSWORD": "$b@/#%",
         "HSTS_PRELOAD": "1",
-    }  # fmt: skip
+    }
     done = manage("shell", "-v", "0", "-c", asked, state=tmp_path, **apart)
     assert done.stdout.strip() == "$a@/#% $b@/#% db.example.org False True 31536000", done.stderr

@@ -35,9 +35,17 @@ def test_all_is_well(well: datetime) -> None:
     status, said = asked()
     assert (status, only_wrong(said)) == (200, {})
     assert set(said) == {
-        "database", "disk", "migrations", "cache", "worker", "mail", "oldest_unsent", "set_aside",
-        "photos", "backup",
-    }  # fmt: skip
+        "database",
+        "disk",
+        "migrations",
+        "cache",
+        "worker",
+        "mail",
+        "oldest_unsent",
+        "set_aside",
+        "photos",
+        "backup",
+    }
 
 
 def test_without_a_worker_it_is_not_ready(clock_stands: datetime) -> None:
@@ -58,9 +66,13 @@ def test_work_that_waits_too_long_is_said(well: datetime) -> None:
 
 def test_what_was_given_up_is_said_and_can_be_tried_anew(well: datetime, capsys: Any) -> None:
     Job.objects.create(
-        kind="horse.judge", key="a", due_at=well, created_at=well, set_aside_at=well,
+        kind="horse.judge",
+        key="a",
+        due_at=well,
+        created_at=well,
+        set_aside_at=well,
         trouble="ValueError: what somebody wrote",
-    )  # fmt: skip
+    )
     assert only_wrong(asked()[1]) == {"set_aside": "1 given up: see `manage.py outbox`"}
     call_command("outbox", again=True)
     said = capsys.readouterr().out
@@ -82,10 +94,12 @@ def test_what_ails_the_cache_is_said(
     def fails(*_: object, **__: object) -> None:
         raise error
 
-    settings.CACHES = {"default": {
-        "BACKEND": "caseboard.lib.forgiving_cache.ForgivingRedisCache",
-        "LOCATION": "redis://127.0.0.1:1/0",
-    }}  # fmt: skip
+    settings.CACHES = {
+        "default": {
+            "BACKEND": "caseboard.lib.forgiving_cache.ForgivingRedisCache",
+            "LOCATION": "redis://127.0.0.1:1/0",
+        }
+    }
     monkeypatch.setattr("django.core.cache.backends.redis.RedisCacheClient.set", fails)
     assert only_wrong(asked()[1]) == {"cache": said}
 
@@ -103,9 +117,13 @@ def test_little_room_on_the_disk_is_said(well: datetime, monkeypatch: pytest.Mon
 
 def test_mail_that_does_not_go_is_said_with_the_servers_answer(well: datetime) -> None:
     Job.objects.create(
-        kind="code.mail", key="a", due_at=well, created_at=well, attempts=2,
+        kind="code.mail",
+        key="a",
+        due_at=well,
+        created_at=well,
+        attempts=2,
         trouble="Later: SMTPAuthenticationError 535",
-    )  # fmt: skip
+    )
     expected = "1 tried and not sent yet: SMTPAuthenticationError 535"
     assert only_wrong(asked()[1]) == {"mail": expected}
 

@@ -50,12 +50,18 @@ def page_of(person: Person, query: str = "") -> str:
 
 
 def test_the_days_come_in_order_and_horses_of_one_place_together(cast: Cast, now: datetime) -> None:
-    for name, yard, days in (("Ash", "West", 2), ("Birch", "East", 2), ("Cedar", "west ", 2),
-                             ("Dogwood", "East", 1), ("Elm", "East", 9)):  # fmt: skip
+    for name, yard, days in (
+        ("Ash", "West", 2),
+        ("Birch", "East", 2),
+        ("Cedar", "west ", 2),
+        ("Dogwood", "East", 1),
+        ("Elm", "East", 9),
+    ):
         plan(cast, horse(cast, name, now, yard=yard), days, now)
     assert names(week(cast.farrier, now)) == [
-        ["East: Dogwood"], ["East: Birch", "West: Ash, Cedar"]
-    ]  # fmt: skip
+        ["East: Dogwood"],
+        ["East: Birch", "West: Ash, Cedar"],
+    ]
 
 
 def test_a_day_is_only_that_day(cast: Cast, now: datetime) -> None:
@@ -119,13 +125,24 @@ def test_a_stop_says_what_to_bring_and_what_to_mind(cast: Cast, now: datetime) -
     build.plan_item(farrier, now, text="Square the heels.", who_does="farrier", kind="trim")
     for who in (cast.owner, cast.vet):
         plan_item_decide(
-            access=cast.access(who), item_id=item.public_id, decision="agree",
-            seen_hash=latest_version(item).content_hash, now=now,
-        )  # fmt: skip
+            access=cast.access(who),
+            item_id=item.public_id,
+            decision="agree",
+            seen_hash=latest_version(item).content_hash,
+            now=now,
+        )
     plan(cast, cast.case, 1, now)
     page = page_of(cast.farrier)
-    for words in ("Kicks behind", "Cara holds him", "Feed bucket", "Roll the toes.", "51",
-                  "50 to 54", "0100 200 301", "0100 999"):  # fmt: skip
+    for words in (
+        "Kicks behind",
+        "Cara holds him",
+        "Feed bucket",
+        "Roll the toes.",
+        "51",
+        "50 to 54",
+        "0100 200 301",
+        "0100 999",
+    ):
         assert words in page, words
     assert "Square the heels." not in page  # a task that is not agreed is no work yet
 
@@ -141,9 +158,12 @@ def test_a_concern_the_farrier_is_not_on_adds_nothing(cast: Cast, now: datetime)
     item = build.plan_item(cast.access(cast.vet, cast.concern), now, text="canary-concern")
     for who in (cast.owner, cast.stand_in):
         plan_item_decide(
-            access=cast.access(who, cast.concern), item_id=item.public_id, decision="agree",
-            seen_hash=latest_version(item).content_hash, now=now,
-        )  # fmt: skip
+            access=cast.access(who, cast.concern),
+            item_id=item.public_id,
+            decision="agree",
+            seen_hash=latest_version(item).content_hash,
+            now=now,
+        )
     plan(cast, cast.case, 1, now)
     assert "canary-concern" not in page_of(cast.farrier)
 

@@ -124,9 +124,12 @@ def _forecast(cast: Cast, now: datetime) -> datetime:
 
     def moving(horse: Horse, at: datetime) -> Iterable[Finding]:
         yield Finding(
-            rule="band.moving", subject="LF:toe_angle:after", title="T", sentence="S.",
+            rule="band.moving",
+            subject="LF:toe_angle:after",
+            title="T",
+            sentence="S.",
             evidence={"foot": "LF", "quantity": "toe_angle", "leaves_earliest_on": str(earliest)},
-        )  # fmt: skip
+        )
 
     engine._rules.append(moving)  # the fixture takes it out again
     return day_start(earliest - FORECAST_NEAR, now)

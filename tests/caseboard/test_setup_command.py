@@ -10,16 +10,24 @@ from tests.caseboard.processes import manage
 from tests.first_hour.mail import MailServer
 
 GIVEN = {
-    "site-url": "https://board.example.org", "sender": "board@example.org", "mail-host": "127.0.0.1",
-    "mail-user": "", "sign-up": "invitation", "email": "first@example.org", "name": "First Person",
-}  # fmt: skip
+    "site-url": "https://board.example.org",
+    "sender": "board@example.org",
+    "mail-host": "127.0.0.1",
+    "mail-user": "",
+    "sign-up": "invitation",
+    "email": "first@example.org",
+    "name": "First Person",
+}
 
 
 def given(folder: Path, mail_port: int, **other: str) -> list[str]:
     named = {
-        **GIVEN, "mail-port": str(mail_port), "data": str(folder / "data"), **other,
+        **GIVEN,
+        "mail-port": str(mail_port),
+        "data": str(folder / "data"),
+        **other,
         "env-file": str(folder / ".env"),
-    }  # fmt: skip
+    }
     return ["setup", "--no-input", *(f"--{name}={value}" for name, value in named.items())]
 
 
@@ -48,8 +56,13 @@ def test_it_prints_proxy_unit_and_backup_filled_in(done: tuple[Path, str, list[s
 
 def test_the_person_is_there(done: tuple[Path, str, list[str]]) -> None:
     folder, _, _ = done
-    listed = manage("people", "list", state=folder, CASEBOARD_ENV_FILE=str(folder / ".env"),
-                    CASEBOARD_STATE_DIR=str(folder / "data"))  # fmt: skip
+    listed = manage(
+        "people",
+        "list",
+        state=folder,
+        CASEBOARD_ENV_FILE=str(folder / ".env"),
+        CASEBOARD_STATE_DIR=str(folder / "data"),
+    )
     assert "first@example.org  First Person" in listed.stdout, listed.stderr
 
 

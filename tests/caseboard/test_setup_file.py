@@ -33,8 +33,11 @@ def test_the_shell_reads_the_same(tmp_path: Path) -> None:
     env_write(tmp_path / ".env", AWKWARD)
     said = subprocess.run(
         ["sh", "-c", '. ./.env; printf %s "$EMAIL_PASSWORD"'],
-        cwd=tmp_path, capture_output=True, text=True, check=True,
-    ).stdout  # fmt: skip
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+        check=True,
+    ).stdout
     assert said == AWKWARD["EMAIL_PASSWORD"]
 
 

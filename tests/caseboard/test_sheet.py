@@ -61,10 +61,22 @@ def test_the_sheet_says_everything_essential_on_one_page(cast: Cast, now: dateti
     _busy_case(cast, now)
     text = _text(sheet_pdf(cast.access(cast.owner), paper="a4", now=now))
     for wanted in (
-        "Juniper", "Ola Owner", "0100 200 301", "Vera Vet", "Finn Farrier", "0100 999",
-        "50.5°", "Walk only on soft ground.", "under the vet", "Not agreed yet",
-        "Vera Vet 2 Nov 2026", "Sore on stones", "2 December 2026", "Call your vet now", "Date:",
-    ):  # fmt: skip
+        "Juniper",
+        "Ola Owner",
+        "0100 200 301",
+        "Vera Vet",
+        "Finn Farrier",
+        "0100 999",
+        "50.5°",
+        "Walk only on soft ground.",
+        "under the vet",
+        "Not agreed yet",
+        "Vera Vet 2 Nov 2026",
+        "Sore on stones",
+        "2 December 2026",
+        "Call your vet now",
+        "Date:",
+    ):
         assert wanted in text, wanted
 
 
@@ -73,9 +85,12 @@ def test_an_item_everyone_agreed_to_is_not_marked_open(cast: Cast, now: datetime
     for person in (cast.owner, cast.farrier):
         version = item.versions.get()
         plan_item_decide(
-            access=cast.access(person), item_id=item.public_id,
-            seen_hash=version.content_hash, decision="agree", now=now,
-        )  # fmt: skip
+            access=cast.access(person),
+            item_id=item.public_id,
+            seen_hash=version.content_hash,
+            decision="agree",
+            now=now,
+        )
     text = _text(sheet_pdf(cast.access(cast.owner), paper="a4", now=now))
     assert "Not agreed yet" not in text
     assert "Ola Owner 2 Nov 2026" in text
@@ -183,9 +198,12 @@ def test_the_command_writes_the_file(cast: Cast, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_the_command_prints_far_too_much_on_one_page_and_says_what_it_left_off(
-    cast: Cast, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str],
+    cast: Cast,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
     paper: str,
-) -> None:  # fmt: skip
+) -> None:
     monkeypatch.setattr(f"{COMMAND}.sheet_for", lambda access, now: plan(1))
     out = tmp_path / "sheet.pdf"
     call_command("plan_sheet", cast.case.public_id, "--paper", paper, "--out", str(out))

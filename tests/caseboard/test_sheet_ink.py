@@ -86,8 +86,10 @@ def test_every_ink_of_the_style_sheets_stands_out_in_grey() -> None:
 
 
 def test_the_marks_and_lines_of_a_chart_stand_out_in_grey() -> None:
-    drawn = re.findall(r'class="([\w-]+)" d="[^"]+" fill="([^"]+)"(?: stroke="(#\w+)")?',
-                       _template("measurements/chart"))  # fmt: skip
+    drawn = re.findall(
+        r'class="([\w-]+)" d="[^"]+" fill="([^"]+)"(?: stroke="(#\w+)")?',
+        _template("measurements/chart"),
+    )
     inks = {name: line or inside for name, inside, line in drawn if name in MARKS}
     assert set(inks) == set(MARKS)
     faint = [name for name, ink in inks.items() if grey_contrast(_rgb(ink), WHITE) < DRAWN]
@@ -104,7 +106,9 @@ def _drawn(sheet: Sheet, paper: Paper) -> bytes:
 @pytest.mark.parametrize(("fit", "paper"), [(0, "a4"), (2, "letter"), (len(FITS) - 1, "a4")])
 def test_every_piece_of_a_drawn_sheet_is_dark_and_large_enough(paper: Paper, fit: int) -> None:
     """The comfortable draft, the close one, and the shortest there is."""
-    whole = replace(plan(3), number=0, code="", items=tuple(replace(i, essential=True) for i in plan(3).items))  # fmt: skip
+    whole = replace(
+        plan(3), number=0, code="", items=tuple(replace(i, essential=True) for i in plan(3).items)
+    )
     pieces = text_of(_drawn(fitted(whole, FITS[fit]), paper))
     assert len(pieces) > 60
     behind = {rgb for name, rgb in _declared("sheet.css", "color").items() if name.endswith(BEHIND)}
@@ -122,7 +126,7 @@ def test_every_piece_of_a_drawn_sheet_is_dark_and_large_enough(paper: Paper, fit
 def test_every_piece_of_an_empty_round_is_dark_and_large_enough() -> None:
     day = date(2026, 11, 2)
     shown = {"pages": [[]], "on": day, "person": "Finn Farrier", "count": 0, "today": day}
-    pieces = text_of(html_to_pdf(render_to_string("caseboard/round_print.html", shown), paper="a4"))  # fmt: skip
+    pieces = text_of(html_to_pdf(render_to_string("caseboard/round_print.html", shown), paper="a4"))
     assert min(p.size_pt for p in pieces) >= LEAST_PT - 0.05
     assert min(grey_contrast(p.rgb, WHITE) for p in pieces) >= TEXT
 

@@ -134,9 +134,15 @@ def test_the_progress_is_said_and_ends(
 
 @pytest.mark.parametrize("error", [PdfFailed("too slow"), PdfUnavailable("no library")])
 def test_a_failed_drawing_is_said_and_loses_nothing(
-    client: Client, cast: Cast, now: datetime, drain: Drain, drawn: list[str],
-    monkeypatch: pytest.MonkeyPatch, clock_stands: datetime, error: Exception,
-) -> None:  # fmt: skip
+    client: Client,
+    cast: Cast,
+    now: datetime,
+    drain: Drain,
+    drawn: list[str],
+    monkeypatch: pytest.MonkeyPatch,
+    clock_stands: datetime,
+    error: Exception,
+) -> None:
     build.sheet(cast.access(cast.owner), now)
     drain()
     issued = build.sheet(cast.access(cast.owner), now)

@@ -62,7 +62,9 @@ def _essential(sheet: Sheet) -> list[str]:
 
 def _bands_left_off(page: Page) -> int:
     """How many bands the page says are on the board only."""
-    said = re.findall(r"(\d+) more (?:measurements? with a band|bands?) on the board", " ".join(page.left_off))  # fmt: skip
+    said = re.findall(
+        r"(\d+) more (?:measurements? with a band|bands?) on the board", " ".join(page.left_off)
+    )
     return sum(int(count) for count in said)
 
 
@@ -196,9 +198,14 @@ def test_drafts_follow_the_stated_order() -> None:
     assert [fit.roomy for fit in FITS[:3]] == [False, True, False]
     first = [(fit.dense, fit.charts, fit.closed, fit.text) for fit in FITS[:7]]
     assert first == [
-        (False, 2, True, None), (True, 2, True, None), (True, 2, True, None), (True, 1, True, None),
-        (True, 0, True, None), (True, 0, False, None), (True, 0, False, 500),
-    ]  # fmt: skip
+        (False, 2, True, None),
+        (True, 2, True, None),
+        (True, 2, True, None),
+        (True, 1, True, None),
+        (True, 0, True, None),
+        (True, 0, False, None),
+        (True, 0, False, 500),
+    ]
 
 
 @pytest.mark.parametrize("seed", range(12))

@@ -93,9 +93,13 @@ def test_a_sheet_of_before_has_no_first_lines() -> None:
 
 @pytest.mark.parametrize(
     ("most", "kept"),
-    [(None, (("u", "v"), ("a", "b"), 0)), (3, (("u", "v"), ("a",), 1)), (1, (("u",), (), 3)),
-     (0, (("u",), (), 3))],
-)  # fmt: skip
+    [
+        (None, (("u", "v"), ("a", "b"), 0)),
+        (3, (("u", "v"), ("a",), 1)),
+        (1, (("u",), (), 3)),
+        (0, (("u",), (), 3)),
+    ],
+)
 def test_the_urgent_points_stay_longest(
     most: int | None, kept: tuple[tuple[str, ...], tuple[str, ...], int]
 ) -> None:

@@ -23,8 +23,11 @@ from tests.chaos.house import House
 
 ON_POSTGRESQL = settings.DATABASES["default"]["ENGINE"] == "django.db.backends.postgresql"
 LIMITS = {
-    "LIMIT_WRITES": "30", "LIMIT_INVITATIONS": "3", "LIMIT_PDFS": "2", "LIMIT_PHOTO_FORMS": "1",
-}  # fmt: skip
+    "LIMIT_WRITES": "30",
+    "LIMIT_INVITATIONS": "3",
+    "LIMIT_PDFS": "2",
+    "LIMIT_PHOTO_FORMS": "1",
+}
 TEN_MINUTES, HOUR = 600, 3600
 
 
@@ -132,8 +135,9 @@ def test_what_one_person_writes_is_counted_over_both(running: Running) -> None:
     vet, path = running.person("vet"), f"/cases/{running.case}/notes/new/"
     fields = {"audience": "owner,farrier,vet,carer"}
     answers = in_one_window(
-        TEN_MINUTES, lambda: [vet.post(n % 2, path, {**fields, "body": f"No. {n}"}) for n in range(32)]
-    )  # fmt: skip
+        TEN_MINUTES,
+        lambda: [vet.post(n % 2, path, {**fields, "body": f"No. {n}"}) for n in range(32)],
+    )
     assert statuses(answers) == [302] * 30 + [429] * 2
     for answer in answers[-2:]:  # one from each process
         assert 0 < int(answer.headers["Retry-After"]) <= TEN_MINUTES

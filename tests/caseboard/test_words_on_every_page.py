@@ -25,16 +25,36 @@ ONE_OF_MANY = re.compile(
     r"notes|photos|changes|measurements|horses|things|pairs|cycles|remarks)\b"
 )
 # Words that read oddly to horse people, as they stood on a page.
-ODD = ("Stands at", "for your word", "of another role", "heard from", "a word from", "with word",
-       "Your word ", "no word from", "was heard")  # fmt: skip
+ODD = (
+    "Stands at",
+    "for your word",
+    "of another role",
+    "heard from",
+    "a word from",
+    "with word",
+    "Your word ",
+    "no word from",
+    "was heard",
+)
 TYPED = {
-    "AlertWord": ["words"], "Agreement": ["reason"], "Case": ["title", "outcome_words"],
-    "Exam": ["words"], "ExamFoot": ["testers_where"], "Flag": ["words"], "FlagAnswer": ["words"],
-    "FootWork": ["words", "shoe_words"], "Horse": ["danger", "handling", "state_reason"],
-    "Note": ["body"], "PlanItem": ["status_reason"], "PlanItemVersion": ["text", "reason"],
-    "PlanReply": ["words"], "Soundness": ["surface"], "Visit": ["words", "status_reason"],
-    "ShoeChange": ["words"], "StanceNote": ["words"],
-}  # fmt: skip
+    "AlertWord": ["words"],
+    "Agreement": ["reason"],
+    "Case": ["title", "outcome_words"],
+    "Exam": ["words"],
+    "ExamFoot": ["testers_where"],
+    "Flag": ["words"],
+    "FlagAnswer": ["words"],
+    "FootWork": ["words", "shoe_words"],
+    "Horse": ["danger", "handling", "state_reason"],
+    "Note": ["body"],
+    "PlanItem": ["status_reason"],
+    "PlanItemVersion": ["text", "reason"],
+    "PlanReply": ["words"],
+    "Soundness": ["surface"],
+    "Visit": ["words", "status_reason"],
+    "ShoeChange": ["words"],
+    "StanceNote": ["words"],
+}
 
 
 @pytest.fixture(scope="module")
@@ -96,8 +116,10 @@ def test_whoever_says_near_and_off_reads_no_left_and_right(walked: dict[str, lis
 def test_no_page_counts_one_of_a_thing_as_many(walked: dict[str, list[Seen]]) -> None:
     found = {
         match[0]: page.address
-        for seen in walked.values() for page in seen for match in ONE_OF_MANY.finditer(page.words)
-    }  # fmt: skip
+        for seen in walked.values()
+        for page in seen
+        for match in ONE_OF_MANY.finditer(page.words)
+    }
     assert found == {}
 
 
@@ -111,6 +133,16 @@ def test_no_page_says_it_in_words_that_read_oddly(
 def test_the_walk_comes_to_the_pages_that_matter(walked: dict[str, list[Seen]]) -> None:
     kinds = {page.kind for seen in walked.values() for page in seen}
     assert kinds >= {
-        "board", "series", "alert", "flag", "plan_item", "history", "visits", "worksheet",
-        "show_check", "notices", "sheet", "visit_new",
-    }  # fmt: skip
+        "board",
+        "series",
+        "alert",
+        "flag",
+        "plan_item",
+        "history",
+        "visits",
+        "worksheet",
+        "show_check",
+        "notices",
+        "sheet",
+        "visit_new",
+    }

@@ -205,9 +205,13 @@ def test_the_broker_sends_each_piece_of_work_by_the_clock(settings: Any) -> None
     schedule = celery.app.conf.beat_schedule
     tasks_by_the_clock = {entry["task"] for entry in schedule.values()}
     assert tasks_by_the_clock == {
-        "caseboard.drain", "caseboard.drain_notices", "caseboard.drain_sheets",
-        "caseboard.judge_sweep", "caseboard.nightly", "caseboard.photos_look",
-    }  # fmt: skip
+        "caseboard.drain",
+        "caseboard.drain_notices",
+        "caseboard.drain_sheets",
+        "caseboard.judge_sweep",
+        "caseboard.nightly",
+        "caseboard.photos_look",
+    }
     assert schedule["drain"]["schedule"] == settings.OUTBOX_SWEEP_SECONDS
     celery.app.loader.import_default_modules()
     assert tasks_by_the_clock <= set(celery.app.tasks)

@@ -156,7 +156,13 @@ def test_whoever_is_stopped_is_logged_without_what_they_typed(
 
 @pytest.mark.parametrize(
     ("seconds", "words"),
-    [(1, "1 second"), (42, "42 seconds"), (99, "99 seconds"), (100, "2 minutes"), (3600, "60 minutes")],
-)  # fmt: skip
+    [
+        (1, "1 second"),
+        (42, "42 seconds"),
+        (99, "99 seconds"),
+        (100, "2 minutes"),
+        (3600, "60 minutes"),
+    ],
+)
 def test_the_wait_is_said_in_words(seconds: int, words: str) -> None:
     assert wait_words(seconds) == words

@@ -72,8 +72,15 @@ class House:
     def web(self) -> int:
         """One more web process; the port it answers at."""
         port = free_port()
-        words = python("-m", "gunicorn", "caseboard.wsgi", f"--bind=127.0.0.1:{port}",
-                       "--workers=1", "--threads=4", "--no-control-socket")  # fmt: skip
+        words = python(
+            "-m",
+            "gunicorn",
+            "caseboard.wsgi",
+            f"--bind=127.0.0.1:{port}",
+            "--workers=1",
+            "--threads=4",
+            "--no-control-socket",
+        )
         self._start(f"web-{port}", words)
         return self._answering(port)
 
@@ -84,8 +91,9 @@ class House:
         return self._answering(port)
 
     def worker(self, name: str, queues: str, *, processes: int = 1) -> Part:
-        words = python(*WORKER, f"--hostname={name}@%h", f"--queues={queues}",
-                       f"--concurrency={processes}")  # fmt: skip
+        words = python(
+            *WORKER, f"--hostname={name}@%h", f"--queues={queues}", f"--concurrency={processes}"
+        )
         return self._start(name, words)
 
     def _answering(self, port: int) -> int:
@@ -130,8 +138,11 @@ class Browser:
 
     def _send(self, path: str, fields: dict[str, Any], token: str, cookie: str) -> int:
         body = urllib.parse.urlencode({**fields, "csrfmiddlewaretoken": token}, doseq=True)
-        headers = {"Content-Type": "application/x-www-form-urlencoded", "Cookie": cookie,
-                   "Origin": f"http://127.0.0.1:{self.port}"}  # fmt: skip
+        headers = {
+            "Content-Type": "application/x-www-form-urlencoded",
+            "Cookie": cookie,
+            "Origin": f"http://127.0.0.1:{self.port}",
+        }
         return self._ask("POST", path, headers, body)[0]
 
     def _ask(

@@ -79,13 +79,16 @@ def _readings(case: Any, farrier: Any, visits: int, now: Any, chance: random.Ran
         at = now - timedelta(days=10 + 49 * (visits - 1 - number))
         rows = [
             build.taken(
-                foot, quantity, round(level + chance.gauss(0, 0.6), 1),
-                trim_state=state, confirmed_odd=True,
+                foot,
+                quantity,
+                round(level + chance.gauss(0, 0.6), 1),
+                trim_state=state,
+                confirmed_odd=True,
             )
             for foot in ("LF", "RF", "LH", "RH")
             for quantity, level in (("toe_angle", 51.0), ("heel_angle", 46.0))
             for state in ("before", "after")
-        ]  # fmt: skip
+        ]
         readings_record(access=access, taken_on=at.date(), readings=rows, now=at)
 
 

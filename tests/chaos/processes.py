@@ -30,9 +30,13 @@ class Part:
     def start(self) -> None:
         with self._log.open("ab") as out:
             self._process = subprocess.Popen(
-                self._words, cwd=ROOT, env=self._env, stdout=out, stderr=out,
+                self._words,
+                cwd=ROOT,
+                env=self._env,
+                stdout=out,
+                stderr=out,
                 start_new_session=True,
-            )  # fmt: skip
+            )
 
     @property
     def pid(self) -> int:

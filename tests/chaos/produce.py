@@ -30,10 +30,14 @@ def main() -> None:
     for number in range(asked.events):
         with transaction.atomic():
             notify(
-                event=f"chaos:{number}", case=cast.case, verb="note.written",
-                subject=f"Event {number}", audience=",owner,farrier,vet,carer,",
-                actor=cast.owner, now=clock.now(),
-            )  # fmt: skip
+                event=f"chaos:{number}",
+                case=cast.case,
+                verb="note.written",
+                subject=f"Event {number}",
+                audience=",owner,farrier,vet,carer,",
+                actor=cast.owner,
+                now=clock.now(),
+            )
         time.sleep(asked.seconds / asked.events)
     print(json.dumps({"events": asked.events}))
 

@@ -49,9 +49,12 @@ def chaos(plan: Plan, folder: Path, server_url: str) -> dict[str, Any]:
     sink = Sink()
     env = {name: value for name, value in os.environ.items() if name not in NOT_PASSED_ON}
     env |= {
-        "CASEBOARD_STATE_DIR": str(folder), "EMAIL_URL": sink.url, "OUTBOX_SWEEP_SECONDS": "2",
-        "WORK_LEASE_SECONDS": str(plan.lease_s), "CASEBOARD_DEBUG": "0",
-    }  # fmt: skip
+        "CASEBOARD_STATE_DIR": str(folder),
+        "EMAIL_URL": sink.url,
+        "OUTBOX_SWEEP_SECONDS": "2",
+        "WORK_LEASE_SECONDS": str(plan.lease_s),
+        "CASEBOARD_DEBUG": "0",
+    }
     parts: list[Part] = []
     try:
         if plan.embedded:
@@ -73,10 +76,19 @@ def chaos(plan: Plan, folder: Path, server_url: str) -> dict[str, Any]:
         words = ["redis-server", "--port", str(port), "--save", "", "--dir", str(folder)]
         broker = Part(words, env, folder / "redis.log")
         worker = Part(
-            python("-m", "celery", "--app=caseboard", "worker", "--concurrency=2",
-                   "--queues=all,sheets,notices", "--without-gossip", "--without-mingle"),
-            env, folder / "worker.log",
-        )  # fmt: skip
+            python(
+                "-m",
+                "celery",
+                "--app=caseboard",
+                "worker",
+                "--concurrency=2",
+                "--queues=all,sheets,notices",
+                "--without-gossip",
+                "--without-mingle",
+            ),
+            env,
+            folder / "worker.log",
+        )
         parts = [broker, worker]
         return _kill_and_count(plan, env, sink, folder, worker, broker)
     finally:
@@ -99,10 +111,17 @@ def _kill_and_count(
 ) -> dict[str, Any]:
     began = time.monotonic()
     producer = Part(
-        python("-m", "tests.chaos.produce", "--events", str(plan.events),
-               "--seconds", str(plan.seconds)),
-        env, folder / "produce.log",
-    )  # fmt: skip
+        python(
+            "-m",
+            "tests.chaos.produce",
+            "--events",
+            str(plan.events),
+            "--seconds",
+            str(plan.seconds),
+        ),
+        env,
+        folder / "produce.log",
+    )
     done = {"whole": 0, "child": 0, "broker": 0}
     # The clock, without the draining that it does beside: the work is to be done by what is killed.
     ended = threading.Event()

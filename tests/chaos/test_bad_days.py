@@ -141,10 +141,22 @@ def held(answer: Answer) -> dict[str, str]:
 def test_reading_goes_on_and_what_was_written_is_kept_until_it_can_be_saved(stand: Stand) -> None:
     vet, path = stand.person("vet"), f"{stand.case}notes/new/"
     vet.get(0, path)
-    typed = {"body": "Soft ground only.", "audience": "owner,farrier,vet,carer",
-             "client_key": "bad-day"}  # fmt: skip
-    pages = ["/horses/", stand.case, f"{stand.case}history/", f"{stand.case}sheet/",
-             f"{stand.case}team/", "/round/", "/me/", "/notices/", "/urgent/"]  # fmt: skip
+    typed = {
+        "body": "Soft ground only.",
+        "audience": "owner,farrier,vet,carer",
+        "client_key": "bad-day",
+    }
+    pages = [
+        "/horses/",
+        stand.case,
+        f"{stand.case}history/",
+        f"{stand.case}sheet/",
+        f"{stand.case}team/",
+        "/round/",
+        "/me/",
+        "/notices/",
+        "/urgent/",
+    ]
     with bad_day(stand):
         found = {page: vet.get(0, page).status for page in pages}
         refused = vet.post(0, path, typed)

@@ -32,8 +32,15 @@ def test_workers_and_the_broker_killed_lose_nothing(tmp_path: Path) -> None:
 
 def test_what_is_not_as_it_should_be_is_named() -> None:
     found: dict[str, Any] = {
-        "app": 3, "sent": 3, "expected": 4, "work_left": 1, "mail_lost": 1, "mail_unknown": 0,
-        "mail_twice_with_the_same_id": 3, "kills_of_the_whole_worker": 1,
-        "kills_of_the_process_at_work": 1, "kills_of_the_broker": 0,
-    }  # fmt: skip
+        "app": 3,
+        "sent": 3,
+        "expected": 4,
+        "work_left": 1,
+        "mail_lost": 1,
+        "mail_unknown": 0,
+        "mail_twice_with_the_same_id": 3,
+        "kills_of_the_whole_worker": 1,
+        "kills_of_the_process_at_work": 1,
+        "kills_of_the_broker": 0,
+    }
     assert len(wrong(found)) == 5

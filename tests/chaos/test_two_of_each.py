@@ -51,8 +51,13 @@ def test_each_notice_goes_out_once_and_no_work_is_done_twice_or_left(running: An
 def test_the_same_form_sent_to_both_at_once_is_one_flag(running: Any) -> None:
     house, browsers, cases = running
     path = f"/cases/{cases[1]}/flags/new/"
-    fields = {"signs": ["heat"], "feet": ["RF"], "since": "today", "words": "Once.",
-              "client_key": "the-same-key"}  # fmt: skip
+    fields = {
+        "signs": ["heat"],
+        "feet": ["RF"],
+        "since": "today",
+        "words": "Once.",
+        "client_key": "the-same-key",
+    }
     form = browsers[0].form(path)  # both take it: secret and sessions are shared
     with ThreadPoolExecutor(6) as threads:
         sent = [threads.submit(browsers[n % 2].send, path, fields, form) for n in range(6)]

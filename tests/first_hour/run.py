@@ -50,10 +50,16 @@ def main(kind: str) -> None:
 
 def checked_out(folder: Path) -> None:
     """What a clone would hold, changes not committed yet included."""
-    named = subprocess.run(
-        ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"],
-        cwd=ROOT, capture_output=True, check=True,
-    ).stdout.decode().split("\0")  # fmt: skip
+    named = (
+        subprocess.run(
+            ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"],
+            cwd=ROOT,
+            capture_output=True,
+            check=True,
+        )
+        .stdout.decode()
+        .split("\0")
+    )
     for name in filter(None, named):
         if (ROOT / name).is_file():
             (folder / name).parent.mkdir(parents=True, exist_ok=True)
@@ -78,17 +84,31 @@ def uv_cache() -> str:
 def answers(kind: str, home: Path, mail_port: int) -> str:
     """What a person types, question by question."""
     where = [str(home / "data")] if kind == "one" else []  # given on the line with several
-    typed = [HOST, f"board@{HOST}", "127.0.0.1", str(mail_port), "", *where, "invitation", ME,
-             "First Person"]  # fmt: skip
+    typed = [
+        HOST,
+        f"board@{HOST}",
+        "127.0.0.1",
+        str(mail_port),
+        "",
+        *where,
+        "invitation",
+        ME,
+        "First Person",
+    ]
     return "\n".join(typed) + "\n"
 
 
 def follow(line: str, folder: Path, env: dict[str, str], typed: str) -> None:
     print(f"$ {line}", flush=True)
     done = subprocess.run(
-        ["bash", "-c", line], cwd=folder, env=env, input=typed, capture_output=True, text=True,
+        ["bash", "-c", line],
+        cwd=folder,
+        env=env,
+        input=typed,
+        capture_output=True,
+        text=True,
         timeout=600,
-    )  # fmt: skip
+    )
     if done.returncode:
         sys.exit(f"{done.stdout}\n{done.stderr}\nThe recipe ended here: {line}")
 

@@ -66,9 +66,14 @@ def test_a_line_through_the_origin_has_the_certified_values_of_nist(
     count = len(column)
     bare = replace(
         build_arrays(a_series(6)[:count], Question(PRIOR)),
-        value=values, mean=np.zeros(count), trim=np.arange(count), design=np.zeros((count, 0)),
-        design_sd=np.zeros(0), column_kind=(), column_index=(),
-    )  # fmt: skip
+        value=values,
+        mean=np.zeros(count),
+        trim=np.arange(count),
+        design=np.zeros((count, 0)),
+        design_sd=np.zeros(0),
+        column_kind=(),
+        column_index=(),
+    )
     no_trim = VariationGrid(np.ones(1), np.zeros(1), np.zeros(1))
     found = project(bare, column[:, None], np.full(count, residual_sd**2), no_trim)
     score, information = found.score[0, 0], found.information[0, 0]

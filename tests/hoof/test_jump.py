@@ -7,8 +7,14 @@ from measurements.hoof.jump import Jump, JumpPoint, jump_now
 from measurements.hoof.quantities import Shoeing
 
 
-def point(value: float, day: float, *, trims: int = 1, since: float | None = None,
-          shoeing: Shoeing = Shoeing.SHOD) -> JumpPoint:  # fmt: skip
+def point(
+    value: float,
+    day: float,
+    *,
+    trims: int = 1,
+    since: float | None = None,
+    shoeing: Shoeing = Shoeing.SHOD,
+) -> JumpPoint:
     return JumpPoint(value, 1.0, day, trims, day if since is None else since, shoeing)
 
 

@@ -158,14 +158,22 @@ def test_angles_know_that_they_are_angles():
 
 def test_every_choice_has_words_for_the_screen():
     assert [method.label for method in Method] == [
-        "hoof gauge", "tape or caliper", "photo", "radiograph", "owner's own measuring",
-    ]  # fmt: skip
+        "hoof gauge",
+        "tape or caliper",
+        "photo",
+        "radiograph",
+        "owner's own measuring",
+    ]
     assert [state.label for state in TrimState] == [
-        "before the trim", "after the trim", "between visits",
-    ]  # fmt: skip
+        "before the trim",
+        "after the trim",
+        "between visits",
+    ]
     assert [moment.label for moment in Moment] == [
-        "just after the trim", "at the end of the cycle", "at any time",
-    ]  # fmt: skip
+        "just after the trim",
+        "at the end of the cycle",
+        "at any time",
+    ]
     assert [state.label for state in Shoeing] == ["barefoot", "shod", "shod with wedge or pad"]
 
 

@@ -75,12 +75,27 @@ CASES = [
     Case(shape.narrow_frog, ("frog_width", "frog_length"), (30.15, 45.0), -1),
     Case(shape.negative_palmar_angle, ("palmar_angle",), (0.0,), -1),
     Case(shape.thin_sole, ("sole_depth",), (15.0,), -1),
-    *(Case(weighed(shape.small_feet, kg), ("coronary_circumference",), (coronet_mm(kg),), -1, kg / 5)
-      for kg in (250, 500, 700)),
-    *(Case(weighed(shape.long_toe, kg), ("toe_length",),
-           (expected_toe_length_mm(kg) + shape.LONG_TOE_EXCESS_MM,), +1, 25.0)
-      for kg in (415, 440, 497, 520)),
-]  # fmt: skip
+    *(
+        Case(
+            weighed(shape.small_feet, kg),
+            ("coronary_circumference",),
+            (coronet_mm(kg),),
+            -1,
+            kg / 5,
+        )
+        for kg in (250, 500, 700)
+    ),
+    *(
+        Case(
+            weighed(shape.long_toe, kg),
+            ("toe_length",),
+            (expected_toe_length_mm(kg) + shape.LONG_TOE_EXCESS_MM,),
+            +1,
+            25.0,
+        )
+        for kg in (415, 440, 497, 520)
+    ),
+]
 
 
 def share_sure(case: Case, method: Method, past: float) -> float:

@@ -125,10 +125,14 @@ def test_a_rising_foot_moves_too():
 def test_only_the_last_stretch_in_one_shoeing_state_counts():
     shod = full_cycles([56, 55, 54, 53])
     bare = [
-        replace(reading, shoeing=Shoeing.BAREFOOT, trim_index=reading.trim_index + 4,
-                at_days=reading.at_days + 200)
+        replace(
+            reading,
+            shoeing=Shoeing.BAREFOOT,
+            trim_index=reading.trim_index + 4,
+            at_days=reading.at_days + 200,
+        )
         for reading in after_trims([50, 50, 50])
-    ]  # fmt: skip
+    ]
     trend = trend_of(shod + bare)
     assert trend.shoeing is Shoeing.BAREFOOT
     assert len(trend.levels) == 3

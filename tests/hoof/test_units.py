@@ -70,19 +70,61 @@ FEW_DIGITS = st.decimals(min_value=0, max_value=9999, places=3, allow_nan=False)
 def test_what_people_write_is_read(text, default, value, unit, base):
     entered = parse_value(text, default)
     assert (entered.value, entered.unit, entered.base, entered.text) == (
-        Decimal(value), unit, Decimal(base), text,
-    )  # fmt: skip
+        Decimal(value),
+        unit,
+        Decimal(base),
+        text,
+    )
 
 
 @pytest.mark.parametrize(
     "text",
     [
-        "8,3,4", "8.3.4", "nan", "NaN", "inf", "-Infinity", "1e308", "1e3", "0x10", "1_000", "--5",
-        "+-5", "5-6", "5 6", "3 4/3", "3/3", "0/4", "1/0", "1/3", "/", "/4", "3/", "1/2/3", ".",
-        ",", "-", "five", "5²", "५२", "５２", "5 hands", "52°30'", "3' 2\"", "5 5 cm", "cm",
-        "1234567", "8.1234567", "9999999 1/2", "9" * 41, "x" * 1_000_000, "$5", "=5+5", "<b>5</b>",
+        "8,3,4",
+        "8.3.4",
+        "nan",
+        "NaN",
+        "inf",
+        "-Infinity",
+        "1e308",
+        "1e3",
+        "0x10",
+        "1_000",
+        "--5",
+        "+-5",
+        "5-6",
+        "5 6",
+        "3 4/3",
+        "3/3",
+        "0/4",
+        "1/0",
+        "1/3",
+        "/",
+        "/4",
+        "3/",
+        "1/2/3",
+        ".",
+        ",",
+        "-",
+        "five",
+        "5²",
+        "५२",
+        "５２",
+        "5 hands",
+        "52°30'",
+        "3' 2\"",
+        "5 5 cm",
+        "cm",
+        "1234567",
+        "8.1234567",
+        "9999999 1/2",
+        "9" * 41,
+        "x" * 1_000_000,
+        "$5",
+        "=5+5",
+        "<b>5</b>",
     ],
-)  # fmt: skip
+)
 def test_what_is_not_surely_a_number_is_refused_with_an_example(text):
     with pytest.raises(ValueUnreadable, match=r"^Could not read “.*” as a number\. Write "):
         parse_value(text, "cm")
@@ -105,10 +147,16 @@ def test_invisible_characters_are_refused(text):
 @pytest.mark.parametrize(
     ("text", "default"),
     [
-        ("1,100", "kg"), ("1.100", "kg"), ("1,100 lb", "kg"), ("1,100.5", "kg"), ("1.100,5", "kg"),
-        ("3,125", "in"), ("1,000,000", "kg"), ("1.000.000", "mm"),
+        ("1,100", "kg"),
+        ("1.100", "kg"),
+        ("1,100 lb", "kg"),
+        ("1,100.5", "kg"),
+        ("1.100,5", "kg"),
+        ("3,125", "in"),
+        ("1,000,000", "kg"),
+        ("1.000.000", "mm"),
     ],
-)  # fmt: skip
+)
 def test_a_mark_that_may_mean_thousands_is_refused(text, default):
     with pytest.raises(ValueUnreadable, match="two ways"):
         parse_value(text, default)
@@ -253,9 +301,16 @@ def test_an_angle_is_not_shown_in_cm():
 
 @pytest.mark.parametrize(
     ("value", "shown"),
-    [("52.000000", "52"), ("8.30", "8.3"), ("1E+2", "100"), ("-0", "0"), ("0.000000", "0"),
-     ("100", "100"), ("-2.50", "-2.5")],
-)  # fmt: skip
+    [
+        ("52.000000", "52"),
+        ("8.30", "8.3"),
+        ("1E+2", "100"),
+        ("-0", "0"),
+        ("0.000000", "0"),
+        ("100", "100"),
+        ("-2.50", "-2.5"),
+    ],
+)
 def test_entered_digits_come_back_without_the_columns_zeros(value, shown):
     assert format_number(Decimal(value)) == shown
 

@@ -30,8 +30,14 @@ from tests.rights import ASKS_AGAIN, RIGHTS, allowed
 pytestmark = pytest.mark.django_db
 ON_THE_CASE = ("owner", "vet", "farrier", "stand_in", "carer")
 NOT_ON_IT = (
-    "removed", "invited", "stranger", "staff", "other_owner", "other_vet", "other_farrier",
-)  # fmt: skip
+    "removed",
+    "invited",
+    "stranger",
+    "staff",
+    "other_owner",
+    "other_vet",
+    "other_farrier",
+)
 
 
 def test_the_policy_says_what_was_written_down_apart_from_it() -> None:
@@ -169,6 +175,9 @@ def test_a_note_is_corrected_only_while_ones_role_reads_it(cast: Cast, now: date
     Membership.objects.filter(case=cast.case, person=cast.vet).update(role="owner")
     with pytest.raises(Http404):
         note_write(
-            access=cast.access(cast.vet), body="As an owner.", audience=build.TEAM,
-            corrects_id=note.public_id, now=now,
-        )  # fmt: skip
+            access=cast.access(cast.vet),
+            body="As an owner.",
+            audience=build.TEAM,
+            corrects_id=note.public_id,
+            now=now,
+        )

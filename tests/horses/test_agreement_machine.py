@@ -85,9 +85,14 @@ class Plan(RuleBasedStateMachine):
         cast = make_cast(START)
         self.case = cast.case
         self.people = [
-            cast.owner, cast.vet, cast.farrier, cast.stand_in, cast.carer, cast.stranger,
+            cast.owner,
+            cast.vet,
+            cast.farrier,
+            cast.stand_in,
+            cast.carer,
+            cast.stranger,
             cast.invited,
-        ]  # fmt: skip
+        ]
         self.watcher = cast.owner
         self.said: dict[int, list[Said]] = {}
         self.hashes: dict[int, list[str]] = {}
@@ -180,9 +185,12 @@ class Plan(RuleBasedStateMachine):
 
     @precondition(lambda self: self.said)
     @rule(
-        pick=st.integers(0, 2), number=people, text=st.sampled_from(("One.", "Two.")),
-        therapeutic=st.booleans(), behind=st.integers(0, 1),
-    )  # fmt: skip
+        pick=st.integers(0, 2),
+        number=people,
+        text=st.sampled_from(("One.", "Two.")),
+        therapeutic=st.booleans(),
+        behind=st.integers(0, 1),
+    )
     def changes(self, pick: int, number: int, text: str, therapeutic: bool, behind: int) -> None:
         item = self._item(pick)
         seen = len(self.said[item.pk]) - behind
@@ -195,16 +203,22 @@ class Plan(RuleBasedStateMachine):
 
     @precondition(lambda self: self.said)
     @rule(
-        pick=st.integers(0, 2), number=people, behind=st.integers(0, 1),
+        pick=st.integers(0, 2),
+        number=people,
+        behind=st.integers(0, 1),
         decision=st.sampled_from(("agree", "agree", "agree", "decline", "ask")),
-    )  # fmt: skip
+    )
     def says(self, pick: int, number: int, behind: int, decision: str) -> None:
         item = self._item(pick)
         shown = self.hashes[item.pk][-1 - min(behind, len(self.hashes[item.pk]) - 1)]
         did = self._try(
-            number, plan_item_decide, item_id=item.public_id, seen_hash=shown, decision=decision,
+            number,
+            plan_item_decide,
+            item_id=item.public_id,
+            seen_hash=shown,
+            decision=decision,
             reason="Because.",
-        )  # fmt: skip
+        )
         if did is not None:
             assert shown == self.hashes[item.pk][-1]
             self.said[item.pk][-1].words[did[0].pk, did[1]] = decision

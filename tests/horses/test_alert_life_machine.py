@@ -188,9 +188,18 @@ class Life(RuleBasedStateMachine):
                 if seen_only and any(self._holds(s) for s in mine):
                     continue
                 self.said.append(
-                    Said(one, case.pk, person.pk, access.role, access.stand_in, seen_only,
-                         finding.severity, finding.severity_sd, named)
-                )  # fmt: skip
+                    Said(
+                        one,
+                        case.pk,
+                        person.pk,
+                        access.role,
+                        access.stand_in,
+                        seen_only,
+                        finding.severity,
+                        finding.severity_sd,
+                        named,
+                    )
+                )
                 self._knows(self.said[-1])
         self._judge()
 

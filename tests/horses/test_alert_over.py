@@ -16,9 +16,15 @@ from tests.cast import Cast
 pytestmark = pytest.mark.django_db
 HOUR = timedelta(hours=1)
 DRIFT = Finding(
-    "foot.drift", "LF", "Slow change", "It fell.", cause="LF:angles", way="falls",
-    severity=3.0, severity_sd=0.5,
-)  # fmt: skip
+    "foot.drift",
+    "LF",
+    "Slow change",
+    "It fell.",
+    cause="LF:angles",
+    way="falls",
+    severity=3.0,
+    severity_sd=0.5,
+)
 BAND = Finding("band.outside", "LF:toe_angle:after", "Outside", "47.", cause="LF:angles")
 SOLE = Finding("shape.thin_sole", "RF", "Thin sole", "9 mm.")
 
@@ -94,9 +100,11 @@ def test_what_somebody_wrote_of_it_stays_new(
     evaluate(cast.horse, now=now)
     alert = Alert.objects.get(cleared_at=None)
     alert_answer(
-        access=cast.access(cast.farrier), alert_id=alert.public_id, words="I trim it Friday.",
+        access=cast.access(cast.farrier),
+        alert_id=alert.public_id,
+        words="I trim it Friday.",
         now=now,
-    )  # fmt: skip
+    )
     found.clear()
     evaluate(cast.horse, now=now + HOUR)
     assert new_to_the_vet(cast) == ["Finn Farrier answered an alert"]

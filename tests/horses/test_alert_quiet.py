@@ -59,9 +59,12 @@ def answer(
 ) -> None:
     alert = Alert.objects.get(rule=rule, cleared_at=None)
     alert_answer(
-        access=cast.access(getattr(cast, who)), alert_id=alert.public_id, words="I know.",
-        until_on=until, now=at,
-    )  # fmt: skip
+        access=cast.access(getattr(cast, who)),
+        alert_id=alert.public_id,
+        words="I know.",
+        until_on=until,
+        now=at,
+    )
 
 
 def told(verb: str) -> list[str]:
@@ -224,9 +227,14 @@ def test_an_answer_of_an_earlier_version_holds_for_its_role_until_the_visit_afte
     evaluate(cast.horse, now=now)
     AlertTold.objects.all().delete()
     AlertResponse.objects.create(
-        alert=Alert.objects.get(), case=cast.case, person=cast.owner, role="owner",
-        kind="answered", words="She looks fine.", said_at=now,
-    )  # fmt: skip
+        alert=Alert.objects.get(),
+        case=cast.case,
+        person=cast.owner,
+        role="owner",
+        kind="answered",
+        words="She looks fine.",
+        said_at=now,
+    )
     visit_plan(access=cast.access(cast.owner), on=now.date() + 20 * DAY, now=now)
     at = now + days_later * DAY
     assert ("owner" not in open_for(cast, at)) is quiet
@@ -238,9 +246,14 @@ def test_an_answer_of_an_earlier_version_that_no_visit_follows_ends_aloud(
 ) -> None:
     evaluate(cast.horse, now=now)
     AlertResponse.objects.create(
-        alert=Alert.objects.get(), case=cast.case, person=cast.owner, role="owner",
-        kind="answered", words="She looks fine.", said_at=now,
-    )  # fmt: skip
+        alert=Alert.objects.get(),
+        case=cast.case,
+        person=cast.owner,
+        role="owner",
+        kind="answered",
+        words="She looks fine.",
+        said_at=now,
+    )
     evaluate(cast.horse, now=now + QUIET_FOR)
     assert told("alert.back") == []
     evaluate(cast.horse, now=now + QUIET_FOR + DAY)

@@ -16,21 +16,32 @@ from tests.horses.doors import Door, shut, text_of, told, verbs
 pytestmark = pytest.mark.usefixtures("clock_stands")
 
 EVIDENCE = {
-    "foot": "LF", "quantity": "toe_angle", "band_low": 50.0, "band_high": 54.0, "past_edge": 1.5,
+    "foot": "LF",
+    "quantity": "toe_angle",
+    "band_low": 50.0,
+    "band_high": 54.0,
+    "past_edge": 1.5,
     "detectable_change": 2.8,
     "readings": [{"reading": "r1", "value": 48.5, "taken_on": "2026-10-12", "method": "gauge"}],
-}  # fmt: skip
+}
 
 
 def make_alert(cast: Cast, now: datetime, **more: Any) -> Alert:
     fields: dict[str, Any] = {
-        "horse": cast.horse, "case": None, "rule": "band.outside",
-        "subject": "LF:toe_angle:after", "weight": "alert",
+        "horse": cast.horse,
+        "case": None,
+        "rule": "band.outside",
+        "subject": "LF:toe_angle:after",
+        "weight": "alert",
         "title": "Left fore toe angle: outside its band",
         "sentence": "The left fore toe angle was 48.5°, under the vet's band.",
-        "evidence": EVIDENCE, "true_since": now, "raised_at": now, "now_evidence": EVIDENCE,
-        "now_at": now, **more,
-    }  # fmt: skip
+        "evidence": EVIDENCE,
+        "true_since": now,
+        "raised_at": now,
+        "now_evidence": EVIDENCE,
+        "now_at": now,
+        **more,
+    }
     return Alert.objects.create(**{"now_sentence": fields["sentence"], **fields})
 
 
@@ -89,9 +100,12 @@ def test_other_alerts_lead_to_what_they_are_about(
 
 def test_todays_numbers_stand_beside_those_of_the_first_day(cast: Cast, alert: Alert) -> None:
     finding = Finding(
-        rule=alert.rule, subject=alert.subject, title=alert.title, sentence="Now 47.0°.",
+        rule=alert.rule,
+        subject=alert.subject,
+        title=alert.title,
+        sentence="Now 47.0°.",
         evidence={**EVIDENCE, "past_edge": 3.0},
-    )  # fmt: skip
+    )
     alert_keep_up(alert, finding, datetime(2026, 11, 20, 9, tzinfo=UTC))
     page = page_of(cast, "owner", alert)
     assert "Now 47.0°." in page

@@ -174,10 +174,12 @@ def test_a_code_is_asked_for_and_typed_while_redis_is_away_or_full(
     def fails_(*_: Any, **__: Any) -> None:
         raise error
 
-    settings.CACHES = {"default": {
-        "BACKEND": "caseboard.lib.forgiving_cache.ForgivingRedisCache",
-        "LOCATION": "redis://127.0.0.1:1/0",
-    }}  # fmt: skip
+    settings.CACHES = {
+        "default": {
+            "BACKEND": "caseboard.lib.forgiving_cache.ForgivingRedisCache",
+            "LOCATION": "redis://127.0.0.1:1/0",
+        }
+    }
     monkeypatch.setattr("django.core.cache.backends.redis.RedisCacheClient.get_client", fails_)
     client = Client()
     assert client.post(ASK, {"email": cast.vet.email}).status_code == 302

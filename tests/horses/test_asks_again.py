@@ -86,9 +86,13 @@ def _calendar(stage: Stage, now: datetime) -> Form:
 
 
 FORMS = {
-    "hand-over": _hand_over, "invite": _invite, "invite again": _resend, "close": _close,
-    "agree": _agree, "calendar": _calendar,
-}  # fmt: skip
+    "hand-over": _hand_over,
+    "invite": _invite,
+    "invite again": _resend,
+    "close": _close,
+    "agree": _agree,
+    "calendar": _calendar,
+}
 
 
 def _kept(stage: Stage) -> list[Any]:

@@ -56,9 +56,12 @@ def test_an_answer_of_another_role_ends_the_silence(
 
 def _answer(cast: Cast, who: str, flag: Flag, now: datetime, kind: str = "answered") -> None:
     flag_answer(
-        access=cast.access(getattr(cast, who)), flag_id=flag.public_id, words="Seen.",
-        kind=kind, now=now,
-    )  # fmt: skip
+        access=cast.access(getattr(cast, who)),
+        flag_id=flag.public_id,
+        words="Seen.",
+        kind=kind,
+        now=now,
+    )
 
 
 def test_a_now_flag_stays_silent_until_a_vet_has_spoken(cast: Cast, now: datetime) -> None:
@@ -154,7 +157,10 @@ def test_an_item_set_alone_waits_a_day_for_the_others(cast: Cast, now: datetime)
     assert "owner and farrier" in finding.sentence
     for person in (cast.owner, cast.farrier):
         plan_item_decide(
-            access=cast.access(person), item_id=item.public_id,
-            seen_hash=latest_version(item).content_hash, decision="agree", now=now,
-        )  # fmt: skip
+            access=cast.access(person),
+            item_id=item.public_id,
+            seen_hash=latest_version(item).content_hash,
+            decision="agree",
+            now=now,
+        )
     assert list(set_alone_unanswered(cast.horse, due)) == []

@@ -44,10 +44,11 @@ FOAL = Care(born_on=date(2026, 4, 1), use="young")
 def due(care: Care = SET, *, planned: int | None = None, trim: int | None = None) -> Due:
     """Days from today to the planned visit, and since the last trim."""
     return due_for(
-        care, today=TODAY,
+        care,
+        today=TODAY,
         planned_on=None if planned is None else TODAY + timedelta(days=planned),
         last_trim_on=None if trim is None else TODAY - timedelta(days=trim),
-    )  # fmt: skip
+    )
 
 
 @pytest.mark.parametrize(
@@ -98,9 +99,14 @@ def test_a_foal_without_a_trim_is_due_from_its_birth() -> None:
 
 def test_the_vets_order_comes_before_age_and_winter() -> None:
     ordered = replace(
-        FOAL, interval_basis="vet", interval_days=28, interval_winter_days=70,
-        interval_by_name="Vera", interval_by_role="vet", interval_set_on=date(2026, 5, 2),
-    )  # fmt: skip
+        FOAL,
+        interval_basis="vet",
+        interval_days=28,
+        interval_winter_days=70,
+        interval_by_name="Vera",
+        interval_by_role="vet",
+        interval_set_on=date(2026, 5, 2),
+    )
     assert interval_on(ordered, WINTER).words == "4 weeks (the vet's order, Vera (vet), 2 May 2026)"
 
 
@@ -126,5 +132,6 @@ def test_what_is_usual_is_marked_for_this_horse_and_has_a_source() -> None:
     assert all(one.source for one in grown)
     assert [one.words for one in grown if one.fits] == ["a riding horse", "a grown horse"]
     assert [one.words for one in usual_intervals(FOAL, TODAY) if one.fits] == [
-        "a foal up to weaning", "a young horse after weaning"
-    ]  # fmt: skip
+        "a foal up to weaning",
+        "a young horse after weaning",
+    ]

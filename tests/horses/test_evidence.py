@@ -40,9 +40,13 @@ def test_what_was_allowed_for_has_a_table_of_its_own() -> None:
 
 def test_readings_are_listed_with_their_day_and_method() -> None:
     reading = {
-        "reading": "abc", "value": 48.5, "taken_on": "2026-10-12", "method": "gauge",
-        "trim_state": "after", "taken_by": "Finn",
-    }  # fmt: skip
+        "reading": "abc",
+        "value": 48.5,
+        "taken_on": "2026-10-12",
+        "method": "gauge",
+        "trim_state": "after",
+        "taken_by": "Finn",
+    }
     (listing,) = evidence_shown({"quantity": "toe_angle", "readings": [reading]}).listings
     assert listing.title == "Readings"
     assert listing.columns == ("Value", "Day", "Method", "Trim", "By")
@@ -155,9 +159,11 @@ def test_an_unknown_key_is_shown_under_its_own_name() -> None:
 
 json_values = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=20),
-    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=12), inner, max_size=4),
+    lambda inner: (
+        st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=12), inner, max_size=4)
+    ),
     max_leaves=12,
-)  # fmt: skip
+)
 
 
 @settings(max_examples=150, deadline=None)

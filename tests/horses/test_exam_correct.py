@@ -23,11 +23,15 @@ WHY = "It was grade 1."
 
 def examined(cast: Cast, now: datetime, **more: Any) -> Exam:
     fields: dict[str, Any] = {
-        "feet": [FootFound("LF", pulse=2, testers="clear", testers_where="toe"),
-                 FootFound("RF", pulse=0)],
+        "feet": [
+            FootFound("LF", pulse=2, testers="clear", testers_where="toe"),
+            FootFound("RF", pulse=0),
+        ],
         "grade": Grade("aaep", 4, "hard", "Pheno", date(2026, 10, 30)),
-        "words": "Marked at the walk.", "examined_at": now - timedelta(hours=3), **more,
-    }  # fmt: skip
+        "words": "Marked at the walk.",
+        "examined_at": now - timedelta(hours=3),
+        **more,
+    }
     return exam_record(access=cast.access(cast.vet), now=now, **fields)
 
 
@@ -113,8 +117,9 @@ def test_one_on_the_wrong_horse_is_taken_back_and_written_down_for_the_right_one
     exam = examined(cast, now)
     join(cast.other_case, cast.vet, Role.VET, now - timedelta(days=1))
     door = Door(cast.vet, cast.case)
-    answer = door.post("exam_void", exam.public_id, reason="It was Bramble.",
-                       other=cast.other_case.public_id)  # fmt: skip
+    answer = door.post(
+        "exam_void", exam.public_id, reason="It was Bramble.", other=cast.other_case.public_id
+    )
     assert answer.status_code == 302
     form = door.client.get(answer["Location"])
     assert "Marked at the walk." in text_of(form)

@@ -19,9 +19,16 @@ def record(cast: Cast, who: str = "vet", **fields: Any) -> HttpResponse:
 
 def test_an_examination_is_written_down_foot_by_foot(cast: Cast) -> None:
     record(
-        cast, aaep="3", surface="Hard, straight", painkiller="Pheno", painkiller_on="2026-10-30",
-        LF_pulse="2", LF_testers="clear", LF_where="toe", RF_pulse="0",
-    )  # fmt: skip
+        cast,
+        aaep="3",
+        surface="Hard, straight",
+        painkiller="Pheno",
+        painkiller_on="2026-10-30",
+        LF_pulse="2",
+        LF_testers="clear",
+        LF_where="toe",
+        RF_pulse="0",
+    )
     exam = Exam.objects.get()
     assert exam.words == "Sore at the toe."
     assert str(exam.examined_at.date()) == "2026-11-01"
@@ -140,9 +147,14 @@ def test_a_closed_case_takes_none(cast: Cast, now: Any) -> None:
 @pytest.fixture
 def exam(cast: Cast) -> Exam:
     record(
-        cast, aaep="4", painkiller="Pheno", painkiller_on="2026-10-30", RH_pulse="3",
-        RH_testers="severe", RH_where="outside toe",
-    )  # fmt: skip
+        cast,
+        aaep="4",
+        painkiller="Pheno",
+        painkiller_on="2026-10-30",
+        RH_pulse="3",
+        RH_testers="severe",
+        RH_where="outside toe",
+    )
     return Exam.objects.get()
 
 

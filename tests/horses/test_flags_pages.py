@@ -47,9 +47,13 @@ def test_the_form_says_who_will_read_it(cast: Cast) -> None:
 
 def test_a_flag_is_written_down_with_all_that_was_said(cast: Cast, now: datetime) -> None:
     response = Door(cast.owner, cast.case).post(
-        "flag_new", signs=["heat", "pulse"], feet=["LF"], since="yesterday", words="Warm.",
+        "flag_new",
+        signs=["heat", "pulse"],
+        feet=["LF"],
+        since="yesterday",
+        words="Warm.",
         client_key="one",
-    )  # fmt: skip
+    )
     flag = Flag.objects.get()
     assert response.status_code == 302
     assert response["Location"] == f"/cases/{cast.case.public_id}/"
@@ -295,8 +299,10 @@ def test_a_flag_that_is_answered_folds_its_forms_away(cast: Cast, flag: Flag) ->
 def test_an_answer_is_in_the_history_and_the_others_are_told(cast: Cast, flag: Flag) -> None:
     answer(cast, "farrier", flag)
     assert last_line(cast.case, "flag.answered").after == {
-        "kind": "answered", "words": "I will look on Tuesday.", "closes": True,
-    }  # fmt: skip
+        "kind": "answered",
+        "words": "I will look on Tuesday.",
+        "closes": True,
+    }
     assert "Ola Owner" in told(cast.case, "flag.answered")
     assert "Finn Farrier" not in told(cast.case, "flag.answered")
 
@@ -415,9 +421,12 @@ def test_a_correction_of_a_scoped_answer_is_shown_to_its_readers(
     )
     assert first.note is not None
     note_write(
-        access=vet, body="Left fore, I meant.", audience=pair, corrects_id=first.note.public_id,
+        access=vet,
+        body="Left fore, I meant.",
+        audience=pair,
+        corrects_id=first.note.public_id,
         now=now,
-    )  # fmt: skip
+    )
     page = text_of(Door(cast.farrier, cast.case).get("flag", flag.public_id))
     assert '<p class="words struck">Left hind.</p>' in page
     assert "Left fore, I meant." in page

@@ -10,9 +10,15 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock_stands")]
 
 @pytest.mark.parametrize(
     ("who", "key", "saved"),
-    [("vet", "k1", True), ("vet", "k2", False), ("owner", "k1", False), ("vet", "", False),
-     ("vet", "k\0", False), ("vet", "k" * 9000, False)],
-)  # fmt: skip
+    [
+        ("vet", "k1", True),
+        ("vet", "k2", False),
+        ("owner", "k1", False),
+        ("vet", "", False),
+        ("vet", "k\0", False),
+        ("vet", "k" * 9000, False),
+    ],
+)
 def test_the_key_of_ones_own_form_says_whether_it_was_saved(
     who: str, key: str, saved: bool, cast: Cast
 ) -> None:

@@ -36,9 +36,12 @@ def test_the_page_names_what_is_left_open_and_what_will_be_seen(cast: Cast, now:
 
 def test_the_newcomer_is_asked_on_the_boards_that_were_ticked(cast: Cast, now: datetime) -> None:
     sent = Door(cast.owner, cast.case).post(
-        "hand_over", place(cast, "farrier").public_id, email=cast.invited.email,
-        boards=[cast.case.public_id, cast.concern.public_id], goes="now",
-    )  # fmt: skip
+        "hand_over",
+        place(cast, "farrier").public_id,
+        email=cast.invited.email,
+        boards=[cast.case.public_id, cast.concern.public_id],
+        goes="now",
+    )
     assert sent.status_code == 302
     asked = Invitation.objects.filter(revoked_at=None, email=cast.invited.email)
     assert {i.case for i in asked} == {cast.case, cast.concern}
@@ -49,9 +52,12 @@ def test_the_newcomer_is_asked_on_the_boards_that_were_ticked(cast: Cast, now: d
 
 def test_the_other_one_may_stay_for_a_while(cast: Cast, now: datetime) -> None:
     Door(cast.owner, cast.case).post(
-        "hand_over", place(cast, "vet").public_id, email="new.vet@example.test",
-        boards=[cast.case.public_id], goes="later",
-    )  # fmt: skip
+        "hand_over",
+        place(cast, "vet").public_id,
+        email="new.vet@example.test",
+        boards=[cast.case.public_id],
+        goes="later",
+    )
     assert Invitation.objects.get(email="new.vet@example.test").case == cast.case
     assert place(cast, "vet").left_at is None
 
@@ -63,9 +69,13 @@ def test_the_newcomer_reads_the_case_from_its_start_and_the_notes_for_the_role(
     build.note(owner, now, "To the farrier.", {"owner", "farrier"})
     build.note(owner, now, "To the vet.", {"owner", "vet"})
     [asked] = hand_over(
-        access=owner, membership_id=place(cast, "farrier").public_id, email=cast.invited.email,
-        board_ids=[cast.case.public_id], leaves_now=True, now=now,
-    )  # fmt: skip
+        access=owner,
+        membership_id=place(cast, "farrier").public_id,
+        email=cast.invited.email,
+        board_ids=[cast.case.public_id],
+        leaves_now=True,
+        now=now,
+    )
     invitation_accept(person=cast.invited, token=token_for(asked.public_id), now=now)
     newcomer = access_get(cast.invited, cast.case.public_id)
     assert newcomer.role == Role.FARRIER
@@ -75,9 +85,13 @@ def test_the_newcomer_reads_the_case_from_its_start_and_the_notes_for_the_role(
 def test_nothing_is_done_when_the_address_is_on_the_team_already(cast: Cast, now: datetime) -> None:
     with pytest.raises(InvitationRefused):
         hand_over(
-            access=cast.access(cast.owner), membership_id=place(cast, "farrier").public_id,
-            email=cast.vet.email, board_ids=[cast.case.public_id], leaves_now=True, now=now,
-        )  # fmt: skip
+            access=cast.access(cast.owner),
+            membership_id=place(cast, "farrier").public_id,
+            email=cast.vet.email,
+            board_ids=[cast.case.public_id],
+            leaves_now=True,
+            now=now,
+        )
     assert place(cast, "farrier").left_at is None
     assert not Invitation.objects.exists()
 
@@ -86,16 +100,22 @@ def test_only_a_vets_or_farriers_place_is_handed_over(cast: Cast, now: datetime)
     for who in ("owner", "carer"):
         with pytest.raises(Http404):
             hand_over(
-                access=cast.access(cast.owner), membership_id=place(cast, who).public_id,
-                email="new@example.test", board_ids=[cast.case.public_id], leaves_now=False,
+                access=cast.access(cast.owner),
+                membership_id=place(cast, who).public_id,
+                email="new@example.test",
+                board_ids=[cast.case.public_id],
+                leaves_now=False,
                 now=now,
-            )  # fmt: skip
+            )
 
 
 def test_a_board_of_another_horse_is_no_choice(cast: Cast) -> None:
     sent = Door(cast.owner, cast.case).post(
-        "hand_over", place(cast, "vet").public_id, email="new@example.test",
-        boards=[cast.other_case.public_id], goes="now",
-    )  # fmt: skip
+        "hand_over",
+        place(cast, "vet").public_id,
+        email="new@example.test",
+        boards=[cast.other_case.public_id],
+        goes="now",
+    )
     assert sent.status_code == 422
     assert not Invitation.objects.exists()

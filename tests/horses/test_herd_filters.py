@@ -35,8 +35,10 @@ def horse(cast: Cast, name: str, state: str, now: datetime) -> Horse:
     owner, farrier = cast.access(cast.owner, case), cast.access(cast.farrier, case)
     trimmed = now - {"soon": 45, "due": 50, "overdue": 70}.get(state, 20) * DAY
     shod = "shod" if name[-1] in "13579" else "barefoot"
-    work = [WorkDone(foot, True, shod if foot in ("LF", "RF") else "barefoot")
-            for foot in ("LF", "RF", "LH", "RH")]  # fmt: skip
+    work = [
+        WorkDone(foot, True, shod if foot in ("LF", "RF") else "barefoot")
+        for foot in ("LF", "RF", "LH", "RH")
+    ]
     build.visit(farrier, trimmed, trimmed.date(), work=work)
     if state == "planned":
         visit_plan(access=owner, on=now.date() + 20 * DAY, now=now)
@@ -97,8 +99,12 @@ def test_calm_horses_stand_by_the_day_they_are_due(herd: Cast, now: datetime) ->
 
 def test_each_line_says_in_words_and_days_when(herd: Cast) -> None:
     text = page(herd, view="lines")
-    for words in ("Due 1 day ago", "Due in 4 days, not planned yet", "Overdue by 21 days",
-                  "Planned in 20 days"):  # fmt: skip
+    for words in (
+        "Due 1 day ago",
+        "Due in 4 days, not planned yet",
+        "Overdue by 21 days",
+        "Planned in 20 days",
+    ):
         assert words in text, words
 
 

@@ -91,9 +91,16 @@ def test_a_filter_that_is_changed_begins_with_the_first_page(many: Cast) -> None
 
 @pytest.mark.parametrize(
     ("asked", "words"),
-    [("0", "11-11 of 11"), ("99", "11-11 of 11"), ("-3", "11-11 of 11"), ("x", "1-5 of 11"),
-     ("9" * 5000, "1-5 of 11"), ("", "1-5 of 11"), ("2", "6-10 of 11")],
-)  # fmt: skip
+    [
+        ("0", "11-11 of 11"),
+        ("99", "11-11 of 11"),
+        ("-3", "11-11 of 11"),
+        ("x", "1-5 of 11"),
+        ("9" * 5000, "1-5 of 11"),
+        ("", "1-5 of 11"),
+        ("2", "6-10 of 11"),
+    ],
+)
 def test_a_page_that_is_not_there_leads_to_one_that_is(many: Cast, asked: str, words: str) -> None:
     assert words in page(many, f"?page={asked}")
 

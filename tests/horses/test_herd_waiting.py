@@ -14,8 +14,15 @@ from tests.cast import Cast
 
 pytestmark = pytest.mark.usefixtures("clock_stands")
 HOUR = timedelta(hours=1)
-SAME = ("therapeutic", "text", "who_does", "proposed_by", "proposed_role", "proposed_at",
-        "required_roles")  # fmt: skip
+SAME = (
+    "therapeutic",
+    "text",
+    "who_does",
+    "proposed_by",
+    "proposed_role",
+    "proposed_at",
+    "required_roles",
+)
 
 
 def herd_waiting(person: Person, now: datetime) -> dict[int, int]:
@@ -39,15 +46,27 @@ def talked_over(
             person, role = rng.choice(people)
             said_at = at + number * HOUR
             if rng.random() < 0.3:
-                PlanReply.objects.create(version=version, person=person, person_name="x", role=role,
-                                         words="Why not?", said_at=said_at)  # fmt: skip
+                PlanReply.objects.create(
+                    version=version,
+                    person=person,
+                    person_name="x",
+                    role=role,
+                    words="Why not?",
+                    said_at=said_at,
+                )
             else:
                 decision = rng.choice(Agreement.Decision.values)
                 content = version.content_hash if rng.random() < 0.9 else "of other words"
                 Agreement.objects.create(
-                    version=version, content_hash=content, person=person, person_name="x", role=role,
-                    decision=decision, reason="", decided_at=said_at,
-                )  # fmt: skip
+                    version=version,
+                    content_hash=content,
+                    person=person,
+                    person_name="x",
+                    role=role,
+                    decision=decision,
+                    reason="",
+                    decided_at=said_at,
+                )
     if rng.random() < 0.2:
         PlanItem.objects.filter(pk=item.pk).update(status=PlanItem.Status.DONE)
 
@@ -57,9 +76,15 @@ def test_every_person_is_counted_the_items_that_their_boards_say_wait(
     cast: Cast, now: datetime, seed: int
 ) -> None:
     rng = Random(seed)
-    people = [(cast.owner, "owner"), (cast.vet, "vet"), (cast.farrier, "farrier"),
-              (cast.stand_in, "farrier"), (cast.removed, "vet"), (cast.carer, "carer"),
-              (cast.vet, "owner")]  # fmt: skip
+    people = [
+        (cast.owner, "owner"),
+        (cast.vet, "vet"),
+        (cast.farrier, "farrier"),
+        (cast.stand_in, "farrier"),
+        (cast.removed, "vet"),
+        (cast.carer, "carer"),
+        (cast.vet, "owner"),
+    ]
     for case in (cast.case, cast.concern):
         for number in range(30):
             item = build.plan_item(cast.access(cast.farrier, case), now)
@@ -89,11 +114,23 @@ def test_a_reply_to_my_no_asks_me_again_and_my_own_does_not(cast: Cast, now: dat
     item = build.plan_item(cast.access(cast.farrier), now)
     version = PlanItemVersion.objects.get(item=item)
     Agreement.objects.create(
-        version=version, content_hash=version.content_hash, person=cast.vet, person_name="x",
-        role=Role.VET, decision="ask", reason="Less.", decided_at=now,
-    )  # fmt: skip
+        version=version,
+        content_hash=version.content_hash,
+        person=cast.vet,
+        person_name="x",
+        role=Role.VET,
+        decision="ask",
+        reason="Less.",
+        decided_at=now,
+    )
     assert herd_waiting(cast.vet, now)[cast.case.pk] == 0
     for person, waits in ((cast.vet, 0), (cast.farrier, 1)):
-        PlanReply.objects.create(version=version, person=person, person_name="x", role=Role.VET,
-                                 words="Why?", said_at=now + HOUR)  # fmt: skip
+        PlanReply.objects.create(
+            version=version,
+            person=person,
+            person_name="x",
+            role=Role.VET,
+            words="Why?",
+            said_at=now + HOUR,
+        )
         assert herd_waiting(cast.vet, now)[cast.case.pk] == waits

@@ -137,9 +137,12 @@ def test_moments_of_any_time_zone_verify(cast: Cast, now: datetime) -> None:
 
     with transaction.atomic():
         history_append(
-            case=cast.case, actor=None, role="", verb="alert.raised", now=now.astimezone(
-                ZoneInfo("America/Denver")) + timedelta(microseconds=1),
-        )  # fmt: skip
+            case=cast.case,
+            actor=None,
+            role="",
+            verb="alert.raised",
+            now=now.astimezone(ZoneInfo("America/Denver")) + timedelta(microseconds=1),
+        )
     assert list(broken_lines(cast.case)) == []
 
 

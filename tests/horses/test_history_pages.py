@@ -130,11 +130,21 @@ def test_what_cannot_be_looked_for_is_said_and_left_out(busy: Cast, query: dict[
 @pytest.mark.parametrize(
     "query",
     [
-        {"since": "0001-01-01"}, {"until": "9999-12-31"}, {"since": "9999-12-31"},
-        {"until": "0001-01-01"}, {"page": "0"}, {"page": "-1"}, {"page": "x"}, {"page": "9" * 5000},
-        {"page": "\x00"}, {"seen": "-1"}, {"seen": "9" * 50}, {"seen": "²"}, {"unknown": "x"},
+        {"since": "0001-01-01"},
+        {"until": "9999-12-31"},
+        {"since": "9999-12-31"},
+        {"until": "0001-01-01"},
+        {"page": "0"},
+        {"page": "-1"},
+        {"page": "x"},
+        {"page": "9" * 5000},
+        {"page": "\x00"},
+        {"seen": "-1"},
+        {"seen": "9" * 50},
+        {"seen": "²"},
+        {"unknown": "x"},
     ],
-)  # fmt: skip
+)
 def test_no_address_breaks_the_page(busy: Cast, query: dict[str, str]) -> None:
     assert Door(busy.owner, busy.case).get("history", **query).status_code == 200
 

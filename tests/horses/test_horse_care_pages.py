@@ -94,9 +94,13 @@ def test_the_owner_alone_decides_it(cast: Cast, who: str) -> None:
 
 def weigh(cast: Cast, who: str = "owner", **fields: Any) -> Any:
     given = {
-        "weight": "512,5", "unit": "kg", "method": "tape", "weighed_on": "2026-11-01",
-        "client_key": "one", **fields,
-    }  # fmt: skip
+        "weight": "512,5",
+        "unit": "kg",
+        "method": "tape",
+        "weighed_on": "2026-11-01",
+        "client_key": "one",
+        **fields,
+    }
     return Door(cast.everyone[who], cast.case).post("weight_new", **given)
 
 

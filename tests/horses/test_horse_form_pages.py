@@ -17,12 +17,22 @@ pytestmark = pytest.mark.usefixtures("clock_stands")
 # -- a new horse
 
 FULL = {
-    "name": "Meadowlark", "born_on": "2015-05-01", "sex": "mare", "breed": "cob type",
-    "use": "school", "footing": "mixed", "turnout": "group", "yard": "Lower yard",
-    "handling": "Kicks.\nTwo people.", "microchip": "276 0000 0000 0001",
-    "ueln": "372414 + 1234567", "emergency_vet_name": "Night Vets",
-    "emergency_vet_phone": "0100 999", "interval_weeks": "6", "client_key": "one",
-}  # fmt: skip
+    "name": "Meadowlark",
+    "born_on": "2015-05-01",
+    "sex": "mare",
+    "breed": "cob type",
+    "use": "school",
+    "footing": "mixed",
+    "turnout": "group",
+    "yard": "Lower yard",
+    "handling": "Kicks.\nTwo people.",
+    "microchip": "276 0000 0000 0001",
+    "ueln": "372414 + 1234567",
+    "emergency_vet_name": "Night Vets",
+    "emergency_vet_phone": "0100 999",
+    "interval_weeks": "6",
+    "client_key": "one",
+}
 
 
 def post_new(cast: Cast, **fields: Any) -> Any:
@@ -99,9 +109,10 @@ def test_half_a_character_in_a_name_is_left_out(cast: Cast) -> None:
     client = Client()
     client.force_login(cast.stranger)
     client.post(
-        "/horses/new/", b"name=Wr%ED%A0%80en&interval_weeks=7",
+        "/horses/new/",
+        b"name=Wr%ED%A0%80en&interval_weeks=7",
         content_type="application/x-www-form-urlencoded",
-    )  # fmt: skip
+    )
     horse = Horse.objects.get(cases__opened_by=cast.stranger)
     assert horse.name.startswith("Wr")
     assert horse.name.endswith("en")
@@ -158,9 +169,11 @@ def test_nobody_else_learns_that_the_horse_is_here(cast: Cast, who: str) -> None
 
 def test_somebody_elses_change_is_not_overwritten(cast: Cast, now: datetime) -> None:
     horse_edit(
-        access=cast.access(cast.owner), version=1, fields={"yard": "Upper yard", "sex": "mare"},
+        access=cast.access(cast.owner),
+        version=1,
+        fields={"yard": "Upper yard", "sex": "mare"},
         now=now,
-    )  # fmt: skip
+    )
     response = edited(cast, yard="Lower yard", emergency_vet_name="Day Vets")
     page = text_of(response)
     assert response.status_code == 409
@@ -180,8 +193,10 @@ def test_saving_once_more_after_looking_at_both_stands(cast: Cast, now: datetime
 
 def test_the_same_change_sent_twice_is_no_conflict(cast: Cast) -> None:
     fields = {
-        "yard": "Upper yard", "emergency_vet_name": "Night Vets", "emergency_vet_phone": "0100 999"
-    }  # fmt: skip
+        "yard": "Upper yard",
+        "emergency_vet_name": "Night Vets",
+        "emergency_vet_phone": "0100 999",
+    }
     assert edited(cast, **fields).status_code == 302
     assert edited(cast, **fields).status_code == 302
     assert Horse.objects.get(pk=cast.horse.pk).version == 2

@@ -14,16 +14,29 @@ TODAY = date(2026, 11, 2)
 HUGE = "x" * 1_000_000
 
 HORSE = {
-    "name": "Meadowlark", "born_on": "2015-05-01", "sex": "mare", "breed": "cob type",
-    "use": "school", "footing": "mixed", "turnout": "group", "yard": "Lower yard",
-    "handling": "Kicks.\nTwo people.", "microchip": "276 0000 0000 0001",
-    "ueln": "372414 + 1234567", "emergency_vet_name": "Night Vets",
-    "emergency_vet_phone": "0100 999", "interval_weeks": "6", "client_key": "one",
-}  # fmt: skip
-WEIGHT = {
-    "weight": "512,5", "unit": "kg", "method": "tape", "weighed_on": "2026-11-01",
+    "name": "Meadowlark",
+    "born_on": "2015-05-01",
+    "sex": "mare",
+    "breed": "cob type",
+    "use": "school",
+    "footing": "mixed",
+    "turnout": "group",
+    "yard": "Lower yard",
+    "handling": "Kicks.\nTwo people.",
+    "microchip": "276 0000 0000 0001",
+    "ueln": "372414 + 1234567",
+    "emergency_vet_name": "Night Vets",
+    "emergency_vet_phone": "0100 999",
+    "interval_weeks": "6",
     "client_key": "one",
-}  # fmt: skip
+}
+WEIGHT = {
+    "weight": "512,5",
+    "unit": "kg",
+    "method": "tape",
+    "weighed_on": "2026-11-01",
+    "client_key": "one",
+}
 
 
 def horse_form(**fields: Any) -> HorseNewForm:

@@ -124,9 +124,15 @@ def test_an_alert_counts_on_every_board_of_the_horse_once(cast: Cast, now: datet
     from horses.models import Alert
 
     Alert.objects.create(
-        horse=cast.horse, rule="made.up", subject="LF", weight="alert", sentence="A slow change.",
-        evidence={}, true_since=now, raised_at=now,
-    )  # fmt: skip
+        horse=cast.horse,
+        rule="made.up",
+        subject="LF",
+        weight="alert",
+        sentence="A slow change.",
+        evidence={},
+        true_since=now,
+        raised_at=now,
+    )
     assert "1 alert<" in herd_page(cast.farrier)
     assert "alert<" not in herd_page(cast.other_farrier)
 
@@ -141,9 +147,11 @@ def test_a_closed_case_can_still_be_reached(cast: Cast, now: datetime) -> None:
 
 def test_a_paused_horse_says_so_and_is_not_overdue(cast: Cast, now: datetime) -> None:
     build.visit(
-        cast.access(cast.farrier), now - timedelta(days=90), now.date() - timedelta(days=90),
+        cast.access(cast.farrier),
+        now - timedelta(days=90),
+        now.date() - timedelta(days=90),
         next_on=now.date() - timedelta(days=40),
-    )  # fmt: skip
+    )
     horse_set_state(access=cast.access(cast.owner), state="paused", reason="Out at grass.", now=now)
     page = herd_page(cast.owner)
     assert "Paused: Out at grass." in page

@@ -15,9 +15,13 @@ pytestmark = pytest.mark.django_db
 
 def _note(cast: Cast, now: datetime, key: str, body: str = "Once.") -> Note:
     return idempotent(
-        cast.owner, key, {"body": body}, now=now, model=Note,
+        cast.owner,
+        key,
+        {"body": body},
+        now=now,
+        model=Note,
         make=lambda: build.note(cast.access(cast.owner), now, body),
-    )  # fmt: skip
+    )
 
 
 def test_three_times_the_same_form_is_one_row(cast: Cast, now: datetime) -> None:

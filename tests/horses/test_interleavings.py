@@ -81,11 +81,14 @@ def _care(cast: Cast, now: datetime) -> Row:
     return Row(
         read,
         lambda who, seen, n: horse_set_state(
-            access=cast.access(cast.owner), version=seen, now=now,
-            state="active" if n % 3 else "paused", reason=f"Reason {n}",
+            access=cast.access(cast.owner),
+            version=seen,
+            now=now,
+            state="active" if n % 3 else "paused",
+            reason=f"Reason {n}",
         ),
         lambda n: f"Reason {n}",
-    )  # fmt: skip
+    )
 
 
 def _visit(cast: Cast, now: datetime) -> Row:
@@ -102,9 +105,12 @@ def _visit(cast: Cast, now: datetime) -> Row:
         if n % 4 == 0 and seen:
             visit = Visit.objects.filter(horse=cast.horse).order_by("-version")[0]
             return visit_cancel(
-                access=access, public_id=visit.public_id, reason=f"Reason {n}", version=seen,
+                access=access,
+                public_id=visit.public_id,
+                reason=f"Reason {n}",
+                version=seen,
                 now=now,
-            )  # fmt: skip
+            )
         on = now.date() + timedelta(days=2 + n % 300)
         return visit_plan(access=access, on=on, words=f"Reason {n}", version=seen, now=now)
 
@@ -122,11 +128,14 @@ def _item(cast: Cast, now: datetime) -> Row:
     return Row(
         read,
         lambda who, seen, n: plan_item_revise(
-            access=cast.access(cast.everyone[who]), item_id=item.public_id, seen_version=seen,
-            content=build.content(f"Words {n}."), now=now,
+            access=cast.access(cast.everyone[who]),
+            item_id=item.public_id,
+            seen_version=seen,
+            content=build.content(f"Words {n}."),
+            now=now,
         ),
         lambda n: f"Words {n}.",
-    )  # fmt: skip
+    )
 
 
 def _person(cast: Cast, now: datetime) -> Row:
@@ -223,9 +232,12 @@ def _note(cast: Cast, now: datetime, key: str, n: int, twist: str = "") -> Any:
     from horses.services.notes import note_write
 
     return note_write(
-        access=cast.access(cast.vet), body=f"Note {n}{twist}", audience=build.TEAM,
-        client_key=key, now=now,
-    )  # fmt: skip
+        access=cast.access(cast.vet),
+        body=f"Note {n}{twist}",
+        audience=build.TEAM,
+        client_key=key,
+        now=now,
+    )
 
 
 def _flag(cast: Cast, now: datetime, key: str, n: int, twist: str = "") -> Any:
@@ -236,16 +248,21 @@ def _proposed(cast: Cast, now: datetime, key: str, n: int, twist: str = "") -> A
     from horses.services.plan import plan_item_propose
 
     return plan_item_propose(
-        access=cast.access(cast.owner), content=build.content(f"Item {n}{twist}."),
-        client_key=key, now=now,
-    )  # fmt: skip
+        access=cast.access(cast.owner),
+        content=build.content(f"Item {n}{twist}."),
+        client_key=key,
+        now=now,
+    )
 
 
 def _measured(cast: Cast, now: datetime, key: str, n: int, twist: str = "") -> Any:
     return readings_record(
-        access=cast.access(cast.farrier), taken_on=now.date(), client_key=key, now=now,
+        access=cast.access(cast.farrier),
+        taken_on=now.date(),
+        client_key=key,
+        now=now,
         readings=[build.taken("LF", "toe_angle", 40 + n % 20 + (0.5 if twist else 0))],
-    )[0]  # fmt: skip
+    )[0]
 
 
 WRITES = (_note, _flag, _proposed, _measured)

@@ -69,8 +69,10 @@ def test_a_young_horse_goes_by_a_rule_that_the_team_picks(cast: Cast) -> None:
     assert send(cast, "farrier", **sent) == 302
     now = horse(cast)
     assert (now.interval_basis, now.young_schedule, now.weaned_on) == (
-        "age", "month", date(2026, 10, 20)
-    )  # fmt: skip
+        "age",
+        "month",
+        date(2026, 10, 20),
+    )
     assert "Utah State University Extension" in text_of(Door(cast.owner, cast.case).get("young"))
 
 

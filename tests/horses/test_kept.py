@@ -20,10 +20,24 @@ from tests.stage import Stage
 pytestmark = pytest.mark.django_db
 EVERY_KEPT = [model for model in apps.get_models() if issubclass(model, AppendOnly)]
 MUST_BE_KEPT = {
-    "Reading", "Note", "PlanItemVersion", "Agreement", "HistoryLine", "Flag", "FlagAnswer",
-    "Exam", "ExamFoot", "Soundness", "HorseWeight", "Trim", "FootWork", "AlertWord",
-    "PlanItemOutcome", "Target", "TrimWord",
-}  # fmt: skip
+    "Reading",
+    "Note",
+    "PlanItemVersion",
+    "Agreement",
+    "HistoryLine",
+    "Flag",
+    "FlagAnswer",
+    "Exam",
+    "ExamFoot",
+    "Soundness",
+    "HorseWeight",
+    "Trim",
+    "FootWork",
+    "AlertWord",
+    "PlanItemOutcome",
+    "Target",
+    "TrimWord",
+}
 KEPT = [model for model in EVERY_KEPT if model.__name__ in MUST_BE_KEPT]
 
 
@@ -33,18 +47,24 @@ def full(stage: Stage, now: datetime) -> Stage:
     build.target(stage.access("vet"), now)
     version = stage.item.versions.get()
     for name in (
-        "see an alert", "answer a flag", "weigh the horse", "agree to a plan item",
+        "see an alert",
+        "answer a flag",
+        "weigh the horse",
+        "agree to a plan item",
         "write up a visit",
-    ):  # fmt: skip
+    ):
         deed = BY_NAME[name]
         deed(stage, stage.access("owner" if "visit" not in name else "farrier"), now)
     from horses.models import PlanItemOutcome, Trim, TrimEvent, Visit
 
     TrimEvent.objects.create(trim=Trim.objects.all()[0], stands=True, said_at=now)
     PlanItemOutcome.objects.create(
-        version=version, visit=Visit.objects.filter(status="kept")[0], result="done",
-        recorded_by=stage.cast.farrier, recorded_at=now,
-    )  # fmt: skip
+        version=version,
+        visit=Visit.objects.filter(status="kept")[0],
+        result="done",
+        recorded_by=stage.cast.farrier,
+        recorded_at=now,
+    )
     return stage
 
 

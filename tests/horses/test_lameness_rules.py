@@ -16,9 +16,13 @@ pytestmark = pytest.mark.django_db
 def graded(cast: Cast, now: datetime, scale: str, grade: int, days_ago: int = 0) -> None:
     at = now - timedelta(days=days_ago)
     exam_record(
-        access=cast.access(cast.vet), examined_at=at, feet=[], words="",
-        grade=Grade(scale, grade, "hard circle"), now=at,
-    )  # fmt: skip
+        access=cast.access(cast.vet),
+        examined_at=at,
+        feet=[],
+        words="",
+        grade=Grade(scale, grade, "hard circle"),
+        now=at,
+    )
 
 
 def found(cast: Cast, now: datetime) -> list[tuple[str, str]]:
@@ -32,9 +36,15 @@ def only(cast: Cast, now: datetime) -> Finding:
 
 @pytest.mark.parametrize(
     ("scale", "grade", "rule"),
-    [("aaep", 3, None), ("aaep", 4, "lameness.severe"), ("aaep", 5, "lameness.severe"),
-     ("ten", 5, None), ("ten", 6, None), ("ten", 7, "lameness.severe")],
-)  # fmt: skip
+    [
+        ("aaep", 3, None),
+        ("aaep", 4, "lameness.severe"),
+        ("aaep", 5, "lameness.severe"),
+        ("ten", 5, None),
+        ("ten", 6, None),
+        ("ten", 7, "lameness.severe"),
+    ],
+)
 def test_a_high_grade_is_a_danger_at_first_sight(
     scale: str, grade: int, rule: str | None, cast: Cast, now: datetime
 ) -> None:

@@ -11,9 +11,14 @@ from tests.cast import Cast
 from tests.horses.doors import text_of
 
 GIVEN = {
-    "name": "Ola O. Owner", "phone": "+00 555 0101", "length_unit": "in", "weight_unit": "lb",
-    "side_words": "near_off", "paper": "letter", "version": "1",
-}  # fmt: skip
+    "name": "Ola O. Owner",
+    "phone": "+00 555 0101",
+    "length_unit": "in",
+    "weight_unit": "lb",
+    "side_words": "near_off",
+    "paper": "letter",
+    "version": "1",
+}
 
 
 def me(cast: Cast) -> Client:

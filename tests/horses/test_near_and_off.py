@@ -35,9 +35,11 @@ def near(cast: Cast, now: datetime) -> Person:
     build.target(cast.access(cast.vet), now)
     note_write(access=cast.access(cast.vet), body=TYPED, audience=frozenset(build.TEAM), now=now)
     found = Finding(
-        rule="foot.drift", subject="LF", title="Left fore: slow change",
+        rule="foot.drift",
+        subject="LF",
+        title="Left fore: slow change",
         sentence="The left fore toe angle falls (left 50°, right 52.5°).",
-    )  # fmt: skip
+    )
     lives = Lives(cast.horse, now)
     lives.take({found.key: found})
     lives.tell()
@@ -79,22 +81,47 @@ def test_the_show_check_and_the_worksheet_say_near(near: Person, cast: Cast, now
 @pytest.mark.parametrize(
     ("verb", "after", "words", "quote", "details"),
     [
-        ("flag.raised", {"signs": ["Heat"], "feet": ["LF"], "words": TYPED},
-         "said something is not right: Heat, near fore", TYPED, ()),
-        ("visit.kept", {"on": "2026-11-02", "work": {"RH": "trimmed"}, "words": TYPED},
-         "wrote up the visit of 2 Nov 2026", TYPED, ("Off hind: trimmed",)),
-        ("alert.raised", {"sentence": "The left fore falls."}, "raised an alert",
-         "The near fore falls.", ()),
+        (
+            "flag.raised",
+            {"signs": ["Heat"], "feet": ["LF"], "words": TYPED},
+            "said something is not right: Heat, near fore",
+            TYPED,
+            (),
+        ),
+        (
+            "visit.kept",
+            {"on": "2026-11-02", "work": {"RH": "trimmed"}, "words": TYPED},
+            "wrote up the visit of 2 Nov 2026",
+            TYPED,
+            ("Off hind: trimmed",),
+        ),
+        (
+            "alert.raised",
+            {"sentence": "The left fore falls."},
+            "raised an alert",
+            "The near fore falls.",
+            (),
+        ),
         ("case.opened", {"title": "Left fore"}, "opened the case “Left fore”", "", ()),
-        ("readings.recorded", {"readings": ["LF toe_angle 52,5 deg gauge after"], "on": "2026-11-02"},
-         "recorded 1 measurement of 2 Nov 2026", "",
-         ("Near fore toe angle 52,5°, gauge, after the trim",)),
+        (
+            "readings.recorded",
+            {"readings": ["LF toe_angle 52,5 deg gauge after"], "on": "2026-11-02"},
+            "recorded 1 measurement of 2 Nov 2026",
+            "",
+            ("Near fore toe angle 52,5°, gauge, after the trim",),
+        ),
     ],
-)  # fmt: skip
+)
 def test_a_history_line_says_near_in_the_programs_words_only(
-    verb: str, after: dict[str, object], words: str, quote: str, details: tuple[str, ...],
-    cast: Cast, near: Person, now: datetime,
-) -> None:  # fmt: skip
+    verb: str,
+    after: dict[str, object],
+    words: str,
+    quote: str,
+    details: tuple[str, ...],
+    cast: Cast,
+    near: Person,
+    now: datetime,
+) -> None:
     history_append(
         case=cast.case, actor=cast.vet, role="vet", verb=verb, subject="x", after=after, now=now
     )
@@ -112,9 +139,14 @@ def test_an_alert_that_is_worse_and_an_angle_below_nought_say_near_and_off(
     near: Person, cast: Cast, now: datetime
 ) -> None:
     history_append(
-        case=cast.case, actor=None, role="", verb="alert.worse", subject="x", now=now,
+        case=cast.case,
+        actor=None,
+        role="",
+        verb="alert.worse",
+        subject="x",
+        now=now,
         after={"sentence": "The right fore toe angle has risen."},
-    )  # fmt: skip
+    )
     line = HistoryLine.objects.filter(case=cast.case, verb="alert.worse").latest("seq")
     assert "off fore" in history_told(line, near).quote
     assert own_start("Left fore palmar angle -4.5°, radiograph", near).startswith("Near fore")

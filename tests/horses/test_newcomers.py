@@ -130,9 +130,7 @@ def test_removed_and_asked_again_one_is_new_again(
     cast: Cast, fake: Membership, now: datetime
 ) -> None:
     confirms(cast, cast.farrier, fake, now)
-    member_remove(
-        access=cast.access(cast.owner), membership_id=fake.public_id, now=now
-    )  # fmt: skip
+    member_remove(access=cast.access(cast.owner), membership_id=fake.public_id, now=now)
     assert joins(cast, cast.owner, fake.person, Role.VET, now).is_new_here
 
 
@@ -155,9 +153,12 @@ def test_whom_the_installation_knows_is_not_new_and_confirms_others(
 
 def test_the_link_is_there_for_those_whose_word_counts(cast: Cast, fake: Membership) -> None:
     for who, there in (
-        (cast.farrier, True), (cast.vet, True), (cast.owner, False), (cast.carer, False),
+        (cast.farrier, True),
+        (cast.vet, True),
+        (cast.owner, False),
+        (cast.carer, False),
         (fake.person, False),
-    ):  # fmt: skip
+    ):
         assert ("I know Ola Second" in text_of(Door(who, cast.case).get("team"))) is there, who
 
 
@@ -187,9 +188,12 @@ def agreed_item(cast: Cast, now: datetime, vet: Person) -> PlanItem:
     item = build.plan_item(cast.access(vet), now, text="Wedges.", therapeutic=True)
     for who in (cast.owner, cast.farrier):
         plan_item_decide(
-            access=cast.access(who), item_id=item.public_id,
-            seen_hash=latest_version(item).content_hash, decision="agree", now=now,
-        )  # fmt: skip
+            access=cast.access(who),
+            item_id=item.public_id,
+            seen_hash=latest_version(item).content_hash,
+            decision="agree",
+            now=now,
+        )
     return item
 
 
@@ -203,9 +207,10 @@ def test_an_agreement_by_a_new_vet_says_so_and_counts(
     assert version_state(latest_version(item), active_roles(cast.case)).is_agreed
     door = Door(cast.farrier, cast.case)
     pages = (
-        ("board", (), WORDS), ("plan_item", (item.public_id,), WORDS),
+        ("board", (), WORDS),
+        ("plan_item", (item.public_id,), WORDS),
         ("sheet", (), "Vet new here, not yet confirmed."),
-    )  # fmt: skip
+    )
     for page, ids, words in pages:
         assert text_of(door.get(page, *ids)).count(words) == 1, page
     confirms(cast, cast.farrier, fake, now)
@@ -227,9 +232,12 @@ def test_a_confirmed_vets_word_beside_it_is_enough(
 ) -> None:
     item = agreed_item(cast, now, fake.person)
     plan_item_decide(
-        access=cast.access(cast.vet), item_id=item.public_id,
-        seen_hash=latest_version(item).content_hash, decision="agree", now=now,
-    )  # fmt: skip
+        access=cast.access(cast.vet),
+        item_id=item.public_id,
+        seen_hash=latest_version(item).content_hash,
+        decision="agree",
+        now=now,
+    )
     (line,) = plan_for(cast.access(cast.owner))
     assert line.new_vet_words == ""
 

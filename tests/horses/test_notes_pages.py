@@ -28,8 +28,11 @@ def test_a_note_to_the_whole_team_is_saved(cast: Cast) -> None:
     assert (note.body, note.audience) == ("Films on Monday.", ",owner,farrier,vet,carer,")
     assert "note.written" in verbs(cast.case)
     assert told(cast.case, "note.written") == {
-        "Ola Owner", "Finn Farrier", "Stina Standin", "Cara Carer",
-    }  # fmt: skip
+        "Ola Owner",
+        "Finn Farrier",
+        "Stina Standin",
+        "Cara Carer",
+    }
 
 
 def test_a_note_for_part_of_the_team_goes_to_that_part(cast: Cast) -> None:
@@ -151,9 +154,12 @@ def test_the_service_refuses_fewer_readers_for_a_correction(
 ) -> None:
     with pytest.raises(AudienceRefused, match="at least the same readers"):
         note_write(
-            access=cast.access(cast.vet), body="x", audience=frozenset({"vet"}),
-            corrects_id=note.public_id, now=now,
-        )  # fmt: skip
+            access=cast.access(cast.vet),
+            body="x",
+            audience=frozenset({"vet"}),
+            corrects_id=note.public_id,
+            now=now,
+        )
 
 
 def test_a_set_of_readers_that_is_no_longer_offered_can_be_kept(cast: Cast, now: datetime) -> None:

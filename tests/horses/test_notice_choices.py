@@ -199,8 +199,10 @@ def test_everything_is_chosen_on_one_page(cast: Cast) -> None:
     assert answer.status_code == 302
     cast.vet.refresh_from_db()
     assert (cast.vet.mail_when, cast.vet.quiet_from, cast.vet.quiet_to) == (
-        "daily", time(21, 30), time(7),
-    )  # fmt: skip
+        "daily",
+        time(21, 30),
+        time(7),
+    )
     assert CaseMute.objects.get(person=cast.vet).case == cast.case
     page = vet(cast).get("/notices/choices/").content.decode()
     assert 'value="21:30"' in page

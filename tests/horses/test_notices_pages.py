@@ -32,10 +32,14 @@ def page_of(person: Person, **query: Any) -> str:
 def told_often(cast: Cast, now: datetime, count: int) -> None:
     for number in range(count):
         notify(
-            event=f"made.up:{number}", case=cast.case, verb="made.up", actor=cast.owner,
-            subject=f"Event number {number}.", audience=",owner,farrier,vet,carer,",
+            event=f"made.up:{number}",
+            case=cast.case,
+            verb="made.up",
+            actor=cast.owner,
+            subject=f"Event number {number}.",
+            audience=",owner,farrier,vet,carer,",
             now=now + timedelta(minutes=number),
-        )  # fmt: skip
+        )
 
 
 def test_a_notice_says_what_happened_and_leads_there(cast: Cast, now: datetime) -> None:

@@ -38,15 +38,35 @@ def key(number: int = 0) -> NewKey:
 
 
 HOSTILE = (
-    "", "null", "[]", "{}", "{", '"text"', "NaN", "[" * 5000, "x" * 30_000,
+    "",
+    "null",
+    "[]",
+    "{}",
+    "{",
+    '"text"',
+    "NaN",
+    "[" * 5000,
+    "x" * 30_000,
     json.dumps({"id": 7, "rawId": 7, "response": 7, "type": 7}),
     json.dumps({"id": "AA", "rawId": "AA", "type": "public-key", "response": {}}),
-    json.dumps({"id": "AA", "rawId": "AA", "type": "public-key",
-                "response": {"clientDataJSON": "e30", "attestationObject": "oA"}}),
-    json.dumps({"id": "AA", "rawId": "AA", "type": "public-key",
-                "response": {"clientDataJSON": "e30", "authenticatorData": "AA", "signature": "AA"}}),
+    json.dumps(
+        {
+            "id": "AA",
+            "rawId": "AA",
+            "type": "public-key",
+            "response": {"clientDataJSON": "e30", "attestationObject": "oA"},
+        }
+    ),
+    json.dumps(
+        {
+            "id": "AA",
+            "rawId": "AA",
+            "type": "public-key",
+            "response": {"clientDataJSON": "e30", "authenticatorData": "AA", "signature": "AA"},
+        }
+    ),
     '{"id": "\\u0000", "rawId": "\\ud800", "response": {"clientDataJSON": "\\ud800"}}',
-)  # fmt: skip
+)
 
 
 @pytest.mark.parametrize("answer", HOSTILE)

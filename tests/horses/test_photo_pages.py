@@ -111,9 +111,14 @@ def test_the_service_refuses_a_fourth_photo_too(cast: Cast, now: datetime) -> No
     photos = [photo_read(io.BytesIO(data), size_bytes=len(data))] * 4
     with pytest.raises(PhotosRefused):
         flag_raise_with_photos(
-            access=cast.access(cast.owner), signs=["heat"], feet=[], since_on=None, words="",
-            photos=photos, now=now,
-        )  # fmt: skip
+            access=cast.access(cast.owner),
+            signs=["heat"],
+            feet=[],
+            since_on=None,
+            words="",
+            photos=photos,
+            now=now,
+        )
 
 
 # -- seeing one
@@ -244,8 +249,12 @@ def test_a_photo_is_added_later_by_anyone_on_the_team(cast: Cast, photo: FlagPho
         assert sent.status_code == 302
     assert photo.flag.photos.count() == 3
     assert told(cast.case, "flag.photo_added") == {
-        "Ola Owner", "Vera Vet", "Finn Farrier", "Stina Standin", "Cara Carer",
-    }  # fmt: skip
+        "Ola Owner",
+        "Vera Vet",
+        "Finn Farrier",
+        "Stina Standin",
+        "Cara Carer",
+    }
 
 
 def test_nothing_or_no_photo_is_said_and_nothing_is_kept(cast: Cast, photo: FlagPhoto) -> None:

@@ -37,9 +37,12 @@ def latest(item: PlanItem) -> PlanItemVersion:
 
 def revise(cast: Cast, who: str, item: PlanItem, now: datetime, **more: Any) -> PlanItemVersion:
     return plan_item_revise(
-        access=cast.access(getattr(cast, who)), item_id=item.public_id,
-        seen_version=latest(item).number, content=build.content(**more), now=now,
-    )  # fmt: skip
+        access=cast.access(getattr(cast, who)),
+        item_id=item.public_id,
+        seen_version=latest(item).number,
+        content=build.content(**more),
+        now=now,
+    )
 
 
 def page_of(cast: Cast, who: str, item: PlanItem) -> str:
@@ -61,8 +64,10 @@ def test_an_item_is_proposed_with_all_that_was_said(cast: Cast) -> None:
     version = PlanItemVersion.objects.get()
     assert response["Location"].endswith(f"/plan/{version.item.public_id}/")
     assert (version.text, version.who_does, version.reason) == (
-        "Walk in hand only.", "owner", "Sole is thin.",
-    )  # fmt: skip
+        "Walk in hand only.",
+        "owner",
+        "Sole is thin.",
+    )
     assert (version.from_on, version.until_on) == (date(2026, 11, 2), date(2026, 11, 16))
     assert version.item.kind == "home"
     assert not version.therapeutic
@@ -321,9 +326,11 @@ def test_older_versions_are_listed_with_what_was_said(
 
 def change(cast: Cast, who: str, item: PlanItem, **fields: str) -> HttpResponse:
     sent = {
-        "seen_version": str(latest(item).number), "text": "Keep on deep sand.",
-        "who_does": "owner", **fields,
-    }  # fmt: skip
+        "seen_version": str(latest(item).number),
+        "text": "Keep on deep sand.",
+        "who_does": "owner",
+        **fields,
+    }
     return Door(getattr(cast, who), cast.case).post("plan_change", item.public_id, **sent)
 
 
@@ -412,9 +419,12 @@ def test_the_page_says_that_the_vet_changes_a_therapeutic_item(
 
 
 STEPS = {
-    "foot": "LF", "quantity": "toe_angle", "rate_per_visit": 2.0, "visits": 3,
+    "foot": "LF",
+    "quantity": "toe_angle",
+    "rate_per_visit": 2.0,
+    "visits": 3,
     "from_on": "2026-05-01",
-}  # fmt: skip
+}
 
 
 @pytest.fixture
@@ -532,9 +542,12 @@ def test_the_page_of_an_item_costs_the_same_however_many_there_are(
     for number in range(4):
         made = build.plan_item(cast.access(cast.vet), now, text=f"Item {number}")
         plan_item_decide(
-            access=cast.access(cast.owner), item_id=made.public_id,
-            seen_hash=latest(made).content_hash, decision="agree", now=now,
-        )  # fmt: skip
+            access=cast.access(cast.owner),
+            item_id=made.public_id,
+            seen_hash=latest(made).content_hash,
+            decision="agree",
+            now=now,
+        )
     door = Door(cast.owner, cast.case)
     with django_assert_max_num_queries(22):
         door.get("plan_item", item.public_id)

@@ -42,9 +42,13 @@ def test_who_said_no_has_said_a_word(cast: Cast, now: datetime) -> None:
     item = build.plan_item(cast.access(cast.owner), now)
     for who, decision in ((cast.vet, "decline"), (cast.farrier, "agree")):
         plan_item_decide(
-            access=cast.access(who), item_id=item.public_id,
-            seen_hash=item.versions.get().content_hash, decision=decision, reason="No.", now=now,
-        )  # fmt: skip
+            access=cast.access(who),
+            item_id=item.public_id,
+            seen_hash=item.versions.get().content_hash,
+            decision=decision,
+            reason="No.",
+            now=now,
+        )
     assert _found(cast, now + 2 * WEEK) == []
 
 

@@ -61,16 +61,23 @@ def _agree(access: CaseAccess, item: PlanItem, seen: str, now: datetime) -> Deed
 
 def _decline(access: CaseAccess, item: PlanItem, seen: str, now: datetime) -> Deed:
     return lambda: plan_item_decide(
-        access=access, item_id=item.public_id, seen_hash=seen, decision="decline",
-        reason="Not yet.", now=now,
-    )  # fmt: skip
+        access=access,
+        item_id=item.public_id,
+        seen_hash=seen,
+        decision="decline",
+        reason="Not yet.",
+        now=now,
+    )
 
 
 def _revise(access: CaseAccess, item: PlanItem, text: str, now: datetime) -> Deed:
     return lambda: plan_item_revise(
-        access=access, item_id=item.public_id, seen_version=1, content=build.content(text),
+        access=access,
+        item_id=item.public_id,
+        seen_version=1,
+        content=build.content(text),
         now=now,
-    )  # fmt: skip
+    )
 
 
 # -- workers
@@ -214,8 +221,9 @@ def test_of_two_editors_of_the_horse_one_wins(cast: Cast, now: datetime) -> None
 def test_a_visit_planned_by_two_at_once_is_one_visit(cast: Cast, now: datetime) -> None:
     days = (now.date() + timedelta(days=n) for n in (3, 5))
     pairs = zip((cast.owner, cast.farrier), days, strict=True)
-    at_once(*[lambda w=w, on=on: visit_plan(access=cast.access(w), on=on, now=now)
-              for w, on in pairs])  # fmt: skip
+    at_once(
+        *[lambda w=w, on=on: visit_plan(access=cast.access(w), on=on, now=now) for w, on in pairs]
+    )
     assert Visit.objects.filter(status="planned").count() == 1
 
 
@@ -232,16 +240,22 @@ def test_writing_up_planning_measuring_and_judging_at_once_stops_nobody(
             partial(build.visit, farrier, now, on, next_on=now.date() + timedelta(days=40)),
             lambda: visit_plan(access=owner, on=now.date() + timedelta(days=9), now=now),
             partial(
-                readings_record, access=vet, taken_on=on, now=now,
+                readings_record,
+                access=vet,
+                taken_on=on,
+                now=now,
                 readings=[build.taken(foot, "toe_angle", 50) for foot in feet],
             ),
             partial(
-                readings_record, access=there, taken_on=on, now=now,
+                readings_record,
+                access=there,
+                taken_on=on,
+                now=now,
                 readings=[build.taken(foot, "toe_angle", 51) for foot in reversed(feet)],
             ),
             lambda: evaluate(cast.horse, now=now + timedelta(days=400)),
             lambda: build.flag(owner, now),
-        )  # fmt: skip
+        )
     assert Trim.objects.count() == 4 * ROUNDS
     assert Visit.objects.filter(status="kept").count() == ROUNDS
     assert Flag.objects.count() == ROUNDS

@@ -110,10 +110,13 @@ def test_a_word_given_while_a_removal_is_under_way_does_not_count(
     became = _one_under_way_while_the_other_tries(
         _removal(real_cast, now),
         lambda: plan_item_decide(
-            access=vet, item_id=item.public_id, seen_hash=version.content_hash,
-            decision="agree", now=now,
+            access=vet,
+            item_id=item.public_id,
+            seen_hash=version.content_hash,
+            decision="agree",
+            now=now,
         ),
-    )  # fmt: skip
+    )
     assert isinstance(became, PermissionDenied)
     assert version.agreements.count() == 1  # the owner's own
 

@@ -28,10 +28,14 @@ from tests.stage import Stage
 
 pytestmark = pytest.mark.django_db
 MORE = {
-    "see an alert": "owner", "weigh the horse": "owner", "answer a flag": "vet",
-    "agree to a plan item": "owner", "reply about a plan item": "vet",
-    "note how the feet point": "vet", "take back a visit": "farrier",
-}  # fmt: skip
+    "see an alert": "owner",
+    "weigh the horse": "owner",
+    "answer a flag": "vet",
+    "agree to a plan item": "owner",
+    "reply about a plan item": "vet",
+    "note how the feet point": "vet",
+    "take back a visit": "farrier",
+}
 
 
 @pytest.fixture
@@ -42,10 +46,12 @@ def full(stage: Stage, now: datetime) -> Stage:
         BY_NAME[name](stage, stage.access(role), now)
     version = stage.items_of["farrier"].versions.get()
     visit_record(
-        access=stage.access("farrier"), kept_on=now.date(), now=now,
+        access=stage.access("farrier"),
+        kept_on=now.date(),
+        now=now,
         work=[WorkDone(foot="LF", trimmed=True, shoeing_left="shod")],
         outcomes=[ItemOutcome(version.public_id, "done")],
-    )  # fmt: skip
+    )
     return stage
 
 
@@ -85,10 +91,15 @@ def another(field: Any, value: Any) -> Any:
 
 
 NOTHING: dict[str, Any] = {
-    "DateField": date(2026, 1, 1), "DateTimeField": datetime(2026, 1, 1, tzinfo=UTC),
-    "DecimalField": Decimal(2), "PositiveSmallIntegerField": 2, "PositiveIntegerField": 2,
-    "SmallIntegerField": 2, "IntegerField": 2, "FloatField": 0.0,
-}  # fmt: skip
+    "DateField": date(2026, 1, 1),
+    "DateTimeField": datetime(2026, 1, 1, tzinfo=UTC),
+    "DecimalField": Decimal(2),
+    "PositiveSmallIntegerField": 2,
+    "PositiveIntegerField": 2,
+    "SmallIntegerField": 2,
+    "IntegerField": 2,
+    "FloatField": 0.0,
+}
 
 
 def columns(model: type[models.Model]) -> list[Any]:
@@ -154,9 +165,13 @@ def test_a_row_that_is_gone_is_found(full: Stage) -> None:
 def test_a_row_put_in_beside_the_program_is_counted(full: Stage, now: datetime) -> None:
     said = Note.objects.filter(case=full.cast.concern).order_by("pk")[0]
     Note.objects.create(
-        case=said.case, author=said.author, author_role=said.author_role, audience=said.audience,
-        body="She never said this.", written_at=now,
-    )  # fmt: skip
+        case=said.case,
+        author=said.author,
+        author_role=said.author_role,
+        audience=said.audience,
+        body="She never said this.",
+        written_at=now,
+    )
     assert rows_without_line() == {"horses.note": 1}
     out = StringIO()
     call_command("verify_history", stdout=out)
@@ -204,10 +219,11 @@ def test_lines_from_before_there_were_fingerprints_still_fit(cast: Cast, now: da
 SAME: dict[str, tuple[Callable[[Any], Any], str]] = {
     "decimals": (lambda row: Decimal("480.0000"), "weight_kg"),
     "a moment elsewhere": (
-        lambda row: row.recorded_at.astimezone(ZoneInfo("America/Denver")), "recorded_at",
+        lambda row: row.recorded_at.astimezone(ZoneInfo("America/Denver")),
+        "recorded_at",
     ),
     "a day as text": (lambda row: row.weighed_on.isoformat(), "weighed_on"),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("what", SAME)
@@ -215,9 +231,15 @@ def test_the_same_value_in_another_coat_has_the_same_fingerprint(
     what: str, cast: Cast, now: datetime
 ) -> None:
     row = HorseWeight(
-        horse=cast.horse, weight_kg=Decimal(480), entered_value=Decimal(480), entered_unit="kg",
-        method="tape", weighed_on=now.date(), recorded_by=cast.owner, recorded_at=now,
-    )  # fmt: skip
+        horse=cast.horse,
+        weight_kg=Decimal(480),
+        entered_value=Decimal(480),
+        entered_unit="kg",
+        method="tape",
+        weighed_on=now.date(),
+        recorded_by=cast.owner,
+        recorded_at=now,
+    )
     before = row_seal(row)
     change, name = SAME[what]
     setattr(row, name, change(row))

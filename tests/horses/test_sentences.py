@@ -99,33 +99,51 @@ def test_a_verb_without_an_entry_is_told_by_its_own_name() -> None:
     [
         (
             "flag.raised",
-            {"signs": ["Short stride", "Stumbles"], "feet": ["LF", "RF"], "since": "2026-11-01",
-             "words": "Worse downhill.", "urgency": "next_visit"},
+            {
+                "signs": ["Short stride", "Stumbles"],
+                "feet": ["LF", "RF"],
+                "since": "2026-11-01",
+                "words": "Worse downhill.",
+                "urgency": "next_visit",
+            },
             None,
             "said something is not right: Short stride; Stumbles, left fore and right fore, since "
             "1 Nov 2026: Worse downhill.",
         ),
         (
-            "flag.raised", {"signs": ["Rocked back"], "urgency": "now"}, None,
+            "flag.raised",
+            {"signs": ["Rocked back"], "urgency": "now"},
+            None,
             "said something is not right (phone the vet now): Rocked back.",
         ),
         (
-            "flag.answered", {"kind": "answered", "words": "", "closes": True}, None,
+            "flag.answered",
+            {"kind": "answered", "words": "", "closes": True},
+            None,
             "answered a flag in words for a part of the team, which closes it.",
         ),
         (
-            "flag.answered", {"kind": "vet_phoned", "words": "Leave it in.", "closes": True}, None,
+            "flag.answered",
+            {"kind": "vet_phoned", "words": "Leave it in.", "closes": True},
+            None,
             "wrote down what the vet said on the phone about a flag, which closes it: Leave it in.",
         ),
         (
-            "exam.recorded", {"grade": "aaep 3", "feet": ["LF"], "words": "Sore."}, None,
+            "exam.recorded",
+            {"grade": "aaep 3", "feet": ["LF"], "words": "Sore."},
+            None,
             "recorded an examination, grade 3 on the AAEP 0 to 5 scale, left fore looked at: Sore.",
         ),
-        ("visit.moved", {"on": "2026-11-20"}, {"on": "2026-11-13"},
-         "moved the next visit to 20 Nov 2026 (before: 13 Nov 2026)."),
+        (
+            "visit.moved",
+            {"on": "2026-11-20"},
+            {"on": "2026-11-13"},
+            "moved the next visit to 20 Nov 2026 (before: 13 Nov 2026).",
+        ),
         (
             "readings.recorded",
-            {"on": "2026-10-12", "readings": ["LF toe_angle 52,5 deg gauge after"]}, None,
+            {"on": "2026-10-12", "readings": ["LF toe_angle 52,5 deg gauge after"]},
+            None,
             "recorded 1 measurement of 12 Oct 2026.",
         ),
         (
@@ -136,15 +154,25 @@ def test_a_verb_without_an_entry_is_told_by_its_own_name() -> None:
             "3 3/4 in): Misread.",
         ),
         (
-            "reading.corrected", {"value": "taken off the series", "reason": "Wrong horse"}, None,
+            "reading.corrected",
+            {"value": "taken off the series", "reason": "Wrong horse"},
+            None,
             "took a measurement off the series: Wrong horse.",
         ),
-        ("team.joined", {"role": "farrier", "stand_in": True}, None,
-         "joined the team as stand-in farrier."),
-        ("plan.item.changed", {"item": 3, "version": 2, "text": "On sand."}, {"text": "On grass."},
-         "changed plan item 3, version 2 (before: On grass.): On sand."),
+        (
+            "team.joined",
+            {"role": "farrier", "stand_in": True},
+            None,
+            "joined the team as stand-in farrier.",
+        ),
+        (
+            "plan.item.changed",
+            {"item": 3, "version": 2, "text": "On sand."},
+            {"text": "On grass."},
+            "changed plan item 3, version 2 (before: On grass.): On sand.",
+        ),
     ],
-)  # fmt: skip
+)
 def test_lines_read_as_plain_sentences(verb: str, after: Any, before: Any, sentence: str) -> None:
     assert history_sentence(line(verb, after, before)) == f"Vera Vet (vet) {sentence}"
 

@@ -16,8 +16,11 @@ from tests.horses.doors import Door, last_line, text_of, told
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock_stands")]
 ALONE: dict[str, Any] = {
-    "text": "Box rest from now.", "therapeutic": True, "emergency": True, "reason": "The sole bleeds.",
-}  # fmt: skip
+    "text": "Box rest from now.",
+    "therapeutic": True,
+    "emergency": True,
+    "reason": "The sole bleeds.",
+}
 
 
 @pytest.fixture
@@ -27,9 +30,13 @@ def item(cast: Cast, now: datetime) -> PlanItem:
 
 def say(cast: Cast, who: str, item: PlanItem, decision: str, now: datetime) -> None:
     plan_item_decide(
-        access=cast.access(getattr(cast, who)), item_id=item.public_id,
-        seen_hash=latest_version(item).content_hash, decision=decision, reason="Because.", now=now,
-    )  # fmt: skip
+        access=cast.access(getattr(cast, who)),
+        item_id=item.public_id,
+        seen_hash=latest_version(item).content_hash,
+        decision=decision,
+        reason="Because.",
+        now=now,
+    )
 
 
 def line(cast: Cast) -> PlanLine:
@@ -86,8 +93,11 @@ def test_it_needs_the_reason_and_the_vets_direction(
 def test_the_others_are_told_as_urgent_what_and_why(cast: Cast, item: PlanItem) -> None:
     notices = Notice.objects.filter(verb="plan.item.proposed", channel=Notice.Channel.APP)
     assert {notice.person.name for notice in notices} == {
-        "Ola Owner", "Finn Farrier", "Stina Standin", "Cara Carer",
-    }  # fmt: skip
+        "Ola Owner",
+        "Finn Farrier",
+        "Stina Standin",
+        "Cara Carer",
+    }
     assert all(n.urgent and "sole bleeds" in n.body and "Box rest" in n.body for n in notices)
 
 

@@ -22,11 +22,13 @@ Rule = Callable[[Horse, datetime], Iterable[Finding]]
 def shoe(cast: Cast, at: datetime, shod: str, wear: str = "") -> None:
     work = [
         build.WorkDone(
-            foot=foot, trimmed=True, wear=wear,
+            foot=foot,
+            trimmed=True,
+            wear=wear,
             shoeing_left="shod" if foot in shod.split() else "barefoot",
         )
         for foot in ALL
-    ]  # fmt: skip
+    ]
     build.visit(cast.access(cast.farrier), at, at.date(), work=work)
 
 
@@ -42,9 +44,13 @@ def test_a_full_set_says_nothing(shod: str, cast: Cast, now: datetime) -> None:
 
 @pytest.mark.parametrize(
     ("shod", "subject", "weight"),
-    [("LF", "RF", "alert"), ("LF RF RH", "LH", "alert"), ("LF LH", "RF-RH", "alert"),
-     ("LH RH", "LH-RH", "remark")],
-)  # fmt: skip
+    [
+        ("LF", "RF", "alert"),
+        ("LF RF RH", "LH", "alert"),
+        ("LF LH", "RF-RH", "alert"),
+        ("LH RH", "LH-RH", "remark"),
+    ],
+)
 def test_one_or_three_or_half_a_pair_is_an_alert(
     shod: str, subject: str, weight: str, cast: Cast, now: datetime
 ) -> None:
@@ -88,8 +94,14 @@ def test_the_second_loss_in_a_cycle_is_an_alert_until_the_next_trim(
     owner = cast.access(cast.owner)
     shoe(cast, now - 20 * DAY, "LF RF")
     first = build.flag(owner, now - 6 * DAY, "lost_shoe")
-    shoe_back(access=owner, flag_id=first.public_id, kind="back", feet=["LF"],
-              on=(now - 5 * DAY).date(), now=now - 5 * DAY)  # fmt: skip
+    shoe_back(
+        access=owner,
+        flag_id=first.public_id,
+        kind="back",
+        feet=["LF"],
+        on=(now - 5 * DAY).date(),
+        now=now - 5 * DAY,
+    )
     assert found(shoe_lost_again, cast, now) == []
     build.flag(owner, now, "lost_shoe")
     [finding] = found(shoe_lost_again, cast, now)
@@ -143,7 +155,14 @@ def test_a_new_squared_toe_on_a_foot_that_changes_is_mentioned(
 ) -> None:
     _square(cast, now)
     Alert.objects.create(
-        horse=cast.horse, rule=rule, subject="RH", weight="alert", title="t", sentence="s",
-        evidence={}, true_since=now, raised_at=now,
-    )  # fmt: skip
+        horse=cast.horse,
+        rule=rule,
+        subject="RH",
+        weight="alert",
+        title="t",
+        sentence="s",
+        evidence={},
+        true_since=now,
+        raised_at=now,
+    )
     assert [f.subject for f in found(squared_toe, cast, now)] == ["RH"] * count

@@ -12,8 +12,9 @@ START = date(2026, 9, 1)
 
 def event(foot: str, days: int, shoeing: str, kind: str = "visit", **more: bool) -> ShoeEvent:
     on = START + days * DAY
-    return ShoeEvent(foot, on, datetime(on.year, on.month, on.day, 9, tzinfo=UTC), shoeing, kind,
-                     **more)  # fmt: skip
+    return ShoeEvent(
+        foot, on, datetime(on.year, on.month, on.day, 9, tzinfo=UTC), shoeing, kind, **more
+    )
 
 
 def visit(days: int, shod: str, trimmed: bool = True) -> list[ShoeEvent]:

@@ -34,9 +34,13 @@ def graded(
 ) -> None:
     at = now - days_ago * DAY
     exam_record(
-        access=cast.access(cast.vet), examined_at=at, feet=[], words="", now=at,
+        access=cast.access(cast.vet),
+        examined_at=at,
+        feet=[],
+        words="",
+        now=at,
         grade=Grade(scale, grade, "hard circle", painkiller),
-    )  # fmt: skip
+    )
 
 
 def trimmed(cast: Cast, now: datetime, days_ago: int = 10, shod: str = "LF RF LH RH") -> None:
@@ -163,9 +167,12 @@ def test_a_flag_of_the_last_weeks_is_said_though_it_was_answered(cast: Cast, now
     raised = now - 20 * DAY
     flag = build.flag(cast.access(cast.owner), raised, "short_stride")
     flag_answer(
-        access=cast.access(cast.farrier), flag_id=flag.public_id, words="Seen.",
-        kind=FlagAnswer.Kind.ANSWERED, now=raised + DAY,
-    )  # fmt: skip
+        access=cast.access(cast.farrier),
+        flag_id=flag.public_id,
+        words="Seen.",
+        kind=FlagAnswer.Kind.ANSWERED,
+        now=raised + DAY,
+    )
     state, words = checks(cast, now)["Flags and alerts"]
     assert state == "look"
     assert words.startswith("Of the last weeks, closed by now: ")

@@ -43,14 +43,23 @@ def row_of(client: Client) -> SignIn:
     [
         (PHONE, "Chrome on an Android phone"),
         (PHONE.replace(" Mobile", ""), "Chrome on an Android tablet"),
-        ("Mozilla/5.0 (iPhone; CPU OS 18_0) Version/18.0 Mobile Safari/604.1", "Safari on an iPhone"),
-        ("Mozilla/5.0 (Windows NT 10.0; rv:130.0) Gecko Firefox/130.0", "Firefox on a Windows computer"),
-        ("Mozilla/5.0 (Windows NT 10.0) Chrome/130 Safari/537 Edg/130", "Edge on a Windows computer"),
+        (
+            "Mozilla/5.0 (iPhone; CPU OS 18_0) Version/18.0 Mobile Safari/604.1",
+            "Safari on an iPhone",
+        ),
+        (
+            "Mozilla/5.0 (Windows NT 10.0; rv:130.0) Gecko Firefox/130.0",
+            "Firefox on a Windows computer",
+        ),
+        (
+            "Mozilla/5.0 (Windows NT 10.0) Chrome/130 Safari/537 Edg/130",
+            "Edge on a Windows computer",
+        ),
         ("something (Macintosh)", "A browser on a Mac"),
         ("Firefox/130", "Firefox"),
         ("", UNKNOWN),
     ],
-)  # fmt: skip
+)
 def test_a_browser_is_named_in_plain_words(user_agent: str, words: str) -> None:
     assert device_words(user_agent) == words
 

@@ -21,16 +21,29 @@ def test_one_urgent_sign_is_enough(sign: str) -> None:
 
 def test_the_urgent_signs_are_the_known_ones() -> None:
     assert set(URGENT) == {
-        "no_weight", "in_sole", "rocked_back", "hot_pounding", "coronet_wound", "leg_fever",
-        "lame_after_shoeing", "foal_leg",
-    }  # fmt: skip
+        "no_weight",
+        "in_sole",
+        "rocked_back",
+        "hot_pounding",
+        "coronet_wound",
+        "leg_fever",
+        "lame_after_shoeing",
+        "foal_leg",
+    }
 
 
 @pytest.mark.parametrize(
     ("sign", "rank"),
-    [("heat", "today"), ("pulse", "today"), ("lost_shoe", "today"), ("lame", "today"),
-     ("short_stride", "next_visit"), ("crack", "next_visit"), ("other", "next_visit")],
-)  # fmt: skip
+    [
+        ("heat", "today"),
+        ("pulse", "today"),
+        ("lost_shoe", "today"),
+        ("lame", "today"),
+        ("short_stride", "next_visit"),
+        ("crack", "next_visit"),
+        ("other", "next_visit"),
+    ],
+)
 def test_a_sign_alone_has_its_own_rank(sign: str, rank: str) -> None:
     assert urgency([sign]) == rank
 

@@ -151,9 +151,11 @@ def test_an_open_invitation_is_withdrawn(cast: Cast) -> None:
 
 def test_an_invitation_of_another_case_is_not_there_to_withdraw(cast: Cast, now: datetime) -> None:
     other = invitation_create(
-        access=cast.access(cast.other_owner, cast.other_case), email="x@example.test",
-        role="vet", now=now,
-    )  # fmt: skip
+        access=cast.access(cast.other_owner, cast.other_case),
+        email="x@example.test",
+        role="vet",
+        now=now,
+    )
     response = Door(cast.owner, cast.case).post("invitation_revoke", other.public_id)
     assert response.status_code == 404
     other.refresh_from_db()

@@ -27,9 +27,13 @@ def other(cast: Cast, now: datetime) -> Person:
 
 def decide(cast: Cast, item_id: str, hashed: str, who: Person, decision: str, at: datetime) -> None:
     plan_item_decide(
-        access=cast.access(who), item_id=item_id, seen_hash=hashed, decision=decision,
-        reason="" if decision == "agree" else "Not on this foot.", now=at,
-    )  # fmt: skip
+        access=cast.access(who),
+        item_id=item_id,
+        seen_hash=hashed,
+        decision=decision,
+        reason="" if decision == "agree" else "Not on this foot.",
+        now=at,
+    )
 
 
 def told(cast: Cast, now: datetime, first: tuple[Person, str], then: tuple[Person, str]) -> str:

@@ -160,8 +160,12 @@ def test_the_counts_are_plain_and_by_farrier(cast: Cast, now: datetime) -> None:
     build.visit(cast.access(cast.farrier), first, first.date())
     second = now - 78 * DAY
     visit_plan(access=cast.access(cast.farrier), on=second.date(), now=first)
-    build.visit(cast.access(cast.farrier), second, second.date(),
-                planned_id=Visit.objects.get(status="planned").public_id)  # fmt: skip
+    build.visit(
+        cast.access(cast.farrier),
+        second,
+        second.date(),
+        planned_id=Visit.objects.get(status="planned").public_id,
+    )
     unheard(cast, now, 20)
     build.visit(cast.access(cast.stand_in), now, (now - 10 * DAY).date())
     counts = {one.name: one for one in rhythm_for(cast.access(cast.owner)).farriers}
@@ -200,9 +204,13 @@ def test_an_examination_about_then_is_the_vet_visit_kept(
 ) -> None:
     visit = plan(cast, cast.owner, days, now, kind="vet")
     exam_record(
-        access=cast.access(cast.vet), examined_at=now, feet=[], grade=None, words="Sound.",
+        access=cast.access(cast.vet),
+        examined_at=now,
+        feet=[],
+        grade=None,
+        words="Sound.",
         now=now,
-    )  # fmt: skip
+    )
     visit.refresh_from_db()
     assert visit.status == status
 

@@ -117,9 +117,11 @@ def test_planning_again_moves_the_visit(cast: Cast, planned: Visit) -> None:
 
 def test_two_who_move_it_at_once_see_both_days(cast: Cast, planned: Visit, now: datetime) -> None:
     visit_plan(
-        access=cast.access(cast.farrier), on=date(2026, 11, 25), version=planned.version,
+        access=cast.access(cast.farrier),
+        on=date(2026, 11, 25),
+        version=planned.version,
         now=now,
-    )  # fmt: skip
+    )
     response = plan(cast, on="2026-11-27", version=str(planned.version), words="Kept words")
     page = text_of(response)
     assert response.status_code == 409

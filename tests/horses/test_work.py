@@ -111,8 +111,10 @@ def test_a_failure_is_kept_and_tried_later_and_later(bench: Bench, now: datetime
         assert jobs_run_due(now=at) == 1
         row = _row()
         assert (row.attempts, row.due_at, row.lease_until) == (
-            attempt, at + timedelta(seconds=wait), None,
-        )  # fmt: skip
+            attempt,
+            at + timedelta(seconds=wait),
+            None,
+        )
         assert row.set_aside_at is None
         assert "the mail server is away" in row.trouble
         at = row.due_at

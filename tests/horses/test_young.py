@@ -77,11 +77,15 @@ def test_after_weaning_it_is_seven_weeks() -> None:
 
 
 def test_another_rule_moves_the_first_look() -> None:
-    first = {key: looks_ahead(key, BORN, None, last_look=None, until=months_after(BORN, 2))[0]
-             for key in SCHEDULES}  # fmt: skip
+    first = {
+        key: looks_ahead(key, BORN, None, last_look=None, until=months_after(BORN, 2))[0]
+        for key in SCHEDULES
+    }
     assert first == {
-        "early": date(2026, 4, 15), "four_weeks": date(2026, 4, 29), "month": date(2026, 5, 1)
-    }  # fmt: skip
+        "early": date(2026, 4, 15),
+        "four_weeks": date(2026, 4, 29),
+        "month": date(2026, 5, 1),
+    }
 
 
 def test_an_unknown_rule_is_the_usual_one() -> None:

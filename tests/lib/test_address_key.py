@@ -8,11 +8,17 @@ PLAIN = "vera.vet@example.test"
 @pytest.mark.parametrize(
     "typed",
     [
-        "VERA.vet@Example.TEST", " vera.vet@example.test ", "vera.vet@example.test.",
-        "vera.vet@example.test. ", "vera.vet @ example.test", "ｖera.vet@example.test",
-        "vera.vet@ｅxample.test", "vera.vet\u200b@example.test", "vera.vet@example。test",
+        "VERA.vet@Example.TEST",
+        " vera.vet@example.test ",
+        "vera.vet@example.test.",
+        "vera.vet@example.test. ",
+        "vera.vet @ example.test",
+        "ｖera.vet@example.test",
+        "vera.vet@ｅxample.test",
+        "vera.vet\u200b@example.test",
+        "vera.vet@example。test",
     ],
-)  # fmt: skip
+)
 def test_spellings_of_one_address_count_as_one(typed: str) -> None:
     assert address_key(typed) == address_key(PLAIN)
 

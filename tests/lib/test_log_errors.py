@@ -113,10 +113,15 @@ def test_its_kind_is_logged(lines: Lines) -> None:
 
 @pytest.mark.parametrize(
     "error",
-    [OSError(28, "No space left on device"), OperationalError("database is locked"),
-     AttributeError("'Horse' object has no attribute 'wings'"), ConnectionRefusedError("refused"), TemplateSyntaxError("Invalid filter: 'x'")],
+    [
+        OSError(28, "No space left on device"),
+        OperationalError("database is locked"),
+        AttributeError("'Horse' object has no attribute 'wings'"),
+        ConnectionRefusedError("refused"),
+        TemplateSyntaxError("Invalid filter: 'x'"),
+    ],
     ids=repr,
-)  # fmt: skip
+)
 def test_what_speaks_of_the_program_and_the_machine_is_logged(
     lines: Lines, error: Exception
 ) -> None:

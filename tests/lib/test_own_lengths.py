@@ -13,10 +13,13 @@ from measurements.hoof.units import format_value
     [
         ("over the farrier's aim of 75 to 80 mm.", "7.5 to 8.0 cm", "2.95 to 3.15 in"),
         ("83 mm or more", "8.3 cm or more", "3.27 in or more"),
-        ("about 1.5 mm a visit (0.4 to 2.6 mm)", "about 0.15 cm a visit (0.04 to 0.26 cm)",
-         "about 0.059 in a visit (0.016 to 0.102 in)"),
+        (
+            "about 1.5 mm a visit (0.4 to 2.6 mm)",
+            "about 0.15 cm a visit (0.04 to 0.26 cm)",
+            "about 0.059 in a visit (0.016 to 0.102 in)",
+        ),
     ],
-)  # fmt: skip
+)
 def test_a_length_is_told_in_the_readers_unit(text: str, cm: str, inches: str) -> None:
     assert cm in own_lengths(text, "cm")
     assert inches in own_lengths(text, "in")

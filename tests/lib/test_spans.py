@@ -33,7 +33,10 @@ def test_one_thing_has_no_s(number: float, words: str) -> None:
 
 
 def test_a_plural_of_its_own_is_given() -> None:
-    assert (counted(1, "reply", "replies"), counted(3, "reply", "replies")) == ("1 reply", "3 replies")  # fmt: skip
+    assert (counted(1, "reply", "replies"), counted(3, "reply", "replies")) == (
+        "1 reply",
+        "3 replies",
+    )
 
 
 def test_the_verb_goes_with_the_number() -> None:
@@ -75,7 +78,7 @@ def test_days_as_weeks(days: int, words: str) -> None:
         (21, "3 weeks"),
         (84, "3 months"),
         (730, "2 years"),
-    ],  # fmt: skip
+    ],
 )
 def test_far_days_are_told_roughly(days: int, words: str) -> None:
     assert roughly_words(days) == words

@@ -105,14 +105,17 @@ def test_every_template_knows_the_words_without_loading_them() -> None:
         ("Left fore toe angle: slow change", "Near fore toe angle: slow change"),
         ("the right hind is bare", "the off hind is bare"),
         ("(left 52.5°, right 50°)", "(near 52.5°, off 50°)"),
-        ("Front feet: left and right toe angles differ", "Front feet: near and off toe angles differ"),
+        (
+            "Front feet: left and right toe angles differ",
+            "Front feet: near and off toe angles differ",
+        ),
         ("shoes on the left fore and both hinds", "shoes on the near fore and both hinds"),
         ("3 days left. What was left after the trim", "3 days left. What was left after the trim"),
         ("Left off here for space", "Left off here for space"),
         ("has left the team; right after the trim", "has left the team; right after the trim"),
         ("left and the farrier came", "left and the farrier came"),
     ],
-)  # fmt: skip
+)
 def test_a_sentence_of_the_programs_says_near_and_off(text: str, said: str) -> None:
     assert own_sides(text, NEAR_OFF) == said
     assert own_sides(text, SimpleNamespace(side_words="left_right")) == text

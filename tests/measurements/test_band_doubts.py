@@ -164,8 +164,11 @@ def test_an_absurd_band_never_counts_as_planned_movement(
     )
     monkeypatch.setattr("measurements.services.steps.is_believable", stands)
     agree(cast, propose(cast, now - 30 * DAY), now - 30 * DAY)
-    agree(cast, propose(cast, now - 20 * DAY, quantity="heel_angle", rate_per_visit=3.0,
-                        visits=6), now - 20 * DAY)  # fmt: skip
+    agree(
+        cast,
+        propose(cast, now - 20 * DAY, quantity="heel_angle", rate_per_visit=3.0, visits=6),
+        now - 20 * DAY,
+    )
     assert agreed_movements(cast.horse, {}) == {}
 
 

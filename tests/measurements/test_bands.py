@@ -32,9 +32,15 @@ def _look(cast: Cast, now: datetime, value: float, **more: Any) -> BandLook | No
 
 @pytest.mark.parametrize(
     ("value", "place"),
-    [(52, Place.INSIDE), (50, Place.INSIDE), (49.9, Place.AT_EDGE), (40, Place.OUTSIDE),
-     (54.1, Place.AT_EDGE), (64, Place.OUTSIDE)],
-)  # fmt: skip
+    [
+        (52, Place.INSIDE),
+        (50, Place.INSIDE),
+        (49.9, Place.AT_EDGE),
+        (40, Place.OUTSIDE),
+        (54.1, Place.AT_EDGE),
+        (64, Place.OUTSIDE),
+    ],
+)
 def test_past_the_edge_by_less_than_the_error_is_not_outside(
     value: float, place: Place, cast: Cast, now: datetime
 ) -> None:
@@ -104,8 +110,13 @@ def test_a_steady_fall_toward_the_lower_edge_is_seen_before_it_is_reached(
 
 @pytest.mark.parametrize(
     "levels",
-    [[52, 52, 52, 52, 52, 52], [52], [52, 51.7, 52.2, 51.9, 52.1, 52], [49, 49.5, 50, 50.5, 51, 51.5]],
-)  # fmt: skip
+    [
+        [52, 52, 52, 52, 52, 52],
+        [52],
+        [52, 51.7, 52.2, 51.9, 52.1, 52],
+        [49, 49.5, 50, 50.5, 51, 51.5],
+    ],
+)
 def test_no_change_too_few_visits_noise_or_the_way_back_in_are_not(
     levels: list[float], cast: Cast, now: datetime
 ) -> None:

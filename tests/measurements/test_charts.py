@@ -22,9 +22,14 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 def chart(*dots: Dot, **more: object) -> Chart:
     fields: dict[str, object] = {
-        "key": "lf-toe", "title": "Left fore toe angle", "desc": "Two readings.", "unit": "°",
-        "least_span": 6.0, "dots": dots or (Dot(DAY, 52.0, "after", 1),), **more,
-    }  # fmt: skip
+        "key": "lf-toe",
+        "title": "Left fore toe angle",
+        "desc": "Two readings.",
+        "unit": "°",
+        "least_span": 6.0,
+        "dots": dots or (Dot(DAY, 52.0, "after", 1),),
+        **more,
+    }
     return Chart(**fields)  # type: ignore[arg-type]
 
 

@@ -22,9 +22,15 @@ def filmed(cast: Cast, now: datetime, on: date, state: str = "between", **values
     for name, value in values.items():
         foot, quantity = name.split("_", 1)
         build.reading(
-            cast.access(cast.vet), now, foot, quantity, value, on, method="radiograph",
+            cast.access(cast.vet),
+            now,
+            foot,
+            quantity,
+            value,
+            on,
+            method="radiograph",
             trim_state=state,
-        )  # fmt: skip
+        )
 
 
 def shapes(cast: Cast, now: datetime) -> dict[tuple[str, str], Finding]:
@@ -71,8 +77,10 @@ def test_wide_nets_stay_remarks_at_first_sight(cast: Cast, now: datetime) -> Non
     build.reading(farrier, now, "LF", "heel_angle", 38, now.date())
     [finding] = shapes(cast, now).values()
     assert (finding.rule, finding.weight, finding.danger) == (
-        "shape.underrun_heel", "remark", False,
-    )  # fmt: skip
+        "shape.underrun_heel",
+        "remark",
+        False,
+    )
 
 
 def test_a_film_counts_until_a_newer_one_and_says_its_age(cast: Cast, now: datetime) -> None:
@@ -121,8 +129,11 @@ def test_a_jump_that_was_kept_asks_to_measure_again_today(cast: Cast, now: datet
     toe(cast, now, 41, 0)
     [finding] = jumps(cast, now)
     assert (finding.rule, finding.subject, finding.weight, finding.danger) == (
-        "reading.jump", "LF:toe_angle", "alert", True,
-    )  # fmt: skip
+        "reading.jump",
+        "LF:toe_angle",
+        "alert",
+        True,
+    )
     assert finding.title == "Left fore toe angle: changed at once, measure again today"
     assert finding.sentence == (
         "Left fore toe angle: 52° on 15 October 2026, then 41° 18 days later, 2 November 2026. "

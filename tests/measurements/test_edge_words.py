@@ -16,17 +16,29 @@ BAND = "the vet's band of 50 to 54°"
 
 def band(moment: str = "after") -> Target:
     return Target(
-        foot="LF", quantity="toe_angle", moment=moment, low=Decimal(50), high=Decimal(54),
+        foot="LF",
+        quantity="toe_angle",
+        moment=moment,
+        low=Decimal(50),
+        high=Decimal(54),
         set_role="vet",
-    )  # fmt: skip
+    )
 
 
 def crossing(moment: str = "after", **changes: Any) -> dict[str, Any]:
     return {
-        "quantity": "toe_angle", "moment": moment, "low": 50, "high": 54, "edge": "low",
-        "chance": 0.97, "outside_chance": 0.02, "earliest_on": "2026-12-24",
-        "likely_on": "2027-01-25", "latest_on": "2027-03-04", **changes,
-    }  # fmt: skip
+        "quantity": "toe_angle",
+        "moment": moment,
+        "low": 50,
+        "high": 54,
+        "edge": "low",
+        "chance": 0.97,
+        "outside_chance": 0.02,
+        "earliest_on": "2026-12-24",
+        "likely_on": "2027-01-25",
+        "latest_on": "2027-03-04",
+        **changes,
+    }
 
 
 def words(moment: str = "after", state: str = "drift", **changes: Any) -> str:
@@ -36,9 +48,11 @@ def words(moment: str = "after", state: str = "drift", **changes: Any) -> str:
 
 def when(**changes: Any) -> str:
     days = {
-        "earliest_on": date(2026, 12, 24), "likely_on": date(2027, 1, 25),
-        "latest_on": date(2027, 3, 4), **changes,
-    }  # fmt: skip
+        "earliest_on": date(2026, 12, 24),
+        "likely_on": date(2027, 1, 25),
+        "latest_on": date(2027, 3, 4),
+        **changes,
+    }
     return leaving_sentences("the band", Leaving(**days), TODAY)
 
 
@@ -111,9 +125,12 @@ def test_of_two_bands_the_one_that_is_left_more_surely_speaks() -> None:
 def test_without_a_band_it_is_said_where_a_year_leads() -> None:
     finding = {"quantity": "toe_angle", "rate_per_visit": [-0.56, -0.8, -0.3]}
     result = {
-        "state": "drift", "lead": "toe_angle", "interval_days": 49.0, "forecasts": [],
+        "state": "drift",
+        "lead": "toe_angle",
+        "interval_days": 49.0,
+        "forecasts": [],
         "findings": [finding],
-    }  # fmt: skip
+    }
     assert forecast_words(result, [], TODAY) == (
         " If it goes on, it falls about 4.2° in a year. Nobody has set a band for it."
     )

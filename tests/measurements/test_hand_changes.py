@@ -30,9 +30,17 @@ def days(now: datetime, visits: int) -> list[date]:
 
 
 def visit(
-    cast: Cast, now: datetime, on: date, who: Person, *, before: Person | None = None,
-    value: float = 52.0, method: str = "gauge", foot: str = "LF", quantity: str = "toe_angle",
-) -> None:  # fmt: skip
+    cast: Cast,
+    now: datetime,
+    on: date,
+    who: Person,
+    *,
+    before: Person | None = None,
+    value: float = 52.0,
+    method: str = "gauge",
+    foot: str = "LF",
+    quantity: str = "toe_angle",
+) -> None:
     """What is read after a trim and, by `before`, just before it."""
     at = datetime.combine(on, now.time(), tzinfo=now.tzinfo)
     for person, state, read in ((before, "before", value - 2.6), (who, "after", value)):
@@ -42,9 +50,14 @@ def visit(
 
 
 def handed_over(
-    cast: Cast, now: datetime, *, measures_first: bool = False, method: str = "gauge",
-    quantity: str = "toe_angle", same_person: bool = False,
-) -> list[date]:  # fmt: skip
+    cast: Cast,
+    now: datetime,
+    *,
+    measures_first: bool = False,
+    method: str = "gauge",
+    quantity: str = "toe_angle",
+    same_person: bool = False,
+) -> list[date]:
     """Six visits of the farrier, then three of the stand-in (or in another way), all judged."""
     on = days(now, 9)
     for number, day in enumerate(on):

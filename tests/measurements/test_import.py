@@ -202,9 +202,12 @@ def test_a_reading_corrected_since_does_not_come_back(
     path = record(GOOD)
     run(cast, path)
     reading_correct(
-        access=cast.access(cast.farrier), reading_id=Reading.objects.get().public_id,
-        taken=build.taken("LF", "toe_angle", "50.5"), reason="Misread.", now=now,
-    )  # fmt: skip
+        access=cast.access(cast.farrier),
+        reading_id=Reading.objects.get().public_id,
+        taken=build.taken("LF", "toe_angle", "50.5"),
+        reason="Misread.",
+        now=now,
+    )
     out, _ = run(cast, path)
     assert "0 read in, 1 there already" in out
 

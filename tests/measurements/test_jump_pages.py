@@ -31,8 +31,12 @@ def visit(cast: Cast, now: datetime, **fields: Any) -> HttpResponse:
 
 
 def reading(cast: Cast, now: datetime, **fields: Any) -> HttpResponse:
-    sent = {"taken_on": str(now.date()), "trim_state": "between", "angle_method": "gauge",
-            "length_method": "tape"}  # fmt: skip
+    sent = {
+        "taken_on": str(now.date()),
+        "trim_state": "between",
+        "angle_method": "gauge",
+        "length_method": "tape",
+    }
     return Door(cast.farrier, cast.case).post("readings_new", **sent | fields)
 
 

@@ -33,23 +33,39 @@ def outside(cast: Cast, now: datetime) -> Finding | None:
 
 def palmar_band(cast: Cast, now: datetime, moment: str = "any") -> Target:
     return build.target(
-        cast.access(cast.vet), now - 30 * DAY, quantity="palmar_angle", moment=moment,
-        low=Decimal(3), high=Decimal(8), from_on=(now - 30 * DAY).date(),
-    )  # fmt: skip
+        cast.access(cast.vet),
+        now - 30 * DAY,
+        quantity="palmar_angle",
+        moment=moment,
+        low=Decimal(3),
+        high=Decimal(8),
+        from_on=(now - 30 * DAY).date(),
+    )
 
 
 def sole_band(cast: Cast, now: datetime) -> Target:
     return build.target(
-        cast.access(cast.vet), now - 30 * DAY, quantity="sole_depth", moment="any",
-        low=Decimal(15), high=None, from_on=(now - 30 * DAY).date(),
-    )  # fmt: skip
+        cast.access(cast.vet),
+        now - 30 * DAY,
+        quantity="sole_depth",
+        moment="any",
+        low=Decimal(15),
+        high=None,
+        from_on=(now - 30 * DAY).date(),
+    )
 
 
 def film(cast: Cast, now: datetime, quantity: str, value: float, state: str = "between") -> None:
     build.reading(
-        cast.access(cast.vet), now, "LF", quantity, value, (now - 3 * DAY).date(),
-        method="radiograph", trim_state=state,
-    )  # fmt: skip
+        cast.access(cast.vet),
+        now,
+        "LF",
+        quantity,
+        value,
+        (now - 3 * DAY).date(),
+        method="radiograph",
+        trim_state=state,
+    )
 
 
 @pytest.mark.parametrize("moment", list(Moment))
@@ -90,9 +106,14 @@ def test_a_thick_sole_is_inside_fifteen_or_more(cast: Cast, now: datetime) -> No
 
 def test_an_upper_end_alone_is_at_most(cast: Cast, now: datetime) -> None:
     target = build.target(
-        cast.access(cast.vet), now - 30 * DAY, quantity="palmar_angle", moment="any", low=None,
-        high=Decimal(8), from_on=(now - 30 * DAY).date(),
-    )  # fmt: skip
+        cast.access(cast.vet),
+        now - 30 * DAY,
+        quantity="palmar_angle",
+        moment="any",
+        low=None,
+        high=Decimal(8),
+        from_on=(now - 30 * DAY).date(),
+    )
     film(cast, now, "palmar_angle", 12)
     finding = outside(cast, now)
     assert finding is not None
@@ -134,9 +155,13 @@ def test_an_any_time_band_is_left_at_the_worse_end_of_the_cycle(cast: Cast, now:
     set_on = now - 200 * DAY
     for moment in ("after", "any"):
         build.target(
-            cast.access(cast.vet), set_on, moment=moment, low=Decimal(50), high=None,
+            cast.access(cast.vet),
+            set_on,
+            moment=moment,
+            low=Decimal(50),
+            high=None,
             from_on=set_on.date(),
-        )  # fmt: skip
+        )
     verdict = foot_judge(numbers_of(cast.horse, today=now.date()), "LF", now=now)
     assert verdict is not None
     chance = {f["moment"]: f["outside_chance"] for f in verdict.result["forecasts"]}
@@ -149,11 +174,15 @@ def test_a_length_moves_toward_the_one_end_of_its_band(cast: Cast, now: datetime
     build.series(cast.access(cast.farrier), now, levels, quantity="toe_length", fall=-12)
     made = {
         ends: build.target(
-            cast.access(cast.vet), now - 200 * DAY, quantity="toe_length", low=ends[0],
-            high=ends[1], from_on=(now - 200 * DAY).date(),
+            cast.access(cast.vet),
+            now - 200 * DAY,
+            quantity="toe_length",
+            low=ends[0],
+            high=ends[1],
+            from_on=(now - 200 * DAY).date(),
         )
         for ends in ((None, Decimal(100)), (Decimal(70), None))
-    }  # fmt: skip
+    }
     numbers = numbers_of(cast.horse, today=now.date())
     moving = {ends: moving_toward_edge(numbers, target) for ends, target in made.items()}
     assert moving[None, Decimal(100)] is not None
@@ -168,10 +197,14 @@ def test_the_chart_draws_the_ends_that_there_are(
     cast: Cast, now: datetime, low: int | None, high: int | None, edges: int, labels: set[str]
 ) -> None:
     build.target(
-        cast.access(cast.vet), now - 30 * DAY, quantity="sole_depth", moment="any",
-        low=None if low is None else Decimal(low), high=None if high is None else Decimal(high),
+        cast.access(cast.vet),
+        now - 30 * DAY,
+        quantity="sole_depth",
+        moment="any",
+        low=None if low is None else Decimal(low),
+        high=None if high is None else Decimal(high),
         from_on=(now - 30 * DAY).date(),
-    )  # fmt: skip
+    )
     film(cast, now, "sole_depth", 8)
     chart = series_chart(numbers_of(cast.horse, today=now.date()), "LF", "sole_depth")
     assert chart is not None
@@ -194,20 +227,37 @@ def test_the_ruler_of_an_open_band_reaches_its_end(cast: Cast, now: datetime) ->
 def test_a_row_without_bounds_still_ends_a_band(cast: Cast, now: datetime) -> None:
     target = sole_band(cast, now)
     Target.objects.create(
-        horse=cast.horse, foot="LF", quantity="sole_depth", moment="any", from_on=now.date(),
-        reason="No longer.", therapeutic=True, plan_version=target.plan_version,
-        set_by=cast.vet, set_role="vet", set_at=now,
-    )  # fmt: skip
+        horse=cast.horse,
+        foot="LF",
+        quantity="sole_depth",
+        moment="any",
+        from_on=now.date(),
+        reason="No longer.",
+        therapeutic=True,
+        plan_version=target.plan_version,
+        set_by=cast.vet,
+        set_role="vet",
+        set_at=now,
+    )
     assert numbers_of(cast.horse, today=now.date()).targets == {}
 
 
 def test_the_database_refuses_a_band_upside_down(cast: Cast, now: datetime) -> None:
     with pytest.raises(IntegrityError, match="target_low_below_high"), transaction.atomic():
         Target.objects.create(
-            horse=cast.horse, foot="LF", quantity="sole_depth", moment="any", from_on=now.date(),
-            low=Decimal(20), high=Decimal(15), reason="Slip.", therapeutic=True, set_by=cast.vet,
-            set_role="vet", set_at=now,
-        )  # fmt: skip
+            horse=cast.horse,
+            foot="LF",
+            quantity="sole_depth",
+            moment="any",
+            from_on=now.date(),
+            low=Decimal(20),
+            high=Decimal(15),
+            reason="Slip.",
+            therapeutic=True,
+            set_by=cast.vet,
+            set_role="vet",
+            set_at=now,
+        )
 
 
 @pytest.mark.parametrize("page", ["board", "sheet", "series"])

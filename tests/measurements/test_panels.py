@@ -31,9 +31,15 @@ pytestmark = pytest.mark.django_db
     ],
 )
 def test_a_value_shows_untouched_in_the_unit_it_was_entered_in(
-    cast: Cast, now: datetime, quantity: str, base: str, entered: str, unit: str, reader: str,
+    cast: Cast,
+    now: datetime,
+    quantity: str,
+    base: str,
+    entered: str,
+    unit: str,
+    reader: str,
     shown: str,
-) -> None:  # fmt: skip
+) -> None:
     taken = replace(
         build.taken("LF", quantity, base), entered_value=Decimal(entered), entered_unit=unit
     )
@@ -49,9 +55,11 @@ def _out_of_its_band(cast: Cast, now: datetime) -> None:
         cast.access(cast.vet), at, quantity="toe_length", low=Decimal(70), high=Decimal(78)
     )
     readings_record(
-        access=cast.access(cast.farrier), taken_on=at.date(), now=at,
+        access=cast.access(cast.farrier),
+        taken_on=at.date(),
+        now=at,
         readings=[build.taken("LF", "toe_length", "80", trim_state="after")],
-    )  # fmt: skip
+    )
 
 
 @pytest.mark.parametrize(

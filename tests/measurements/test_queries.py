@@ -56,9 +56,12 @@ def test_corrected_and_withdrawn_readings_are_kept_and_do_not_count(
     first = build.reading(access, now, "LF", "toe_angle", 51, now.date())
     gone = build.reading(access, now, "LF", "toe_angle", 60, now.date())
     reading_correct(
-        access=access, reading_id=first.public_id, now=now, reason="Slipped.",
+        access=access,
+        reading_id=first.public_id,
+        now=now,
+        reason="Slipped.",
         taken=build.taken("LF", "toe_angle", 50),
-    )  # fmt: skip
+    )
     reading_correct(
         access=access, reading_id=gone.public_id, taken=None, reason="Wrong horse.", now=now
     )

@@ -24,9 +24,12 @@ def send(cast: Cast, who: str = "owner", **fields: Any) -> HttpResponse:
     methods = {"owner": ("owner", "owner"), "vet": ("radiograph", "radiograph")}
     angle, length = methods.get(who, ("gauge", "tape"))
     sent = {
-        "taken_on": "2026-11-01", "trim_state": "between", "angle_method": angle,
-        "length_method": length, **fields,
-    }  # fmt: skip
+        "taken_on": "2026-11-01",
+        "trim_state": "between",
+        "angle_method": angle,
+        "length_method": length,
+        **fields,
+    }
     return Door(getattr(cast, who), cast.case).post("readings_new", **sent)
 
 
@@ -34,8 +37,10 @@ def test_an_owner_records_a_value_of_their_own_measuring(cast: Cast) -> None:
     assert send(cast, **{"LF-toe_angle": "50,5"}).status_code == 302
     reading = Reading.objects.get()
     assert (reading.value, reading.method, reading.trim_state) == (
-        Decimal("50.5"), "owner", "between",
-    )  # fmt: skip
+        Decimal("50.5"),
+        "owner",
+        "between",
+    )
     assert reading.taken_by == cast.owner
     assert "readings.recorded" in verbs(cast.case)
 
@@ -168,9 +173,18 @@ VALUES = st.one_of(
     st.text(st.characters(exclude_categories=["Cs"]), max_size=50),
 )
 NAMES = st.sampled_from(
-    ["taken_on", "trim_state", "angle_method", "shoeing", "LF-toe_angle", "LF-toe_angle-sure",
-     "RH-toe_length", "LH-palmar_angle", "client_key"]
-)  # fmt: skip
+    [
+        "taken_on",
+        "trim_state",
+        "angle_method",
+        "shoeing",
+        "LF-toe_angle",
+        "LF-toe_angle-sure",
+        "RH-toe_length",
+        "LH-palmar_angle",
+        "client_key",
+    ]
+)
 
 
 @settings(
@@ -191,9 +205,13 @@ def taken(cast: Cast, now: datetime, value: str = "59.5", who: str = "farrier") 
 
 def correct(cast: Cast, reading: Reading, who: str = "farrier", **fields: Any) -> HttpResponse:
     sent = {
-        "what": "value", "LF-toe_angle": "49.5", "method": "gauge", "trim_state": "after",
-        "reason": "Misread the gauge.", **fields,
-    }  # fmt: skip
+        "what": "value",
+        "LF-toe_angle": "49.5",
+        "method": "gauge",
+        "trim_state": "after",
+        "reason": "Misread the gauge.",
+        **fields,
+    }
     door = Door(getattr(cast, who), cast.case)
     return door.post("reading_correct", reading.public_id, **sent)
 
@@ -277,9 +295,12 @@ def test_a_reading_of_another_horse_does_not_exist_here(cast: Cast, now: datetim
 def test_a_second_correction_shows_both_and_keeps_what_was_typed(cast: Cast, now: datetime) -> None:
     old = taken(cast, now)
     first = reading_correct(
-        access=cast.access(cast.farrier), reading_id=old.public_id,
-        taken=build.taken("LF", "toe_angle", "48"), reason="First.", now=now,
-    )  # fmt: skip
+        access=cast.access(cast.farrier),
+        reading_id=old.public_id,
+        taken=build.taken("LF", "toe_angle", "48"),
+        reason="First.",
+        now=now,
+    )
     answer = correct(cast, old)
     page = text_of(answer)
     assert answer.status_code == 409

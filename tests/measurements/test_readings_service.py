@@ -39,9 +39,12 @@ def _correct(
     how = {name: more[name] for name in ("trim_state", "method") if name in more}
     taken = None if value is None else build.taken(reading.foot, reading.quantity, value, **how)
     return reading_correct(
-        access=cast.access(who), reading_id=reading.public_id, taken=taken,
-        reason=more.get("reason", "Slipped."), now=now,
-    )  # fmt: skip
+        access=cast.access(who),
+        reading_id=reading.public_id,
+        taken=taken,
+        reason=more.get("reason", "Slipped."),
+        now=now,
+    )
 
 
 def test_what_was_typed_stands_beside_the_base_value(cast: Cast, now: datetime) -> None:
@@ -95,7 +98,7 @@ def test_a_day_to_come_is_refused(cast: Cast, now: datetime) -> None:
         ({"value": 121, "confirmed_odd": True}, False),
         ({"value": 51, "method": "tape"}, False),
     ],
-)  # fmt: skip
+)
 def test_values_are_checked_against_range_and_method(change: dict[str, Any], fits: bool) -> None:
     taken = build.taken("LF", "toe_angle", **change)
     if fits:

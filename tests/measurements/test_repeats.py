@@ -19,9 +19,12 @@ FIRST = date(2026, 6, 1)
 
 
 def twice(
-    cast: Cast, now: datetime, pairs: Sequence[tuple[float, float]], who: str = "farrier",
+    cast: Cast,
+    now: datetime,
+    pairs: Sequence[tuple[float, float]],
+    who: str = "farrier",
     quantity: str = "toe_angle",
-) -> None:  # fmt: skip
+) -> None:
     """A pair of readings of one foot on each of several days, by one person."""
     access = cast.access(getattr(cast, who))
     for week, pair in enumerate(pairs):
@@ -103,9 +106,11 @@ def test_before_and_after_a_trim_are_no_repeat(cast: Cast, now: datetime) -> Non
 def test_two_feet_are_no_repeat(cast: Cast, now: datetime) -> None:
     access = cast.access(cast.farrier)
     readings_record(
-        access=access, taken_on=FIRST, now=now,
+        access=access,
+        taken_on=FIRST,
+        now=now,
         readings=[build.taken("LF", "toe_angle", 52), build.taken("RF", "toe_angle", 50)],
-    )  # fmt: skip
+    )
     assert numbers(cast).errors == {}
 
 
@@ -124,9 +129,13 @@ def test_a_corrected_value_is_no_repeat_of_the_right_one(cast: Cast, now: dateti
 
 def test_old_records_read_in_are_no_repeats(cast: Cast, now: datetime) -> None:
     readings_record(
-        access=cast.access(cast.owner), taken_on=FIRST, now=now, source="import",
-        taken_by_name="Finn", readings=[build.taken("LF", "toe_angle", 52)] * 2,
-    )  # fmt: skip
+        access=cast.access(cast.owner),
+        taken_on=FIRST,
+        now=now,
+        source="import",
+        taken_by_name="Finn",
+        readings=[build.taken("LF", "toe_angle", 52)] * 2,
+    )
     assert own_errors(numbers(cast).readings) == {}
 
 
@@ -179,9 +188,15 @@ def test_two_ways_of_measuring_are_named(cast: Cast, now: datetime) -> None:
         for week in range(3):
             on = FIRST + timedelta(days=7 * week)
             build.reading(
-                cast.access(who), now, "LF", "toe_angle", value, on, method=method,
+                cast.access(who),
+                now,
+                "LF",
+                "toe_angle",
+                value,
+                on,
+                method=method,
                 trim_state="between",
-            )  # fmt: skip
+            )
     assert "Finn Farrier (hoof gauge) reads about" in page(cast, "vet")
 
 
@@ -206,9 +221,13 @@ def test_the_same_foot_is_measured_twice_on_a_day(cast: Cast) -> None:
     door = Door(cast.farrier, cast.case)
     for value in ("52", "52,4"):
         answer = door.post(
-            "readings_new", taken_on="2026-11-01", trim_state="between", angle_method="gauge",
-            length_method="tape", **{"LF-toe_angle": value},
-        )  # fmt: skip
+            "readings_new",
+            taken_on="2026-11-01",
+            trim_state="between",
+            angle_method="gauge",
+            length_method="tape",
+            **{"LF-toe_angle": value},
+        )
         assert answer.status_code == 302
     assert Reading.objects.count() == 2
     assert numbers(cast).errors[the_farrier(cast)].repeats == 1

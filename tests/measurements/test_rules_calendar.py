@@ -43,9 +43,16 @@ def test_a_horse_never_measured_is_not_silent(cast: Cast, now: datetime) -> None
 def moving(cast: Cast, now: datetime) -> Alert:
     evidence = {"foot": "LF", "quantity": "toe_angle", "leaves_earliest_on": "2026-12-20"}
     return Alert.objects.create(
-        horse=cast.horse, rule="band.moving", subject="LF:toe_angle:after", weight="alert",
-        title="T", sentence="S.", evidence=evidence, true_since=now, raised_at=now,
-    )  # fmt: skip
+        horse=cast.horse,
+        rule="band.moving",
+        subject="LF:toe_angle:after",
+        weight="alert",
+        title="T",
+        sentence="S.",
+        evidence=evidence,
+        true_since=now,
+        raised_at=now,
+    )
 
 
 def test_a_forecast_date_is_near_three_weeks_before(
@@ -95,8 +102,11 @@ def test_it_is_of_one_cause_with_the_change_it_was_worked_out_from(
 
 
 def test_the_dates_of_a_verdict_are_read_too() -> None:
-    evidence = {"foot": "LF", "forecasts": [
-        {"quantity": "toe_angle", "earliest_on": "2026-12-20"},
-        {"quantity": "heel_angle", "earliest_on": None},
-    ]}  # fmt: skip
+    evidence = {
+        "foot": "LF",
+        "forecasts": [
+            {"quantity": "toe_angle", "earliest_on": "2026-12-20"},
+            {"quantity": "heel_angle", "earliest_on": None},
+        ],
+    }
     assert forecast_dates(evidence) == [(date(2026, 12, 20), "left fore toe angle")]

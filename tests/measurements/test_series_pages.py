@@ -186,9 +186,13 @@ def test_a_closed_case_shows_no_actions(cast: Cast, now: datetime) -> None:
 
 def test_a_value_entered_in_another_unit_is_shown_in_both(cast: Cast, now: datetime) -> None:
     Door(cast.farrier, cast.case).post(
-        "readings_new", taken_on="2026-11-01", trim_state="between", angle_method="gauge",
-        length_method="tape", **{"LF-toe_length": "3 1/4 in"},
-    )  # fmt: skip
+        "readings_new",
+        taken_on="2026-11-01",
+        trim_state="between",
+        angle_method="gauge",
+        length_method="tape",
+        **{"LF-toe_length": "3 1/4 in"},
+    )
     shown = page(cast, quantity="toe_length")
     assert "8.3 cm" in shown
     assert "3.25 in" in shown

@@ -82,7 +82,12 @@ def test_without_a_weight_nothing_is_said_of_it(cast: Cast, now: datetime) -> No
     _day(cast, now, now.date(), size)
     assert _seen(cast) == {}
     weight_record(
-        access=cast.access(cast.owner), weight_kg=Decimal(700), entered_value=Decimal(700),
-        entered_unit="kg", method="tape", weighed_on=now.date(), now=now,
-    )  # fmt: skip
+        access=cast.access(cast.owner),
+        weight_kg=Decimal(700),
+        entered_value=Decimal(700),
+        entered_unit="kg",
+        method="tape",
+        weighed_on=now.date(),
+        now=now,
+    )
     assert [subject for _, subject in _seen(cast)] == ["LF"]

@@ -286,7 +286,9 @@ def test_hostile_text_breaks_nothing(cast: Cast, now: datetime, text: Any) -> No
 
 
 @given(change=st.text(max_size=12), length=st.text(max_size=12))
-@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)  # fmt: skip
+@settings(
+    max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None
+)
 def test_whatever_is_asked_has_an_answer(
     cast: Cast, now: datetime, change: str, length: str
 ) -> None:

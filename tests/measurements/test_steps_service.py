@@ -24,10 +24,16 @@ LEVEL = [50.0] * 6
 
 def steps(**changes: Any) -> Steps:
     usual: dict[str, Any] = {
-        "foot": "LF", "quantity": "toe_angle", "rate_per_visit": 2.0, "visits": 3,
-        "from_on": date(2026, 5, 1), "therapeutic": True, "text": "Toe angle up in three visits.",
-        "reason": "Straight axis on the films.", **changes,
-    }  # fmt: skip
+        "foot": "LF",
+        "quantity": "toe_angle",
+        "rate_per_visit": 2.0,
+        "visits": 3,
+        "from_on": date(2026, 5, 1),
+        "therapeutic": True,
+        "text": "Toe angle up in three visits.",
+        "reason": "Straight axis on the films.",
+        **changes,
+    }
     return Steps(**usual)
 
 
@@ -38,9 +44,12 @@ def propose(cast: Cast, now: datetime, who: str = "vet", **changes: Any) -> Plan
 def agree(cast: Cast, item: PlanItem, now: datetime, *people: str) -> None:
     for who in people or ("owner", "farrier"):
         plan_item_decide(
-            access=cast.access(getattr(cast, who)), item_id=item.public_id,
-            seen_hash=latest_version(item).content_hash, decision="agree", now=now,
-        )  # fmt: skip
+            access=cast.access(getattr(cast, who)),
+            item_id=item.public_id,
+            seen_hash=latest_version(item).content_hash,
+            decision="agree",
+            now=now,
+        )
 
 
 def measured(
@@ -68,9 +77,12 @@ def test_the_vets_steps_stand_on_the_plan_as_a_treatment(cast: Cast, now: dateti
     version = latest_version(propose(cast, now))
     assert (version.item.kind, version.therapeutic, version.who_does) == ("trim", True, "farrier")
     assert version.target == {
-        "foot": "LF", "quantity": "toe_angle", "rate_per_visit": 2.0, "visits": 3,
+        "foot": "LF",
+        "quantity": "toe_angle",
+        "rate_per_visit": 2.0,
+        "visits": 3,
         "from_on": "2026-05-01",
-    }  # fmt: skip
+    }
     assert "plan.item.proposed" in verbs(cast.case)
     assert "Finn Farrier" in told(cast.case, "plan.item.proposed")
 
@@ -103,11 +115,17 @@ def test_owners_and_carers_propose_no_steps(
 @pytest.mark.parametrize(
     "changes",
     [
-        {"rate_per_visit": 0.0}, {"rate_per_visit": 6.1}, {"rate_per_visit": float("nan")},
-        {"rate_per_visit": float("-inf")}, {"visits": 0}, {"visits": 41}, {"reason": " "},
-        {"foot": "XX"}, {"quantity": "toe_length"},
+        {"rate_per_visit": 0.0},
+        {"rate_per_visit": 6.1},
+        {"rate_per_visit": float("nan")},
+        {"rate_per_visit": float("-inf")},
+        {"visits": 0},
+        {"visits": 41},
+        {"reason": " "},
+        {"foot": "XX"},
+        {"quantity": "toe_length"},
     ],
-)  # fmt: skip
+)
 def test_steps_that_nobody_can_carry_out_are_refused(
     cast: Cast, now: datetime, changes: dict[str, Any]
 ) -> None:
@@ -118,8 +136,11 @@ def test_steps_that_nobody_can_carry_out_are_refused(
 
 def test_the_same_form_twice_is_one_item(cast: Cast, now: datetime) -> None:
     fields: dict[str, Any] = {
-        "access": cast.access(cast.vet), "steps": steps(), "client_key": "k", "now": now,
-    }  # fmt: skip
+        "access": cast.access(cast.vet),
+        "steps": steps(),
+        "client_key": "k",
+        "now": now,
+    }
     assert steps_propose(**fields) == steps_propose(**fields)
     with pytest.raises(KeyReused):
         steps_propose(**{**fields, "steps": replace(steps(), visits=2)})
@@ -196,9 +217,12 @@ def test_withdrawn_steps_stay_planned_for_the_trims_made_by_then(cast: Cast, now
     item = propose(cast, now, from_on=from_on)
     agree(cast, item, now)
     plan_item_finish(
-        access=cast.access(cast.vet), item_id=item.public_id, status="withdrawn",
-        reason="Sore after the first.", now=now,
-    )  # fmt: skip
+        access=cast.access(cast.vet),
+        item_id=item.public_id,
+        status="withdrawn",
+        reason="Sore after the first.",
+        now=now,
+    )
     assert moves(cast, now) == {"LF": [{**steps(from_on=from_on).movement, "visits": 1}]}
 
 
@@ -206,9 +230,12 @@ def test_steps_withdrawn_before_any_trim_never_were(cast: Cast, now: datetime) -
     item = propose(cast, now, from_on=now.date())
     agree(cast, item, now)
     plan_item_finish(
-        access=cast.access(cast.vet), item_id=item.public_id, status="withdrawn",
-        reason="Second thoughts.", now=now,
-    )  # fmt: skip
+        access=cast.access(cast.vet),
+        item_id=item.public_id,
+        status="withdrawn",
+        reason="Second thoughts.",
+        now=now,
+    )
     assert agreed_movements(cast.horse, {}) == {}
 
 

@@ -86,7 +86,12 @@ def test_nobody_proposes_steps_past_the_page(cast: Cast, now: datetime) -> None:
 def test_a_newer_film_with_more_sole_opens_the_page_again(cast: Cast, now: datetime) -> None:
     ready(cast, now, sole="9")
     build.reading(
-        cast.access(cast.vet), now, "LF", "sole_depth", 20, now.date(),
+        cast.access(cast.vet),
+        now,
+        "LF",
+        "sole_depth",
+        20,
+        now.date(),
         method="radiograph",
-    )  # fmt: skip
+    )
     assert "Propose these steps" in look(cast)

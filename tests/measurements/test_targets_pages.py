@@ -21,10 +21,17 @@ pytestmark = pytest.mark.usefixtures("clock_stands")
 
 def send(cast: Cast, who: str = "vet", **fields: Any) -> HttpResponse:
     sent = {
-        "foot": "LF", "quantity": "toe_angle", "moment": "after", "low": "50", "high": "54",
-        "from_on": "2026-11-02", "reason": "Straight axis on the films.", "therapeutic": "on",
-        "seen": newest_target_id(cast.horse), **fields,
-    }  # fmt: skip
+        "foot": "LF",
+        "quantity": "toe_angle",
+        "moment": "after",
+        "low": "50",
+        "high": "54",
+        "from_on": "2026-11-02",
+        "reason": "Straight axis on the films.",
+        "therapeutic": "on",
+        "seen": newest_target_id(cast.horse),
+        **fields,
+    }
     return Door(getattr(cast, who), cast.case).post("target_new", **sent)
 
 

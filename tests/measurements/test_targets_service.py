@@ -26,8 +26,12 @@ def test_a_band_is_an_item_of_the_plan_with_the_same_numbers(cast: Cast, now: da
     assert version.item.kind == "target"
     assert version.therapeutic
     assert version.target == {
-        "foot": "LF", "quantity": "toe_angle", "moment": "after", "low": "50", "high": "54",
-    }  # fmt: skip
+        "foot": "LF",
+        "quantity": "toe_angle",
+        "moment": "after",
+        "low": "50",
+        "high": "54",
+    }
 
 
 def test_another_band_for_the_same_is_the_next_version_and_voids_the_agreements(
@@ -37,9 +41,12 @@ def test_another_band_for_the_same_is_the_next_version_and_voids_the_agreements(
     build.target(vet, now)
     item = PlanItem.objects.get()
     plan_item_decide(
-        access=cast.access(cast.owner), item_id=item.public_id, decision="agree", now=now,
+        access=cast.access(cast.owner),
+        item_id=item.public_id,
+        decision="agree",
+        now=now,
         seen_hash=latest_version(item).content_hash,
-    )  # fmt: skip
+    )
     build.target(vet, now + timedelta(hours=1), high=Decimal(55))
     newest = latest_version(item)
     assert newest.number == 2
@@ -128,10 +135,13 @@ def test_a_farrier_sets_an_aim_beside_the_vets_band_and_after_its_end(
 @pytest.mark.parametrize(
     "change",
     [
-        {"low": Decimal(54), "high": Decimal(54)}, {"low": Decimal(55)}, {"high": Decimal(400)},
-        {"low": Decimal(-1)}, {"reason": " "},
+        {"low": Decimal(54), "high": Decimal(54)},
+        {"low": Decimal(55)},
+        {"high": Decimal(400)},
+        {"low": Decimal(-1)},
+        {"reason": " "},
     ],
-)  # fmt: skip
+)
 def test_a_band_that_cannot_be_is_refused(
     change: dict[str, Any], cast: Cast, now: datetime
 ) -> None:

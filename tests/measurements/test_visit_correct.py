@@ -36,11 +36,15 @@ DAY = date(2026, 11, 1)
 def written_up(cast: Cast, now: datetime, **more: Any) -> Visit:
     """Yesterday evening: a new shoe in front, two readings, a next day."""
     fields: dict[str, Any] = {
-        "work": [WorkDone("LF", trimmed=True, shoeing_left="shod", shoe="new", size="5"),
-                 WorkDone("RF", trimmed=True, shoeing_left="shod", shoe="new")],
+        "work": [
+            WorkDone("LF", trimmed=True, shoeing_left="shod", shoe="new", size="5"),
+            WorkDone("RF", trimmed=True, shoeing_left="shod", shoe="new"),
+        ],
         "readings": [build.taken("LF", "toe_angle", 45), build.taken("RF", "toe_angle", 51)],
-        "words": "Front shoes.", "next_on": date(2026, 12, 20), **more,
-    }  # fmt: skip
+        "words": "Front shoes.",
+        "next_on": date(2026, 12, 20),
+        **more,
+    }
     at = now - timedelta(hours=12)
     return visit_write_up(access=cast.access(cast.farrier), kept_on=DAY, now=at, **fields)
 
@@ -76,8 +80,9 @@ def test_one_value_put_right_counts_and_the_rest_stays_as_it_was(cast: Cast, now
     new = Reading.objects.get(corrects__isnull=False)
     assert new.correction_reason == f"Visit corrected: {WHY}"
     assert new.taken_by_name == "Finn Farrier"
-    assert [float(r.value) for r in numbers_of(cast.horse, today=now.date())
-            .readings["LF", "toe_angle"]] == [52]  # fmt: skip
+    assert [
+        float(r.value) for r in numbers_of(cast.horse, today=now.date()).readings["LF", "toe_angle"]
+    ] == [52]
 
 
 def test_the_page_comes_filled_in_and_sent_as_it_is_changes_nothing_but_the_version(
@@ -85,10 +90,26 @@ def test_the_page_comes_filled_in_and_sent_as_it_is_changes_nothing_but_the_vers
 ) -> None:
     item = build.plan_item(cast.access(cast.vet), now, who_does="farrier")
     outcome = ItemOutcome(latest_version(item).public_id, PlanItemOutcome.Result.PARTLY, "half")
-    work = [WorkDone("LF", trimmed=True, shoeing_left="shod_wedge", shoe="new", kind="bar",
-                     material="steel", size="5", pad="flat", clips="toe", studs="road", nails=6,
-                     wear="toe", landing="heel", shoe_words="wide", words="a crack"),
-            WorkDone("RH", trimmed=False, shoeing_left="barefoot", words="looked at")]  # fmt: skip
+    work = [
+        WorkDone(
+            "LF",
+            trimmed=True,
+            shoeing_left="shod_wedge",
+            shoe="new",
+            kind="bar",
+            material="steel",
+            size="5",
+            pad="flat",
+            clips="toe",
+            studs="road",
+            nails=6,
+            wear="toe",
+            landing="heel",
+            shoe_words="wide",
+            words="a crack",
+        ),
+        WorkDone("RH", trimmed=False, shoeing_left="barefoot", words="looked at"),
+    ]
     odd = build.taken("LF", "toe_angle", 72, confirmed_odd=True, shoeing="shod_wedge")
     visit = written_up(cast, now, work=work, readings=[odd], outcomes=[outcome])
     assert correct(cast, visit).status_code == 302
@@ -108,8 +129,17 @@ def test_the_page_comes_filled_in_and_sent_as_it_is_changes_nothing_but_the_vers
 
 def test_shoes_and_trims_follow_the_version_in_force(cast: Cast, now: datetime) -> None:
     visit = written_up(cast, now)
-    correct(cast, visit, **{"LF-shoe": "pulled", "LF-size": "", "RF-trimmed": "", "RF-shoe": "none",
-                            "RF-toe_angle-after": ""})  # fmt: skip
+    correct(
+        cast,
+        visit,
+        **{
+            "LF-shoe": "pulled",
+            "LF-size": "",
+            "RF-trimmed": "",
+            "RF-shoe": "none",
+            "RF-toe_angle-after": "",
+        },
+    )
     assert shoes_now(cast.horse).feet["LF"].is_shod is False
     assert last_shoeing(cast.horse) == {}
     assert set(Trim.objects.in_force().values_list("foot", flat=True)) == {"LF"}
@@ -152,8 +182,13 @@ def test_a_mark_on_an_item_finished_since_is_kept(cast: Cast, now: datetime) -> 
     item = build.plan_item(cast.access(cast.vet), now, who_does="farrier")
     outcome = ItemOutcome(latest_version(item).public_id, PlanItemOutcome.Result.DONE)
     visit = written_up(cast, now, outcomes=[outcome])
-    plan_item_finish(access=cast.access(cast.vet), item_id=item.public_id, status="withdrawn",
-                     reason="not needed", now=now)  # fmt: skip
+    plan_item_finish(
+        access=cast.access(cast.vet),
+        item_id=item.public_id,
+        status="withdrawn",
+        reason="not needed",
+        now=now,
+    )
     assert correct(cast, visit, words="Front shoes, steel.").status_code == 302
     assert [o.result for o in in_force(visit).outcomes.all()] == ["done"]
 
@@ -196,8 +231,12 @@ def test_a_lost_shoe_stays_settled_or_opens_again_by_what_is_right(
     assert flag_is_open(Flag.objects.get(pk=flag.pk))
     correct(cast, in_force(visit), **{"LF-trimmed": "on", "LF-shoe": "reset", "LF-left": "shod"})
     assert not flag_is_open(Flag.objects.get(pk=flag.pk))
-    visit_take_back(access=cast.access(cast.farrier), public_id=in_force(visit).public_id,
-                    reason="wrong horse", now=now + timedelta(hours=1))  # fmt: skip
+    visit_take_back(
+        access=cast.access(cast.farrier),
+        public_id=in_force(visit).public_id,
+        reason="wrong horse",
+        now=now + timedelta(hours=1),
+    )
     assert flag_is_open(Flag.objects.get(pk=flag.pk))
 
 
@@ -214,8 +253,12 @@ def test_a_shoe_lost_after_the_visit_is_still_lost_after_its_correction(
 def test_a_corrected_visit_is_taken_back_whole(cast: Cast, now: datetime) -> None:
     visit = written_up(cast, now)
     correct(cast, visit, **{"LF-toe_angle-after": "52"})
-    visit_take_back(access=cast.access(cast.farrier), public_id=in_force(visit).public_id,
-                    reason="wrong horse", now=now + timedelta(hours=1))  # fmt: skip
+    visit_take_back(
+        access=cast.access(cast.farrier),
+        public_id=in_force(visit).public_id,
+        reason="wrong horse",
+        now=now + timedelta(hours=1),
+    )
     assert angles(cast) == {}
     assert not Trim.objects.in_force().exists()
     assert next_visit(cast.horse) is None
@@ -263,9 +306,16 @@ def test_only_who_wrote_it_may_correct_it(cast: Cast, now: datetime) -> None:
     assert door.get("visit_correct", visit.public_id).status_code == 403
     with pytest.raises(PermissionDenied, match="Finn Farrier wrote this visit up"):
         visit_put_right(
-            access=cast.access(cast.stand_in), public_id=visit.public_id, kept_on=DAY, work=[],
-            readings=[], words="", outcomes=[], reason=WHY, now=now,
-        )  # fmt: skip
+            access=cast.access(cast.stand_in),
+            public_id=visit.public_id,
+            kept_on=DAY,
+            work=[],
+            readings=[],
+            words="",
+            outcomes=[],
+            reason=WHY,
+            now=now,
+        )
     assert "Correct this visit" not in text_of(door.get("visits"))
     assert "Correct this visit" in text_of(Door(cast.farrier, cast.case).get("visits"))
 

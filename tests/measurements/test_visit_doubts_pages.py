@@ -57,10 +57,13 @@ def test_an_untouched_sheet_is_saved_when_it_is_meant(barefoot: Cast) -> None:
 @pytest.mark.parametrize(
     "fields",
     [
-        {"words": "Good feet."}, {"LF-toe_angle-after": "52"}, {"LF-words": "crack"},
-        {"RH-shoe": "new"}, {"LH-left": "barefoot"},
+        {"words": "Good feet."},
+        {"LF-toe_angle-after": "52"},
+        {"LF-words": "crack"},
+        {"RH-shoe": "new"},
+        {"LH-left": "barefoot"},
     ],
-)  # fmt: skip
+)
 def test_one_thing_written_down_makes_a_visit(barefoot: Cast, fields: dict[str, str]) -> None:
     assert send(barefoot, **fields).status_code == 302
 

@@ -20,9 +20,14 @@ USUAL = "2026-12-21"  # today and the seven weeks of the horse
 
 def send(cast: Cast, door: Door | None = None, **fields: Any) -> HttpResponse:
     sent = {
-        "kept_on": "2026-11-01", "angle_method": "gauge", "length_method": "tape",
-        "LF-trimmed": "on", "LF-shoe": "none", "LF-left": "barefoot", "words": "A loose clip.",
-    }  # fmt: skip
+        "kept_on": "2026-11-01",
+        "angle_method": "gauge",
+        "length_method": "tape",
+        "LF-trimmed": "on",
+        "LF-shoe": "none",
+        "LF-left": "barefoot",
+        "words": "A loose clip.",
+    }
     door = door or Door(cast.farrier, cast.case)
     return door.post("visit_new", **{**sent, **fields})
 

@@ -34,14 +34,17 @@ def visit(cast: Cast, now: datetime) -> Visit:
     join(cast.other_case, cast.farrier, Role.FARRIER, now - timedelta(days=9))
     at = now - timedelta(hours=1)
     return visit_write_up(
-        access=cast.access(cast.farrier), kept_on=at.date(), words="Front shoes.", now=at,
+        access=cast.access(cast.farrier),
+        kept_on=at.date(),
+        words="Front shoes.",
+        now=at,
         work=[WorkDone("LF", trimmed=True, shoeing_left="shod", shoe="new", size="5", nails=6)],
         readings=[
             build.taken("LF", "toe_angle", 50, trim_state="before", shoe_then="on"),
             build.taken("LF", "toe_angle", 52),
         ],
         next_on=(now + timedelta(days=40)).date(),
-    )  # fmt: skip
+    )
 
 
 def there(cast: Cast) -> Any:
@@ -166,9 +169,12 @@ def test_somebody_elses_visit_is_not_carried_over(cast: Cast, now: datetime, vis
         carry(cast, visit, now, to=cast.access(cast.stand_in, cast.other_case), **stand_in)
     with pytest.raises(Http404):
         visit_to_other_horse(
-            access=there(cast), to=cast.access(cast.farrier), public_id=visit.public_id,
-            reason=WHY, now=now,
-        )  # fmt: skip
+            access=there(cast),
+            to=cast.access(cast.farrier),
+            public_id=visit.public_id,
+            reason=WHY,
+            now=now,
+        )
 
 
 def test_the_page_offers_the_persons_own_other_horses_only(
@@ -225,9 +231,12 @@ def test_a_shoe_set_again_on_a_bare_foot_is_asked_about(
     bare = [WorkDone("LF", trimmed=True, shoeing_left="barefoot")]
     build.visit(cast.access(cast.other_farrier, cast.other_case), now, day, work=bare)
     reset = visit_write_up(
-        access=cast.access(cast.farrier), kept_on=at.date(), now=at, readings=[],
+        access=cast.access(cast.farrier),
+        kept_on=at.date(),
+        now=at,
+        readings=[],
         work=[WorkDone("LF", trimmed=True, shoeing_left="shod", shoe="reset")],
-    )  # fmt: skip
+    )
     answer = send(cast, reset)
     assert answer.status_code == 422
     assert "Left fore: barefoot before that day, and the visit says shoe reset." in text_of(answer)

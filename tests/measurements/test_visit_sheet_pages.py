@@ -39,12 +39,20 @@ def values() -> dict[tuple[str, str, str], Decimal]:
 
 def test_a_visit_of_two_feet_with_a_note_is_saved_whole(cast: Cast) -> None:
     answer = send(
-        cast, "LF", "RF", words="Both dished.", next_on="2026-12-20",
+        cast,
+        "LF",
+        "RF",
+        words="Both dished.",
+        next_on="2026-12-20",
         **{
-            "LF-toe_angle-before": "48,5", "LF-toe_angle-after": "52", "LF-toe_length-after": "8.3",
-            "RF-toe_angle-before": "50", "RF-toe_angle-after": "52.5", "LF-shoe": "reset",
+            "LF-toe_angle-before": "48,5",
+            "LF-toe_angle-after": "52",
+            "LF-toe_length-after": "8.3",
+            "RF-toe_angle-before": "50",
+            "RF-toe_angle-after": "52.5",
+            "LF-shoe": "reset",
         },
-    )  # fmt: skip
+    )
     assert answer.status_code == 302
     kept = Visit.objects.get(status="kept")
     assert (kept.kept_on, kept.words) == (date(2026, 11, 1), "Both dished.")
@@ -208,9 +216,12 @@ def test_the_box_to_tick_is_not_there_before_it_is_needed(cast: Cast) -> None:
 
 def test_the_method_of_the_visit_counts_where_it_fits(cast: Cast) -> None:
     send(
-        cast, "LF", angle_method="photo", length_method="photo",
+        cast,
+        "LF",
+        angle_method="photo",
+        length_method="photo",
         **{"LF-toe_angle-after": "52", "LF-coronary_circumference-after": "36 cm"},
-    )  # fmt: skip
+    )
     methods = {r.quantity: r.method for r in Reading.objects.all()}
     assert methods == {"toe_angle": "photo", "coronary_circumference": "tape"}
 
@@ -361,9 +372,10 @@ def test_an_item_changed_meanwhile_is_shown_again_with_what_was_typed(
     build.target(cast.access(cast.vet), now, high=Decimal(56))
     item = line.item.public_id
     fields = {
-        f"item-{item}-result": "partly", f"item-{item}-words": "a bit",
+        f"item-{item}-result": "partly",
+        f"item-{item}-words": "a bit",
         f"item-{item}-version": line.version.public_id,
-    }  # fmt: skip
+    }
     answer = send(cast, "LF", **fields)
     page = text_of(answer)
     present = plan_for(cast.access(cast.farrier))[0].version.public_id
@@ -377,9 +389,12 @@ def test_an_item_withdrawn_meanwhile_loses_no_words(cast: Cast, now: datetime) -
     line = plan_target(cast, now)
     item = line.item.public_id
     plan_item_finish(
-        access=cast.access(cast.vet), item_id=item, status="withdrawn", reason="No need.",
+        access=cast.access(cast.vet),
+        item_id=item,
+        status="withdrawn",
+        reason="No need.",
         now=now,
-    )  # fmt: skip
+    )
     fields = {f"item-{item}-result": "partly", f"item-{item}-words": "half way"}
     answer = send(cast, "LF", **fields, **{f"item-{item}-version": line.version.public_id})
     assert answer.status_code == 422
@@ -460,17 +475,53 @@ def test_words_that_are_too_long_are_kept_and_said(cast: Cast) -> None:
 
 HOSTILE = st.one_of(
     st.sampled_from(
-        ["NaN", "1e308", "-1", "inf", "", " ", "5\x002", "⁵²", "5²", "½", "1,100", "52°" * 20,
-         "0001-01-01", "9999-12-31", "'; --", "<b>", "\u202e52", "x" * 5000]
+        [
+            "NaN",
+            "1e308",
+            "-1",
+            "inf",
+            "",
+            " ",
+            "5\x002",
+            "⁵²",
+            "5²",
+            "½",
+            "1,100",
+            "52°" * 20,
+            "0001-01-01",
+            "9999-12-31",
+            "'; --",
+            "<b>",
+            "\u202e52",
+            "x" * 5000,
+        ]
     ),
     st.text(st.characters(exclude_categories=["Cs"]), max_size=30),
-)  # fmt: skip
+)
 NAMES = st.sampled_from(
-    ["kept_on", "next_on", "planned", "words", "angle_method", "length_method", "client_key",
-     "LF-trimmed", "LF-shoe", "LF-wedge", "LF-left", "LF-words", "LF-toe_angle-before",
-     "LF-toe_angle-after", "LF-toe_length-after", "RH-sole_depth-after", "method-toe_angle",
-     "LF-toe_angle-after-sure", "item-zzz-result", "unknown"]
-)  # fmt: skip
+    [
+        "kept_on",
+        "next_on",
+        "planned",
+        "words",
+        "angle_method",
+        "length_method",
+        "client_key",
+        "LF-trimmed",
+        "LF-shoe",
+        "LF-wedge",
+        "LF-left",
+        "LF-words",
+        "LF-toe_angle-before",
+        "LF-toe_angle-after",
+        "LF-toe_length-after",
+        "RH-sole_depth-after",
+        "method-toe_angle",
+        "LF-toe_angle-after-sure",
+        "item-zzz-result",
+        "unknown",
+    ]
+)
 
 
 @settings(

@@ -20,16 +20,30 @@ from tests.measurements.test_visit_sheet_pages import FEET, send, sheet, text_of
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock_stands")]
 DETAILS: dict[str, Any] = {
-    "kind": "rolled", "material": "aluminium", "size": "00 front", "pad": "rim", "clips": "side",
-    "studs": "holes", "nails": 6, "shoe_words": "fit full behind",
-}  # fmt: skip
+    "kind": "rolled",
+    "material": "aluminium",
+    "size": "00 front",
+    "pad": "rim",
+    "clips": "side",
+    "studs": "holes",
+    "nails": 6,
+    "shoe_words": "fit full behind",
+}
 
 
 def _shoeing_weeks_ago(cast: Cast, now: datetime, shoe: str = "new") -> None:
     at = now - timedelta(days=49)
     left = "barefoot" if shoe == "pulled" else "shod"
-    work = [build.WorkDone(foot="LF", trimmed=True, shoeing_left=left, shoe=shoe,
-                           wedge_deg=Decimal("2.5"), **DETAILS)]  # fmt: skip
+    work = [
+        build.WorkDone(
+            foot="LF",
+            trimmed=True,
+            shoeing_left=left,
+            shoe=shoe,
+            wedge_deg=Decimal("2.5"),
+            **DETAILS,
+        )
+    ]
     build.visit(cast.access(cast.farrier), at, at.date(), work=work)
 
 
@@ -40,8 +54,12 @@ def _newest(foot: str) -> FootWork:
 
 def test_every_detail_of_the_shoe_is_kept(cast: Cast, now: datetime) -> None:
     fields = {f"LF-{name}": str(value) for name, value in DETAILS.items()}
-    send(cast, "LF", **fields, **{"LF-shoe": "new", "LF-left": "", "LF-wear": "outside",
-                                  "LF-landing": "heel"})  # fmt: skip
+    send(
+        cast,
+        "LF",
+        **fields,
+        **{"LF-shoe": "new", "LF-left": "", "LF-wear": "outside", "LF-landing": "heel"},
+    )
     work = _newest("LF")
     assert {name: getattr(work, name) for name in DETAILS} == DETAILS
     assert (work.wear, work.landing, work.shoeing_left) == ("outside", "heel", "shod_wedge")
@@ -95,8 +113,13 @@ def test_barefoot_all_round_is_one_button_without_scripts_too(cast: Cast) -> Non
     door = Door(cast.farrier, cast.case)
     page = text_of(door.get("visit_new"))
     assert 'value="bare"' in page
-    sent = {"kept_on": "2026-11-01", "angle_method": "gauge", "length_method": "tape",
-            "words": "A first trim.", **{f"{foot}-trimmed": "on" for foot in FEET}}  # fmt: skip
+    sent = {
+        "kept_on": "2026-11-01",
+        "angle_method": "gauge",
+        "length_method": "tape",
+        "words": "A first trim.",
+        **{f"{foot}-trimmed": "on" for foot in FEET},
+    }
     asked = door.client.post(door.address("visit_new"), sent | {"as_last": "bare"})
     form = asked.context["form"]
     sent |= {f"{foot}-left": form[f"{foot}-left"].value() for foot in FEET}
@@ -114,9 +137,17 @@ def test_what_has_to_be_answered_is_not_in_a_closed_fold(cast: Cast) -> None:
 
 @pytest.mark.parametrize(
     "field",
-    ["LF-wear", "LF-landing", "LF-kind", "LF-wedge", "method-toe_angle", "LF-frog_width-before",
-     "LF-left", "shoe_then-before"],
-)  # fmt: skip
+    [
+        "LF-wear",
+        "LF-landing",
+        "LF-kind",
+        "LF-wedge",
+        "method-toe_angle",
+        "LF-frog_width-before",
+        "LF-left",
+        "shoe_then-before",
+    ],
+)
 def test_no_error_hides_in_a_closed_fold(field: str, cast: Cast, now: datetime) -> None:
     _shoeing_weeks_ago(cast, now)
     answer = send(cast, "LF", **{field: "no such thing"})
@@ -126,11 +157,20 @@ def test_no_error_hides_in_a_closed_fold(field: str, cast: Cast, now: datetime) 
 
 
 def test_whether_the_shoe_was_on_is_kept_with_the_readings_of_shod_feet(cast: Cast) -> None:
-    send(cast, "LF", "RF", **{
-        "LF-shoe": "new", "RF-left": "barefoot", "LF-toe_angle-before": "48",
-        "LF-toe_angle-after": "52", "RF-toe_angle-after": "51", "shoe_then-before": "on",
-        "shoe_then-after": "off",
-    })  # fmt: skip
+    send(
+        cast,
+        "LF",
+        "RF",
+        **{
+            "LF-shoe": "new",
+            "RF-left": "barefoot",
+            "LF-toe_angle-before": "48",
+            "LF-toe_angle-after": "52",
+            "RF-toe_angle-after": "51",
+            "shoe_then-before": "on",
+            "shoe_then-after": "off",
+        },
+    )
     then = {(r.foot, r.trim_state): r.shoe_then for r in Reading.objects.all()}
     assert then == {("LF", "before"): "on", ("LF", "after"): "off", ("RF", "after"): ""}
     page = text_of(Door(cast.owner, cast.case).get("series", "LF", "toe_angle"))

@@ -32,8 +32,10 @@ def wrong_visit(cast: Cast, now: datetime, **more: object) -> Visit:
     fields: dict[str, object] = {
         "work": [WorkDone("LF", trimmed=True, shoeing_left="shod", shoe="new", size="5")],
         "readings": [build.taken("LF", "toe_angle", 52), build.taken("RF", "toe_angle", 51)],
-        "words": "Front shoes.", "next_on": (now + timedelta(days=40)).date(), **more,
-    }  # fmt: skip
+        "words": "Front shoes.",
+        "next_on": (now + timedelta(days=40)).date(),
+        **more,
+    }
     farrier = cast.access(cast.farrier)
     return visit_write_up(access=farrier, kept_on=at.date(), now=at, **fields)  # type: ignore[arg-type]
 

@@ -101,7 +101,9 @@ def test_bad_weeks_are_answered_in_words(cast: Cast, now: datetime, weeks: str, 
 
 
 @given(weeks=st.text(max_size=30))
-@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)  # fmt: skip
+@settings(
+    max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None
+)
 def test_whatever_is_asked_has_an_answer(cast: Cast, now: datetime, weeks: str) -> None:
     if not Reading.objects.exists():
         build.reading(cast.access(cast.farrier), now, "LF", "toe_angle", 52, now.date())

@@ -33,8 +33,16 @@ def toe(cast: Cast, now: datetime, left: float, found: float) -> None:
     build.visit(farrier, at, at.date(), work=bare)
     build.reading(farrier, at, "LF", "toe_length", left, at.date(), shoeing="barefoot")
     later = at + 42 * DAY
-    build.reading(farrier, later, "LF", "toe_length", found, later.date(), trim_state="before",
-                  shoeing="barefoot")  # fmt: skip
+    build.reading(
+        farrier,
+        later,
+        "LF",
+        "toe_length",
+        found,
+        later.date(),
+        trim_state="before",
+        shoeing="barefoot",
+    )
 
 
 def test_wear_that_outruns_growth_speaks_for_shoes(cast: Cast, now: datetime) -> None:
@@ -59,9 +67,10 @@ def test_soreness_ground_and_company_are_named(cast: Cast, now: datetime) -> Non
     build.flag(cast.access(cast.owner), now - 9 * DAY, "sore_stones", words="On the gravel.")
     sheet = made(cast, now)
     assert set(here(sheet, "shoes")) == {
-        "Sore on the ground it works on.", "Hard or stony footing.",
+        "Sore on the ground it works on.",
+        "Hard or stony footing.",
         "Needs grip: jumping, driving, slippery roads.",
-    }  # fmt: skip
+    }
     assert "Hind shoes in group turnout: many yards forbid them, kicks are worse." in here(
         sheet, "either"
     )
@@ -69,8 +78,14 @@ def test_soreness_ground_and_company_are_named(cast: Cast, now: datetime) -> Non
 
 
 def test_therapy_under_the_vet_comes_first(cast: Cast, now: datetime) -> None:
-    build.plan_item(cast.access(cast.vet), now, kind="shoe", therapeutic=True,
-                    who_does="farrier", text="Bar shoes in front.")  # fmt: skip
+    build.plan_item(
+        cast.access(cast.vet),
+        now,
+        kind="shoe",
+        therapeutic=True,
+        who_does="farrier",
+        text="Bar shoes in front.",
+    )
     assert "The vet first" in here(made(cast, now), "shoes")["Therapy, under the vet's direction."]
     page = text_of(Door(cast.owner, cast.case).get("worksheet"))
     assert "the vet speaks first" in page
@@ -87,13 +102,19 @@ def test_flags_of_another_board_are_not_told(cast: Cast, now: datetime) -> None:
 
 
 def test_it_ends_as_a_proposed_plan_item(cast: Cast) -> None:
-    fields = {"way": "fronts", "more": "Light, plain.", "reason": "Short on the road.",
-              "sore_on": "the road"}  # fmt: skip
+    fields = {
+        "way": "fronts",
+        "more": "Light, plain.",
+        "reason": "Short on the road.",
+        "sore_on": "the road",
+    }
     assert Door(cast.owner, cast.case).post("worksheet", **fields).status_code == 302
     version = PlanItem.objects.get().versions.get()
     assert (version.text, version.who_does, version.therapeutic) == (
-        "Front shoes. Light, plain.", "farrier", False,
-    )  # fmt: skip
+        "Front shoes. Light, plain.",
+        "farrier",
+        False,
+    )
     assert version.reason == "Short on the road.\nSore on: the road."
 
 
@@ -118,9 +139,15 @@ def fact(sheet: Worksheet, title: str) -> tuple[str, ...]:
 
 def lame(cast: Cast, now: datetime, grade: int) -> None:
     Soundness.objects.create(
-        horse=cast.horse, case=cast.case, seen_by=cast.vet, seen_role="vet", recorded_at=now,
-        seen_on=now.date() - 10 * DAY, scale="aaep", grade=grade,
-    )  # fmt: skip
+        horse=cast.horse,
+        case=cast.case,
+        seen_by=cast.vet,
+        seen_role="vet",
+        recorded_at=now,
+        seen_on=now.date() - 10 * DAY,
+        scale="aaep",
+        grade=grade,
+    )
 
 
 def test_under_a_shoe_no_wear_is_reckoned(cast: Cast, now: datetime) -> None:
@@ -139,8 +166,9 @@ def test_a_cycle_that_was_shod_at_one_end_is_left_out(cast: Cast, now: datetime)
     toe(cast, now, 80, 87)
     farrier, at = cast.access(cast.farrier), now - 8 * DAY
     build.reading(farrier, at, "LF", "toe_length", 80, at.date(), shoeing="shod")
-    build.reading(farrier, now, "LF", "toe_length", 70, now.date(), trim_state="before",
-                  shoeing="barefoot")  # fmt: skip
+    build.reading(
+        farrier, now, "LF", "toe_length", 70, now.date(), trim_state="before", shoeing="barefoot"
+    )
     assert any("over 1 cycle;" in line for line in fact(made(cast, now), "Wear against growth"))
 
 
@@ -177,8 +205,16 @@ def test_a_grade_of_nought_is_no_lameness(cast: Cast, now: datetime) -> None:
 @pytest.mark.parametrize(("depth", "thin"), [(8, True), (21, False)])
 def test_the_sole_stands_there_as_filmed(cast: Cast, now: datetime, depth: int, thin: bool) -> None:
     on = now.date() - 20 * DAY
-    build.reading(cast.access(cast.vet), now, "LF", "sole_depth", depth, on,
-                  method="radiograph", trim_state="between")  # fmt: skip
+    build.reading(
+        cast.access(cast.vet),
+        now,
+        "LF",
+        "sole_depth",
+        depth,
+        on,
+        method="radiograph",
+        trim_state="between",
+    )
     sheet = made(cast, now)
     assert f"{depth} mm deep on" in fact(sheet, "Sole, as filmed")[0]
     assert ("A thin sole that wants cover." in here(sheet, "shoes")) is thin
@@ -194,8 +230,14 @@ def test_a_sole_nobody_filmed_is_said(cast: Cast, now: datetime) -> None:
 def test_proposing_barefoot_against_the_vets_item_says_so(
     cast: Cast, now: datetime, way: str
 ) -> None:
-    build.plan_item(cast.access(cast.vet), now, kind="shoe", therapeutic=True,
-                    who_does="farrier", text="Bar shoes in front.")  # fmt: skip
+    build.plan_item(
+        cast.access(cast.vet),
+        now,
+        kind="shoe",
+        therapeutic=True,
+        who_does="farrier",
+        text="Bar shoes in front.",
+    )
     door = Door(cast.owner, cast.case)
     assert door.post("worksheet", way=way, reason="Cheaper.").status_code == 302
     version = PlanItem.objects.order_by("number").last().versions.get()  # type: ignore[union-attr]

@@ -21,8 +21,11 @@ TODAY = date(2026, 11, 28)
 def shown(alike: float, **alone: float) -> dict[str, object]:
     return {
         "would_show": {"since_on": "2026-05-04", "visits": 4, "alike": alike, "alone": alone},
-        "state": "quiet", "visits_seen": 9, "visits_needed": 3, "findings": [],
-    }  # fmt: skip
+        "state": "quiet",
+        "visits_seen": 9,
+        "visits_needed": 3,
+        "findings": [],
+    }
 
 
 def test_one_angle_names_its_change_its_time_and_its_chance() -> None:

@@ -21,10 +21,21 @@ from structlog.typing import EventDict, ExcInfo, WrappedLogger
 NOT_LOGGED = "(not logged)"
 # Not TypeError: a field of Django's names the value that it could not take.
 OWN_WORDS: tuple[type[BaseException], ...] = (
-    AttributeError, ImportError, ImproperlyConfigured, IntegrityError, InterfaceError, MemoryError,
-    NameError, NotImplementedError, OperationalError, OSError, ProgrammingError, RecursionError,
-    TemplateDoesNotExist, TemplateSyntaxError,
-)  # fmt: skip
+    AttributeError,
+    ImportError,
+    ImproperlyConfigured,
+    IntegrityError,
+    InterfaceError,
+    MemoryError,
+    NameError,
+    NotImplementedError,
+    OperationalError,
+    OSError,
+    ProgrammingError,
+    RecursionError,
+    TemplateDoesNotExist,
+    TemplateSyntaxError,
+)
 # A mail server's answer quotes the address or the message (and is a kind of OSError).
 QUOTING: tuple[type[BaseException], ...] = (smtplib.SMTPException,)
 

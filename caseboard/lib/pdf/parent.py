@@ -43,11 +43,23 @@ PANGO_WORDS = (
 )
 # The names under which the platforms know the libraries that cannot be done without.
 NEEDED_LIBRARIES = (
-    ("libpango-1.0-0", "pango-1.0-0", "pango-1.0", "libpango-1.0.so.0", "libpango-1.0.dylib",
-     "libpango-1.0-0.dll"),
-    ("libpangoft2-1.0-0", "pangoft2-1.0-0", "pangoft2-1.0", "libpangoft2-1.0.so.0",
-     "libpangoft2-1.0.dylib", "libpangoft2-1.0-0.dll"),
-)  # fmt: skip
+    (
+        "libpango-1.0-0",
+        "pango-1.0-0",
+        "pango-1.0",
+        "libpango-1.0.so.0",
+        "libpango-1.0.dylib",
+        "libpango-1.0-0.dll",
+    ),
+    (
+        "libpangoft2-1.0-0",
+        "pangoft2-1.0-0",
+        "pangoft2-1.0",
+        "libpangoft2-1.0.so.0",
+        "libpangoft2-1.0.dylib",
+        "libpangoft2-1.0-0.dll",
+    ),
+)
 
 
 class PdfUnavailable(Exception):
@@ -80,8 +92,12 @@ class Drawing:
     def lay_out(self, draft: int, html: str) -> tuple[int, float]:
         """How many pages this draft takes, and where on the last of them the element with the id
         END ends, in CSS pixels from the top (0 without one)."""
-        page = {"draft": draft, "html": html, "page_size": self._page_size,
-                "most_pages": self._most_pages}  # fmt: skip
+        page = {
+            "draft": draft,
+            "html": html,
+            "page_size": self._page_size,
+            "most_pages": self._most_pages,
+        }
         answer = self._ask({"do": "lay out", "page": page})
         return answer["pages"], answer["end"]
 
@@ -175,8 +191,19 @@ class _Child:
 
 def _child_environment() -> dict[str, str]:
     """The least it needs: no secrets, no database, and the same time stamps in fonts every time."""
-    kept = ("PATH", "HOME", "LANG", "SYSTEMROOT", "TEMP", "TMPDIR", "WEASYPRINT_DLL_DIRECTORIES",
-            "FONTCONFIG_FILE", "FONTCONFIG_PATH", "XDG_CACHE_HOME", "DYLD_FALLBACK_LIBRARY_PATH")  # fmt: skip
+    kept = (
+        "PATH",
+        "HOME",
+        "LANG",
+        "SYSTEMROOT",
+        "TEMP",
+        "TMPDIR",
+        "WEASYPRINT_DLL_DIRECTORIES",
+        "FONTCONFIG_FILE",
+        "FONTCONFIG_PATH",
+        "XDG_CACHE_HOME",
+        "DYLD_FALLBACK_LIBRARY_PATH",
+    )
     return {
         **{name: os.environ[name] for name in kept if name in os.environ},
         "SOURCE_DATE_EPOCH": "0",

@@ -15,9 +15,12 @@ class Command(SafekeepingCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("into", type=Path, help="where the folder is made")
         parser.add_argument(
-            "--keep", type=int, default=0, metavar="N",
+            "--keep",
+            type=int,
+            default=0,
+            metavar="N",
             help="afterwards leave the newest N whole ones only (1 or more)",
-        )  # fmt: skip
+        )
         switch(
             parser,
             "--no-verify",

@@ -25,8 +25,17 @@ from caseboard.setup.settings_file import (
     site_url,
 )
 
-ANSWERS = ("site-url", "sender", "mail-host", "mail-port", "mail-user", "data", "sign-up",
-           "email", "name")  # fmt: skip
+ANSWERS = (
+    "site-url",
+    "sender",
+    "mail-host",
+    "mail-port",
+    "mail-user",
+    "data",
+    "sign-up",
+    "email",
+    "name",
+)
 
 
 class Command(BaseCommand):

@@ -38,18 +38,26 @@ class MeForm(VersionedForm):
         widget=forms.TextInput(attrs={"inputmode": "tel", "autocomplete": "tel"}),
     )
     length_unit = forms.ChoiceField(
-        label="Lengths in", choices=Person.LengthUnit.choices, widget=forms.RadioSelect,
+        label="Lengths in",
+        choices=Person.LengthUnit.choices,
+        widget=forms.RadioSelect,
         error_messages=CHOOSE,
-    )  # fmt: skip
+    )
     weight_unit = forms.ChoiceField(
-        label="Weights in", choices=Person.WeightUnit.choices, widget=forms.RadioSelect,
+        label="Weights in",
+        choices=Person.WeightUnit.choices,
+        widget=forms.RadioSelect,
         error_messages=CHOOSE,
-    )  # fmt: skip
+    )
     side_words = forms.ChoiceField(
-        label="The sides of a horse", choices=Person.SideWords.choices,
-        widget=forms.RadioSelect, error_messages=CHOOSE,
-    )  # fmt: skip
-    paper = forms.ChoiceField(
-        label="Paper", choices=Person.Paper.choices, widget=forms.RadioSelect,
+        label="The sides of a horse",
+        choices=Person.SideWords.choices,
+        widget=forms.RadioSelect,
         error_messages=CHOOSE,
-    )  # fmt: skip
+    )
+    paper = forms.ChoiceField(
+        label="Paper",
+        choices=Person.Paper.choices,
+        widget=forms.RadioSelect,
+        error_messages=CHOOSE,
+    )

@@ -39,9 +39,12 @@ def fresh_code_want(
     before = code_asked(session, purpose).get(MAIL, "")
     code = code_new(session, purpose, now)
     mail = code_mail_want(
-        to=to, subject=subject.format(code=code), body=words.format(code=code) + FOOT,
-        instead_of=before, now=now,
-    )  # fmt: skip
+        to=to,
+        subject=subject.format(code=code),
+        body=words.format(code=code) + FOOT,
+        instead_of=before,
+        now=now,
+    )
     code_note(session, purpose, to=to, **{MAIL: mail.public_id})
 
 

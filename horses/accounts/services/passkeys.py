@@ -22,10 +22,14 @@ def passkey_add(*, person: Person, key: NewKey, name: str, now: datetime) -> Pas
     try:
         with transaction.atomic():
             passkey = Passkey.objects.create(
-                person=person, public_id=new_public_id(), name=name, added_at=now,
-                credential_hash=key.credential_hash, public_key=key.public_key,
+                person=person,
+                public_id=new_public_id(),
+                name=name,
+                added_at=now,
+                credential_hash=key.credential_hash,
+                public_key=key.public_key,
                 sign_count=key.sign_count,
-            )  # fmt: skip
+            )
     except IntegrityError:
         raise PasskeyRefused("this key is known already") from None
     enqueue("passkey.added", passkey.public_id, now=now)

@@ -13,8 +13,13 @@ from horses.models import Person
 # House defaults: a day to look into one's mail, and so many accounts that wait for it.
 UNPROVEN_FOR, MOST_UNPROVEN = timedelta(days=1), 5_000
 EDITABLE = (
-    "name", "phone", "length_unit", "weight_unit", "side_words", "paper",
-)  # fmt: skip
+    "name",
+    "phone",
+    "length_unit",
+    "weight_unit",
+    "side_words",
+    "paper",
+)
 
 
 @transaction.atomic

@@ -141,9 +141,14 @@ def _boards_leave(person: Person, now: datetime) -> int:
         member.left_at = now
         member.save(update_fields=["left_at"])
         history_append(
-            case=member.case, actor=None, role="", verb="team.removed",
-            subject=person.public_id, after={"name": str(person), "role": member.role}, now=now,
-        )  # fmt: skip
+            case=member.case,
+            actor=None,
+            role="",
+            verb="team.removed",
+            subject=person.public_id,
+            after={"name": str(person), "role": member.role},
+            now=now,
+        )
         count += 1
     return count
 
@@ -157,10 +162,14 @@ def _photos_blank(person: Person, now: datetime) -> int:
         photo.file, photo.redacted_at = "", now
         photo.save(update_fields=["file", "redacted_at"])
         history_append(
-            case=photo.flag.case, actor=None, role="", verb="flag.photo_blanked",
+            case=photo.flag.case,
+            actor=None,
+            role="",
+            verb="flag.photo_blanked",
             subject=photo.flag.public_id,
-            after={"photo": photo.public_id, "reason": WHY_BLANKED}, now=now,
-        )  # fmt: skip
+            after={"photo": photo.public_id, "reason": WHY_BLANKED},
+            now=now,
+        )
     return len(rows)
 
 

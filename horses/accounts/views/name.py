@@ -16,9 +16,11 @@ from horses.accounts.services.people import name_confirm
 
 class NameForm(forms.Form):
     name = SafeCharField(
-        label="Your name", max_length=120, help_text="The others on your teams see this name.",
+        label="Your name",
+        max_length=120,
+        help_text="The others on your teams see this name.",
         error_messages={"required": "Please write your name."},
-    )  # fmt: skip
+    )
 
 
 @require_http_methods(["GET", "POST"])

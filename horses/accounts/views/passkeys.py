@@ -93,8 +93,11 @@ def passkey_sign_in(request: HttpRequest) -> HttpResponse:
     limit_check(
         "passkey browser" if known else "passkey machine",
         known.device if known else machine_of(request),
-        limit=A_WINDOW_FOR_A_MACHINE, window_s=WINDOW_S, now=now, by_strangers=True,
-    )  # fmt: skip
+        limit=A_WINDOW_FOR_A_MACHINE,
+        window_s=WINDOW_S,
+        now=now,
+        by_strangers=True,
+    )
     if request.method == "GET":
         challenge = JsonResponse(passkey_protocol.sign_in_begin(request))
         challenge["Cache-Control"] = "no-store"

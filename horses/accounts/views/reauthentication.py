@@ -65,9 +65,13 @@ def fresh_access(request: SignedInRequest, access: CaseAccess) -> CaseAccess:
 def _send(request: SignedInRequest, now: datetime) -> None:
     person = request.user
     limit_check(
-        "fresh code", person.public_id, limit=CODES_A_WINDOW, window_s=WINDOW_S, now=now,
+        "fresh code",
+        person.public_id,
+        limit=CODES_A_WINDOW,
+        window_s=WINDOW_S,
+        now=now,
         what="codes by mail",
-    )  # fmt: skip
+    )
     fresh_code_want(
         request.session, PURPOSE, to=person.email, subject=SUBJECT, words=FRESH, now=now
     )
@@ -84,7 +88,10 @@ def _page(request: SignedInRequest, doing: str, back: str, trouble: str = "") ->
     shown = {
         "arrival": arrival_words(mail, now=clock.now(), ways=BEFORE_A_DEED),
         "mark": code_mail_mark(mail.public_id) if mail else "",
-        "doing": doing, "back": back, "trouble": trouble, "carried": carried,
+        "doing": doing,
+        "back": back,
+        "trouble": trouble,
+        "carried": carried,
         "typed": "" if AGAIN in request.POST else request.POST.get(TYPED, ""),
-    }  # fmt: skip
+    }
     return render(request, "horses/fresh.html", shown, status=422 if trouble else 200)

@@ -181,9 +181,11 @@ def build_arrays(
     labels = [source_label(row) for row in rows]
     source = _first_seen(labels)
     offsets = offset_prior(
-        list(dict.fromkeys(labels)), question.prior.offset_sd, question.hand_pairs,
+        list(dict.fromkeys(labels)),
+        question.prior.offset_sd,
+        question.hand_pairs,
         same_foot_pairs(rows),
-    )  # fmt: skip
+    )
     offset_mean = offsets.mean[source]
     planned = _planned_change(at_days, trim, growth_time, question.plans)
     growth_mean = np.array([question.prior.growth[state].mean_per_56_days for state in states])

@@ -40,14 +40,25 @@ class Command(BaseCommand):
         parser.add_argument(
             "--case", required=True, help="the case's id, as in the board's address"
         )
-        parser.add_argument("--as", dest="email", help="who reads it in: a member's address; "
-                            "otherwise the farrier of the case, else the owner")  # fmt: skip
+        parser.add_argument(
+            "--as",
+            dest="email",
+            help="who reads it in: a member's address; "
+            "otherwise the farrier of the case, else the owner",
+        )
         parser.add_argument("--by", default="", metavar="NAME", help="who measured, if another")
-        parser.add_argument("--shoeing", default="", choices=["", *Shoeing.values],
-                            help="how the feet were shod all that time, if it was one way")  # fmt: skip
+        parser.add_argument(
+            "--shoeing",
+            default="",
+            choices=["", *Shoeing.values],
+            help="how the feet were shod all that time, if it was one way",
+        )
         parser.add_argument("--skip-bad", action="store_true", help="read in the good rows only")
-        parser.add_argument("--take-unusual", action="store_true",
-                            help="the unusual values were checked and are right")  # fmt: skip
+        parser.add_argument(
+            "--take-unusual",
+            action="store_true",
+            help="the unusual values were checked and are right",
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         now = clock.now()
@@ -90,8 +101,14 @@ class Command(BaseCommand):
 
 
 FIELDS = (
-    "foot", "quantity", "taken_on", "entered_value", "entered_unit", "method", "trim_state",
-)  # fmt: skip
+    "foot",
+    "quantity",
+    "taken_on",
+    "entered_value",
+    "entered_unit",
+    "method",
+    "trim_state",
+)
 
 
 def _identity(
@@ -147,15 +164,26 @@ def _write(
     """All rows or none, one entry in the history for each day."""
     for on, of_day in groupby(sorted(rows, key=lambda row: row.on), key=lambda row: row.on):
         readings_record(
-            access=access, taken_on=on, readings=[_taken(row, shoeing) for row in of_day],
-            now=now, source="import", taken_by_name=by,
-        )  # fmt: skip
+            access=access,
+            taken_on=on,
+            readings=[_taken(row, shoeing) for row in of_day],
+            now=now,
+            source="import",
+            taken_by_name=by,
+        )
 
 
 def _taken(row: ImportRow, shoeing: str) -> Taken:
     entered = row.entered
     return Taken(
-        foot=row.foot, quantity=row.quantity, value=entered.base, entered_value=entered.value,
-        entered_unit=entered.unit, entered_text=entered.text, method=row.method,
-        trim_state=row.trim_state, shoeing=shoeing, confirmed_odd=row.unusual,
-    )  # fmt: skip
+        foot=row.foot,
+        quantity=row.quantity,
+        value=entered.base,
+        entered_value=entered.value,
+        entered_unit=entered.unit,
+        entered_text=entered.text,
+        method=row.method,
+        trim_state=row.trim_state,
+        shoeing=shoeing,
+        confirmed_odd=row.unusual,
+    )

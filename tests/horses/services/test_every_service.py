@@ -146,9 +146,13 @@ def test_leaving_and_saying_no_ask_for_nothing(stage: Stage, now: datetime) -> N
     aged = replace(stage.access("farrier"), fresh=False)
     for decision in ("ask", "decline"):
         word = plan_item_decide(
-            access=aged, item_id=stage.therapeutic.public_id, decision=decision,
-            seen_hash=latest_version(stage.therapeutic).content_hash, reason="Not yet.", now=now,
-        )  # fmt: skip
+            access=aged,
+            item_id=stage.therapeutic.public_id,
+            decision=decision,
+            seen_hash=latest_version(stage.therapeutic).content_hash,
+            reason="Not yet.",
+            now=now,
+        )
         assert word.decision == decision
     own = stage.member("farrier").public_id
     assert member_remove(access=aged, membership_id=own, now=now).left_at == now
@@ -158,9 +162,13 @@ def test_going_at_once_in_a_hand_over_asks_too(stage: Stage, now: datetime) -> N
     aged = replace(stage.access("owner"), fresh=False)
     with pytest.raises(NotFresh):
         hand_over(
-            access=aged, membership_id=stage.member("stand_in").public_id, leaves_now=True,
-            email="new@example.test", board_ids=[stage.cast.concern.public_id], now=now,
-        )  # fmt: skip
+            access=aged,
+            membership_id=stage.member("stand_in").public_id,
+            leaves_now=True,
+            email="new@example.test",
+            board_ids=[stage.cast.concern.public_id],
+            now=now,
+        )
     assert stage.member("stand_in").left_at is None
 
 
@@ -233,8 +241,13 @@ def test_the_same_key_on_another_case_is_not_taken_for_the_first(
     stage: Stage, now: datetime
 ) -> None:
     names_a_thing_of_its_case = (
-        "alert.answer", "flag.answer", "flag.vet_phoned", "plan.reply", "shoe.back", "flag.photo",
-    )  # fmt: skip
+        "alert.answer",
+        "flag.answer",
+        "flag.vet_phoned",
+        "plan.reply",
+        "shoe.back",
+        "flag.photo",
+    )
     for deed in KEYED:
         if deed.action in names_a_thing_of_its_case:
             continue

@@ -74,9 +74,13 @@ def test_a_state_that_does_not_exist_is_refused(cast: Cast, now: datetime) -> No
 
 def test_a_weight_keeps_what_was_typed_beside_the_kilograms(cast: Cast, now: datetime) -> None:
     weight = weight_record(
-        access=cast.access(cast.farrier), weight_kg=Decimal("453.5924"),
-        entered_value=Decimal(1000), entered_unit="lb", method="tape", weighed_on=now.date(),
+        access=cast.access(cast.farrier),
+        weight_kg=Decimal("453.5924"),
+        entered_value=Decimal(1000),
+        entered_unit="lb",
+        method="tape",
+        weighed_on=now.date(),
         now=now,
-    )  # fmt: skip
+    )
     weight.refresh_from_db()
     assert (weight.weight_kg, weight.entered_value) == (Decimal("453.5924"), Decimal(1000))

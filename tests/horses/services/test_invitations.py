@@ -88,8 +88,9 @@ def test_an_invitation_of_another_case_is_not_taken_back_from_here(
     with pytest.raises(Http404):
         invitation_revoke(
             access=cast.access(cast.other_owner, cast.other_case),
-            public_id=invited.public_id, now=now,
-        )  # fmt: skip
+            public_id=invited.public_id,
+            now=now,
+        )
 
 
 def test_inviting_again_makes_the_first_way_in_worthless(
@@ -113,9 +114,12 @@ def test_somebody_on_the_team_is_not_invited(cast: Cast, now: datetime) -> None:
 def test_only_a_farrier_stands_in(cast: Cast, now: datetime) -> None:
     with pytest.raises(InvitationRefused):
         invitation_create(
-            access=cast.access(cast.owner), email="a@example.test", role="vet",
-            stand_in=True, now=now,
-        )  # fmt: skip
+            access=cast.access(cast.owner),
+            email="a@example.test",
+            role="vet",
+            stand_in=True,
+            now=now,
+        )
 
 
 def test_somebody_who_is_on_the_team_by_now_does_not_join_twice(

@@ -35,13 +35,19 @@ def test_one_corrects_ones_own_notes_only(cast: Cast, now: datetime) -> None:
     for who in (cast.farrier, cast.owner):
         with pytest.raises(Http404):
             note_write(
-                access=cast.access(who), body="No.", audience=build.TEAM,
-                corrects_id=note.public_id, now=now,
-            )  # fmt: skip
+                access=cast.access(who),
+                body="No.",
+                audience=build.TEAM,
+                corrects_id=note.public_id,
+                now=now,
+            )
     later = note_write(
-        access=cast.access(cast.vet), body="The right one.", audience=build.TEAM,
-        corrects_id=note.public_id, now=now,
-    )  # fmt: skip
+        access=cast.access(cast.vet),
+        body="The right one.",
+        audience=build.TEAM,
+        corrects_id=note.public_id,
+        now=now,
+    )
     assert list(note.corrections.all()) == [later]
 
 
@@ -49,6 +55,9 @@ def test_a_note_of_another_case_is_not_corrected_from_here(cast: Cast, now: date
     note = build.note(cast.access(cast.vet, cast.concern), now)
     with pytest.raises(Http404):
         note_write(
-            access=cast.access(cast.vet), body="x", audience=build.TEAM,
-            corrects_id=note.public_id, now=now,
-        )  # fmt: skip
+            access=cast.access(cast.vet),
+            body="x",
+            audience=build.TEAM,
+            corrects_id=note.public_id,
+            now=now,
+        )

@@ -24,17 +24,25 @@ pytestmark = pytest.mark.django_db
 
 def _blank(stage: Stage, role: str, now: datetime, reason: str = "A person") -> FlagPhoto:
     return photo_blank(
-        access=stage.access(role), flag_id=stage.flag.public_id,
-        photo_id=stage.photo.public_id, reason=reason, now=now,
-    )  # fmt: skip
+        access=stage.access(role),
+        flag_id=stage.flag.public_id,
+        photo_id=stage.photo.public_id,
+        reason=reason,
+        now=now,
+    )
 
 
 def test_more_photos_than_a_flag_takes_leave_no_flag(cast: Cast, now: datetime) -> None:
     with pytest.raises(PhotosRefused):
         flag_raise_with_photos(
-            access=cast.access(cast.owner), signs=["crack"], feet=[], since_on=None, words="",
-            photos=[photo()] * (MAX_PHOTOS + 1), now=now,
-        )  # fmt: skip
+            access=cast.access(cast.owner),
+            signs=["crack"],
+            feet=[],
+            since_on=None,
+            words="",
+            photos=[photo()] * (MAX_PHOTOS + 1),
+            now=now,
+        )
     assert not Flag.objects.exists()
 
 

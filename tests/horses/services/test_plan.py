@@ -56,9 +56,12 @@ def _revise(
 ) -> PlanItemVersion:
     seen = more.pop("seen_version", latest_version(item).number)
     return plan_item_revise(
-        access=cast.access(who), item_id=item.public_id, seen_version=seen,
-        content=build.content(text, **more), now=now,
-    )  # fmt: skip
+        access=cast.access(who),
+        item_id=item.public_id,
+        seen_version=seen,
+        content=build.content(text, **more),
+        now=now,
+    )
 
 
 def _leaves(cast: Cast, who: Person, now: datetime) -> None:
@@ -242,9 +245,12 @@ def test_an_item_is_withdrawn_by_the_role_that_proposed_it_with_a_reason(
 ) -> None:
     def withdraw(who: Person, reason: str) -> PlanItem:
         return plan_item_finish(
-            access=cast.access(who), item_id=item.public_id, status="withdrawn",
-            reason=reason, now=now,
-        )  # fmt: skip
+            access=cast.access(who),
+            item_id=item.public_id,
+            status="withdrawn",
+            reason=reason,
+            now=now,
+        )
 
     with pytest.raises(PermissionDenied):
         withdraw(cast.vet, "No.")
@@ -257,9 +263,12 @@ def test_what_is_finished_is_neither_agreed_to_nor_changed(
     item: PlanItem, cast: Cast, now: datetime
 ) -> None:
     plan_item_finish(
-        access=cast.access(cast.owner), item_id=item.public_id, status="done", reason="",
+        access=cast.access(cast.owner),
+        item_id=item.public_id,
+        status="done",
+        reason="",
         now=now,
-    )  # fmt: skip
+    )
     for deed in (_say, _revise):
         with pytest.raises(PlanRefused):
             deed(cast, cast.vet, item, now)
@@ -269,9 +278,12 @@ def test_an_item_of_another_case_is_not_found(item: PlanItem, cast: Cast, now: d
     elsewhere = cast.access(cast.owner, cast.concern)
     with pytest.raises(Http404):
         plan_item_decide(
-            access=elsewhere, item_id=item.public_id, decision="agree", now=now,
+            access=elsewhere,
+            item_id=item.public_id,
+            decision="agree",
+            now=now,
             seen_hash=latest_version(item).content_hash,
-        )  # fmt: skip
+        )
 
 
 def test_items_are_numbered_in_the_order_they_were_proposed(cast: Cast, now: datetime) -> None:
@@ -285,10 +297,14 @@ def test_items_are_numbered_in_the_order_they_were_proposed(cast: Cast, now: dat
 @pytest.mark.parametrize(
     "change",
     [
-        {"text": "x"}, {"kind": "work"}, {"therapeutic": True}, {"who_does": "farrier"},
-        {"reason": "x"}, {"target": {"low": "1"}},
+        {"text": "x"},
+        {"kind": "work"},
+        {"therapeutic": True},
+        {"who_does": "farrier"},
+        {"reason": "x"},
+        {"target": {"low": "1"}},
     ],
-)  # fmt: skip
+)
 def test_the_fingerprint_covers_every_word_of_the_content(
     change: dict[str, Any], cast: Cast, now: datetime
 ) -> None:
@@ -297,8 +313,11 @@ def test_the_fingerprint_covers_every_word_of_the_content(
     item = build.plan_item(access, now)
     first = latest_version(item).content_hash
     changed = plan_item_revise(
-        access=access, item_id=item.public_id, seen_version=1,
-        content=build.content(text, **change), now=now,
-    )  # fmt: skip
+        access=access,
+        item_id=item.public_id,
+        seen_version=1,
+        content=build.content(text, **change),
+        now=now,
+    )
     assert changed.number == 2
     assert changed.content_hash != first

@@ -76,8 +76,12 @@ def test_without_an_answer_the_stand_in_is_told_after_the_set_time(
 
 
 def _farrier_answers(cast: Cast, flag: Flag, now: datetime) -> None:
-    flag_answer(access=cast.access(cast.farrier), flag_id=flag.public_id,
-                words="Tomorrow at eight.", now=now)  # fmt: skip
+    flag_answer(
+        access=cast.access(cast.farrier),
+        flag_id=flag.public_id,
+        words="Tomorrow at eight.",
+        now=now,
+    )
 
 
 def _put_back(cast: Cast, flag: Flag, now: datetime) -> None:
@@ -116,9 +120,7 @@ def test_words_alone_do_not_put_a_shoe_back(shod: Cast, now: datetime) -> None:
     assert is_open(flag)
 
 
-@pytest.mark.parametrize(
-    ("kind", "missing"), [("back", ()), ("new", ()), ("off", ("LF",))]
-)  # fmt: skip
+@pytest.mark.parametrize(("kind", "missing"), [("back", ()), ("new", ()), ("off", ("LF",))])
 def test_a_short_record_closes_it(
     kind: str, missing: tuple[str, ...], shod: Cast, now: datetime
 ) -> None:

@@ -51,9 +51,12 @@ def test_the_next_visit_comes_after_this_one(cast: Cast, now: datetime) -> None:
 def test_a_planned_visit_becomes_the_kept_one(cast: Cast, now: datetime) -> None:
     planned = visit_plan(access=cast.access(cast.owner), on=now.date(), now=now)
     kept = build.visit(
-        cast.access(cast.farrier), now, now.date(), planned_id=planned.public_id,
+        cast.access(cast.farrier),
+        now,
+        now.date(),
+        planned_id=planned.public_id,
         next_on=now.date() + 49 * DAY,
-    )  # fmt: skip
+    )
     assert kept.pk == planned.pk
     assert list(Visit.objects.order_by("pk").values_list("status", flat=True)) == [
         "kept",
