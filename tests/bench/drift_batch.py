@@ -2,7 +2,7 @@
 by one. A test holds the two together.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -74,7 +74,7 @@ def _at_look(foot: FootSeries, look: int, residuals: list[np.ndarray]) -> np.nda
         rows = np.flatnonzero((arrays.look <= look) & (arrays.trim >= start))
         if not len(rows):
             continue
-        part = Judged(arrays.choose(rows), judged.prior)
+        part = replace(judged, arrays=arrays.choose(rows))
         trim = part.arrays.trim
         columns = np.column_stack([drift_columns(trim, onsets), step_columns(trim, hands.onsets)])
         projected = _project(part, columns, residual[rows].T, hands.onsets)
@@ -115,7 +115,7 @@ def _project(
     part: Judged, columns: np.ndarray, residual: np.ndarray, hand_onsets: np.ndarray
 ) -> _Projected:
     arrays = part.arrays
-    grid = variation_grid(part.prior)
+    grid = variation_grid(part.prior, part.trim_scale)
     used = np.any(arrays.design != 0.0, axis=0)
     design, design_sd = arrays.design[:, used], arrays.design_sd[used]
     precision = 1.0 / _error_variance(part, residual, hand_onsets)

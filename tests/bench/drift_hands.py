@@ -204,7 +204,7 @@ def hands_rows(paths: int, seed: int) -> Iterator[Row]:
         yield f"C12 stable, {name}", "<= 1.1", told, rate <= 1.1
 
 
-HEELS = ((0.7, 0.0), (0.7, 0.8), (0.85, 0.5), (1.05, 0.0), (1.05, 0.8))
+HEELS = tuple((heel_sd, correlation) for heel_sd in (0.7, 1.05) for correlation in (0.0, 0.4, 0.8))
 
 
 def trim_rows(paths: int, seed: int) -> Iterator[Row]:

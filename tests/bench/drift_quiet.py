@@ -103,17 +103,18 @@ def _with_values(
 
 
 def share_found(
-    design: Design, paths: int, seed: int, *, wild: float = 0.03, alone: bool = False
+    design: Design, paths: int, seed: int, *, wild: float = 0.03, alone: str | None = None
 ) -> float | None:
     """How often the change that a quiet foot is told of is found by its last visit; `None` where
-    none is told. Judged by the product's statistic and limits, from the onset on."""
+    none is told. `alone`: the only quantity that moves. Judged by the product's statistic and
+    limits, from the onset on."""
     rows = rows_of(design, seed)
     foot = prepare(rows, {}, None)
     limits = limits_of(foot, ALARMS_EVERY, None)
     told = would_show(foot, len(foot.looks) - 1, limits)
     if told is None:
         return None
-    size = dict(told.alone)["toe_angle"] if alone else told.alike
+    size = told.alike if alone is None else dict(told.alone)[alone]
     onset = int(foot.looks.last_trim[-1]) - told.visits
     looks = _from_onset(foot.looks, onset)
     rng, found = np.random.default_rng((seed, 2)), 0
@@ -121,9 +122,9 @@ def share_found(
         fall = size if path % 2 else -size
         values = {
             key: _with_values(
-                rows[key], rng, 0.0 if alone and place else fall, onset + foot.first_trim, wild
+                rows[key], rng, fall if alone in (None, key) else 0.0, onset + foot.first_trim, wild
             )
-            for place, key in enumerate(rows)
+            for key in rows
         }
         statistics = statistics_by_look(prepare(values, {}, None).pair, looks, limits)
         found += bool(np.any(statistics > limits))

@@ -12,14 +12,20 @@ from measurements.hoof.drift.alarm import certain_at
 from measurements.hoof.drift.arrays import same_foot_pairs
 from measurements.hoof.drift.foot import limits_key, prepare
 from measurements.hoof.drift.hands import HandReading, find_handovers
-from measurements.hoof.drift.limits import Judged, simulate_residuals, simulate_statistics
+from measurements.hoof.drift.limits import (
+    PAIR_PATHS,
+    PATHS,
+    simulate_residuals,
+    simulate_statistics,
+)
 from measurements.hoof.drift.offsets import HandPair, offset_prior
-from measurements.hoof.drift.priors import SECOND_TRIM_SCALE, SHARED_TRIM
-from measurements.hoof.drift.replay import statistics_by_look
+from measurements.hoof.drift.priors import SECOND_TRIM_DOUBT, SECOND_TRIM_SCALE, SHARED_TRIM
+from measurements.hoof.drift.replay import fit_at, statistics_by_look
 from measurements.hoof.drift.verdict import DriftState, judge
 from measurements.hoof.quantities import Method, TrimState
 from measurements.hoof.series import SeriesReading
 from tests.bench.drift_batch import batch_statistics
+from tests.hoof.build import the
 from tests.hoof.drift_build import a_series
 
 CHANGE = 8  # the visit at which another takes over
@@ -122,7 +128,7 @@ def test_statistic_limits_and_benchmark_agree_after_a_change_of_hands(
     ]
     batch = batch_statistics(foot, [r[:, path : path + 1] for r in residuals])[:, 0]
     pair = tuple(
-        Judged(replace(j.arrays, value=j.arrays.mean + r[:, path]), j.prior)
+        replace(j, arrays=replace(j.arrays, value=j.arrays.mean + r[:, path]))
         for j, r in zip(foot.pair, residuals, strict=True)
     )
     assert statistics_by_look(pair, foot.looks) == pytest.approx(batch, abs=1e-9)
@@ -213,9 +219,28 @@ def test_the_paths_of_a_pair_share_what_one_trim_leaves() -> None:
     quiet = a_series(6, sd=1e-6)
     foot = prepare({"toe_angle": quiet, "heel_angle": quiet}, {}, None)
     bare = [
-        Judged(replace(j.arrays, design_sd=np.full_like(j.arrays.design_sd, 1e-9)), j.prior)
+        replace(j, arrays=replace(j.arrays, design_sd=np.full_like(j.arrays.design_sd, 1e-9)))
         for j in foot.pair
     ]
     toe, heel = (simulate_residuals(j, i, 4000)[-1] for i, j in enumerate(bare))
     assert np.corrcoef(toe, heel)[0, 1] == pytest.approx(SHARED_TRIM, abs=0.05)
     assert heel.std() / toe.std() == pytest.approx(SECOND_TRIM_SCALE, abs=0.05)
+
+
+def test_beside_a_toe_the_heel_weighs_less_in_the_search_and_in_full_when_described() -> None:
+    rows = a_series(8)
+    beside_a_toe = prepare({"toe_angle": rows, "heel_angle": rows}, {}, None)
+    alone = prepare({"heel_angle": rows}, {}, None)
+    heel, looking = beside_a_toe.pair[1], len(beside_a_toe.looks) - 1
+    plain = the(fit_at(alone.pair[0], alone.looks, looking, 0)).grid.trim_sd
+    searched = the(fit_at(heel, beside_a_toe.looks, looking, 0)).grid.trim_sd
+    described = the(fit_at(heel, beside_a_toe.looks, looking, 0, told_since=0)).grid.trim_sd
+    assert searched == pytest.approx(SECOND_TRIM_DOUBT * plain)
+    assert described == pytest.approx(plain)
+
+
+def test_the_limits_of_a_pair_are_taken_from_more_paths() -> None:
+    rows = a_series(4)
+    foot = prepare({"toe_angle": rows, "heel_angle": rows}, {}, None)
+    assert simulate_statistics(foot.pair, foot.looks).shape[1] == PAIR_PATHS > PATHS
+    assert simulate_statistics(foot.pair[:1], foot.looks).shape[1] == PATHS

@@ -244,11 +244,19 @@ def test_the_path_of_a_step_has_two_heights() -> None:
 
 
 def test_a_quiet_foot_has_a_level_path() -> None:
-    """Its ranges open toward today: the newest change is the one that could hide."""
-    levels = [point.level for point in the(toe(a_series(10, noise=0.5)).leading).path]
-    assert len({level.value for level in levels}) == 1
+    finding = the(toe(a_series(10, noise=0.5)).leading)
+    assert {point.level.value for point in finding.path} == {finding.level.value}
+    assert finding.path[-1].level == finding.level
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_the_ranges_of_a_quiet_path_open_toward_today(seed: int) -> None:
+    """The newest change is the one that could hide; an older one would have been found."""
+    levels = [point.level for point in the(toe(a_series(10, noise=0.5, seed=seed)).leading).path]
+    assert all(level.low < level.value < level.high for level in levels)
     widths = [level.high - level.low for level in levels]
-    assert widths[0] == max(widths) or widths[-1] == max(widths)
+    assert widths[-4:] == sorted(set(widths[-4:]))
+    assert widths[-1] > 1.3 * max(widths[:-2])
 
 
 def test_the_path_begins_anew_when_the_shoeing_changes() -> None:

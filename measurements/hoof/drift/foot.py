@@ -17,10 +17,15 @@ from measurements.hoof.drift.arrays import (
     source_label,
 )
 from measurements.hoof.drift.hands import Handover, HandReading, find_handovers
-from measurements.hoof.drift.limits import PATHS, SEED, Judged
+from measurements.hoof.drift.limits import SEED, Judged, paths_for
 from measurements.hoof.drift.looks import Looks, plan_looks
 from measurements.hoof.drift.offsets import HandPair
-from measurements.hoof.drift.priors import DRIFT_PRIORS, DRIFT_QUANTITIES, GROWTH_PERIOD_DAYS
+from measurements.hoof.drift.priors import (
+    DRIFT_PRIORS,
+    DRIFT_QUANTITIES,
+    GROWTH_PERIOD_DAYS,
+    SECOND_TRIM_DOUBT,
+)
 from measurements.hoof.errors import HoofError
 from measurements.hoof.quantities import TrimState
 from measurements.hoof.series import SeriesReading
@@ -29,7 +34,7 @@ Readings = Mapping[str, Sequence[SeriesReading]]
 Plans = Mapping[str, Sequence[PlannedChange]]
 Pairs = Mapping[str, Sequence[HandPair]]
 
-_METHOD_VERSION = "5"  # raise it when limits or verdicts would come out otherwise
+_METHOD_VERSION = "6"  # raise it when limits or verdicts would come out otherwise
 
 
 @dataclass(frozen=True)
@@ -68,16 +73,15 @@ def prepare(
     days = sorted({row.at_days for key in keys for row in readings[key]})
     look_of = dict(zip(days, number_looks(days), strict=True))
     first_trim = min((row.trim_index for key in keys for row in readings[key]), default=0)
-    pair = []
+    pair: list[Judged] = []
     for key in keys:
         question = Question(
             DRIFT_PRIORS[key], tuple(plans.get(key, ())), settled_days, _linking(pairs, key)
         )
         rows = [row for _, row in sorted_readings(readings[key])]
         looks = np.array([look_of[row.at_days] for row in rows], dtype=np.int64)
-        pair.append(
-            Judged(build_arrays(readings[key], question, looks, first_trim), question.prior)
-        )
+        arrays = build_arrays(readings[key], question, looks, first_trim)
+        pair.append(Judged(arrays, question.prior, SECOND_TRIM_DOUBT if pair else 1.0))
     newest = max((p.at_days for key in keys for p in _linking(pairs, key)), default=-np.inf)
     return FootSeries(keys, tuple(pair), _looks_of(pair, readings, keys), first_trim, newest)
 
@@ -138,11 +142,13 @@ def _handovers(
 def limits_key(foot: FootSeries, visits_per_false_alarm: float) -> str:
     """A hash of all that the alarm limits depend on: dates, trims, errors, design; not values."""
     digest = hashlib.sha256()
-    settings = (_METHOD_VERSION, foot.keys, visits_per_false_alarm, PATHS, SEED)
+    settings = (_METHOD_VERSION, foot.keys, visits_per_false_alarm, paths_for(foot.pair), SEED)
     digest.update(repr(settings).encode())
     for judged in foot.pair:
         arrays = judged.arrays
-        digest.update(repr((judged.prior, arrays.column_kind, arrays.first_onset)).encode())
+        digest.update(
+            repr((judged.prior, judged.trim_scale, arrays.column_kind, arrays.first_onset)).encode()
+        )
         for part in (arrays.sd, arrays.trim, arrays.look, arrays.design, arrays.design_sd):
             digest.update(np.ascontiguousarray(part).tobytes())
     digest.update(foot.looks.share.tobytes())

@@ -26,6 +26,7 @@ from measurements.hoof.drift.priors import (
 )
 
 PATHS = 2000  # house default: the share that alarms at one look is then known to about a fifth
+PAIR_PATHS = 6000  # a pair's goals lie closer together: to about an eighth
 SEED = 20_250_101  # any number, but always the same: equal readings give equal limits
 
 Singles = NDArray[np.float32]
@@ -39,13 +40,15 @@ _LARGEST_LOG = 80.0  # exp of it still fits a single
 
 @dataclass(frozen=True)
 class Judged:
-    """One quantity as it enters a judgement: its arrays and priors."""
+    """One quantity as it enters a judgement: its arrays and priors. `trim_scale`: how many times as
+    much as the prior says its trims are taken to vary while a drift is looked for."""
 
     arrays: SeriesArrays
     prior: DriftPrior
+    trim_scale: float = 1.0
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=2048)
 def _normals(quantity: int, stream: int, index: int, paths: int) -> Singles:
     generator = np.random.default_rng((SEED, quantity, stream, index))
     return generator.standard_normal(paths, dtype=np.float32)
@@ -82,7 +85,7 @@ class _Window:
     """The readings of one quantity within one window of trims, ready for any number of paths."""
 
     def __init__(self, judged: Judged, rows: Ints, onsets: Ints, hand_onsets: Ints) -> None:
-        self.grid = variation_grid(judged.prior)
+        self.grid = variation_grid(judged.prior, judged.trim_scale)
         self.change_sd, self.step_sd = judged.prior.drift_sd, judged.prior.step_sd
         self.rows = rows
         self.onsets = onsets
@@ -166,8 +169,14 @@ class _Running:
         return total
 
 
-def simulate_statistics(pair: Sequence[Judged], looks: Looks, paths: int = PATHS) -> Floats:
+def paths_for(pair: Sequence[Judged]) -> int:
+    """How many paths the limits of one quantity, or of two judged together, are taken from."""
+    return PATHS if len(pair) == 1 else PAIR_PATHS
+
+
+def simulate_statistics(pair: Sequence[Judged], looks: Looks, paths: int | None = None) -> Floats:
     """The statistic of every drift-free path at every judged look (looks by paths)."""
+    paths = paths_for(pair) if paths is None else paths
     statistics = np.full((len(looks), paths), -np.inf)
     residuals = [simulate_residuals(judged, index, paths) for index, judged in enumerate(pair)]
     for start in np.unique(looks.window_start):
@@ -269,7 +278,10 @@ def limits_from_paths(statistics: Floats, share: Floats, visits_per_false_alarm:
 
 
 def alarm_limits(
-    pair: Sequence[Judged], looks: Looks, visits_per_false_alarm: float, paths: int = PATHS
+    pair: Sequence[Judged],
+    looks: Looks,
+    visits_per_false_alarm: float,
+    paths: int | None = None,
 ) -> Floats:
     """The alarm limit at every look of a series, or of a toe and heel pair judged together."""
     statistics = simulate_statistics(pair, looks, paths)

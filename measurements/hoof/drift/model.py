@@ -30,9 +30,13 @@ class VariationGrid:
 
 
 @lru_cache(maxsize=64)
-def variation_grid(prior: DriftPrior) -> VariationGrid:
-    """Every combination of the error scales and trim SDs with its chance beforehand."""
-    scales, trims = np.meshgrid(ERROR_SCALES, np.array(TRIM_SCALES) * prior.trim_sd, indexing="ij")
+def variation_grid(prior: DriftPrior, trim_scale: float = 1.0) -> VariationGrid:
+    """Every combination of the error scales and trim SDs with its chance beforehand.
+
+    `trim_scale`: how many times as much as the table says trims are taken to vary.
+    """
+    trim_sds = np.array(TRIM_SCALES) * trim_scale * prior.trim_sd
+    scales, trims = np.meshgrid(ERROR_SCALES, trim_sds, indexing="ij")
     chances = np.outer(ERROR_CHANCES, TRIM_CHANCES)
     return VariationGrid(scales.ravel(), trims.ravel(), np.log(chances.ravel()))
 

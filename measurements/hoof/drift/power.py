@@ -114,7 +114,9 @@ def _information(judged: Judged, foot: FootSeries, look: int, onset: int) -> flo
     part = every.choose(np.flatnonzero(seen))
     last = int(foot.looks.last_trim[look])
     drift = drift_columns(part.trim, np.array([onset]))[:, 0] / (last - onset)
-    spread = covariance(part, judged.prior.trim_sd, part.sd**2)
+    # A heel beside a toe counts for less than the table says and for more than the method says.
+    trim_sd = math.sqrt(judged.trim_scale) * judged.prior.trim_sd
+    spread = covariance(part, trim_sd, part.sd**2)
     return float(drift @ np.linalg.solve(spread, drift))
 
 

@@ -33,10 +33,14 @@ TRIM_CHANCES = (6 / 9, 2 / 9, 1 / 9)
 
 # The toe and the heel angle of a foot are left by the same trim: how far it leaves the one from its
 # level goes with the other by this correlation, and the heel varies so many times as much as the
-# toe. The limits of a pair are simulated so. House defaults, chosen in the middle of what the
-# benchmark holds (correlations 0 to .8, a heel that varies as much or half as much again).
-SHARED_TRIM = 0.55
-SECOND_TRIM_SCALE = 0.88 / 0.7
+# toe. The limits of a pair are simulated so. House defaults, chosen with the benchmark so that the
+# limits hold for correlations of 0 to .8 and a heel that varies as much or half as much again.
+SHARED_TRIM = 0.8
+SECOND_TRIM_SCALE = 1.2
+# What one trim leaves in both is not evidence twice: beside a toe, the heel's trims are taken to vary
+# so many times as much as the table says while a drift is looked for, so that the heel weighs less.
+# More would hide a heel that moves alone. House default, chosen with the benchmark.
+SECOND_TRIM_DOUBT = 1.5
 
 # An onset one trim further back is this much as likely beforehand, when looking for a drift: an
 # older one would mostly have been found already. House default, chosen with the benchmark.

@@ -1,7 +1,7 @@
 """Replays a series look by look: what the evidence was each time, with what was known then."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -57,10 +57,10 @@ def fit_at(
     onsets = choose_onsets(int(looks.last_trim[look]), start, first_onset)
     if not len(rows):
         return None
-    part = Judged(arrays.choose(rows), judged.prior)
+    part = replace(judged, arrays=arrays.choose(rows))
     changed_hands = looks.hand_onsets_at(look, onsets)
     weights = robust_weights(part.arrays, judged.prior, changed_hands.onsets)
-    grid = variation_grid(judged.prior)
+    grid = variation_grid(judged.prior, judged.trim_scale if told_since is None else 1.0)
     hands = changed_hands if told_since is None else NO_HANDS
     trim = part.arrays.trim
     columns = np.column_stack([drift_columns(trim, onsets), step_columns(trim, hands.onsets)])
