@@ -44,7 +44,7 @@ def foot_code(foot: str, person: Any = None) -> str:
 # A side in a sentence of the program's own: of a foot or a pair, in brackets with its number, or
 # both sides in a row. "What was left" and "the right tool" are none.
 SIDE = re.compile(
-    r"\b(left|right)\b(?= (?:fore|hind|front|foot|feet)\b| [\d.,]+ ?(?:°|mm\b|cm\b|in\b)| and right\b)"
+    r"\b(left|right)\b(?= (?:fore|hind|front|foot|feet)\b| [-\u2212]?[\d.,]+ ?(?:°|mm\b|cm\b|in\b)| and right\b)"
     r"|(?<=\bleft and )right\b",
     re.IGNORECASE,
 )

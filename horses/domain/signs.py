@@ -8,7 +8,7 @@ never a diagnosis.
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from horses.domain.urgent_signs import URGENT_SIGNS
+from horses.domain.urgent_signs import NO_PAINKILLER, URGENT_SIGNS
 
 
 @dataclass(frozen=True)
@@ -57,9 +57,7 @@ RANKS = ("now", "today", "next_visit")
 
 # What not to do and what to do until the vet has been spoken to.
 ADVICE: dict[str, tuple[str, ...]] = {sign.key: sign.advice for sign in URGENT_SIGNS}
-NEVER = (
-    "Do not give a painkiller before you have spoken to your vet: it hides what the vet must see.",
-)
+NEVER = (NO_PAINKILLER,)
 
 
 def _together(signs: frozenset[str], patterns: tuple[tuple[frozenset[str], ...], ...]) -> bool:

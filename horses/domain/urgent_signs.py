@@ -16,6 +16,10 @@ STONE = (
     "A stone is taken out at once, with the hoof pick. Then look at the foot: a hole, blood or a "
     "lame horse, and you call your vet now."
 )
+NO_PAINKILLER = (
+    "Do not give a painkiller before you have asked the vet: it hides what the vet must see. Write "
+    "down any that was given, and when."
+)
 
 
 @dataclass(frozen=True)
@@ -116,8 +120,7 @@ DO_NOT = (
     "about cutting it short.",
     "Do not walk the horse about, lunge it or load it unless the vet says so.",
     "Do not trim, pare or dig in the sole.",
-    "Do not give a painkiller before you have asked: it hides what the vet must see. Write down any "
-    "that was given, and when.",
+    NO_PAINKILLER,
 )
 DO = (
     "Stop the horse where it stands, or take it the few steps to the nearest safe, level place.",

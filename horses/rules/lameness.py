@@ -25,7 +25,7 @@ SCALE_ENDS = {Soundness.Scale.AAEP: "AAEP, 0 to 5", Soundness.Scale.TEN: "0 to 1
 
 @rule
 def lameness(horse: Horse, now: datetime) -> Iterator[Finding]:
-    rows = list(Soundness.objects.filter(horse=horse).order_by("seen_on", "pk"))
+    rows = list(Soundness.objects.in_force().filter(horse=horse).order_by("seen_on", "pk"))
     for scale in SEVERE:
         of_scale = [row for row in rows if row.scale == scale]
         if of_scale and not _sound_since(rows, of_scale[-1]):

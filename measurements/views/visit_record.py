@@ -55,8 +55,8 @@ from measurements.services.visit_record import visit_write_up
 FILL_BUTTON = "as_last"
 WORK = (*AS_LAST, *SEEN, "left", "words")
 REUSED = (
-    "It was saved: this visit is on the board already, with other content than now. To change it, "
-    "choose “Correct this visit” under Visits. If this is another visit, save once more."
+    "It was saved: what was sent from this form before is on the board. To change it, choose "
+    "“Correct this visit” under Visits. If this is another visit, save once more."
 )
 GONE = "The plan was changed while you were writing. Look at the plan items, then save again."
 

@@ -4,9 +4,10 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from horses.models import Soundness
+from horses.models import Exam, Soundness
 from horses.rules.engine import Finding
 from horses.rules.lameness import lameness
+from horses.services.exam_correct import exam_correct, exam_void
 from horses.services.exams import Grade, exam_record
 from tests.cast import Cast
 
@@ -105,3 +106,25 @@ def test_of_one_day_the_worst_grade_counts(cast: Cast, now: datetime) -> None:
 def test_an_old_grade_says_how_old_it_is(cast: Cast, now: datetime) -> None:
     graded(cast, now, "ten", 8, days_ago=70)
     assert "10 weeks ago" in only(cast, now).sentence
+
+
+def test_a_grade_taken_back_counts_no_more(cast: Cast, now: datetime) -> None:
+    graded(cast, now, "aaep", 4)
+    vet, exam = cast.access(cast.vet), Exam.objects.get()
+    exam_void(access=vet, exam_id=exam.public_id, reason="The wrong horse.", now=now)
+    assert found(cast, now) == []
+
+
+def test_a_corrected_grade_counts_in_place_of_the_one_before(cast: Cast, now: datetime) -> None:
+    graded(cast, now, "aaep", 4)
+    exam_correct(
+        access=cast.access(cast.vet),
+        exam_id=Exam.objects.get().public_id,
+        examined_at=now,
+        feet=[],
+        grade=Grade("aaep", 1, ""),
+        words="",
+        reason="It was grade 1.",
+        now=now,
+    )
+    assert found(cast, now) == []

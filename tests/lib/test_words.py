@@ -105,6 +105,7 @@ def test_every_template_knows_the_words_without_loading_them() -> None:
         ("Left fore toe angle: slow change", "Near fore toe angle: slow change"),
         ("the right hind is bare", "the off hind is bare"),
         ("(left 52.5°, right 50°)", "(near 52.5°, off 50°)"),
+        ("(left -4.5°, right \u22121.0°)", "(near -4.5°, off \u22121.0°)"),
         (
             "Front feet: left and right toe angles differ",
             "Front feet: near and off toe angles differ",
