@@ -32,10 +32,10 @@ from horses.services.photos import flag_photos_add, flag_raise_with_photos, phot
 from horses.services.plan import (
     latest_version,
     plan_item_decide,
-    plan_item_finish,
     plan_item_propose,
     plan_item_revise,
 )
+from horses.services.plan_end import plan_item_finish
 from horses.services.plan_words import plan_item_reply
 from horses.services.sheets import sheet_issue
 from horses.services.shoes import shoe_back

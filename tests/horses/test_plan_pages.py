@@ -8,7 +8,8 @@ from django.http import HttpResponse
 
 from horses.models import Agreement, PlanItem, PlanItemVersion
 from horses.queries.plan import plan_line_get
-from horses.services.plan import PlanRefused, latest_version, plan_item_decide, plan_item_revise
+from horses.services.deed import DeedRefused
+from horses.services.plan import latest_version, plan_item_decide, plan_item_revise
 from horses.services.team import member_remove
 from tests import build
 from tests.cast import Cast
@@ -438,7 +439,7 @@ def steps(cast: Cast, now: datetime) -> PlanItem:
 def test_words_that_numbers_hang_on_are_not_changed_by_themselves(
     target: dict[str, Any] | None, cast: Cast, steps: PlanItem, now: datetime
 ) -> None:
-    with pytest.raises(PlanRefused, match="again instead"):
+    with pytest.raises(DeedRefused, match="again instead"):
         revise(cast, "vet", steps, now, text="Flatter.", kind="trim", target=target)
     assert latest(steps).number == 1
 
