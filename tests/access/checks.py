@@ -17,7 +17,8 @@ from horses.services.notes import note_write
 from tests import build
 from tests.access.people import MEMBERS, People
 from tests.access.table import CASE_ROWS, address, outcome
-from tests.deeds import DEEDS, Deed
+from tests.deed import Deed
+from tests.deeds import DEEDS
 from tests.rights import ASKS_AGAIN, RIGHTS, allowed
 from tests.stage import Stage
 
