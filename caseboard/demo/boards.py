@@ -15,10 +15,10 @@ from horses.services.plan import (
     ItemContent,
     latest_version,
     plan_item_decide,
-    plan_item_finish,
     plan_item_propose,
     plan_item_revise,
 )
+from horses.services.plan_end import plan_item_finish
 from horses.services.shoes import shoe_back
 from measurements.services.targets import Band, target_set
 

@@ -30,9 +30,9 @@ from horses.queries.plan_sheets import (
     sheets_for,
     superseded_by,
 )
-from horses.services.idempotency import KeyReused
-from horses.services.sheets import SheetStale, sheet_draw_again, sheet_issue
-from horses.views.page import case_page, say_sent_before
+from horses.services.sheets import sheet_draw_again, sheet_issue
+from horses.views.attempt import attempt
+from horses.views.page import case_page
 
 STALE = (
     "The board has changed since you looked at this sheet. It is shown as it stands now: look it "
@@ -143,22 +143,23 @@ def sheet_issue_page(request: SignedInRequest, case_id: str) -> HttpResponse:
     if not form.is_valid():
         return _issue_page(request, access, _issue_form(access), status=422)
     sheet = sheet_for(access, now=now)
-    try:
-        issued = sheet_issue(
+    answer = attempt(
+        form,
+        lambda: sheet_issue(
             access=access,
             content=freeze(sheet),
             seen_seq=form.cleaned_data["seen_seq"],
             client_key=form.key,
             now=now,
-        )
-    except SheetStale:
+        ),
+    )
+    if answer.conflict is not None:
         fresh = access_get(request.user, case_id)
         return _issue_page(request, fresh, _issue_form(fresh), trouble=STALE, status=409)
-    except KeyReused:
-        status = say_sent_before(form)
-        return _issue_page(request, access, form, status=status)
-    saved(request, f"Sheet {issued.number} is issued. Its pages are being drawn.")
-    return redirect("sheet_issued", case_id, issued.number)
+    if answer.made is None:
+        return _issue_page(request, access, form, status=answer.status)
+    saved(request, f"Sheet {answer.made.number} is issued. Its pages are being drawn.")
+    return redirect("sheet_issued", case_id, answer.made.number)
 
 
 def _issue_form(access: CaseAccess) -> IssueForm:

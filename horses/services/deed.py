@@ -21,9 +21,9 @@ from typing import Any, TypeVar
 
 from django.db import transaction
 
-from horses.access import TEAM_AUDIENCE, CaseAccess, require
+from horses.access import TEAM_AUDIENCE, CaseAccess, require, team_lock
 from horses.ledger.append import history_append
-from horses.models import IdempotencyKey, Person
+from horses.models import IdempotencyKey, Membership, Person
 from horses.models.base import AppendOnly, Record
 from horses.notices.create import Words, notify
 from horses.rules.engine import evaluation_enqueue
@@ -46,6 +46,7 @@ class Deed:
 
     def __init__(self, access: CaseAccess, key: str, now: datetime) -> None:
         self.access, self.now = access, now
+        self.team: list[Membership] = []  # the members, locked, when the deed was for `team_first`
         self._key = key
         self._claimed: IdempotencyKey | None = None
         self._rows: list[AppendOnly] = []
@@ -81,12 +82,14 @@ class Deed:
         after: dict[str, Any] | None = None,
         before: dict[str, Any] | None = None,
         audience: str = TEAM_AUDIENCE,
+        by_board: bool = False,
     ) -> None:
-        """The line of history, by this person in their role, with the rows named so far."""
+        """The line of history, by this person in their role or by the board itself, with the rows
+        named so far."""
         history_append(
             case=self.access.case,
-            actor=self.access.person,
-            role=self.access.role,
+            actor=None if by_board else self.access.person,
+            role="" if by_board else self.access.role,
             verb=verb,
             subject=subject if isinstance(subject, str) else subject.public_id,
             now=self.now,
@@ -139,12 +142,22 @@ class Deed:
 
 @contextmanager
 def deed(
-    access: CaseAccess, action: str, *, now: datetime, key: str = "", closed_too: bool = False
+    access: CaseAccess,
+    action: str,
+    *,
+    now: datetime,
+    key: str = "",
+    closed_too: bool = False,
+    team_first: bool = False,
 ) -> Iterator[Deed]:
     """One deed in one transaction, if the person may do it (PermissionDenied when not).
 
     `closed_too`: on a closed case as well, where the deed itself says what that means.
+    `team_first`: what the team is writing is finished first, and nothing of theirs comes after it.
     """
     with transaction.atomic():
+        act = Deed(access, key, now)
+        if team_first:
+            act.team = team_lock(access.case)
         require(access, action, closed_too=closed_too)
-        yield Deed(access, key, now)
+        yield act

@@ -2,21 +2,11 @@
 
 from datetime import datetime
 
-from django.db import transaction
-
-from horses.access import CaseAccess, require
-from horses.ledger.append import history_append
+from horses.access import CaseAccess
+from horses.services.deed import deed
 
 
-@transaction.atomic
 def case_export_note(*, access: CaseAccess, now: datetime) -> None:
     """Asked before the copy is made; the whole team reads that one was taken."""
-    require(access, "case.export")
-    history_append(
-        case=access.case,
-        actor=access.person,
-        role=access.role,
-        verb="case.exported",
-        subject=access.case.public_id,
-        now=now,
-    )
+    with deed(access, "case.export", now=now) as act:
+        act.line("case.exported", access.case)

@@ -1,29 +1,22 @@
 """Flags: "something's not right", and the answers of the others."""
 
 from datetime import date, datetime
+from typing import Any
 
-from django.db import transaction
 from django.http import Http404
 from django.urls import reverse
 
 from caseboard.lib.words import own_sides
-from horses.access import TEAM_AUDIENCE, CaseAccess, audience_of, require
+from horses.access import CaseAccess, audience_of
 from horses.domain.agreement import side_of
 from horses.domain.signs import SIGN, advice, is_lost_shoe, urgency
 from horses.domain.wording import foot_words, listed
-from horses.ledger.append import history_append
-from horses.models import Flag, FlagAnswer, Note, Person, Role
-from horses.notices.create import notify
-from horses.rules.engine import evaluation_enqueue
-from horses.services.idempotency import idempotent
+from horses.models import Flag, FlagAnswer, Person, Role
+from horses.services.deed import DeedRefused, deed
+from horses.services.notes import note_make
 from horses.services.shoes import loss_record, stand_ins_wait
 
 
-class AnswerRefused(Exception):
-    """The answer cannot stand as given, with the reason in words."""
-
-
-@transaction.atomic
 def flag_raise(
     *,
     access: CaseAccess,
@@ -35,63 +28,53 @@ def flag_raise(
     now: datetime,
 ) -> Flag:
     """Records an observation, ranks it, and tells the others."""
-    require(access, "flag.raise")
-    payload = {
-        "case": access.case.public_id,
-        "signs": signs,
-        "feet": feet,
-        "since": since_on,
-        "words": words,
-    }
-
-    def make() -> Flag:
-        flag = Flag.objects.create(
-            case=access.case,
-            raised_by=access.person,
-            raised_role=access.role,
-            raised_at=now,
-            signs=signs,
-            feet=feet,
-            since_on=since_on,
-            words=words,
-            urgency=urgency(signs),
+    with deed(access, "flag.raise", now=now, key=client_key) as act:
+        payload = {
+            "case": access.case.public_id,
+            "signs": signs,
+            "feet": feet,
+            "since": since_on,
+            "words": words,
+        }
+        if earlier := act.made_before(Flag, payload):
+            return earlier
+        flag = act.row(
+            Flag.objects.create(
+                case=access.case,
+                raised_by=access.person,
+                raised_role=access.role,
+                raised_at=now,
+                signs=signs,
+                feet=feet,
+                since_on=since_on,
+                words=words,
+                urgency=urgency(signs),
+            )
         )
-        sign_words = [SIGN[key].words for key in signs]
         lost, again = loss_record(access, flag, now) if "lost_shoe" in signs else ([], "")
-        history_append(
-            case=access.case,
-            actor=access.person,
-            role=access.role,
-            verb="flag.raised",
-            subject=flag.public_id,
-            now=now,
-            rows=[flag, *lost],
-            after={
-                "signs": sign_words,
-                "feet": feet,
-                "since": str(since_on) if since_on else "",
-                "words": words,
-                "urgency": flag.urgency,
-            },
-        )
-        urgent = flag.urgency == Flag.Urgency.NOW
-        notify(
-            event=f"flag.raised:{flag.public_id}",
-            case=access.case,
-            verb="flag.raised",
-            subject=lambda person: _flag_subject(access, flag, person),
+        act.rows(lost)
+        act.line("flag.raised", flag, after=_flag_after(flag))
+        act.tell(
+            "flag.raised",
+            flag,
+            lambda person: _flag_subject(access, flag, person),
             body=lambda person: _told_words(access, flag, again, person),
             path=_flag_path(flag),
-            audience=TEAM_AUDIENCE,
-            actor=access.person,
-            urgent=urgent,
+            urgent=flag.urgency == Flag.Urgency.NOW,
             stand_ins=not stand_ins_wait(flag),
-            now=now,
         )
-        evaluation_enqueue(access.horse, now=now)
-        return flag
+        act.evaluate()
+        return act.made(flag)
 
-    return idempotent(access.person, client_key, payload, now=now, make=make, model=Flag)
+
+def _flag_after(flag: Flag) -> dict[str, Any]:
+    return {
+        "signs": [SIGN[key].words for key in flag.signs],
+        "feet": flag.feet,
+        "since": str(flag.since_on) if flag.since_on else "",
+        "words": flag.words,
+        "urgency": flag.urgency,
+    }
 
 
 def _flag_subject(access: CaseAccess, flag: Flag, person: Person) -> str:
@@ -137,7 +120,6 @@ def closes_flag(flag: Flag, *, role: str, kind: str) -> bool:
     return side_of(role) != side_of(flag.raised_role)
 
 
-@transaction.atomic
 def flag_answer(
     *,
     access: CaseAccess,
@@ -151,56 +133,45 @@ def flag_answer(
     """Answers a flag. With an audience smaller than the team the words become a scoped note and
     the team only sees that it was answered, and by whom. Words that the side which raised it does
     not read leave it open: they have been told nothing."""
-    from horses.services.notes import note_make  # the note is written inside this transaction
-
     phoned = kind == FlagAnswer.Kind.VET_PHONED
-    require(access, "flag.vet_phoned" if phoned else "flag.answer")
-    flag = Flag.objects.filter(case=access.case, public_id=flag_id).first()
-    if flag is None:
-        raise Http404("no such flag")
-    if not words.strip():
-        raise AnswerRefused("Write a few words: the others read this answer.")
-    payload = {"flag": flag_id, "words": words, "kind": kind, "audience": sorted(audience or ())}
-
-    def make() -> FlagAnswer:
-        note: Note | None = None
+    action = "flag.vet_phoned" if phoned else "flag.answer"
+    with deed(access, action, now=now, key=client_key) as act:
+        flag = Flag.objects.filter(case=access.case, public_id=flag_id).first()
+        if flag is None:
+            raise Http404("no such flag")
+        if not words.strip():
+            raise DeedRefused("Write a few words: the others read this answer.", field="words")
+        payload = {
+            "flag": flag_id,
+            "words": words,
+            "kind": kind,
+            "audience": sorted(audience or ()),
+        }
+        if earlier := act.made_before(FlagAnswer, payload):
+            return earlier
+        note = None
         if audience is not None:
-            note = note_make(access, body=words, audience=audience, flag=flag, now=now)
-        answer = FlagAnswer.objects.create(
-            flag=flag,
-            answered_by=access.person,
-            answered_role=access.role,
-            answered_at=now,
-            kind=kind,
-            words="" if note else words,
-            note=note,
-            closes=closes_flag(flag, role=access.role, kind=kind)
-            and (audience is None or side_of(flag.raised_role) in audience),
+            note = note_make(act, body=words, audience=audience, flag=flag)
+        closes = closes_flag(flag, role=access.role, kind=kind)
+        told = audience is None or side_of(flag.raised_role) in audience
+        answer = act.row(
+            FlagAnswer.objects.create(
+                flag=flag,
+                answered_by=access.person,
+                answered_role=access.role,
+                answered_at=now,
+                kind=kind,
+                words="" if note else words,
+                note=note,
+                closes=closes and told,
+            )
         )
-        history_append(
-            case=access.case,
-            actor=access.person,
-            role=access.role,
-            verb="flag.answered",
-            subject=flag.public_id,
-            now=now,
-            rows=[answer],
-            after={"kind": kind, "words": answer.words, "closes": answer.closes},
-        )
+        after = {"kind": kind, "words": answer.words, "closes": answer.closes}
+        act.line("flag.answered", flag, after=after)
         # Who reads the words has a notice of the note: one event, one notice a person.
         others = audience_of(set(Role.values) - (audience or frozenset()))
-        notify(
-            event=f"flag.answered:{answer.public_id}",
-            case=access.case,
-            verb="flag.answered",
-            subject=f"{access.horse.name}: {access.person} answered the flag",
-            body=answer.words,
-            path=_flag_path(flag),
-            audience=others,
-            actor=access.person,
-            now=now,
-        )
-        evaluation_enqueue(access.horse, now=now)
-        return answer
-
-    return idempotent(access.person, client_key, payload, now=now, make=make, model=FlagAnswer)
+        subject = f"{access.horse.name}: {access.person} answered the flag"
+        path = _flag_path(flag)
+        act.tell("flag.answered", answer, subject, body=answer.words, path=path, audience=others)
+        act.evaluate()
+        return act.made(answer)

@@ -8,21 +8,16 @@ from typing import Any
 from django.db import IntegrityError, transaction
 from django.urls import reverse
 
-from horses.access import TEAM_AUDIENCE, CaseAccess, require
+from caseboard.lib.errors import Conflict
+from horses.access import CaseAccess
 from horses.jobs.outbox import SHEETS, enqueue
-from horses.ledger.append import history_append
 from horses.ledger.canonical import canonical_text
 from horses.models import Case, PlanSheet, SheetPaper
 from horses.models.base import ID_ALPHABET
 from horses.models.sheet import DRAW
-from horses.notices.create import notify
-from horses.services.idempotency import idempotent
+from horses.services.deed import deed
 
 CODE_LENGTH = 10  # 31^10, about 50 bits, and asking is limited: cannot be guessed; house default
-
-
-class SheetStale(Exception):
-    """The board has changed since the person looked at what they are about to issue."""
 
 
 def new_sheet_code() -> str:
@@ -33,7 +28,6 @@ def sheet_hash(content: str) -> str:
     return hashlib.sha256(content.encode()).hexdigest()
 
 
-@transaction.atomic
 def sheet_issue(
     *,
     access: CaseAccess,
@@ -45,53 +39,38 @@ def sheet_issue(
     """Keeps the sheet exactly as it stands and asks for its pages.
 
     `content` is what it says, read when the case's history ended at `seen_seq`; its number and
-    its code are given here. Raises SheetStale when something was written meanwhile.
+    its code are given here. Raises Conflict when something was written meanwhile.
     """
-    require(access, "sheet.issue")
-
-    def make() -> PlanSheet:
+    with deed(access, "sheet.issue", now=now, key=client_key) as act:
+        payload = {"case": access.case.public_id, "seen": seen_seq}
+        if earlier := act.made_before(PlanSheet, payload):
+            return earlier
         case = Case.objects.select_for_update(no_key=True).get(pk=access.case.pk)
         if case.last_seq != seen_seq:
-            raise SheetStale("The board has changed since you looked at this sheet.")
+            raise Conflict({"board": seen_seq}, {"board": case.last_seq}, version=case.last_seq)
         number, code = case.sheets.count() + 1, new_sheet_code()
         text = canonical_text({**content, "number": number, "code": code})
-        sheet = PlanSheet.objects.create(
-            case=case,
-            number=number,
-            code=code,
-            content=text,
-            content_hash=sheet_hash(text),
-            history_seq=case.last_seq + 1,
-            issued_by=access.person,
-            issued_name=str(access.person),
-            issued_role=access.role,
-            issued_at=now,
+        sheet = act.row(
+            PlanSheet.objects.create(
+                case=case,
+                number=number,
+                code=code,
+                content=text,
+                content_hash=sheet_hash(text),
+                history_seq=case.last_seq + 1,
+                issued_by=access.person,
+                issued_name=str(access.person),
+                issued_role=access.role,
+                issued_at=now,
+            )
         )
-        history_append(
-            case=case,
-            actor=access.person,
-            role=access.role,
-            verb="sheet.issued",
-            subject=sheet.public_id,
-            now=now,
-            rows=[sheet],
-            after={"number": number, "code": code, "hash": sheet.content_hash},
-        )
-        notify(
-            event=f"sheet.issued:{sheet.public_id}",
-            case=case,
-            verb="sheet.issued",
-            subject=f"{access.horse.name}: {access.person} issued plan sheet {number}",
-            path=reverse("sheet_issued", args=[case.public_id, number]),
-            audience=TEAM_AUDIENCE,
-            actor=access.person,
-            now=now,
-        )
+        after = {"number": number, "code": code, "hash": sheet.content_hash}
+        act.line("sheet.issued", sheet, after=after)
+        subject = f"{access.horse.name}: {access.person} issued plan sheet {number}"
+        path = reverse("sheet_issued", args=[case.public_id, number])
+        act.tell("sheet.issued", sheet, subject, path=path)
         sheet_draw_want(sheet, now=now)
-        return sheet
-
-    payload = {"case": access.case.public_id, "seen": seen_seq}
-    return idempotent(access.person, client_key, payload, now=now, make=make, model=PlanSheet)
+        return act.made(sheet)
 
 
 def sheet_draw_want(sheet: PlanSheet, *, now: datetime) -> None:
@@ -102,11 +81,10 @@ def sheet_draw_want(sheet: PlanSheet, *, now: datetime) -> None:
             enqueue(DRAW, f"{sheet.public_id}:{paper}", now=now, rank=SHEETS)
 
 
-@transaction.atomic
 def sheet_draw_again(*, access: CaseAccess, sheet: PlanSheet, now: datetime) -> None:
     """Tries the drawing once more, whatever became of the tries before."""
-    require(access, "sheet.issue")
-    sheet_draw_want(sheet, now=now)
+    with deed(access, "sheet.issue", now=now):
+        sheet_draw_want(sheet, now=now)
 
 
 def sheet_paper_keep(

@@ -13,10 +13,9 @@ from horses.accounts.views.reauthentication import fresh_access, fresh_wanted
 from horses.forms.case import CaseCloseForm, CaseOpenForm
 from horses.models import Case
 from horses.queries.board import open_flags_for, plan_for, team_for
-from horses.services.cases import OutcomeMissing
 from horses.services.cases import case_close as case_close_save
 from horses.services.cases import case_open as case_open_save
-from horses.services.idempotency import KeyReused
+from horses.views.attempt import Answer, attempt
 from horses.views.page import board_url
 
 REUSED = (
@@ -35,20 +34,22 @@ def case_open(request: SignedInRequest, case_id: str) -> HttpResponse:
         return _open_page(request, access, form)
     if not form.is_valid():
         return _open_page(request, access, form, status=422)
-    try:
-        case = case_open_save(
+    answer = attempt(
+        form,
+        lambda: case_open_save(
             access=access,
             title=form.cleaned_data["title"],
             why=form.cleaned_data["why"],
             client_key=form.key,
             now=clock.now(),
-        )
-    except KeyReused:
-        form.renew_key()
-        form.add_error(None, REUSED)
-        return _open_page(request, access, form, status=409)
-    saved(request, f"The case “{case}” is open. The whole team is on it.", keep=_open_keep(case_id))
-    return redirect("board", case_id=case.public_id)
+        ),
+        sent_before=REUSED,
+    )
+    if answer.made is None:
+        return _open_page(request, access, form, status=answer.status)
+    words = f"The case “{answer.made}” is open. The whole team is on it."
+    saved(request, words, keep=_open_keep(case_id))
+    return redirect("board", case_id=answer.made.public_id)
 
 
 def _open_keep(case_id: str) -> str:
@@ -77,30 +78,26 @@ def case_close(request: SignedInRequest, case_id: str) -> HttpResponse:
     require(access, "case.close", closed_too=form.is_valid(), only_look=True)
     if posted is None:
         return _close_page(request, access, form)
-    if form.is_valid():
-        doing = f"close the case “{access.case}”"
-        if asked := fresh_wanted(request, doing=doing, back=board_url(access)):
-            return asked
-    try:
-        closed = form.is_valid() and _close(fresh_access(request, access), form)
-    except Conflict as conflict:
-        return _close_page(request, access, form, conflict=conflict, status=409)
-    if closed:
-        saved(request, f"The case “{access.case}” is closed.", keep=_close_keep(case_id))
-        return redirect("board", case_id=case_id)
-    return _close_page(request, access, form, status=422)
+    if not form.is_valid():
+        return _close_page(request, access, form, status=422)
+    doing = f"close the case “{access.case}”"
+    if asked := fresh_wanted(request, doing=doing, back=board_url(access)):
+        return asked
+    answer = _close(fresh_access(request, access), form)
+    if answer.made is None:
+        return _close_page(request, access, form, conflict=answer.conflict, status=answer.status)
+    saved(request, f"The case “{access.case}” is closed.", keep=_close_keep(case_id))
+    return redirect("board", case_id=case_id)
 
 
-def _close(access: CaseAccess, form: CaseCloseForm) -> bool:
-    words = form.cleaned_data["words"]
-    try:
-        case_close_save(
-            access=access, outcome=form.cleaned_data["outcome"], words=words, now=clock.now()
-        )
-    except OutcomeMissing as refused:
-        form.add_error(None, str(refused))
-        return False
-    return True
+def _close(access: CaseAccess, form: CaseCloseForm) -> Answer[Case]:
+    said = form.cleaned_data
+    return attempt(
+        form,
+        lambda: case_close_save(
+            access=access, outcome=said["outcome"], words=said["words"], now=clock.now()
+        ),
+    )
 
 
 def _close_keep(case_id: str) -> str:

@@ -17,14 +17,15 @@ from horses.access import access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.forms.flag import BlankForm, PhotosForm
 from horses.queries.flags import flag_get
-from horses.services.idempotency import KeyReused
-from horses.services.photos import PhotosRefused, flag_photos_add, photo_get
+from horses.services.photos import flag_photos_add, photo_get
 from horses.services.photos import photo_blank as photo_blank_out
+from horses.views.attempt import attempt
 from horses.views.page import case_page
 
 log = logger("horses.photos")
 
 NO_STORE = "private, no-store"
+OTHER_PHOTOS = "This form was sent before with other photos. Choose once more."
 
 
 def count_photo_form(person_id: str) -> None:
@@ -48,28 +49,28 @@ def photos_add(request: SignedInRequest, case_id: str, flag_id: str) -> HttpResp
     access = access_get(request.user, case_id)
     require(access, "flag.photo")
     flag_get(access, flag_id)
-    try:
-        count_photo_form(access.person.public_id)
-        form = PhotosForm(request.POST, request.FILES)
-        if not form.is_valid():
-            for refused in form.errors.get("photos", ["Choose a photo first."]):
-                messages.error(request, str(refused))
-            return redirect("flag", case_id, flag_id)
+    count_photo_form(access.person.public_id)
+    form = PhotosForm(request.POST, request.FILES)
+    if form.is_valid():
         photos = form.cleaned_data["photos"]
-        flag_photos_add(
-            access=access,
-            flag_id=flag_id,
-            photos=photos,
-            client_key=form.key,
-            now=clock.now(),
+        answer = attempt(
+            form,
+            lambda: flag_photos_add(
+                access=access,
+                flag_id=flag_id,
+                photos=photos,
+                client_key=form.key,
+                now=clock.now(),
+            ),
+            sent_before=OTHER_PHOTOS,
         )
-    except PhotosRefused as refusal:
-        messages.error(request, str(refusal))
-    except KeyReused:
-        messages.error(request, "This form was sent before with other photos. Choose once more.")
-    else:
-        words = one_or(len(photos), "The photo is added.", f"{len(photos)} photos are added.")
-        saved(request, f"{words} The team is told.")
+        if answer.made is not None:
+            words = one_or(len(photos), "The photo is added.", f"{len(photos)} photos are added.")
+            saved(request, f"{words} The team is told.")
+            return redirect("flag", case_id, flag_id)
+    refused = form.errors.get("photos") or form.non_field_errors() or ["Choose a photo first."]
+    for words in refused:
+        messages.error(request, str(words))
     return redirect("flag", case_id, flag_id)
 
 
@@ -110,17 +111,14 @@ def photo_blank(
     found = photo_get(access, flag_id, photo_id)
     form = BlankForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
-        try:
-            photo_blank_out(
-                access=access,
-                flag_id=flag_id,
-                photo_id=photo_id,
-                reason=form.cleaned_data["reason"],
-                now=clock.now(),
-            )
-        except PhotosRefused as refusal:
-            form.add_error("reason", str(refusal))
-        else:
+        reason = form.cleaned_data["reason"]
+        answer = attempt(
+            form,
+            lambda: photo_blank_out(
+                access=access, flag_id=flag_id, photo_id=photo_id, reason=reason, now=clock.now()
+            ),
+        )
+        if answer.made is not None:
             saved(request, "The photo is blanked out. The picture is deleted.")
             return redirect("flag", case_id, flag_id)
     status = 422 if form.errors else 200

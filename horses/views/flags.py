@@ -24,12 +24,11 @@ from horses.models import Flag, FlagAnswer, Role
 from horses.queries.board import team_for
 from horses.queries.flags import flag_get, flag_shown, others_on, vet_numbers
 from horses.queries.lost_shoe import lost_shoe_shown
-from horses.services.flags import AnswerRefused, closes_flag, flag_answer
-from horses.services.idempotency import KeyReused
-from horses.services.notes import AudienceRefused
-from horses.services.photos import PhotosRefused, flag_raise_with_photos
+from horses.services.flags import closes_flag, flag_answer
+from horses.services.photos import flag_raise_with_photos
+from horses.views.attempt import attempt
 from horses.views.flag_photos import count_photo_form
-from horses.views.page import board_url, case_page, say_sent_before
+from horses.views.page import board_url, case_page
 
 # -- raising one
 
@@ -52,8 +51,9 @@ def flag_new(request: SignedInRequest, case_id: str) -> HttpResponse:
         if request.FILES and "photos" not in form.errors:
             form.add_error("photos", CHOOSE_AGAIN)
         return _flag_form(request, access, form, status=422)
-    try:
-        flag = flag_raise_with_photos(
+    answer = attempt(
+        form,
+        lambda: flag_raise_with_photos(
             access=access,
             signs=form.all_signs,
             feet=form.named_feet,
@@ -62,16 +62,14 @@ def flag_new(request: SignedInRequest, case_id: str) -> HttpResponse:
             photos=form.pictures,
             client_key=form.key,
             now=now,
-        )
-    except PhotosRefused as refused:
-        form.add_error("photos", str(refused))
-        return _flag_form(request, access, form, status=422)
-    except KeyReused:
-        return _flag_form(request, access, form, status=say_sent_before(form))
+        ),
+    )
+    if answer.made is None:
+        return _flag_form(request, access, form, status=answer.status)
     told = others_on(access, team_for(access))
     saved(request, f"Written down. {_told_words(told)}", keep=_flag_keep(access))
-    if flag.urgency == Flag.Urgency.NOW:
-        return redirect("flag", case_id, flag.public_id)
+    if answer.made.urgency == Flag.Urgency.NOW:
+        return redirect("flag", case_id, answer.made.public_id)
     return redirect(board_url(access))
 
 
@@ -172,8 +170,9 @@ def _answer_take(
         return _flag_page(request, access, flag, forms, status=422)
     chosen: frozenset[str] | None = form.cleaned_data.get("audience")
     audience = None if chosen is None or for_whole_team(chosen) else chosen
-    try:
-        flag_answer(
+    answer = attempt(
+        form,
+        lambda: flag_answer(
             access=access,
             flag_id=flag.public_id,
             words=form.cleaned_data["words"],
@@ -181,15 +180,10 @@ def _answer_take(
             audience=audience,
             client_key=form.key,
             now=clock.now(),
-        )
-    except AnswerRefused as refusal:
-        form.add_error("words", str(refusal))
-        return _flag_page(request, access, flag, forms, status=422)
-    except AudienceRefused as refusal:
-        form.add_error("audience", str(refusal))
-        return _flag_page(request, access, flag, forms, status=422)
-    except KeyReused:
-        return _flag_page(request, access, flag, forms, status=say_sent_before(form))
+        ),
+    )
+    if answer.made is None:
+        return _flag_page(request, access, flag, forms, status=answer.status)
     readers = readers_short(audience) if audience else "the whole team"
     name = "phoned" if isinstance(form, PhonedForm) else "answer"
     saved(request, f"Saved. Read by {readers}.", keep=_answer_keep(name, flag))

@@ -16,8 +16,8 @@ from horses.accounts.request import SignedInRequest
 from horses.models import Person, Role, Visit
 from horses.queries.board import team_for, visits_for
 from horses.queries.flags import vet_numbers
+from horses.services.deed import DeedRefused
 from horses.services.idempotency import KeyReused
-from horses.services.plan import PlanRefused
 from measurements.forms.steps import PaceForm, ProposalForm, usual_pace
 from measurements.hoof.errors import HoofError
 from measurements.hoof.feet import Foot
@@ -188,7 +188,7 @@ class _StepsPage:
             return self.answer(409)
         except Conflict as conflict:
             return self.answer(409, conflict)
-        except (StepsRefused, PlanRefused) as refused:
+        except (StepsRefused, DeedRefused) as refused:
             form.add_error(None, str(refused))
             return self.answer(422)
         saved(

@@ -16,8 +16,8 @@ from caseboard.lib.flash_saved import saved
 from horses.access import CaseAccess, access_get, may, require
 from horses.accounts.request import SignedInRequest
 from horses.models import Person
+from horses.services.deed import DeedRefused
 from horses.services.idempotency import KeyReused
-from horses.services.plan import PlanRefused
 from measurements.forms.target import TargetForm
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Moment, TrimState
@@ -87,7 +87,7 @@ def target_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     except Conflict as conflict:
         form.see_newest()
         return page.answer(409, conflict)
-    except (TargetRefused, PlanRefused) as refused:
+    except (TargetRefused, DeedRefused) as refused:
         form.add_error(None, str(refused))
         return page.answer(422)
     except PermissionDenied:  # the vet took this item over between reading and saving

@@ -12,11 +12,13 @@ from horses.access import POLICY, access_get
 from horses.models import Membership, Note, Notice
 from horses.notices.send import notice_mail
 from horses.queries.board import history_for, notes_for
-from horses.services.notes import AudienceRefused, note_write
+from horses.services.deed import DeedRefused
+from horses.services.notes import note_write
 from tests import build
 from tests.access.people import MEMBERS, People
 from tests.access.table import CASE_ROWS, address, outcome
-from tests.deeds import DEEDS, Deed
+from tests.deed import Deed
+from tests.deeds import DEEDS
 from tests.rights import ASKS_AGAIN, RIGHTS, allowed
 from tests.stage import Stage
 
@@ -97,8 +99,9 @@ def the_writers(stage: Stage, people: People, now: datetime) -> Wrong:
     try:
         build.note(stage.access("vet"), now, "Into the dark.", {"owner"})
         yield "a note without its writer's role"
-    except AudienceRefused:
-        pass
+    except DeedRefused as refused:
+        if refused.field != "audience":
+            yield f"refused for another reason: {refused}"
     note = build.note(stage.access("vet"), now, "As a vet.", {"vet"})
     Membership.objects.filter(case=stage.cast.concern, person=stage.cast.vet).update(role="owner")
     access = access_get(stage.cast.vet, stage.cast.concern.public_id)
@@ -111,8 +114,11 @@ def the_writers(stage: Stage, people: People, now: datetime) -> Wrong:
             now=now,
         )
         yield "a correction of a note that one's role does not read"
-    except (Http404, AudienceRefused):
+    except Http404:
         pass
+    except DeedRefused as refused:
+        if refused.field != "audience":
+            yield f"refused for another reason: {refused}"
     Membership.objects.filter(case=stage.cast.concern, person=stage.cast.vet).update(role="vet")
 
 

@@ -14,6 +14,7 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager, nullcontext
 from dataclasses import dataclass, replace
+from importlib import import_module
 from typing import Any
 from unittest.mock import patch
 
@@ -77,8 +78,31 @@ def _nothing(*args: Any, **more: Any) -> None:
     """A check that was forgotten."""
 
 
-def _no_check(module: str) -> Fault:
-    return _patched(f"{module} asks for no right", f"{module}.require", value=_nothing)
+def _asks(module: str, name: str, value: Callable[..., None]) -> Fault:
+    """What a service asks before a deed replaced, in the frame of the deed and beside it."""
+
+    def make(stack: ExitStack) -> None:
+        there = import_module(module)
+        asked = [("deed", _frame_that_asks(value)), ("require", value)]
+        found = [(word, new) for word, new in asked if hasattr(there, word)]
+        assert found, f"{module} asks nothing"
+        for word, new in found:
+            stack.enter_context(patch(f"{module}.{word}", new))
+
+    return Fault(f"{module} {name}", make)
+
+
+def _frame_that_asks(value: Callable[..., None]) -> Callable[..., Any]:
+    @contextmanager
+    def frame(access: Any, action: str, **more: Any) -> Iterator[Any]:
+        from horses.services.deed import deed
+
+        with ExitStack() as stack:
+            with patch("horses.services.deed.require", value):  # its own alone, no inner deed's
+                act = stack.enter_context(deed(access, action, **more))
+            yield act
+
+    return frame
 
 
 def _every_membership(person: Any) -> Any:
@@ -164,6 +188,7 @@ SERVICES = (
     "horses.services.notes",
     "horses.services.photos",
     "horses.services.plan",
+    "horses.services.plan_end",
     "horses.services.team",
     "horses.services.visit_planning",
     "horses.services.visits",
@@ -260,11 +285,13 @@ FAULTS: tuple[Fault, ...] = (
         value=_all_notices,
     ),
     # -- a service that asks for no right, or believes an old answer
-    *(_no_check(module) for module in SERVICES if module not in TWICE_GUARDED),
     *(
-        _patched(
-            f"{module} believes an old access", f"{module}.require", value=_require_of_the_ticket
-        )
+        _asks(module, "asks for no right", _nothing)
+        for module in SERVICES
+        if module not in TWICE_GUARDED
+    ),
+    *(
+        _asks(module, "believes an old access", _require_of_the_ticket)
         for module in ("horses.services.flags", "horses.services.plan", "horses.services.notes")
     ),
 )

@@ -17,7 +17,8 @@ from horses.rules.engine import Finding
 from horses.services.alerts import alert_see
 from horses.services.cases import case_mark_seen
 from horses.services.exams import Grade, exam_record
-from horses.services.plan import latest_version, plan_item_decide, plan_item_finish
+from horses.services.plan import latest_version, plan_item_decide
+from horses.services.plan_end import plan_item_finish
 from horses.services.visit_planning import visit_plan
 from measurements.hoof.quantities import QUANTITIES
 from measurements.models import Reading

@@ -8,6 +8,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from caseboard.lib.errors import Conflict
 from caseboard.lib.pdf.parent import PdfFailed, PdfUnavailable
 from caseboard.sheets.plan_gather import sheet_for
 from caseboard.sheets.plan_value import freeze, thaw
@@ -16,7 +17,7 @@ from horses.ledger.append import content_of
 from horses.models import HistoryLine, Job, PlanSheet, SheetPaper
 from horses.queries.plan_sheets import drawings_of
 from horses.services.cases import case_close
-from horses.services.sheets import SheetStale, sheet_hash, sheet_issue
+from horses.services.sheets import sheet_hash, sheet_issue
 from tests import build
 from tests.cast import Cast
 
@@ -71,7 +72,7 @@ def test_a_sheet_is_not_issued_unseen(cast: Cast, now: datetime) -> None:
     access = cast.access(cast.owner)
     seen = access.case.last_seq
     build.plan_item(cast.access(cast.vet), now)
-    with pytest.raises(SheetStale):
+    with pytest.raises(Conflict):
         sheet_issue(access=access, content={}, seen_seq=seen, now=now)
 
 

@@ -1,10 +1,12 @@
-"""One of everything on the concern, for every test of this folder that asks for it."""
+"""One of everything on the concern, and the flags and plan items that several files ask for."""
 
 from collections.abc import Iterator
 from datetime import datetime
 
 import pytest
 
+from horses.models import Flag, PlanItem
+from tests import build
 from tests.access.faults import asked_for
 from tests.cast import Cast
 from tests.stage import Stage, set_stage
@@ -20,3 +22,23 @@ def _seeded_fault() -> Iterator[None]:
     """Nothing, unless the long form of tests/access/faults.py runs."""
     with asked_for():
         yield
+
+
+@pytest.fixture
+def flag(cast: Cast, now: datetime) -> Flag:
+    return build.flag(cast.access(cast.owner), now, "heat", words="Warm since yesterday.")
+
+
+@pytest.fixture
+def urgent(cast: Cast, now: datetime) -> Flag:
+    return build.flag(cast.access(cast.owner), now, "in_sole")
+
+
+@pytest.fixture
+def item(cast: Cast, now: datetime) -> PlanItem:
+    return build.plan_item(cast.access(cast.farrier), now, text="Keep on soft ground.")
+
+
+@pytest.fixture
+def therapeutic(cast: Cast, now: datetime) -> PlanItem:
+    return build.plan_item(cast.access(cast.vet), now, text="Wedge, 2 degrees.", therapeutic=True)

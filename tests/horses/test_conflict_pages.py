@@ -17,7 +17,8 @@ from horses.accounts.services.people import person_edit
 from horses.models import HistoryLine, Horse, PlanItem, Visit
 from horses.services.cases import case_close
 from horses.services.horses import horse_edit, horse_set_state
-from horses.services.plan import plan_item_finish, plan_item_revise
+from horses.services.plan import plan_item_revise
+from horses.services.plan_end import plan_item_finish
 from horses.services.visit_planning import visit_cancel, visit_plan
 from measurements.services.targets import target_set
 from tests import build

@@ -23,7 +23,8 @@ from horses.ledger.verify import broken_lines
 from horses.models import Flag, Horse, Job, Note, Person, PlanItem, Visit
 from horses.services.horses import horse_edit, horse_set_state
 from horses.services.idempotency import KeyReused
-from horses.services.plan import latest_version, plan_item_finish, plan_item_revise
+from horses.services.plan import latest_version, plan_item_revise
+from horses.services.plan_end import plan_item_finish
 from horses.services.visit_planning import visit_cancel, visit_plan
 from measurements.models import Reading
 from measurements.services.readings import readings_record

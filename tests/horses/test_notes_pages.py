@@ -6,7 +6,8 @@ import pytest
 from django.http import HttpResponse
 
 from horses.models import Note
-from horses.services.notes import AudienceRefused, note_write
+from horses.services.deed import DeedRefused
+from horses.services.notes import note_write
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door, last_line, text_of, told, verbs
@@ -65,7 +66,7 @@ def test_leaving_out_ones_own_side_comes_back(cast: Cast) -> None:
 
 
 def test_the_service_says_why_ones_own_side_always_reads(cast: Cast, now: datetime) -> None:
-    with pytest.raises(AudienceRefused, match="Your own side"):
+    with pytest.raises(DeedRefused, match="Your own side"):
         note_write(access=cast.access(cast.vet), body="x", audience=frozenset({"owner"}), now=now)
 
 
@@ -152,7 +153,7 @@ def test_a_correction_may_go_to_more_readers_but_never_to_fewer(cast: Cast, note
 def test_the_service_refuses_fewer_readers_for_a_correction(
     cast: Cast, note: Note, now: datetime
 ) -> None:
-    with pytest.raises(AudienceRefused, match="at least the same readers"):
+    with pytest.raises(DeedRefused, match="at least the same readers"):
         note_write(
             access=cast.access(cast.vet),
             body="x",

@@ -13,7 +13,8 @@ from PIL import Image
 
 from caseboard.lib.photo import photo_read
 from horses.models import Flag, FlagPhoto
-from horses.services.photos import PhotosRefused, flag_raise_with_photos
+from horses.services.deed import DeedRefused
+from horses.services.photos import flag_raise_with_photos
 from tests.cast import Cast
 from tests.horses.doors import Door, last_line, shut, text_of, told, verbs
 
@@ -109,7 +110,7 @@ def test_the_same_key_with_another_photo_is_another_form(cast: Cast) -> None:
 def test_the_service_refuses_a_fourth_photo_too(cast: Cast, now: datetime) -> None:
     data = jpeg()
     photos = [photo_read(io.BytesIO(data), size_bytes=len(data))] * 4
-    with pytest.raises(PhotosRefused):
+    with pytest.raises(DeedRefused, match="At most 3 photos"):
         flag_raise_with_photos(
             access=cast.access(cast.owner),
             signs=["heat"],

@@ -20,7 +20,8 @@ from horses.services.plan import latest_version, plan_item_decide
 from horses.services.team import member_remove
 from tests import build
 from tests.cast import Cast, make_cast
-from tests.deeds import DEEDS, Deed
+from tests.deed import Deed
+from tests.deeds import DEEDS
 from tests.rights import allowed
 from tests.stage import Stage
 

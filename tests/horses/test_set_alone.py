@@ -9,7 +9,8 @@ from django.core.exceptions import PermissionDenied
 from horses.domain.agreement import Agreed, in_force
 from horses.models import Notice, PlanItem, Role
 from horses.queries.board import PlanLine, plan_for
-from horses.services.plan import PlanRefused, latest_version, plan_item_decide, plan_item_propose
+from horses.services.deed import DeedRefused
+from horses.services.plan import latest_version, plan_item_decide, plan_item_propose
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door, last_line, text_of, told
@@ -84,7 +85,7 @@ def test_nobody_but_the_vet_sets_alone(who: str, cast: Cast, now: datetime) -> N
 def test_it_needs_the_reason_and_the_vets_direction(
     more: dict[str, Any], cast: Cast, now: datetime
 ) -> None:
-    with pytest.raises(PlanRefused):
+    with pytest.raises(DeedRefused, match="cannot wait|under the vet's direction"):
         plan_item_propose(
             access=cast.access(cast.vet), content=build.content(**{**ALONE, **more}), now=now
         )

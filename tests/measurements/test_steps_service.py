@@ -10,7 +10,8 @@ from django.core.exceptions import PermissionDenied
 
 from horses.models import PlanItem
 from horses.services.idempotency import KeyReused
-from horses.services.plan import latest_version, plan_item_decide, plan_item_finish
+from horses.services.plan import latest_version, plan_item_decide
+from horses.services.plan_end import plan_item_finish
 from measurements.queries.numbers import agreed_movements, numbers_of
 from measurements.services.steps import Steps, StepsRefused, steps_propose
 from measurements.verdicts.judge import foot_judge

@@ -9,7 +9,8 @@ from django.core.exceptions import PermissionDenied
 
 from horses.models import PlanItem, PlanItemVersion
 from horses.services.cases import case_close
-from horses.services.plan import latest_version, plan_item_decide, plan_item_finish
+from horses.services.plan import latest_version, plan_item_decide
+from horses.services.plan_end import plan_item_finish
 from measurements.models import Target
 from measurements.queries.numbers import targets_in_force
 from measurements.services.targets import TargetRefused, band_check, band_words

@@ -14,7 +14,8 @@ from horses.queries.board import flag_is_open, last_trimmed_on, next_visit
 from horses.queries.shoes import last_shoeing, shoes_now
 from horses.queries.versions import visit_in_force
 from horses.queries.visit_statistics import rhythm_for
-from horses.services.plan import latest_version, plan_item_finish
+from horses.services.plan import latest_version
+from horses.services.plan_end import plan_item_finish
 from horses.services.visit_planning import visit_confirm
 from horses.services.visits import ItemOutcome, WorkDone
 from measurements.models import Reading

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from horses.models import FootWork, PlanItemOutcome, Trim, Visit
 from horses.queries.board import plan_for
-from horses.services.plan import plan_item_finish
+from horses.services.plan_end import plan_item_finish
 from measurements.models import Reading
 from tests import build
 from tests.cast import Cast

@@ -5,7 +5,8 @@ from datetime import datetime
 import pytest
 
 from horses.models import Case, CaseSeen, Membership, Note
-from horses.services.cases import OutcomeMissing, case_close, case_mark_seen, case_open
+from horses.services.cases import case_close, case_mark_seen, case_open
+from horses.services.deed import DeedRefused
 from tests import build
 from tests.cast import Cast
 
@@ -26,13 +27,13 @@ def test_why_becomes_the_first_note_of_the_new_case(cast: Cast, now: datetime) -
 
 
 def test_the_standing_case_is_not_closed(cast: Cast, now: datetime) -> None:
-    with pytest.raises(OutcomeMissing):
+    with pytest.raises(DeedRefused, match="standing case stays open"):
         case_close(access=cast.access(cast.owner), outcome="met", words="Done.", now=now)
 
 
 def test_a_case_is_not_closed_without_words(cast: Cast, now: datetime) -> None:
     access = cast.access(cast.owner, cast.concern)
-    with pytest.raises(OutcomeMissing):
+    with pytest.raises(DeedRefused, match="how it ended"):
         case_close(access=access, outcome="met", words=" ", now=now)
     assert Case.objects.get(pk=cast.concern.pk).is_open
 

@@ -25,7 +25,8 @@ from horses.services.idempotency import KeyReused
 from horses.services.plan import latest_version, plan_item_decide
 from horses.services.team import member_remove
 from tests.cast import make_cast
-from tests.deeds import BY_NAME, DEEDS, Deed
+from tests.deed import Deed
+from tests.deeds import BY_NAME, DEEDS
 from tests.rights import ASKS_AGAIN, RIGHTS, allowed
 from tests.stage import Stage, set_stage
 

@@ -9,8 +9,8 @@ from django.http import Http404
 
 from horses.models import Flag, FlagAnswer, HistoryLine, Note, Notice
 from horses.queries.board import flag_is_open, open_flags_for
-from horses.services.flags import AnswerRefused, closes_flag, flag_answer
-from horses.services.notes import AudienceRefused
+from horses.services.deed import DeedRefused
+from horses.services.flags import closes_flag, flag_answer
 from tests import build
 from tests.cast import Cast
 
@@ -76,7 +76,7 @@ def test_signs_that_are_mild_alone_rank_now_together(cast: Cast, now: datetime) 
 
 def test_an_answer_without_words_is_refused(cast: Cast, now: datetime) -> None:
     flag = build.flag(cast.access(cast.owner), now)
-    with pytest.raises(AnswerRefused):
+    with pytest.raises(DeedRefused, match="Write a few words"):
         _answer(cast, "vet", flag, now, words="  ")
 
 
@@ -104,7 +104,7 @@ def test_a_scoped_answer_keeps_its_words_in_a_note_for_its_readers(
 
 def test_a_scoped_answer_always_holds_the_writers_own_role(cast: Cast, now: datetime) -> None:
     flag = build.flag(cast.access(cast.owner), now)
-    with pytest.raises(AudienceRefused):
+    with pytest.raises(DeedRefused, match="Your own side"):
         _answer(cast, "vet", flag, now, audience=frozenset({"farrier"}))
     assert not FlagAnswer.objects.exists()
 

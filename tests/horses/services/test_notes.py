@@ -7,7 +7,8 @@ from django.http import Http404
 
 from horses.models import Note
 from horses.queries.board import notes_for
-from horses.services.notes import AudienceRefused, note_write
+from horses.services.deed import DeedRefused
+from horses.services.notes import note_write
 from tests import build
 from tests.cast import Cast
 
@@ -18,7 +19,7 @@ pytestmark = pytest.mark.django_db
 def test_an_audience_without_the_writer_or_with_unknown_roles_is_refused(
     audience: set[str], cast: Cast, now: datetime
 ) -> None:
-    with pytest.raises(AudienceRefused):
+    with pytest.raises(DeedRefused, match="Choose who may read it|Your own side"):
         build.note(cast.access(cast.vet), now, audience=audience)
     assert not Note.objects.exists()
 

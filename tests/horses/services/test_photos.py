@@ -9,9 +9,9 @@ from django.core.files.storage import default_storage
 from django.http import Http404
 
 from horses.models import Flag, FlagPhoto
+from horses.services.deed import DeedRefused
 from horses.services.photos import (
     MAX_PHOTOS,
-    PhotosRefused,
     flag_raise_with_photos,
     photo_blank,
     photo_get,
@@ -33,7 +33,7 @@ def _blank(stage: Stage, role: str, now: datetime, reason: str = "A person") -> 
 
 
 def test_more_photos_than_a_flag_takes_leave_no_flag(cast: Cast, now: datetime) -> None:
-    with pytest.raises(PhotosRefused):
+    with pytest.raises(DeedRefused, match="At most 3 photos"):
         flag_raise_with_photos(
             access=cast.access(cast.owner),
             signs=["crack"],
@@ -68,7 +68,7 @@ def test_blanking_takes_the_file_and_leaves_the_row(
 
 
 def test_blanking_needs_a_reason_and_an_owner(stage: Stage, now: datetime) -> None:
-    with pytest.raises(PhotosRefused):
+    with pytest.raises(DeedRefused, match="Say why it is blanked out"):
         _blank(stage, "owner", now, reason=" ")
     with pytest.raises(PermissionDenied):
         _blank(stage, "vet", now)

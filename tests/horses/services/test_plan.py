@@ -20,14 +20,14 @@ from horses.models import (
 )
 from horses.queries.board import plan_for
 from horses.queries.plan_state import active_roles, version_state
+from horses.services.deed import DeedRefused
 from horses.services.plan import (
-    PlanRefused,
     latest_version,
     plan_item_decide,
-    plan_item_finish,
     plan_item_propose,
     plan_item_revise,
 )
+from horses.services.plan_end import plan_item_finish
 from horses.services.team import member_remove
 from tests import build
 from tests.cast import Cast, join
@@ -135,7 +135,7 @@ def test_a_no_blocks_and_is_not_outvoted_within_its_role(
 def test_a_no_comes_with_its_reason(
     decision: str, item: PlanItem, cast: Cast, now: datetime
 ) -> None:
-    with pytest.raises(PlanRefused):
+    with pytest.raises(DeedRefused, match="Say why: the others"):
         _say(cast, cast.vet, item, now, decision, reason=" ")
 
 
@@ -254,7 +254,7 @@ def test_an_item_is_withdrawn_by_the_role_that_proposed_it_with_a_reason(
 
     with pytest.raises(PermissionDenied):
         withdraw(cast.vet, "No.")
-    with pytest.raises(PlanRefused):
+    with pytest.raises(DeedRefused, match="Say why it is withdrawn"):
         withdraw(cast.owner, " ")
     assert withdraw(cast.owner, "Came to nothing.").status == "withdrawn"
 
@@ -270,7 +270,7 @@ def test_what_is_finished_is_neither_agreed_to_nor_changed(
         now=now,
     )
     for deed in (_say, _revise):
-        with pytest.raises(PlanRefused):
+        with pytest.raises(DeedRefused, match="is done already"):
             deed(cast, cast.vet, item, now)
 
 

@@ -1,0 +1,113 @@
+"""The deeds on the horse, its cases and its team."""
+
+from decimal import Decimal
+from typing import Any
+
+from horses.access import CaseAccess
+from horses.services.cases import case_close, case_open
+from horses.services.exports import case_export_note
+from horses.services.handover import hand_over
+from horses.services.horses import horse_edit, horse_set_state, weight_record
+from horses.services.invitations import (
+    invitation_create,
+    invitation_resend,
+    invitation_revoke,
+)
+from horses.services.team import member_confirm, member_remove
+from tests.deed import Deed, today
+from tests.stage import Stage
+
+
+def _edit(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
+    return horse_edit(version=access.horse.version, fields={"yard": "Upper yard"}, **shared)
+
+
+DEEDS: tuple[Deed, ...] = (
+    Deed(
+        "open a case",
+        "case.open",
+        "case.opened",
+        lambda st, s, k, t: case_open(title="Right hind" if t else "Left hind", why="Hot.", **k),
+        keyed=True,
+        tells=True,
+    ),
+    Deed(
+        "close a case",
+        "case.close",
+        "case.closed",
+        lambda st, s, k, t: case_close(outcome="met", words="Sound again.", **k),
+        tells=True,
+    ),
+    Deed(
+        "take a copy of the case",
+        "case.export",
+        "case.exported",
+        lambda st, s, k, t: case_export_note(**k),
+    ),
+    Deed("edit the horse", "horse.edit", "horse.edited", _edit),
+    Deed(
+        "pause the horse",
+        "horse.pause",
+        "horse.paused",
+        lambda st, s, k, t: horse_set_state(state="paused", reason="Winter", **k),
+        tells=True,
+    ),
+    Deed(
+        "weigh the horse",
+        "horse.weigh",
+        "horse.weighed",
+        lambda st, s, k, t: weight_record(
+            weight_kg=Decimal(510 if t else 500),
+            entered_value=Decimal(510 if t else 500),
+            entered_unit="kg",
+            method="tape",
+            weighed_on=today(k),
+            **k,
+        ),
+        keyed=True,
+    ),
+    Deed(
+        "invite somebody",
+        "team.invite",
+        "team.invited",
+        lambda st, s, k, t: invitation_create(email="new@example.test", role="vet", **k),
+    ),
+    Deed(
+        "hand over to another farrier",
+        "team.hand_over",
+        "team.hand_over",
+        lambda st, s, k, t: hand_over(
+            membership_id=st.member("stand_in").public_id,
+            email="new@example.test",
+            board_ids=[st.cast.concern.public_id],
+            leaves_now=False,
+            **k,
+        ),
+    ),
+    Deed(
+        "send an invitation again",
+        "team.invite",
+        "team.invited",
+        lambda st, s, k, t: invitation_resend(public_id=st.invitation.public_id, **k),
+    ),
+    Deed(
+        "take an invitation back",
+        "team.uninvite",
+        "team.invite_revoked",
+        lambda st, s, k, t: invitation_revoke(public_id=st.invitation.public_id, **k),
+    ),
+    Deed(
+        "confirm a newcomer",
+        "team.confirm",
+        "team.confirmed",
+        lambda st, s, k, t: member_confirm(membership_id=st.member("stand_in").public_id, **k),
+        tells=True,
+    ),
+    Deed(
+        "remove somebody",
+        "team.remove",
+        "team.removed",
+        lambda st, s, k, t: member_remove(membership_id=st.member("stand_in").public_id, **k),
+        tells=True,
+    ),
+)

@@ -1,0 +1,168 @@
+"""The deeds of a visit: planned, written up, corrected; examinations and readings."""
+
+from dataclasses import replace
+from datetime import timedelta
+from typing import Any
+
+from horses.access import CaseAccess
+from horses.services.exam_correct import exam_correct, exam_void
+from horses.services.exams import FootFound, Grade, exam_record
+from horses.services.interval import IntervalWish, interval_set
+from horses.services.toe_direction import stance_note
+from horses.services.visit_planning import visit_cancel, visit_confirm, visit_plan
+from horses.services.visits import WorkDone, visit_record
+from measurements.services.readings import reading_correct, readings_record
+from measurements.services.visit_correct import visit_put_right
+from measurements.services.visit_record import visit_write_up
+from measurements.services.visit_void import visit_take_back
+from tests import build
+from tests.deed import Deed, Do, today
+from tests.stage import Stage
+
+
+def _work() -> list[WorkDone]:
+    return [WorkDone(foot=foot, trimmed=True, shoeing_left="shod") for foot in ("LF", "RF")]
+
+
+def _readings(source: str) -> Do:
+    def do(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
+        value = 52 if twist else 50
+        rows = [build.taken("LF", "toe_angle", value), build.taken("RF", "toe_angle", 51)]
+        return readings_record(taken_on=today(shared), readings=rows, source=source, **shared)[0]
+
+    return do
+
+
+def _correct(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
+    own = stage.readings.get(str(access.role), stage.readings["owner"])
+    taken = replace(build.taken(own.foot, "toe_angle", 49))
+    return reading_correct(reading_id=own.public_id, taken=taken, reason="Slipped.", **shared)
+
+
+def _write_up(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
+    rows = [build.taken("LF", "toe_angle", 53 if twist else 52)]
+    return visit_write_up(kept_on=today(shared), work=_work(), readings=rows, **shared)
+
+
+DEEDS: tuple[Deed, ...] = (
+    Deed(
+        "record an examination",
+        "exam.record",
+        "exam.recorded",
+        lambda st, s, k, t: exam_record(
+            examined_at=k["now"],
+            feet=[FootFound("LF", pulse=2)],
+            grade=Grade("aaep", 1),
+            words="Worse" if t else "Better",
+            **k,
+        ),
+        keyed=True,
+        tells=True,
+    ),
+    Deed(
+        "record the work on the feet",
+        "work.record",
+        "visit.kept",
+        lambda st, s, k, t: visit_record(
+            kept_on=today(k), work=_work(), words="two" if t else "one", **k
+        ),
+        keyed=True,
+        tells=True,
+    ),
+    Deed("write up a visit", "work.record", "readings.recorded", _write_up, keyed=True, tells=True),
+    Deed(
+        "plan a visit",
+        "visit.plan",
+        "visit.moved",
+        lambda st, s, k, t: visit_plan(on=today(k) + timedelta(days=4), **k),
+        tells=True,
+    ),
+    Deed(
+        "confirm a visit",
+        "visit.confirm",
+        "visit.confirmed",
+        lambda st, s, k, t: visit_confirm(public_id=st.planned.public_id, **k),
+        tells=True,
+    ),
+    Deed(
+        "set the time between trims",
+        "interval.set",
+        "interval.set",
+        lambda st, s, k, t: interval_set(wish=IntervalWish("team", 35, why="Long toes."), **k),
+        tells=True,
+    ),
+    Deed(
+        "note how the feet point",
+        "stance.note",
+        "stance.noted",
+        lambda st, s, k, t: stance_note(
+            seen_on=today(k), stances={"LF": 1 if t else -1, "RF": 0}, **k
+        ),
+        keyed=True,
+    ),
+    Deed(
+        "cancel a visit",
+        "visit.plan",
+        "visit.cancelled",
+        lambda st, s, k, t: visit_cancel(public_id=st.planned.public_id, reason="Ill", **k),
+        tells=True,
+    ),
+    Deed(
+        "correct a visit",
+        "visit.correct",
+        "visit.corrected",
+        lambda st, s, k, t: visit_put_right(
+            public_id=st.kept.public_id,
+            kept_on=st.kept.kept_on or today(k),
+            work=[],
+            readings=[],
+            words="Two shoes." if t else "Four shoes.",
+            outcomes=[],
+            reason="No.",
+            **k,
+        ),
+        keyed=True,
+        tells=True,
+    ),
+    Deed(
+        "correct an examination",
+        "exam.correct",
+        "exam.corrected",
+        lambda st, s, k, t: exam_correct(
+            exam_id=st.exam.public_id,
+            examined_at=k["now"],
+            feet=[FootFound("RF", pulse=2)],
+            grade=Grade("aaep", 3),
+            words="Other." if t else "Sound.",
+            reason="No.",
+            **k,
+        ),
+        keyed=True,
+        tells=True,
+    ),
+    Deed(
+        "take back an examination",
+        "exam.correct",
+        "exam.voided",
+        lambda st, s, k, t: exam_void(exam_id=st.exam.public_id, reason="No.", **k),
+        tells=True,
+    ),
+    Deed(
+        "take back a visit",
+        "visit.void",
+        "visit.voided",
+        lambda st, s, k, t: visit_take_back(public_id=st.kept.public_id, reason="No.", **k),
+        tells=True,
+    ),
+    Deed(
+        "record measurements", "reading.record", "readings.recorded", _readings("form"), keyed=True
+    ),
+    Deed(
+        "read in old measurements",
+        "reading.import",
+        "readings.recorded",
+        _readings("import"),
+        keyed=True,
+    ),
+    Deed("correct a measurement", "reading.correct", "reading.corrected", _correct),
+)

@@ -1,0 +1,120 @@
+"""What is said on a board: alerts seen and answered, flags, photos, notes."""
+
+from typing import Any
+
+from horses.access import CaseAccess
+from horses.models import FlagAnswer
+from horses.services.alerts import alert_answer, alert_see
+from horses.services.flags import flag_answer, flag_raise
+from horses.services.notes import note_write
+from horses.services.photos import flag_photos_add, flag_raise_with_photos, photo_blank
+from horses.services.shoes import shoe_back
+from tests import build
+from tests.deed import Deed, Do, today
+from tests.stage import JPEG, Stage, photo
+
+
+def _answer(kind: str) -> Do:
+    def do(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
+        words = "I come tomorrow." if twist else "I come today."
+        return flag_answer(flag_id=stage.flag.public_id, words=words, kind=kind, **shared)
+
+    return do
+
+
+ANSWERED, PHONED = FlagAnswer.Kind.ANSWERED, FlagAnswer.Kind.VET_PHONED
+
+DEEDS: tuple[Deed, ...] = (
+    Deed(
+        "see an alert",
+        "alert.see",
+        "alert.seen",
+        lambda st, s, k, t: alert_see(alert_id=st.alert.public_id, **k),
+    ),
+    Deed(
+        "answer an alert",
+        "alert.answer",
+        "alert.answered",
+        lambda st, s, k, t: alert_answer(
+            alert_id=st.alert.public_id, words="No." if t else "Yes.", **k
+        ),
+        keyed=True,
+        tells=True,
+    ),
+    Deed(
+        "raise a flag",
+        "flag.raise",
+        "flag.raised",
+        lambda st, s, k, t: flag_raise(
+            signs=["crack"], feet=["RH"], since_on=None, words="new" if t else "old", **k
+        ),
+        keyed=True,
+        tells=True,
+    ),
+    Deed(
+        "raise a flag with a photo",
+        "flag.raise",
+        "flag.photo_added",
+        lambda st, s, k, t: flag_raise_with_photos(
+            signs=["crack"],
+            feet=["RH"],
+            since_on=None,
+            words="new" if t else "old",
+            photos=[photo()],
+            **k,
+        ),
+        keyed=True,
+        tells=True,
+    ),
+    Deed(
+        "add a photo to a flag",
+        "flag.photo",
+        "flag.photo_added",
+        lambda st, s, k, t: flag_photos_add(
+            flag_id=st.flag.public_id, photos=[photo(JPEG + b"2" if t else JPEG)], **k
+        ),
+        keyed=True,
+        tells=True,
+    ),
+    Deed(
+        "answer a flag", "flag.answer", "flag.answered", _answer(ANSWERED), keyed=True, tells=True
+    ),
+    Deed(
+        "write down what the vet said",
+        "flag.vet_phoned",
+        "flag.answered",
+        _answer(PHONED),
+        keyed=True,
+        tells=True,
+    ),
+    Deed(
+        "say that a lost shoe is back",
+        "shoe.back",
+        "shoe.back",
+        lambda st, s, k, t: shoe_back(
+            flag_id=st.lost_shoe.public_id,
+            kind="new" if t else "back",
+            feet=["RH"],
+            on=today(k),
+            **k,
+        ),
+        keyed=True,
+        tells=True,
+    ),
+    Deed(
+        "blank out a photo",
+        "flag.redact",
+        "flag.photo_blanked",
+        lambda st, s, k, t: photo_blank(
+            flag_id=st.flag.public_id, photo_id=st.photo.public_id, reason="A person", **k
+        ),
+    ),
+    Deed(
+        "write a note",
+        "note.write",
+        "note.written",
+        lambda st, s, k, t: note_write(body="Two." if t else "One.", audience=build.TEAM, **k),
+        keyed=True,
+        tells=True,
+    ),
+)
