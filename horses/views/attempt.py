@@ -28,9 +28,9 @@ class Answer(Generic[T]):
     conflict: Conflict | None = None
 
 
-def attempt(form: forms.Form, do: Callable[[], T]) -> Answer[T]:
-    """Refused: 422. Sent before with other words (the form gets a key of its own) or changed by
-    somebody else meanwhile (saving again is then on purpose): 409."""
+def attempt(form: forms.Form, do: Callable[[], T], *, sent_before: str = SENT_BEFORE) -> Answer[T]:
+    """Refused: 422. Sent before with other words (the form gets a key of its own, and `sent_before`
+    says so) or changed by somebody else meanwhile (saving again is then on purpose): 409."""
     try:
         return Answer(do())
     except DeedRefused as refused:
@@ -40,7 +40,7 @@ def attempt(form: forms.Form, do: Callable[[], T]) -> Answer[T]:
         if not isinstance(form, KeyedForm):
             raise
         form.renew_key()
-        form.add_error(None, SENT_BEFORE)
+        form.add_error(None, sent_before)
         return Answer(None, 409)
     except Conflict as conflict:
         if isinstance(form, VersionedForm):
