@@ -34,6 +34,13 @@ class VisitQuerySet(models.QuerySet["Visit"]):
         """Those that were or will be, as far as anybody knows."""
         return self.exclude(status__in=[s for s, means in MEANING.items() if means.off])
 
+    def on_the_board(self) -> "VisitQuerySet":
+        """Those still to come, and then those written up, the last one first."""
+        told = [s for s, means in MEANING.items() if means.ahead or means.written_up]
+        ahead = [s for s, means in MEANING.items() if means.ahead]
+        ahead_first = models.Case(models.When(status__in=ahead, then=Value(0)), default=Value(1))
+        return self.filter(status__in=told).order_by(ahead_first, "-kept_on", "-pk")
+
 
 class Visit(Versioned):
     class Kind(models.TextChoices):
@@ -103,6 +110,14 @@ class Visit(Versioned):
     @property
     def is_kept(self) -> bool:
         return self.status == VisitStatus.KEPT
+
+    @property
+    def is_cancelled(self) -> bool:
+        return self.status == VisitStatus.CANCELLED
+
+    @property
+    def is_missed(self) -> bool:
+        return self.status == VisitStatus.MISSED
 
     @property
     def is_voided(self) -> bool:

@@ -205,7 +205,7 @@ def visit_cancel(
         if visit is None:
             raise Http404("no such visit")
         mine = {"status": Visit.Status.CANCELLED, "words": reason}
-        if (visit.status, visit.status_reason) == (Visit.Status.CANCELLED, reason):
+        if visit.is_cancelled and visit.status_reason == reason:
             return visit  # the same form sent twice
         theirs = {
             "status": visit.status,

@@ -82,7 +82,7 @@ def visit_confirm_now(request: SignedInRequest, case_id: str, visit_id: str) -> 
         button, lambda: visit_confirm(access=access, public_id=visit_id, now=clock.now())
     )
     if answer.made is None:
-        messages.warning(request, " ".join(button.non_field_errors()))
+        messages.warning(request, " ".join(map(str, button.non_field_errors())))
     else:
         messages.success(request, "The day is confirmed. The others are told.")
     return redirect(board_url(access))
