@@ -151,7 +151,7 @@ class Board:
     @property
     def just_shod(self) -> Visit | None:
         """The last visit, if shoes were nailed on in the last days: feel the feet."""
-        kept = (visit for visit in self.visits if visit.status == Visit.Status.KEPT)
+        kept = (visit for visit in self.visits if visit.is_kept)
         last = next(kept, None)
         if last is None or last.kept_on is None or self.today - last.kept_on > FEEL_FEET_FOR:
             return None

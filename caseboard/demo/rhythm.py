@@ -64,7 +64,7 @@ def play_rhythm(days: Days, people: People) -> None:
 
 
 def _confirm(board: DemoBoard, people: People, days: Days) -> None:
-    visit = Visit.objects.get(horse=board.horse, status=Visit.Status.PLANNED, kind="farrier")
+    visit = Visit.objects.planned().get(horse=board.horse, kind="farrier")
     visit_confirm(
         access=board.access(people.manager),
         public_id=visit.public_id,

@@ -12,7 +12,7 @@ from horses.domain.foals import SCHEDULES, USUAL_SCHEDULE, is_young
 from horses.forms.day_limits import day_within
 from horses.forms.days import DayField
 from horses.forms.horse import DAYS_A_WEEK, LONGEST_WEEKS, SHORTEST_WEEKS
-from horses.forms.versioned import VersionField
+from horses.forms.versioned import VersionedForm
 from horses.models import Horse
 from horses.services.interval import IntervalWish
 
@@ -37,8 +37,7 @@ def _weeks(label: str, *, required: bool, help_text: str = "") -> forms.IntegerF
     )
 
 
-class IntervalForm(forms.Form):
-    version = VersionField()
+class IntervalForm(VersionedForm):
     basis = forms.ChoiceField(
         label="What it goes by",
         widget=forms.RadioSelect,

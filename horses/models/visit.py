@@ -1,5 +1,6 @@
 """Visits, the work done on each foot, the trims, and what became of each plan item at a visit."""
 
+from datetime import datetime
 from typing import ClassVar
 
 from django.conf import settings
@@ -11,6 +12,34 @@ from horses.models.base import AppendOnly, Versioned
 from horses.models.case import Case, Role
 from horses.models.foot import Foot, Shoeing
 from horses.models.horse import Horse
+from horses.models.visit_life import LIFE, MEANING, Meaning, VisitChange, VisitStatus, status_after
+
+
+class VisitQuerySet(models.QuerySet["Visit"]):
+    def planned(self) -> "VisitQuerySet":
+        return self.filter(status=VisitStatus.PLANNED)
+
+    def kept(self) -> "VisitQuerySet":
+        """Those whose work counts."""
+        return self.filter(status=VisitStatus.KEPT)
+
+    def missed(self) -> "VisitQuerySet":
+        return self.filter(status=VisitStatus.MISSED)
+
+    def written_up(self) -> "VisitQuerySet":
+        """Those kept, and those struck through: taken back, or corrected since."""
+        return self.filter(status__in=[s for s, means in MEANING.items() if means.written_up])
+
+    def counting(self) -> "VisitQuerySet":
+        """Those that were or will be, as far as anybody knows."""
+        return self.exclude(status__in=[s for s, means in MEANING.items() if means.off])
+
+    def on_the_board(self) -> "VisitQuerySet":
+        """Those still to come, and then those written up, the last one first."""
+        told = [s for s, means in MEANING.items() if means.ahead or means.written_up]
+        ahead = [s for s, means in MEANING.items() if means.ahead]
+        ahead_first = models.Case(models.When(status__in=ahead, then=Value(0)), default=Value(1))
+        return self.filter(status__in=told).order_by(ahead_first, "-kept_on", "-pk")
 
 
 class Visit(Versioned):
@@ -18,12 +47,7 @@ class Visit(Versioned):
         FARRIER = "farrier", "trim or shoeing"
         VET = "vet", "vet visit"
 
-    class Status(models.TextChoices):
-        PLANNED = "planned", "planned"
-        KEPT = "kept", "kept"
-        CANCELLED = "cancelled", "cancelled"
-        MISSED = "missed", "not written up"
-        VOIDED = "voided", "taken back"  # was written up, and should not have been
+    Status = VisitStatus
 
     horse = models.ForeignKey(Horse, on_delete=models.PROTECT, related_name="visits")
     case = models.ForeignKey(Case, on_delete=models.PROTECT, related_name="visits")
@@ -60,6 +84,8 @@ class Visit(Versioned):
         "self", on_delete=models.PROTECT, null=True, blank=True, related_name="corrected_by"
     )
 
+    objects = VisitQuerySet.as_manager()
+
     class Meta:
         ordering: ClassVar[list[str]] = ["-kept_on", "-planned_on", "-id"]
         indexes = (
@@ -73,11 +99,44 @@ class Visit(Versioned):
         """Whether a later version stands in its place."""
         return hasattr(self, "corrected_by")
 
+    @property
+    def means(self) -> Meaning:
+        return MEANING[VisitStatus(self.status)]
+
+    @property
+    def is_planned(self) -> bool:
+        return self.status == VisitStatus.PLANNED
+
+    @property
+    def is_kept(self) -> bool:
+        return self.status == VisitStatus.KEPT
+
+    @property
+    def is_cancelled(self) -> bool:
+        return self.status == VisitStatus.CANCELLED
+
+    @property
+    def is_missed(self) -> bool:
+        return self.status == VisitStatus.MISSED
+
+    @property
+    def is_voided(self) -> bool:
+        """Struck through: taken back, or another version stands in its place."""
+        return self.status == VisitStatus.VOIDED
+
+    def may_turn(self, change: VisitChange) -> bool:
+        return change in LIFE[VisitStatus(self.status)]
+
+    def turn(self, change: VisitChange, now: datetime) -> None:
+        """What the change makes of it, as a new version; whoever writes it down saves it."""
+        self.status = status_after(self.status, change)
+        self.version, self.changed_at = self.version + 1, now
+
 
 class FootWorkQuerySet(models.QuerySet["FootWork"]):
     def in_force(self) -> "FootWorkQuerySet":
         """The work of the visits that were kept: that of one taken back was never done."""
-        return self.filter(visit__status=Visit.Status.KEPT)
+        return self.filter(visit__status=VisitStatus.KEPT)
 
 
 class FootWork(AppendOnly):

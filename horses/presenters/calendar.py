@@ -56,7 +56,7 @@ def _event(one: FeedVisit, planned_on: date, site: str) -> Event:
 
 
 def _status(visit: Visit) -> str:
-    if visit.status in (Visit.Status.CANCELLED, Visit.Status.VOIDED):
+    if visit.means.off:
         return "CANCELLED"
-    sure = visit.confirmed_at is not None or visit.status == Visit.Status.KEPT
+    sure = visit.confirmed_at is not None or visit.is_kept
     return "CONFIRMED" if sure else "TENTATIVE"

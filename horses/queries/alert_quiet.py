@@ -52,8 +52,8 @@ def still_holds(today: date) -> Q:
 @cache
 def _visits_by_day() -> QuerySet[Any]:  # visits with the day
     """Those that were or will be, with the day; built once, and never read as it is."""
-    access = Visit.objects.exclude(status__in=(Visit.Status.CANCELLED, Visit.Status.VOIDED))
-    return access.annotate(on=Coalesce("kept_on", "planned_on")).order_by("on")
+    counting = Visit.objects.counting()
+    return counting.annotate(on=Coalesce("kept_on", "planned_on")).order_by("on")
 
 
 def no_worse() -> Q:
@@ -156,9 +156,8 @@ def open_for_team(board: Board, *, today: date) -> frozenset[int]:
 
 def next_visit_on(horse: Horse, today: date) -> date | None:
     """The day of the next planned visit, of whichever kind, as far ahead as an answer may name one."""
-    planned = Visit.objects.filter(
+    planned = Visit.objects.planned().filter(
         horse=horse,
-        status=Visit.Status.PLANNED,
         planned_on__range=(today, today + QUIET_AT_MOST),
     )
     return planned.order_by("planned_on").values_list("planned_on", flat=True).first()

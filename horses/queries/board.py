@@ -5,7 +5,6 @@ from copy import copy
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
-from django.db.models import Case as Choice
 from django.db.models import (
     Count,
     Exists,
@@ -13,8 +12,6 @@ from django.db.models import (
     Prefetch,
     Q,
     QuerySet,
-    Value,
-    When,
     prefetch_related_objects,
 )
 from django.utils import timezone
@@ -46,6 +43,7 @@ from horses.models import (
     Trim,
     Visit,
 )
+from horses.models.visit import VisitQuerySet
 from horses.queries.plan_state import MARK_OF, said_words, version_state, words_beside
 
 
@@ -182,7 +180,7 @@ def weights_for(access: CaseAccess) -> QuerySet[HorseWeight]:
     return HorseWeight.objects.filter(horse=access.horse)
 
 
-def visits_for(access: CaseAccess) -> QuerySet[Visit]:
+def visits_for(access: CaseAccess) -> VisitQuerySet:
     return (
         Visit.objects.filter(horse=access.horse)
         .select_related("person", "planned_for", "corrected_by")
@@ -192,7 +190,8 @@ def visits_for(access: CaseAccess) -> QuerySet[Visit]:
 
 def next_visit(horse: Horse, kind: str = Visit.Kind.FARRIER) -> Visit | None:
     return (
-        Visit.objects.filter(horse=horse, status=Visit.Status.PLANNED, kind=kind)
+        Visit.objects.planned()
+        .filter(horse=horse, kind=kind)
         .select_related("planned_for")
         .order_by("planned_on")
         .first()
@@ -202,14 +201,11 @@ def next_visit(horse: Horse, kind: str = Visit.Kind.FARRIER) -> Visit | None:
 def visits_ahead_and_behind(access: CaseAccess, kept: int) -> tuple[list[Visit], list[Visit]]:
     """The planned visits, the next one first, and the last ones kept, in one reading; one
     that was taken back stands among them, struck through."""
-    planned_first = Choice(When(status=Visit.Status.PLANNED, then=Value(0)), default=Value(1))
-    told = (Visit.Status.PLANNED, Visit.Status.KEPT, Visit.Status.VOIDED)
-    both = visits_for(access).filter(status__in=told)
-    ordered = both.order_by(planned_first, "-kept_on", "-pk")
-    rows = list(ordered[: kept + len(Visit.Kind)])  # one planned visit of a kind
-    ahead = [visit for visit in rows if visit.status == Visit.Status.PLANNED]
+    both = visits_for(access).on_the_board()
+    rows = list(both[: kept + len(Visit.Kind)])  # one planned visit of a kind
+    ahead = [visit for visit in rows if visit.means.ahead]
     ahead.sort(key=lambda visit: visit.planned_on or date.max)
-    return ahead, [visit for visit in rows if visit.status != Visit.Status.PLANNED][:kept]
+    return ahead, [visit for visit in rows if not visit.means.ahead][:kept]
 
 
 def last_trimmed_on(horse: Horse) -> date | None:

@@ -70,7 +70,7 @@ def round_for(person: Person, *, first: date, last: date, today: date) -> Round:
     boards = _boards(person)
     horses = {board.horse_id: board.horse for board, _ in boards.values()}
     planned: dict[tuple[int, str], Visit] = {}
-    visits = Visit.objects.filter(horse__in=horses, status=Visit.Status.PLANNED)
+    visits = Visit.objects.planned().filter(horse__in=horses)
     for row in visits.select_related("planned_for").order_by("-planned_on"):
         planned[row.horse_id, row.kind] = row
     trims = Trim.objects.in_force().filter(horse__in=horses)

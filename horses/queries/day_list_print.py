@@ -9,7 +9,7 @@ from horses.models import Horse, Person, Role, Visit
 def planned_standings(person: Person, on: date) -> list[list[CaseAccess]]:
     """The boards on which the person is a farrier and a visit is planned for that day, yard by
     yard, all open boards of one horse together: the standing care before a concern."""
-    planned = Visit.objects.filter(status=Visit.Status.PLANNED, planned_on=on)
+    planned = Visit.objects.planned().filter(planned_on=on)
     members = active_memberships(person).filter(
         role=Role.FARRIER,
         case__closed_at=None,

@@ -31,9 +31,6 @@ from horses.models import (
     Visit,
 )
 
-# Taken back or not: who wrote it keeps it.
-WRITTEN_UP = (Visit.Status.KEPT, Visit.Status.VOIDED)
-
 
 @dataclass(frozen=True)
 class Former:
@@ -93,7 +90,8 @@ def former_get(person: Person, case_id: str) -> Former:
 def own_rows(former: Former) -> dict[str, Iterable[Model]]:
     """Title -> rows, each recorded by this person on this case, in the order of the day."""
     person, case = former.person, former.case
-    visits = Visit.objects.filter(case=case, person=person, status__in=WRITTEN_UP)
+    # Taken back or not: who wrote it keeps it.
+    visits = Visit.objects.written_up().filter(case=case, person=person)
     exams = Exam.objects.filter(case=case, examined_by=person)
     return {
         "flags": Flag.objects.filter(case=case, raised_by=person).order_by("pk"),

@@ -50,7 +50,7 @@ def boards_shared(access: CaseAccess, member: Membership) -> list[Case]:
 def hand_over_shown(access: CaseAccess, member: Membership) -> HandOver:
     lines = plan_for(access, open_only=True)
     role = member.role
-    visits = Visit.objects.filter(horse=access.horse, status=Visit.Status.PLANNED, kind=role)
+    visits = Visit.objects.planned().filter(horse=access.horse, kind=role)
     part_only = Note.objects.filter(case=access.case, audience__contains=f",{role},").filter(
         audience__contains=f",{access.role},"
     )

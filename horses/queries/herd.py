@@ -216,9 +216,7 @@ def _add_alerts(person: Person, lines: dict[int, HerdLine], today: date) -> None
 
 
 def _add_days(lines: dict[int, HerdLine]) -> None:
-    planned = Visit.objects.filter(
-        horse__in=lines, status=Visit.Status.PLANNED, kind=Visit.Kind.FARRIER
-    )
+    planned = Visit.objects.planned().filter(horse__in=lines, kind=Visit.Kind.FARRIER)
     for horse_id, on in planned.values_list("horse_id").annotate(on=Min("planned_on")):
         lines[horse_id].next_on = on
     trims = Trim.objects.in_force().filter(horse__in=lines)

@@ -34,10 +34,9 @@ def visit_moments(versions: list[Visit]) -> set[datetime]:
 def next_day_of(versions: list[Visit]) -> Visit | None:
     """The next visit that was planned in the same breath, and that nobody has touched since."""
     visit = versions[-1]
-    planned = Visit.objects.filter(
+    planned = Visit.objects.planned().filter(
         horse=visit.horse_id,
         kind=visit.kind,
-        status=Visit.Status.PLANNED,
         recorded_at__in=visit_moments(versions),
         confirmed_at=None,
     )

@@ -6,7 +6,7 @@ Only of this case and only for its team: nobody is compared across the horses of
 from dataclasses import dataclass, field
 from datetime import date
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from caseboard.lib.spans import days_words
 from horses.access import CaseAccess
@@ -48,9 +48,9 @@ def is_late(visit: Visit) -> bool:
 
 def outcome_words(visit: Visit) -> str:
     """ "kept", "kept 6 days late", "cancelled", "not written up", "confirmed"."""
-    if visit.status == Visit.Status.PLANNED:
+    if visit.is_planned:
         return "confirmed" if visit.confirmed_at else "planned"
-    if visit.status == Visit.Status.KEPT and is_late(visit):
+    if visit.is_kept and is_late(visit):
         assert visit.kept_on is not None
         assert visit.planned_on is not None
         return f"kept {days_words((visit.kept_on - visit.planned_on).days)} late"
@@ -75,7 +75,7 @@ def rhythm_for(access: CaseAccess) -> Rhythm:
             continue
         counts = people.setdefault(_who(visit), VisitsKept(_who(visit)))
         _count(counts, visit)
-        if visit.status == Visit.Status.KEPT and visit.kept_on is not None:
+        if visit.is_kept and visit.kept_on is not None:
             if before is not None and visit.kept_on > before:
                 gaps.append((visit.kept_on - before).days)
                 counts.gaps.append(gaps[-1])
@@ -83,26 +83,22 @@ def rhythm_for(access: CaseAccess) -> Rhythm:
     return Rhythm(
         farriers=[k for k in people.values() if k.kept or k.late or k.cancelled or k.unheard],
         average_days=round(sum(gaps) / len(gaps)) if gaps else None,
-        ahead=[v for v in visits if v.status == Visit.Status.PLANNED],
-        behind=[v for v in reversed(visits) if v.status != Visit.Status.PLANNED],
+        ahead=[v for v in visits if v.means.ahead],
+        behind=[v for v in reversed(visits) if not v.means.ahead],
     )
 
 
 def _who(visit: Visit) -> str:
-    if visit.status == Visit.Status.KEPT:
+    if visit.is_kept:
         return visit.person_name or str(visit.person or "the farrier")
     return str(visit.planned_for or "nobody named")
 
 
 def _count(counts: VisitsKept, visit: Visit) -> None:
-    match visit.status:
-        case Visit.Status.KEPT:
-            counts.late += is_late(visit)
-            counts.kept += not is_late(visit)
-        case Visit.Status.CANCELLED:
-            counts.cancelled += 1
-        case Visit.Status.MISSED:
-            counts.unheard += 1
+    counts.late += visit.is_kept and is_late(visit)
+    counts.kept += visit.is_kept and not is_late(visit)
+    counts.cancelled += visit.is_cancelled
+    counts.unheard += visit.is_missed
 
 
 def stances_for(access: CaseAccess) -> QuerySet[StanceNote]:
@@ -111,6 +107,4 @@ def stances_for(access: CaseAccess) -> QuerySet[StanceNote]:
 
 
 def planned_visits_for(access: CaseAccess) -> QuerySet[Visit]:
-    return Visit.objects.filter(Q(horse=access.horse), status=Visit.Status.PLANNED).select_related(
-        "planned_for"
-    )
+    return Visit.objects.planned().filter(horse=access.horse).select_related("planned_for")

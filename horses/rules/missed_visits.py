@@ -4,6 +4,7 @@ from datetime import date, datetime, timedelta
 
 from horses.ledger.append import history_append
 from horses.models import Horse, Visit
+from horses.models.visit_life import VisitChange
 from horses.rules.engine import transition
 
 # Days after the planned one in which a visit can still be written up or moved before it stands as
@@ -15,17 +16,14 @@ UNHEARD_RUN = 2  # so many running, and the stand-in is offered; house default
 @transition
 def visits_unheard(horse: Horse, now: datetime) -> None:
     """Marks the planned visits of the horse that nobody has spoken of."""
-    planned = Visit.objects.select_for_update(no_key=True, of=("self",)).filter(
-        horse=horse,
-        status=Visit.Status.PLANNED,
-        planned_on__lt=now.date() - UNHEARD_AFTER,
-    )
-    for visit in planned.select_related("case"):
+    planned = Visit.objects.planned().select_for_update(no_key=True, of=("self",))
+    passed = planned.filter(horse=horse, planned_on__lt=now.date() - UNHEARD_AFTER)
+    for visit in passed.select_related("case"):
         visit_mark_unheard(visit, now)
 
 
 def visit_mark_unheard(visit: Visit, now: datetime) -> None:
-    visit.status, visit.version, visit.changed_at = Visit.Status.MISSED, visit.version + 1, now
+    visit.turn(VisitChange.UNHEARD, now)
     visit.save(update_fields=["status", "version", "changed_at"])
     history_append(
         case=visit.case,
@@ -45,8 +43,8 @@ def is_unheard(planned_on: date | None, today: date) -> bool:
 def unheard_running(horse: Horse) -> list[Visit]:
     """The farrier's visits that were not written up since one was last kept, newest first."""
     visits = Visit.objects.filter(horse=horse, kind=Visit.Kind.FARRIER)
-    last_kept = visits.filter(status=Visit.Status.KEPT).order_by("-kept_on").first()
-    unheard = visits.filter(status=Visit.Status.MISSED).select_related("planned_for")
+    last_kept = visits.kept().order_by("-kept_on").first()
+    unheard = visits.missed().select_related("planned_for")
     if last_kept is not None and last_kept.kept_on is not None:
         unheard = unheard.filter(planned_on__gt=last_kept.kept_on)
     return list(unheard.order_by("-planned_on"))

@@ -58,16 +58,15 @@ def answer_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
 
 
 def _planned_days(horse: Horse) -> Iterable[date]:
-    planned = Visit.objects.filter(horse=horse, status=Visit.Status.PLANNED)
+    planned = Visit.objects.planned().filter(horse=horse)
     return [on for on in planned.values_list("planned_on", flat=True) if on is not None]
 
 
 @foresees
 def visit_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
     """When a planned visit, or the horse's own interval, has passed; after that each day."""
-    planned = Visit.objects.filter(
-        horse=horse, status=Visit.Status.PLANNED, planned_on__isnull=False
-    ).order_by("planned_on")
+    planned = Visit.objects.planned().filter(horse=horse, planned_on__isnull=False)
+    planned = planned.order_by("planned_on")
     first: dict[str, date] = {}
     for kind, on in planned.values_list("kind", "planned_on"):
         if on is not None:

@@ -31,12 +31,8 @@ def visit_overdue(horse: Horse, now: datetime) -> Iterator[Finding]:
     """A planned day that has passed, or an interval that has run out with nothing planned."""
     today = now.date()
     planned = (
-        Visit.objects.filter(
-            horse=horse,
-            kind=Visit.Kind.FARRIER,
-            status=Visit.Status.PLANNED,
-            planned_on__isnull=False,
-        )
+        Visit.objects.planned()
+        .filter(horse=horse, kind=Visit.Kind.FARRIER, planned_on__isnull=False)
         .order_by("planned_on")
         .first()
     )
@@ -105,9 +101,7 @@ def stand_in_offered(horse: Horse, now: datetime) -> Iterator[Finding]:
         case=case, role=Role.FARRIER, stand_in=True, left_at__isnull=True
     ).select_related("person")
     stand_ins = {member.person_id: str(member.person) for member in members}
-    asked = Visit.objects.filter(
-        horse=horse, status=Visit.Status.PLANNED, planned_for__in=stand_ins
-    )
+    asked = Visit.objects.planned().filter(horse=horse, planned_for__in=stand_ins)
     if asked.exists():
         return
     days = [visit.planned_on for visit in unheard if visit.planned_on]

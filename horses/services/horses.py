@@ -10,6 +10,7 @@ from django.db import transaction
 from horses.access import TEAM_AUDIENCE, CaseAccess, require
 from horses.ledger.append import history_append
 from horses.models import Case, Horse, HorseClock, HorseWeight, Membership, Person, Role, Visit
+from horses.models.visit_life import VisitChange
 from horses.notices.create import notify
 from horses.rules.engine import evaluation_enqueue
 from horses.services.idempotency import idempotent
@@ -191,12 +192,10 @@ STATE_WORDS = {
 
 def _planned_off(access: CaseAccess, reason: str, now: datetime) -> None:
     """Nobody comes to a horse that is paused or gone: its planned visits are cancelled."""
-    planned = Visit.objects.select_for_update(no_key=True).filter(
-        horse=access.horse, status=Visit.Status.PLANNED
-    )
+    planned = Visit.objects.planned().select_for_update(no_key=True).filter(horse=access.horse)
     for visit in planned:
-        visit.status, visit.status_reason = Visit.Status.CANCELLED, reason
-        visit.version, visit.changed_at = visit.version + 1, now
+        visit.turn(VisitChange.CANCEL, now)
+        visit.status_reason = reason
         visit.save(update_fields=["status", "status_reason", "version", "changed_at"])
         history_append(
             case=access.case,

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from caseboard.lib.spans import one_or
 from caseboard.lib.words import own_sides
-from horses.access import TEAM_AUDIENCE, CaseAccess, access_on, audience_of, require
+from horses.access import CaseAccess, access_on, audience_of
 from horses.domain.lost_shoe_advice import STAND_IN_AFTER
 from horses.domain.shoe_state import lost_again_words, shoes_from
 from horses.domain.signs import is_lost_shoe
@@ -32,15 +32,10 @@ from horses.models import (
 from horses.notices.create import notify
 from horses.queries.board import flag_is_open
 from horses.queries.shoes import open_losses, shoe_events_of, shoes_now
-from horses.rules.engine import evaluation_enqueue
-from horses.services.idempotency import idempotent
+from horses.services.deed import Deed, DeedRefused, deed
 
 Kind = ShoeChange.Kind
 ON_AGAIN = (Kind.BACK, Kind.NEW)
-
-
-class ShoeRefused(Exception):
-    """The record cannot stand as given, with the reason in words."""
 
 
 def loss_record(access: CaseAccess, flag: Flag, now: datetime) -> tuple[list[ShoeChange], str]:
@@ -145,7 +140,6 @@ def stand_ins_of(flag: Flag) -> list[Membership]:
     )
 
 
-@transaction.atomic
 def shoe_back(
     *,
     access: CaseAccess,
@@ -159,71 +153,50 @@ def shoe_back(
 ) -> FlagAnswer:
     """What became of a lost shoe: tacked back, a new one, or left off. Closes the flag once every
     foot it names is settled."""
-    require(access, "shoe.back")
-    flag = Flag.objects.filter(case=access.case, public_id=flag_id).first()
-    if flag is None or "lost_shoe" not in flag.signs or kind not in Kind.values:
-        raise Http404("no such lost shoe")
-    payload = {"flag": flag_id, "kind": kind, "feet": feet, "on": on, "words": words}
-
-    def make() -> FlagAnswer:
+    with deed(access, "shoe.back", now=now, key=client_key) as act:
+        flag = Flag.objects.filter(case=access.case, public_id=flag_id).first()
+        if flag is None or "lost_shoe" not in flag.signs or kind not in Kind.values:
+            raise Http404("no such lost shoe")
+        payload = {"flag": flag_id, "kind": kind, "feet": feet, "on": on, "words": words}
+        if earlier := act.made_before(FlagAnswer, payload):
+            return earlier
         Horse.objects.select_for_update(no_key=True).get(pk=access.horse.pk)
         _check(access.horse, access.person, flag, feet, on, now)
-        changes: list[ShoeChange] = []
         for foot in feet:
             left = _shod_before(access.horse, flag, foot) if kind in ON_AGAIN else "barefoot"
-            changes.append(_change(access, flag, foot, kind, left, on, words, now))
+            act.row(_change(access, flag, foot, kind, left, on, words, now))
         done = Kind(kind).label
         told = f"{listed(foot_words(f) for f in feet)}: {done}, {day_words(on)}."
-        answer = _answer(access, flag, f"{told} {words}".strip(), now)
-        history_append(
-            case=access.case,
-            actor=access.person,
-            role=access.role,
-            verb="shoe.back",
-            subject=flag.public_id,
-            now=now,
-            rows=[*changes, answer],
-            after={
-                "feet": feet,
-                "kind": kind,
-                "on": str(on),
-                "words": words,
-                "closes": answer.closes,
-            },
-        )
-        notify(
-            event=f"shoe.back:{answer.public_id}",
-            case=access.case,
-            verb="shoe.back",
-            subject=lambda person: (
+        answer = _answer(act, flag, f"{told} {words}".strip())
+        _line_back(act, flag, answer, feet, kind=kind, on=on, words=words)
+        act.tell(
+            "shoe.back",
+            answer,
+            lambda person: (
                 f"{access.horse.name}: {listed(foot_words(f, person) for f in feet)} shoe {done}"
             ),
             body=words,
             path=reverse("flag", args=[access.case.public_id, flag.public_id]),
-            audience=TEAM_AUDIENCE,
-            actor=access.person,
-            now=now,
         )
-        _settle_others(access, set(feet), f"{Kind(kind).label}, {day_words(on)}", on, now)
-        evaluation_enqueue(access.horse, now=now)
-        return answer
-
-    return idempotent(access.person, client_key, payload, now=now, make=make, model=FlagAnswer)
+        _settle_others(act, set(feet), f"{Kind(kind).label}, {day_words(on)}", on)
+        act.evaluate()
+        return act.made(answer)
 
 
 def _check(
     horse: Horse, person: Person, flag: Flag, feet: list[str], on: date, now: datetime
 ) -> None:
     if not feet or set(feet) - set(flag.feet):
-        raise ShoeRefused("Choose from the feet that have lost their shoe.")
+        raise DeedRefused("Choose from the feet that have lost their shoe.", field="feet")
     if on > timezone.localtime(now).date():
-        raise ShoeRefused("This day is still to come.")
+        raise DeedRefused("This day is still to come.", field="on")
     settled = set(feet) - set(open_losses(horse, flag))
     if settled:
         names = listed(foot_words(f, person) for f in flag.feet if f in settled)
-        raise ShoeRefused(f"This is written down already for the {names}. Look at the flag.")
+        words = f"This is written down already for the {names}. Look at the flag."
+        raise DeedRefused(words, field="feet")
     if on < (flag.since_on or timezone.localtime(flag.raised_at).date()):
-        raise ShoeRefused("That is before the shoe was lost. Look at the day.")
+        raise DeedRefused("That is before the shoe was lost. Look at the day.", field="on")
 
 
 def _shod_before(horse: Horse, flag: Flag, foot: str) -> str:
@@ -238,53 +211,55 @@ def _shod_before(horse: Horse, flag: Flag, foot: str) -> str:
     return state.shoeing if state and state.is_shod else Shoeing.SHOD
 
 
-def _answer(access: CaseAccess, flag: Flag, words: str, now: datetime) -> FlagAnswer:
+def _answer(act: Deed, flag: Flag, words: str) -> FlagAnswer:
     """The record as an answer of the flag. An urgent flag still waits for its vet."""
-    settled = not open_losses(access.horse, flag)
-    return FlagAnswer.objects.create(
-        flag=flag,
-        answered_by=access.person,
-        answered_role=access.role,
-        answered_at=now,
-        kind=FlagAnswer.Kind.SHOE_BACK,
-        words=words,
-        closes=settled and flag.urgency != Flag.Urgency.NOW,
+    settled = not open_losses(act.access.horse, flag)
+    return act.row(
+        FlagAnswer.objects.create(
+            flag=flag,
+            answered_by=act.access.person,
+            answered_role=act.access.role,
+            answered_at=act.now,
+            kind=FlagAnswer.Kind.SHOE_BACK,
+            words=words,
+            closes=settled and flag.urgency != Flag.Urgency.NOW,
+        )
     )
 
 
-def losses_settle(access: CaseAccess, visit: Visit, feet: Iterable[str], now: datetime) -> None:
-    """A written-up visit settles the losses of the feet that were worked on. Runs inside the
-    visit's transaction, after its work is written."""
+def _line_back(
+    act: Deed, flag: Flag, answer: FlagAnswer, feet: list[str], *, kind: str, on: date, words: str
+) -> None:
+    after = {
+        "feet": feet,
+        "kind": kind,
+        "on": str(on),
+        "words": words,
+        "closes": answer.closes,
+    }
+    act.line("shoe.back", flag, after=after)
+
+
+def losses_settle(act: Deed, visit: Visit, feet: Iterable[str]) -> None:
+    """A written-up visit settles the losses of the feet that were worked on, once its work is
+    written."""
     assert visit.kept_on is not None
     words = f"Seen to at the visit of {day_words(visit.kept_on)}"
-    _settle_others(access, set(feet), words, visit.kept_on, now)
+    _settle_others(act, set(feet), words, visit.kept_on)
 
 
-def _settle_others(access: CaseAccess, feet: set[str], words: str, on: date, now: datetime) -> None:
+def _settle_others(act: Deed, feet: set[str], words: str, on: date) -> None:
     """Closes every flag whose feet are all seen to by now, on each board that the person is on:
     the same loss may have been written down twice."""
-    open_cases = Flag.objects.filter(case__horse=access.horse, case__closed_at=None)
+    person, horse = act.access.person, act.access.horse
+    open_cases = Flag.objects.filter(case__horse=horse, case__closed_at=None)
     flags = open_cases.filter(shoe_changes__kind=Kind.LOST).select_related("case__horse")
     for flag in flags.prefetch_related("answers").distinct():
-        here = access_on(access.person, flag.case)
+        here = access_on(person, flag.case)
         mine = [foot for foot in flag.feet if foot in feet]
         if here is None or not mine or not flag_is_open(flag) or open_losses(here.horse, flag):
             continue
+        there = act.on(here)
         named = listed(Foot(foot).label for foot in mine)
-        answer = _answer(here, flag, f"{words}: {named}.", now)
-        history_append(
-            case=flag.case,
-            actor=access.person,
-            role=here.role,
-            verb="shoe.back",
-            subject=flag.public_id,
-            now=now,
-            rows=[answer],
-            after={
-                "feet": mine,
-                "kind": "visit",
-                "on": str(on),
-                "words": "",
-                "closes": answer.closes,
-            },
-        )
+        answer = _answer(there, flag, f"{words}: {named}.")
+        _line_back(there, flag, answer, mine, kind="visit", on=on, words="")

@@ -6,24 +6,29 @@ from datetime import date, datetime
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
-from django.db import transaction
 from django.http import Http404
 
 from caseboard.lib.errors import Conflict
-from horses.access import TEAM_AUDIENCE, CaseAccess, require
+from horses.access import CaseAccess
 from horses.domain.wording import day_words
-from horses.ledger.append import history_append
-from horses.models import FootWork, PlanItemOutcome, PlanItemVersion, Visit
+from horses.models import FootWork, PlanItemOutcome, Visit
 from horses.models.base import AppendOnly
-from horses.notices.create import notify
+from horses.models.visit_life import VisitChange
 from horses.presenters.changed_words import change_lines
 from horses.queries.board import next_visit
 from horses.queries.versions import next_day_of, visit_in_force, visit_versions
-from horses.rules.engine import evaluation_enqueue
+from horses.services.deed import Deed, DeedRefused, deed
 from horses.services.shoes import losses_settle
-from horses.services.visit_planning import VisitRefused, horse_lock, next_put, plan_put
-from horses.services.visit_void import day_put_off, losses_reopen, visit_put_off
-from horses.services.visits import ItemOutcome, WorkDone, trim_ensure
+from horses.services.visit_planning import horse_lock, next_put, plan_put, visit_call_off
+from horses.services.visit_void import losses_reopen, visit_put_off
+from horses.services.visits import (
+    ItemOutcome,
+    WorkDone,
+    day_check,
+    mark_write,
+    open_version,
+    trim_ensure,
+)
 
 NO_OTHER = "{} wrote this visit up. Ask them to correct it."
 # What the new version takes over from the one before: how it had been planned, and who wrote it.
@@ -58,7 +63,6 @@ def may_correct(access: CaseAccess, visit: Visit) -> bool:
     return visit.kind == Visit.Kind.FARRIER and visit.person_id == access.person.pk
 
 
-@transaction.atomic
 def visit_correct(
     *,
     access: CaseAccess,
@@ -80,67 +84,53 @@ def visit_correct(
     `measurements.services.visit_correct` is the whole. Raises Conflict when the version was
     corrected or taken back first.
     """
-    require(access, "visit.correct")
-    horse_lock(access.horse)
-    old = _version(access, public_id)
-    if not may_correct(access, old):
-        raise PermissionDenied(NO_OTHER.format(old.person_name))
-    if not reason.strip():
-        raise VisitRefused("Say why it is corrected: the line stays on the board.")
-    if old.status == Visit.Status.VOIDED:
-        raise _conflict(old, words, reason)
-    if kept_on > now.date():
-        raise VisitRefused("This day is still to come. Plan the visit instead.")
-    before = _told(old)
-    new = _new_version(old, kept_on, words, now)
-    visit_put_off(access, old, reason, now)
-    rows = _work_write(access, new, work, now)
-    rows += _marks_write(access, old, new, outcomes, now)
-    changed = also(old, new)
-    losses_reopen(access, new, now)
-    losses_settle(access, new, [done.foot for done in work], now)
-    after = _told(new)
-    moved = _next_follow(access, new, next_on, reason, now) if next_asked else ""
-    changes = [*change_lines(before, after), *changed.changes, *([moved] if moved else [])]
-    history_append(
-        case=access.case,
-        actor=access.person,
-        role=access.role,
-        verb="visit.corrected",
-        subject=new.public_id,
-        now=now,
-        rows=[*rows, *changed.rows],
-        before={"on": str(old.kept_on), "words": old.words},
-        after={"on": str(kept_on), "words": words, "reason": reason, "changes": changes},
-    )
-    notify(
-        event=f"visit.corrected:{new.public_id}",
-        case=access.case,
-        verb="visit.corrected",
-        subject=f"{access.horse.name}: {access.person} corrected the visit of "
-        f"{day_words(old.kept_on)}",
-        body=reason,
-        audience=TEAM_AUDIENCE,
-        actor=access.person,
-        now=now,
-    )
-    evaluation_enqueue(access.horse, now=now)
-    return new
+    with deed(access, "visit.correct", now=now) as act:
+        horse_lock(access.horse)
+        old = _version(access, public_id)
+        if not may_correct(access, old):
+            raise PermissionDenied(NO_OTHER.format(old.person_name))
+        if not reason.strip():
+            because = "Say why it is corrected: the line stays on the board."
+            raise DeedRefused(because, field="reason")
+        if not old.may_turn(VisitChange.CORRECT):
+            raise _conflict(old, words, reason)
+        day_check(kept_on, now)
+        before = _told(old)
+        new = _new_version(old, kept_on, words, now)
+        visit_put_off(act, old, VisitChange.CORRECT, reason)
+        rows = _work_write(access, new, work, now)
+        rows += _marks_write(access, old, new, outcomes, now)
+        changed = also(old, new)
+        losses_reopen(act, new)
+        losses_settle(act, new, [done.foot for done in work])
+        after = _told(new)
+        moved = _next_follow(act, new, next_on, reason) if next_asked else ""
+        changes = [*change_lines(before, after), *changed.changes, *([moved] if moved else [])]
+        act.rows([*rows, *changed.rows])  # last: the day that follows has a line of its own
+        act.line(
+            "visit.corrected",
+            new,
+            before={"on": str(old.kept_on), "words": old.words},
+            after={"on": str(kept_on), "words": words, "reason": reason, "changes": changes},
+        )
+        corrected = f"{access.person} corrected the visit of {day_words(old.kept_on)}"
+        act.tell("visit.corrected", new, f"{access.horse.name}: {corrected}", body=reason)
+        act.evaluate()
+        return new
 
 
 def _version(access: CaseAccess, public_id: str) -> Visit:
-    visits = Visit.objects.select_for_update(no_key=True, of=("self",))
-    visit = visits.filter(horse=access.horse, public_id=public_id).first()
-    written_up = (Visit.Status.KEPT, Visit.Status.VOIDED)
-    if visit is None or visit.status not in written_up or visit.kind != Visit.Kind.FARRIER:
+    visits = Visit.objects.written_up().filter(horse=access.horse, kind=Visit.Kind.FARRIER)
+    locked = visits.select_for_update(no_key=True, of=("self",))
+    visit = locked.filter(public_id=public_id).first()
+    if visit is None:
         raise Http404("no such visit")
     return visit
 
 
 def _conflict(old: Visit, words: str, reason: str) -> Conflict:
     now_stands = visit_in_force(old)
-    gone = now_stands.status == Visit.Status.VOIDED
-    theirs = "taken back" if gone else now_stands.words
+    theirs = "taken back" if now_stands.is_voided else now_stands.words
     return Conflict(
         {"words": words, "reason": reason},
         {"words": theirs, "reason": old.status_reason},
@@ -182,11 +172,11 @@ def _marks_write(
     rows: list[AppendOnly] = []
     for outcome in outcomes:
         mark = marked.get(outcome.version_id)
-        version = mark.version if mark else _open_version(access, outcome.version_id)
-        rows.append(_mark(version, new, outcome.result, outcome.words, access, now))
+        version = mark.version if mark else open_version(access, outcome.version_id)
+        rows.append(mark_write(access, version, new, outcome.result, outcome.words, now=now))
     for mark in marked.values():
         if mark.version.item.case_id != access.case.pk:
-            rows.append(_mark(mark.version, new, mark.result, mark.words, access, now))
+            rows.append(mark_write(access, mark.version, new, mark.result, mark.words, now=now))
     return rows
 
 
@@ -194,50 +184,21 @@ def _marks(visit: Visit) -> list[PlanItemOutcome]:
     return list(visit.outcomes.select_related("version__item").order_by("pk"))
 
 
-def _open_version(access: CaseAccess, version_id: str) -> PlanItemVersion:
-    version = PlanItemVersion.objects.filter(
-        item__case=access.case, item__status="open", public_id=version_id
-    ).first()
-    if version is None:
-        raise Http404("no such plan item")
-    return version
-
-
-def _mark(
-    version: PlanItemVersion,
-    visit: Visit,
-    result: str,
-    words: str,
-    access: CaseAccess,
-    now: datetime,
-) -> PlanItemOutcome:
-    return PlanItemOutcome.objects.create(
-        version=version,
-        visit=visit,
-        result=result,
-        words=words,
-        recorded_by=access.person,
-        recorded_at=now,
-    )
-
-
-def _next_follow(
-    access: CaseAccess, new: Visit, next_on: date | None, reason: str, now: datetime
-) -> str:
+def _next_follow(act: Deed, new: Visit, next_on: date | None, reason: str) -> str:
     """The day that had been planned with this visit goes along; returns what changed, in words."""
     own = next_day_of(visit_versions(new))
     if own is None:
-        if next_on is None or next_visit(access.horse) is not None:
+        if next_on is None or next_visit(act.access.horse) is not None:
             return ""
-        next_put(access, next_on, moves=False, now=now)
+        next_put(act, next_on, moves=False)
         return f"next visit: none → {day_words(next_on)}"
     if next_on is None:
-        day_put_off(access, own, reason, now)
+        visit_call_off(act, own, reason)
         return f"next visit: {day_words(own.planned_on)} → none"
     if next_on == own.planned_on:
         return ""
     was = day_words(own.planned_on)
-    plan_put(access, next_on, own.status_reason, now=now, who=own.planned_for)
+    plan_put(act, next_on, own.status_reason, who=own.planned_for)
     return f"next visit: {was} → {day_words(next_on)}"
 
 

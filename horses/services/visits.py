@@ -4,12 +4,9 @@ from dataclasses import asdict, dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
-from django.db import transaction
 from django.db.models import Q
-from django.http import Http404
 
-from horses.access import TEAM_AUDIENCE, CaseAccess, require
-from horses.ledger.append import history_append
+from horses.access import CaseAccess
 from horses.models import (
     FootWork,
     Horse,
@@ -21,11 +18,14 @@ from horses.models import (
     Visit,
 )
 from horses.models.base import AppendOnly
-from horses.notices.create import notify
-from horses.rules.engine import evaluation_enqueue
-from horses.services.idempotency import idempotent
+from horses.models.visit_life import VisitChange
+from horses.services.deed import Deed, DeedRefused, deed
 from horses.services.shoes import losses_settle
-from horses.services.visit_planning import VisitRefused, horse_lock, next_put
+from horses.services.visit_planning import horse_lock, next_put
+
+PLAN_CHANGED = (
+    "The plan was changed while you were writing. Look at the plan items, then save again."
+)
 
 
 @dataclass(frozen=True)
@@ -85,7 +85,6 @@ def trim_take_back(horse: Horse, foot: str, on: date, *, now: datetime) -> list[
     return [TrimEvent.objects.create(trim=trim, stands=False, said_at=now)]
 
 
-@transaction.atomic
 def visit_record(
     *,
     access: CaseAccess,
@@ -103,84 +102,75 @@ def visit_record(
 
     A visit that is booked already stays, whatever the next date, unless `move_booked`.
     """
-    require(access, "work.record")
-    if kept_on > now.date():
-        raise VisitRefused("This day is still to come. Plan the visit instead.")
-    if next_on is not None and next_on <= kept_on:
-        raise VisitRefused("The next visit must be after this one.")
-    payload = {
-        "case": access.case.public_id,
-        "on": kept_on,
-        "work": work,
-        "words": words,
-        "next": next_on,
-        "outcomes": outcomes,
-        "planned": planned_id,
-        "moves": move_booked,
-    }
-
-    def make() -> Visit:
+    with deed(access, "work.record", now=now, key=client_key) as act:
+        day_check(kept_on, now)
+        if next_on is not None and next_on <= kept_on:
+            raise DeedRefused("The next visit must be after this one.", field="next_on")
+        payload = {
+            "case": access.case.public_id,
+            "on": kept_on,
+            "work": work,
+            "words": words,
+            "next": next_on,
+            "outcomes": outcomes,
+            "planned": planned_id,
+            "moves": move_booked,
+        }
+        if earlier := act.made_before(Visit, payload):
+            return earlier
         horse_lock(access.horse)
         visit = _kept_visit(access, kept_on, words, planned_id, now)
-        rows: list[AppendOnly] = []
-        for done in work:
-            rows.append(FootWork.objects.create(visit=visit, **asdict(done)))
-            if done.trimmed:
-                rows += trim_ensure(access.horse, done.foot, kept_on, visit=visit, now=now)
-        losses_settle(access, visit, [done.foot for done in work], now)
-        rows += [_record_outcome(access, visit, outcome, now) for outcome in outcomes or []]
-        history_append(
-            case=access.case,
-            actor=access.person,
-            role=access.role,
-            verb="visit.kept",
-            subject=visit.public_id,
-            now=now,
-            rows=rows,
-            after={
-                "on": str(kept_on),
-                "words": words,
-                "work": {d.foot: _work_words(d) for d in work},
-            },
-        )
+        _work_write(act, visit, kept_on, work)
+        losses_settle(act, visit, [done.foot for done in work])
+        for said in outcomes or []:
+            version = open_version(access, said.version_id)
+            act.row(mark_write(access, version, visit, said.result, said.words, now=now))
+        told = {d.foot: _work_words(d) for d in work}
+        act.line("visit.kept", visit, after={"on": str(kept_on), "words": words, "work": told})
         if next_on is not None:
-            next_put(access, next_on, moves=move_booked, now=now)
-        notify(
-            event=f"visit.kept:{visit.public_id}",
-            case=access.case,
-            verb="visit.kept",
-            subject=f"{access.horse.name}: {access.person} wrote up a visit",
-            body=words,
-            audience=TEAM_AUDIENCE,
-            actor=access.person,
-            now=now,
-        )
-        evaluation_enqueue(access.horse, now=now)
-        return visit
+            next_put(act, next_on, moves=move_booked)
+        subject = f"{access.horse.name}: {access.person} wrote up a visit"
+        act.tell("visit.kept", visit, subject, body=words)
+        act.evaluate()
+        return act.made(visit)
 
-    return idempotent(access.person, client_key, payload, now=now, make=make, model=Visit)
+
+def day_check(kept_on: date, now: datetime) -> None:
+    if kept_on > now.date():
+        raise DeedRefused("This day is still to come. Plan the visit instead.", field="kept_on")
+
+
+def _work_write(act: Deed, visit: Visit, kept_on: date, work: list[WorkDone]) -> None:
+    for done in work:
+        act.row(FootWork.objects.create(visit=visit, **asdict(done)))
+        if done.trimmed:
+            horse = act.access.horse
+            act.rows(trim_ensure(horse, done.foot, kept_on, visit=visit, now=act.now))
 
 
 def _kept_visit(
     access: CaseAccess, kept_on: date, words: str, planned_id: str, now: datetime
 ) -> Visit:
     """A planned visit becomes the kept one; without one a kept visit is written directly."""
-    planned = None
-    if planned_id:
-        planned = (
-            Visit.objects.select_for_update(no_key=True)
-            .filter(horse=access.horse, public_id=planned_id, status=Visit.Status.PLANNED)
-            .first()
+    visit = _planned_visit(access, planned_id) or _unheard_visit(access, kept_on)
+    if visit is None:
+        visit = Visit(
+            horse=access.horse, case=access.case, status=Visit.Status.KEPT, changed_at=now
         )
-    planned = planned or _unheard_visit(access, kept_on)
-    visit = planned or Visit(horse=access.horse, case=access.case)
-    visit.kind, visit.status, visit.kept_on = Visit.Kind.FARRIER, Visit.Status.KEPT, kept_on
+    else:
+        visit.turn(VisitChange.WRITE_UP, now)
+    visit.kind, visit.kept_on = Visit.Kind.FARRIER, kept_on
     visit.person, visit.person_role = access.person, access.role
     visit.person_name, visit.words, visit.recorded_at = str(access.person), words, now
-    visit.changed_at = now
-    visit.version += 1 if planned else 0
     visit.save()
     return visit
+
+
+def _planned_visit(access: CaseAccess, planned_id: str) -> Visit | None:
+    if not planned_id:
+        return None
+    planned = Visit.objects.planned().select_for_update(no_key=True)
+    return planned.filter(horse=access.horse, public_id=planned_id).first()
 
 
 # A visit that nobody had heard of by then may still be written up as that visit. House default.
@@ -189,34 +179,42 @@ STILL_THAT_VISIT = timedelta(days=21)
 
 def _unheard_visit(access: CaseAccess, kept_on: date) -> Visit | None:
     """The day this farrier was expected, nothing was heard, and they did come about then."""
-    kept_since = Visit.objects.filter(horse=access.horse, kind=Visit.Kind.FARRIER)
-    unheard = kept_since.select_for_update(no_key=True).filter(
+    visits = Visit.objects.filter(horse=access.horse, kind=Visit.Kind.FARRIER)
+    unheard = visits.missed().filter(
         Q(planned_for=None) | Q(planned_for=access.person),
-        status=Visit.Status.MISSED,
         planned_on__range=(kept_on - STILL_THAT_VISIT, kept_on + timedelta(days=7)),
     )
-    visit = unheard.order_by("-planned_on").first()
-    if (
-        visit is None
-        or kept_since.filter(status=Visit.Status.KEPT, kept_on__gte=visit.planned_on).exists()
-    ):
+    visit = unheard.select_for_update(no_key=True).order_by("-planned_on").first()
+    if visit is None or visits.kept().filter(kept_on__gte=visit.planned_on).exists():
         return None
     return visit
 
 
-def _record_outcome(
-    access: CaseAccess, visit: Visit, outcome: ItemOutcome, now: datetime
-) -> PlanItemOutcome:
+def open_version(access: CaseAccess, version_id: str) -> PlanItemVersion:
+    """The version of an open item; the item may have been finished since the form was opened."""
     version = PlanItemVersion.objects.filter(
-        item__case=access.case, item__status=PlanItem.Status.OPEN, public_id=outcome.version_id
+        item__case=access.case, item__status=PlanItem.Status.OPEN, public_id=version_id
     ).first()
     if version is None:
-        raise Http404("no such plan item")
+        raise DeedRefused(PLAN_CHANGED)
+    return version
+
+
+def mark_write(
+    access: CaseAccess,
+    version: PlanItemVersion,
+    visit: Visit,
+    result: str,
+    words: str,
+    *,
+    now: datetime,
+) -> PlanItemOutcome:
+    """What became of a plan item at the visit."""
     return PlanItemOutcome.objects.create(
         version=version,
         visit=visit,
-        result=outcome.result,
-        words=outcome.words,
+        result=result,
+        words=words,
         recorded_by=access.person,
         recorded_at=now,
     )

@@ -19,9 +19,9 @@ from horses.queries.lost_shoe import calls_for, lost_shoe_shown
 from horses.queries.shoes import open_losses, shoes_now
 from horses.queries.show_readiness import show_check
 from horses.services.flags import flag_raise
-from horses.services.idempotency import KeyReused
-from horses.services.shoes import ShoeRefused, shoe_back
-from horses.views.page import board_url, case_page, say_sent_before
+from horses.services.shoes import shoe_back
+from horses.views.attempt import attempt
+from horses.views.page import board_url, case_page
 
 
 def _feet(access: CaseAccess, feet: list[str]) -> list[tuple[str, str]]:
@@ -42,8 +42,9 @@ def lost_shoe(request: SignedInRequest, case_id: str) -> HttpResponse:
         return _lost_page(request, access, form)
     if not form.is_valid():
         return _lost_page(request, access, form, status=422)
-    try:
-        flag = flag_raise(
+    answer = attempt(
+        form,
+        lambda: flag_raise(
             access=access,
             signs=form.signs,
             feet=form.cleaned_data["feet"],
@@ -51,15 +52,16 @@ def lost_shoe(request: SignedInRequest, case_id: str) -> HttpResponse:
             words=form.all_words,
             client_key=form.key,
             now=now,
-        )
-    except KeyReused:
-        return _lost_page(request, access, form, status=say_sent_before(form))
+        ),
+    )
+    if answer.made is None:
+        return _lost_page(request, access, form, status=answer.status)
     saved(
         request,
         "Written down. See below who to call, and what to do till then.",
         keep=_lost_keep(access),
     )
-    return redirect("flag", case_id, flag.public_id)
+    return redirect("flag", case_id, answer.made.public_id)
 
 
 def _lost_keep(access: CaseAccess) -> str:
@@ -100,8 +102,9 @@ def shoe_back_new(request: SignedInRequest, case_id: str, flag_id: str) -> HttpR
     if not form.is_valid():
         return _back_page(request, access, form, flag, status=422)
     data = form.cleaned_data
-    try:
-        shoe_back(
+    answer = attempt(
+        form,
+        lambda: shoe_back(
             access=access,
             flag_id=flag_id,
             kind=data["kind"],
@@ -110,12 +113,10 @@ def shoe_back_new(request: SignedInRequest, case_id: str, flag_id: str) -> HttpR
             words=data["words"],
             client_key=form.key,
             now=now,
-        )
-    except ShoeRefused as refused:
-        form.add_error(None, str(refused))
-        return _back_page(request, access, form, flag, status=422)
-    except KeyReused:
-        return _back_page(request, access, form, flag, status=say_sent_before(form))
+        ),
+    )
+    if answer.made is None:
+        return _back_page(request, access, form, flag, status=answer.status)
     saved(request, "Written down. The others are told.", keep=f"shoe-back-{flag_id}")
     return redirect(board_url(access))
 

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -9,7 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from caseboard.lib import clock
-from caseboard.lib.errors import Conflict, Pair
+from caseboard.lib.errors import Pair
 from caseboard.lib.flash_saved import saved
 from horses.access import CaseAccess, access_get, may, require
 from horses.accounts.request import SignedInRequest
@@ -17,13 +18,15 @@ from horses.domain.foals import is_young
 from horses.domain.trim_cycle import due_for, interval_on, usual_intervals
 from horses.forms.interval import IntervalForm
 from horses.models import Role, Visit
+from horses.models.visit_life import VisitChange
 from horses.queries.board import last_trimmed_on, next_visit, team_for
 from horses.queries.flags import others_on
 from horses.queries.visit_statistics import outcome_words, rhythm_for
 from horses.services.interval import interval_set, may_set
 from horses.services.visit_correct import may_correct
-from horses.services.visit_planning import VisitRefused, visit_confirm
+from horses.services.visit_planning import visit_confirm
 from horses.services.visit_void import may_void
+from horses.views.attempt import attempt
 from horses.views.page import board_url, case_page
 
 
@@ -60,24 +63,26 @@ def _may_take_back(access: CaseAccess, visits: list[Visit]) -> frozenset[str]:
     """The visits that this person wrote up, or that a farrier did who has gone."""
     if not may(access, "visit.void"):
         return frozenset()
-    kept = [visit for visit in visits if visit.status == Visit.Status.KEPT]
-    return frozenset(visit.public_id for visit in kept if may_void(access, visit))
+    open_to = [visit for visit in visits if visit.may_turn(VisitChange.TAKE_BACK)]
+    return frozenset(visit.public_id for visit in open_to if may_void(access, visit))
 
 
 def _may_correct(access: CaseAccess, visits: list[Visit]) -> frozenset[str]:
     if not may(access, "visit.correct"):
         return frozenset()
-    kept = [visit for visit in visits if visit.status == Visit.Status.KEPT]
-    return frozenset(visit.public_id for visit in kept if may_correct(access, visit))
+    open_to = [visit for visit in visits if visit.may_turn(VisitChange.CORRECT)]
+    return frozenset(visit.public_id for visit in open_to if may_correct(access, visit))
 
 
 @require_POST
 def visit_confirm_now(request: SignedInRequest, case_id: str, visit_id: str) -> HttpResponse:
     access = access_get(request.user, case_id)
-    try:
-        visit_confirm(access=access, public_id=visit_id, now=clock.now())
-    except VisitRefused as refusal:
-        messages.warning(request, str(refusal))
+    button = forms.Form(request.POST)
+    answer = attempt(
+        button, lambda: visit_confirm(access=access, public_id=visit_id, now=clock.now())
+    )
+    if answer.made is None:
+        messages.warning(request, " ".join(map(str, button.non_field_errors())))
     else:
         messages.success(request, "The day is confirmed. The others are told.")
     return redirect(board_url(access))
@@ -95,14 +100,12 @@ def interval(request: SignedInRequest, case_id: str) -> HttpResponse:
         return _interval_page(request, access, form)
     if not form.is_valid():
         return _interval_page(request, access, form, status=422)
-    try:
-        interval_set(access=access, wish=form.wish, version=form.cleaned_data["version"], now=now)
-    except Conflict as conflict:
-        data = posted.copy()
-        data["version"] = str(conflict.version)
-        form.data = data
-        pairs = conflict.pairs({"interval": "Time between trims"})
-        return _interval_page(request, access, form, status=409, pairs=pairs)
+    wish, version = form.wish, form.cleaned_data["version"]
+    answer = attempt(form, lambda: interval_set(access=access, wish=wish, version=version, now=now))
+    if answer.made is None:
+        labels = {"interval": "Time between trims"}
+        pairs = answer.conflict.pairs(labels) if answer.conflict else None
+        return _interval_page(request, access, form, status=answer.status, pairs=pairs)
     saved(request, "Saved. The others are told.", keep=_keep(access))
     return redirect("visits", case_id)
 

@@ -19,9 +19,10 @@ from horses.forms.visit import OTHER_DAY, VisitCancelForm, VisitPlanForm, offere
 from horses.models import Membership, Visit
 from horses.queries.board import last_trimmed_on, next_visit, team_for, visits_for
 from horses.queries.flags import others_on
-from horses.services.visit_planning import ROLE_OF, VisitRefused
+from horses.services.visit_planning import ROLE_OF
 from horses.services.visit_planning import visit_cancel as cancel
 from horses.services.visit_planning import visit_plan as plan
+from horses.views.attempt import attempt
 from horses.views.page import board_url, case_page
 
 
@@ -38,8 +39,9 @@ def visit_plan(request: SignedInRequest, case_id: str) -> HttpResponse:
     if not form.is_valid():
         return _plan_page(request, access, form, planned, kind, status=422)
     data = form.cleaned_data
-    try:
-        plan(
+    answer = attempt(
+        form,
+        lambda: plan(
             access=access,
             on=form.day,
             words=data["words"],
@@ -47,15 +49,14 @@ def visit_plan(request: SignedInRequest, case_id: str) -> HttpResponse:
             kind=kind,
             member_id=data["who"],
             now=now,
-        )
-    except VisitRefused as refusal:
-        form.add_error("on", str(refusal))
-        return _plan_page(request, access, form, planned, kind, status=422)
-    except Conflict as conflict:
+        ),
+    )
+    if answer.conflict is not None:
         planned = next_visit(access.horse, kind)
-        if not _is_mine_already(planned, form):
-            form.see(planned.version if planned else 0)
-            return _plan_page(request, access, form, planned, kind, conflict=conflict, status=409)
+    if answer.made is None and not (answer.conflict and _is_mine_already(planned, form)):
+        return _plan_page(
+            request, access, form, planned, kind, conflict=answer.conflict, status=answer.status
+        )
     what = "vet visit" if kind == Visit.Kind.VET else "next visit"
     words = f"The {what} is on {day_words(form.day)}. The others are told."
     saved(request, words, keep=_plan_keep(access))
@@ -143,34 +144,35 @@ def visit_cancel(request: SignedInRequest, case_id: str, visit_id: str) -> HttpR
     access = access_get(request.user, case_id)
     require(access, "visit.plan")
     visit = visits_for(access).filter(public_id=visit_id).first()
-    if visit is None or (request.method != "POST" and visit.status != Visit.Status.PLANNED):
+    if visit is None or (request.method != "POST" and not visit.is_planned):
         raise Http404("no such planned visit")
     keep = f"cancel-{visit_id}"
     form = VisitCancelForm(
         request.POST if request.method == "POST" else None, initial={"version": visit.version}
     )
     shown = {"form": form, "visit": visit, "keep": keep}
-    status = 200 if request.method != "POST" else 422
-    if form.is_valid():
-        try:
-            cancel(
-                access=access,
-                public_id=visit_id,
-                reason=form.cleaned_data["reason"],
-                version=form.cleaned_data["version"],
-                now=clock.now(),
-            )
-        except Conflict as conflict:
-            visit.refresh_from_db()
-            form.see(conflict.version)
-            shown |= {"conflict": conflict, "pairs": _pairs(conflict)}
-            if visit.status != Visit.Status.PLANNED:
-                shown["over"] = "There is no visit to cancel any more. Your words are kept below."
-            status = 409
-        else:
-            saved(request, "The visit is cancelled. The others are told.", keep=keep)
-            return redirect(board_url(access))
-    return case_page(request, access, "horses/visit_cancel.html", shown, status=status)
+    if not form.is_valid():
+        status = 200 if request.method != "POST" else 422
+        return case_page(request, access, "horses/visit_cancel.html", shown, status=status)
+    data = form.cleaned_data
+    answer = attempt(
+        form,
+        lambda: cancel(
+            access=access,
+            public_id=visit_id,
+            reason=data["reason"],
+            version=data["version"],
+            now=clock.now(),
+        ),
+    )
+    if answer.made is not None:
+        saved(request, "The visit is cancelled. The others are told.", keep=keep)
+        return redirect(board_url(access))
+    visit.refresh_from_db()
+    shown |= {"conflict": answer.conflict, "pairs": _pairs(answer.conflict)}
+    if not visit.is_planned:
+        shown["over"] = "There is no visit to cancel any more. Your words are kept below."
+    return case_page(request, access, "horses/visit_cancel.html", shown, status=answer.status)
 
 
 def _pairs(conflict: Conflict | None) -> list[Pair] | None:

@@ -80,10 +80,8 @@ def forecast_near(horse: Horse, now: datetime) -> Iterator[Finding]:
     """The first possible date of a forecast has come near, and no visit is planned before it. Of one
     cause with the change it was worked out from."""
     today = now.date()
-    ahead = Visit.objects.filter(
-        horse=horse, status=Visit.Status.PLANNED, planned_on__gte=today
-    ).order_by("planned_on")
-    planned = ahead.values_list("planned_on", flat=True).first()
+    ahead = Visit.objects.planned().filter(horse=horse, planned_on__gte=today)
+    planned = ahead.order_by("planned_on").values_list("planned_on", flat=True).first()
     for alert, day, words in _forecasts(horse):
         near = day_start(day - FORECAST_NEAR, now)
         # A day that is past cannot be met any more; a visit within three weeks is soon enough.

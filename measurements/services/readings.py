@@ -15,6 +15,7 @@ from horses.ledger.append import history_append
 from horses.models import Horse, Person, Visit
 from horses.models.base import AppendOnly
 from horses.rules.engine import evaluation_enqueue
+from horses.services.deed import DeedRefused
 from horses.services.idempotency import idempotent
 from horses.services.visit_planning import horse_lock
 from horses.services.visits import trim_ensure, trim_take_back
@@ -23,7 +24,7 @@ from measurements.models import Reading
 from measurements.queries.numbers import current_readings
 
 
-class ReadingRefused(Exception):
+class ReadingRefused(DeedRefused):
     """A value that cannot be right, or not without a second look, with the reason in words."""
 
 

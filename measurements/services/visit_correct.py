@@ -5,12 +5,10 @@ from dataclasses import asdict, replace
 from datetime import date, datetime
 from typing import Any
 
-from django.db import transaction
-
-from horses.access import CaseAccess, require
+from horses.access import CaseAccess
 from horses.models import Person, Visit
 from horses.models.base import AppendOnly
-from horses.services.idempotency import idempotent
+from horses.services.deed import deed
 from horses.services.visit_correct import Also, visit_correct
 from horses.services.visits import ItemOutcome, WorkDone
 from measurements.hoof.quantities import TrimState
@@ -32,7 +30,6 @@ def place_of(reading: Reading | Taken) -> Place:
     return reading.foot, reading.quantity, "after" if after else "before"
 
 
-@transaction.atomic
 def visit_put_right(
     *,
     access: CaseAccess,
@@ -49,12 +46,24 @@ def visit_put_right(
     now: datetime,
 ) -> Visit:
     """All of it or nothing; the same form twice is one correction."""
-    require(access, "visit.correct")
-    for taken in readings:
-        taken_check(taken)
-
-    def make() -> Visit:
-        return visit_correct(
+    with deed(access, "visit.correct", now=now, key=client_key) as act:
+        for taken in readings:
+            taken_check(taken)
+        payload = {
+            "case": access.case.public_id,
+            "corrects": public_id,
+            "on": kept_on,
+            "work": [asdict(w) for w in work],
+            "readings": [asdict(r) for r in readings],
+            "words": words,
+            "next": next_on,
+            "outcomes": [asdict(o) for o in outcomes],
+            "reason": reason,
+        }
+        if earlier := act.made_before(Visit, payload):
+            return earlier
+        why = f"Visit corrected: {reason}"
+        visit = visit_correct(
             access=access,
             public_id=public_id,
             kept_on=kept_on,
@@ -65,23 +74,11 @@ def visit_put_right(
             next_on=next_on,
             next_asked=next_asked,
             also=lambda old, new: _readings_follow(
-                old, new, readings, by=access.person, why=f"Visit corrected: {reason}", now=now
+                old, new, readings, by=access.person, why=why, now=now
             ),
             now=now,
         )
-
-    payload = {
-        "case": access.case.public_id,
-        "corrects": public_id,
-        "on": kept_on,
-        "work": [asdict(w) for w in work],
-        "readings": [asdict(r) for r in readings],
-        "words": words,
-        "next": next_on,
-        "outcomes": [asdict(o) for o in outcomes],
-        "reason": reason,
-    }
-    return idempotent(access.person, client_key, payload, now=now, make=make, model=Visit)
+        return act.made(visit)
 
 
 def _readings_follow(

@@ -4,15 +4,14 @@ from dataclasses import fields, replace
 from datetime import date, datetime
 
 from django.core.exceptions import PermissionDenied
-from django.db import transaction
 from django.http import Http404
 
-from horses.access import CaseAccess, require
+from horses.access import CaseAccess
 from horses.models import FootWork, Horse, Visit
 from horses.queries.versions import next_day_of, visit_versions
-from horses.services.idempotency import idempotent
+from horses.services.deed import DeedRefused, deed
 from horses.services.visit_correct import NO_OTHER, may_correct
-from horses.services.visit_planning import VisitRefused, horse_lock
+from horses.services.visit_planning import horse_lock
 from horses.services.visits import WorkDone
 from measurements.hoof.quantities import TrimState
 from measurements.models import Reading
@@ -23,7 +22,6 @@ from measurements.services.visit_record import visit_write_up
 from measurements.services.visit_void import visit_take_back
 
 
-@transaction.atomic
 def visit_to_other_horse(
     *,
     access: CaseAccess,
@@ -39,39 +37,45 @@ def visit_to_other_horse(
     work, the measurements and the day of the next visit go along; marks on plan items do not, as
     the other horse has its own. Raises Conflict when it was taken back first.
     """
-    both = sorted((access, to), key=lambda one: one.case.pk)  # two moves cannot wait for each other
-    for one in both:
-        require(one, "visit.void" if one is access else "work.record")
-    if to.horse == access.horse:
-        raise VisitRefused("That is this horse.")
-
-    def make() -> Visit:
-        for horse in sorted((one.horse for one in both), key=_in_order):
+    first, second = sorted((access, to), key=_by_case)  # two moves cannot wait for each other
+    doing = {access.case.pk: "visit.void", to.case.pk: "work.record"}
+    with (
+        deed(first, doing[first.case.pk], now=now, key=client_key) as act,
+        deed(second, doing[second.case.pk], now=now),
+    ):
+        if to.horse == access.horse:
+            raise DeedRefused("That is this horse.", field="other")
+        payload = {
+            "case": access.case.public_id,
+            "visit": public_id,
+            "to": to.case.public_id,
+            "reason": reason,
+        }
+        if earlier := act.made_before(Visit, payload):
+            return earlier
+        for horse in sorted((access.horse, to.horse), key=_by_id):
             horse_lock(horse)
-        old = _written_up(access, public_id)
-        work = [_work_again(row) for row in old.work.all()]
-        readings = readings_for_other(old, numbers_of(to.horse, today=now.date()))
-        next_day = next_day_of(visit_versions(old))
-        visit_take_back(access=access, public_id=public_id, reason=reason, now=now)
-        assert old.kept_on is not None
-        return visit_write_up(
-            access=to,
-            kept_on=old.kept_on,
-            work=work,
-            readings=readings,
-            words=old.words,
-            next_on=next_day.planned_on if next_day else None,
-            planned_id=_booked_that_day(to.horse, old.kept_on),
-            now=now,
-        )
+        return act.made(_carry_over(access, to, _written_up(access, public_id), reason, now))
 
-    payload = {
-        "case": access.case.public_id,
-        "visit": public_id,
-        "to": to.case.public_id,
-        "reason": reason,
-    }
-    return idempotent(access.person, client_key, payload, now=now, make=make, model=Visit)
+
+def _carry_over(
+    access: CaseAccess, to: CaseAccess, old: Visit, reason: str, now: datetime
+) -> Visit:
+    work = [_work_again(row) for row in old.work.all()]
+    readings = readings_for_other(old, numbers_of(to.horse, today=now.date()))
+    next_day = next_day_of(visit_versions(old))
+    visit_take_back(access=access, public_id=old.public_id, reason=reason, now=now)
+    assert old.kept_on is not None
+    return visit_write_up(
+        access=to,
+        kept_on=old.kept_on,
+        work=work,
+        readings=readings,
+        words=old.words,
+        next_on=next_day.planned_on if next_day else None,
+        planned_id=_booked_that_day(to.horse, old.kept_on),
+        now=now,
+    )
 
 
 def readings_for_other(visit: Visit, numbers: Numbers) -> list[Taken]:
@@ -80,13 +84,18 @@ def readings_for_other(visit: Visit, numbers: Numbers) -> list[Taken]:
     return [_taken_again(reading, visit.kept_on, numbers) for reading in visit_readings(visit)]
 
 
-def _in_order(horse: Horse) -> int:
+def _by_id(horse: Horse) -> int:
     return int(horse.pk)
 
 
+def _by_case(access: CaseAccess) -> int:
+    return int(access.case.pk)
+
+
 def _written_up(access: CaseAccess, public_id: str) -> Visit:
-    visit = Visit.objects.filter(horse=access.horse, public_id=public_id).first()
-    if visit is None or visit.status not in (Visit.Status.KEPT, Visit.Status.VOIDED):
+    visits = Visit.objects.written_up().filter(horse=access.horse)
+    visit = visits.filter(public_id=public_id).first()
+    if visit is None:
         raise Http404("no such visit")
     if not may_correct(access, visit):
         raise PermissionDenied(NO_OTHER.format(visit.person_name))
@@ -106,7 +115,6 @@ def _taken_again(reading: Reading, day: date, numbers: Numbers) -> Taken:
 
 
 def _booked_that_day(horse: Horse, day: date) -> str:
-    booked = Visit.objects.filter(
-        horse=horse, kind=Visit.Kind.FARRIER, status=Visit.Status.PLANNED, planned_on=day
-    ).first()
+    planned = Visit.objects.planned().filter(horse=horse, kind=Visit.Kind.FARRIER)
+    booked = planned.filter(planned_on=day).first()
     return booked.public_id if booked else ""

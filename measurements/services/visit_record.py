@@ -3,16 +3,13 @@
 from dataclasses import asdict
 from datetime import date, datetime
 
-from django.db import transaction
-
-from horses.access import CaseAccess, require
+from horses.access import CaseAccess
 from horses.models import Visit
-from horses.services.idempotency import idempotent
+from horses.services.deed import deed
 from horses.services.visits import ItemOutcome, WorkDone, visit_record
 from measurements.services.readings import Taken, readings_record
 
 
-@transaction.atomic
 def visit_write_up(
     *,
     access: CaseAccess,
@@ -28,9 +25,20 @@ def visit_write_up(
     now: datetime,
 ) -> Visit:
     """The farrier's whole visit, all of it or nothing; the same form twice is one visit."""
-    require(access, "work.record")
-
-    def make() -> Visit:
+    with deed(access, "work.record", now=now, key=client_key) as act:
+        payload = {
+            "case": access.case.public_id,
+            "on": kept_on,
+            "work": [asdict(w) for w in work],
+            "readings": [asdict(r) for r in readings],
+            "words": words,
+            "next": next_on,
+            "outcomes": [asdict(o) for o in outcomes or []],
+            "planned": planned_id,
+            "moves": move_booked,
+        }
+        if earlier := act.made_before(Visit, payload):
+            return earlier
         visit = visit_record(
             access=access,
             kept_on=kept_on,
@@ -43,17 +51,4 @@ def visit_write_up(
             now=now,
         )
         readings_record(access=access, taken_on=kept_on, readings=readings, visit=visit, now=now)
-        return visit
-
-    payload = {
-        "case": access.case.public_id,
-        "on": kept_on,
-        "work": [asdict(w) for w in work],
-        "readings": [asdict(r) for r in readings],
-        "words": words,
-        "next": next_on,
-        "outcomes": [asdict(o) for o in outcomes or []],
-        "planned": planned_id,
-        "moves": move_booked,
-    }
-    return idempotent(access.person, client_key, payload, now=now, make=make, model=Visit)
+        return act.made(visit)

@@ -127,8 +127,10 @@ class _StepsPage:
             return None
         if self.dangers.thin_sole(self.foot) is not None:
             return None  # every step that is trimmed takes some
-        planned = visits_for(self.access).filter(
-            status=Visit.Status.PLANNED, kind=Visit.Kind.FARRIER, planned_on__gte=self.today
+        planned = (
+            visits_for(self.access)
+            .planned()
+            .filter(kind=Visit.Kind.FARRIER, planned_on__gte=self.today)
         )
         planned_on = planned.order_by("planned_on").values_list("planned_on", flat=True).first()
         try:

@@ -10,7 +10,6 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
-from caseboard.lib.errors import Conflict
 from caseboard.lib.flash_saved import saved
 from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
@@ -18,18 +17,16 @@ from horses.models import PlanItemOutcome, Role, Visit
 from horses.queries.board import PlanLine, next_visit, plan_for, visits_for
 from horses.queries.shoes import last_shoeing
 from horses.queries.versions import next_day_of, visit_in_force, visit_versions
-from horses.services.idempotency import KeyReused, key_used
+from horses.services.idempotency import key_used
 from horses.services.visit_correct import NO_OTHER, may_correct
-from horses.services.visit_planning import VisitRefused
+from horses.views.attempt import attempt
 from measurements.forms.visit_correct import VisitCorrectForm, as_written_up
 from measurements.panels.offered import quantities_offered
 from measurements.queries.numbers import Numbers, numbers_of
 from measurements.queries.visit_readings import visit_readings
-from measurements.services.readings import ReadingRefused
 from measurements.services.visit_correct import visit_put_right, without_duplicates
 from measurements.views.visit_record import (
     FILL_BUTTON,
-    GONE,
     VisitPage,
     kept_by,
     typed_and_filled_in,
@@ -50,7 +47,7 @@ def visit_correct(request: SignedInRequest, case_id: str, visit_id: str) -> Http
     visit = visit_in_force(asked)
     if request.method == "GET" and visit != asked:
         return redirect("visit_correct", case_id=case_id, visit_id=visit.public_id)
-    if request.method == "GET" and visit.status == Visit.Status.VOIDED:
+    if request.method == "GET" and visit.is_voided:
         return redirect("visit_void", case_id=case_id, visit_id=visit.public_id)
     page = _page(request, access, visit)
     if request.method == "GET" or FILL_BUTTON in request.POST:
@@ -59,8 +56,9 @@ def visit_correct(request: SignedInRequest, case_id: str, visit_id: str) -> Http
 
 
 def _written_up(access: CaseAccess, visit_id: str) -> Visit:
-    visit = visits_for(access).filter(public_id=visit_id, kind=Visit.Kind.FARRIER).first()
-    if visit is None or visit.status not in (Visit.Status.KEPT, Visit.Status.VOIDED):
+    visits = visits_for(access).written_up().filter(kind=Visit.Kind.FARRIER)
+    visit = visits.filter(public_id=visit_id).first()
+    if visit is None:
         raise Http404("no such visit")
     if not may_correct(access, visit):
         raise PermissionDenied(NO_OTHER.format(visit.person_name))
@@ -72,8 +70,9 @@ def _save(request: SignedInRequest, page: VisitPage, asked: Visit, visit: Visit)
     if not form.is_valid():
         return page.answer(422)
     data = form.cleaned_data
-    try:
-        visit_put_right(
+    answer = attempt(
+        form,
+        lambda: visit_put_right(
             access=access,
             public_id=asked.public_id,
             kept_on=data["kept_on"],
@@ -86,20 +85,13 @@ def _save(request: SignedInRequest, page: VisitPage, asked: Visit, visit: Visit)
             next_asked="next_on" in data,
             client_key=form.key,
             now=clock.now(),
-        )
-    except KeyReused:
-        form.renew_key()
-        form.add_error(None, REUSED)
-        return page.answer(409)
-    except Conflict as conflict:
-        page.more |= {"conflict": conflict, "pairs": conflict.pairs(LABELS)}
-        return page.answer(409)
-    except (VisitRefused, ReadingRefused) as refused:
-        form.add_error(None, str(refused))
-        return page.answer(422)
-    except Http404:  # an item was finished between reading the plan and saving
-        form.add_error(None, GONE)
-        return page.answer(422)
+        ),
+        sent_before=REUSED,
+    )
+    if answer.conflict is not None:
+        page.more |= {"conflict": answer.conflict, "pairs": answer.conflict.pairs(LABELS)}
+    if answer.made is None:
+        return page.answer(answer.status)
     told = form.next.told()
     words = f"The visit is corrected. The version before stays, struck through. {told}".strip()
     saved(request, words, keep=page.keep)

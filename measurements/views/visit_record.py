@@ -7,7 +7,7 @@ from functools import partial
 from typing import Any
 
 from django.forms import BoundField
-from django.http import Http404, HttpResponse, QueryDict
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
@@ -20,8 +20,8 @@ from horses.domain.wording import day_words
 from horses.models import FootWork, Role, Shoeing, Visit
 from horses.queries.board import plan_for, visits_for
 from horses.queries.shoes import last_shoeing
-from horses.services.idempotency import KeyReused, key_used
-from horses.services.visit_planning import VisitRefused
+from horses.services.idempotency import key_used
+from horses.views.attempt import attempt
 from measurements.forms.values import ValueRow
 from measurements.forms.visit_doubts import AGAIN, SHOE_ON, UNTOUCHED
 from measurements.forms.visit_record import (
@@ -49,7 +49,6 @@ from measurements.panels.how_measured import how_measured
 from measurements.panels.offered import Offered, foot_words, last_words, quantities_offered
 from measurements.queries.dangers import dangers_for, films_short
 from measurements.queries.numbers import Numbers, numbers_of
-from measurements.services.readings import ReadingRefused
 from measurements.services.visit_record import visit_write_up
 
 FILL_BUTTON = "as_last"
@@ -58,7 +57,6 @@ REUSED = (
     "It was saved: what was sent from this form before is on the board. To change it, choose "
     "“Correct this visit” under Visits. If this is another visit, save once more."
 )
-GONE = "The plan was changed while you were writing. Look at the plan items, then save again."
 
 
 @dataclass(frozen=True)
@@ -107,8 +105,9 @@ def visit_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     if not form.is_valid():
         return page.answer(422)
     data = form.cleaned_data
-    try:
-        visit_write_up(
+    answer = attempt(
+        form,
+        lambda: visit_write_up(
             access=access,
             kept_on=data["kept_on"],
             work=form.work,
@@ -120,23 +119,17 @@ def visit_new(request: SignedInRequest, case_id: str) -> HttpResponse:
             planned_id=form.next.planned_id,
             client_key=form.key,
             now=now,
-        )
-    except KeyReused:
-        form.renew_key()
-        form.add_error(None, REUSED)
-        return page.answer(409)
-    except (VisitRefused, ReadingRefused) as refused:
-        form.add_error(None, str(refused))
-        return page.answer(422)
-    except Http404:  # an item was finished between reading the plan and saving
-        form.add_error(None, GONE)
-        return page.answer(422)
+        ),
+        sent_before=REUSED,
+    )
+    if answer.made is None:
+        return page.answer(answer.status)
     saved(request, _saved_words(form), keep=page.keep)
     return redirect("board", case_id=case_id)
 
 
 def _planned_visit(access: CaseAccess) -> Visit | None:
-    planned = visits_for(access).filter(status=Visit.Status.PLANNED, kind=Visit.Kind.FARRIER)
+    planned = visits_for(access).planned().filter(kind=Visit.Kind.FARRIER)
     return planned.order_by("planned_on").first()
 
 
@@ -177,7 +170,7 @@ def typed_and_filled_in(typed: QueryDict, last: dict[str, FootWork]) -> dict[str
 
 def kept_by(access: CaseAccess, day: date, *, but: Visit | None = None) -> str:
     """Who wrote up a visit of this day; `but`: another one than this."""
-    kept = visits_for(access).filter(status=Visit.Status.KEPT, kind=Visit.Kind.FARRIER, kept_on=day)
+    kept = visits_for(access).kept().filter(kind=Visit.Kind.FARRIER, kept_on=day)
     if but is not None:
         kept = kept.exclude(pk=but.pk)
     return ", ".join(dict.fromkeys(kept.order_by("pk").values_list("person_name", flat=True)))

@@ -18,10 +18,10 @@ from horses.domain.wording import day_words, foot_words, sentence_case
 from horses.models import FootWork, Person, Shoeing, Visit
 from horses.queries.board import visits_for
 from horses.queries.other_boards import other_boards
-from horses.services.idempotency import KeyReused, key_used
+from horses.services.idempotency import key_used
 from horses.services.visit_correct import may_correct
-from horses.services.visit_planning import VisitRefused
-from horses.services.visit_void import may_void
+from horses.services.visit_void import NOT_YOURS, may_void
+from horses.views.attempt import attempt
 from horses.views.page import case_page
 from measurements.forms.jump_asked import jump_question
 from measurements.forms.visit_void import VisitVoidForm
@@ -42,42 +42,46 @@ REUSED = "This form was sent before with other content. Look at the visit, then 
 def visit_void(request: SignedInRequest, case_id: str, visit_id: str) -> HttpResponse:
     access = access_get(request.user, case_id)
     require(access, "visit.void")
-    visit = visits_for(access).filter(public_id=visit_id).first()
-    if visit is None or visit.status not in (Visit.Status.KEPT, Visit.Status.VOIDED):
+    visit = visits_for(access).written_up().filter(public_id=visit_id).first()
+    if visit is None:
         raise Http404("no such visit")
     if not may_void(access, visit):
-        raise PermissionDenied(
-            f"{visit.person_name} wrote this visit up. Ask them to take it back."
-        )
+        raise PermissionDenied(NOT_YOURS.format(visit.person_name))
     form = _form(request, access, visit)
-    keep = f"visit-void-{visit_id}"
+    if not form.is_valid():
+        return _page(request, access, visit, form, 422 if form.errors else 200)
+    answer = attempt(form, lambda: _take_back(request, access, visit, form), sent_before=REUSED)
+    if answer.made is None:
+        visit.refresh_from_db()
+        return _page(request, access, visit, form, answer.status, conflict=answer.conflict)
+    board = answer.made
+    saved(request, _told(visit, None if board is access else board), keep=_keep(visit))
+    return redirect("visits", board.case.public_id)
+
+
+def _keep(visit: Visit) -> str:
+    return f"visit-void-{visit.public_id}"
+
+
+def _page(
+    request: SignedInRequest,
+    access: CaseAccess,
+    visit: Visit,
+    form: VisitVoidForm,
+    status: int,
+    *,
+    conflict: Conflict | None = None,
+) -> HttpResponse:
+    marks = visit.outcomes.filter(version__item__case=access.case)
     shown: dict[str, Any] = {
         "visit": visit,
         "form": form,
-        "keep": keep,
+        "keep": _keep(visit),
         "readings": len(visit_readings(visit)),
-        "outcomes": visit.outcomes.filter(version__item__case=access.case).select_related(
-            "version__item"
-        ),
+        "outcomes": marks.select_related("version__item"),
     }
-    status = 200
-    if form.is_valid():
-        try:
-            board = _take_back(request, access, visit, form)
-        except KeyReused:
-            form.renew_key()
-            form.add_error(None, REUSED)
-        except VisitRefused as refusal:
-            form.add_error("reason", str(refusal))
-        except Conflict as conflict:
-            visit.refresh_from_db()
-            shown |= {"conflict": conflict, "pairs": conflict.pairs({"reason": "Why"})}
-            status = 409
-        else:
-            saved(request, _told(visit, board), keep=keep)
-            return redirect("visits", board.case.public_id if board else case_id)
-    if form.errors:
-        status = 422
+    if conflict is not None:
+        shown |= {"conflict": conflict, "pairs": conflict.pairs({"reason": "Why"})}
     return case_page(request, access, "measurements/visit_void.html", shown, status=status)
 
 
@@ -123,12 +127,13 @@ def _came_bare(numbers: Numbers, foot: str, day: date) -> bool:
 
 def _take_back(
     request: SignedInRequest, access: CaseAccess, visit: Visit, form: VisitVoidForm
-) -> CaseAccess | None:
-    """Takes it back, and gives the board that it was carried over to."""
+) -> CaseAccess:
+    """Takes it back, and gives the board where it stands now: the one that it was carried over to,
+    or this one, struck through."""
     why, now = form.cleaned_data["reason"], clock.now()
     if not form.to:
         visit_take_back(access=access, public_id=visit.public_id, reason=why, now=now)
-        return None
+        return access
     to = access_get(request.user, form.to)
     visit_to_other_horse(
         access=access,

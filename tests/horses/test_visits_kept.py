@@ -10,9 +10,9 @@ from horses.queries.visit_statistics import outcome_words, rhythm_for
 from horses.rules.engine import evaluate
 from horses.rules.missed_visits import UNHEARD_AFTER
 from horses.rules.visits import stand_in_offered, visit_overdue
+from horses.services.deed import DeedRefused
 from horses.services.exams import exam_record
 from horses.services.visit_planning import (
-    VisitRefused,
     visit_cancel,
     visit_confirm,
     visit_plan,
@@ -53,7 +53,7 @@ def test_the_owner_plans_for_the_only_farrier_who_is_not_a_stand_in(
 
 def test_somebody_who_left_the_team_cannot_be_expected(cast: Cast, now: datetime) -> None:
     gone = cast.case.memberships.get(person=cast.removed)
-    with pytest.raises(VisitRefused):
+    with pytest.raises(DeedRefused):
         plan(cast, cast.owner, 9, now, member_id=gone.public_id)
 
 
@@ -66,7 +66,7 @@ def test_the_other_side_confirms_and_moving_takes_it_back(cast: Cast, now: datet
 
 def test_ones_own_side_does_not_confirm_its_own_day(cast: Cast, now: datetime) -> None:
     visit = plan(cast, cast.farrier, 9, now)
-    with pytest.raises(VisitRefused):
+    with pytest.raises(DeedRefused):
         visit_confirm(access=cast.access(cast.stand_in), public_id=visit.public_id, now=now)
 
 

@@ -1,18 +1,12 @@
 """A written-up visit put right in place: the new version counts, the old one is kept."""
 
-import re
 from datetime import date, datetime, timedelta
-from typing import Any
 
 import pytest
-from django.core.exceptions import PermissionDenied
-from django.http import HttpResponse
 
-from horses.ledger.verify import broken_lines
-from horses.models import Flag, FootWork, PlanItemOutcome, Trim, Visit
+from horses.models import Flag, FootWork, PlanItemOutcome, Trim
 from horses.queries.board import flag_is_open, last_trimmed_on, next_visit
 from horses.queries.shoes import last_shoeing, shoes_now
-from horses.queries.versions import visit_in_force
 from horses.queries.visit_statistics import rhythm_for
 from horses.services.plan import latest_version
 from horses.services.plan_end import plan_item_finish
@@ -21,56 +15,21 @@ from horses.services.visits import ItemOutcome, WorkDone
 from measurements.models import Reading
 from measurements.queries.numbers import current_readings, numbers_of
 from measurements.queries.visit_readings import visit_readings
-from measurements.services.visit_correct import visit_put_right
-from measurements.services.visit_record import visit_write_up
 from measurements.services.visit_void import visit_take_back
 from tests import build
-from tests.access.fields import Offered
 from tests.cast import Cast
-from tests.horses.doors import Door, last_line, text_of, told, verbs
+from tests.horses.doors import Door, last_line, text_of
+from tests.measurements.visit_corrected import (
+    DAY,
+    WHY,
+    angles,
+    correct,
+    filled,
+    in_force,
+    written_up,
+)
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock_stands")]
-WHY = "I had typed 25 for 52."
-DAY = date(2026, 11, 1)
-
-
-def written_up(cast: Cast, now: datetime, **more: Any) -> Visit:
-    """Yesterday evening: a new shoe in front, two readings, a next day."""
-    fields: dict[str, Any] = {
-        "work": [
-            WorkDone("LF", trimmed=True, shoeing_left="shod", shoe="new", size="5"),
-            WorkDone("RF", trimmed=True, shoeing_left="shod", shoe="new"),
-        ],
-        "readings": [build.taken("LF", "toe_angle", 45), build.taken("RF", "toe_angle", 51)],
-        "words": "Front shoes.",
-        "next_on": date(2026, 12, 20),
-        **more,
-    }
-    at = now - timedelta(hours=12)
-    return visit_write_up(access=cast.access(cast.farrier), kept_on=DAY, now=at, **fields)
-
-
-def filled(cast: Cast, visit: Visit, **changed: Any) -> dict[str, Any]:
-    """What a browser sends of the page as it comes, with these fields changed."""
-    door = Door(cast.farrier, cast.case)
-    page = door.get("visit_correct", visit.public_id)
-    assert page.status_code == 200
-    path = door.address("visit_correct", visit.public_id)
-    return {**Offered(page.content.decode(), path).filled, "reason": WHY, **changed}
-
-
-def correct(cast: Cast, visit: Visit, **changed: Any) -> HttpResponse:
-    sent = filled(cast, visit, **changed)
-    return Door(cast.farrier, cast.case).post("visit_correct", visit.public_id, **sent)
-
-
-def in_force(visit: Visit) -> Visit:
-    return visit_in_force(Visit.objects.get(pk=visit.pk))
-
-
-def angles(cast: Cast) -> dict[str, float]:
-    rows = current_readings(cast.horse).filter(quantity="toe_angle")
-    return {row.foot: float(row.value) for row in rows}
 
 
 def test_one_value_put_right_counts_and_the_rest_stays_as_it_was(cast: Cast, now: datetime) -> None:
@@ -271,95 +230,3 @@ def test_the_readings_of_a_visit_are_those_of_all_its_versions(cast: Cast, now: 
     correct(cast, in_force(visit), **{"RF-toe_angle-after": "50.5", "LF-heel_angle-after": "44"})
     values = {(r.foot, r.quantity): float(r.value) for r in visit_readings(in_force(visit))}
     assert values == {("LF", "toe_angle"): 52, ("RF", "toe_angle"): 50.5, ("LF", "heel_angle"): 44}
-
-
-def test_history_says_what_changed_and_is_whole(cast: Cast, now: datetime) -> None:
-    visit = written_up(cast, now)
-    correct(
-        cast, visit, words="Front shoes, steel.", **{"LF-toe_angle-after": "52", "LF-size": "6"}
-    )
-    page = text_of(Door(cast.owner, cast.case).get("history"))
-    assert "corrected the visit of 1 Nov 2026" in page
-    assert "Left fore toe angle 45°, gauge, after the trim → left fore toe angle 52°" in page
-    assert "size 5" in page
-    assert "size 6" in page
-    assert WHY in page
-    assert list(broken_lines(cast.case)) == []
-    assert "Ola Owner" in told(cast.case, "visit.corrected")
-    assert "Finn Farrier" not in told(cast.case, "visit.corrected")
-
-
-def test_the_version_before_stands_struck_through_on_board_and_visits(
-    cast: Cast, now: datetime
-) -> None:
-    visit = written_up(cast, now, words="Wrong words here.")
-    correct(cast, visit, words="Right words here.")
-    for name in ("board", "visits"):
-        page = text_of(Door(cast.owner, cast.case).get(name))
-        assert re.search(r"<s>[^/]*</b>[^<]*Wrong words here\.</s>", page), name
-        assert "corrected it on" in page
-    assert "Right words here." in text_of(Door(cast.owner, cast.case).get("board"))
-
-
-def test_only_who_wrote_it_may_correct_it(cast: Cast, now: datetime) -> None:
-    visit = written_up(cast, now)
-    door = Door(cast.stand_in, cast.case)
-    assert door.get("visit_correct", visit.public_id).status_code == 403
-    with pytest.raises(PermissionDenied, match="Finn Farrier wrote this visit up"):
-        visit_put_right(
-            access=cast.access(cast.stand_in),
-            public_id=visit.public_id,
-            kept_on=DAY,
-            work=[],
-            readings=[],
-            words="",
-            outcomes=[],
-            reason=WHY,
-            now=now,
-        )
-    assert "Correct this visit" not in text_of(door.get("visits"))
-    assert "Correct this visit" in text_of(Door(cast.farrier, cast.case).get("visits"))
-
-
-def test_an_error_loses_nothing_typed(cast: Cast, now: datetime) -> None:
-    visit = written_up(cast, now)
-    answer = correct(cast, visit, reason="", words="Other words.", **{"LF-toe_angle-after": "999"})
-    assert answer.status_code == 422
-    page = text_of(answer)
-    for words in ("Other words.", 'value="999"', "Say why", "cannot be the toe angle"):
-        assert words in page
-    assert in_force(visit) == visit
-
-
-def test_the_same_correction_twice_is_one(cast: Cast, now: datetime) -> None:
-    visit = written_up(cast, now)
-    sent = filled(cast, visit, client_key="k", **{"LF-toe_angle-after": "52"})
-    door = Door(cast.farrier, cast.case)
-    for _ in range(2):
-        assert door.post("visit_correct", visit.public_id, **sent).status_code == 302
-    assert verbs(cast.case).count("visit.corrected") == 1
-    assert Visit.objects.exclude(corrects=None).count() == 1
-
-
-def test_two_corrections_of_one_version_are_a_conflict_that_keeps_what_was_typed(
-    cast: Cast, now: datetime
-) -> None:
-    visit = written_up(cast, now)
-    late = filled(cast, visit, words="My second thought.")
-    correct(cast, visit, words="My first thought.")
-    door = Door(cast.farrier, cast.case)
-    answer = door.post("visit_correct", visit.public_id, **late)
-    assert answer.status_code == 409
-    page = text_of(answer)
-    assert "My second thought." in page
-    assert "My first thought." in page
-    assert f"/visits/{in_force(visit).public_id}/correct/" in page  # the next sending is about it
-    assert in_force(visit).words == "My first thought."
-
-
-def test_an_old_address_leads_to_the_version_in_force(cast: Cast, now: datetime) -> None:
-    visit = written_up(cast, now)
-    correct(cast, visit, words="Other words.")
-    answer = Door(cast.farrier, cast.case).get("visit_correct", visit.public_id)
-    assert answer.status_code == 302
-    assert in_force(visit).public_id in answer["Location"]

@@ -13,7 +13,8 @@ from horses.ledger.verify import broken_lines
 from horses.models import Role, Visit
 from horses.queries.board import last_trimmed_on, next_visit, visits_for
 from horses.queries.shoes import shoes_now
-from horses.services.visit_planning import VisitRefused, visit_plan
+from horses.services.deed import DeedRefused
+from horses.services.visit_planning import visit_plan
 from horses.services.visits import WorkDone
 from measurements.models import Reading
 from measurements.queries.numbers import current_readings
@@ -152,7 +153,7 @@ def test_the_right_on_the_other_horse_is_asked(cast: Cast, now: datetime, visit:
     strange = cast.access(cast.owner)
     with pytest.raises(PermissionDenied):
         carry(cast, visit, now, to=strange)
-    with pytest.raises(VisitRefused):
+    with pytest.raises(DeedRefused):
         carry(cast, visit, now, to=cast.access(cast.farrier, cast.concern))
     shut(cast.other_case, now)
     with pytest.raises(PermissionDenied):

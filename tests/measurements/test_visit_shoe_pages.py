@@ -15,8 +15,8 @@ from measurements.panels.cautions import ANGLE, large_changes
 from measurements.panels.how_measured import HOW
 from tests import build
 from tests.cast import Cast
-from tests.horses.doors import Door
-from tests.measurements.test_visit_sheet_pages import FEET, send, sheet, text_of
+from tests.horses.doors import Door, text_of
+from tests.measurements.visit_form import FEET, send, sheet
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock_stands")]
 DETAILS: dict[str, Any] = {

@@ -10,9 +10,9 @@ from caseboard.lib.errors import Conflict
 from horses.models import FlagAnswer, Membership, PlanItemOutcome, Trim, Visit
 from horses.queries.board import flag_is_open, last_trimmed_on, next_visit
 from horses.queries.shoes import last_shoeing, shoes_now
+from horses.services.deed import DeedRefused
 from horses.services.plan import latest_version
 from horses.services.team import member_remove
-from horses.services.visit_planning import VisitRefused
 from horses.services.visits import ItemOutcome, WorkDone
 from measurements.models import Reading
 from measurements.queries.numbers import current_readings, numbers_of
@@ -134,7 +134,7 @@ def test_a_colleague_may_not_take_it_back_while_the_writer_is_there(
 
 def test_it_needs_a_reason(cast: Cast, now: datetime) -> None:
     visit = wrong_visit(cast, now)
-    with pytest.raises(VisitRefused):
+    with pytest.raises(DeedRefused):
         visit_take_back(
             access=cast.access(cast.farrier), public_id=visit.public_id, reason=" ", now=now
         )

@@ -10,8 +10,9 @@ from horses.domain.lost_shoe_advice import STAND_IN_AFTER
 from horses.models import Flag, FlagAnswer, Horse, Membership, Notice, Person, ShoeChange
 from horses.queries.board import flag_is_open
 from horses.queries.shoes import open_losses, shoes_now
+from horses.services.deed import DeedRefused
 from horses.services.flags import flag_answer
-from horses.services.shoes import ShoeRefused, shoe_back
+from horses.services.shoes import shoe_back
 from tests import build
 from tests.cast import Cast
 
@@ -196,7 +197,7 @@ def test_what_cannot_be_is_refused(
     fields: dict[str, object], says: str, shod: Cast, now: datetime
 ) -> None:
     flag = lose(shod, now)
-    with pytest.raises(ShoeRefused, match=says):
+    with pytest.raises(DeedRefused, match=says):
         back(shod, flag, now + MINUTE, **fields)
     assert open_losses(shod.horse, flag) == ["LF"]
 
@@ -204,7 +205,7 @@ def test_what_cannot_be_is_refused(
 def test_what_is_settled_is_not_settled_twice(shod: Cast, now: datetime) -> None:
     flag = lose(shod, now)
     back(shod, flag, now + MINUTE)
-    with pytest.raises(ShoeRefused, match="written down already"):
+    with pytest.raises(DeedRefused, match="written down already"):
         back(shod, flag, now + 2 * MINUTE)
     assert ShoeChange.objects.filter(kind="back").count() == 1
 

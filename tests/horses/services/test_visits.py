@@ -7,8 +7,9 @@ from django.http import Http404
 
 from caseboard.lib.errors import Conflict
 from horses.models import FootWork, HistoryLine, PlanItemOutcome, Trim, Visit
+from horses.services.deed import DeedRefused
 from horses.services.plan import latest_version
-from horses.services.visit_planning import VisitRefused, visit_cancel, visit_confirm, visit_plan
+from horses.services.visit_planning import visit_cancel, visit_confirm, visit_plan
 from horses.services.visits import ItemOutcome, WorkDone
 from tests import build
 from tests.cast import Cast
@@ -34,17 +35,17 @@ def test_two_people_moving_the_same_visit_see_each_other(cast: Cast, now: dateti
 
 
 def test_a_day_that_has_passed_is_not_planned(cast: Cast, now: datetime) -> None:
-    with pytest.raises(VisitRefused):
+    with pytest.raises(DeedRefused):
         visit_plan(access=cast.access(cast.owner), on=now.date() - DAY, now=now)
 
 
 def test_a_day_to_come_is_not_written_up(cast: Cast, now: datetime) -> None:
-    with pytest.raises(VisitRefused):
+    with pytest.raises(DeedRefused):
         build.visit(cast.access(cast.farrier), now, now.date() + DAY)
 
 
 def test_the_next_visit_comes_after_this_one(cast: Cast, now: datetime) -> None:
-    with pytest.raises(VisitRefused):
+    with pytest.raises(DeedRefused):
         build.visit(cast.access(cast.farrier), now, now.date(), next_on=now.date())
 
 
@@ -81,10 +82,10 @@ def test_what_became_of_a_plan_item_hangs_on_its_exact_version(cast: Cast, now: 
     assert PlanItemOutcome.objects.get().version == version
 
 
-def test_a_plan_item_of_another_case_is_not_found(cast: Cast, now: datetime) -> None:
+def test_a_plan_item_of_another_case_is_refused(cast: Cast, now: datetime) -> None:
     item = build.plan_item(cast.access(cast.farrier, cast.concern), now)
     outcome = ItemOutcome(latest_version(item).public_id, "done")
-    with pytest.raises(Http404):
+    with pytest.raises(DeedRefused, match="plan was changed"):
         build.visit(cast.access(cast.farrier), now, now.date(), outcomes=[outcome])
     assert not Visit.objects.exists()
 
