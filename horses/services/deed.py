@@ -21,9 +21,9 @@ from typing import Any, TypeVar
 
 from django.db import transaction
 
-from horses.access import TEAM_AUDIENCE, CaseAccess, require
+from horses.access import TEAM_AUDIENCE, CaseAccess, require, team_lock
 from horses.ledger.append import history_append
-from horses.models import IdempotencyKey, Person
+from horses.models import IdempotencyKey, Membership, Person
 from horses.models.base import AppendOnly, Record
 from horses.notices.create import Words, notify
 from horses.rules.engine import evaluation_enqueue
@@ -46,6 +46,7 @@ class Deed:
 
     def __init__(self, access: CaseAccess, key: str, now: datetime) -> None:
         self.access, self.now = access, now
+        self.team: list[Membership] = []  # the members, locked, when the deed was for `team_first`
         self._key = key
         self._claimed: IdempotencyKey | None = None
         self._rows: list[AppendOnly] = []
@@ -109,12 +110,14 @@ class Deed:
         urgent: bool = False,
         stand_ins: bool = True,
         only: Container[int] | None = None,
+        among: str = "",
     ) -> None:
         """One notice a person and channel, to everybody in the audience but who did it. `event` is
-        what may happen once only, told once: a row, or words of its own after the verb."""
+        what may happen once only, told once: a row, or words of its own after the verb. `among`
+        stands for the verb there, where one of several verbs tells the same event."""
         name = event if isinstance(event, str) else event.public_id
         notify(
-            event=f"{verb}:{name}",
+            event=f"{among or verb}:{name}",
             case=self.access.case,
             verb=verb,
             subject=subject,
@@ -139,12 +142,22 @@ class Deed:
 
 @contextmanager
 def deed(
-    access: CaseAccess, action: str, *, now: datetime, key: str = "", closed_too: bool = False
+    access: CaseAccess,
+    action: str,
+    *,
+    now: datetime,
+    key: str = "",
+    closed_too: bool = False,
+    team_first: bool = False,
 ) -> Iterator[Deed]:
     """One deed in one transaction, if the person may do it (PermissionDenied when not).
 
     `closed_too`: on a closed case as well, where the deed itself says what that means.
+    `team_first`: what the team is writing is finished first, and nothing of theirs comes after it.
     """
     with transaction.atomic():
+        act = Deed(access, key, now)
+        if team_first:
+            act.team = team_lock(access.case)
         require(access, action, closed_too=closed_too)
-        yield Deed(access, key, now)
+        yield act

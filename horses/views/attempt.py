@@ -28,9 +28,9 @@ class Answer(Generic[T]):
     conflict: Conflict | None = None
 
 
-def attempt(form: forms.Form, do: Callable[[], T]) -> Answer[T]:
-    """Refused: 422. Sent before with other words (the form gets a key of its own) or changed by
-    somebody else meanwhile (saving again is then on purpose): 409."""
+def attempt(form: forms.Form, do: Callable[[], T], *, sent_before: str = SENT_BEFORE) -> Answer[T]:
+    """Refused: 422. Sent before with other words (the form gets a key of its own, and `sent_before`
+    says so) or changed by somebody else meanwhile (saving again is then on purpose): 409."""
     try:
         return Answer(do())
     except DeedRefused as refused:
@@ -40,9 +40,18 @@ def attempt(form: forms.Form, do: Callable[[], T]) -> Answer[T]:
         if not isinstance(form, KeyedForm):
             raise
         form.renew_key()
-        form.add_error(None, SENT_BEFORE)
+        form.add_error(None, sent_before)
         return Answer(None, 409)
     except Conflict as conflict:
         if isinstance(form, VersionedForm):
             form.see(conflict.version)
         return Answer(None, 409, conflict)
+
+
+def attempt_button(do: Callable[[], T]) -> tuple[T | None, str]:
+    """A button's deed, which has no form to stand on: what it made, or the words why not."""
+    button = forms.Form({})
+    answer = attempt(button, do)
+    if answer.conflict is not None:
+        raise answer.conflict
+    return answer.made, " ".join(map(str, button.non_field_errors()))

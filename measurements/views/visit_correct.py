@@ -18,6 +18,7 @@ from horses.models import PlanItemOutcome, Role, Visit
 from horses.queries.board import PlanLine, next_visit, plan_for, visits_for
 from horses.queries.shoes import last_shoeing
 from horses.queries.versions import next_day_of, visit_in_force, visit_versions
+from horses.services.deed import DeedRefused
 from horses.services.idempotency import KeyReused, key_used
 from horses.services.visit_correct import NO_OTHER, may_correct
 from horses.services.visit_planning import VisitRefused
@@ -25,7 +26,6 @@ from measurements.forms.visit_correct import VisitCorrectForm, as_written_up
 from measurements.panels.offered import quantities_offered
 from measurements.queries.numbers import Numbers, numbers_of
 from measurements.queries.visit_readings import visit_readings
-from measurements.services.readings import ReadingRefused
 from measurements.services.visit_correct import visit_put_right, without_duplicates
 from measurements.views.visit_record import (
     FILL_BUTTON,
@@ -94,7 +94,7 @@ def _save(request: SignedInRequest, page: VisitPage, asked: Visit, visit: Visit)
     except Conflict as conflict:
         page.more |= {"conflict": conflict, "pairs": conflict.pairs(LABELS)}
         return page.answer(409)
-    except (VisitRefused, ReadingRefused) as refused:
+    except (VisitRefused, DeedRefused) as refused:
         form.add_error(None, str(refused))
         return page.answer(422)
     except Http404:  # an item was finished between reading the plan and saving

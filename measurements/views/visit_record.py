@@ -20,6 +20,7 @@ from horses.domain.wording import day_words
 from horses.models import FootWork, Role, Shoeing, Visit
 from horses.queries.board import plan_for, visits_for
 from horses.queries.shoes import last_shoeing
+from horses.services.deed import DeedRefused
 from horses.services.idempotency import KeyReused, key_used
 from horses.services.visit_planning import VisitRefused
 from measurements.forms.values import ValueRow
@@ -49,7 +50,6 @@ from measurements.panels.how_measured import how_measured
 from measurements.panels.offered import Offered, foot_words, last_words, quantities_offered
 from measurements.queries.dangers import dangers_for, films_short
 from measurements.queries.numbers import Numbers, numbers_of
-from measurements.services.readings import ReadingRefused
 from measurements.services.visit_record import visit_write_up
 
 FILL_BUTTON = "as_last"
@@ -125,7 +125,7 @@ def visit_new(request: SignedInRequest, case_id: str) -> HttpResponse:
         form.renew_key()
         form.add_error(None, REUSED)
         return page.answer(409)
-    except (VisitRefused, ReadingRefused) as refused:
+    except (VisitRefused, DeedRefused) as refused:
         form.add_error(None, str(refused))
         return page.answer(422)
     except Http404:  # an item was finished between reading the plan and saving

@@ -28,6 +28,7 @@ from horses.access import access_get
 from horses.ledger.verify import broken_lines
 from horses.models import Agreement, HistoryLine, Membership, Person, PlanItem, Role
 from horses.queries.board import plan_for
+from horses.services.deed import DeedRefused
 from horses.services.plan import (
     PlanRefused,
     latest_version,
@@ -37,14 +38,14 @@ from horses.services.plan import (
     plan_item_revise,
 )
 from horses.services.plan_words import plan_item_reply
-from horses.services.team import LastOwner, member_remove
+from horses.services.team import member_remove
 from tests import build
 from tests.cast import join, make_cast
 
 STEPS = int(os.environ.get("CASEBOARD_MACHINE_STEPS", "200"))
 STEPS_A_RUN = 40
 START = datetime(2026, 11, 2, 9, 0, tzinfo=UTC)
-REFUSED = (PermissionDenied, Http404, Conflict, PlanRefused, LastOwner)
+REFUSED = (PermissionDenied, Http404, Conflict, PlanRefused, DeedRefused)
 
 people = st.integers(0, 6)
 agreeing = st.sampled_from((Role.OWNER, Role.FARRIER, Role.VET))
