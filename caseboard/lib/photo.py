@@ -42,7 +42,7 @@ TOO_COSTLY = "This picture takes too long or too much memory to read. Send a sma
 UNREADABLE = "This file cannot be read as a photo. Send a JPEG, PNG or WebP picture."
 
 
-class PhotoRefused(Exception):
+class PictureUnreadable(Exception):
     """The file cannot be taken as a photo; the reason is in words for the person."""
 
 
@@ -59,17 +59,17 @@ class Photo:
 def photo_read(file: IO[bytes], *, size_bytes: int) -> Photo:
     """Reads what was sent and draws it anew: upright, at most 1600 px a side, without metadata.
 
-    Raises PhotoRefused, with words for the person, for whatever cannot be read safely.
+    Raises PictureUnreadable, with words for the person, for whatever cannot be read safely.
     """
     if size_bytes > MAX_BYTES:
-        raise PhotoRefused(TOO_HEAVY)
+        raise PictureUnreadable(TOO_HEAVY)
     data = file.read(MAX_BYTES + 1)
     if not data:
-        raise PhotoRefused(EMPTY)
+        raise PictureUnreadable(EMPTY)
     if len(data) > MAX_BYTES:
-        raise PhotoRefused(TOO_HEAVY)
+        raise PictureUnreadable(TOO_HEAVY)
     if _is_heif(data):
-        raise PhotoRefused(HEIF)
+        raise PictureUnreadable(HEIF)
     jpeg = _drawn_anew(data)
     with Image.open(io.BytesIO(jpeg), formats=("JPEG",)) as made:  # its head only; it is our own
         width, height = made.size
@@ -95,14 +95,14 @@ def _drawn_anew(data: bytes) -> bytes:
                 check=False,
             )
     except subprocess.TimeoutExpired:
-        raise PhotoRefused(TOO_COSTLY) from None
+        raise PictureUnreadable(TOO_COSTLY) from None
     if done.returncode == DONE and done.stdout:
         return done.stdout
     if done.returncode == TOO_MANY_PIXELS:
-        raise PhotoRefused(MANY_PIXELS)
+        raise PictureUnreadable(MANY_PIXELS)
     if done.returncode == TOO_MUCH_MEMORY or done.returncode < 0:  # ended by the system
-        raise PhotoRefused(TOO_COSTLY)
-    raise PhotoRefused(UNREADABLE)
+        raise PictureUnreadable(TOO_COSTLY)
+    raise PictureUnreadable(UNREADABLE)
 
 
 def _environment() -> dict[str, str]:

@@ -14,7 +14,7 @@ HEAD = (
 )
 
 
-class SetupRefused(Exception):
+class AnswerUnusable(Exception):
     """An answer that cannot be used, with the reason and an example in words."""
 
 
@@ -48,7 +48,7 @@ def env_write(path: Path, values: dict[str, str]) -> None:
 def env_quoted(name: str, value: str) -> str:
     """In single quotes, which this program, the shell and compose read alike."""
     if "'" in value or "\n" in value or "\r" in value:
-        raise SetupRefused(f"{name} may hold neither a single quote nor a line break.")
+        raise AnswerUnusable(f"{name} may hold neither a single quote nor a line break.")
     return f"'{value}'"
 
 
@@ -62,7 +62,7 @@ def site_url(typed: str) -> str:
     if parts.scheme == "" and "." in typed:
         return site_url(f"https://{typed.strip()}")
     if parts.scheme != "https" or not parts.hostname or parts.path or parts.query:
-        raise SetupRefused(
+        raise AnswerUnusable(
             "Type the https address that people will open, e.g. https://board.example.org"
         )
     return f"https://{parts.netloc.lower()}"
@@ -72,7 +72,7 @@ def sender(typed: str, *, product: str) -> str:
     address = typed.strip()
     name, at, domain = address.rpartition("@")
     if not at or not name or "." not in domain or " " in address:
-        raise SetupRefused(
+        raise AnswerUnusable(
             "Type the mail address that the board writes from, e.g. board@example.org"
         )
     return f"{product} <{address}>"

@@ -28,7 +28,7 @@ STATE = "passkey_state"  # the challenge that is being answered, in the session 
 MAX_ANSWER = 20_000  # characters; house default: an answer takes about 2,000
 
 
-class PasskeyRefused(Exception):
+class PasskeyWrong(Exception):
     """The answer proves nothing; why is for the log, the person is told one thing."""
 
 
@@ -78,12 +78,12 @@ def add_begin(request: HttpRequest, person: Person) -> str:
 
 
 def add_finish(request: HttpRequest, answer: str) -> NewKey:
-    """The public half of the key that the browser made. Raises PasskeyRefused."""
+    """The public half of the key that the browser made. Raises PasskeyWrong."""
     state, said = _state(request, "add"), _read(answer)
     try:
         data = _server(request).register_complete(state, said)
     except Exception as error:  # a hostile answer makes a decoder raise anything at all
-        raise PasskeyRefused(f"{type(error).__name__}: {error}") from error
+        raise PasskeyWrong(f"{type(error).__name__}: {error}") from error
     key = data.credential_data
     assert key is not None  # register_complete has seen to it
     return NewKey(credential_hash(key.credential_id), bytes(key).hex(), data.counter)
@@ -101,7 +101,7 @@ def sign_in_begin(request: HttpRequest) -> dict[str, Any]:
 def sign_in_finish(
     request: HttpRequest, answer: str, find: Callable[[str], Passkey | None]
 ) -> tuple[Passkey, int]:
-    """The key that answered, and its counter. Raises PasskeyRefused.
+    """The key that answered, and its counter. Raises PasskeyWrong.
 
     `find` gives the key whose id has this fingerprint.
     """
@@ -112,15 +112,15 @@ def sign_in_finish(
         keys = [AttestedCredentialData(bytes.fromhex(passkey.public_key))] if passkey else []
         _server(request).authenticate_complete(state, keys, parsed)
     except Exception as error:  # as above
-        raise PasskeyRefused(f"{type(error).__name__}: {error}") from error
+        raise PasskeyWrong(f"{type(error).__name__}: {error}") from error
     assert passkey is not None  # without a key the answer was refused above
     counter = parsed.response.authenticator_data.counter
     # A counter that does not rise means that the key was copied. Keys that are shared between a
     # person's own devices do not count and say 0.
     if counter <= passkey.sign_count and (counter or passkey.sign_count):
-        raise PasskeyRefused(f"counter {counter} after {passkey.sign_count}")
+        raise PasskeyWrong(f"counter {counter} after {passkey.sign_count}")
     if not passkey.person.is_active:
-        raise PasskeyRefused("the account is closed")
+        raise PasskeyWrong("the account is closed")
     return passkey, counter
 
 
@@ -128,17 +128,17 @@ def _state(request: HttpRequest, purpose: str) -> dict[str, Any]:
     """The challenge this browser was given: it serves once, whatever comes of it."""
     state = request.session.pop(STATE, None)
     if not isinstance(state, dict) or state.pop("for", "") != purpose:
-        raise PasskeyRefused("no challenge was given to this browser")
+        raise PasskeyWrong("no challenge was given to this browser")
     return state
 
 
 def _read(answer: str) -> Any:
     if len(answer) > MAX_ANSWER:
-        raise PasskeyRefused("too long")
+        raise PasskeyWrong("too long")
     try:
         said = json.loads(answer)
     except (ValueError, RecursionError) as error:
-        raise PasskeyRefused("not JSON") from error
+        raise PasskeyWrong("not JSON") from error
     if not isinstance(said, dict):
-        raise PasskeyRefused("not an object")
+        raise PasskeyWrong("not an object")
     return said

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
-from caseboard.lib.photo import Photo, PhotoRefused, photo_read
+from caseboard.lib.photo import Photo, PictureUnreadable, photo_read
 from caseboard.lib.text_safe import safe_line
 
 ACCEPTED = "image/jpeg,image/png,image/webp"  # phones convert their own formats when asked so
@@ -38,7 +38,7 @@ class PhotosField(forms.FileField):
         for file in files:
             try:
                 photos.append(photo_read(file, size_bytes=file.size or 0))
-            except PhotoRefused as refusal:
+            except PictureUnreadable as refusal:
                 refused.append(f"{_shown(file)}: {refusal}")
         if refused:
             raise forms.ValidationError([*refused, CHOOSE_AGAIN])

@@ -1,7 +1,7 @@
 """All stored things of the app, one file a subject."""
 
 from horses.models.alert import Alert, AlertResponse, AlertTold
-from horses.models.base import ChangeRefused
+from horses.models.base import RowNeverChanges
 from horses.models.case import AGREEING_ROLES, Case, Invitation, Membership, Role
 from horses.models.code_mail import CodeMail
 from horses.models.counter import Counter
@@ -36,7 +36,7 @@ __all__ = [
     "Case",
     "CaseMute",
     "CaseSeen",
-    "ChangeRefused",
+    "RowNeverChanges",
     "IdempotencyKey",
     "CodeMail",
     "Counter",

@@ -40,7 +40,7 @@ class Versioned(Record):
         abstract = True
 
 
-class ChangeRefused(Exception):
+class RowNeverChanges(Exception):
     """Someone tried to change or delete a row that is kept as it was written."""
 
 
@@ -59,8 +59,10 @@ class AppendOnly(Record):
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         if self.pk is not None and not self._state.adding:
-            raise ChangeRefused(f"{self._meta.label} is kept as written; add a correction instead.")
+            raise RowNeverChanges(
+                f"{self._meta.label} is kept as written; add a correction instead."
+            )
         super().save(*args, **kwargs)
 
     def delete(self, *args: Any, **kwargs: Any) -> Any:
-        raise ChangeRefused(f"{self._meta.label} is never deleted.")
+        raise RowNeverChanges(f"{self._meta.label} is never deleted.")

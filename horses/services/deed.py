@@ -112,12 +112,14 @@ class Deed:
         urgent: bool = False,
         stand_ins: bool = True,
         only: Container[int] | None = None,
+        among: str = "",
     ) -> None:
         """One notice a person and channel, to everybody in the audience but who did it. `event` is
-        what may happen once only, told once: a row, or words of its own after the verb."""
+        what may happen once only, told once: a row, or words of its own after the verb. `among`
+        stands for the verb there, where one of several verbs tells the same event."""
         name = event if isinstance(event, str) else event.public_id
         notify(
-            event=f"{verb}:{name}",
+            event=f"{among or verb}:{name}",
             case=self.access.case,
             verb=verb,
             subject=subject,

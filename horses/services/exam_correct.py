@@ -3,31 +3,22 @@
 from datetime import datetime
 
 from django.core.exceptions import PermissionDenied
-from django.db import transaction
 from django.http import Http404
 from django.urls import reverse
 from django.utils import timezone
 
 from caseboard.lib.errors import Conflict
-from horses.access import TEAM_AUDIENCE, CaseAccess, require
+from horses.access import CaseAccess
 from horses.domain.wording import day_words
-from horses.ledger.append import history_append
 from horses.models import Exam, Foot, Soundness
-from horses.notices.create import notify
 from horses.presenters.changed_words import change_lines
-from horses.rules.engine import evaluation_enqueue
+from horses.services.deed import Deed, DeedRefused, deed
 from horses.services.exams import FootFound, Grade, exam_write
-from horses.services.idempotency import idempotent
 from horses.services.visit_planning import horse_lock, vet_visit_follow
 
 NO_OTHER = "{} wrote this examination down. Ask them to correct it."
 
 
-class ExamRefused(Exception):
-    """It cannot be corrected as given, with the reason in words."""
-
-
-@transaction.atomic
 def exam_correct(
     *,
     access: CaseAccess,
@@ -42,74 +33,63 @@ def exam_correct(
 ) -> Exam:
     """Writes the examination anew in the place of `exam_id`. Raises Conflict when that was corrected
     or taken back first."""
-    require(access, "exam.correct")
-    found = [foot for foot in feet if not foot.is_empty]
-    payload = {
-        "case": access.case.public_id,
-        "corrects": exam_id,
-        "on": timezone.localtime(examined_at).date(),
-        "feet": found,
-        "grade": grade,
-        "words": words,
-        "reason": reason,
-    }
-
-    def make() -> Exam:
+    with deed(access, "exam.correct", now=now, key=client_key) as act:
+        found = [foot for foot in feet if not foot.is_empty]
+        day = timezone.localtime(examined_at).date()
+        payload = {
+            "case": access.case.public_id,
+            "corrects": exam_id,
+            "on": day,
+            "feet": found,
+            "grade": grade,
+            "words": words,
+            "reason": reason,
+        }
+        if earlier := act.made_before(Exam, payload):
+            return earlier
         old = _own_in_force(access, exam_id, words, reason)
-        before = told_of(old)
         new, rows = exam_write(
             access, examined_at, found, grade, words, now, corrects=old, reason=reason
         )
-        day = timezone.localtime(examined_at).date()
+        act.rows(rows)
         vet_visit_follow(access, old.recorded_at, day, now)
-        history_append(
-            case=access.case,
-            actor=access.person,
-            role=access.role,
-            verb="exam.corrected",
-            subject=new.public_id,
-            now=now,
-            rows=rows,
+        changes = change_lines(told_of(old), told_of(new))
+        act.line(
+            "exam.corrected",
+            new,
             before={"on": str(timezone.localtime(old.examined_at).date())},
-            after={"on": str(day), "reason": reason, "changes": change_lines(before, told_of(new))},
+            after={"on": str(day), "reason": reason, "changes": changes},
         )
-        _tell(access, new, "exam.corrected", "corrected", reason, now)
-        return new
+        _tell(act, new, "exam.corrected", "corrected", reason)
+        act.evaluate()
+        return act.made(new)
 
-    return idempotent(access.person, client_key, payload, now=now, make=make, model=Exam)
 
-
-@transaction.atomic
 def exam_void(*, access: CaseAccess, exam_id: str, reason: str, now: datetime) -> Exam:
     """Takes an examination back, as for one on the wrong horse: a later row says so. Sent twice with
     the same words it is once; raises Conflict when it was corrected or taken back otherwise."""
-    require(access, "exam.correct")
-    if before := _voided_alike(access, exam_id, reason):
-        return before
-    old = _own_in_force(access, exam_id, "", reason)
-    off = Exam.objects.create(
-        case=old.case,
-        horse=old.horse,
-        examined_by=access.person,
-        examined_at=old.examined_at,
-        recorded_at=now,
-        corrects=old,
-        correction_reason=reason,
-        is_void=True,
-    )
-    vet_visit_follow(access, old.recorded_at, None, now)
-    history_append(
-        case=access.case,
-        actor=access.person,
-        role=access.role,
-        verb="exam.voided",
-        subject=old.public_id,
-        now=now,
-        rows=[off],
-        after={"on": str(timezone.localtime(old.examined_at).date()), "reason": reason},
-    )
-    _tell(access, old, "exam.voided", "took back", reason, now)
-    return off
+    with deed(access, "exam.correct", now=now) as act:
+        if before := _voided_alike(access, exam_id, reason):
+            return before
+        old = _own_in_force(access, exam_id, "", reason)
+        off = act.row(
+            Exam.objects.create(
+                case=old.case,
+                horse=old.horse,
+                examined_by=access.person,
+                examined_at=old.examined_at,
+                recorded_at=now,
+                corrects=old,
+                correction_reason=reason,
+                is_void=True,
+            )
+        )
+        vet_visit_follow(access, old.recorded_at, None, now)
+        on = str(timezone.localtime(old.examined_at).date())
+        act.line("exam.voided", old, after={"on": on, "reason": reason})
+        _tell(act, old, "exam.voided", "took back", reason)
+        act.evaluate()
+        return off
 
 
 def _voided_alike(access: CaseAccess, exam_id: str, reason: str) -> Exam | None:
@@ -125,7 +105,7 @@ def _voided_alike(access: CaseAccess, exam_id: str, reason: str) -> Exam | None:
 def _own_in_force(access: CaseAccess, exam_id: str, words: str, reason: str) -> Exam:
     """The examination to correct, under the horse's lock."""
     if not reason.strip():
-        raise ExamRefused("Say why: the line stays on the board.")
+        raise DeedRefused("Say why: the line stays on the board.", field="reason")
     horse_lock(access.horse)
     exam = Exam.objects.filter(case=access.case, public_id=exam_id, is_void=False).first()
     if exam is None:
@@ -144,20 +124,11 @@ def _own_in_force(access: CaseAccess, exam_id: str, words: str, reason: str) -> 
     return exam
 
 
-def _tell(access: CaseAccess, exam: Exam, verb: str, did: str, reason: str, now: datetime) -> None:
-    day = day_words(timezone.localtime(exam.examined_at).date())
-    notify(
-        event=f"{verb}:{exam.public_id}",
-        case=access.case,
-        verb=verb,
-        subject=f"{access.horse.name}: {access.person} {did} the examination of {day}",
-        body=reason,
-        path=reverse("exam", args=[access.case.public_id, exam.public_id]),
-        audience=TEAM_AUDIENCE,
-        actor=access.person,
-        now=now,
-    )
-    evaluation_enqueue(access.horse, now=now)
+def _tell(act: Deed, exam: Exam, verb: str, did: str, reason: str) -> None:
+    access, day = act.access, day_words(timezone.localtime(exam.examined_at).date())
+    subject = f"{access.horse.name}: {access.person} {did} the examination of {day}"
+    path = reverse("exam", args=[access.case.public_id, exam.public_id])
+    act.tell(verb, exam, subject, body=reason, path=path)
 
 
 def told_of(exam: Exam) -> dict[str, str]:

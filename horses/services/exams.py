@@ -3,17 +3,13 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db import transaction
 from django.urls import reverse
 from django.utils import timezone
 
-from horses.access import TEAM_AUDIENCE, CaseAccess, require
-from horses.ledger.append import history_append
+from horses.access import CaseAccess
 from horses.models import Exam, ExamFoot, Soundness
 from horses.models.base import AppendOnly
-from horses.notices.create import notify
-from horses.rules.engine import evaluation_enqueue
-from horses.services.idempotency import idempotent
+from horses.services.deed import deed
 from horses.services.visit_planning import vet_visit_keep
 
 
@@ -38,7 +34,6 @@ class Grade:
     painkiller_on: date | None = None
 
 
-@transaction.atomic
 def exam_record(
     *,
     access: CaseAccess,
@@ -49,44 +44,27 @@ def exam_record(
     client_key: str = "",
     now: datetime,
 ) -> Exam:
-    require(access, "exam.record")
-    found = [foot for foot in feet if not foot.is_empty]
-    payload = {
-        "case": access.case.public_id,
-        "on": timezone.localtime(examined_at).date(),
-        "feet": found,
-        "grade": grade,
-        "words": words,
-    }
-
-    def make() -> Exam:
+    with deed(access, "exam.record", now=now, key=client_key) as act:
+        found = [foot for foot in feet if not foot.is_empty]
+        day = timezone.localtime(examined_at).date()
+        payload = {
+            "case": access.case.public_id,
+            "on": day,
+            "feet": found,
+            "grade": grade,
+            "words": words,
+        }
+        if earlier := act.made_before(Exam, payload):
+            return earlier
         exam, rows = exam_write(access, examined_at, found, grade, words, now)
-        vet_visit_keep(access, timezone.localtime(examined_at).date(), now)
-        history_append(
-            case=access.case,
-            actor=access.person,
-            role=access.role,
-            verb="exam.recorded",
-            subject=exam.public_id,
-            now=now,
-            rows=rows,
-            after=exam_told(grade, found, words),
-        )
-        notify(
-            event=f"exam.recorded:{exam.public_id}",
-            case=access.case,
-            verb="exam.recorded",
-            subject=f"{access.horse.name}: {access.person} recorded an examination",
-            body=words,
-            path=reverse("exam", args=[access.case.public_id, exam.public_id]),
-            audience=TEAM_AUDIENCE,
-            actor=access.person,
-            now=now,
-        )
-        evaluation_enqueue(access.horse, now=now)
-        return exam
-
-    return idempotent(access.person, client_key, payload, now=now, make=make, model=Exam)
+        act.rows(rows)
+        vet_visit_keep(access, day, now)
+        act.line("exam.recorded", exam, after=exam_told(grade, found, words))
+        subject = f"{access.horse.name}: {access.person} recorded an examination"
+        path = reverse("exam", args=[access.case.public_id, exam.public_id])
+        act.tell("exam.recorded", exam, subject, body=words, path=path)
+        act.evaluate()
+        return act.made(exam)
 
 
 def exam_write(

@@ -7,13 +7,12 @@ from typing import Any
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 
-from horses.access import TEAM_AUDIENCE, CaseAccess, require
+from horses.access import CaseAccess
 from horses.ledger.append import history_append
 from horses.models import Case, Horse, HorseClock, HorseWeight, Membership, Person, Role, Visit
 from horses.models.visit_life import VisitChange
-from horses.notices.create import notify
-from horses.rules.engine import evaluation_enqueue
-from horses.services.idempotency import idempotent
+from horses.services.deed import Deed, deed
+from horses.services.idempotency import key_claim, key_result
 from horses.services.versions import version_check
 
 EDITABLE = (
@@ -34,6 +33,7 @@ EDITABLE = (
     "emergency_vet_phone",
     "interval_days",
 )
+VETS_ORDER = "The time between trims is the vet's order: only a vet changes it."
 
 
 def _plain(values: dict[str, Any]) -> dict[str, Any]:
@@ -49,31 +49,36 @@ def horse_create(
     if unknown:
         raise ValueError(f"not fields of a horse: {sorted(unknown)}")
 
-    def make() -> Horse:
-        horse = Horse.objects.create(
-            created_at=now, **fields, **_who_set_interval(person, Role.OWNER, fields, now)
-        )
-        case = Case.objects.create(
-            horse=horse,
-            kind=Case.Kind.ROUTINE,
-            title="Standing care",
-            opened_at=now,
-            opened_by=person,
-        )
-        Membership.objects.create(case=case, person=person, role=Role.OWNER, joined_at=now)
-        HorseClock.objects.create(horse=horse, due_at=now)
-        history_append(
-            case=case,
-            actor=person,
-            role=Role.OWNER,
-            verb="horse.created",
-            subject=horse.public_id,
-            after=_plain(fields),
-            now=now,
-        )
-        return horse
-
-    return idempotent(person, client_key, _plain(fields), now=now, make=make, model=Horse)
+    plain = _plain(fields)
+    key, earlier = None, None
+    if client_key:  # nobody has a board to ask a right on yet: this is no deed on one
+        key, earlier = key_claim(person, client_key, plain, Horse, now=now)
+    if earlier is not None:
+        return earlier
+    horse = Horse.objects.create(
+        created_at=now, **fields, **_who_set_interval(person, Role.OWNER, fields, now)
+    )
+    case = Case.objects.create(
+        horse=horse,
+        kind=Case.Kind.ROUTINE,
+        title="Standing care",
+        opened_at=now,
+        opened_by=person,
+    )
+    Membership.objects.create(case=case, person=person, role=Role.OWNER, joined_at=now)
+    HorseClock.objects.create(horse=horse, due_at=now)
+    history_append(
+        case=case,
+        actor=person,
+        role=Role.OWNER,
+        verb="horse.created",
+        subject=horse.public_id,
+        after=plain,
+        now=now,
+    )
+    if key is not None:
+        key_result(key, horse)
+    return horse
 
 
 def _who_set_interval(
@@ -91,44 +96,29 @@ def _who_set_interval(
     }
 
 
-@transaction.atomic
 def horse_edit(*, access: CaseAccess, version: int, fields: dict[str, Any], now: datetime) -> Horse:
     """Changes what is written about the horse. Raises Conflict when someone saved before."""
-    require(access, "horse.edit")
-    horse = Horse.objects.select_for_update(no_key=True).get(pk=access.horse.pk)
-    changed = {k: v for k, v in fields.items() if k in EDITABLE and getattr(horse, k) != v}
-    version_check(
-        access,
-        horse,
-        version,
-        mine=_plain({k: v for k, v in fields.items() if k in EDITABLE}),
-        theirs=_plain({k: getattr(horse, k) for k in EDITABLE if k in fields}),
-    )
-    if not changed:
+    with deed(access, "horse.edit", now=now) as act:
+        horse = Horse.objects.select_for_update(no_key=True).get(pk=access.horse.pk)
+        given = {k: v for k, v in fields.items() if k in EDITABLE}
+        theirs = {k: getattr(horse, k) for k in EDITABLE if k in fields}
+        version_check(access, horse, version, mine=_plain(given), theirs=_plain(theirs))
+        changed = {k: v for k, v in given.items() if getattr(horse, k) != v}
+        if not changed:
+            return horse
+        if "interval_days" in changed and horse.interval_basis == Horse.Basis.VET:
+            raise PermissionDenied(VETS_ORDER)
+        before = {k: getattr(horse, k) for k in changed}
+        who_set = _who_set_interval(access.person, access.role, changed, now)
+        for name, value in {**changed, **who_set}.items():
+            setattr(horse, name, value)
+        horse.version += 1
+        horse.save(update_fields=[*changed, *who_set, "version"])
+        act.line("horse.edited", horse, before=_plain(before), after=_plain(changed))
+        act.evaluate()
         return horse
-    if "interval_days" in changed and horse.interval_basis == Horse.Basis.VET:
-        raise PermissionDenied("The time between trims is the vet's order: only a vet changes it.")
-    before = {k: getattr(horse, k) for k in changed}
-    who_set = _who_set_interval(access.person, access.role, changed, now)
-    for name, value in {**changed, **who_set}.items():
-        setattr(horse, name, value)
-    horse.version += 1
-    horse.save(update_fields=[*changed, *who_set, "version"])
-    history_append(
-        case=access.case,
-        actor=access.person,
-        role=access.role,
-        verb="horse.edited",
-        subject=horse.public_id,
-        before=_plain(before),
-        after=_plain(changed),
-        now=now,
-    )
-    evaluation_enqueue(horse, now=now)
-    return horse
 
 
-@transaction.atomic
 def horse_set_state(
     *,
     access: CaseAccess,
@@ -141,46 +131,31 @@ def horse_set_state(
 
     Raises Conflict when the horse is no longer the `version` that was seen.
     """
-    require(access, "horse.pause")
-    horse = Horse.objects.select_for_update(no_key=True).get(pk=access.horse.pk)
-    if (horse.state, horse.state_reason) == (state, reason):
-        return horse  # the same form sent twice
-    version_check(
-        access,
-        horse,
-        version,
-        mine={"state": Horse.State(state).label, "reason": reason},
-        theirs={"state": horse.get_state_display(), "reason": horse.state_reason},
-    )
-    before = {"state": horse.state}
-    if horse.state != state:
-        horse.state_at = now
-    horse.state, horse.state_reason, horse.version = Horse.State(state), reason, horse.version + 1
-    horse.save(update_fields=["state", "state_reason", "state_at", "version"])
-    history_append(
-        case=access.case,
-        actor=access.person,
-        role=access.role,
-        verb=f"horse.{state}",
-        subject=horse.public_id,
-        before=before,
-        after={"state": state, "reason": reason},
-        now=now,
-    )
-    if horse.state != Horse.State.ACTIVE:
-        _planned_off(access, reason, now)
-    notify(
-        event=f"horse.state:{horse.public_id}:{horse.version}",
-        case=access.case,
-        verb=f"horse.{state}",
-        subject=f"{horse.name}: {STATE_WORDS[horse.state]}",
-        body=reason,
-        audience=TEAM_AUDIENCE,
-        actor=access.person,
-        now=now,
-    )
-    evaluation_enqueue(horse, now=now)
-    return horse
+    with deed(access, "horse.pause", now=now) as act:
+        horse = Horse.objects.select_for_update(no_key=True).get(pk=access.horse.pk)
+        if (horse.state, horse.state_reason) == (state, reason):
+            return horse  # the same form sent twice
+        version_check(
+            access,
+            horse,
+            version,
+            mine={"state": Horse.State(state).label, "reason": reason},
+            theirs={"state": horse.get_state_display(), "reason": horse.state_reason},
+        )
+        before = {"state": horse.state}
+        if horse.state != state:
+            horse.state_at = now
+        horse.state, horse.state_reason = Horse.State(state), reason
+        horse.version += 1
+        horse.save(update_fields=["state", "state_reason", "state_at", "version"])
+        verb = f"horse.{state}"
+        act.line(verb, horse, before=before, after={"state": state, "reason": reason})
+        if horse.state != Horse.State.ACTIVE:
+            _planned_off(act, reason)
+        event, subject = f"{horse.public_id}:{horse.version}", STATE_WORDS[horse.state]
+        act.tell(verb, event, f"{horse.name}: {subject}", body=reason, among="horse.state")
+        act.evaluate()
+        return horse
 
 
 STATE_WORDS = {
@@ -190,25 +165,16 @@ STATE_WORDS = {
 }
 
 
-def _planned_off(access: CaseAccess, reason: str, now: datetime) -> None:
+def _planned_off(act: Deed, reason: str) -> None:
     """Nobody comes to a horse that is paused or gone: its planned visits are cancelled."""
-    planned = Visit.objects.planned().select_for_update(no_key=True).filter(horse=access.horse)
+    planned = Visit.objects.planned().select_for_update(no_key=True).filter(horse=act.access.horse)
     for visit in planned:
-        visit.turn(VisitChange.CANCEL, now)
+        visit.turn(VisitChange.CANCEL, act.now)
         visit.status_reason = reason
         visit.save(update_fields=["status", "status_reason", "version", "changed_at"])
-        history_append(
-            case=access.case,
-            actor=access.person,
-            role=access.role,
-            verb="visit.cancelled",
-            subject=visit.public_id,
-            now=now,
-            after={"on": str(visit.planned_on), "reason": reason},
-        )
+        act.line("visit.cancelled", visit, after={"on": str(visit.planned_on), "reason": reason})
 
 
-@transaction.atomic
 def weight_record(
     *,
     access: CaseAccess,
@@ -220,37 +186,29 @@ def weight_record(
     client_key: str = "",
     now: datetime,
 ) -> HorseWeight:
-    require(access, "horse.weigh")
-    payload = {
-        "case": access.case.public_id,
-        "kg": weight_kg,
-        "unit": entered_unit,
-        "method": method,
-        "on": weighed_on,
-    }
-
-    def make() -> HorseWeight:
-        weight = HorseWeight.objects.create(
-            horse=access.horse,
-            weight_kg=weight_kg,
-            entered_value=entered_value,
-            entered_unit=entered_unit,
-            method=method,
-            weighed_on=weighed_on,
-            recorded_by=access.person,
-            recorded_at=now,
+    with deed(access, "horse.weigh", now=now, key=client_key) as act:
+        payload = {
+            "case": access.case.public_id,
+            "kg": weight_kg,
+            "unit": entered_unit,
+            "method": method,
+            "on": weighed_on,
+        }
+        if earlier := act.made_before(HorseWeight, payload):
+            return earlier
+        weight = act.row(
+            HorseWeight.objects.create(
+                horse=access.horse,
+                weight_kg=weight_kg,
+                entered_value=entered_value,
+                entered_unit=entered_unit,
+                method=method,
+                weighed_on=weighed_on,
+                recorded_by=access.person,
+                recorded_at=now,
+            )
         )
-        history_append(
-            case=access.case,
-            actor=access.person,
-            role=access.role,
-            verb="horse.weighed",
-            subject=weight.public_id,
-            now=now,
-            rows=[weight],
-            after={"value": str(entered_value), "unit": entered_unit, "on": str(weighed_on)},
-        )
-        evaluation_enqueue(access.horse, now=now)
-        return weight
-
-    return idempotent(access.person, client_key, payload, now=now, make=make, model=HorseWeight)
+        after = {"value": str(entered_value), "unit": entered_unit, "on": str(weighed_on)}
+        act.line("horse.weighed", weight, after=after)
+        act.evaluate()
+        return act.made(weight)

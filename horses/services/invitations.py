@@ -12,21 +12,16 @@ from django.db import transaction
 from django.http import Http404
 from django.urls import reverse
 
-from horses.access import TEAM_AUDIENCE, CaseAccess, require
+from horses.access import CaseAccess
 from horses.domain.wording import sentence_case
 from horses.jobs.outbox import Later, enqueue, job_handler
-from horses.ledger.append import history_append
 from horses.models import Invitation, Membership, Person, Role
 from horses.models.base import new_public_id
-from horses.notices.create import notify
 from horses.notices.messages import make_msgid_for
 from horses.notices.smtp_errors import Trouble, trouble_of, trouble_words
+from horses.services.deed import Deed, DeedRefused, deed
 
 LIFETIME = timedelta(days=7)  # house default
-
-
-class InvitationRefused(Exception):
-    """This invitation cannot be made or taken, with the reason in words."""
 
 
 def token_for(public_id: str) -> str:
@@ -39,83 +34,65 @@ def _hash(token: str) -> str:
     return hashlib.sha256(token.encode()).hexdigest()
 
 
-@transaction.atomic
 def invitation_create(
     *, access: CaseAccess, email: str, role: str, stand_in: bool = False, now: datetime
 ) -> Invitation:
     """Asks an address to join in a role. Inviting the same address again replaces the first."""
-    require(access, "team.invite")
-    if stand_in and role != Role.FARRIER:
-        raise InvitationRefused("Only a farrier can be a stand-in.")
-    address = email.strip()
-    if Membership.objects.filter(
-        case=access.case, person__email__iexact=address, left_at__isnull=True
-    ).exists():
-        raise InvitationRefused(f"{address} is on the team already.")
-    open_ones = Invitation.objects.filter(
-        case=access.case, email__iexact=address, accepted_at=None, revoked_at=None
-    )
-    open_ones.update(revoked_at=now)
-    public_id = new_public_id()
-    invitation = Invitation.objects.create(
-        public_id=public_id,
-        case=access.case,
-        role=Role(role),
-        stand_in=stand_in,
-        email=address,
-        token_hash=_hash(token_for(public_id)),
-        invited_by=access.person,
-        invited_at=now,
-        expires_at=now + LIFETIME,
-    )
-    history_append(
-        case=access.case,
-        actor=access.person,
-        role=access.role,
-        verb="team.invited",
-        subject=public_id,
-        after={"email": address, "role": role, "stand_in": stand_in},
-        now=now,
-    )
-    enqueue("invitation.mail", public_id, now=now)
-    return invitation
+    with deed(access, "team.invite", now=now) as act:
+        if stand_in and role != Role.FARRIER:
+            raise DeedRefused("Only a farrier can be a stand-in.", field="stand_in")
+        address = email.strip()
+        if Membership.objects.filter(
+            case=access.case, person__email__iexact=address, left_at__isnull=True
+        ).exists():
+            raise DeedRefused(f"{address} is on the team already.", field="email")
+        open_ones = Invitation.objects.filter(
+            case=access.case, email__iexact=address, accepted_at=None, revoked_at=None
+        )
+        open_ones.update(revoked_at=now)
+        public_id = new_public_id()
+        invitation = Invitation.objects.create(
+            public_id=public_id,
+            case=access.case,
+            role=Role(role),
+            stand_in=stand_in,
+            email=address,
+            token_hash=_hash(token_for(public_id)),
+            invited_by=access.person,
+            invited_at=now,
+            expires_at=now + LIFETIME,
+        )
+        after = {"email": address, "role": role, "stand_in": stand_in}
+        act.line("team.invited", invitation, after=after)
+        enqueue("invitation.mail", public_id, now=now)
+        return invitation
 
 
-@transaction.atomic
 def invitation_resend(*, access: CaseAccess, public_id: str, now: datetime) -> Invitation:
     """Asks once more: a new link, good for seven days from now; the old one opens nothing."""
-    require(access, "team.invite")
-    old = Invitation.objects.filter(
-        case=access.case, public_id=public_id, accepted_at=None, revoked_at=None
-    ).first()
-    if old is None:
-        raise Http404("no such open invitation")
-    return invitation_create(
-        access=access, email=old.email, role=old.role, stand_in=old.stand_in, now=now
-    )
+    with deed(access, "team.invite", now=now):
+        old = Invitation.objects.filter(
+            case=access.case, public_id=public_id, accepted_at=None, revoked_at=None
+        ).first()
+        if old is None:
+            raise Http404("no such open invitation")
+        return invitation_create(
+            access=access, email=old.email, role=old.role, stand_in=old.stand_in, now=now
+        )
 
 
-@transaction.atomic
 def invitation_revoke(*, access: CaseAccess, public_id: str, now: datetime) -> None:
-    require(access, "team.uninvite")
-    invitation = (
-        Invitation.objects.select_for_update(no_key=True)
-        .filter(case=access.case, public_id=public_id, accepted_at=None, revoked_at=None)
-        .first()
-    )
-    if invitation is None:
-        raise Http404("no such open invitation")
-    invitation.revoked_at = now
-    invitation.save(update_fields=["revoked_at"])
-    history_append(
-        case=access.case,
-        actor=access.person,
-        role=access.role,
-        verb="team.invite_revoked",
-        subject=public_id,
-        after={"email": invitation.email},
-        now=now,
-    )
+    with deed(access, "team.uninvite", now=now) as act:
+        invitation = (
+            Invitation.objects.select_for_update(no_key=True)
+            .filter(case=access.case, public_id=public_id, accepted_at=None, revoked_at=None)
+            .first()
+        )
+        if invitation is None:
+            raise Http404("no such open invitation")
+        invitation.revoked_at = now
+        invitation.save(update_fields=["revoked_at"])
+        act.line("team.invite_revoked", invitation, after={"email": invitation.email})
 
 
 def invitation_find(*, token: str, now: datetime) -> Invitation:
@@ -162,7 +139,7 @@ def invitation_accept(*, person: Person, token: str, now: datetime) -> Membershi
         )
     case = invitation.case
     if Membership.objects.filter(case=case, person=person, left_at__isnull=True).exists():
-        raise InvitationRefused("You are on this team already.")
+        raise DeedRefused("You are on this team already.")
     invitation.accepted_at, invitation.accepted_by = now, person
     invitation.save(update_fields=["accepted_at", "accepted_by"])
     membership = Membership.objects.create(
@@ -173,25 +150,13 @@ def invitation_accept(*, person: Person, token: str, now: datetime) -> Membershi
         joined_at=now,
         invited_by=invitation.invited_by,
     )
-    history_append(
-        case=case,
-        actor=person,
-        role=invitation.role,
-        verb="team.joined",
-        subject=person.public_id,
-        after={"role": invitation.role, "stand_in": invitation.stand_in},
-        now=now,
-    )
-    notify(
-        event=f"team.joined:{membership.public_id}",
-        case=case,
-        verb="team.joined",
-        subject=f"{case.horse.name}: {person} joined the team as {Role(invitation.role).label}",
-        audience=TEAM_AUDIENCE,
-        actor=person,
-        now=now,
-        body=f"{sentence_case(words)}." if (words := membership.new_here_words) else "",
-    )
+    access = CaseAccess(person, case, Role(membership.role), membership.stand_in)
+    act = Deed(access, "", now)  # the right to this deed is the invitation
+    after = {"role": invitation.role, "stand_in": invitation.stand_in}
+    act.line("team.joined", person, after=after)
+    subject = f"{case.horse.name}: {person} joined the team as {access.role.label}"
+    body = f"{sentence_case(words)}." if (words := membership.new_here_words) else ""
+    act.tell("team.joined", membership, subject, body=body)
     return membership
 
 

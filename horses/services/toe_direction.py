@@ -3,16 +3,11 @@
 from collections.abc import Mapping
 from datetime import date, datetime
 
-from django.db import transaction
-
-from horses.access import CaseAccess, require
-from horses.ledger.append import history_append
+from horses.access import CaseAccess
 from horses.models import StanceNote
-from horses.rules.engine import evaluation_enqueue
-from horses.services.idempotency import idempotent
+from horses.services.deed import deed
 
 
-@transaction.atomic
 def stance_note(
     *,
     access: CaseAccess,
@@ -23,17 +18,17 @@ def stance_note(
     now: datetime,
 ) -> StanceNote:
     """One look at some feet: a row a foot and one history line. Answers the first row."""
-    require(access, "stance.note")
-    if not stances:
-        raise ValueError("no foot was looked at")
-    payload = {
-        "case": access.case.public_id,
-        "on": seen_on,
-        "feet": dict(stances),
-        "words": words,
-    }
-
-    def make() -> StanceNote:
+    with deed(access, "stance.note", now=now, key=client_key) as act:
+        if not stances:
+            raise ValueError("no foot was looked at")
+        payload = {
+            "case": access.case.public_id,
+            "on": seen_on,
+            "feet": dict(stances),
+            "words": words,
+        }
+        if earlier := act.made_before(StanceNote, payload):
+            return earlier
         rows = [
             StanceNote.objects.create(
                 horse=access.horse,
@@ -49,21 +44,8 @@ def stance_note(
             )
             for foot, stance in stances.items()
         ]
-        history_append(
-            case=access.case,
-            actor=access.person,
-            role=access.role,
-            verb="stance.noted",
-            subject=rows[0].public_id,
-            now=now,
-            rows=rows,
-            after={
-                "on": str(seen_on),
-                "words": words,
-                "feet": {row.foot: row.get_stance_display() for row in rows},
-            },
-        )
-        evaluation_enqueue(access.horse, now=now)
-        return rows[0]
-
-    return idempotent(access.person, client_key, payload, now=now, make=make, model=StanceNote)
+        act.rows(rows)
+        feet = {row.foot: row.get_stance_display() for row in rows}
+        act.line("stance.noted", rows[0], after={"on": str(seen_on), "words": words, "feet": feet})
+        act.evaluate()
+        return act.made(rows[0])

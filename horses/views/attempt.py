@@ -46,3 +46,12 @@ def attempt(form: forms.Form, do: Callable[[], T], *, sent_before: str = SENT_BE
         if isinstance(form, VersionedForm):
             form.see(conflict.version)
         return Answer(None, 409, conflict)
+
+
+def attempt_button(do: Callable[[], T]) -> tuple[T | None, str]:
+    """A button's deed, which has no form to stand on: what it made, or the words why not."""
+    button = forms.Form({})
+    answer = attempt(button, do)
+    if answer.conflict is not None:
+        raise answer.conflict
+    return answer.made, " ".join(map(str, button.non_field_errors()))

@@ -10,7 +10,6 @@ from horses.access import access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.accounts.views.reauthentication import fresh_wanted
 from horses.queries.team import confirm_refusal
-from horses.services.team import ConfirmRefused
 from horses.services.team import member_confirm as member_confirm_save
 from horses.views.member import member_get, refusal_of
 from horses.views.page import case_page
@@ -27,9 +26,7 @@ def member_confirm(request: SignedInRequest, case_id: str, membership_id: str) -
         doing = f"say that you know {member.person}"
         if asked := fresh_wanted(request, doing=doing, back=back):
             return asked
-        refusal = refusal_of(
-            member_confirm_save, request, access, membership_id, refused=ConfirmRefused
-        )
+        refusal = refusal_of(member_confirm_save, request, access, membership_id)
         if not refusal:
             saved(request, f"Saved: you know {member.person}. The team is told.")
             return redirect("team", case_id=case_id)

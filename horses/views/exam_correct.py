@@ -21,9 +21,9 @@ from horses.queries.flags import others_on
 from horses.queries.other_boards import other_boards
 from horses.queries.versions import all_exams_for, exam_in_force
 from horses.services import exam_correct as service
-from horses.services.exam_correct import NO_OTHER, ExamRefused
-from horses.services.idempotency import KeyReused
-from horses.views.page import case_page, say_sent_before
+from horses.services.exam_correct import NO_OTHER
+from horses.views.attempt import attempt
+from horses.views.page import case_page
 
 LABELS = {"words": "Findings", "reason": "Why it is corrected"}
 ENDED = "It was taken back: nothing is left to correct."
@@ -46,8 +46,9 @@ def exam_correct(request: SignedInRequest, case_id: str, exam_id: str) -> HttpRe
         return _form_page(request, access, form)
     if not form.is_valid():
         return _form_page(request, access, form, status=422)
-    try:
-        new = service.exam_correct(
+    answer = attempt(
+        form,
+        lambda: service.exam_correct(
             access=access,
             exam_id=exam_id,
             examined_at=form.examined_at(now),
@@ -57,22 +58,23 @@ def exam_correct(request: SignedInRequest, case_id: str, exam_id: str) -> HttpRe
             reason=form.cleaned_data["reason"],
             client_key=form.key,
             now=now,
-        )
-    except KeyReused:
-        return _form_page(request, access, form, status=say_sent_before(form))
-    except ExamRefused as refused:
-        form.add_error("reason", str(refused))
-        return _form_page(request, access, form, status=422)
-    except Conflict as conflict:
-        over = ENDED if exam is None else ""
-        shown = {"conflict": conflict, "pairs": conflict.pairs(LABELS), "over": over}
-        return _form_page(request, access, form, status=409, **shown)
+        ),
+    )
+    if answer.made is None:
+        shown = _conflict_shown(answer.conflict)
+        if shown:
+            shown["over"] = ENDED if exam is None else ""
+        return _form_page(request, access, form, status=answer.status, **shown)
     saved(
         request,
         "The examination is corrected. The version before stays, struck through.",
         keep=_keep(form.exam),
     )
-    return redirect("exam", case_id, new.public_id)
+    return redirect("exam", case_id, answer.made.public_id)
+
+
+def _conflict_shown(conflict: Conflict | None) -> dict[str, Any]:
+    return {"conflict": conflict, "pairs": conflict.pairs(LABELS)} if conflict else {}
 
 
 def _own(access: CaseAccess, exam_id: str) -> Exam:
@@ -119,23 +121,22 @@ def exam_void(request: SignedInRequest, case_id: str, exam_id: str) -> HttpRespo
     form = ExamVoidForm(data, boards=other_boards(access))
     keep = f"exam-void-{exam_id}"
     shown: dict[str, Any] = {"exam": exam, "form": form, "keep": keep}
-    status = 200
+    status = 200 if data is None else 422
     if form.is_valid():
-        try:
-            service.exam_void(
+        answer = attempt(
+            form,
+            lambda: service.exam_void(
                 access=access,
                 exam_id=exam_id,
                 reason=form.cleaned_data["reason"],
                 now=clock.now(),
-            )
-        except Conflict as conflict:
-            shown |= {"conflict": conflict, "pairs": conflict.pairs(LABELS)}
-            status = 409
-        else:
+            ),
+        )
+        shown |= _conflict_shown(answer.conflict)
+        status = answer.status
+        if answer.made is not None:
             saved(request, "The examination is taken back. It stays, struck through.", keep=keep)
             if other := form.cleaned_data["other"]:
                 return redirect(f"{reverse('exam_new', args=[other])}?from={exam_id}")
             return redirect("exam", case_id, exam_id)
-    elif data is not None:
-        status = 422
     return case_page(request, access, "horses/exam_void.html", shown, status=status)

@@ -17,8 +17,8 @@ from horses.queries.board import team_for
 from horses.queries.flags import others_on
 from horses.queries.versions import all_exams_for, own_exam
 from horses.services.exams import exam_record
-from horses.services.idempotency import KeyReused
-from horses.views.page import case_page, say_sent_before
+from horses.views.attempt import attempt
+from horses.views.page import case_page
 
 
 @require_http_methods(["GET", "POST"])
@@ -32,8 +32,9 @@ def exam_new(request: SignedInRequest, case_id: str) -> HttpResponse:
         return _exam_form(request, access, form)
     if not form.is_valid():
         return _exam_form(request, access, form, status=422)
-    try:
-        exam = exam_record(
+    answer = attempt(
+        form,
+        lambda: exam_record(
             access=access,
             examined_at=form.examined_at(now),
             feet=form.found,
@@ -41,11 +42,12 @@ def exam_new(request: SignedInRequest, case_id: str) -> HttpResponse:
             words=form.cleaned_data["words"],
             client_key=form.key,
             now=now,
-        )
-    except KeyReused:
-        return _exam_form(request, access, form, status=say_sent_before(form))
+        ),
+    )
+    if answer.made is None:
+        return _exam_form(request, access, form, status=answer.status)
     saved(request, "The examination is saved. The whole team reads it.", keep=_keep(access))
-    return redirect("exam", case_id, exam.public_id)
+    return redirect("exam", case_id, answer.made.public_id)
 
 
 def _copied(request: SignedInRequest) -> dict[str, Any]:

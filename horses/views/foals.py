@@ -28,9 +28,9 @@ from horses.presenters.toe_direction_chart import Seen, StanceChart, stance_char
 from horses.queries.board import last_trimmed_on, team_for
 from horses.queries.flags import others_on
 from horses.queries.visit_statistics import stances_for
-from horses.services.idempotency import KeyReused
 from horses.services.toe_direction import stance_note
-from horses.views.page import case_page, say_sent_before
+from horses.views.attempt import attempt
+from horses.views.page import case_page
 
 LOOKS_AHEAD = timedelta(days=200)  # house default: as far as a season can be planned
 SHOWN_LOOKS = 5
@@ -113,17 +113,19 @@ def stance_new(request: SignedInRequest, case_id: str) -> HttpResponse:
         return _stance_page(request, access, form)
     if not form.is_valid():
         return _stance_page(request, access, form, status=422)
-    try:
-        stance_note(
+    answer = attempt(
+        form,
+        lambda: stance_note(
             access=access,
             seen_on=form.cleaned_data["seen_on"],
             stances=form.stances,
             words=form.cleaned_data["words"],
             client_key=form.key,
             now=now,
-        )
-    except KeyReused:
-        return _stance_page(request, access, form, status=say_sent_before(form))
+        ),
+    )
+    if answer.made is None:
+        return _stance_page(request, access, form, status=answer.status)
     saved(request, "Saved: how the feet point.", keep=_keep(access))
     return redirect("young", case_id)
 

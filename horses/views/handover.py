@@ -13,7 +13,7 @@ from horses.accounts.views.reauthentication import fresh_access, fresh_wanted
 from horses.forms.team import HandOverForm
 from horses.queries.handover import HandOver, hand_over_shown, member_get
 from horses.services.handover import hand_over as hand_over_save
-from horses.services.invitations import InvitationRefused
+from horses.views.attempt import attempt
 from horses.views.page import case_page
 from horses.views.team import count_invitation
 
@@ -45,19 +45,18 @@ def hand_over(request: SignedInRequest, case_id: str, membership_id: str) -> Htt
 def _save(access: CaseAccess, shown: HandOver, form: HandOverForm) -> bool:
     given, now = form.cleaned_data, clock.now()
     count_invitation(access, now)
-    try:
-        hand_over_save(
+    answer = attempt(
+        form,
+        lambda: hand_over_save(
             access=access,
             membership_id=shown.member.public_id,
             email=given["email"],
             board_ids=given["boards"],
             leaves_now=given["goes"] == "now",
             now=now,
-        )
-    except InvitationRefused as refused:
-        form.add_error("email", str(refused))
-        return False
-    return True
+        ),
+    )
+    return answer.made is not None
 
 
 def _words(shown: HandOver, form: HandOverForm) -> str:

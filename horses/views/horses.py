@@ -25,7 +25,7 @@ from horses.queries.herd import CALM, NEEDS_SOMEONE, HerdLine, herd_add_shoes, h
 from horses.queries.herd_filter import NEEDS, SHOES, HerdFilter, places_of
 from horses.services.horses import horse_create, horse_set_state, weight_record
 from horses.services.horses import horse_edit as horse_edit_save
-from horses.services.idempotency import KeyReused
+from horses.views.attempt import Answer, attempt
 
 HERD_PAGE = 60  # horses; house default: a farrier's week on one page
 NEW_KEEP = "horse-new"
@@ -93,14 +93,16 @@ def horse_new(request: SignedInRequest) -> HttpResponse:
         return _new_page(request, form)
     if not form.is_valid():
         return _new_page(request, form, status=422)
-    try:
-        horse = horse_create(
+    answer = attempt(
+        form,
+        lambda: horse_create(
             person=request.user, fields=form.horse_fields(), client_key=form.key, now=now
-        )
-    except KeyReused:
-        form.renew_key()
-        form.add_error(None, REUSED)
-        return _new_page(request, form, status=409)
+        ),
+        sent_before=REUSED,
+    )
+    horse = answer.made
+    if horse is None:
+        return _new_page(request, form, status=answer.status)
     saved(request, f"{horse} has a board now. Next: ask your farrier and your vet.", keep=NEW_KEEP)
     _say_doubts(request, form, horse)
     return redirect("board", case_id=horse.cases.get(kind="routine").public_id)
@@ -130,14 +132,18 @@ def horse_edit(request: SignedInRequest, case_id: str) -> HttpResponse:
     if not form.is_valid():
         return _edit_page(request, access, form, status=422)
     fields, version = form.horse_fields(), form.cleaned_data["version"]
-    try:
-        horse = horse_edit_save(access=access, version=version, fields=fields, now=now)
-    except Conflict as conflict:
-        if pairs := _pairs(conflict):
-            form.see(conflict.version)
-            return _edit_page(request, access, form, status=409, pairs=pairs, conflict=conflict)
-        horse = access.horse  # the same words sent twice: they are saved already
+    answer = attempt(
+        form,
+        lambda: horse_edit_save(access=access, version=version, fields=fields, now=now),
+    )
+    conflict, horse = answer.conflict, answer.made
+    pairs = _pairs(conflict) if conflict else []
+    if conflict and not pairs:  # the same words sent twice: they are saved already
+        horse = access.horse
         horse.refresh_from_db()
+    if horse is None:
+        more = {"pairs": pairs, "conflict": conflict}
+        return _edit_page(request, access, form, status=answer.status, **more)
     saved(request, f"Saved what is written about {horse}.", keep=_edit_keep(case_id))
     _say_doubts(request, form, horse)
     return redirect("board", case_id=case_id)
@@ -182,23 +188,24 @@ def horse_state(request: SignedInRequest, case_id: str) -> HttpResponse:
     status = 200 if posted is None else 422
     if form.is_valid():
         chosen = form.happening_chosen
-        try:
-            horse = horse_set_state(
+        answer = attempt(
+            form,
+            lambda: horse_set_state(
                 access=access,
                 state=chosen.state,
                 reason=form.reason,
                 version=form.cleaned_data["version"],
                 now=clock.now(),
-            )
-        except Conflict as conflict:
-            horse.refresh_from_db()
-            form.see(conflict.version)
-            pairs = conflict.pairs({"state": "The care", "reason": "Why"})
-            shown |= {"conflict": conflict, "pairs": pairs}
-            status = 409
-        else:
-            saved(request, chosen.after or _state_words(horse), keep=keep)
+            ),
+        )
+        if answer.made is not None:
+            saved(request, chosen.after or _state_words(answer.made), keep=keep)
             return redirect("board", case_id=case_id)
+        status = answer.status
+        if answer.conflict:
+            horse.refresh_from_db()
+            pairs = answer.conflict.pairs({"state": "The care", "reason": "Why"})
+            shown |= {"conflict": answer.conflict, "pairs": pairs}
     return render(request, "horses/horse_state.html", shown, status=status)
 
 
@@ -219,15 +226,11 @@ def weight_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     form = _weight_form(access, posted, localdate(now))
     keep = f"weight-{case_id}"
     if form.is_valid():
-        try:
-            _weigh(access, form, now)
-        except KeyReused:
-            form.renew_key()
-            form.add_error(None, REUSED)
-            status = 409
-        else:
+        answer = _weigh(access, form, now)
+        if answer.made is not None:
             saved(request, "Weight saved.", keep=keep)
             return redirect("board", case_id=case_id)
+        status = answer.status
     shown = {
         "form": form,
         "keep": keep,
@@ -247,16 +250,20 @@ def _weight_form(access: CaseAccess, posted: QueryDict | None, today: date) -> W
     )
 
 
-def _weigh(access: CaseAccess, form: WeightForm, now: datetime) -> None:
-    weight_record(
-        access=access,
-        weight_kg=form.read.kg,
-        entered_value=form.read.value,
-        entered_unit=form.read.unit,
-        method=form.cleaned_data["method"],
-        weighed_on=form.cleaned_data["weighed_on"],
-        client_key=form.key,
-        now=now,
+def _weigh(access: CaseAccess, form: WeightForm, now: datetime) -> Answer[HorseWeight]:
+    return attempt(
+        form,
+        lambda: weight_record(
+            access=access,
+            weight_kg=form.read.kg,
+            entered_value=form.read.value,
+            entered_unit=form.read.unit,
+            method=form.cleaned_data["method"],
+            weighed_on=form.cleaned_data["weighed_on"],
+            client_key=form.key,
+            now=now,
+        ),
+        sent_before=REUSED,
     )
 
 

@@ -16,11 +16,11 @@ from horses.access import access_on
 from horses.forms.team import ROLE_WORDS
 from horses.models import Invitation, Person, Role
 from horses.services.invitations import (
-    InvitationRefused,
     invitation_accept,
     invitation_find,
     invitation_taken,
 )
+from horses.views.attempt import attempt_button
 
 
 @open_to_all
@@ -38,11 +38,13 @@ def invitation(request: HttpRequest, token: str) -> HttpResponse:
     if not isinstance(person, Person):
         return redirect_to_login(request.path)
     try:
-        membership = invitation_accept(person=person, token=token, now=now)
+        membership, refusal = attempt_button(
+            lambda: invitation_accept(person=person, token=token, now=now)
+        )
     except Http404:  # taken or taken back between the two looks
         return _gone(request, token)
-    except InvitationRefused as refused:
-        return _page(request, found, status=422, refusal=str(refused))
+    if membership is None:
+        return _page(request, found, status=422, refusal=refusal)
     case = membership.case
     role = Role(membership.role).label
     saved(request, f"Welcome to the team of {case.horse}. You are here as {role}.")

@@ -11,9 +11,10 @@ from horses.accounts.request import SignedInRequest
 from horses.accounts.views.reauthentication import fresh_access
 from horses.models import Membership
 from horses.queries.board import team_for
+from horses.views.attempt import attempt_button
 
 
-class Deed(Protocol):
+class MemberDeed(Protocol):
     def __call__(self, *, access: CaseAccess, membership_id: str, now: datetime) -> object: ...
 
 
@@ -25,17 +26,14 @@ def member_get(access: CaseAccess, membership_id: str) -> Membership:
 
 
 def refusal_of(
-    deed: Deed,
+    deed: MemberDeed,
     request: SignedInRequest,
     access: CaseAccess,
     membership_id: str,
-    *,
-    refused: type[Exception],
 ) -> str:
     """Does it; why the service would not, or nothing."""
     fresh = fresh_access(request, access)
-    try:
-        deed(access=fresh, membership_id=membership_id, now=clock.now())
-    except refused as why:
-        return str(why)
-    return ""
+    _, refusal = attempt_button(
+        lambda: deed(access=fresh, membership_id=membership_id, now=clock.now())
+    )
+    return refusal

@@ -20,11 +20,11 @@ from horses.models import Membership, Role
 from horses.queries.board import invitations_for, team_for
 from horses.queries.handover import HANDED_OVER
 from horses.queries.team import confirmable
-from horses.services.invitations import InvitationRefused, invitation_create
+from horses.services.invitations import invitation_create
 from horses.services.invitations import invitation_resend as invitation_resend_save
 from horses.services.invitations import invitation_revoke as invitation_revoke_save
-from horses.services.team import LastOwner
 from horses.services.team import member_remove as member_remove_save
+from horses.views.attempt import attempt, attempt_button
 from horses.views.member import member_get, refusal_of
 
 HOUR_S = 3600
@@ -77,19 +77,17 @@ def _invite(access: CaseAccess, form: InviteForm) -> bool:
     now = clock.now()
     count_invitation(access, now)
     given = form.cleaned_data
-    try:
-        invitation_create(
+    answer = attempt(
+        form,
+        lambda: invitation_create(
             access=access,
             email=given["email"],
             role=given["role"],
             stand_in=given["stand_in"],
             now=now,
-        )
-    except InvitationRefused as refused:
-        about_stand_in = given["stand_in"] and given["role"] != Role.FARRIER
-        form.add_error("stand_in" if about_stand_in else "email", str(refused))
-        return False
-    return True
+        ),
+    )
+    return answer.made is not None
 
 
 @require_POST
@@ -109,10 +107,11 @@ def invitation_resend(request: SignedInRequest, case_id: str, invitation_id: str
         return asked
     access, now = fresh_access(request, access), clock.now()
     count_invitation(access, now)
-    try:
-        made = invitation_resend_save(access=access, public_id=invitation_id, now=now)
-    except InvitationRefused as refused:
-        messages.error(request, str(refused))
+    made, refusal = attempt_button(
+        lambda: invitation_resend_save(access=access, public_id=invitation_id, now=now)
+    )
+    if made is None:
+        messages.error(request, refusal)
     else:
         saved(request, f"A new mail is on its way to {made.email}. The old link opens nothing.")
     return redirect("team", case_id=case_id)
@@ -140,7 +139,7 @@ def member_remove(request: SignedInRequest, case_id: str, membership_id: str) ->
     if request.method == "POST":
         if not leaving and (asked := _fresh(request, access, member)):
             return asked
-        refusal = refusal_of(member_remove_save, request, access, membership_id, refused=LastOwner)
+        refusal = refusal_of(member_remove_save, request, access, membership_id)
         if not refusal:
             return _gone(request, access, member, leaving=leaving)
     shown = {

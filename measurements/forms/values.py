@@ -10,6 +10,7 @@ from django import forms
 from horses.forms.day_limits import day_within
 from horses.forms.days import DayField
 from horses.forms.keyed import KeyedForm
+from horses.services.deed import DeedRefused
 from measurements.forms.jump_asked import jump_question
 from measurements.hoof.errors import HoofError
 from measurements.hoof.feet import Foot
@@ -26,7 +27,7 @@ from measurements.hoof.units import MM_PER_IN, Entered, Unit, parse_value
 from measurements.models import ShoeThen
 from measurements.panels.offered import foot_words, unit_symbol
 from measurements.queries.numbers import Numbers
-from measurements.services.readings import ReadingRefused, Taken, taken_check
+from measurements.services.readings import Taken, taken_check
 from measurements.wording import shown_unit
 
 SURE = "I measured again: this is right"
@@ -160,7 +161,7 @@ class ValuesForm(KeyedForm):
         )
         try:
             taken_check(taken)
-        except ReadingRefused as refused:
+        except DeedRefused as refused:
             self.add_error(cell.name, f"{refused}{_inches_meant(cell, entered)}")
             return None
         return taken

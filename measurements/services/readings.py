@@ -10,22 +10,17 @@ from django.db import IntegrityError, transaction
 from django.http import Http404
 
 from caseboard.lib.errors import Conflict
-from horses.access import CaseAccess, require
-from horses.ledger.append import history_append
+from horses.access import CaseAccess
 from horses.models import Horse, Person, Visit
 from horses.models.base import AppendOnly
-from horses.rules.engine import evaluation_enqueue
-from horses.services.deed import DeedRefused
-from horses.services.idempotency import idempotent
+from horses.services.deed import DeedRefused, deed
 from horses.services.visit_planning import horse_lock
 from horses.services.visits import trim_ensure, trim_take_back
 from measurements.hoof.quantities import QUANTITIES, Method, RangeCheck, TrimState, range_check
 from measurements.models import Reading
 from measurements.queries.numbers import current_readings
 
-
-class ReadingRefused(DeedRefused):
-    """A value that cannot be right, or not without a second look, with the reason in words."""
+NOT_YOURS = "{} recorded this. Ask them to correct it, or measure again yourself."
 
 
 @dataclass(frozen=True)
@@ -46,28 +41,27 @@ class Taken:
 
 
 def taken_check(taken: Taken) -> None:
-    """Raises ReadingRefused for a method that does not fit or a value outside what is possible."""
+    """Raises DeedRefused for a method that does not fit or a value outside what is possible."""
     quantity = QUANTITIES[taken.quantity]
     if Method(taken.method) not in quantity.methods:
         offered = ", ".join(method.label for method in quantity.methods)
-        raise ReadingRefused(
+        raise DeedRefused(
             f"The {quantity.label} is not measured by {Method(taken.method).label}. "
             f"Choose from: {offered}."
         )
     verdict = range_check(quantity, float(taken.value))
     if verdict is RangeCheck.REFUSE:
-        raise ReadingRefused(
+        raise DeedRefused(
             f"{taken.entered_text} cannot be the {quantity.label} of a horse. "
             "Look at the unit and the decimal point."
         )
     if verdict is RangeCheck.CONFIRM and not taken.confirmed_odd:
-        raise ReadingRefused(
+        raise DeedRefused(
             f"{taken.entered_text} is unusual for the {quantity.label}. Measure again, "
             "or say that you are sure."
         )
 
 
-@transaction.atomic
 def readings_record(
     *,
     access: CaseAccess,
@@ -83,19 +77,22 @@ def readings_record(
 
     `taken_by_name` is for values somebody else took (an imported record); otherwise the person.
     """
-    require(access, "reading.import" if source == "import" else "reading.record")
-    if taken_on > now.date():
-        raise ReadingRefused("This day is still to come.")
-    for taken in readings:
-        taken_check(taken)
-    payload = {
-        "case": access.case.public_id,
-        "on": taken_on,
-        "readings": [asdict(t) for t in readings],
-        "visit": visit.public_id if visit else "",
-    }
-
-    def make() -> Reading:
+    action = "reading.import" if source == "import" else "reading.record"
+    with deed(access, action, now=now, key=client_key) as act:
+        if taken_on > now.date():
+            raise DeedRefused("This day is still to come.")
+        for taken in readings:
+            taken_check(taken)
+        if not readings:
+            return []
+        payload = {
+            "case": access.case.public_id,
+            "on": taken_on,
+            "readings": [asdict(t) for t in readings],
+            "visit": visit.public_id if visit else "",
+        }
+        if earlier := act.made_before(Reading, payload):
+            return _recorded_with(earlier, len(readings))
         horse_lock(access.horse)
         rows = [
             Reading.objects.create(
@@ -111,46 +108,30 @@ def readings_record(
             )
             for taken in readings
         ]
+        act.rows(rows)
         trimmed = {taken.foot for taken in readings if taken.trim_state != TrimState.BETWEEN}
-        trims: list[AppendOnly] = []
         for foot in sorted(trimmed):
-            trims += trim_ensure(access.horse, foot, taken_on, visit=visit, now=now)
-        history_append(
-            case=access.case,
-            actor=access.person,
-            role=access.role,
-            verb="readings.recorded",
-            subject=rows[0].public_id,
-            now=now,
-            rows=[*rows, *trims],
-            after={
-                "on": str(taken_on),
-                "readings": [
-                    f"{t.foot} {t.quantity} {t.entered_text} {t.entered_unit} {t.method} "
-                    f"{t.trim_state}"
-                    for t in readings
-                ],
-                "source": source,
-            },
-        )
-        evaluation_enqueue(access.horse, now=now)
-        return rows[0]
+            act.rows(trim_ensure(access.horse, foot, taken_on, visit=visit, now=now))
+        told = [_told(reading, with_how=True) for reading in rows]
+        after = {"on": str(taken_on), "readings": told, "source": source}
+        act.line("readings.recorded", rows[0], after=after)
+        act.evaluate()
+        act.made(rows[0])
+        return rows
 
-    if not readings:
-        return []
-    first = idempotent(access.person, client_key, payload, now=now, make=make, model=Reading)
-    # A repeated form gives the rows of the first one; somebody else's may lie between them.
+
+def _recorded_with(first: Reading, count: int) -> list[Reading]:
+    """The rows that a form made together; somebody else's may lie between them."""
     rows = Reading.objects.filter(
-        horse=access.horse,
-        recorded_by=access.person,
+        horse=first.horse,
+        recorded_by=first.recorded_by,
         recorded_at=first.recorded_at,
-        taken_on=taken_on,
+        taken_on=first.taken_on,
         pk__gte=first.pk,
     )
-    return list(rows.order_by("pk")[: len(readings)])
+    return list(rows.order_by("pk")[:count])
 
 
-@transaction.atomic
 def reading_correct(
     *, access: CaseAccess, reading_id: str, taken: Taken | None, reason: str, now: datetime
 ) -> Reading:
@@ -158,29 +139,45 @@ def reading_correct(
 
     Raises Conflict when somebody corrected it first.
     """
-    require(access, "reading.correct")
-    old = Reading.objects.filter(horse=access.horse, public_id=reading_id).first()
-    if old is None:
-        raise Http404("no such reading")
-    if old.recorded_by_id != access.person.pk:
-        raise PermissionDenied(
-            f"{old.recorded_by} recorded this. Ask them to correct it, or measure again yourself."
+    with deed(access, "reading.correct", now=now) as act:
+        old = Reading.objects.filter(horse=access.horse, public_id=reading_id).first()
+        if old is None:
+            raise Http404("no such reading")
+        if old.recorded_by_id != access.person.pk:
+            raise PermissionDenied(NOT_YOURS.format(old.recorded_by))
+        if not reason.strip():
+            raise DeedRefused("Say why it is corrected.")
+        if taken is not None:
+            taken_check(taken)
+        horse_lock(access.horse)
+        new = act.row(_correction(old, taken, by=access.person, reason=reason, now=now))
+        for foot in sorted({old.foot, new.foot}):
+            act.rows(trim_follow(old.horse, foot, old.taken_on, visit=old.visit, now=now))
+        with_how = (old.method, old.trim_state) != (new.method, new.trim_state)
+        value = "taken off the series" if new.is_void else _told(new, with_how=with_how)
+        act.line(
+            "reading.corrected",
+            old,
+            before={"value": _told(old, with_how=with_how)},
+            after={"value": value, "reason": reason},
         )
-    if not reason.strip():
-        raise ReadingRefused("Say why it is corrected.")
-    if taken is not None:
-        taken_check(taken)
+        act.evaluate()
+        return new
+
+
+def _correction(
+    old: Reading, taken: Taken | None, *, by: Person, reason: str, now: datetime
+) -> Reading:
     fields = asdict(taken) if taken else same_as(old)
-    horse_lock(access.horse)
     try:
         with transaction.atomic():
-            new = Reading.objects.create(
-                horse=access.horse,
+            return Reading.objects.create(
+                horse=old.horse,
                 taken_on=old.taken_on,
                 visit=old.visit,
                 taken_by=old.taken_by,
                 taken_by_name=old.taken_by_name,
-                recorded_by=access.person,
+                recorded_by=by,
                 recorded_at=now,
                 source=old.source,
                 corrects=old,
@@ -199,26 +196,6 @@ def reading_correct(
             who=str(later.recorded_by),
             at=later.recorded_at,
         ) from None
-    trims: list[AppendOnly] = []
-    for foot in sorted({old.foot, new.foot}):
-        trims += trim_follow(old.horse, foot, old.taken_on, visit=old.visit, now=now)
-    with_how = (old.method, old.trim_state) != (new.method, new.trim_state)
-    history_append(
-        case=access.case,
-        actor=access.person,
-        role=access.role,
-        verb="reading.corrected",
-        subject=old.public_id,
-        now=now,
-        rows=[new, *trims],
-        before={"value": _told(old, with_how=with_how)},
-        after={
-            "value": "taken off the series" if new.is_void else _told(new, with_how=with_how),
-            "reason": reason,
-        },
-    )
-    evaluation_enqueue(access.horse, now=now)
-    return new
 
 
 def reading_put_off(old: Reading, *, by: Person, reason: str, now: datetime) -> Reading:

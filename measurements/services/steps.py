@@ -5,12 +5,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from django.db import transaction
-
 from caseboard.lib.errors import Conflict
 from horses.access import CaseAccess, require
 from horses.models import Horse, PlanItem, PlanItemVersion
-from horses.services.idempotency import idempotent
+from horses.services.deed import DeedRefused, deed
 from horses.services.plan import ItemContent, latest_version, plan_item_propose, plan_item_revise
 from horses.services.visit_planning import horse_lock
 from measurements.hoof.drift.priors import DRIFT_QUANTITIES
@@ -20,11 +18,6 @@ from measurements.queries.dangers import film_dangers
 from measurements.queries.films import SOLE
 from measurements.queries.numbers import current_readings, targets_in_force
 from measurements.queries.planned import is_believable, lead_band
-
-
-class StepsRefused(Exception):
-    """The steps cannot be planned as given, with the reason in words."""
-
 
 THIN = (
     "The sole of this foot was under 15 mm on the last film, and every step that is trimmed takes "
@@ -61,19 +54,18 @@ class Steps:
 
 
 def steps_check(steps: Steps) -> None:
-    """Raises StepsRefused for steps that nobody could carry out."""
+    """Raises DeedRefused for steps that nobody could carry out."""
     if steps.foot not in list(Foot) or steps.quantity not in DRIFT_QUANTITIES:
-        raise StepsRefused("Steps are planned for the toe or heel angle of one foot.")
+        raise DeedRefused("Steps are planned for the toe or heel angle of one foot.")
     rate = steps.rate_per_visit
     if not math.isfinite(rate) or not 0 < abs(rate) <= LARGEST_STEP_DEG:
-        raise StepsRefused(f"A change per visit is more than 0 and at most {LARGEST_STEP_DEG:g}°.")
+        raise DeedRefused(f"A change per visit is more than 0 and at most {LARGEST_STEP_DEG:g}°.")
     if not 1 <= steps.visits <= MAX_STEPS:
-        raise StepsRefused(f"Steps are planned over 1 to {MAX_STEPS} visits.")
+        raise DeedRefused(f"Steps are planned over 1 to {MAX_STEPS} visits.")
     if not steps.reason.strip():
-        raise StepsRefused("Say why: the others agree to the reason as well.")
+        raise DeedRefused("Say why: the others agree to the reason as well.")
 
 
-@transaction.atomic
 def steps_propose(
     *,
     access: CaseAccess,
@@ -88,29 +80,19 @@ def steps_propose(
     band of the vet's, only the vet proposes them. `seen_version` is the version of that item that
     the person saw (0: there was none; None: not asked); Conflict is raised when it is another.
     """
-    require(access, "target.therapeutic" if steps.therapeutic else "target.routine")
-    bands = targets_in_force(access.horse, today=now.date()).get((steps.foot, steps.quantity), [])
-    if any(band.therapeutic for band in bands) and not steps.therapeutic:
-        require(access, "target.therapeutic")
-    steps_check(steps)
-    if has_thin_sole(access.horse, steps.foot):
-        raise StepsRefused(THIN)
-    if not is_believable(steps.movement, lead_band(bands)):
-        raise StepsRefused("The band these steps lead to cannot be meant. Set the band again.")
-
-    def make() -> PlanItem:
+    action = "target.therapeutic" if steps.therapeutic else "target.routine"
+    with deed(access, action, now=now, key=client_key) as act:
+        _may_stand(access, steps, now.date())
+        payload = {"case": access.case.public_id, "steps": steps}
+        if before := act.made_before(PlanItem, payload):
+            return before
         horse_lock(access.horse)
         content, earlier = _content(steps), _earlier(access, steps.foot, steps.quantity)
         current = latest_version(earlier) if earlier else None
         if seen_version is not None and seen_version != (current.number if current else 0):
-            raise Conflict(
-                {"text": steps.text, "reason": steps.reason},
-                {"text": current.text, "reason": current.reason} if current else {},
-                who=str(current.proposed_by) if current else "",
-                at=current.proposed_at if current else None,
-            )
+            raise _changed_since(steps, current)
         if earlier is None or current is None:
-            return plan_item_propose(access=access, content=content, now=now)
+            return act.made(plan_item_propose(access=access, content=content, now=now))
         version = plan_item_revise(
             access=access,
             item_id=earlier.public_id,
@@ -119,10 +101,27 @@ def steps_propose(
             seen_version=current.number,
             with_numbers=True,
         )
-        return version.item
+        return act.made(version.item)
 
-    payload = {"case": access.case.public_id, "steps": steps}
-    return idempotent(access.person, client_key, payload, now=now, make=make, model=PlanItem)
+
+def _may_stand(access: CaseAccess, steps: Steps, today: date) -> None:
+    bands = targets_in_force(access.horse, today=today).get((steps.foot, steps.quantity), [])
+    if any(band.therapeutic for band in bands) and not steps.therapeutic:
+        require(access, "target.therapeutic")
+    steps_check(steps)
+    if has_thin_sole(access.horse, steps.foot):
+        raise DeedRefused(THIN)
+    if not is_believable(steps.movement, lead_band(bands)):
+        raise DeedRefused("The band these steps lead to cannot be meant. Set the band again.")
+
+
+def _changed_since(steps: Steps, current: PlanItemVersion | None) -> Conflict:
+    return Conflict(
+        {"text": steps.text, "reason": steps.reason},
+        {"text": current.text, "reason": current.reason} if current else {},
+        who=str(current.proposed_by) if current else "",
+        at=current.proposed_at if current else None,
+    )
 
 
 def has_thin_sole(horse: Horse, foot: str) -> bool:

@@ -1,18 +1,14 @@
 """Targets: a band with its reason, put on the plan for everyone's agreement."""
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from decimal import Decimal
-
-from django.db import transaction
 
 from caseboard.lib.errors import Conflict
 from horses.access import CaseAccess, require
 from horses.domain.wording import day_words
-from horses.ledger.append import history_append
 from horses.models import Horse, PlanItem, PlanItemVersion
-from horses.rules.engine import evaluation_enqueue
-from horses.services.idempotency import idempotent
+from horses.services.deed import DeedRefused, deed
 from horses.services.plan import ItemContent, latest_version, plan_item_propose, plan_item_revise
 from horses.services.visit_planning import horse_lock
 from measurements.hoof.feet import Foot, label
@@ -21,10 +17,6 @@ from measurements.hoof.units import format_entered
 from measurements.models import Target
 from measurements.queries.numbers import bands_in_force, in_force_on
 from measurements.wording import edges_words
-
-
-class TargetRefused(Exception):
-    """The band cannot stand as given, with the reason in words."""
 
 
 @dataclass(frozen=True)
@@ -57,13 +49,13 @@ def band_check(band: Band) -> None:
     quantity = QUANTITIES[band.quantity]
     edges = [edge for edge in (band.low, band.high) if edge is not None]
     if not edges:
-        raise TargetRefused("Write down at least one end of the band.")
+        raise DeedRefused("Write down at least one end of the band.")
     if band.low is not None and band.high is not None and band.low >= band.high:
-        raise TargetRefused("The lower end must be below the upper end.")
+        raise DeedRefused("The lower end must be below the upper end.")
     if not all(quantity.possible_low <= edge <= quantity.possible_high for edge in edges):
-        raise TargetRefused(f"No horse has a {quantity.label} like this. Look at the unit.")
+        raise DeedRefused(f"No horse has a {quantity.label} like this. Look at the unit.")
     if not band.reason.strip():
-        raise TargetRefused("Say why: the others agree to the reason as well.")
+        raise DeedRefused("Say why: the others agree to the reason as well.")
 
 
 def _content(band: Band) -> ItemContent:
@@ -88,7 +80,6 @@ def _kept(edge: Decimal | None) -> str | None:
     return None if edge is None else f"{edge.normalize():f}"
 
 
-@transaction.atomic
 def target_set(
     *,
     access: CaseAccess,
@@ -105,51 +96,37 @@ def target_set(
     `seen_id` is the newest band of the horse that the person saw ("": there was none; None: not
     asked). Raises Conflict when somebody has set this same band since.
     """
-    require(access, "target.therapeutic" if band.therapeutic else "target.routine")
-    band_check(band)
-
-    def make() -> Target:
+    action = "target.therapeutic" if band.therapeutic else "target.routine"
+    with deed(access, action, now=now, key=client_key) as act:
+        band_check(band)
+        payload = {"case": access.case.public_id, "band": band}
+        if earlier := act.made_before(Target, payload):
+            return earlier
         horse_lock(access.horse)
         if _replaces_therapeutic(access.horse, band, now.date()):
             require(access, "target.therapeutic")
         if seen_id is not None:
             _nobody_set_it_since(access.horse, band, seen_id)
         version = _plan_version(access, band, now)
-        target = Target.objects.create(
-            horse=access.horse,
-            foot=band.foot,
-            quantity=band.quantity,
-            moment=band.moment,
-            low=band.low,
-            high=band.high,
-            from_on=band.from_on,
-            reason=band.reason,
-            therapeutic=band.therapeutic,
-            plan_version=version,
-            set_by=access.person,
-            set_role=access.role,
-            set_at=now,
+        target = act.row(
+            Target.objects.create(
+                **asdict(band),
+                horse=access.horse,
+                plan_version=version,
+                set_by=access.person,
+                set_role=access.role,
+                set_at=now,
+            )
         )
-        history_append(
-            case=access.case,
-            actor=access.person,
-            role=access.role,
-            verb="target.set",
-            subject=target.public_id,
-            now=now,
-            rows=[target],
-            after={
-                "band": band_words(band),
-                "reason": band.reason,
-                "from": str(band.from_on),
-                "therapeutic": band.therapeutic,
-            },
-        )
-        evaluation_enqueue(access.horse, now=now)
-        return target
-
-    payload = {"case": access.case.public_id, "band": band}
-    return idempotent(access.person, client_key, payload, now=now, make=make, model=Target)
+        after = {
+            "band": band_words(band),
+            "reason": band.reason,
+            "from": str(band.from_on),
+            "therapeutic": band.therapeutic,
+        }
+        act.line("target.set", target, after=after)
+        act.evaluate()
+        return act.made(target)
 
 
 def newest_target_id(horse: Horse) -> str:

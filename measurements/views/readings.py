@@ -15,7 +15,7 @@ from caseboard.lib.flash_saved import saved
 from caseboard.lib.spans import one_or
 from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
-from horses.services.idempotency import KeyReused
+from horses.views.attempt import attempt
 from measurements.forms.readings import FEET, CorrectionForm, ReadingsForm
 from measurements.forms.values import ValueRow
 from measurements.models import Reading
@@ -23,7 +23,7 @@ from measurements.panels.how_measured import how_measured
 from measurements.panels.offered import Offered, foot_words, last_words, quantities_offered
 from measurements.queries.numbers import numbers_of, readings_for
 from measurements.queries.repeats import wants_repeats
-from measurements.services.readings import ReadingRefused, readings_record
+from measurements.services.readings import NOT_YOURS, readings_record
 from measurements.services.readings import reading_correct as reading_correct_save
 from measurements.wording import entered_words
 
@@ -31,7 +31,6 @@ REUSED = (
     "These values were saved before with other ones among them; see the board. Nothing was saved "
     "now. If you measured again, save once more."
 )
-NOT_YOURS = "{} recorded this. Ask them to correct it, or measure again yourself."
 
 
 @dataclass(frozen=True)
@@ -65,21 +64,19 @@ def readings_new(request: SignedInRequest, case_id: str) -> HttpResponse:
         return _readings_page(request, access, form, offered)
     if not form.is_valid():
         return _readings_page(request, access, form, offered, status=422)
-    try:
-        readings_record(
+    answer = attempt(
+        form,
+        lambda: readings_record(
             access=access,
             taken_on=form.cleaned_data["taken_on"],
             readings=form.readings,
             client_key=form.key,
             now=now,
-        )
-    except KeyReused:
-        form.renew_key()
-        form.add_error(None, REUSED)
-        return _readings_page(request, access, form, offered, status=409)
-    except ReadingRefused as refused:
-        form.add_error(None, str(refused))
-        return _readings_page(request, access, form, offered, status=422)
+        ),
+        sent_before=REUSED,
+    )
+    if answer.made is None:
+        return _readings_page(request, access, form, offered, status=answer.status)
     count = len(form.readings)
     words = one_or(count, "One reading is saved.", f"{count} readings are saved.")
     saved(request, words, keep=_readings_keep(access))
@@ -153,20 +150,22 @@ def reading_correct(request: SignedInRequest, case_id: str, reading_id: str) -> 
         return _correct_page(request, access, form)
     if not form.is_valid():
         return _correct_page(request, access, form, status=422)
-    try:
-        new = reading_correct_save(
+    answer = attempt(
+        form,
+        lambda: reading_correct_save(
             access=access,
             reading_id=reading_id,
             taken=form.taken,
             reason=form.cleaned_data["reason"],
             now=clock.now(),
+        ),
+    )
+    new = answer.made
+    if new is None:
+        later = _later(access, reading) if answer.conflict else None
+        return _correct_page(
+            request, access, form, status=answer.status, conflict=answer.conflict, of=later
         )
-    except ReadingRefused as refused:
-        form.add_error(None, str(refused))
-        return _correct_page(request, access, form, status=422)
-    except Conflict as conflict:
-        later = _later(access, reading)
-        return _correct_page(request, access, form, status=409, conflict=conflict, of=later)
     words = "The reading is taken off." if new.is_void else "The reading is corrected."
     saved(request, f"{words} The old value stays, struck through.", keep=_correct_keep(reading))
     return redirect("series", case_id=case_id, foot=new.foot, quantity=new.quantity)

@@ -16,8 +16,7 @@ from horses.accounts.request import SignedInRequest
 from horses.models import Person, Role, Visit
 from horses.queries.board import team_for, visits_for
 from horses.queries.flags import vet_numbers
-from horses.services.deed import DeedRefused
-from horses.services.idempotency import KeyReused
+from horses.views.attempt import attempt
 from measurements.forms.steps import PaceForm, ProposalForm, usual_pace
 from measurements.hoof.errors import HoofError
 from measurements.hoof.feet import Foot
@@ -42,7 +41,7 @@ from measurements.queries.dangers import dangers_for
 from measurements.queries.films import SOLE, film_of
 from measurements.queries.numbers import numbers_of
 from measurements.series.words import range_words, target_words
-from measurements.services.steps import Steps, StepsRefused, steps_propose, steps_version
+from measurements.services.steps import Steps, steps_propose, steps_version
 from measurements.verdicts.judge import verdict_now
 from measurements.verdicts.of_series import LOOKED_AT
 from measurements.wording import value_words
@@ -176,23 +175,20 @@ class _StepsPage:
             text=steps_text(self.foot, start, way),
             reason=form.cleaned_data["reason"],
         )
-        try:
-            item = steps_propose(
+        answer = attempt(
+            form,
+            lambda: steps_propose(
                 access=self.access,
                 steps=proposed,
                 client_key=form.key,
                 now=self.now,
                 seen_version=int(version) if version.isdecimal() else 0,
-            )
-        except KeyReused:
-            form.renew_key()
-            form.add_error(None, REUSED)
-            return self.answer(409)
-        except Conflict as conflict:
-            return self.answer(409, conflict)
-        except (StepsRefused, DeedRefused) as refused:
-            form.add_error(None, str(refused))
-            return self.answer(422)
+            ),
+            sent_before=REUSED,
+        )
+        item = answer.made
+        if item is None:
+            return self.answer(answer.status, answer.conflict)
         saved(
             self.request,
             "The steps stand on the plan. They count as planned movement when all have agreed.",

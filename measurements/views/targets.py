@@ -16,8 +16,7 @@ from caseboard.lib.flash_saved import saved
 from horses.access import CaseAccess, access_get, may, require
 from horses.accounts.request import SignedInRequest
 from horses.models import Person
-from horses.services.deed import DeedRefused
-from horses.services.idempotency import KeyReused
+from horses.views.attempt import attempt
 from measurements.forms.target import TargetForm
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Moment, TrimState
@@ -27,7 +26,7 @@ from measurements.models import Target
 from measurements.panels.offered import foot_words, last_words
 from measurements.queries.numbers import Numbers, numbers_of
 from measurements.series.words import range_words, target_words
-from measurements.services.targets import TargetRefused, target_set
+from measurements.services.targets import target_set
 from measurements.verdicts.bands import trend_of
 from measurements.wording import shown_unit
 
@@ -73,26 +72,25 @@ def target_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     if not form.is_valid():
         return page.answer(422)
     try:
-        target = target_set(
-            access=access,
-            band=form.band(),
-            seen_id=form.cleaned_data["seen"],
-            client_key=form.key,
-            now=now,
+        answer = attempt(
+            form,
+            lambda: target_set(
+                access=access,
+                band=form.band(),
+                seen_id=form.cleaned_data["seen"],
+                client_key=form.key,
+                now=now,
+            ),
+            sent_before=REUSED,
         )
-    except KeyReused:
-        form.renew_key()
-        form.add_error(None, REUSED)
-        return page.answer(409)
-    except Conflict as conflict:
-        form.see_newest()
-        return page.answer(409, conflict)
-    except (TargetRefused, DeedRefused) as refused:
-        form.add_error(None, str(refused))
-        return page.answer(422)
     except PermissionDenied:  # the vet took this item over between reading and saving
         form.add_error("moment", "The vet has set a band for this. Ask the vet to change it.")
         return page.answer(422)
+    if answer.conflict:
+        form.see_newest()
+    target = answer.made
+    if target is None:
+        return page.answer(answer.status, answer.conflict)
     saved(request, _saved_words(target), keep=page.keep)
     item = target.plan_version.item if target.plan_version else None
     if item is None:

@@ -12,9 +12,9 @@ from horses.accounts.request import SignedInRequest
 from horses.models import PlanItem, Role
 from horses.queries.board import team_for
 from horses.queries.flags import others_on
-from horses.services.idempotency import KeyReused
 from horses.services.plan import ItemContent, plan_item_propose
-from horses.views.page import case_page, say_sent_before
+from horses.views.attempt import attempt
+from horses.views.page import case_page
 from measurements.forms.worksheet import WorksheetForm
 from measurements.panels.worksheet import Worksheet, worksheet_for
 from measurements.panels.worksheet_vet import VetToAsk, vet_to_ask
@@ -43,17 +43,19 @@ def worksheet(request: SignedInRequest, case_id: str) -> HttpResponse:
         who_does=Role.FARRIER,
         reason=form.why(vets_open),
     )
-    try:
-        item = plan_item_propose(
+    answer = attempt(
+        form,
+        lambda: plan_item_propose(
             access=access, content=content, client_key=form.key, now=clock.now()
-        )
-    except KeyReused:
-        return _page(request, access, form, status=say_sent_before(form))
+        ),
+    )
+    if answer.made is None:
+        return _page(request, access, form, status=answer.status)
     words = ASKED
     if form.asks_vet(vets_open):
         words = f"{ASKED} {OPEN} {vet.words}"
     saved(request, words, keep=_keep(access))
-    return redirect("plan_item", case_id, item.public_id)
+    return redirect("plan_item", case_id, answer.made.public_id)
 
 
 def _sheet(access: CaseAccess) -> tuple[Worksheet, VetToAsk]:

@@ -23,7 +23,7 @@ FARRIER_YARDS = 8  # yards to a farrier's round: 200 horses; house default
 VET_YARDS = 20  # yards to a vet: 500 horses; house default
 
 
-class Refused(Exception):
+class EstateMisplaced(Exception):
     """The estate is not built here, with the reason in words."""
 
 
@@ -45,9 +45,13 @@ def estate_build(
     from tests.bench.estate_rows import Rows
 
     if settings.PRODUCTION:
-        raise Refused("This is a production installation: a generated estate is not for it.")
+        raise EstateMisplaced(
+            "This is a production installation: a generated estate is not for it."
+        )
     if not among_people and Person.objects.exists():
-        raise Refused("There are people in this database. Say --among-people if that is meant.")
+        raise EstateMisplaced(
+            "There are people in this database. Say --among-people if that is meant."
+        )
     began = time.monotonic()
     now = now.replace(microsecond=0)
     with transaction.atomic():
@@ -87,7 +91,7 @@ def main() -> None:
             among_people=asked.among_people,
             say=lambda words: print(words, flush=True),
         )
-    except Refused as refusal:
+    except EstateMisplaced as refusal:
         sys.exit(str(refusal))
 
 

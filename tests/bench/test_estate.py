@@ -9,7 +9,7 @@ from django.db import transaction
 from horses.ledger.verify import broken_lines
 from horses.models import Case, Horse, Person
 from measurements.models import Reading
-from tests.bench.estate import Refused, estate_build
+from tests.bench.estate import EstateMisplaced, estate_build
 from tests.bench.load_queries import page_queries
 
 
@@ -40,7 +40,7 @@ def test_the_same_seed_gives_the_same_estate(db: None, now: datetime) -> None:
 
 def test_it_is_not_built_among_people_unless_that_is_meant(db: None, now: datetime) -> None:
     Person.objects.create_user("somebody@example.test")
-    with pytest.raises(Refused, match="people in this database"):
+    with pytest.raises(EstateMisplaced, match="people in this database"):
         estate_build(horses=1, readings=0, now=now)
     estate_build(horses=1, readings=0, now=now, among_people=True)
     assert Horse.objects.count() == 1
@@ -48,7 +48,7 @@ def test_it_is_not_built_among_people_unless_that_is_meant(db: None, now: dateti
 
 def test_it_is_not_built_in_production(db: None, now: datetime, settings: Any) -> None:
     settings.PRODUCTION = True
-    with pytest.raises(Refused, match="production"):
+    with pytest.raises(EstateMisplaced, match="production"):
         estate_build(horses=1, readings=0, now=now, among_people=True)
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from caseboard.setup.settings_file import (
-    SetupRefused,
+    AnswerUnusable,
     env_quoted,
     env_read,
     env_write,
@@ -49,7 +49,7 @@ def test_nobody_else_on_the_machine_may_read_it(tmp_path: Path) -> None:
 def test_a_quote_or_a_line_break_is_refused_and_the_old_file_stays(tmp_path: Path) -> None:
     env_write(tmp_path / ".env", {"A": "1"})
     for bad in ("it's", "two\nlines"):
-        with pytest.raises(SetupRefused):
+        with pytest.raises(AnswerUnusable):
             env_write(tmp_path / ".env", {"A": bad})
     assert env_read(tmp_path / ".env") == {"A": "1"}
     assert [path.name for path in tmp_path.iterdir()] == [".env"]
@@ -81,7 +81,7 @@ def test_an_address_is_understood(typed: str, url: str) -> None:
     "typed", ["", "http://board.example.org", "board", "https://x.org/board", "https://"]
 )
 def test_an_address_that_cannot_work_is_refused(typed: str) -> None:
-    with pytest.raises(SetupRefused, match="https"):
+    with pytest.raises(AnswerUnusable, match="https"):
         site_url(typed)
 
 
@@ -89,7 +89,7 @@ def test_an_address_that_cannot_work_is_refused(typed: str) -> None:
     "typed", ["", "board", "board@localhost", "@example.org", "a b@example.org"]
 )
 def test_a_sender_that_mail_servers_refuse_is_refused(typed: str) -> None:
-    with pytest.raises(SetupRefused):
+    with pytest.raises(AnswerUnusable):
         sender(typed, product="Board")
 
 

@@ -37,7 +37,7 @@ ODD = (
     "was heard",
 )
 TYPED = {
-    "AlertWord": ["words"],
+    "AlertResponse": ["words"],
     "Agreement": ["reason"],
     "Case": ["title", "outcome_words"],
     "Exam": ["words"],

@@ -8,8 +8,9 @@ from django.http import Http404
 from horses.access import access_get
 from horses.models import Invitation, Membership, Role
 from horses.queries.board import notes_for
+from horses.services.deed import DeedRefused
 from horses.services.handover import hand_over
-from horses.services.invitations import InvitationRefused, invitation_accept, token_for
+from horses.services.invitations import invitation_accept, token_for
 from horses.services.visit_planning import visit_plan
 from tests import build
 from tests.cast import Cast
@@ -83,7 +84,7 @@ def test_the_newcomer_reads_the_case_from_its_start_and_the_notes_for_the_role(
 
 
 def test_nothing_is_done_when_the_address_is_on_the_team_already(cast: Cast, now: datetime) -> None:
-    with pytest.raises(InvitationRefused):
+    with pytest.raises(DeedRefused):
         hand_over(
             access=cast.access(cast.owner),
             membership_id=place(cast, "farrier").public_id,

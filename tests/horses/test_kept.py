@@ -9,7 +9,7 @@ from django.db import DatabaseError, connection, transaction
 
 from horses.ledger import triggers
 from horses.models import HistoryLine, Note
-from horses.models.base import AppendOnly, ChangeRefused
+from horses.models.base import AppendOnly, RowNeverChanges
 from measurements.models import Reading, Target
 from tests import build
 from tests.cast import Cast
@@ -33,10 +33,10 @@ MUST_BE_KEPT = {
     "HorseWeight",
     "Trim",
     "FootWork",
-    "AlertWord",
+    "AlertResponse",
     "PlanItemOutcome",
     "Target",
-    "TrimWord",
+    "TrimEvent",
 }
 KEPT = [model for model in EVERY_KEPT if model.__name__ in MUST_BE_KEPT]
 
@@ -125,9 +125,9 @@ def test_the_program_says_so_before_the_database_does(full: Stage) -> None:
     for model in KEPT:
         row = model._base_manager.first()
         assert row is not None
-        with pytest.raises(ChangeRefused):
+        with pytest.raises(RowNeverChanges):
             row.save()
-        with pytest.raises(ChangeRefused):
+        with pytest.raises(RowNeverChanges):
             row.delete()
 
 
@@ -135,7 +135,7 @@ def test_a_whole_query_is_refused_too(full: Stage) -> None:
     for model in KEPT:
         with pytest.raises(DatabaseError), transaction.atomic():
             model._base_manager.update(public_id="x")
-        with pytest.raises((DatabaseError, ChangeRefused)), transaction.atomic():
+        with pytest.raises((DatabaseError, RowNeverChanges)), transaction.atomic():
             model._base_manager.all()._raw_delete("default")
 
 

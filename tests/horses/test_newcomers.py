@@ -10,9 +10,10 @@ from horses.models import HistoryLine, Membership, Notice, Person, PlanItem, Rol
 from horses.queries.board import plan_for
 from horses.queries.plan_state import active_roles, version_state
 from horses.services.cases import case_open
+from horses.services.deed import DeedRefused
 from horses.services.invitations import invitation_accept, invitation_create, token_for
 from horses.services.plan import latest_version, plan_item_decide
-from horses.services.team import ConfirmRefused, member_confirm, member_remove
+from horses.services.team import member_confirm, member_remove
 from tests import build
 from tests.cast import Cast, person
 from tests.horses.doors import Door, text_of
@@ -33,7 +34,7 @@ def confirms(cast: Cast, who: Person, member: Membership, now: datetime) -> Memb
 
 
 def refusal(cast: Cast, who: Person, member: Membership, now: datetime) -> str:
-    with pytest.raises(ConfirmRefused) as refused:
+    with pytest.raises(DeedRefused) as refused:
         confirms(cast, who, member, now)
     member.refresh_from_db()
     assert member.is_new_here

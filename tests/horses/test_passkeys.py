@@ -11,7 +11,7 @@ from django.test import Client, RequestFactory
 from django.urls import reverse
 
 from horses.accounts import passkey_protocol
-from horses.accounts.passkey_protocol import NewKey, PasskeyRefused
+from horses.accounts.passkey_protocol import NewKey, PasskeyWrong
 from horses.accounts.services.passkeys import MOST, passkey_add, passkey_used
 from horses.models import Passkey
 from tests.cast import Cast
@@ -102,7 +102,7 @@ def test_a_challenge_serves_one_answer(rf: RequestFactory) -> None:
     request.session = {}
     passkey_protocol.sign_in_begin(request)
     for why in ("", "no challenge"):
-        with pytest.raises(PasskeyRefused, match=why):
+        with pytest.raises(PasskeyWrong, match=why):
             passkey_protocol.sign_in_finish(request, "{}", lambda wanted: None)
 
 
@@ -110,7 +110,7 @@ def test_a_challenge_for_adding_signs_nobody_in(cast: Cast, rf: RequestFactory) 
     request: Any = rf.get(ADD, **HOST)  # type: ignore[arg-type]
     request.session = {}
     passkey_protocol.add_begin(request, cast.vet)
-    with pytest.raises(PasskeyRefused, match="no challenge"):
+    with pytest.raises(PasskeyWrong, match="no challenge"):
         passkey_protocol.sign_in_finish(request, "{}", lambda wanted: None)
 
 
@@ -128,17 +128,17 @@ def test_a_counter_that_does_not_rise_is_refused(cast: Cast, now: datetime) -> N
     passkey_used(passkey=passkey, sign_count=0, now=now)  # a key that does not count
     passkey_used(passkey=passkey, sign_count=5, now=now)
     for count in (5, 4, 0):
-        with pytest.raises(PasskeyRefused):
+        with pytest.raises(PasskeyWrong):
             passkey_used(passkey=passkey, sign_count=count, now=now)
 
 
 def test_nobody_has_more_than_a_few_and_no_key_twice(cast: Cast, now: datetime) -> None:
     passkey_add(person=cast.vet, key=key(), name="Phone", now=now)
-    with pytest.raises(PasskeyRefused, match="known already"):
+    with pytest.raises(PasskeyWrong, match="known already"):
         passkey_add(person=cast.farrier, key=key(), name="Phone", now=now)
     for number in range(1, MOST):
         passkey_add(person=cast.vet, key=key(number), name="Phone", now=now)
-    with pytest.raises(PasskeyRefused, match="too many"):
+    with pytest.raises(PasskeyWrong, match="too many"):
         passkey_add(person=cast.vet, key=key(MOST), name="Phone", now=now)
 
 

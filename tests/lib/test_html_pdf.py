@@ -14,7 +14,7 @@ import pytest
 from PIL import Image
 
 from caseboard.lib.pdf import parent
-from caseboard.lib.pdf.child import DOCUMENT_ADDRESS, Refused, static_file
+from caseboard.lib.pdf.child import DOCUMENT_ADDRESS, AddressNotOurs, static_file
 from caseboard.lib.pdf.parent import PdfFailed, PdfUnavailable, html_to_pdf, pango_missing
 
 pytestmark = pytest.mark.skipif(bool(pango_missing()), reason=pango_missing())
@@ -123,7 +123,7 @@ def test_no_other_file_is_named(tmp_path: Path, address: str) -> None:
     root.mkdir()
     (tmp_path / "secret.css").write_text("secret")
     (root / "link.css").symlink_to(tmp_path / "secret.css")
-    with pytest.raises(Refused):
+    with pytest.raises(AddressNotOurs):
         static_file(urljoin(DOCUMENT_ADDRESS, address), "/static/", [root.resolve()])
 
 

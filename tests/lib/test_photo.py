@@ -9,7 +9,7 @@ import pytest
 from PIL import Image, PngImagePlugin
 
 from caseboard.lib import photo
-from caseboard.lib.photo import MAX_BYTES, MAX_SIDE_PX, Photo, PhotoRefused, photo_read
+from caseboard.lib.photo import MAX_BYTES, MAX_SIDE_PX, Photo, PictureUnreadable, photo_read
 from caseboard.lib.photo_child import TooManyPixels, drawn_anew
 
 
@@ -186,7 +186,7 @@ def _broken(data: bytes, at: int) -> bytes:
 @pytest.mark.filterwarnings("ignore::PIL.Image.DecompressionBombWarning")
 @pytest.mark.parametrize("name", HOSTILE)
 def test_a_file_that_is_no_photo_is_refused_in_words(name: str) -> None:
-    with pytest.raises(PhotoRefused) as refusal:
+    with pytest.raises(PictureUnreadable) as refusal:
         read(HOSTILE[name]())
     assert str(refusal.value).endswith(".")
 
@@ -201,7 +201,7 @@ def test_a_photo_with_flipped_bytes_is_drawn_anew_or_refused(seed: int) -> None:
         data[chance.randrange(len(data))] = chance.randrange(256)
     try:
         made = read(bytes(data))
-    except PhotoRefused:
+    except PictureUnreadable:
         return
     assert opened(made).format == "JPEG"
 
@@ -221,7 +221,7 @@ def test_too_many_pixels_are_refused_before_anything_is_decoded(
     claiming = png_claiming(9000, 5000)  # 45 megapixels: under the library's own limit
     with pytest.raises(TooManyPixels):
         drawn_anew(claiming, max_pixels=photo.MAX_PIXELS, max_side_px=MAX_SIDE_PX, quality=85)
-    with pytest.raises(PhotoRefused, match="megapixels"):
+    with pytest.raises(PictureUnreadable, match="megapixels"):
         read(claiming)
 
 
@@ -235,17 +235,17 @@ def test_a_file_over_the_limit_is_refused_without_being_read() -> None:
         def read(self, *_: object) -> bytes:
             raise AssertionError("read")
 
-    with pytest.raises(PhotoRefused, match="12 MB"):
+    with pytest.raises(PictureUnreadable, match="12 MB"):
         photo_read(Unread(), size_bytes=MAX_BYTES + 1)
 
 
 def test_a_file_that_lies_about_its_size_is_refused_too() -> None:
-    with pytest.raises(PhotoRefused, match="12 MB"):
+    with pytest.raises(PictureUnreadable, match="12 MB"):
         photo_read(io.BytesIO(b"\xff" * (MAX_BYTES + 10)), size_bytes=10)
 
 
 def test_heic_says_how_to_send_it() -> None:
-    with pytest.raises(PhotoRefused, match="set the phone's camera to JPEG"):
+    with pytest.raises(PictureUnreadable, match="set the phone's camera to JPEG"):
         read(heic())
 
 
@@ -258,5 +258,5 @@ def test_a_text_chunk_that_unpacks_to_much_is_refused_or_left_out() -> None:
     bomb = chunk(b"zTXt", b"Comment\0\0" + zlib.compress(b"A" * 80_000_000, 9))
     data = sent(picture(), "PNG")
     end_of_header = 8 + 25
-    with pytest.raises(PhotoRefused):
+    with pytest.raises(PictureUnreadable):
         read(data[:end_of_header] + bomb + data[end_of_header:])

@@ -8,7 +8,7 @@ import zlib
 import pytest
 
 from caseboard.lib import photo
-from caseboard.lib.photo import MAX_PIXELS, Photo, PhotoRefused, photo_read
+from caseboard.lib.photo import MAX_PIXELS, Photo, PictureUnreadable, photo_read
 
 WIDTH, HEIGHT = 8000, 5000
 # Bytes a pixel, and the kind as the PNG format numbers it (PNG specification, 11.2.1).
@@ -51,13 +51,13 @@ def test_what_takes_more_memory_than_it_may_is_refused_in_words(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr(photo, "MEMORY_LIMIT_MB", 200)
-    with pytest.raises(PhotoRefused, match="too much memory"):
+    with pytest.raises(PictureUnreadable, match="too much memory"):
         read(png("see-through"))
 
 
 def test_what_takes_too_long_is_ended(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(photo, "TIME_LIMIT_S", 0)
-    with pytest.raises(PhotoRefused, match="too long"):
+    with pytest.raises(PictureUnreadable, match="too long"):
         read(png("see-through"))
 
 

@@ -6,12 +6,12 @@ from typing import Any
 
 import pytest
 
+from horses.services.deed import DeedRefused
 from measurements.forms.target import SURE
 from measurements.hoof.bands import BandDoubt, band_doubts
 from measurements.hoof.quantities import QUANTITIES, Moment
 from measurements.models import Target
 from measurements.queries.numbers import agreed_movements
-from measurements.services.steps import StepsRefused
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door, text_of
@@ -143,12 +143,12 @@ def test_steps_to_an_absurd_band_are_refused(
     cast: Cast, now: datetime, band: dict[str, Decimal]
 ) -> None:
     build.target(cast.access(cast.vet), now - DAY, from_on=now.date() - DAY, **band)
-    with pytest.raises(StepsRefused, match="cannot be meant"):
+    with pytest.raises(DeedRefused, match="cannot be meant"):
         propose(cast, now)
 
 
 def test_steps_that_lead_far_away_are_refused(cast: Cast, now: datetime) -> None:
-    with pytest.raises(StepsRefused, match="cannot be meant"):
+    with pytest.raises(DeedRefused, match="cannot be meant"):
         propose(cast, now, rate_per_visit=2.0, visits=12)
 
 

@@ -12,11 +12,11 @@ from caseboard.lib.errors import Conflict
 from horses.models import HistoryLine, Job, Person, Trim
 from horses.queries.board import last_trimmed_on
 from horses.queries.herd import herd_for
+from horses.services.deed import DeedRefused
 from horses.services.visits import WorkDone
 from measurements.models import Reading
 from measurements.queries.numbers import current_readings, numbers_of
 from measurements.services.readings import (
-    ReadingRefused,
     Taken,
     reading_correct,
     readings_record,
@@ -77,13 +77,13 @@ def test_nothing_taken_writes_nothing(cast: Cast, now: datetime) -> None:
 
 
 def test_one_bad_value_refuses_the_whole_sheet(cast: Cast, now: datetime) -> None:
-    with pytest.raises(ReadingRefused):
+    with pytest.raises(DeedRefused):
         _record(cast, now, build.taken("LF", "toe_angle", 51), build.taken("RF", "toe_angle", 510))
     assert not Reading.objects.exists()
 
 
 def test_a_day_to_come_is_refused(cast: Cast, now: datetime) -> None:
-    with pytest.raises(ReadingRefused):
+    with pytest.raises(DeedRefused):
         _record(
             cast, now, build.taken("LF", "toe_angle", 51), taken_on=now.date() + timedelta(days=1)
         )
@@ -104,7 +104,7 @@ def test_values_are_checked_against_range_and_method(change: dict[str, Any], fit
     if fits:
         taken_check(taken)
     else:
-        with pytest.raises(ReadingRefused):
+        with pytest.raises(DeedRefused):
             taken_check(taken)
 
 
@@ -156,7 +156,7 @@ def test_only_who_recorded_it_corrects_it(cast: Cast, now: datetime) -> None:
 
 def test_a_correction_says_why(cast: Cast, now: datetime) -> None:
     [old] = _record(cast, now, build.taken("LF", "toe_angle", 51))
-    with pytest.raises(ReadingRefused):
+    with pytest.raises(DeedRefused):
         _correct(cast, cast.farrier, old, now, reason=" ")
 
 

@@ -9,11 +9,12 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from horses.models import PlanItem
+from horses.services.deed import DeedRefused
 from horses.services.idempotency import KeyReused
 from horses.services.plan import latest_version, plan_item_decide
 from horses.services.plan_end import plan_item_finish
 from measurements.queries.numbers import agreed_movements, numbers_of
-from measurements.services.steps import Steps, StepsRefused, steps_propose
+from measurements.services.steps import Steps, steps_propose
 from measurements.verdicts.judge import foot_judge
 from tests import build
 from tests.cast import Cast
@@ -130,7 +131,7 @@ def test_owners_and_carers_propose_no_steps(
 def test_steps_that_nobody_can_carry_out_are_refused(
     cast: Cast, now: datetime, changes: dict[str, Any]
 ) -> None:
-    with pytest.raises(StepsRefused):
+    with pytest.raises(DeedRefused):
         propose(cast, now, **changes)
     assert not PlanItem.objects.exists()
 

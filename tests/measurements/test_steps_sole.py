@@ -5,8 +5,9 @@ from datetime import datetime, timedelta
 import pytest
 
 from horses.models import PlanItem
+from horses.services.deed import DeedRefused
 from measurements.hoof.mechanics import TIP_BEHIND_TOE_MM, heel_raise_mm, sole_taken_mm
-from measurements.services.steps import Steps, StepsRefused, steps_propose
+from measurements.services.steps import Steps, steps_propose
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door, text_of
@@ -76,7 +77,7 @@ def test_a_sole_of_fifteen_is_not_thin(cast: Cast, now: datetime) -> None:
 def test_nobody_proposes_steps_past_the_page(cast: Cast, now: datetime) -> None:
     ready(cast, now, sole="9")
     steps = Steps("LF", "toe_angle", 2.0, 2, now.date(), True, "Up in two visits.", "Axis.")
-    with pytest.raises(StepsRefused, match="under 15 mm"):
+    with pytest.raises(DeedRefused, match="under 15 mm"):
         steps_propose(access=cast.access(cast.vet), steps=steps, now=now)
     answer = Door(cast.vet, cast.case).post("steps", "LF", reason="Axis.", change="2", length="130")
     assert answer.status_code == 422

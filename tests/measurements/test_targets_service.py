@@ -9,11 +9,12 @@ from django.core.exceptions import PermissionDenied
 
 from horses.models import PlanItem, PlanItemVersion
 from horses.services.cases import case_close
+from horses.services.deed import DeedRefused
 from horses.services.plan import latest_version, plan_item_decide
 from horses.services.plan_end import plan_item_finish
 from measurements.models import Target
 from measurements.queries.numbers import targets_in_force
-from measurements.services.targets import TargetRefused, band_check, band_words
+from measurements.services.targets import band_check, band_words
 from tests import build
 from tests.cast import Cast
 
@@ -146,9 +147,9 @@ def test_a_farrier_sets_an_aim_beside_the_vets_band_and_after_its_end(
 def test_a_band_that_cannot_be_is_refused(
     change: dict[str, Any], cast: Cast, now: datetime
 ) -> None:
-    with pytest.raises(TargetRefused):
+    with pytest.raises(DeedRefused):
         band_check(build.band(**change))
-    with pytest.raises(TargetRefused):
+    with pytest.raises(DeedRefused):
         build.target(cast.access(cast.vet), now, **change)
     assert not PlanItem.objects.exists()
 

@@ -6,10 +6,10 @@ from typing import Any
 import pytest
 
 from horses.models import Trim, Visit
+from horses.services.deed import DeedRefused
 from horses.services.idempotency import KeyReused
 from horses.services.visits import WorkDone
 from measurements.models import Reading
-from measurements.services.readings import ReadingRefused
 from measurements.services.visit_record import visit_write_up
 from tests import build
 from tests.cast import Cast
@@ -37,7 +37,7 @@ def test_the_readings_hang_on_the_visit(cast: Cast, now: datetime) -> None:
 
 
 def test_one_bad_reading_leaves_no_visit(cast: Cast, now: datetime) -> None:
-    with pytest.raises(ReadingRefused):
+    with pytest.raises(DeedRefused):
         _write_up(cast, now, readings=[build.taken("LF", "toe_angle", 500)])
     assert not Visit.objects.exists()
     assert not Trim.objects.exists()

@@ -151,7 +151,7 @@ class Press:
             if link.get("rel") == "stylesheet" and not link.get("media"):
                 try:
                     found.append(self._style(urljoin(source.base_url, link.get("href", ""))))
-                except Refused:
+                except AddressNotOurs:
                     continue
                 head.remove(link)
         return found
@@ -165,20 +165,20 @@ class Press:
         return self.styles[address, changed]
 
 
-class Refused(ValueError):
+class AddressNotOurs(ValueError):
     """An address that a sheet has no business with."""
 
 
 def static_file(address: str, static_url: str, roots: list[Path]) -> Path:
-    """The file behind one of our static addresses; raises Refused for anything else."""
+    """The file behind one of our static addresses; raises AddressNotOurs for anything else."""
     path = unquote(urlsplit(address).path)
     if not address.startswith(DOCUMENT_ADDRESS) or not path.startswith(static_url):
-        raise Refused(address[:80])
+        raise AddressNotOurs(address[:80])
     for root in roots:
         file = (root / path.removeprefix(static_url)).resolve()
         if file.is_file() and file.is_relative_to(root):
             return file
-    raise Refused(address[:80])
+    raise AddressNotOurs(address[:80])
 
 
 def make_fetcher(static_url: str, roots: list[Path]) -> Any:

@@ -12,7 +12,7 @@ from caseboard.export.person_copy import person_copy
 from caseboard.export.zip import copy_zip
 from caseboard.lib import clock
 from horses.accounts.services import people_admin
-from horses.accounts.services.people_admin import PeopleRefused
+from horses.accounts.services.people_admin import AccountCommandError
 from horses.models import Person
 
 STAYS = (
@@ -52,7 +52,7 @@ class Command(BaseCommand):
         deed = getattr(self, "_" + options["deed"].replace("-", "_"))
         try:
             deed(options)
-        except PeopleRefused as refused:
+        except AccountCommandError as refused:
             raise CommandError(str(refused)) from refused
 
     def _list(self, _options: dict[str, Any]) -> None:

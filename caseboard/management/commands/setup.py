@@ -16,7 +16,7 @@ from caseboard.env_file import ENV_FILE
 from caseboard.http.context_processors import PRODUCT_NAME
 from caseboard.setup.machine_words import backup_line, proxy_block, service_unit
 from caseboard.setup.settings_file import (
-    SetupRefused,
+    AnswerUnusable,
     env_read,
     env_write,
     mail_url,
@@ -61,7 +61,7 @@ class Command(BaseCommand):
         values = {**before, **self._asked(before)}
         try:
             env_write(options["env_file"], values)
-        except (SetupRefused, OSError) as trouble:
+        except (AnswerUnusable, OSError) as trouble:
             raise CommandError(f"The settings could not be written: {trouble}") from trouble
         self.stdout.write(f"\nWritten to {options['env_file']}, for your eyes only.")
         self._finish(values)
@@ -136,13 +136,13 @@ class Command(BaseCommand):
         if (given := self._given(name)) is not None:
             try:
                 return read(given)
-            except SetupRefused as refused:
+            except AnswerUnusable as refused:
                 raise CommandError(f"--{name}: {refused}") from refused
         while True:
             typed = input(f"{words}{f' [{default}]' if default else ''}: ") or default
             try:
                 return read(typed)
-            except SetupRefused as refused:
+            except AnswerUnusable as refused:
                 self.stdout.write(f"   {refused}")
 
     # -- Doing ----------------------------------------------------------------------------------
@@ -214,38 +214,38 @@ def _data(typed: str) -> str:
 def _folder(typed: str) -> str:
     path = Path(typed.strip()).expanduser()
     if not typed.strip() or not path.is_absolute():
-        raise SetupRefused("Type the whole path of a folder, e.g. /srv/hoof-case-board")
+        raise AnswerUnusable("Type the whole path of a folder, e.g. /srv/hoof-case-board")
     try:
         path.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as trouble:
-        raise SetupRefused(f"That folder cannot be made: {trouble.strerror}.") from trouble
+        raise AnswerUnusable(f"That folder cannot be made: {trouble.strerror}.") from trouble
     if not os.access(path, os.W_OK):
-        raise SetupRefused("That folder may not be written to.")
+        raise AnswerUnusable("That folder may not be written to.")
     return str(path)
 
 
 def _sign_up(typed: str) -> str:
     if typed.strip() not in ("open", "invitation"):
-        raise SetupRefused("Type open or invitation.")
+        raise AnswerUnusable("Type open or invitation.")
     return typed.strip()
 
 
 def _word(typed: str) -> str:
     if not typed.strip():
-        raise SetupRefused("This cannot be empty.")
+        raise AnswerUnusable("This cannot be empty.")
     return typed.strip()
 
 
 def _port(typed: str) -> str:
     if not typed.strip().isdigit() or not 0 < int(typed) < 65536:
-        raise SetupRefused("Type a number, mostly 587.")
+        raise AnswerUnusable("Type a number, mostly 587.")
     return typed.strip()
 
 
 def _address(typed: str) -> str:
     name, at, domain = typed.strip().rpartition("@")
     if not at or not name or not domain:
-        raise SetupRefused("Type your email address, e.g. anna@example.org")
+        raise AnswerUnusable("Type your email address, e.g. anna@example.org")
     return typed.strip()
 
 

@@ -6,7 +6,7 @@ from django.core.mail import EmailMessage
 from django.db import IntegrityError, transaction
 from django.http import Http404
 
-from horses.accounts.passkey_protocol import NewKey, PasskeyRefused
+from horses.accounts.passkey_protocol import NewKey, PasskeyWrong
 from horses.jobs.outbox import enqueue, job_handler
 from horses.models import Passkey, Person
 from horses.models.base import new_public_id
@@ -18,7 +18,7 @@ MOST = 10  # a person; house default: every phone and computer of a yard
 def passkey_add(*, person: Person, key: NewKey, name: str, now: datetime) -> Passkey:
     Person.objects.select_for_update(no_key=True).get(pk=person.pk)
     if person.passkeys.count() >= MOST:
-        raise PasskeyRefused("too many")
+        raise PasskeyWrong("too many")
     try:
         with transaction.atomic():
             passkey = Passkey.objects.create(
@@ -31,7 +31,7 @@ def passkey_add(*, person: Person, key: NewKey, name: str, now: datetime) -> Pas
                 sign_count=key.sign_count,
             )
     except IntegrityError:
-        raise PasskeyRefused("this key is known already") from None
+        raise PasskeyWrong("this key is known already") from None
     enqueue("passkey.added", passkey.public_id, now=now)
     return passkey
 
@@ -46,7 +46,7 @@ def passkey_used(*, passkey: Passkey, sign_count: int, now: datetime) -> None:
     """Notes the counter. Of two sign-ins with the same counter only one gets in."""
     row = Passkey.objects.select_for_update(no_key=True).filter(pk=passkey.pk).first()
     if row is None or (sign_count <= row.sign_count and (sign_count or row.sign_count)):
-        raise PasskeyRefused("used meanwhile")
+        raise PasskeyWrong("used meanwhile")
     row.sign_count, row.used_at = sign_count, now
     row.save(update_fields=["sign_count", "used_at"])
 

@@ -29,7 +29,7 @@ ERASED_HOST = "erased.invalid"  # a name that never resolves (RFC 2606)
 WHY_BLANKED = "the person who added it asked for their data to be erased"
 
 
-class PeopleRefused(Exception):
+class AccountCommandError(Exception):
     """It cannot be done, with the reason in words."""
 
 
@@ -46,7 +46,7 @@ class Erased:
 def person_find(address: str) -> Person:
     person = Person.objects.filter(email__iexact=address.strip()).first()
     if person is None:
-        raise PeopleRefused(f"Nobody has the address {address.strip()}.")
+        raise AccountCommandError(f"Nobody has the address {address.strip()}.")
     return person
 
 
@@ -57,7 +57,7 @@ def person_make(*, email: str, name: str) -> Person:
         with transaction.atomic():
             person = Person.objects.create_user(email, name)
     except IntegrityError:
-        raise PeopleRefused(f"Somebody has the address {email} already.") from None
+        raise AccountCommandError(f"Somebody has the address {email} already.") from None
     EmailAddress.objects.create(user=person, email=person.email, verified=True, primary=True)
     return person
 
@@ -72,7 +72,7 @@ def person_lock(*, person: Person) -> int:
 @transaction.atomic
 def person_unlock(*, person: Person) -> None:
     if person.email.endswith(f"@{ERASED_HOST}"):
-        raise PeopleRefused("This account was erased: there is no address to send a code to.")
+        raise AccountCommandError("This account was erased: there is no address to send a code to.")
     Person.objects.filter(pk=person.pk).update(is_active=True)
 
 
@@ -113,11 +113,11 @@ def person_erase(*, person: Person, now: datetime, though_last_owner: bool = Fal
     """
     row = Person.objects.select_for_update(no_key=True).get(pk=person.pk)
     if row.email.endswith(f"@{ERASED_HOST}"):
-        raise PeopleRefused("This account was erased already.")
+        raise AccountCommandError("This account was erased already.")
     alone = only_owner_of(row)
     if alone and not though_last_owner:
         names = ", ".join(f"{case.horse.name} ({case.title})" for case in alone)
-        raise PeopleRefused(
+        raise AccountCommandError(
             f"{row} is the only owner of {names}. Let the owner hand them over or end their care "
             "first, or say --though-last-owner: nobody could then invite or remove people there."
         )

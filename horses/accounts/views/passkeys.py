@@ -19,7 +19,7 @@ from caseboard.lib.open_pages import open_to_all
 from caseboard.lib.text_safe import SafeCharField
 from horses.accounts import passkey_protocol
 from horses.accounts.devices import UNKNOWN, device_words
-from horses.accounts.passkey_protocol import PasskeyRefused
+from horses.accounts.passkey_protocol import PasskeyWrong
 from horses.accounts.request import SignedInRequest
 from horses.accounts.services.passkeys import passkey_add as add_save
 from horses.accounts.services.passkeys import passkey_find, passkey_used
@@ -68,7 +68,7 @@ def _add(request: SignedInRequest, form: PasskeyForm) -> bool:
     try:
         key = passkey_protocol.add_finish(request, given["credential"])
         add_save(person=request.user, key=key, name=given["name"], now=clock.now())
-    except PasskeyRefused as refused:
+    except PasskeyWrong as refused:
         log.warning("passkey.not_added why=%s", refused)
         return False
     saved(request, f"Added: {given['name']}. You can sign in with it from now on.")
@@ -106,7 +106,7 @@ def passkey_sign_in(request: HttpRequest) -> HttpResponse:
         answer = request.POST.get("credential", "")
         passkey, count = passkey_protocol.sign_in_finish(request, answer, passkey_find)
         passkey_used(passkey=passkey, sign_count=count, now=now)
-    except PasskeyRefused as refused:
+    except PasskeyWrong as refused:
         log.warning("passkey.refused why=%s", refused)
         saved(request, NOT_IN)
         return redirect("account_request_login_code")

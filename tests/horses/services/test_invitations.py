@@ -8,9 +8,9 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
 from horses.models import Invitation, Membership
+from horses.services.deed import DeedRefused
 from horses.services.invitations import (
     LIFETIME,
-    InvitationRefused,
     invitation_accept,
     invitation_create,
     invitation_find,
@@ -105,14 +105,14 @@ def test_inviting_again_makes_the_first_way_in_worthless(
 
 
 def test_somebody_on_the_team_is_not_invited(cast: Cast, now: datetime) -> None:
-    with pytest.raises(InvitationRefused):
+    with pytest.raises(DeedRefused):
         invitation_create(
             access=cast.access(cast.owner), email=cast.vet.email.upper(), role="vet", now=now
         )
 
 
 def test_only_a_farrier_stands_in(cast: Cast, now: datetime) -> None:
-    with pytest.raises(InvitationRefused):
+    with pytest.raises(DeedRefused):
         invitation_create(
             access=cast.access(cast.owner),
             email="a@example.test",
@@ -126,7 +126,7 @@ def test_somebody_who_is_on_the_team_by_now_does_not_join_twice(
     invited: Invitation, cast: Cast, now: datetime
 ) -> None:
     Membership.objects.create(case=cast.case, person=cast.invited, role="carer", joined_at=now)
-    with pytest.raises(InvitationRefused):
+    with pytest.raises(DeedRefused):
         invitation_accept(person=cast.invited, token=token_for(invited.public_id), now=now)
     assert Invitation.objects.get().accepted_at is None
 

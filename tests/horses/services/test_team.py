@@ -8,7 +8,8 @@ from django.http import Http404
 
 from horses.access import access_get
 from horses.models import Case, Membership, Person, Role
-from horses.services.team import LastOwner, member_remove
+from horses.services.deed import DeedRefused
+from horses.services.team import member_remove
 from tests.cast import Cast, join
 
 pytestmark = pytest.mark.django_db
@@ -31,14 +32,14 @@ def test_access_ends_with_the_removal(cast: Cast, now: datetime) -> None:
 
 
 def test_the_last_owner_neither_leaves_nor_is_removed(cast: Cast, now: datetime) -> None:
-    with pytest.raises(LastOwner):
+    with pytest.raises(DeedRefused):
         _remove(cast, cast.owner, cast.owner, now)
 
 
 def test_one_of_two_owners_may_leave_and_then_the_other_not(cast: Cast, now: datetime) -> None:
     join(cast.case, cast.stranger, Role.OWNER, now)
     _remove(cast, cast.stranger, cast.owner, now)
-    with pytest.raises(LastOwner):
+    with pytest.raises(DeedRefused):
         _remove(cast, cast.stranger, cast.stranger, now)
 
 
