@@ -8,7 +8,7 @@ import pytest
 
 from horses.models import FootWork, PlanItemOutcome, Visit
 from horses.queries.board import plan_for
-from horses.services.plan import plan_item_finish
+from horses.services.plan_end import plan_item_finish
 from measurements.models import Reading
 from tests import build
 from tests.cast import Cast
