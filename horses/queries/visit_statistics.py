@@ -6,7 +6,7 @@ Only of this case and only for its team: nobody is compared across the horses of
 from dataclasses import dataclass, field
 from datetime import date
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from caseboard.lib.spans import days_words
 from horses.access import CaseAccess
@@ -108,9 +108,3 @@ def _count(counts: VisitsKept, visit: Visit) -> None:
 def stances_for(access: CaseAccess) -> QuerySet[StanceNote]:
     """How the feet pointed, on all cases of the horse, the oldest first."""
     return StanceNote.objects.filter(horse=access.horse).select_related("seen_by")
-
-
-def planned_visits_for(access: CaseAccess) -> QuerySet[Visit]:
-    return Visit.objects.filter(Q(horse=access.horse), status=Visit.Status.PLANNED).select_related(
-        "planned_for"
-    )
