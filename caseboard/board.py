@@ -1,9 +1,10 @@
 """Composes one board: who is on it, what needs someone now, the feet, the plan, the history."""
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 
-from caseboard.lib import spans
+from caseboard.case_reading import CaseReading
+from caseboard.case_words import feet_needing, horse_words, team_label
 from horses.access import POLICY, CaseAccess, may
 from horses.domain.foals import is_young
 from horses.domain.shoe_state import Shoes
@@ -21,26 +22,12 @@ from horses.models import (
     Visit,
 )
 from horses.presenters.history_sentences import history_sentence
-from horses.queries.alerts import Matter, board_alerts
-from horses.queries.board import (
-    PlanLine,
-    exams_for,
-    flags_now_for,
-    history_for,
-    members_of_horse,
-    notes_newest,
-    other_cases_of,
-    plan_for,
-    short_day,
-    soundness_for,
-    team_of,
-    visits_ahead_and_behind,
-)
-from horses.queries.flags import flags_asked, in_care, vet_numbers
+from horses.queries.alerts import Matter
+from horses.queries.board import PlanLine, short_day
+from horses.queries.flags import in_care, vet_numbers
 from horses.queries.plan import Mark, marks_of
 from horses.rules.engine import failing_since
 from measurements.panels.feet import FootPanel, foot_panels
-from measurements.queries.numbers import Numbers, numbers_of
 
 # Heat or pulse the next day in one foot: suspect a close nail (common practice, no source). So long
 # the board says so. House default.
@@ -70,22 +57,31 @@ class HistoryRow:
 
 
 @dataclass(frozen=True)
-class Board:
-    """Everything the page shows, read with a fixed number of queries whatever the size."""
-
-    access: CaseAccess
-    today: date
-    can: frozenset[str]
+class TeamPart:
     team: list[TeamLine]
     missing_roles: tuple[str, ...]
     other_cases: list[Case]
+
+
+@dataclass(frozen=True)
+class CarePart:
+    """The next visits and the last ones, and what was found then."""
+
     next_visit: Visit | None
     vet_visit: Visit | None
     due: Due
     interval: Interval
     days_to_visit: int | None
     trimmed_on: date | None
-    shoes: Shoes
+    visits: list[Visit]
+    grade: Soundness | None
+    exam: Exam | None
+
+
+@dataclass(frozen=True)
+class NeedsPart:
+    """What needs someone, and what was dealt with lately."""
+
     flags: list[Flag]
     just_answered: list[Flag]
     left_open: list[Flag]  # asked of nobody any more: the case is closed, or the care has ended
@@ -93,18 +89,37 @@ class Board:
     matters: list[Matter]
     quiet: list[Matter]
     remarks: list[Alert]
+
+
+@dataclass(frozen=True)
+class FeetPart:
+    shoes: Shoes
+    panels: list[FootPanel]
+    has_numbers: bool
+
+
+@dataclass(frozen=True)
+class PlanPart:
     waiting: list[PlanCard]
     plan: list[PlanCard]
     finished: list[PlanCard]
-    panels: list[FootPanel]
-    has_numbers: bool
-    grade: Soundness | None
-    exam: Exam | None
+
+
+@dataclass(frozen=True)
+class SaidPart:
     notes: list[Note]
-    visits: list[Visit]
     history: list[HistoryRow]
     new_count: int
     seen_seq: int
+
+
+@dataclass(frozen=True)
+class Board(TeamPart, CarePart, NeedsPart, FeetPart, PlanPart, SaidPart):
+    """Everything the page shows, read with a fixed number of queries whatever the size."""
+
+    access: CaseAccess
+    today: date
+    can: frozenset[str]
 
     @property
     def case(self) -> Case:
@@ -181,80 +196,98 @@ class Board:
         return len(self.flags) + len(self.matters) + len(self.waiting)
 
 
-def feet_needing(flags: list[Flag], alerts: list[Alert]) -> frozenset[str]:
-    """The feet that an open flag or alert names; a pair names both."""
-    feet = {foot for flag in flags for foot in flag.feet}
-    for alert in alerts:
-        feet.update(part for part in alert.subject.split(":")[0].split("-") if len(part) == 2)
-    return frozenset(feet)
-
-
-def board_for(
-    access: CaseAccess, *, seen_seq: int, now: datetime, numbers: Numbers | None = None
-) -> Board:
+def board_for(reading: CaseReading, *, seen_seq: int) -> Board:
     """Reads one board. `seen_seq` is how far in the history this person had read before."""
-    numbers = numbers or numbers_of(access.horse, today=now.date())
-    flags, just_answered = flags_now_for(access, now=now)
-    asked, left_open = flags_asked(access, flags)
-    found = board_alerts(access, today=now.date())
-    people = members_of_horse(access)
-    lines = plan_for(access, members=people)
-    cards = [PlanCard(line, marks_of(access, line)) for line in lines]
-    team = team_of(people, access.case)
-    ahead, kept = visits_ahead_and_behind(access, RECENT_VISITS)
+    access = reading.access
+    parts = (
+        _team(reading),
+        _care(reading),
+        _needs(reading),
+        _feet(reading),
+        _plan(reading),
+        _said(reading, seen_seq),
+    )
+    made = {name: value for part in parts for name, value in vars(part).items()}
+    can = frozenset(action for action in POLICY if may(access, action))
+    return Board(access=access, today=reading.today, can=can, **made)
+
+
+def _team(reading: CaseReading) -> TeamPart:
+    held = {member.role for member in reading.team}
+    return TeamPart(
+        team=[TeamLine(member, team_label(member)) for member in reading.team],
+        missing_roles=tuple(role for role in ("farrier", "vet") if role not in held),
+        other_cases=reading.other_cases,
+    )
+
+
+def _care(reading: CaseReading) -> CarePart:
+    horse, today = reading.horse, reading.today
+    ahead, kept = reading.visits_near(RECENT_VISITS)
     planned = {visit.kind: visit for visit in reversed(ahead)}
     visit = planned.get(Visit.Kind.FARRIER)
-    shoeing = {foot: states[-1][1] for foot, states in numbers.shoeing.items() if states}
-    history = list(history_for(access).order_by("-seq")[:RECENT_LINES])
-    trims = [days[-1] for days in numbers.trims.values() if days]
-    return Board(
-        access=access,
-        today=now.date(),
-        can=frozenset(action for action in POLICY if may(access, action)),
-        team=[TeamLine(m, team_label(m)) for m in team],
-        missing_roles=tuple(
-            role for role in ("farrier", "vet") if role not in {m.role for m in team}
-        ),
-        other_cases=other_cases_of(people, access),
+    on = visit.planned_on if visit else None
+    trimmed_on = reading.numbers.last_trim_on
+    return CarePart(
         next_visit=visit,
         vet_visit=planned.get(Visit.Kind.VET),
-        due=due_for(
-            access.horse,
-            today=now.date(),
-            last_trim_on=max(trims, default=None),
-            planned_on=visit.planned_on if visit else None,
-        ),
-        interval=interval_on(access.horse, now.date()),
-        days_to_visit=(visit.planned_on - now.date()).days if visit and visit.planned_on else None,
-        trimmed_on=max(trims, default=None),
-        shoes=numbers.shoes,
+        due=due_for(horse, today=today, last_trim_on=trimmed_on, planned_on=on),
+        interval=interval_on(horse, today),
+        days_to_visit=(on - today).days if on else None,
+        trimmed_on=trimmed_on,
+        visits=kept,
+        grade=reading.grade,
+        exam=reading.last_exam,
+    )
+
+
+def _needs(reading: CaseReading) -> NeedsPart:
+    asked, left_open = reading.flags_asked
+    found = reading.own_alerts
+    return NeedsPart(
         flags=asked,
-        just_answered=just_answered,
+        just_answered=reading.just_answered,
         left_open=left_open,
         alerts=found.open,
         matters=found.needs,
         quiet=found.quiet,
         remarks=found.remarks,
-        waiting=[card for card in cards if card.line.my_word_missing and in_care(access.horse)],
+    )
+
+
+def _feet(reading: CaseReading) -> FeetPart:
+    numbers = reading.numbers
+    shoeing = {foot: states[-1][1] for foot, states in numbers.shoeing.items() if states}
+    needing = feet_needing(reading.flags_asked[0], reading.own_alerts.heavy)
+    length_unit = reading.person.length_unit
+    return FeetPart(
+        shoes=numbers.shoes,
+        panels=foot_panels(numbers, shoeing, needing, length_unit=length_unit),
+        has_numbers=bool(numbers.readings),
+    )
+
+
+def _plan(reading: CaseReading) -> PlanPart:
+    cards = [PlanCard(line, marks_of(reading.access, line)) for line in reading.plan]
+    asks = in_care(reading.horse)
+    return PlanPart(
+        waiting=[card for card in cards if card.line.my_word_missing and asks],
         plan=[card for card in cards if card.line.is_open],
         finished=[card for card in cards if not card.line.is_open],
-        panels=foot_panels(
-            numbers,
-            shoeing,
-            feet_needing(asked, found.heavy),
-            length_unit=access.person.length_unit,
-        ),
-        has_numbers=bool(numbers.readings),
-        grade=soundness_for(access).first(),
-        exam=exams_for(access).prefetch_related(None).first(),  # only when and by whom
-        notes=notes_newest(access, RECENT_NOTES),
-        visits=kept,
+    )
+
+
+def _said(reading: CaseReading, seen_seq: int) -> SaidPart:
+    access = reading.access
+    newest = list(reading.history.order_by("-seq")[:RECENT_LINES])
+    return SaidPart(
+        notes=reading.notes_newest(RECENT_NOTES),
         history=[
             HistoryRow(line, history_sentence(line, access.person), _is_new(line, access, seen_seq))
-            for line in history
+            for line in newest
         ],
+        new_count=_new_count(reading, newest, seen_seq),
         seen_seq=seen_seq,
-        new_count=_new_count(access, history, seen_seq),
     )
 
 
@@ -263,35 +296,11 @@ def _is_new(line: HistoryLine, access: CaseAccess, seen_seq: int) -> bool:
     return line.seq > seen_seq > 0 and line.actor_id != access.person.pk
 
 
-def _new_count(access: CaseAccess, newest: list[HistoryLine], seen_seq: int) -> int:
+def _new_count(reading: CaseReading, newest: list[HistoryLine], seen_seq: int) -> int:
     """How many lines this person has not seen; counted in the database only if there are many."""
     if not seen_seq:
         return 0
     if sum(line.seq > seen_seq for line in newest) < RECENT_LINES:
-        return sum(_is_new(line, access, seen_seq) for line in newest)
-    fresh = history_for(access).filter(seq__gt=seen_seq)
-    return fresh.exclude(actor=access.person).count()
-
-
-def age_words(born_on: date, today: date) -> str:
-    months = (today.year - born_on.year) * 12 + today.month - born_on.month
-    months -= today.day < born_on.day
-    return spans.age_words(months)
-
-
-def horse_words(horse: Horse, today: date) -> str:
-    """ "Mare, 11 years, cob type. Riding school, mixed footing, turned out in a group." """
-    who = [horse.get_sex_display(), age_words(horse.born_on, today) if horse.born_on else ""]
-    who.append(horse.breed)
-    life = [horse.get_use_display()]
-    life += [f"{horse.get_footing_display()} footing"] if horse.footing else []
-    life += (
-        [f"turned out {horse.get_turnout_display()}"] if horse.turnout in ("group", "alone") else []
-    )
-    life += [horse.get_turnout_display()] if horse.turnout == "stabled" else []
-    parts = [", ".join(filter(None, who)), ", ".join(filter(None, life))]
-    return " ".join(f"{part[0].upper()}{part[1:]}." for part in parts if part)
-
-
-def team_label(member: Membership) -> str:
-    return "stand-in farrier" if member.stand_in else member.get_role_display()
+        return sum(_is_new(line, reading.access, seen_seq) for line in newest)
+    fresh = reading.history.filter(seq__gt=seen_seq)
+    return fresh.exclude(actor=reading.person).count()

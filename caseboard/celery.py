@@ -83,7 +83,8 @@ def log_as_the_pages_do(**_: Any) -> None:
 
 @beat_init.connect
 def drain_beside_the_clock(**_: Any) -> None:
-    """The clock's process also drains by itself: while the broker is down, nobody else would."""
+    """The clock's process (of `worker --beat`, or `beat` alone) also sweeps and drains by itself: while
+    the broker is down, nobody else would. A sweep that a worker has done meanwhile is not its turn."""
     from caseboard.processes.worker import Worker
 
-    Worker(sweep=lambda: None, nightly=lambda: None).start()
+    Worker(nightly=lambda: None).start()

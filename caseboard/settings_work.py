@@ -1,5 +1,7 @@
 """Background work: with a broker, Celery workers do it; without one, a thread of `serve` does."""
 
+from kombu import Exchange, Queue
+
 from caseboard.settings_env import env
 
 CELERY_BROKER_URL = env.str("CELERY_BROKER_URL", default="")
@@ -10,11 +12,21 @@ CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_WORKER_MAX_TASKS_PER_CHILD = 200
 CELERY_TASK_TIME_LIMIT = 120
 CELERY_TASK_SOFT_TIME_LIMIT = 90
+# Of one worker: as many as it takes that a sheet and a horse under way leave one for an urgent mail.
+# House default.
+CELERY_WORKER_CONCURRENCY = env.int("WORKER_PROCESSES", default=3)
 CELERY_TASK_DEFAULT_QUEUE = "all"
+# A worker that is not told otherwise takes all of them; the urgent comes first in each.
+CELERY_TASK_QUEUES = [
+    Queue(name, Exchange(name), routing_key=name) for name in ("all", "sheets", "notices")
+]
 CELERY_TASK_ROUTES = {
     "caseboard.drain_notices": {"queue": "notices"},
     "caseboard.drain_sheets": {"queue": "sheets"},
 }
+# The clock keeps its times in memory: several of them in one folder share no file. What they ask for
+# is done once (horses/jobs/turn.py).
+CELERY_BEAT_SCHEDULER = "celery.beat:Scheduler"
 CELERY_TASK_SERIALIZER = "json"
 CELERY_ACCEPT_CONTENT = ["json"]
 CELERY_TIMEZONE = env.str("TIME_ZONE", default="UTC")  # what the night is

@@ -1,20 +1,30 @@
 """The doors by which Celery reaches the work; nothing else happens here."""
 
 import time
+from datetime import timedelta
 
 from celery import shared_task
+from django.conf import settings
 
 from caseboard.lib import clock
 from caseboard.lib.best_effort import best_effort
 from horses.accounts.services.tidying import tidy
 from horses.jobs.heartbeat import beat
 from horses.jobs.outbox import NOTICES, NUMBERS, SHEETS, URGENT, jobs_run_due, wake_workers
+from horses.jobs.turn import turn_taken
 from horses.ledger.photo_check import photos_look as look_at_photos
 from horses.rules.engine import evaluate_due, evaluate_forgotten
 
 # A round takes nothing new after this long, so that the time limit of the task (settings) is one
 # for its last piece of work and not for a long queue. House default.
 TAKE_FOR_S = 30
+
+# What the clock asks for is done once, however many clocks there are. A turn ends a little before the
+# next is due, so that a clock that is early loses none. House defaults.
+SWEEP_EVERY = timedelta(seconds=0.8 * settings.JUDGE_SWEEP_SECONDS)
+NIGHTLY_EVERY = timedelta(hours=20)
+# As long as the time limit of the task, after which nobody works on it.
+HOLD, PHOTOS_HOLD = timedelta(seconds=settings.CELERY_TASK_TIME_LIMIT), timedelta(hours=1)
 
 
 @shared_task(name="caseboard.drain", expires=60)
@@ -30,7 +40,7 @@ def drain(most_rank: int = NUMBERS, least_rank: int = URGENT) -> None:
 
 @shared_task(name="caseboard.drain_notices", expires=60)
 def drain_notices() -> None:
-    """Notices only: a worker for this queue is never busy with an evaluation."""
+    """Notices only, for whoever keeps a worker to them: that one is never busy with an evaluation."""
     drain(NOTICES)
 
 
@@ -50,21 +60,30 @@ def drain_sheets() -> None:
 def sweep() -> None:
     """Asks the calendar rules (overdue, unanswered) of every horse whose moment has come."""
     beat("clock")
-    evaluate_due(now=clock.now())
-    best_effort("tidying", lambda: tidy(now=clock.now()), otherwise=None)
+    now = clock.now()
+    with turn_taken("sweep", every=SWEEP_EVERY, hold=HOLD, now=now) as mine:
+        if mine:
+            evaluate_due(now=now)
+            best_effort("tidying", lambda: tidy(now=now), otherwise=None)
 
 
 @shared_task(name="caseboard.nightly", expires=6 * 3600)
 def nightly() -> None:
     """What is looked at once a day: horses that no moment was foreseen for, and what failed."""
-    evaluate_forgotten(now=clock.now())
+    now = clock.now()
+    with turn_taken("nightly", every=NIGHTLY_EVERY, hold=HOLD, now=now) as mine:
+        if mine:
+            evaluate_forgotten(now=now)
 
 
 # Reads every picture: an hour is some hundred thousand of them from a disk. House default.
 @shared_task(name="caseboard.photos_look", expires=6 * 3600, soft_time_limit=3500, time_limit=3600)
 def photos_look() -> None:
     """Once a day: whether every photo is still there as it was added."""
-    look_at_photos(now=clock.now())
+    now = clock.now()
+    with turn_taken("photos", every=NIGHTLY_EVERY, hold=PHOTOS_HOLD, now=now) as mine:
+        if mine:
+            look_at_photos(now=now)
 
 
 def nightly_here() -> None:

@@ -228,10 +228,6 @@ def cases_for(person: Person) -> QuerySet[Case]:
     )
 
 
-def horses_for(person: Person) -> QuerySet[Horse]:
-    return Horse.objects.filter(cases__in=cases_for(person)).distinct()
-
-
 def access_get(person: Person, case_public_id: str, *, fresh: bool = False) -> CaseAccess:
     """The person's access to the case; Http404 for a stranger and for an unknown id alike."""
     membership = (
@@ -332,7 +328,3 @@ def looking_as(access: CaseAccess, role: Role) -> CaseAccess:
     if role != access.role:
         require(access, "case.look_as")
     return replace(access, role=role, stand_in=False, own_role=access.role)
-
-
-def roles_that_may(action: str) -> frozenset[Role]:
-    return POLICY[action].roles

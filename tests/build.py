@@ -5,6 +5,7 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
+from caseboard.case_reading import CaseReading
 from caseboard.sheets.plan_gather import sheet_for
 from caseboard.sheets.plan_value import freeze
 from horses.access import CaseAccess, access_get
@@ -135,7 +136,7 @@ def sheet(access: CaseAccess, now: datetime) -> PlanSheet:
     fresh = access_get(access.person, access.case.public_id)
     return sheet_issue(
         access=fresh,
-        content=freeze(sheet_for(fresh, now=now)),
+        content=freeze(sheet_for(CaseReading(fresh, now))),
         seen_seq=fresh.case.last_seq,
         now=now,
     )

@@ -35,11 +35,6 @@ class Found:
         return self.faults + self.history + [f"photo {n}: {what}" for n, what in self.lost.items()]
 
 
-def backup_troubles(folder: Path, *, unsigned: bool = False) -> list[str]:
-    """Everything found wrong, in words; empty for a backup that can be put back."""
-    return backup_look(folder, unsigned=unsigned).troubles()
-
-
 def backup_look(folder: Path, *, unsigned: bool = False) -> Found:
     """Changes nothing, in the backup as in the database that is in use."""
     manifest, troubles = manifest_look(folder, unsigned=unsigned)

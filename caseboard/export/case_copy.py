@@ -12,28 +12,13 @@ from typing import Any
 from django.db.models import ForeignKey, Model, prefetch_related_objects
 from django.utils.text import slugify
 
-from horses.access import CaseAccess
+from caseboard.case_reading import CaseReading
 from horses.models import FlagAnswer, HistoryLine
 from horses.presenters.history_sentences import history_told, line_readers, who_words
-from horses.queries.board import (
-    PlanLine,
-    alerts_for,
-    exams_for,
-    flags_for,
-    history_for,
-    notes_for,
-    plan_for,
-    soundness_for,
-    team_for,
-    visits_for,
-    weights_for,
-)
+from horses.queries.board import PlanLine
 from horses.queries.former_members import Former, own_photos, own_rows
-from horses.queries.plan_sheets import papers_for, sheets_for
 from horses.queries.row_values import row_values
-from horses.queries.shoes import shoe_changes_for
 from measurements.queries.former_members import own_numbers
-from measurements.queries.numbers import readings_for, targets_for
 
 Rows = list[dict[str, Any]]
 
@@ -49,15 +34,38 @@ class Copy:
     papers: tuple[tuple[str, bytes], ...] = ()  # the issued sheets, as they were printed
 
 
-def case_copy(access: CaseAccess, *, now: datetime) -> Copy:
-    case, horse = access.case, access.horse
-    flags = list(flags_for(access))
-    notes = list(notes_for(access))
-    readable = {note.pk for note in notes}
-    photos = [p for f in flags for p in f.photos.all() if p.redacted_at is None]
-    parts: dict[str, Any] = {
-        "horse": row_values(horse),
-        "case": row_values(case, without=frozenset({"last_seq", "last_hash"})),
+ABOUT = (
+    "It holds what this person could read at that moment. Notes for other roles are not in it.",
+    "case.json holds everything; the .csv files hold the parts that fit a table.",
+    "Lengths are in mm, angles in degrees, weights in kg; what was typed stands beside them.",
+    "Numbers do not see pain. This does not replace your vet or your farrier.",
+)
+
+
+def case_copy(reading: CaseReading) -> Copy:
+    access, case, horse = reading.access, reading.case, reading.horse
+    about = (
+        f"{horse.name}: {case.title}",
+        f"Taken by {access.person} as {access.role}, {reading.now:%-d %B %Y, %H:%M}.",
+        *ABOUT,
+    )
+    parts = {**_about_case(reading), **_said(reading), **_seen(reading), **_agreed(reading)}
+    flags = reading.flags_with_photos
+    photos = [p for flag in flags for p in flag.photos.all() if p.redacted_at is None]
+    papers = tuple(
+        (f"sheet-{paper.sheet.number}-{paper.paper}.pdf", bytes(paper.pdf))
+        for paper in reading.papers
+    )
+    return Copy(_name(horse.name, case.title), about, parts, _named(photos), papers)
+
+
+# The parts, in the order in which they stand in the file.
+
+
+def _about_case(reading: CaseReading) -> dict[str, Any]:
+    return {
+        "horse": row_values(reading.horse),
+        "case": row_values(reading.case, without=frozenset({"last_seq", "last_hash"})),
         "team": [
             {
                 "name": str(m.person),
@@ -66,56 +74,61 @@ def case_copy(access: CaseAccess, *, now: datetime) -> Copy:
                 "since": m.joined_at.isoformat(),
                 "phone": m.person.phone,
             }
-            for m in team_for(access)
+            for m in reading.team
         ],
+    }
+
+
+def _said(reading: CaseReading) -> dict[str, Any]:
+    notes = list(reading.notes)
+    readable = {note.pk for note in notes}
+    return {
         "flags": [
             {
                 **row_values(flag),
                 "photos": rows_plain(flag.photos.all(), frozenset({"file", "flag"})),
                 "answers": [_answer(a, readable) for a in flag.answers.all()],
             }
-            for flag in flags
+            for flag in reading.flags_with_photos
         ],
         "notes": rows_plain(notes),
+    }
+
+
+def _seen(reading: CaseReading) -> dict[str, Any]:
+    """What was found, done and measured."""
+    return {
         "examinations": [
-            {**row_values(exam), "feet": rows_plain(exam.feet.all())} for exam in exams_for(access)
+            {**row_values(exam), "feet": rows_plain(exam.feet.all())} for exam in reading.exams
         ],
-        "soundness": rows_plain(soundness_for(access)),
-        "weights": rows_plain(weights_for(access)),
+        "soundness": rows_plain(reading.soundness),
+        "weights": rows_plain(reading.weights),
         "visits": [
-            {**row_values(visit), "work": rows_plain(visit.work.all())}
-            for visit in visits_for(access)
+            {**row_values(visit), "work": rows_plain(visit.work.all())} for visit in reading.visits
         ],
         "shoe_changes": [
             row_values(change, without=frozenset({"case", "flag"}))
-            for change in shoe_changes_for(access)
+            for change in reading.shoe_changes
         ],
         "sheets_issued": [
             {**row_values(sheet), "content": json.loads(sheet.content)}
-            for sheet in sheets_for(access).defer(None)
+            for sheet in reading.sheets.defer(None)
         ],
-        "readings": rows_plain(readings_for(access)),
-        "targets": rows_plain(targets_for(access)),
-        "plan": [_plan_item(line) for line in plan_for(access)],
+        "readings": rows_plain(reading.readings),
+        "targets": rows_plain(reading.targets),
+    }
+
+
+def _agreed(reading: CaseReading) -> dict[str, Any]:
+    """The plan, what is open now, and how all of it came about."""
+    return {
+        "plan": [_plan_item(line) for line in reading.plan],
         "alerts_now": [
             {**row_values(alert), "words": rows_plain(alert.words.all())}
-            for alert in alerts_for(access)
+            for alert in reading.alerts
         ],
-        "history": [_line(line) for line in history_for(access).order_by("seq")],
+        "history": [_line(line) for line in reading.history.order_by("seq")],
     }
-    about = (
-        f"{horse.name}: {case.title}",
-        f"Taken by {access.person} as {access.role}, {now:%-d %B %Y, %H:%M}.",
-        "It holds what this person could read at that moment. Notes for other roles are not in it.",
-        "case.json holds everything; the .csv files hold the parts that fit a table.",
-        "Lengths are in mm, angles in degrees, weights in kg; what was typed stands beside them.",
-        "Numbers do not see pain. This does not replace your vet or your farrier.",
-    )
-    papers = tuple(
-        (f"sheet-{paper.sheet.number}-{paper.paper}.pdf", bytes(paper.pdf))
-        for paper in papers_for(access)
-    )
-    return Copy(_name(horse.name, case.title), about, parts, _named(photos), papers)
 
 
 def own_copy(former: Former) -> Copy:

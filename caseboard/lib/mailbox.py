@@ -68,11 +68,6 @@ def mailbox_get(folder: Path, name: str) -> Letter | None:
     return _read(path) if NAME.fullmatch(name) and path.is_file() else None
 
 
-def mailbox_empty(folder: Path) -> None:
-    for path in [*folder.glob("*.eml"), *folder.glob("*.part")]:
-        path.unlink(missing_ok=True)
-
-
 def _read(path: Path) -> Letter:
     mail = message_from_bytes(path.read_bytes(), policy=policy.default)
     return Letter(

@@ -20,7 +20,6 @@ FEET = {
 NUMBER_AND_UNIT = re.compile(r"(\d) (°|mm|cm|in|kg|lb)(?!\w)")
 # Near is the horse's left, the side one leads and mounts from; off is its right. Trade words.
 NEAR_OFF = {"left": "near", "right": "off"}
-ROLES = {"owner": "owner", "vet": "vet", "farrier": "farrier", "carer": "carer"}
 
 
 def foot_label(foot: str, person: Any = None) -> str:
@@ -32,7 +31,7 @@ def foot_label(foot: str, person: Any = None) -> str:
 
 
 # The same as letters on paper: LF is NF to who says near fore. Trade words.
-NEAR_OFF_CODES = {"LF": "NF", "RF": "OF", "LH": "NH", "RH": "OH"}
+NEAR_OFF_CODES = {foot: (NEAR_OFF[side][0] + end[0]).upper() for foot, (side, end) in FEET.items()}
 
 
 def foot_code(foot: str, person: Any = None) -> str:
@@ -92,8 +91,7 @@ def plan_text(version: Any, person: Any = None) -> str:
 
 def role_words(role: str, stand_in: bool = False) -> str:
     """ "farrier", or "stand-in farrier"."""
-    words = ROLES.get(str(role), str(role))
-    return f"stand-in {words}" if stand_in else words
+    return f"stand-in {role}" if stand_in else str(role)
 
 
 def listed(words: Iterable[Any], last: str = "and") -> str:

@@ -22,6 +22,8 @@ from horses.jobs.watch import BACKUP, PHOTOS, watch_read
 log = logger("caseboard.ready")
 # Above this the workers do not keep up, or mail does not go out. House default.
 OLDEST_UNSENT = timedelta(minutes=5)
+# A clock may wait for a worker that is busy. House default.
+CLOCK_ALIVE = timedelta(minutes=5)
 LEAST_FREE_MB = 200  # house default: some days of a yard, time enough to make room
 
 
@@ -96,11 +98,19 @@ def _cache(now: datetime) -> str:
 
 
 def _worker(now: datetime) -> str:
-    last = last_beat("worker")
+    return _silent("worker", ALIVE, now)
+
+
+def _clock(now: datetime) -> str:
+    return _silent("clock", CLOCK_ALIVE, now)
+
+
+def _silent(kind: str, alive: timedelta, now: datetime) -> str:
+    last = last_beat(kind)
     if last is None:
         return "never seen"
     silent = now - last
-    return "" if silent <= ALIVE else f"silent for {silent.total_seconds():.0f} s"
+    return "" if silent <= alive else f"silent for {silent.total_seconds():.0f} s"
 
 
 def _unsent(now: datetime) -> str:
@@ -148,6 +158,7 @@ PARTS: dict[str, Callable[[datetime], str]] = {
     "migrations": _migrations,
     "cache": _cache,
     "worker": _worker,
+    "clock": _clock,
     "mail": _mail,
     "oldest_unsent": _unsent,
     "set_aside": _set_aside,

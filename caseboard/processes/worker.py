@@ -1,4 +1,7 @@
-"""The workers inside the one-process installation: threads that do the outbox's work."""
+"""The workers inside the one-process installation: threads that do the outbox's work.
+
+They sweep by the clock too, each piece by whichever takes its turn (horses/jobs/turn.py).
+"""
 
 import threading
 import time

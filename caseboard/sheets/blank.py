@@ -4,26 +4,26 @@ It is drawn from the board as it stands and never kept: what counts is what is t
 """
 
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date
 
 from django.template.loader import render_to_string
 
-from caseboard.board import age_words
+from caseboard.case_reading import CaseReading
+from caseboard.case_words import age_words
 from caseboard.lib.pdf.fit import html_to_pdf_fitting
 from caseboard.lib.pdf.parent import Paper
 from caseboard.lib.spans import counted
 from caseboard.lib.words import foot_code, foot_label, listed, plan_text
 from caseboard.sheets.plan_fit import cut
 from caseboard.sheets.warning_cut import warning_cut
-from horses.access import CaseAccess
 from horses.domain.wording import day_words
 from horses.models import Horse, Person, Role
-from horses.queries.board import plan_for
+from horses.queries.board import PlanLine
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Shoeing, TrimState
-from measurements.panels.offered import last_words, quantities_offered, unit_symbol
-from measurements.queries.dangers import dangers_for, item_words
-from measurements.queries.numbers import Numbers, numbers_of
+from measurements.panels.offered import Offered, last_words, quantities_offered, unit_symbol
+from measurements.queries.dangers import Dangers, item_words
+from measurements.queries.numbers import Numbers
 from measurements.verdicts.trend_short import band_short
 from measurements.wording import shown_unit
 
@@ -110,51 +110,48 @@ class BlankSheet:
         )
 
 
-def blank_for(access: CaseAccess, *, now: datetime) -> BlankSheet:
+def blank_for(reading: CaseReading) -> BlankSheet:
     """A visit sheet to write on, with what was measured last beside each empty place."""
-    horse, today = access.horse, now.date()
-    numbers = numbers_of(horse, today=today)
+    horse, today, numbers = reading.horse, reading.today, reading.numbers
     offered = quantities_offered(numbers, Role.FARRIER, today)
     known = {quantity for _, quantity in [*numbers.readings, *numbers.targets]}
-    shoeing = numbers.shoes.worn
-    items = plan_for(access, open_only=True)
-    dangers = dangers_for(access, numbers, today=today)
+    items, dangers = reading.open_plan, reading.dangers
     cutting = [warning_cut(item_words(item), ITEM_LETTERS) for item in dangers.items]
-    unit = access.person.length_unit
     return BlankSheet(
         horse_name=cut(horse.name, SHORT),
         horse_words=_about(horse, today),
-        case_title=cut(access.case.title, SHORT),
+        case_title=cut(reading.case.title, SHORT),
         danger=horse.danger,
         handling=cut(horse.handling, ITEM_LETTERS),
         held_by=cut(horse.held_by, SHORT),
         vet_name=cut(horse.emergency_vet_name, SHORT),
         vet_phone=horse.emergency_vet_phone,
         last_trim=day_words(numbers.last_trim_on),
-        feet=tuple(
-            BlankFoot(
-                foot_code(foot.value, access.person),
-                foot_label(foot.value, access.person),
-                Shoeing(shoeing[foot.value]).label if shoeing.get(foot.value) else "",
-                tuple(_blank_value(access.person, numbers, foot, q, today) for q in offered.first),
-                tuple(film.words(unit, today) for film in dangers.films_of(foot.value)),
-            )
-            for foot in Foot
-        ),
-        items=tuple(
-            BlankItem(
-                i.item.number,
-                warning_cut(plan_text(i.version, access.person), ITEM_LETTERS),
-                i.state.is_agreed,
-            )
-            for i in items[:MOST_ITEMS]
-        ),
+        feet=tuple(_blank_foot(reading, foot, offered, dangers) for foot in Foot),
+        items=tuple(_blank_item(line, reading.person) for line in items[:MOST_ITEMS]),
         more_items=max(0, len(items) - MOST_ITEMS),
         before_cutting=tuple(cutting[:MOST_CUTTING]),
         more_cutting=max(0, len(cutting) - MOST_CUTTING),
         more_quantities=tuple(quantity for quantity in offered.more if quantity in known),
         printed_on=today,
     )
+
+
+def _blank_foot(reading: CaseReading, foot: Foot, offered: Offered, dangers: Dangers) -> BlankFoot:
+    person, numbers, today = reading.person, reading.numbers, reading.today
+    worn = numbers.shoes.worn.get(foot.value)
+    return BlankFoot(
+        foot_code(foot.value, person),
+        foot_label(foot.value, person),
+        Shoeing(worn).label if worn else "",
+        tuple(_blank_value(person, numbers, foot, q, today) for q in offered.first),
+        tuple(film.words(person.length_unit, today) for film in dangers.films_of(foot.value)),
+    )
+
+
+def _blank_item(line: PlanLine, person: Person) -> BlankItem:
+    text = warning_cut(plan_text(line.version, person), ITEM_LETTERS)
+    return BlankItem(line.item.number, text, line.state.is_agreed)
 
 
 def _about(horse: Horse, today: date) -> str:
@@ -185,9 +182,9 @@ def _blank_value(
     )
 
 
-def blank_pdf(access: CaseAccess, *, paper: Paper, now: datetime) -> bytes:
+def blank_pdf(reading: CaseReading, *, paper: Paper) -> bytes:
     """One page. Where it would not fit, it offers fewer quantities and items, and says so."""
-    sheet = blank_for(access, now=now)
+    sheet = blank_for(reading)
     drafts = [sheet, *(sheet.shorter(*size) for size in SIZES)]
 
     def html_of(draft: int) -> str:

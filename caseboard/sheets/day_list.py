@@ -5,25 +5,25 @@ of a page, all horses' words are cut alike until the day fits, and each horse sa
 """
 
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
 
 from django.template.loader import render_to_string
 
+from caseboard.case_reading import CaseReading
 from caseboard.lib.pdf.fit import html_to_pdf_fitting
 from caseboard.lib.pdf.parent import Paper
 from caseboard.lib.words import foot_code, own_sides, plan_text
 from caseboard.sheets.plan_fit import SHORT_PHONE, cut, whole_phone
 from caseboard.sheets.warning_cut import warning_cut
-from horses.access import CaseAccess
 from horses.domain.wording import day_words
 from horses.models import Person, Role
-from horses.queries.board import open_flags_for, plan_for, team_for
+from horses.queries.board import PlanLine
 from horses.queries.cutting import cut_items_in
 from horses.queries.day_list_print import planned_standings
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import TrimState
-from measurements.queries.dangers import film_dangers, films_tight, item_words
-from measurements.queries.numbers import Numbers, numbers_of
+from measurements.queries.dangers import films_tight, item_words
+from measurements.queries.numbers import Numbers
 from measurements.wording import entered_words
 
 HORSES_A_PAGE = 6
@@ -91,22 +91,21 @@ FITS = (
 )
 
 
-def round_for(person: Person, on: date, *, today: date) -> list[RoundHorse]:
+def round_for(person: Person, on: date, *, now: datetime) -> list[RoundHorse]:
     """The horses whose visit is planned for that day, with what one needs at each."""
-    return [_horse(boards, today) for boards in planned_standings(person, on)]
+    return [
+        _horse([CaseReading(access, now) for access in boards])
+        for boards in planned_standings(person, on)
+    ]
 
 
-def _horse(boards: list[CaseAccess], today: date) -> RoundHorse:
+def _horse(boards: list[CaseReading]) -> RoundHorse:
     """One horse from all the boards that the person is on: the work may stand on a concern."""
-    access = boards[0]
-    horse, person = access.horse, access.person
-    numbers = numbers_of(horse, today=today)
-    owner = next((m.person for m in team_for(access) if m.role == Role.OWNER), None)
-    plan = [line for board in boards for line in plan_for(board, open_only=True)]
-    lines = [line for line in plan if line.version.who_does == Role.FARRIER]
-    here = {line.version.text for line in lines}  # stands under what there is to do
-    cutting = [item for item in cut_items_in(plan, today=today) if item.text not in here]
-    flags = [flag for board in boards for flag in open_flags_for(board)]
+    first = boards[0]
+    horse, person, numbers = first.horse, first.person, first.numbers
+    owner = next((m.person for m in first.team if m.role == Role.OWNER), None)
+    items, before_cutting = _work(boards)
+    flags = [flag for board in boards for flag in board.open_flags]
     return RoundHorse(
         name=horse.name,
         yard=horse.yard,
@@ -124,12 +123,23 @@ def _horse(boards: list[CaseAccess], today: date) -> RoundHorse:
             for foot in Foot
         ),
         flags=tuple(", ".join(flag.sign_words) for flag in flags),
-        items=tuple(
-            RoundItem(i.item.number, plan_text(i.version, person), i.state.is_agreed) for i in lines
-        ),
-        films=films_tight(film_dangers(numbers.readings), person, today),
-        before_cutting=tuple(own_sides(item_words(item), person) for item in cutting),
+        items=items,
+        films=films_tight(first.films, person, first.today),
+        before_cutting=before_cutting,
     )
+
+
+def _work(boards: list[CaseReading]) -> tuple[tuple[RoundItem, ...], tuple[str, ...]]:
+    """What there is to do, and what else the plans say of the cutting."""
+    person, today = boards[0].person, boards[0].today
+    plan: list[PlanLine] = [line for board in boards for line in board.open_plan]
+    lines = [line for line in plan if line.version.who_does == Role.FARRIER]
+    here = {line.version.text for line in lines}
+    cutting = [item for item in cut_items_in(plan, today=today) if item.text not in here]
+    items = (
+        RoundItem(i.item.number, plan_text(i.version, person), i.state.is_agreed) for i in lines
+    )
+    return tuple(items), tuple(own_sides(item_words(item), person) for item in cutting)
 
 
 def _values(person: Person, numbers: Numbers, foot: str) -> tuple[str, ...]:
@@ -169,9 +179,9 @@ def fitted(horse: RoundHorse, fit: DayListFit) -> RoundHorse:
     return replace(short, is_short=short != horse)
 
 
-def round_pdf(person: Person, on: date, *, paper: Paper, today: date) -> bytes:
+def round_pdf(person: Person, on: date, *, paper: Paper, now: datetime) -> bytes:
     """The day on paper: a page for every six horses."""
-    horses = round_for(person, on, today=today)
+    horses, today = round_for(person, on, now=now), now.date()
     pages = max(1, -(-len(horses) // HORSES_A_PAGE))
 
     def html_of(draft: int) -> str:

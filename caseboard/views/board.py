@@ -5,6 +5,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from caseboard.board import board_for
+from caseboard.case_reading import CaseReading
 from caseboard.lib import clock
 from horses.access import access_get
 from horses.accounts.request import SignedInRequest
@@ -16,7 +17,7 @@ def board(request: SignedInRequest, case_id: str) -> HttpResponse:
     now = clock.now()
     access = access_get(request.user, case_id)
     seen_seq = case_mark_seen(access=access, now=now)
-    context = {"board": board_for(access, seen_seq=seen_seq, now=now), "now": now}
+    context = {"board": board_for(CaseReading(access, now), seen_seq=seen_seq), "now": now}
     return render(request, "caseboard/board.html", context)
 
 
@@ -26,7 +27,7 @@ def board_now(request: SignedInRequest, case_id: str) -> HttpResponse:
     now = clock.now()
     access = access_get(request.user, case_id)
     context = {
-        "board": board_for(access, seen_seq=access.case.last_seq, now=now),
+        "board": board_for(CaseReading(access, now), seen_seq=access.case.last_seq),
         "now": now,
     }
     return render(request, "caseboard/board_now.html", context)

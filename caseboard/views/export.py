@@ -6,6 +6,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from caseboard.case_reading import CaseReading
 from caseboard.export.case_copy import Copy, case_copy, own_copy
 from caseboard.export.zip import copy_zip
 from caseboard.lib import clock
@@ -32,7 +33,7 @@ def case_export(request: SignedInRequest, case_id: str) -> HttpResponse | FileRe
     now = clock.now()
     _limit(access.person)
     case_export_note(access=fresh_access(request, access), now=now)
-    return _file(case_copy(access, now=now), "case.json")
+    return _file(case_copy(CaseReading(access, now)), "case.json")
 
 
 @require_safe

@@ -5,11 +5,12 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from caseboard.board import board_for
+from caseboard.case_reading import CaseReading
 from caseboard.lib import clock
 from horses.access import Role, access_get, looking_as, may
 from horses.accounts.request import SignedInRequest
 from horses.domain.wording import readers_short
-from horses.queries.board import notes_for, team_for
+from horses.queries.board import notes_for
 
 
 @require_safe
@@ -20,11 +21,12 @@ def look_as(request: SignedInRequest, case_id: str, role: str) -> HttpResponse:
         raise Http404("no such role")
     looking = looking_as(access, Role(role))
     now = clock.now()
-    shown_ids = set(notes_for(looking).values_list("pk", flat=True))
+    reading = CaseReading(looking, now)
+    shown_ids = set(reading.notes.values_list("pk", flat=True))
     hidden = [note for note in notes_for(access) if note.pk not in shown_ids]
-    held = {member.role for member in team_for(access)}
+    held = {member.role for member in reading.team}
     context = {
-        "board": board_for(looking, seen_seq=0, now=now),
+        "board": board_for(reading, seen_seq=0),
         "now": now,
         "look": {
             "role": Role(role),

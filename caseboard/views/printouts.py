@@ -6,6 +6,7 @@ from django.http import HttpResponse
 from django.utils.text import slugify
 from django.views.decorators.http import require_GET
 
+from caseboard.case_reading import CaseReading
 from caseboard.lib import clock
 from caseboard.lib.pdf.parent import PdfFailed, PdfUnavailable
 from caseboard.sheets.blank import blank_pdf
@@ -23,7 +24,7 @@ def blank(request: SignedInRequest, case_id: str) -> HttpResponse:
     paper = paper_asked(request, access.person)
     pdf_limit(access.person)
     try:
-        pdf = blank_pdf(access, paper=paper, now=clock.now())
+        pdf = blank_pdf(CaseReading(access, clock.now()), paper=paper)
     except (PdfUnavailable, PdfFailed) as error:
         return now_page(request, access, trouble=str(error), status=503)
     return pdf_answer(pdf, f"visit-sheet-{slugify(access.horse.name)[:60] or 'horse'}")
@@ -32,14 +33,14 @@ def blank(request: SignedInRequest, case_id: str) -> HttpResponse:
 @require_GET
 def round_sheet(request: SignedInRequest) -> HttpResponse:
     """The person's round of one day (`?on=2026-11-25`, without it today)."""
-    today = clock.now().date()
+    now = clock.now()
     try:
         on = date.fromisoformat(request.GET.get("on", "")[:10])
     except ValueError:
-        on = today
+        on = now.date()
     pdf_limit(request.user)
     try:
-        pdf = round_pdf(request.user, on, paper=paper_asked(request, request.user), today=today)
+        pdf = round_pdf(request.user, on, paper=paper_asked(request, request.user), now=now)
     except (PdfUnavailable, PdfFailed) as error:
         return HttpResponse(str(error), status=503, content_type="text/plain; charset=utf-8")
     return pdf_answer(pdf, f"round-{on:%Y-%m-%d}")

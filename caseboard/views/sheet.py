@@ -9,6 +9,7 @@ from django.shortcuts import redirect
 from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods
 
+from caseboard.case_reading import CaseReading
 from caseboard.lib import clock
 from caseboard.lib.flash_saved import saved
 from caseboard.lib.limits import limit_check
@@ -79,7 +80,7 @@ def pdf_answer(pdf: bytes, name: str) -> HttpResponse:
 def now_page(
     request: SignedInRequest, access: CaseAccess, *, trouble: str = "", status: int = 200
 ) -> HttpResponse:
-    sheet = sheet_for(access, now=clock.now())
+    sheet = sheet_for(CaseReading(access, clock.now()))
     issued = list(sheets_for(access)[:20])
     shown = {
         **sheet_context(sheet),
@@ -107,7 +108,7 @@ def sheet_pdf(request: SignedInRequest, case_id: str) -> HttpResponse:
     key = (access.case.public_id, access.person.public_id, paper, str(access.case.last_seq))
     if not is_under_way(key):
         pdf_limit(access.person)
-    draft = sheet_for(access, now=clock.now())
+    draft = sheet_for(CaseReading(access, clock.now()))
     try:
         page = page_or_none(key, lambda: sheet_page(draft, paper=paper))
     except (PdfUnavailable, PdfFailed) as error:
@@ -142,7 +143,7 @@ def sheet_issue_page(request: SignedInRequest, case_id: str) -> HttpResponse:
     form = IssueForm(request.POST)
     if not form.is_valid():
         return _issue_page(request, access, _issue_form(access), status=422)
-    sheet = sheet_for(access, now=now)
+    sheet = sheet_for(CaseReading(access, now))
     answer = attempt(
         form,
         lambda: sheet_issue(
@@ -174,7 +175,7 @@ def _issue_page(
     trouble: str = "",
     status: int = 200,
 ) -> HttpResponse:
-    sheet = sheet_for(access, now=clock.now())
+    sheet = sheet_for(CaseReading(access, clock.now()))
     left_off, pdf_trouble = _left_off(sheet)
     shown = {
         **sheet_context(sheet),

@@ -91,10 +91,16 @@ def flags_for(access: CaseAccess) -> QuerySet[Flag]:
 
     The words of an answer with a narrower audience stay in its note, which has its own readers.
     """
-    return _flags_with_answers(access).prefetch_related("photos")
+    return _flags(access).prefetch_related("photos")
 
 
-def _flags_with_answers(access: CaseAccess) -> QuerySet[Flag]:
+def flags_with_answers(access: CaseAccess) -> QuerySet[Flag]:
+    """The same without the photos, but with how many there are."""
+    counted = _flags(access).annotate(photo_count=Count("photos"))
+    return counted.order_by("-raised_at", "-id")  # counting leaves the model's own order off
+
+
+def _flags(access: CaseAccess) -> QuerySet[Flag]:
     answers = FlagAnswer.objects.select_related("answered_by", "note").order_by("pk")
     flags = Flag.objects.filter(case=access.case).select_related("raised_by")
     return flags.prefetch_related(Prefetch("answers", queryset=answers))
@@ -110,8 +116,11 @@ def flag_is_open(flag: Flag) -> bool:
 
 def open_flags_for(access: CaseAccess) -> list[Flag]:
     """The flags nobody has closed, most urgent first."""
+    return most_urgent_first(filter(flag_is_open, flags_for(access)))
+
+
+def most_urgent_first(flags: Iterable[Flag]) -> list[Flag]:
     rank = {"now": 0, "today": 1, "next_visit": 2}
-    flags = [flag for flag in flags_for(access) if flag_is_open(flag)]
     return sorted(flags, key=lambda f: (rank[f.urgency], -f.raised_at.timestamp()))
 
 
@@ -119,17 +128,11 @@ def open_flags_for(access: CaseAccess) -> list[Flag]:
 ANSWER_STANDS = timedelta(days=3)
 
 
-def flags_now_for(access: CaseAccess, *, now: datetime) -> tuple[list[Flag], list[Flag]]:
-    """The open flags, most urgent first, and those that were answered in the last days."""
-    rank = {"now": 0, "today": 1, "next_visit": 2}
-    flags: list[Flag] = [*_flags_with_answers(access).annotate(photo_count=Count("photos"))]
-    open_flags = [flag for flag in flags if flag_is_open(flag)]
-    recent = [
-        flag
-        for flag in flags
-        if any(a.closes and a.answered_at > now - ANSWER_STANDS for a in flag.answers.all())
-    ]
-    return sorted(open_flags, key=lambda f: (rank[f.urgency], -f.raised_at.timestamp())), recent
+def answered_lately(flags: Iterable[Flag], *, now: datetime) -> list[Flag]:
+    """Those of them that an answer of the last days closed, the oldest first."""
+    since = now - ANSWER_STANDS
+    late = [f for f in flags if any(a.closes and a.answered_at > since for a in f.answers.all())]
+    return sorted(late, key=lambda flag: flag.pk)
 
 
 def notes_for(access: CaseAccess) -> QuerySet[Note]:

@@ -1,6 +1,6 @@
 """What the plans say to whoever is about to cut, as one person may read it."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 
 from horses.access import CaseAccess, active_memberships
@@ -9,8 +9,13 @@ from horses.models import Role
 from horses.queries.board import PlanLine, plan_for
 
 
-def cut_items_for(access: CaseAccess, *, today: date) -> tuple[CutItem, ...]:
-    """Of all open boards of the horse that the person is on: the warning may stand on a concern."""
+def cut_items_for(
+    access: CaseAccess, *, today: date, plan: Sequence[PlanLine] | None = None
+) -> tuple[CutItem, ...]:
+    """Of all open boards of the horse that the person is on: the warning may stand on a concern.
+
+    `plan`: the open lines of this board, for a page that has read them already.
+    """
     members = active_memberships(access.person).filter(
         case__horse=access.horse, case__closed_at=None
     )
@@ -18,14 +23,10 @@ def cut_items_for(access: CaseAccess, *, today: date) -> tuple[CutItem, ...]:
         member.case_id: CaseAccess(access.person, member.case, Role(member.role), member.stand_in)
         for member in members.select_related("case__horse").order_by("case_id")
     }
-    return cut_items_of(
-        [access, *(b for pk, b in boards.items() if pk != access.case.pk)], today=today
-    )
-
-
-def cut_items_of(boards: Iterable[CaseAccess], *, today: date) -> tuple[CutItem, ...]:
-    """Of these boards only."""
-    lines = [line for board in boards for line in plan_for(board, open_only=True)]
+    lines = [*(plan_for(access, open_only=True) if plan is None else plan)]
+    for pk, board in boards.items():
+        if pk != access.case.pk:
+            lines += plan_for(board, open_only=True)
     return cut_items_in(lines, today=today)
 
 

@@ -104,7 +104,3 @@ def _count(counts: VisitsKept, visit: Visit) -> None:
 def stances_for(access: CaseAccess) -> QuerySet[StanceNote]:
     """How the feet pointed, on all cases of the horse, the oldest first."""
     return StanceNote.objects.filter(horse=access.horse).select_related("seen_by")
-
-
-def planned_visits_for(access: CaseAccess) -> QuerySet[Visit]:
-    return Visit.objects.planned().filter(horse=access.horse).select_related("planned_for")

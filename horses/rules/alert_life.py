@@ -4,7 +4,7 @@ Of one cause one alert is raised and the others join it; the same change by anot
 at one trim) stays the same alert. Who is told of what is decided in horses/rules/alert_told.py.
 """
 
-from collections.abc import Container, Iterable
+from collections.abc import Container
 from datetime import datetime
 
 from horses.domain.finding import Finding
@@ -158,8 +158,3 @@ def alert_clear(alert: Alert, now: datetime, why: str) -> None:
                 after={"rule": alert.rule, "sentence": alert.sentence, "why": why},
                 now=now,
             )
-
-
-def alerts_clear(alerts: Iterable[Alert], now: datetime, why: str) -> None:
-    for alert in alerts:
-        alert_clear(alert, now, why)

@@ -45,11 +45,6 @@ def partner(foot: Foot) -> Foot:
     return _PARTNERS[foot]
 
 
-def pair_label(foot: Foot) -> str:
-    """The pair this foot belongs to: "front feet" or "hind feet"."""
-    return "front feet" if is_fore(foot) else "hind feet"
-
-
 def side_word(side: Literal["left", "right"], style: SideStyle = "left_right") -> str:
     """The side in the person's own words: "left" or "near", "right" or "off"."""
     return _SIDE_WORDS[style][0 if side == "left" else 1]

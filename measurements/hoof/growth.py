@@ -122,19 +122,12 @@ def expected_before_trim(
     return level + change, math.hypot(level_sd, change_sd)
 
 
-def growth_corrected(
-    values: ArrayLike, days_since_trim: ArrayLike, quantity: Quantity, shoeing: Shoeing
-) -> NDArray[np.float64]:
+def at_trim(values: ArrayLike, days_since_trim: ArrayLike, growth: Growth) -> NDArray[np.float64]:
     """Each value as it would have read just after its trim (the level), base unit.
 
-    `values` and `days_since_trim` (>= 0) have one length. Uses the mean of the prior; for the
-    horse's own growth use `at_trim`. Raises `UnusableReading` for NaN or negative days.
+    `values` and `days_since_trim` (>= 0) have one length. Raises `UnusableReading` for NaN or
+    negative days.
     """
-    return at_trim(values, days_since_trim, growth_prior(quantity, shoeing))
-
-
-def at_trim(values: ArrayLike, days_since_trim: ArrayLike, growth: Growth) -> NDArray[np.float64]:
-    """Each value less the growth since its trim, base unit. Raises as `growth_corrected`."""
     value = np.asarray(values, dtype=np.float64)
     days = np.asarray(days_since_trim, dtype=np.float64)
     if value.shape != days.shape:

@@ -1,11 +1,10 @@
-"""Numbers worked out of several measurements: size index, frog ratio, weight, expected toe length.
+"""Numbers worked out of several measurements: size index, frog ratio, expected toe length.
 
 Each is a rule of thumb with a range it was made for; outside it a named error is raised.
 """
 
 import math
 from dataclasses import dataclass
-from enum import StrEnum
 
 from measurements.hoof.errors import HoofError
 
@@ -30,28 +29,9 @@ TOE_LENGTH_MM_BY_WEIGHT_KG = (
     (570.0, 88.9),
 )
 
-# Girth and body length that a tape can go round; outside them a slip is likelier. House default.
-GIRTH_RANGE_MM = (600.0, 2800.0)
-BODY_LENGTH_RANGE_MM = (500.0, 2600.0)
-
-FOAL_AGE_RANGE_MONTHS = (1.0, 6.0)
-
 
 class OutsideValidity(HoofError):
     """The rule was not made for such a value, so it gives no answer."""
-
-
-class AgeClass(StrEnum):
-    """Which body-weight formula applies."""
-
-    ADULT = "adult"
-    YEARLING = "yearling"
-    WEANLING = "weanling"
-
-
-# Divisors for inches and pounds: extension formulae (Carroll & Huntington, Equine Vet J 1988
-# lineage). The metric divisors in print for 330 (11880, 11877) are roundings of 11922.
-INCH_DIVISOR = {AgeClass.ADULT: 330.0, AgeClass.YEARLING: 301.0, AgeClass.WEANLING: 280.0}
 
 
 @dataclass(frozen=True)
@@ -99,37 +79,7 @@ def expected_toe_length_mm(weight_kg: float) -> float:
     return low_mm + (high_mm - low_mm) * (weight - low_kg) / (high_kg - low_kg)
 
 
-def body_weight_kg(girth_mm: float, body_length_mm: float, age: AgeClass = AgeClass.ADULT) -> float:
-    """Body weight from heart girth and length (point of shoulder to point of buttock), kg.
-
-    G^2 * L / 330 for adults (301 yearlings, 280 weanlings) with inches and pounds, converted
-    exactly. Limits: up to 45 kg off (lay source); not for foals or late pregnancy (from memory).
-    Raises `OutsideValidity` for a girth or length no such horse has.
-    """
-    girth_in = _within("girth", girth_mm, GIRTH_RANGE_MM) / MM_PER_IN
-    length_in = _within("body length", body_length_mm, BODY_LENGTH_RANGE_MM) / MM_PER_IN
-    return girth_in**2 * length_in / INCH_DIVISOR[age] * KG_PER_LB
-
-
-def expected_foal_toe_length_mm(age_months: float) -> float:
-    """The mean toe length of a foal of 1 to 6 months, mm.
-
-    4.8060987 + 0.2875192 m - 0.0524012 (m - 3.74569)^2 cm, R2 0.54 (Curtis, Vet J 2014;201:116-117
-    as cited). Raises `OutsideValidity` outside 1-6 months: the curve falls after the seventh.
-    """
-    months = _within("age in months", age_months, FOAL_AGE_RANGE_MONTHS)
-    length_cm = 4.8060987 + 0.2875192 * months - 0.0524012 * (months - 3.74569) ** 2
-    return length_cm * MM_PER_CM
-
-
 def _positive(name: str, value: float) -> float:
     if not (math.isfinite(value) and value > 0):
         raise OutsideValidity(f"The {name} must be more than zero.")
-    return value
-
-
-def _within(name: str, value: float, limits: tuple[float, float]) -> float:
-    low, high = limits
-    if not low <= value <= high:
-        raise OutsideValidity(f"This {name} is outside what the formula was made for.")
     return value

@@ -67,20 +67,6 @@ def turn_from_heel_raise_deg(raise_mm: float, base_length_mm: float) -> float:
     return _turn(math.degrees(math.atan(_number(raise_mm) / _base(base_length_mm))))
 
 
-def angle_change_from_trim_deg(
-    toe_removed_mm: float, heel_removed_mm: float, base_length_mm: float
-) -> float:
-    """How the toe angle changes when horn is taken off toe and heels, deg, positive steeper.
-
-    Both removals (mm >= 0) are heights at right angles to the ground surface, evenly side to
-    side; for horn measured along the wall use `height_along_wall_mm` first. Equal removals
-    change nothing. atan((toe - heel) / base length). Limits: the ground-bearing length is taken
-    as unchanged. Raises `OutsideModel`.
-    """
-    toe, heel = (_removed(part) for part in (toe_removed_mm, heel_removed_mm))
-    return turn_from_heel_raise_deg(toe - heel, base_length_mm)
-
-
 def height_along_wall_mm(wall_length_mm: float, wall_angle_deg: float) -> float:
     """The height above the ground of a stretch of wall (mm >= 0) at an angle of 0-90 deg."""
     if not 0 < wall_angle_deg <= 90:

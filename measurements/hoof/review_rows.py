@@ -24,7 +24,6 @@ from measurements.hoof.units import parse_value
 Choice = TypeVar("Choice")
 
 REQUIRED_COLUMNS = ("horse", "date", "foot", "quantity", "value", "unit", "method", "trim")
-OPTIONAL_COLUMNS = ("days_since_trim", "shoeing", "by")
 _PLAIN_DECIMAL = re.compile(r"-?[0-9]{1,6}(\.[0-9]{1,20})?")
 LONGEST_CYCLE_DAYS = 1000.0  # house default: longer is a slip, or nobody trims this horse
 

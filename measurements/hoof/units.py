@@ -126,18 +126,6 @@ def parse_value(text: str, default_unit: Unit) -> Entered:
     return Entered(value=signed, unit=unit, base=to_base(signed, unit), text=text)
 
 
-def parse_edited(text: str, display_unit: Unit, stored: Entered, decimals: int) -> Entered:
-    """Read a field that was pre-filled with `stored`, keeping it exactly when left untouched.
-
-    `stored` was shown by `shown_in(..., display_unit, decimals)`, perhaps rounded: the same
-    number coming back is the stored one, not its rounding. Raises as `parse_value`.
-    """
-    entered = parse_value(text, display_unit)
-    shown = parse_value(shown_in(stored.value, stored.unit, display_unit, decimals), display_unit)
-    untouched = (entered.value, entered.unit) == (shown.value, shown.unit)
-    return stored if untouched else entered
-
-
 def base_unit(unit: str) -> Unit:
     """The base unit (deg, mm or kg) of a unit key. Raises `WrongUnit` for an unknown one."""
     return _facts(unit).base

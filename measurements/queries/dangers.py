@@ -16,6 +16,7 @@ from caseboard.lib.words import FEET, foot_label
 from horses.access import CaseAccess
 from horses.domain.cut_items import CutItem
 from horses.models import Person
+from horses.queries.board import PlanLine
 from horses.queries.cutting import cut_items_for
 from measurements.hoof.feet import Foot, is_fore
 from measurements.hoof.films import STEEP_PALMAR_ANGLE_DEG, VERY_THIN_SOLE_MM
@@ -104,9 +105,19 @@ class Dangers:
         return next((danger for danger in self.films_of(foot) if danger.is_sole), None)
 
 
-def dangers_for(access: CaseAccess, numbers: Numbers, *, today: date) -> Dangers:
-    """The dangers of the horse that the access is to, from all its boards that the person is on."""
-    return Dangers(film_dangers(numbers.readings), cut_items_for(access, today=today))
+def dangers_for(
+    access: CaseAccess,
+    numbers: Numbers,
+    *,
+    today: date,
+    plan: Sequence[PlanLine] | None = None,
+) -> Dangers:
+    """The dangers of the horse that the access is to, from all its boards that the person is on.
+
+    `plan`: the open lines of this board, where they were read already.
+    """
+    items = cut_items_for(access, today=today, plan=plan)
+    return Dangers(film_dangers(numbers.readings), items)
 
 
 def film_dangers(readings: Readings) -> tuple[FilmDanger, ...]:

@@ -53,10 +53,6 @@ def reading_rows(
     return [_row(r, length_unit, doubtful, weights, own) for r in shown]
 
 
-def in_force_of(readings: Sequence[Reading]) -> list[Reading]:
-    return [r for r in readings if not r.is_void and later_of(r) is None]
-
-
 def struck_of(readings: Sequence[Reading]) -> list[Reading]:
     return [r for r in readings if not r.is_void and later_of(r) is not None]
 

@@ -48,8 +48,8 @@ def prepared(env: dict[str, str], *, horses: int, readings: int) -> None:
 
 @contextmanager
 def site(env: dict[str, str]) -> Iterator[Site]:
-    """Serves: in one process without DATABASE_URL, else two web processes, a worker, the clock and
-    a broker of its own."""
+    """Serves: in one process without DATABASE_URL, else two web processes, a worker with its
+    clock and a broker of its own."""
     folder, port = Path(env["CASEBOARD_STATE_DIR"]), free_port()
     for old in folder.glob("load-*.log"):
         old.unlink()
@@ -81,9 +81,7 @@ def site(env: dict[str, str]) -> Iterator[Site]:
                 ),
             )
             celery = ("-m", "celery", "--app=caseboard")
-            start("worker", *python(*celery, "worker", "--concurrency=2", "--queues=all,notices"))
-            schedule = f"--schedule={folder / 'beat-schedule'}"
-            start("beat", *python(*celery, "beat", schedule, "--pidfile="))
+            start("worker", *python(*celery, "worker", "--beat"))
         if not wait_until(lambda: _answers(port), 90):
             raise RuntimeError(f"it does not answer; see the logs in {folder}")
         time.sleep(1)

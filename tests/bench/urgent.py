@@ -4,7 +4,7 @@
     uv run python -m tests.bench.urgent                 web, workers, PostgreSQL and Redis
 
 The several-process form needs PostgreSQL (BENCH_DATABASE_URL names a server; a database of its own
-is made and dropped) and redis-server, and starts the workers that compose.yaml has. Somebody raises
+is made and dropped) and redis-server, and starts the worker that compose.yaml has. Somebody raises
 flags that cannot wait, one every few seconds, while ordinary mails, sheets to draw and horses to
 judge are queued. Seconds are counted from pressing Save, so that they hold the saving too, to the
 answer, by when the notice stands in the app, and to each mail being taken by the mail server.
@@ -105,9 +105,7 @@ def urgent(
 def _start(house: House, *, several: bool) -> int:
     if not several:
         return house.serve()
-    house.worker("all", "all,sheets,notices", processes=2)
-    house.worker("notices", "notices")
-    house.worker("sheets", "sheets")
+    house.worker("all", "all,sheets,notices", processes=3)
     return house.web()
 
 

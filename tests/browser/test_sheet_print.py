@@ -6,6 +6,7 @@ from datetime import datetime
 import pypdf
 import pytest
 
+from caseboard.case_reading import CaseReading
 from caseboard.lib.pdf.parent import pango_missing
 from caseboard.sheets.plan_gather import sheet_for
 from caseboard.sheets.plan_value import Sheet
@@ -39,7 +40,7 @@ def test_the_printed_page_says_what_the_pdf_says_and_hides_the_site(
 ) -> None:
     Horse.objects.update(danger="Sits back when tied: hold, never tie.")
     show_everything(cast, now)
-    sheet = sheet_for(cast.access(cast.owner, cast.concern), now=now)
+    sheet = sheet_for(CaseReading(cast.access(cast.owner, cast.concern), now))
     one = enter(cast.owner, size=size, looks=False)
     one.go(f"/cases/{cast.concern.public_id}/sheet/")
     one.page.emulate_media(media="print")

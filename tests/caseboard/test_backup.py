@@ -9,7 +9,7 @@ import pytest
 from django.core.files.storage import default_storage
 from django.core.management import CommandError, call_command
 
-from caseboard.backup.check import backup_look, backup_troubles
+from caseboard.backup.check import backup_look
 from caseboard.backup.manifest import BackupWrong, manifest_read, manifest_write
 from caseboard.backup.restore import Allowed, backup_restore, restored_troubles
 from caseboard.backup.write import backup_write
@@ -28,7 +28,7 @@ def saved(now: datetime, tmp_path: Path) -> Path:
 
 
 def test_everything_comes_back_equal_and_once_more_says_so(saved: Path, now: datetime) -> None:
-    assert backup_troubles(saved) == []
+    assert backup_look(saved).troubles() == []
     installation_emptied()
     restored = backup_restore(saved, now=now)
     assert (restored.rows["measurements.Reading"], restored.was_there) == (5, False)
@@ -72,7 +72,7 @@ def test_another_key_is_said_plainly_and_can_be_passed_by(
 def test_unsigned_still_finds_what_the_histories_speak_of(saved: Path, settings: Any) -> None:
     rewrite(saved, "horses.Note", lambda rows: rows[0].update(body="All is well."))
     settings.SECRET_KEY = "of another installation, and long enough to be one of its own"
-    (found,) = backup_troubles(saved, unsigned=True)
+    (found,) = backup_look(saved, unsigned=True).troubles()
     assert found.startswith("horses.note ")
     assert found.endswith("the row was changed")
 

@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 
-from caseboard.backup.check import backup_look, backup_troubles
+from caseboard.backup.check import backup_look
 from tests.bench.drill_corruptions import CORRUPTIONS, rewrite, rows_file
 from tests.caseboard.saved import horse_saved
 
@@ -38,7 +38,7 @@ def saved(now: datetime, tmp_path: Path) -> Path:
 def _spoilt(saved: Path, folder: Path, spoil: Callable[[Path], Any]) -> list[str]:
     shutil.copytree(saved, folder)
     spoil(folder)
-    found = backup_troubles(folder)
+    found = backup_look(folder).troubles()
     shutil.rmtree(folder)
     return found
 
@@ -56,7 +56,7 @@ def test_all_faults_are_named_and_not_only_the_first(saved: Path) -> None:
     names = ("a table gone", "a bit of a photo", "a file too many", "a table cut short")
     for name in names:
         CORRUPTIONS[name][0](saved)
-    said = backup_troubles(saved)
+    said = backup_look(saved).troubles()
     assert [n for n in names if not any(CORRUPTIONS[n][1] in line for line in said)] == []
     assert not backup_look(saved).whole
 

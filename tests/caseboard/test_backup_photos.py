@@ -11,7 +11,7 @@ from django.test import Client
 from django.urls import reverse
 
 from caseboard.backup import write
-from caseboard.backup.check import backup_look, backup_troubles
+from caseboard.backup.check import backup_look
 from caseboard.backup.manifest import BackupWrong, manifest_read
 from caseboard.backup.restore import Allowed, backup_restore
 from horses.ledger.photo_check import photos_look
@@ -106,7 +106,7 @@ def test_a_photo_that_is_blanked_out_during_a_backup_is_no_damage(
 
     monkeypatch.setattr(write, "stored_names", meanwhile)
     backup = _backup(tmp_path)
-    assert backup_troubles(backup) == []
+    assert backup_look(backup).troubles() == []
     manifest = manifest_read(backup)
     assert (manifest["lost"], len(manifest["media"])) == ({}, 2)
     monkeypatch.undo()

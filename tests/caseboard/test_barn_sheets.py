@@ -8,6 +8,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from caseboard.case_reading import CaseReading
 from caseboard.lib.pdf.parent import Paper, PdfFailed, pango_missing
 from caseboard.lib.words import FEET
 from caseboard.sheets.blank import blank_for, blank_pdf
@@ -49,7 +50,7 @@ def test_the_blank_sheet_has_the_last_values_beside_the_empty_places(
     build.reading(farrier, now, "LF", "toe_angle", 51, now.date(), trim_state="before")
     build.reading(farrier, now, "LF", "toe_angle", 52.5, now.date())
     build.target(cast.access(cast.vet), now)
-    sheet = blank_for(farrier, now=now)
+    sheet = blank_for(CaseReading(farrier, now))
     [left] = [v for v in sheet.feet[0].values if v.label == "toe angle"]
     assert (left.before, left.before_on, left.after) == ("51°", "2 Nov", "52.5°")
     assert left.band == "the vet’s 50 to 54°, after the trim"
@@ -64,7 +65,7 @@ def test_the_blank_sheet_is_one_page_however_much_is_planned(cast: Cast, now: da
     for number in range(30):
         build.plan_item(farrier, now, text=f"Item {number}. " + "Words. " * 200)
     for paper in ("a4", "letter"):
-        [text] = _pages(blank_pdf(farrier, paper=paper, now=now))
+        [text] = _pages(blank_pdf(CaseReading(farrier, now), paper=paper))
         for wanted in ("Left fore", "Right hind", "Found", "Left off here for space", "Next visit"):
             assert wanted in text, wanted
 
@@ -73,7 +74,7 @@ def test_the_blank_sheet_is_one_page_however_much_is_planned(cast: Cast, now: da
 def test_a_round_has_six_horses_a_page(cast: Cast, now: datetime) -> None:
     _horses_with_visits(cast, 7, now)
     for paper in ("a4", "letter"):
-        pages = _pages(round_pdf(cast.farrier, now.date(), paper=paper, today=now.date()))
+        pages = _pages(round_pdf(cast.farrier, now.date(), paper=paper, now=now))
         assert len(pages) == 2
         assert "Horse 05" in pages[0]
         assert "Horse 06" in pages[1]
@@ -85,7 +86,7 @@ def test_a_round_is_of_the_day_and_of_the_persons_own_horses(cast: Cast, now: da
     today, tomorrow = now.date(), now.date() + timedelta(days=1)
 
     def names(person: Person, on: date) -> list[str]:
-        return [h.name for h in round_for(person, on, today=today)]
+        return [h.name for h in round_for(person, on, now=now)]
 
     assert names(cast.farrier, today) == ["Horse 00", "Horse 01"]
     assert names(cast.farrier, tomorrow) == []
@@ -102,7 +103,7 @@ def test_a_horse_with_two_boards_is_met_once(cast: Cast, now: datetime) -> None:
     concern = cast.access(cast.farrier, cast.concern)
     build.plan_item(concern, now, text="Heels lower.", who_does="farrier", kind="trim")
     visit_plan(access=cast.access(cast.farrier), on=now.date(), now=now)
-    [met] = round_for(cast.farrier, now.date(), today=now.date())
+    [met] = round_for(cast.farrier, now.date(), now=now)
     assert met.items == (RoundItem(1, "Heels lower.", agreed=False),)
 
 
@@ -134,7 +135,7 @@ def test_what_has_no_place_on_the_blank_sheet_is_said(cast: Cast, now: datetime)
         build.reading(farrier, now, "LF", quantity, 50, now.date())
     for number in range(3):
         build.plan_item(farrier, now, text=f"Item {number}.")
-    whole = blank_for(farrier, now=now)
+    whole = blank_for(CaseReading(farrier, now))
     assert whole.left_off == []
     assert whole.shorter(1, 1).left_off == [
         "Heel angle and pastern angle: write on the back.",
@@ -156,7 +157,7 @@ def test_a_seventh_quantity_in_use_is_named(cast: Cast, now: datetime) -> None:
     for quantity in used:
         value = 50 if quantity.endswith("angle") else 60
         build.reading(farrier, now, "LF", quantity, value, now.date())
-    sheet = blank_for(farrier, now=now)
+    sheet = blank_for(CaseReading(farrier, now))
     assert len(sheet.feet[0].values) == 6
     assert sheet.left_off == ["Frog width: write on the back."]
 
@@ -169,8 +170,8 @@ def test_both_papers_warn_of_dangers_and_have_the_emergency_number(
     Horse.objects.filter(pk=cast.horse.pk).update(danger=danger, handling="Likes company.")
     farrier = cast.access(cast.farrier)
     visit_plan(access=farrier, on=now.date(), now=now)
-    [blank] = _pages(blank_pdf(farrier, paper="a4", now=now))
-    [day] = _pages(round_pdf(cast.farrier, now.date(), paper="a4", today=now.date()))
+    [blank] = _pages(blank_pdf(CaseReading(farrier, now), paper="a4"))
+    [day] = _pages(round_pdf(cast.farrier, now.date(), paper="a4", now=now))
     for text in (blank, day):
         assert f"Careful: {danger}" in text
         assert "Good to know: Likes company." in text
@@ -211,7 +212,7 @@ def test_six_horses_with_far_too_many_words_are_one_page_and_say_so(
 ) -> None:
     fat = [_fat_horse()] * 6
     monkeypatch.setattr("caseboard.sheets.day_list.round_for", lambda *a, **k: fat)
-    [text] = _pages(round_pdf(cast.farrier, now.date(), paper=paper, today=now.date()))
+    [text] = _pages(round_pdf(cast.farrier, now.date(), paper=paper, now=now))
     assert text.count("Not all is here: see the board.") == 6
     assert text.count("Emergency vet:") == 6
 
@@ -221,7 +222,7 @@ def test_a_horse_that_is_cut_says_so_and_one_that_is_not_does_not(
 ) -> None:
     visit_plan(access=cast.access(cast.farrier), on=now.date(), now=now)
     build.plan_item(cast.access(cast.farrier), now, text="Heels " * 9, who_does="farrier")
-    [met] = round_for(cast.farrier, now.date(), today=now.date())
+    [met] = round_for(cast.farrier, now.date(), now=now)
     assert fitted(met, FITS[0]) == met
     last = fitted(met, FITS[-1])
     assert last.is_short

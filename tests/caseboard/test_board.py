@@ -10,7 +10,9 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from caseboard.board import Board, age_words, board_for, feet_needing, horse_words
+from caseboard.board import Board, board_for
+from caseboard.case_reading import CaseReading
+from caseboard.case_words import age_words, feet_needing, horse_words
 from horses.access import POLICY
 from horses.models import Alert, Case, Flag, Horse, Person
 from horses.rules.engine import Finding
@@ -32,7 +34,7 @@ SERIES = [(foot, q) for foot in ("LF", "RF", "LH", "RH") for q in ("toe_angle", 
 
 
 def _board(cast: Cast, person: Person, now: datetime, *, seen_seq: int = 0) -> Board:
-    return board_for(cast.access(person), seen_seq=seen_seq, now=now)
+    return board_for(CaseReading(cast.access(person), now), seen_seq=seen_seq)
 
 
 def _readings(cast: Cast, each: int, now: datetime) -> None:
@@ -91,7 +93,7 @@ def _queries(cast: Cast, person: Person, now: datetime) -> int:
     access = cast.access(person)
     seen_seq = case_mark_seen(access=access, now=now)
     with CaptureQueriesContext(connection) as caught:
-        board_for(access, seen_seq=seen_seq or access.case.last_seq, now=now)
+        board_for(CaseReading(access, now), seen_seq=seen_seq or access.case.last_seq)
     return len(caught)
 
 

@@ -8,6 +8,7 @@ import pytest
 from django.template.loader import render_to_string
 from django.test import Client
 
+from caseboard.case_reading import CaseReading
 from caseboard.lib.words import FEET, foot_label
 from caseboard.sheets.blank import blank_for
 from caseboard.sheets.day_list import FITS, fitted, round_for
@@ -35,17 +36,17 @@ def filmed(cast: Cast, now: datetime, on: date, soles: dict[str, str], **palmar:
 def places(cast: Cast, now: datetime) -> Iterator[tuple[str, str]]:
     """Each place with its text: the visit form, the two papers, the day list, the plan sheet."""
     yield "visit form", text_of(Door(cast.farrier, cast.case).get("visit_new"))
-    sheet = blank_for(cast.access(cast.farrier), now=now)
+    sheet = blank_for(CaseReading(cast.access(cast.farrier), now))
     for draft in (sheet, sheet.shorter(2, 0)):
         yield "paper visit", render_to_string("caseboard/blank_print.html", {"sheet": draft})
     client = Client()
     client.force_login(cast.farrier)
     yield "day list", client.get("/round/").content.decode()
-    [horse] = round_for(cast.farrier, now.date(), today=now.date())
+    [horse] = round_for(cast.farrier, now.date(), now=now)
     for name, fit in (("paper day", FITS[0]), ("tight paper day", FITS[-1])):
         shown = {"pages": [[fitted(horse, fit)]], "on": now.date(), "person": cast.farrier}
         yield name, render_to_string("caseboard/round_print.html", shown | {"today": now})
-    drafts = sheet_drafts(sheet_for(cast.access(cast.owner), now=now))
+    drafts = sheet_drafts(sheet_for(CaseReading(cast.access(cast.owner), now)))
     for plan in (drafts[0], drafts[-1]):
         yield "plan sheet", sheet_html(plan)
 
@@ -89,7 +90,7 @@ def test_it_stands_beside_its_own_foot(cast: Cast, now: datetime) -> None:
     assert "Plantar angle −4.5°" in parts["LH"]
     assert "the coffin bone is below level, ask the vet before you cut." in parts["LH"]
     assert "before-cutting" not in parts["LF"] + parts["RH"]
-    sheet = blank_for(cast.access(cast.farrier), now=now)
+    sheet = blank_for(CaseReading(cast.access(cast.farrier), now))
     assert [bool(foot.dangers) for foot in sheet.feet] == [False, True, True, False]
 
 
@@ -129,7 +130,7 @@ def test_a_warning_on_a_concern_reaches_who_cuts_on_the_standing_care(
     )
     page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
     assert "Take no sole anywhere." in page
-    blank = blank_for(cast.access(cast.farrier), now=now)
+    blank = blank_for(CaseReading(cast.access(cast.farrier), now))
     assert any("Take no sole anywhere." in line for line in blank.before_cutting)
 
 

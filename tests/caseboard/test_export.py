@@ -12,6 +12,7 @@ from django.core.cache import cache
 from django.test import Client
 from django.urls import reverse
 
+from caseboard.case_reading import CaseReading
 from caseboard.export.zip import cell, table
 from horses.models import HistoryLine, Membership, Person, SheetPaper
 from horses.services.shoes import shoe_back
@@ -169,7 +170,7 @@ def test_the_number_of_queries_does_not_grow_with_the_case(
         build.reading(stage.access("vet"), now, "LF", "toe_angle", 51, now.date())
     access = stage.access("vet")
     with django_assert_max_num_queries(70):
-        case_copy(access, now=now)
+        case_copy(CaseReading(access, now))
 
 
 # -- one's own records of a case one has left

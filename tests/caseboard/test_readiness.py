@@ -17,8 +17,9 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def well(clock_stands: datetime) -> datetime:
-    """An installation whose worker lives."""
-    Heartbeat.objects.create(name="worker@here:1", kind="worker", beat_at=clock_stands)
+    """An installation whose worker and clock live."""
+    for kind in ("worker", "clock"):
+        Heartbeat.objects.create(name=f"{kind}@here:1", kind=kind, beat_at=clock_stands)
     return clock_stands
 
 
@@ -40,6 +41,7 @@ def test_all_is_well(well: datetime) -> None:
         "migrations",
         "cache",
         "worker",
+        "clock",
         "mail",
         "oldest_unsent",
         "set_aside",
@@ -50,12 +52,17 @@ def test_all_is_well(well: datetime) -> None:
 
 def test_without_a_worker_it_is_not_ready(clock_stands: datetime) -> None:
     assert asked() == (503, asked()[1])
-    assert only_wrong(asked()[1]) == {"worker": "never seen"}
+    assert only_wrong(asked()[1]) == {"worker": "never seen", "clock": "never seen"}
 
 
 def test_a_worker_that_fell_silent_is_said(well: datetime) -> None:
     Heartbeat.objects.update(beat_at=well - timedelta(seconds=300))
     assert only_wrong(asked()[1]) == {"worker": "silent for 300 s"}
+
+
+def test_a_worker_without_a_clock_is_said(well: datetime) -> None:
+    Heartbeat.objects.filter(kind="clock").update(beat_at=well - timedelta(seconds=400))
+    assert only_wrong(asked()[1]) == {"clock": "silent for 400 s"}
 
 
 def test_work_that_waits_too_long_is_said(well: datetime) -> None:

@@ -11,6 +11,7 @@ import segno
 from django.core.management import CommandError, call_command
 from django.test import Client
 
+from caseboard.case_reading import CaseReading
 from caseboard.lib.pdf.parent import Paper, PdfUnavailable, pango_missing
 from caseboard.lib.qr import qr_path
 from caseboard.sheets.plan_fit import sheet_drafts
@@ -39,7 +40,7 @@ HOSTILE = (
 
 
 def sheet_pdf(access: CaseAccess, *, paper: Paper, now: datetime) -> bytes:
-    return sheet_page(sheet_for(access, now=now), paper=paper).pdf
+    return sheet_page(sheet_for(CaseReading(access, now)), paper=paper).pdf
 
 
 def _text(pdf: bytes) -> str:
@@ -143,7 +144,7 @@ def test_hostile_words_are_only_words(cast: Cast, now: datetime, words: str) -> 
 def test_each_draft_is_shorter_and_none_says_less_silently(cast: Cast, now: datetime) -> None:
     for number in range(30):
         build.plan_item(cast.access(cast.vet), now, text=f"Item {number}. " + "Words. " * 200)
-    drafts = sheet_drafts(sheet_for(cast.access(cast.owner), now=now))
+    drafts = sheet_drafts(sheet_for(CaseReading(cast.access(cast.owner), now)))
     lengths = [len(sheet_html(draft)) for draft in drafts]
     assert lengths[2:] == sorted(lengths[2:], reverse=True)
     assert all(draft.left_off for draft in drafts if len(draft.items) < 30)
@@ -204,7 +205,7 @@ def test_the_command_prints_far_too_much_on_one_page_and_says_what_it_left_off(
     capsys: pytest.CaptureFixture[str],
     paper: str,
 ) -> None:
-    monkeypatch.setattr(f"{COMMAND}.sheet_for", lambda access, now: plan(1))
+    monkeypatch.setattr(f"{COMMAND}.sheet_for", lambda reading: plan(1))
     out = tmp_path / "sheet.pdf"
     call_command("plan_sheet", cast.case.public_id, "--paper", paper, "--out", str(out))
     text = _text(out.read_bytes())
@@ -217,7 +218,7 @@ def test_the_command_prints_far_too_much_on_one_page_and_says_what_it_left_off(
 def test_the_preview_says_before_printing_what_each_paper_leaves_off(
     client: Client, cast: Cast, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("caseboard.views.sheet.sheet_for", lambda access, now: plan(2))
+    monkeypatch.setattr("caseboard.views.sheet.sheet_for", lambda reading: plan(2))
     client.force_login(cast.owner)
     page = client.get(f"/cases/{cast.case.public_id}/sheet/issue/").content.decode()
     for label, paper in (("A4", "a4"), ("Letter", "letter")):

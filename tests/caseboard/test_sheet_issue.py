@@ -8,6 +8,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from caseboard.case_reading import CaseReading
 from caseboard.lib.errors import Conflict
 from caseboard.lib.pdf.parent import PdfFailed, PdfUnavailable
 from caseboard.sheets.plan_gather import sheet_for
@@ -47,7 +48,7 @@ def test_a_frozen_sheet_thaws_to_the_same_value(cast: Cast, now: datetime) -> No
     farrier = cast.access(cast.farrier)
     build.series(farrier, now, [52, 51.5, 51, 51, 50.5])
     build.target(cast.access(cast.vet), now)
-    sheet = sheet_for(cast.access(cast.owner), now=now)
+    sheet = sheet_for(CaseReading(cast.access(cast.owner), now))
     assert sheet.has_charts
     assert thaw(freeze(sheet)) == sheet
 
@@ -233,7 +234,7 @@ def test_the_next_sheet_compares_like_with_like(cast: Cast, now: datetime) -> No
     later = now + timedelta(days=1)
     for foot, value in (("LF", 46.0), ("RF", 51.8)):
         build.reading(farrier, later, foot, "toe_angle", value, later.date())
-    sheet = sheet_for(owner, now=later)
+    sheet = sheet_for(CaseReading(owner, later))
     then = {foot.foot: (v.then, v.changed) for foot in sheet.feet for v in foot.values}
     assert then["LF"] == ("was 52° after trim: 6° less, beyond the measuring error", True)
     assert then["RF"] == ("was 52° after trim: no change beyond the measuring error", False)
@@ -247,7 +248,7 @@ def test_a_closed_case_has_a_closing_sheet_with_its_outcome(cast: Cast, now: dat
     build.reading(farrier, now, "LF", "toe_angle", 52, now.date())
     owner = cast.access(cast.owner, cast.concern)
     case_close(access=owner, outcome="partly", words="Sound at walk.", now=now)
-    sheet = sheet_for(cast.access(cast.owner, cast.concern), now=now)
+    sheet = sheet_for(CaseReading(cast.access(cast.owner, cast.concern), now))
     assert sheet.is_closing
     assert (sheet.outcome, sheet.outcome_words) == ("goal partly met", "Sound at walk.")
     assert sheet.outcome_numbers == "1 of 1 bands held at the last measurement"

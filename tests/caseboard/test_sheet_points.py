@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 
 import pytest
 
+from caseboard.case_reading import CaseReading
 from caseboard.sheets.plan_fit import fitted
 from caseboard.sheets.plan_gather import sheet_for
 from caseboard.sheets.plan_kept import points_kept
@@ -23,7 +24,7 @@ DAY = timedelta(days=1)
 
 def judged(cast: Cast, now: datetime) -> Sheet:
     evaluate(cast.horse, now=now)
-    return sheet_for(cast.access(cast.owner), now=now)
+    return sheet_for(CaseReading(cast.access(cast.owner), now))
 
 
 def measured(cast: Cast, now: datetime, **values: float) -> None:

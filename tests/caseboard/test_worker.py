@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import yaml
 from celery.signals import beat_init
 
 from caseboard import celery, tasks
@@ -193,12 +194,28 @@ def test_after_a_quiet_time_the_broker_is_tried_again(
     assert len(broker.asked) == 4
 
 
-def test_the_clocks_process_drains_by_itself(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_clocks_process_sweeps_and_drains_by_itself(monkeypatch: pytest.MonkeyPatch) -> None:
     started: list[Worker] = []
     monkeypatch.setattr(Worker, "start", lambda made: started.append(made))
     beat_init.send(sender=None)
     (beside,) = started
-    assert beside._drain is tasks.drain
+    assert (beside._drain, beside._sweep) == (tasks.drain, tasks.sweep)
+
+
+def test_a_worker_that_is_told_nothing_takes_every_queue() -> None:
+    routed = {route["queue"] for route in celery.app.conf.task_routes.values()}
+    known = {queue.name for queue in celery.app.conf.task_queues}
+    assert known == {*routed, celery.app.conf.task_default_queue}
+
+
+def test_two_clocks_in_one_folder_share_no_file() -> None:
+    assert celery.app.conf.beat_scheduler == "celery.beat:Scheduler"
+
+
+def test_compose_has_one_worker_with_its_clock() -> None:
+    services = yaml.safe_load((ROOT / "compose.yaml").read_text())["services"]
+    found = [made["command"] for made in services.values() if "celery" in made.get("command", "")]
+    assert found == [["celery", "--app=caseboard", "worker", "--beat", "--loglevel=INFO"]]
 
 
 def test_the_broker_sends_each_piece_of_work_by_the_clock(settings: Any) -> None:

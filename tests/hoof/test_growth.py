@@ -14,7 +14,6 @@ from measurements.hoof.growth import (
     at_trim,
     expected_before_trim,
     expected_change,
-    growth_corrected,
     growth_prior,
     own_growth,
 )
@@ -107,12 +106,12 @@ def test_a_shorter_interval_keeps_the_foot_steeper_before_the_trim():
 
 def test_a_reading_seven_weeks_on_is_put_back_to_its_trim():
     # 49 deg seven weeks after a trim to 52 is the growth and nothing else, near enough.
-    level = growth_corrected([52, 49.375], [0, 49], TOE, Shoeing.SHOD)
+    level = at_trim([52, 49.375], [0, 49], growth_prior(TOE, Shoeing.SHOD))
     assert level == pytest.approx([52, 52])
 
 
 def test_a_barefoot_reading_is_left_as_it_is():
-    level = growth_corrected([52, 50], [0, 49], TOE, Shoeing.BAREFOOT)
+    level = at_trim([52, 50], [0, 49], growth_prior(TOE, Shoeing.BAREFOOT))
     assert level == pytest.approx([52, 50])
 
 
@@ -121,7 +120,7 @@ def test_a_barefoot_reading_is_left_as_it_is():
 )
 def test_values_that_cannot_be_corrected_are_refused(values, days):
     with pytest.raises(UnusableReading):
-        growth_corrected(values, days, TOE, Shoeing.SHOD)
+        at_trim(values, days, growth_prior(TOE, Shoeing.SHOD))
 
 
 @given(st.lists(st.floats(30, 70), min_size=1, max_size=8), st.floats(0, 200), st.floats(-10, 10))

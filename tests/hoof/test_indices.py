@@ -9,10 +9,7 @@ from hypothesis import strategies as st
 from measurements.hoof.indices import (
     KG_PER_CM2_PER_LB_PER_IN2,
     SMALL_FEET_LB_PER_IN2,
-    AgeClass,
     OutsideValidity,
-    body_weight_kg,
-    expected_foal_toe_length_mm,
     expected_toe_length_mm,
     frog_ratio,
     hoof_size_index,
@@ -71,37 +68,6 @@ def test_a_size_that_is_not_above_zero_is_refused(bad):
 
 
 @pytest.mark.parametrize(
-    ("girth_in", "length_in", "age", "weight_lb"),
-    # Extension formulae: G^2 * L / 330 adult, 301 yearling, 280 weanling.
-    [
-        (76, 65, AgeClass.ADULT, 1137.697),
-        (70, 60, AgeClass.YEARLING, 976.744),
-        (50, 45, AgeClass.WEANLING, 401.786),
-    ],
-)
-def test_body_weight_from_girth_and_length(girth_in, length_in, age, weight_lb):
-    weight = body_weight_kg(girth_in * MM_PER_IN, length_in * MM_PER_IN, age)
-    assert weight / KG_PER_LB == pytest.approx(weight_lb, abs=5e-4)
-
-
-def test_the_metric_formula_is_the_exact_conversion_of_the_inch_one():
-    # 330 in inches and pounds is 11922.006 in cm and kg; 11880 and 11877 are printed roundings.
-    girth_cm, length_cm = 193.04, 165.10
-    exact = girth_cm**2 * length_cm / 11922.006
-    weight = body_weight_kg(girth_cm * 10, length_cm * 10)
-    assert weight == pytest.approx(exact, rel=1e-7)
-    assert 517.875 / weight == pytest.approx(1.0035, abs=5e-5)
-
-
-@pytest.mark.parametrize(
-    ("girth", "length"), [(599, 1600), (2801, 1600), (1900, 499), (1900, 2601), (math.nan, 1600)]
-)
-def test_no_horse_has_such_a_girth_or_length(girth, length):
-    with pytest.raises(OutsideValidity):
-        body_weight_kg(girth, length)
-
-
-@pytest.mark.parametrize(
     ("weight", "toe"),
     # 3, 3 1/4 and 3 1/2 in: Balch, White & Butler 1991 as generally quoted.
     [(360, 76.2), (400, 76.2), (415, 79.375), (430, 82.55), (475, 82.55), (520, 88.9), (570, 88.9)],
@@ -114,24 +80,3 @@ def test_the_toe_length_that_goes_with_a_weight(weight, toe):
 def test_toe_length_by_weight_is_not_known_for_ponies_and_draught_horses(weight):
     with pytest.raises(OutsideValidity):
         expected_toe_length_mm(weight)
-
-
-@pytest.mark.parametrize(
-    ("month", "length_cm"),
-    [(1, 4.6986), (2, 5.2214), (3, 5.6395), (4, 5.9528), (5, 6.1613), (6, 6.2649)],
-)
-def test_the_toe_length_of_a_foal(month, length_cm):
-    # Curtis, Vet J 2014;201:116-117, as cited.
-    assert expected_foal_toe_length_mm(month) == pytest.approx(10 * length_cm, abs=5e-4)
-
-
-@pytest.mark.parametrize(("month", "seen_cm"), [(1, 4.69), (2, 5.21), (3, 5.60), (4, 6.01)])
-def test_the_foal_formula_lies_near_the_observed_means(month, seen_cm):
-    # Observed means of the same study.
-    assert expected_foal_toe_length_mm(month) == pytest.approx(10 * seen_cm, abs=0.6)
-
-
-@pytest.mark.parametrize("month", [0.9, 6.1, 12, math.nan])
-def test_the_foal_formula_gives_no_answer_outside_its_months(month):
-    with pytest.raises(OutsideValidity, match="age in months"):
-        expected_foal_toe_length_mm(month)

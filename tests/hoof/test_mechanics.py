@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 from measurements.hoof.mechanics import (
     NAVICULAR_LOAD_CAUTION,
     OutsideModel,
-    angle_change_from_trim_deg,
     heel_raise_mm,
     height_along_wall_mm,
     navicular_load_change_percent,
@@ -37,23 +36,6 @@ def test_a_raise_gives_back_its_turn(turn, base):
 @given(TURNS, BASES)
 def test_a_turn_the_other_way_takes_the_opposite_raise(turn, base):
     assert heel_raise_mm(-turn, base) == -heel_raise_mm(turn, base)
-
-
-def test_horn_off_the_toe_makes_the_foot_steeper_and_off_the_heel_flatter():
-    # atan(2 / 110)
-    assert angle_change_from_trim_deg(2, 0, 110) == pytest.approx(1.0416, abs=5e-5)
-    assert angle_change_from_trim_deg(0, 2, 110) == pytest.approx(-1.0416, abs=5e-5)
-
-
-@given(st.floats(0, 10), BASES)
-def test_the_same_off_toe_and_heel_changes_nothing(removed, base):
-    assert angle_change_from_trim_deg(removed, removed, base) == 0
-
-
-def test_a_trim_of_the_published_size_turns_the_foot_about_as_published():
-    # Dareh-Shori horses, Iran J Vet Surg, n=10: wall -3.0 mm, hoof angle +1.35 deg at one trim.
-    turn = angle_change_from_trim_deg(height_along_wall_mm(3.0, 50), 0, 110)
-    assert turn == pytest.approx(1.35, abs=0.3)
 
 
 def test_wall_length_stands_on_its_slope():
@@ -87,8 +69,6 @@ def test_load_is_not_extrapolated(turn):
         lambda: heel_raise_mm(1, 251),
         lambda: turn_from_heel_raise_deg(math.nan, 110),
         lambda: turn_from_heel_raise_deg(60, 110),
-        lambda: angle_change_from_trim_deg(-1, 0, 110),
-        lambda: angle_change_from_trim_deg(0, math.inf, 110),
         lambda: height_along_wall_mm(5, 0),
         lambda: height_along_wall_mm(5, 91),
         lambda: height_along_wall_mm(-5, 50),

@@ -15,11 +15,9 @@ from horses.access import (
     active_memberships,
     audience_of,
     cases_for,
-    horses_for,
     may,
     readable_by,
     require,
-    roles_that_may,
 )
 from horses.models import Case, Membership, Note, Person, Role
 from horses.models.base import ID_ALPHABET, ID_LENGTH, new_public_id
@@ -89,7 +87,6 @@ def test_everybody_else_is_told_that_there_is_no_such_case(name: str, cast: Cast
     assert str(there.value) == str(nowhere.value)
     assert access_on(person, cast.case) is None
     assert cast.case not in cases_for(person)
-    assert cast.horse not in horses_for(person)
 
 
 def test_somebody_not_signed_in_is_on_no_case(cast: Cast) -> None:
@@ -116,10 +113,6 @@ def test_being_on_one_case_of_a_horse_opens_no_other(cast: Cast, now: datetime) 
     with pytest.raises(Http404):
         access_get(cast.farrier, cast.concern.public_id)
     assert list(cases_for(cast.farrier)) == [cast.case]
-
-
-def test_a_horse_with_two_cases_is_one_horse(cast: Cast) -> None:
-    assert list(horses_for(cast.owner)) == [cast.horse]
 
 
 def test_an_access_from_before_a_change_of_role_is_worth_nothing(cast: Cast) -> None:
@@ -157,10 +150,6 @@ def test_the_readers_of_a_row_are_exactly_its_roles(role: Role, cast: Cast, now:
 
 def test_an_audience_is_stored_in_one_order() -> None:
     assert audience_of({"vet", "owner"}) == audience_of({"owner", "vet"}) == ",owner,vet,"
-
-
-def test_roles_that_may_are_those_of_the_policy() -> None:
-    assert roles_that_may("exam.record") == {Role.VET}
 
 
 def test_public_ids_cannot_be_guessed() -> None:

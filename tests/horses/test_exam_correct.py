@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from django.http import HttpResponse
 
+from caseboard.case_reading import CaseReading
 from caseboard.export.case_copy import case_copy
 from horses.access import access_on
 from horses.ledger.verify import broken_lines
@@ -80,7 +81,7 @@ def test_only_the_grade_in_force_counts_anywhere(cast: Cast, now: datetime) -> N
     for name in ("board", "sheet", "show_check"):
         page = text_of(door.get(name))
         assert "obvious at the walk" not in page, name
-    held = case_copy(owner, now=now).parts
+    held = case_copy(CaseReading(owner, now)).parts
     assert [row["grade"] for row in held["soundness"]] == [1]
     assert [row["words"] for row in held["examinations"]] == ["Slight on the circle."]
 

@@ -3,7 +3,7 @@ from pathlib import Path
 import pytest
 from django.core.mail import EmailMessage
 
-from caseboard.lib.mailbox import MailboxBackend, mailbox_empty, mailbox_get, mailbox_list
+from caseboard.lib.mailbox import MailboxBackend, mailbox_get, mailbox_list
 
 
 @pytest.fixture
@@ -79,13 +79,6 @@ def test_a_mail_of_which_nothing_can_be_parsed_is_still_listed(folder: Path) -> 
     (folder / "20261102T090000000000-0000000a.eml").write_bytes(b"\xff\xfe no header at all")
     (letter,) = mailbox_list(folder)
     assert letter.subject == ""
-
-
-def test_emptying_leaves_other_files_alone(folder: Path) -> None:
-    send()
-    (folder / "keep.txt").write_text("x")
-    mailbox_empty(folder)
-    assert [path.name for path in folder.iterdir()] == ["keep.txt"]
 
 
 def test_an_injected_header_is_refused(folder: Path) -> None:

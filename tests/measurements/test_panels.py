@@ -7,6 +7,7 @@ from decimal import Decimal
 
 import pytest
 
+from caseboard.case_reading import CaseReading
 from caseboard.sheets.plan_gather import sheet_for
 from horses.rules.engine import evaluate
 from measurements.panels.feet import value_line
@@ -83,7 +84,7 @@ def test_the_sheet_of_a_person_with_centimetres_says_no_length_in_millimetres(
     cast: Cast, now: datetime
 ) -> None:
     _out_of_its_band(cast, now)
-    for foot in sheet_for(cast.access(cast.owner), now=now).feet:
+    for foot in sheet_for(CaseReading(cast.access(cast.owner), now)).feet:
         for value in foot.values:
             assert "mm" not in " ".join([value.value, value.trend, *(b.words for b in value.bands)])
 

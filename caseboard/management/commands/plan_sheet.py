@@ -5,6 +5,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.http import Http404
 
+from caseboard.case_reading import CaseReading
 from caseboard.lib import clock
 from caseboard.lib.pdf.parent import PAGE_SIZES, PdfFailed, PdfUnavailable
 from caseboard.sheets.plan_gather import sheet_for
@@ -44,7 +45,7 @@ class Command(BaseCommand):
         if number is not None:
             return self._issued(access, number, paper)
         try:
-            page = sheet_page(sheet_for(access, now=clock.now()), paper=paper)
+            page = sheet_page(sheet_for(CaseReading(access, clock.now())), paper=paper)
         except (PdfUnavailable, PdfFailed) as error:
             raise CommandError(str(error)) from error
         for words in page.left_off:
