@@ -1,4 +1,10 @@
-"""Reads a backup as if it were put back, and says everything that is wrong with it."""
+"""Reads a backup as if it were put back, and says everything that is wrong with it.
+
+Decided 2026-11: a backup that is a true copy of damaged data (lost photos, a history that does not
+fit) is kept and can go back, each by an option that says so. The road not taken: refusing it, which
+made one lost photo cost every later backup. Only what differs from what was copied is refused
+without an option.
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field

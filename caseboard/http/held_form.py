@@ -1,6 +1,9 @@
 """A form that was stopped, held on the page that says so: whole, with its key, to be sent again.
 
 What was saved after all is not saved twice. What a person can read of it is shown as well.
+
+Decided 2026-11: the page of a 429 or a 503 holds the whole form with its key and sends it again.
+Photos it cannot hold, and it says so.
 """
 
 from typing import Any

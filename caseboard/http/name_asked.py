@@ -2,6 +2,10 @@
 
 An account can be made with somebody else's address; its name would stand beside what the owner of the
 address agrees to later.
+
+Decided 2026-11: a name typed by whoever made the account is asked anew when a code from another
+browser proves the address, because under it the person will agree. Accounts that nobody proved are
+deleted after a day.
 """
 
 from collections.abc import Callable

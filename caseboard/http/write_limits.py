@@ -3,6 +3,9 @@
 Stands last of all that happens before a page: behind the CSRF check, so that nobody uses up another
 one's room with forged forms, and behind the sign-in, so that the person is known. The doors that
 cost more (photos, invitations, PDF, codes by mail) have a narrower limit of their own beside it.
+
+Decided 2026-11: all forms of a person count together (300 in ten minutes). Signing out and ending
+sign-ins are never refused.
 """
 
 from collections.abc import Callable

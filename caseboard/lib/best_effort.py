@@ -1,6 +1,9 @@
 """What a reader's click writes beside the page: written if it can be, left out if it cannot.
 
 The disk may be full, or the database may take nothing new. Reading goes on all the same.
+
+Decided 2026-11: reading never needs a write. A form that the database or the disk refuses is held
+on a 503 page (caseboard/http/not_saved.py).
 """
 
 from collections.abc import Callable

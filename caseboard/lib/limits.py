@@ -8,6 +8,9 @@ make up (addresses, machines) shares a fixed number of rows.
 Ask before the work and outside a transaction of one's own: a rolled back transaction would take the
 count with it. While the database takes nothing new, `limit_check` lets pass: looking at a sheet must
 not wait for a counter. `one_of` does not: without its counter, codes could be guessed.
+
+Decided 2026-11: counters stand in a table. The road not taken: the cache, where counters and cached
+results threw each other out, and where an absent Redis was a 500.
 """
 
 import hashlib

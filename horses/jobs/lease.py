@@ -2,6 +2,10 @@
 
 Short, so that what a dead worker held is soon free; moved on, because some work takes longer. It
 is not moved on for ever: work that hangs is given to another.
+
+Decided 2026-11: a lease is 60 s and is moved on every 20 s. The road not taken: a lease as long as
+the longest job, which leaves a dead worker's jobs lying for minutes. A worker that lost its lease
+frees nothing.
 """
 
 import logging

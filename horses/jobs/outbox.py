@@ -3,6 +3,9 @@
 A broker message (or an event in the one-process installation) only wakes a worker; a sweep picks
 up what nobody was woken for. A worker takes a row by moving its lease, so that of two workers one
 gets it; when the worker dies the lease runs out and another takes over.
+
+Decided 2026-11: three lanes of background jobs (`most_rank`): notices, sheets, all. The one-process
+installation has a thread for notices and one for all else, each with a bell of its own.
 """
 
 import logging

@@ -1,4 +1,13 @@
-"""Issued plan sheets: what each said, word for word, and the pages drawn from it."""
+"""Issued plan sheets: what each said, word for word, and the pages drawn from it.
+
+Decided 2026-11:
+- a sheet is issued from the state of the board that was looked at (the end of the case's history);
+  a later line sends the person back to look. Kept are the content, its hash and, once a worker has
+  drawn them, the pages byte for byte.
+- a draft is drawn while one waits, because it is only looked at; an issued sheet is drawn by the
+  outbox.
+- a stranger with a sheet's code learns genuine, current or superseded, and nothing else.
+"""
 
 from typing import ClassVar
 

@@ -1,4 +1,8 @@
-"""Sending: asked again at that moment who may see it and who wants it; nothing is lost silently."""
+"""Sending: asked again at that moment who may see it and who wants it; nothing is lost silently.
+
+Decided 2026-11: what is in a daily mail is settled before it is sent, so that a second try after a
+crash is the same mail with the same Message-ID.
+"""
 
 import smtplib
 from datetime import datetime, timedelta

@@ -4,6 +4,11 @@ An answer quiets an alert for the role that gave it, on the board it was given o
 on the horse's other boards: until the day it names has passed, or until the alert is worse than
 then, or than at a later answer, by more than the measuring error. A stand-in's quiets only their own, a carer stands with the
 owner or has seen it themself, and a danger is nobody's to quiet before a vet has answered.
+
+Decided 2026-11: an answer quiets an alert for its own role until the alert is clearly worse (1.96
+SD of the difference) than at that or a later answer; tests/horses/test_alert_life_machine.py plays
+this against a model. A danger needs the role's own answer and a vet's: a vet's word alone would
+hide it from whoever is about to cut.
 """
 
 from datetime import date, timedelta

@@ -1,5 +1,9 @@
 """Who is told of an alert, and when again: once a role for one cause, then when it is worse than they
-were last told by more than the error, and when the day their answer named has passed."""
+were last told by more than the error, and when the day their answer named has passed.
+
+Decided 2026-11: what each role was last told is kept beside the alert (`AlertTold`), so that an
+answered alert that comes back is told once.
+"""
 
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field

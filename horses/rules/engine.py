@@ -2,6 +2,15 @@
 
 A rule is a function `rule(horse, now)` that yields findings. The calendar rules live in
 horses/rules/unanswered.py; the measurements app registers those that read numbers.
+
+Decided 2026-11:
+- alerts, notices and the outbox live in `horses`; `measurements` registers the rules that read
+  numbers. The road not taken: a signal on every save, which misses bulk writes and hides who acts.
+- a rule that fails does not silence the others. What they found is raised, nothing is cleared, and
+  the job is tried again six times; then it is marked failed and reported, and the board says since
+  when the numbers could not be looked at instead of "nothing found".
+- what takes long runs before the horse is locked (`prepares`). The simulated limits of a series
+  took a second or more, in which nobody could write on the embedded database.
 """
 
 import logging

@@ -1,4 +1,8 @@
-"""Visits whose day has passed and that nobody wrote up: marked as such, and nobody accused."""
+"""Visits whose day has passed and that nobody wrote up: marked as such, and nobody accused.
+
+Decided 2026-11: "not written up" is what time brings about (`@transition`), not a rule's finding:
+three days after its day. Written up after all by the same farrier, it is that visit, kept late.
+"""
 
 from datetime import date, datetime, timedelta
 

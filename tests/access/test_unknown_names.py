@@ -2,6 +2,10 @@
 
 A difference means something only beside a control: the same form sent again must write the same. Two
 openings of one form differ by its key, which is a row of its own.
+
+Decided 2026-11: each form is compared with the same form sent twice. An earlier trial had seen
+`horse=1` change what a target wrote: most likely it opened the form anew for each sending, and each
+opening has a key, a row of its own.
 """
 
 from typing import Any
