@@ -19,7 +19,7 @@ from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.operations.base import Operation
 from django.db.models import NOT_PROVIDED
 
-from tests.caseboard.processes import manage
+from tests.caseboard.commands import manage
 
 BEFORE = Path(__file__).parent / "upgrades" / "before_first_release.sql.gz"
 

@@ -18,7 +18,7 @@ from tests.access.people import MEMBERS, People
 from tests.access.table import CASE_ROWS, IN, address
 from tests.stage import Stage
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("not_laid_out")]
 NAMES = (
     "horse",
     "horse_id",
@@ -59,11 +59,6 @@ WHOLE: dict[str, dict[str, Any]] = {
     | {"sure-shoe-on": "on", "sure-untouched": "on"},
     "horse_state": {"state": "paused"},
 }
-
-
-@pytest.fixture(autouse=True)
-def _not_laid_out(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("caseboard.views.sheet.sheet_left_off", lambda sheet: {})
 
 
 def strange(stage: Stage) -> list[dict[str, str]]:

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from caseboard.processes.server import address_of
-from tests.caseboard.processes import manage, manage_start
+from tests.caseboard.commands import manage, manage_start
 
 SOON_S = 60
 

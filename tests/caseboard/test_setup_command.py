@@ -6,7 +6,7 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from caseboard.setup.settings_file import env_read
-from tests.caseboard.processes import manage
+from tests.caseboard.commands import manage
 from tests.first_hour.mail import MailServer
 
 GIVEN = {
