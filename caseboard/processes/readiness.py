@@ -1,4 +1,4 @@
-"""Whether the installation works as a whole: what its watchers are told."""
+"""Readiness: whether the installation as a whole works, for monitoring."""
 
 import shutil
 import threading

@@ -47,14 +47,14 @@ def in_force(state: Agreed, *, emergency: bool) -> bool:
 
 
 def side_of(role: str) -> str:
-    """The role that somebody speaks for: a carer stands with the owner."""
+    """The role that a person speaks for: a carer counts with the owner."""
     return "owner" if role == "carer" else role
 
 
 def required_roles(
     frozen: Iterable[str], active: Iterable[str], *, therapeutic: bool
 ) -> tuple[str, ...]:
-    """The roles whose word is needed.
+    """The roles whose agreement is needed.
 
     Those frozen when the version was proposed, plus any that joined since; somebody leaving never
     makes the list shorter. A therapeutic item needs the vet even when there is none.

@@ -18,7 +18,7 @@ from typing import Any
 from horses.ledger.canonical import canonical_text
 from horses.models.base import AppendOnly, stored_label
 
-LENGTH = 32  # 128 bits: who changes a row must find another one to the same fingerprint
+LENGTH = 32  # 128 bits: a changed row with the same fingerprint cannot be found
 
 
 def row_name(row: AppendOnly) -> str:

@@ -54,7 +54,7 @@ class SheetPaper(AppendOnly):
     paper = models.CharField(max_length=8, choices=Paper.choices)
     pdf = models.BinaryField()
     sha256 = models.CharField(max_length=64)
-    left_off = models.JSONField()  # in words, what did not fit on the page
+    left_off = models.JSONField()  # in words: what was left off, because it did not fit on the page
     drawn_at = models.DateTimeField()
 
     class Meta:

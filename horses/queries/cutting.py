@@ -10,7 +10,7 @@ from horses.queries.board import PlanLine, plan_for
 
 
 def cut_items_for(access: CaseAccess, *, today: date) -> tuple[CutItem, ...]:
-    """Of all open boards of the horse that the person is on: the warning may stand on a concern."""
+    """Reads all open boards of the horse that the person is on, because a concern may hold the warning."""
     members = active_memberships(access.person).filter(
         case__horse=access.horse, case__closed_at=None
     )
@@ -30,7 +30,7 @@ def cut_items_of(boards: Iterable[CaseAccess], *, today: date) -> tuple[CutItem,
 
 
 def cut_items_in(lines: Iterable[PlanLine], *, today: date) -> tuple[CutItem, ...]:
-    """Of a plan that was read already."""
+    """The same for a plan that was read already."""
     found = (
         cut_item(line.item, line.version, agreed=line.state.is_agreed, today=today)
         for line in lines

@@ -1,4 +1,4 @@
-"""The alerts of one horse brought in line with what its rules found: raised, kept up, cleared.
+"""Brings the alerts of one horse in line with what its rules found: raised, kept up, cleared.
 
 Of one cause one alert is raised and the others join it; the same change by another name (slow, then
 at one trim) stays the same alert. Who is told of what is decided in horses/rules/alert_told.py.

@@ -1,4 +1,4 @@
-"""Visits whose day has passed and that nobody wrote up: marked as such, and nobody accused.
+"""Marks visits whose day has passed and that nobody wrote up. Its words accuse nobody.
 
 Decided 2026-11: "not written up" is what time brings about (`@transition`), not a rule's finding:
 three days after its day. Written up after all by the same farrier, it is that visit, kept late.
@@ -18,7 +18,7 @@ UNHEARD_RUN = 2  # so many running, and the stand-in is offered; house default
 
 @transition
 def visits_unheard(horse: Horse, now: datetime) -> None:
-    """Marks the planned visits of the horse that nobody has spoken of."""
+    """Marks the planned visits of the horse that nobody wrote up, moved or cancelled."""
     planned = Visit.objects.select_for_update(no_key=True, of=("self",)).filter(
         horse=horse,
         status=Visit.Status.PLANNED,
