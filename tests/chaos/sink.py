@@ -5,7 +5,7 @@ import re
 import threading
 from collections import Counter
 from email import message_from_bytes
-from typing import Any
+from typing import Any, Self
 
 from aiosmtpd.controller import Controller
 
@@ -39,6 +39,12 @@ class Sink:
             self.counts[name] += 1
         await asyncio.sleep(TAKES_S)
         return "250 taken"
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.stop()
 
     def stop(self) -> None:
         self._server.stop()

@@ -34,8 +34,7 @@ WAIT_S = 180
 def main(kind: str) -> None:
     with ExitStack() as stack:
         home = Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="first-hour-")))
-        mail = Inbox()
-        stack.callback(mail.stop)
+        mail = stack.enter_context(Inbox())
         port = free_port()
         folder = home / "board"
         checked_out(folder)
