@@ -34,7 +34,7 @@ NOT_EMPTY = "there are people in this installation. Restore into an empty one."
 
 @dataclass(frozen=True)
 class Allowed:
-    """What the person who restores has said yes to."""
+    """What the person who restores has allowed by options."""
 
     unsigned: bool = False
     without_lost_photos: bool = False
@@ -127,7 +127,7 @@ def _all_in(
 
 
 def _nobody_meanwhile() -> None:
-    """No second restore, and no first person, while this one goes on."""
+    """Locks out a second restore, and the making of a first person, while this one runs."""
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
             cursor.execute(f'LOCK TABLE "{Person._meta.db_table}" IN EXCLUSIVE MODE')
@@ -163,7 +163,7 @@ def _fill(folder: Path, model: Model, said: dict[str, Any]) -> None:
 
 
 def _sequences() -> None:
-    """Rows came with their numbers: the next ones start after them."""
+    """Sets the sequences behind the restored rows, which kept their numbers."""
     statements = connection.ops.sequence_reset_sql(no_style(), kept_models())
     with connection.cursor() as cursor:
         for statement in statements:

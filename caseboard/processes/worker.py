@@ -1,4 +1,4 @@
-"""The workers inside the one-process installation: threads that do the outbox's work."""
+"""The workers inside the one-process installation: threads that run the outbox's jobs."""
 
 import threading
 import time
