@@ -2,6 +2,10 @@
 
 Nothing in it is public: a photo goes out through the page that asks who may see it, as from a disk.
 Its troubles are told as the disk's are (`OSError`), so that whoever keeps a photo knows one kind.
+
+Decided 2026-11: photos are on disk or, by setting, in S3-compatible storage (the extra `s3`). The
+road not taken: addresses that the bucket itself signs; they work for anyone who has them until they
+expire, and a removal must end access on the next request.
 """
 
 from collections.abc import Iterator

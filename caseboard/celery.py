@@ -1,7 +1,7 @@
-"""Celery: with a broker, workers do the outbox's work; without one, caseboard.processes.worker does.
+"""Celery: with a broker, its workers run the outbox's jobs; without one, caseboard.processes.worker does.
 
-No work travels in a message. A message only wakes a worker, which then reads the outbox; a lost
-one costs the seconds until the next sweep.
+Messages carry no jobs. A message only wakes a worker, which then reads the outbox; a lost message
+costs the seconds until the next sweep.
 """
 
 import logging
@@ -42,12 +42,12 @@ app.conf.beat_schedule = {
 }
 
 
-QUIET_S = 30  # after a failed wake, how long none is tried; the sweep finds the work meanwhile
+QUIET_S = 30  # after a failed wake, how long none is tried; the sweep finds the jobs meanwhile
 _quiet_until = 0.0
 
 
 def connect_waker() -> None:
-    """Says how a transaction that wrote work wakes a worker once it is committed."""
+    """Sets how a transaction that added jobs wakes a worker after its commit."""
     from horses.jobs.outbox import set_waker
 
     set_waker(wake_celery if settings.CELERY_BROKER_URL else wake_here)
@@ -77,8 +77,8 @@ def wake_here() -> None:
 
 @setup_logging.connect
 def log_as_the_pages_do(**_: Any) -> None:
-    """Being heard keeps Celery from setting up a log of its own, without fields and with all that
-    errors quote: the one of the settings holds here too."""
+    """Connecting to setup_logging stops Celery from configuring logging: its own format has no fields
+    and logs whatever errors quote. The configuration in the settings applies here too."""
 
 
 @beat_init.connect

@@ -1,4 +1,4 @@
-"""Composes the round: the stops of the days asked for, by place, with each horse's numbers."""
+"""Composes the day list: the stops of the days asked for, by place, with each horse's numbers."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass

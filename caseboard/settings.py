@@ -3,6 +3,13 @@ from the file `.env` that `manage.py setup` writes (`.env.example` has a line fo
 
 Safe for development as it stands; with ``CASEBOARD_PRODUCTION=1`` the program refuses to start
 without its secrets (see ``caseboard/checks.py`` for set-ups that start but would misbehave).
+
+Decided 2026-11:
+- no database pool unless DATABASE_POOL asks for one: a web process has four threads and holds four
+  connections at most. A pool is for servers that take few, and adds a wait of its own when it is
+  too small.
+- templates load htmx directly. The road not taken: django-htmx's tag, which with DEBUG on adds a
+  script that turns off the swapping of 4xx answers and needs eval.
 """
 
 import os

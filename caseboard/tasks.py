@@ -1,4 +1,4 @@
-"""The doors by which Celery reaches the work; nothing else happens here."""
+"""The tasks that Celery calls. They hold no logic: each calls the function that does the job."""
 
 import time
 from datetime import timedelta
@@ -15,8 +15,8 @@ from horses.jobs.turn import turn_taken
 from horses.ledger.photo_check import photos_look as look_at_photos
 from horses.rules.engine import evaluate_due, evaluate_forgotten
 
-# A round takes nothing new after this long, so that the time limit of the task (settings) is one
-# for its last piece of work and not for a long queue. House default.
+# A round claims no new job after this long, so that the task's time limit (settings) covers its last
+# job and not a long queue. House default.
 TAKE_FOR_S = 30
 
 # What the clock asks for is done once, however many clocks there are. A turn ends a little before the
@@ -29,7 +29,7 @@ HOLD, PHOTOS_HOLD = timedelta(seconds=settings.CELERY_TASK_TIME_LIMIT), timedelt
 
 @shared_task(name="caseboard.drain", expires=60)
 def drain(most_rank: int = NUMBERS, least_rank: int = URGENT) -> None:
-    """Does what is due until nothing is, the urgent first."""
+    """Runs due jobs until none is left, the urgent ones first."""
     beat("worker")
     end = time.monotonic() + TAKE_FOR_S
     while jobs_run_due(limit=1, most_rank=most_rank, least_rank=least_rank):

@@ -1,4 +1,10 @@
-"""The whole site: the two apps, the board and the sheet that compose them, and the open pages."""
+"""The whole site: the two apps, the board and the sheet that compose them, and the open pages.
+
+Decided 2026-11:
+- the sign-in addresses are our own short list of the library's views, so that pages we do not use
+  (passwords, connections) do not exist.
+- there is no Django admin: it would be a second door without the rules.
+"""
 
 from allauth.account import views as account
 from django.conf import settings

@@ -3,6 +3,10 @@
 `POLICY` is the table; views, services, tasks, the printed sheet and the tests read it. Seeing
 comes first: a person who is not on the case gets "not found" (nobody learns that it exists);
 a person on it who may not do a thing gets "not allowed".
+
+Decided 2026-11: a CaseAccess is a ticket, and `require` reads the membership again at every deed. A
+write keeps the membership locked to its commit; a removal or a closing locks the whole team first.
+Looking as another role intersects both roles' rights and refuses every deed (`own_role`).
 """
 
 from dataclasses import dataclass, replace
@@ -206,8 +210,8 @@ class CaseAccess:
     role: Role
     stand_in: bool = False
     own_role: Role | None = None  # only while looking as another role: the person's own
-    # Whether the person showed lately who they are. A page says so from its session (see
-    # views/fresh.py); whoever hands out an access without having looked hands out one that is not.
+    # Whether the person showed lately who they are. Only a view that looked at its session sets it
+    # (horses/accounts/views/reauthentication.py).
     fresh: bool = False
 
     @property

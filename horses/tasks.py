@@ -1,4 +1,4 @@
-"""The kinds of work this app does after the commit; importing this module registers them."""
+"""The kinds of jobs this app runs after the commit; importing this module registers them."""
 
 from horses.notices import send
 from horses.rules import engine

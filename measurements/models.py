@@ -1,4 +1,11 @@
-"""The numbers: readings that are never overwritten, and the target bands."""
+"""The numbers: readings that are never overwritten, and the target bands.
+
+Decided 2026-11:
+- a band counts from the day it is set, with the marks of who has agreed beside it: a vet's target
+  must not wait for a signature. A reading older than the band is a remark.
+- whether the shoe was on is kept with a reading and never reckoned with. Nobody has published how
+  far the two differ; it explains a step when one is seen.
+"""
 
 from typing import ClassVar
 

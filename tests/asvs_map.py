@@ -2,8 +2,13 @@
 
 One line a requirement: number | in our own words | tests that prove it, or "- " and why it does not
 apply, or why we deviate ("deviates:"). Numbers are those of version 5.0.0; those of V8, V13
-and V16 were compared with the published text, all others are from memory. Level 3 is not claimed, though some of it is here.
+and V16 were compared with the published text, all others are from memory. Level 3 is not claimed,
+though some of it is here.
+
+The proofs of a chapter run by themselves: `uv run pytest $(uv run python -m tests.asvs_map 6)`.
 """
+
+import sys
 
 TEXT = """
 1.1.2 | text is escaped where it is shown, never before | tests/caseboard/test_middleware.py::test_a_conflict_shows_both_texts_and_the_way_on
@@ -39,7 +44,7 @@ TEXT = """
 5.4.2 | names of files are ours in the answer too | tests/horses/test_photo_pages.py::test_it_is_served_as_a_picture_and_nothing_else
 5.4.3 | scanned for known malware | - deviates: no scanner; every picture is drawn anew, and nothing else is kept or served
 6.1.1 | how guessing is slowed, without locking people out | tests/caseboard/test_entrance.py::test_one_machine_gets_only_so_many_codes_for_one_address tests/caseboard/test_entrance.py::test_fifty_machines_keep_nobody_out tests/caseboard/test_entrance.py::test_after_a_while_codes_are_sent_again
-6.1.3 | each way in is written down | - code, passkey and invitation, under Decisions; no other address signs anybody in, see 6.3.4
+6.1.3 | each way in is written down | - code (horses/accounts/services/code_mails.py), passkey (horses/accounts/passkey_protocol.py) and invitation (horses/models/case.py); no other address signs anybody in, see 6.3.4
 6.2.1 | passwords | - there are none: 6.1.2 and 6.2.1 to 6.2.12 do not apply
 6.3.1 | guessing codes is stopped | tests/caseboard/test_sign_in_codes.py::test_three_wrong_tries_use_the_code_up tests/caseboard/test_sign_in_codes.py::test_tries_at_the_same_moment_are_counted_one_by_one
 6.3.2 | no default accounts | tests/horses/test_access.py::test_an_all_powerful_account_sees_no_case_by_it
@@ -86,7 +91,7 @@ TEXT = """
 8.3.1 | decided on the server | tests/access/test_faults.py::test_every_seeded_fault_is_noticed
 8.3.2 | a removal works at once | tests/access/test_matrix.py::test_access_ends_on_the_next_click_after_the_removal
 8.4.1 | nothing crosses from one team to another | tests/access/test_strangers.py::test_a_case_that_exists_answers_a_stranger_like_one_that_does_not
-13.1.1 | what it talks to is written down | - database, cache, broker and mail server, under Operating; nobody gives it an address to call
+13.1.1 | what it talks to is written down | - database, cache, broker and mail server, in caseboard/OPERATING.md; nobody gives it an address to call
 13.2.1 | its parts sign in to each other | - deviates: by the passwords in DATABASE_URL, REDIS_URL and EMAIL_URL, which whoever installs it sets and changes; no short-lived ones
 13.2.2 | with no more rights than needed | - for whoever installs it: an account of its own for one database. It must own its tables, because migrations put the triggers on
 13.2.3 | no default passwords | tests/caseboard/test_production_settings.py::test_without_one_of_its_secrets_it_does_not_start tests/caseboard/test_production_settings.py::test_with_a_short_key_it_does_not_start
@@ -99,7 +104,7 @@ TEXT = """
 13.4.3 | no lists of folders | - the static files are served by name only; photos through a view
 13.4.4 | no TRACE | tests/access/test_matrix.py::test_each_page_takes_its_methods_and_no_other
 13.4.5 | no page that was not meant | tests/access/test_matrix.py::test_every_address_has_its_row
-16.1.1 | what is logged is written down | - under Operating: one stream on the console, its fields and its alarms; where it is kept and for how long is for whoever runs it
+16.1.1 | what is logged is written down | - in caseboard/OPERATING.md: one stream on the console, its fields and its alarms; where it is kept and for how long is for whoever runs it
 16.2.1 | a log line says when, where and what | tests/lib/test_logs.py::test_a_line_has_its_fields_its_moment_and_its_place
 16.2.2 | moments are in one time | tests/lib/test_logs.py::test_a_line_has_its_fields_its_moment_and_its_place
 16.2.3 | it logs nowhere else | - one handler, the console, in the settings
@@ -117,3 +122,14 @@ TEXT = """
 16.5.3 | when something breaks nothing is half done | tests/horses/services/test_every_service.py::test_a_failure_early_or_late_leaves_nothing_behind
 """
 ROWS = [tuple(part.strip() for part in line.split(" | ")) for line in TEXT.strip().splitlines()]
+
+
+def proofs(chapter: str = "") -> list[str]:
+    """The tests that are named in a chapter, or in all of them, each once."""
+    rows = [row for row in ROWS if not chapter or row[0].split(".")[0] == chapter]
+    named = [name for _, _, proof in rows if not proof.startswith("- ") for name in proof.split()]
+    return list(dict.fromkeys(named))
+
+
+if __name__ == "__main__":
+    print("\n".join(proofs(*sys.argv[1:2])))

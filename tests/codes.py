@@ -19,3 +19,9 @@ def code_mailed() -> str:
     codes_sent()
     found = re.search(r"^([A-Z0-9]{4}-?[A-Z0-9]{4})$", str(mail.outbox[-1].body), re.MULTILINE)
     return found[1] if found else ""
+
+
+def code_there() -> str:
+    found = code_mailed()
+    assert found, "no code in the newest mail"
+    return found

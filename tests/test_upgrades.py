@@ -2,6 +2,9 @@
 
 Rows that it inserts name only the columns it knows, so that a new one needs a default in the database
 or may be empty; a column or table that it reads is still there for one version.
+
+Decided 2026-11: new columns have a default in the database (`db_default`) or may be empty, and old
+ones stay for one version, so that the program before this one works on during an upgrade.
 """
 
 import gzip
@@ -16,7 +19,7 @@ from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.operations.base import Operation
 from django.db.models import NOT_PROVIDED
 
-from tests.caseboard.processes import manage
+from tests.caseboard.commands import manage
 
 BEFORE = Path(__file__).parent / "upgrades" / "before_first_release.sql.gz"
 

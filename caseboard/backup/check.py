@@ -1,4 +1,10 @@
-"""Reads a backup as if it were put back, and says everything that is wrong with it."""
+"""Reads a backup as a restore would, and reports everything that is wrong with it.
+
+Decided 2026-11: a backup that is a true copy of damaged data (lost photos, a history that does not
+fit) is kept and can go back, each by an option that says so. The road not taken: refusing it, which
+made one lost photo cost every later backup. Only what differs from what was copied is refused
+without an option.
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -17,7 +23,7 @@ from horses.models.base import stored_label
 
 @dataclass
 class Found:
-    """What a look at a backup found."""
+    """The result of checking a backup."""
 
     faults: list[str] = field(default_factory=list)  # it is not the copy that was made
     # A true copy, as far as the rest goes, of histories that do not fit.
@@ -28,7 +34,7 @@ class Found:
 
     @property
     def whole(self) -> bool:
-        """All that there was is in it, as it was; a picture that was lost before was not there."""
+        """Whether everything that existed is in it unchanged; a photo lost before the backup did not exist."""
         return not self.faults and not self.history and set(self.lost) <= self.lost_before
 
     def troubles(self) -> list[str]:

@@ -90,7 +90,7 @@ class HistoryCheck:
             self._said[name] = (seal, case, seq)
 
     def troubles(self) -> Iterator[str]:
-        """Nothing is said of a table that could not be read: that has been said."""
+        """Skips a table that could not be read, because that was reported already."""
         if not {"horses.Case", "horses.HistoryLine"} & self._left_out:
             yield from self._chains()
             yield from self._rows()

@@ -31,7 +31,7 @@ class RowsCheck:
                     self._wanted[label, field.name, target].add(row[field.attname])
 
     def leave_out(self, model: Model) -> None:
-        """A table that could not be read to its end: that has been said, nothing follows from it."""
+        """Skips a table that could not be read to its end: that was reported, and proves nothing about others."""
         self._left_out.add(stored_label(model))
 
     def troubles(self) -> Iterator[str]:

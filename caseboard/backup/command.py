@@ -1,4 +1,4 @@
-"""What the commands that save and bring back have in common."""
+"""What the commands `backup` and `restore` share."""
 
 from argparse import ArgumentParser
 from collections.abc import Sequence
@@ -27,5 +27,5 @@ class SafekeepingCommand(BaseCommand):
 
 
 def switch(parser: ArgumentParser, name: str, words: str) -> None:
-    """One that is off unless named."""
+    """Adds a switch that is off unless named."""
     parser.add_argument(name, action="store_true", help=words)

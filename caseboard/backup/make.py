@@ -1,4 +1,4 @@
-"""A backup from beginning to end: written, looked at, noted for the watchers, old ones pruned."""
+"""Makes a backup from beginning to end: writes it, verifies it, notes it for monitoring, prunes old ones."""
 
 from dataclasses import dataclass, field
 from datetime import datetime

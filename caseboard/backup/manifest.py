@@ -120,7 +120,7 @@ def _table_shape(label: str, said: Any) -> list[str]:
 
 
 def path_inside(name: str) -> bool:
-    """Whether it can only lead further down: not absolute, no way up, no other system's tricks."""
+    """Whether the path stays inside its folder: not absolute, no `..`, no drive or backslash."""
     parts = name.split("/")
     return not any(part in ("", ".", "..") for part in parts) and not set(name) & set("\\\0:")
 
@@ -138,7 +138,7 @@ def _key() -> bytes:
 
 
 def _key_name() -> str:
-    """Tells two keys apart, and says nothing of either."""
+    """A fingerprint that tells two keys apart and reveals neither."""
     return hmac.new(_key(), b"name", hashlib.sha256).hexdigest()[:16]
 
 

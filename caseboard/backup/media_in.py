@@ -31,7 +31,7 @@ def on_disk() -> Path | None:
 
 
 def leftovers_away(sums: dict[str, str]) -> None:
-    """What a restore that did not come to its end left: but for what this one puts there anyway."""
+    """Removes what an interrupted restore left, except the files that this one puts there anyway."""
     top = on_disk()
     if top is None:
         return
@@ -60,7 +60,7 @@ def media_stage(folder: Path, sums: dict[str, str]) -> None:
 
 
 def media_move_in(folder: Path, sums: dict[str, str], new: set[str]) -> None:
-    """All of them under their names, durably. `new` learns first which were not there before."""
+    """Renames all of them in, durably. `new` first records which were not there before."""
     top = on_disk()
     new |= {name for name in sums if not default_storage.exists(name)}
     if top is None:

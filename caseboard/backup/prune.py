@@ -75,7 +75,7 @@ def _media_if_complete(folder: Path) -> set[str] | None:
 
 
 def _away(folder: Path) -> None:
-    """Out of its name first: a process that is killed leaves no half of a backup under it."""
+    """Renames the folder first, so that a killed process leaves no half backup under its name."""
     gone = folder.with_name(f"{folder.name}.gone")
     os.replace(folder, gone)
     shutil.rmtree(gone, ignore_errors=True)

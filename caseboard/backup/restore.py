@@ -1,10 +1,12 @@
 """Puts a backup into an empty installation in one step that can be repeated, and proves that what is
 there is what was saved.
 
-from horses.models.base import stored_label
 The photos wait beside the storage; all rows go in within one transaction; before it is committed, rows
 are compared and the photos moved in. Killed before the commit, the database is empty as it was, and a
 second restore begins anew over what waits; killed after it, all is there, and a second one says so.
+
+Decided 2026-11: photos are renamed in before the one commit. The road not taken: photos after the
+commit; a kill between them left half.
 """
 
 import hashlib
@@ -32,7 +34,7 @@ NOT_EMPTY = "there are people in this installation. Restore into an empty one."
 
 @dataclass(frozen=True)
 class Allowed:
-    """What the person who restores has said yes to."""
+    """What the person who restores has allowed by options."""
 
     unsigned: bool = False
     without_lost_photos: bool = False
@@ -125,7 +127,7 @@ def _all_in(
 
 
 def _nobody_meanwhile() -> None:
-    """No second restore, and no first person, while this one goes on."""
+    """Locks out a second restore, and the making of a first person, while this one runs."""
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
             cursor.execute(f'LOCK TABLE "{Person._meta.db_table}" IN EXCLUSIVE MODE')
@@ -161,7 +163,7 @@ def _fill(folder: Path, model: Model, said: dict[str, Any]) -> None:
 
 
 def _sequences() -> None:
-    """Rows came with their numbers: the next ones start after them."""
+    """Sets the sequences behind the restored rows, which kept their numbers."""
     statements = connection.ops.sequence_reset_sql(no_style(), kept_models())
     with connection.cursor() as cursor:
         for statement in statements:

@@ -1,1 +1,1 @@
-"""What happens to a request before and after its view: doors, limits, pages for what went wrong."""
+"""Middleware and pages round the views: size checks, limits, held forms, pages for errors."""

@@ -1,7 +1,7 @@
-"""What is refused at the door: much data from a browser in which nobody ever signed in.
+"""Refuses large request bodies from browsers in which nobody has ever signed in.
 
-The server below reads a request to its end before it asks the program. So it is asked about the head
-alone, where the cookie of a known browser is proof enough; who is signed in is asked later (see
+The web server reads a request to its end before it calls the program, so this check looks at the
+head alone: the cookie of a known browser is enough. Who is signed in is checked later (see
 `AnswersMiddleware`).
 """
 
@@ -25,7 +25,7 @@ def is_too_much(content_length: Any) -> bool:
 
 
 class DoorParser(HTTPRequestParser):
-    """Ends a request by its head; of one in pieces, whose length nobody knows, at so many bytes."""
+    """Refuses a request by its declared length, a chunked one by the bytes received."""
 
     error: Any
     _known: bool | None = None
@@ -41,7 +41,7 @@ class DoorParser(HTTPRequestParser):
         return taken
 
     def _is_known(self) -> bool:
-        """Looked at once a request, however many pieces it comes in."""
+        """Read once for each request, however many chunks it comes in."""
         if self._known is None:
             self._known = _has_known_cookie(self.headers.get("COOKIE", ""))
         return self._known

@@ -1,6 +1,10 @@
-"""A form that was stopped, held on the page that says so: whole, with its key, to be sent again.
+"""The page that refuses a form holds the form: whole, with its key, so that it can be sent again.
 
-What was saved after all is not saved twice. What a person can read of it is shown as well.
+Because the key goes along, a form that was saved after all is not saved twice. The page also shows
+what was typed.
+
+Decided 2026-11: the page of a 429 or a 503 holds the whole form with its key and sends it again.
+Photos it cannot hold, and it says so.
 """
 
 from typing import Any

@@ -1,4 +1,4 @@
-"""What happens round every page: an id for the click, sign-in first, a designed page for trouble."""
+"""Middleware of every page: a request id, sign-in first, a designed page for errors."""
 
 from collections.abc import Callable
 from typing import Any

@@ -1,7 +1,11 @@
-"""Before anything else, somebody says under which name they write, when another may have typed it.
+"""Asks a person for their name first, when somebody else may have typed it.
 
-An account can be made with somebody else's address; its name would stand beside what the owner of the
-address agrees to later.
+An account can be made with another person's address, and its name then stands beside whatever the
+owner of the address agrees to.
+
+Decided 2026-11: a name typed by whoever made the account is asked anew when a code from another
+browser proves the address, because under it the person will agree. Accounts that nobody proved are
+deleted after a day.
 """
 
 from collections.abc import Callable

@@ -1,4 +1,4 @@
-"""The session of a reader is saved if it can be; that of a form that was sent must be."""
+"""Saves a reader's session if possible; with a sent form, saving the session must succeed."""
 
 from collections.abc import Iterator
 

@@ -1,8 +1,11 @@
-"""How many forms one person sends in ten minutes, counted over all processes.
+"""Limits how many forms one person sends in ten minutes, counted over all processes.
 
-Stands last of all that happens before a page: behind the CSRF check, so that nobody uses up another
-one's room with forged forms, and behind the sign-in, so that the person is known. The doors that
-cost more (photos, invitations, PDF, codes by mail) have a narrower limit of their own beside it.
+It is the last middleware before the view: behind the CSRF check, so that forged forms use up nobody's
+allowance, and behind the sign-in, so that the person is known. Views that cost more (photos,
+invitations, PDF, codes by mail) have a narrower limit of their own as well.
+
+Decided 2026-11: all forms of a person count together (300 in ten minutes). Signing out and ending
+sign-ins are never refused.
 """
 
 from collections.abc import Callable

@@ -1,6 +1,9 @@
-"""What a reader's click writes beside the page: written if it can be, left out if it cannot.
+"""Writes that go along with reading a page (seen marks, last use): skipped when they cannot be made.
 
-The disk may be full, or the database may take nothing new. Reading goes on all the same.
+So reading goes on while the disk is full or the database accepts no writes.
+
+Decided 2026-11: reading never needs a write. A form that the database or the disk refuses is held
+on a 503 page (caseboard/http/not_saved.py).
 """
 
 from collections.abc import Callable
@@ -15,8 +18,8 @@ T = TypeVar("T")
 
 
 def best_effort(what: str, write: Callable[[], T], *, otherwise: T) -> T:
-    """What `write` gives; `otherwise` when the database refuses. In a savepoint or transaction of
-    its own, so that a refusal takes nothing else with it. `what` is for the log."""
+    """Returns what `write` returns, or `otherwise` when the database refuses. Runs in a savepoint or
+    transaction of its own, so that a refusal rolls back nothing else. `what` is for the log."""
     try:
         with transaction.atomic():
             return write()

@@ -1,4 +1,8 @@
-"""The one place of ours that reads the clock. Everything below the views is handed `now`."""
+"""The one place of ours that reads the clock. Everything below the views is handed `now`.
+
+Decided 2026-11: the day is the day where the installation is (`TIME_ZONE`): `now()` is in local
+time, so that an evening visit is not tomorrow's.
+"""
 
 from datetime import datetime
 

@@ -1,5 +1,5 @@
-"""Files that are still there after the power went: their bytes and their names reach the disk before
-anybody is told that they are kept."""
+"""Writes files so that they survive a power cut: bytes and names are flushed to disk before the caller
+says that they are kept."""
 
 import os
 from pathlib import Path
@@ -10,12 +10,12 @@ def sync_file(path: Path) -> None:
 
 
 def sync_folder(path: Path) -> None:
-    """The names in it; a new folder's own name stands in its parent."""
+    """Flushes the names in the folder; the folder's own name is in its parent."""
     _sync(path, os.O_RDONLY | getattr(os, "O_DIRECTORY", 0))
 
 
 def sync_folders(path: Path, upto: Path) -> None:
-    """A folder and those above it, up to one that was there before."""
+    """Flushes a folder and those above it, up to one that existed before."""
     sync_folder(path)
     while path != upto and upto in path.parents:
         path = path.parent
@@ -23,7 +23,7 @@ def sync_folders(path: Path, upto: Path) -> None:
 
 
 def sync_tree(top: Path) -> None:
-    """Every file and folder below it, and itself."""
+    """Flushes every file and folder below this folder, and the folder itself."""
     for folder, _, files in os.walk(top, topdown=False):
         for name in files:
             sync_file(Path(folder) / name)
@@ -31,7 +31,7 @@ def sync_tree(top: Path) -> None:
 
 
 def write_durably(path: Path, text: str) -> None:
-    """The whole text under its name, or the file as it was before."""
+    """Writes the whole text, or leaves the file as it was."""
     half = path.with_name(f"{path.name}.half")
     half.write_text(text, encoding="utf-8")
     sync_file(half)

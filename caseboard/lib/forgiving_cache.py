@@ -1,4 +1,4 @@
-"""The shared cache that forgets rather than fails: what is kept in it can be worked out anew.
+"""A shared cache that forgets instead of failing: everything in it can be computed again.
 
 Redis may be away or full, the database may take nothing new. What would have been kept is then kept
 in this process, so that a sheet drawn twice is worked out once. Nothing that must be counted stands
@@ -101,7 +101,7 @@ class ForgivingDatabaseCache(DatabaseCache):
         )
 
     def _base_delete_many(self, keys: Any) -> bool:
-        """Also called by a look that met what is too old."""
+        """Also called by a read that finds an expired entry."""
         if not keys:
             return False
         return self._tried(
@@ -109,7 +109,7 @@ class ForgivingDatabaseCache(DatabaseCache):
         )
 
     def _tried(self, write: Callable[[], Any]) -> bool:
-        """Whether it was written. A refusal takes no transaction round it along."""
+        """Whether it was written. A refusal does not roll back the transaction round it."""
         try:
             with transaction.atomic():
                 return bool(write())
@@ -125,7 +125,7 @@ class ForgivingDatabaseCache(DatabaseCache):
 
 
 def here() -> BaseCache:
-    """What this process keeps by itself meanwhile."""
+    """This process's own entries, used while the shared cache is away."""
     return _here
 
 

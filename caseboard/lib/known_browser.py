@@ -1,8 +1,12 @@
-"""A browser in which somebody has signed in here before: it has room of its own at the sign-in.
+"""A browser in which somebody has signed in here before: the sign-in counts its tries apart.
 
-Whoever floods the sign-in with other people's addresses has no such browser for them, and uses up
-nothing of theirs. The cookie stays when they sign out. It opens nothing: it holds a number of its
-own and fingerprints of the addresses that signed in there, under the server's signature.
+Somebody who floods the sign-in with other people's addresses has no browser that is known for them,
+and so uses up none of their tries. The cookie stays after signing out. It opens nothing: it holds a
+number of its own and fingerprints of the addresses that signed in there, under the server's signature.
+
+Decided 2026-11: sign-in counts an address and a machine together, and a known browser apart. The
+road not taken: a count by address alone, by which any stranger could keep its owner out. An address
+that is being flooded gives each strange machine two codes; those of known browsers go out first.
 """
 
 import hashlib

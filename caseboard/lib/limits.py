@@ -8,6 +8,9 @@ make up (addresses, machines) shares a fixed number of rows.
 Ask before the work and outside a transaction of one's own: a rolled back transaction would take the
 count with it. While the database takes nothing new, `limit_check` lets pass: looking at a sheet must
 not wait for a counter. `one_of` does not: without its counter, codes could be guessed.
+
+Decided 2026-11: counters stand in a table. The road not taken: the cache, where counters and cached
+results threw each other out, and where an absent Redis was a 500.
 """
 
 import hashlib
@@ -60,7 +63,7 @@ def limit_check(
 def tries(
     scope: str, key: str, *, most: int, window_s: int, now: datetime, by_strangers: bool = False
 ) -> int:
-    """Counts one try and says the how-manieth in its window it is; 0 when it cannot be counted.
+    """Counts one try and returns its number within its window; 0 when it cannot be counted.
 
     Beyond `most` nothing is written any more: a flood that is refused costs a look, no write.
     """
@@ -86,7 +89,7 @@ def one_of(scope: str, key: str, *, limit: int, keep_s: int) -> bool:
 
 
 def counters_sweep(*, now: datetime) -> int:
-    """Takes away the counters whose window is over; says how many."""
+    """Deletes the counters whose window is over; returns how many."""
     over = [math.floor(now.timestamp())]
     with connection.cursor() as cursor:
         # Asked first: on SQLite a delete waits for whoever writes.

@@ -1,4 +1,4 @@
-"""Which machine asks, as far as that can be known: what strangers are counted by."""
+"""The address by which the requests of strangers are counted."""
 
 from allauth.core.internal.httpkit import get_client_ip
 from allauth.core.internal.ratelimit import truncate_ip
@@ -6,5 +6,5 @@ from django.http import HttpRequest
 
 
 def machine_of(request: HttpRequest) -> str:
-    """Its address behind our own proxies; of IPv6 the network, all of which one household has."""
+    """The client's address behind our own proxies; for IPv6 its network, which one household shares."""
     return truncate_ip(get_client_ip(request) or "") or "unknown"

@@ -1,6 +1,10 @@
 """Lengths in the program's own sentences, as a person reads them. Pure.
 
 Sentences are kept in millimetres, for everybody alike; each reader gets them in their own unit.
+
+Decided 2026-11: the program's sentences are kept with left, right and millimetres and put into the
+reader's words and unit where they are shown (`own_words`); typed ones never go through it. A sole
+stays in millimetres beside centimetres.
 """
 
 import re

@@ -28,7 +28,7 @@ def private_keep(path: Path) -> None:
 
 
 def private_state(state: Path, *, mailbox: Path, media: Path, database: str) -> None:
-    """All that stands in a state folder. Called at each start: older installations are put right."""
+    """Restricts everything in a state folder. Called at each start, to repair older installations."""
     for folder in (state, mailbox, media):
         private_keep(folder)
     for mail in mailbox.glob("*.eml"):

@@ -1,1 +1,1 @@
-"""The programs of an installation: server, worker, what they need first, whether they are well."""
+"""The programs of an installation: server, worker, preparation before a start, readiness."""

@@ -44,7 +44,7 @@ def _tables(say: Callable[[str], None]) -> None:
 
 
 def _static_files(say: Callable[[str], None]) -> None:
-    """Collected again only when they changed: packing them takes seconds."""
+    """Collects the static files only when they changed, because packing them takes seconds."""
     note = Path(settings.STATIC_ROOT) / COLLECTED
     sources = sources_fingerprint()
     if note.is_file() and note.read_text() == sources and static_manifest().is_file():

@@ -1,4 +1,4 @@
-"""Whether the installation works as a whole: what its watchers are told."""
+"""Readiness: whether the installation as a whole works, for monitoring."""
 
 import shutil
 import threading
@@ -35,7 +35,7 @@ class Part:
 
 
 def readiness(*, now: datetime) -> list[Part]:
-    """Each part by itself: one that fails does not hide the others."""
+    """Checks each part by itself, so that one that fails does not hide the others."""
     return [_asked(name, ask, now) for name, ask in PARTS.items()]
 
 
@@ -53,7 +53,7 @@ def readiness_kept(*, now: datetime) -> list[Part]:
 
 
 class Well(str):
-    """Words that are no trouble."""
+    """Words that mark no trouble."""
 
 
 def _asked(name: str, ask: Callable[[datetime], str], now: datetime) -> Part:

@@ -2,6 +2,10 @@
 
 Only this installation's own address is believed, the key must live on the device (so that no
 address need be typed), and the device must have seen its person's finger, face or number.
+
+Decided 2026-11: passkeys stand beside the code, on the protocol library alone. The road not taken:
+the sign-in library's own, which makes them a second factor, so that a lost phone locks people out,
+and whose pages need inline scripts.
 """
 
 import hashlib

@@ -6,6 +6,6 @@ from horses.models import Person
 
 
 class SignedInRequest(HttpRequest):
-    """What every view gets that is not open to all; the middleware sees to it."""
+    """The request of every view that is not open to all; the middleware guarantees its user."""
 
     user: Person

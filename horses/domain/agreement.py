@@ -1,4 +1,14 @@
-"""When a plan item's version counts as agreed. Pure: the same rule for page, print and test."""
+"""When a plan item's version counts as agreed. Pure: the same rule for page, print and test.
+
+Decided 2026-11:
+- "agreed" is computed, never stored: a stored flag drifts from the words it is about. Roles are
+  frozen with the version, and whoever held a role at any time since counts too, so that neither
+  leaving nor being removed turns a "no" into a "yes".
+- what the vet sets alone is in force and not agreed. It is computed beside "agreed", never instead
+  of it; one declining role ends it. A target needs no agreement: a band counts from its day.
+- a "no" is not outvoted inside a role. With two farriers, one agreeing does not undo the other's
+  declining; only a new version does.
+"""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -37,14 +47,14 @@ def in_force(state: Agreed, *, emergency: bool) -> bool:
 
 
 def side_of(role: str) -> str:
-    """The role that somebody speaks for: a carer stands with the owner."""
+    """The role that a person speaks for: a carer counts with the owner."""
     return "owner" if role == "carer" else role
 
 
 def required_roles(
     frozen: Iterable[str], active: Iterable[str], *, therapeutic: bool
 ) -> tuple[str, ...]:
-    """The roles whose word is needed.
+    """The roles whose agreement is needed.
 
     Those frozen when the version was proposed, plus any that joined since; somebody leaving never
     makes the list shorter. A therapeutic item needs the vet even when there is none.

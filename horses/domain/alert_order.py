@@ -1,4 +1,4 @@
-"""Which alert stands for those of its matter. Pure."""
+"""Chooses the alert that gives a card its title, when one cause has several. Pure."""
 
 from datetime import datetime
 
@@ -6,5 +6,5 @@ from horses.models import Alert
 
 
 def lead_order(alert: Alert) -> tuple[bool, bool, datetime, int]:
-    """Which of the alerts of one matter gives it its name."""
+    """Sort key: the first in this order gives the card its title."""
     return not alert.danger, alert.rule.startswith("forecast."), alert.raised_at, alert.pk

@@ -1,4 +1,4 @@
-"""What a rule finds. Pure but for the board it may belong to."""
+"""What a rule finds. Pure, except that it may name the case it belongs to."""
 
 import math
 from dataclasses import dataclass, field

@@ -1,4 +1,9 @@
-"""What to do about a lost shoe until the farrier comes, and how long the farrier has to answer."""
+"""What to do about a lost shoe until the farrier comes, and how long the farrier has to answer.
+
+Decided 2026-11: the farrier is told of a lost shoe first, the stand-in by the clock. While it is
+being seen to, the incomplete pair is a remark, or its alert would tell the stand-in at once. The
+flag closes with what became of the shoe, not with an answer.
+"""
 
 from dataclasses import dataclass
 from datetime import timedelta

@@ -5,6 +5,11 @@ a word from outside counts: whoever confirms was brought neither by the newcomer
 the line of people who brought the newcomer, nor brought them. The lines run over all cases of the
 horse, so that opening another case cuts none. A person whom the installation answers for
 (`known_at`) needs nobody: that is where trust begins on a team that one person has gathered.
+
+Decided 2026-11: a new vet or farrier stays new until somebody from outside vouches. On a team that
+one person gathered nobody is from outside: `manage.py people known ADDRESS` is where trust begins.
+Memberships from before the column count as confirmed: their teams have worked with them, and a
+board that calls everybody new at once teaches nobody to look.
 """
 
 from collections.abc import Iterable

@@ -1,4 +1,4 @@
-"""How bad a finding is, and when it is worse than it was told. Pure.
+"""How bad a finding is, and when it is worse than what people were told. Pure.
 
 A severity is a number in the finding's own unit that grows with it, beside its standard error. The
 same comparison as SQL stands in horses/queries/alert_quiet.py.

@@ -1,4 +1,9 @@
-"""How a horse is shod, from what happened to each foot. Pure: plain values in, words out."""
+"""How a horse is shod, from what happened to each foot. Pure: plain values in, words out.
+
+Decided 2026-11: how a foot is shod is worked out from the work of the visits and the short records
+between them (horses/queries/shoes.py), never stored. A lost shoe makes the foot bare from that day,
+for the growth as well.
+"""
 
 from collections.abc import Iterable
 from dataclasses import dataclass

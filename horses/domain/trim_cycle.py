@@ -1,6 +1,10 @@
 """The time between two trims, whose word it is, and whether a horse is due. Pure: no queries.
 
 `CareOf` is what it needs to know of a horse; a row of the database has it all.
+
+Decided 2026-11: a vet's order comes before a young horse's age, and that before weeks of the
+team's. The horse's row holds whose word it is; sources that disagree are shown side by side and the
+team picks one.
 """
 
 from dataclasses import dataclass

@@ -1,1 +1,1 @@
-"""Work that is done after a deed, by whichever process holds its lease."""
+"""Background jobs: written with a deed, run after its commit by the process that holds the lease."""

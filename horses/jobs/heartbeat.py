@@ -1,4 +1,4 @@
-"""Signs of life of the workers, read by those who watch the installation."""
+"""Heartbeats of the workers, read by the readiness check."""
 
 import os
 import socket

@@ -1,7 +1,11 @@
-"""A worker's hold on a piece of work: short, and moved on while the worker lives.
+"""A worker's lease on a job: short, and renewed while the worker lives.
 
-Short, so that what a dead worker held is soon free; moved on, because some work takes longer. It
-is not moved on for ever: work that hangs is given to another.
+It is short, so that a dead worker's job is soon free, and renewed, because some jobs take longer.
+After LONGEST it is renewed no more, so that a job that hangs goes to another worker.
+
+Decided 2026-11: a lease is 60 s and is renewed every 20 s. The road not taken: a lease as long as
+the longest job, which leaves a dead worker's jobs lying for minutes. A worker that lost its lease
+frees nothing.
 """
 
 import logging
@@ -25,7 +29,7 @@ LONGEST = timedelta(seconds=180)  # above the time limit of a task, after which 
 
 @contextmanager
 def lease_kept(row: Job) -> Iterator[None]:
-    """While the block runs, the lease of the row is moved on by a thread beside it."""
+    """While the block runs, a second thread renews the lease of the row."""
     ended = threading.Event()
     thread = threading.Thread(target=_renew, args=(row, ended), name="lease", daemon=True)
     thread.start()
@@ -47,7 +51,7 @@ def _renew(row: Job, ended: threading.Event) -> None:
 
 
 def lease_renew(row: Job) -> bool:
-    """Moves the lease on; False when another worker has it."""
+    """Renews the lease; False when another worker has it."""
     try:
         until = clock.now() + LEASE
         held = Job.objects.filter(pk=row.pk, leased_by=row.leased_by)

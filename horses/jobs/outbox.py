@@ -1,8 +1,11 @@
-"""The outbox: work is written with its cause and done after the commit, whatever dies meanwhile.
+"""The outbox: a job is written with its cause and run after the commit, whatever dies meanwhile.
 
 A broker message (or an event in the one-process installation) only wakes a worker; a sweep picks
-up what nobody was woken for. A worker takes a row by moving its lease, so that of two workers one
-gets it; when the worker dies the lease runs out and another takes over.
+up jobs for which no worker was woken. A worker claims a row by setting its lease, so that only one
+of two workers gets it; when that worker dies, the lease runs out and another claims the row.
+
+Decided 2026-11: three lanes of background jobs (`most_rank`): notices, sheets, all. The one-process
+installation has a thread for notices and one for all else, each with a bell of its own.
 """
 
 import logging
@@ -25,7 +28,7 @@ logger = logging.getLogger("horses.jobs.outbox")
 # horse, so that neither keeps an urgent notice waiting.
 URGENT, NOTICES, SHEETS, NUMBERS = 0, 1, 2, 3
 BACKOFF = (10, 60, 300, 1800, 7200)  # seconds after the 1st, 2nd ... failure; house default
-DEATHS = 20  # this many workers may die at one piece of work before it is set aside; house default
+DEATHS = 20  # this many workers may die during one job before it counts as failed; house default
 Handler = Callable[[str, datetime], None]
 
 _handlers: dict[str, Handler] = {}
@@ -42,7 +45,7 @@ class Later(Exception):
 
 
 def job_handler(kind: str) -> Callable[[Handler], Handler]:
-    """Registers the function that does one kind of work: `handler(key, now)`."""
+    """Registers the function that does one kind of job: `handler(key, now)`."""
 
     def register(handler: Handler) -> Handler:
         _handlers[kind] = handler
@@ -57,7 +60,7 @@ def set_waker(waker: Callable[[], None] | None) -> None:
 
 
 def wake_workers() -> None:
-    """Tells a worker that there is something to do. Losing this costs time, never work."""
+    """Wakes a worker. A lost wake costs time, never a job: the sweep finds the row."""
     if _waker is not None:
         _waker()
 
@@ -65,7 +68,7 @@ def wake_workers() -> None:
 def enqueue(
     kind: str, key: str, *, now: datetime, due_at: datetime | None = None, rank: int = NOTICES
 ) -> None:
-    """Writes down, in the caller's transaction, that this work is wanted, once a kind and key."""
+    """Adds the job in the caller's transaction, at most one row for each kind and key."""
     due = due_at or now
     if not _want_again(kind, key, due, rank):
         try:
@@ -85,7 +88,7 @@ def enqueue(
 
 
 def _wake_after_commit() -> None:
-    """One wake a transaction, however much it asked for."""
+    """Wakes once for each transaction, however many jobs it adds."""
     connection = transaction.get_connection()
     here = set(connection.savepoint_ids)
     # A wake asked for inside a savepoint goes with it when that is rolled back: only one that
@@ -108,7 +111,7 @@ def _want_again(kind: str, key: str, due: datetime, rank: int) -> bool:
 
 
 def claim(*, now: datetime, most_rank: int = NUMBERS, least_rank: int = URGENT) -> Job | None:
-    """Takes the first due row for this worker, or None. Of two workers exactly one gets it."""
+    """Claims the first due row for this worker, or None. Exactly one of two workers gets it."""
     free = Q(lease_until__isnull=True) | Q(lease_until__lt=now)
     due = Job.objects.filter(
         free, due_at__lte=now, set_aside_at__isnull=True, rank__range=(least_rank, most_rank)
@@ -130,7 +133,7 @@ def claim(*, now: datetime, most_rank: int = NUMBERS, least_rank: int = URGENT) 
 
 
 def job_run(row: Job, *, now: datetime) -> bool:
-    """Does one taken row; a failure is kept with the row and tried again later."""
+    """Runs one claimed job; a failure is noted on the row, and the job is tried again later."""
     # The id of the click that asked for it; the log of the page and of the work read as one.
     with request_id_bound(row.request_id or new_request_id()), log_bound(work=row.kind):
         try:
@@ -184,7 +187,7 @@ def _set_aside(row: Job, now: datetime, trouble: str) -> None:
 
 
 def jobs_failed() -> QuerySet[Job]:
-    """What was given up after all its tries: somebody must look at it."""
+    """The jobs that failed all their tries: a person must look at them."""
     return Job.objects.filter(set_aside_at__isnull=False).order_by("set_aside_at")
 
 
@@ -192,18 +195,18 @@ def mail_waiting() -> tuple[int, str]:
     """How many mails were tried and wait for another try, and what was said of the last of them."""
     waits = Job.objects.filter(kind__endswith=".mail", attempts__gt=0, set_aside_at__isnull=True)
     last = waits.order_by("-pk").values_list("trouble", flat=True).first()
-    # What asks for another try says its kind and number; of all else the kind alone is ours to show.
+    # An error that asks for another try holds kind and number only; of any other only its kind is shown.
     kind, _, words = (last or "").partition(": ")
     return waits.count(), (words if kind == "Later" else kind)[:80]
 
 
 def failed_try_again(*, now: datetime) -> int:
-    """Gives everything that was set aside its tries anew; says how many pieces that were."""
+    """Gives all failed jobs new tries; returns how many."""
     return jobs_failed().update(set_aside_at=None, attempts=0, due_at=now)
 
 
 def oldest_due(*, now: datetime) -> datetime | None:
-    """Since when the oldest thing that could have been done waits; None when nothing does."""
+    """Since when the oldest due job waits; None when none is due."""
     due = Job.objects.filter(due_at__lte=now, set_aside_at__isnull=True)
     return due.order_by("due_at").values_list("due_at", flat=True).first()
 
@@ -215,7 +218,7 @@ def jobs_run_due(
     most_rank: int = NUMBERS,
     least_rank: int = URGENT,
 ) -> int:
-    """Does up to `limit` due rows and says how many were taken. `now` fixed is for tests."""
+    """Runs up to `limit` due jobs and returns how many it claimed. A fixed `now` is for tests."""
     count = 0
     while count < limit:
         moment = now or clock.now()

@@ -1,4 +1,4 @@
-"""What a look at the whole installation found last, for those who watch it (`/readyz`)."""
+"""The last result of each check of the whole installation, for `/readyz`."""
 
 from datetime import datetime
 from typing import Any
@@ -10,7 +10,7 @@ LONGEST = 200
 
 
 def watch_write(name: str, *, trouble: str, now: datetime) -> None:
-    """Notes a look. Without trouble it is also the last time that all was well."""
+    """Stores a result. Without trouble it is also the last time that the check passed."""
     found: dict[str, Any] = {"looked_at": now, "trouble": trouble[:LONGEST]}
     if not trouble:
         found["well_at"] = now

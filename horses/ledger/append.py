@@ -31,7 +31,7 @@ def line_next(
     after: dict[str, Any] | None = None,
     rows: Iterable[AppendOnly] = (),
 ) -> HistoryLine:
-    """The line that follows the case's last one, not saved; the case's end of the chain moves on."""
+    """Builds the next line, not saved, and moves the case's end of the chain to it."""
     fields: dict[str, Any] = {
         "case": case.public_id,
         "seq": case.last_seq + 1,

@@ -1,4 +1,4 @@
-"""The one text of a set of values, for fingerprints."""
+"""One canonical text for a set of values, so that equal values have equal fingerprints."""
 
 import json
 from typing import Any

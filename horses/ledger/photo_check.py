@@ -26,7 +26,7 @@ class PhotoFault:
 
     @property
     def lost(self) -> bool:
-        """A storage that does not answer just now has lost nothing."""
+        """Whether the file is gone or changed; a storage that did not answer proves neither."""
         return self.what != UNREADABLE
 
     def __str__(self) -> str:
@@ -34,7 +34,7 @@ class PhotoFault:
 
 
 def photo_faults() -> Iterator[PhotoFault]:
-    """Each photo whose file is not what its row says. One that was blanked out meanwhile is none."""
+    """Each photo whose file differs from its row, unless it was blanked out meanwhile."""
     rows = FlagPhoto.objects.exclude(file="").order_by("pk").values_list("pk", "file", "sha256")
     waiting = iter(list(rows))  # read at once: hashing takes long, and holds no transaction open
     while batch := list(islice(waiting, BATCH)):
@@ -72,7 +72,7 @@ def file_sha256(name: str) -> str:
 
 
 def photos_look(*, now: datetime) -> list[PhotoFault]:
-    """Looks at every photo and writes down what was found: for the flag's page, and for `/readyz`."""
+    """Checks every photo and stores the result for the flag's page and for `/readyz`."""
     faults = list(photo_faults())
     lost = [fault.pk for fault in faults if fault.lost]
     FlagPhoto.objects.filter(pk__in=lost, lost_at=None).update(lost_at=now)

@@ -2,6 +2,10 @@
 came with it, so that the chain covers every column of them.
 
 The fingerprint is taken of the values as the database gives them back, whichever database it is.
+
+Decided 2026-11: services name the rows of a line, and a test does every deed and fails when one
+forgets. The road not taken: comparing the words of the line with the row, which misses the columns
+that no line repeats.
 """
 
 import base64
@@ -14,7 +18,7 @@ from typing import Any
 from horses.ledger.canonical import canonical_text
 from horses.models.base import AppendOnly, stored_label
 
-LENGTH = 32  # 128 bits: who changes a row must find another one to the same fingerprint
+LENGTH = 32  # 128 bits: a changed row with the same fingerprint cannot be found
 
 
 def row_name(row: AppendOnly) -> str:

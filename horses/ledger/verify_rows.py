@@ -17,7 +17,7 @@ from horses.models import HistoryLine
 from horses.models.base import AppendOnly, stored_label
 
 BATCH = 500
-# Worked out by the program from other rows, and no word of anybody: made anew they say the same.
+# Derived by the program from other rows and never typed: computed again they are the same.
 NOT_SEALED = {"horses.historyline", "horses.sheetpaper", "measurements.footverdict"}
 
 
@@ -36,7 +36,7 @@ def seals_of(lines: Iterable[HistoryLine]) -> dict[str, tuple[HistoryLine, str]]
 
 
 def line_seals(line: HistoryLine) -> dict[str, str]:
-    """Nothing when the line's text was changed into something else: verify.py says so."""
+    """Returns nothing when the line's text is not as written: verify.py reports that."""
     try:
         seals = json.loads(line.canonical).get("rows", {})
     except (ValueError, AttributeError):

@@ -1,4 +1,4 @@
-"""What the numbers, the calendar or a silence say needs a person."""
+"""Alerts: what the numbers, the calendar or a missing answer say needs a person."""
 
 from typing import ClassVar
 
@@ -12,7 +12,7 @@ from horses.models.horse import Horse
 
 
 def matter_name(cause: str, rule: str, subject: str) -> str:
-    """What the alerts of one card share; one whose rule names no cause is a matter of its own."""
+    """What the alerts of one card share; an alert whose rule names no cause has a card of its own."""
     return cause or f"{rule}:{subject}"
 
 

@@ -1,4 +1,4 @@
-"""What every stored thing shares: an opaque public id, and the shape of never-changed rows."""
+"""Base classes of all rows: an opaque public id, versions, and rows that never change."""
 
 import secrets
 from typing import Any, ClassVar

@@ -1,4 +1,15 @@
-"""A case, the team round it, and the invitations to it."""
+"""A case, the team round it, and the invitations to it.
+
+Decided 2026-11:
+- a person has one role on a case. The road not taken: several; someone who is owner and vet would
+  agree with themself.
+- words stay on the case they were said on. Readings, trims, visits and alerts belong to the horse
+  and show on all its boards; examinations, answers to alerts, flags and notes belong to one case,
+  because another case's team may be smaller.
+- a concern is opened from an open case only, with that case's team. From a closed case, a person
+  removed from the horse since could come back.
+- an invitation's token is derived from the server's secret; the database keeps only a hash.
+"""
 
 from typing import ClassVar
 

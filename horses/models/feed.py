@@ -1,4 +1,8 @@
-"""The private address under which a person's own calendar reads their visits."""
+"""The private address under which a person's own calendar reads their visits.
+
+Decided 2026-11: the address is derived like an invitation's. What is in the calendar is asked anew
+at every reading, so that a removal ends it.
+"""
 
 from typing import ClassVar
 

@@ -1,4 +1,4 @@
-"""Telling people: one notice an event, person and channel; and the work that must not get lost."""
+"""Notices, one for each event, person and channel; and the outbox of jobs that must not get lost."""
 
 from typing import ClassVar
 
@@ -97,7 +97,7 @@ class Notice(Record):
 
 
 class Job(models.Model):
-    """The outbox: work written in the same transaction as its cause, done after the commit.
+    """The outbox: a job is written in the same transaction as its cause and run after the commit.
 
     A worker takes a row by moving its lease; a worker that dies lets the lease run out and
     another takes the row. `wanted` counts requests, so that a request that arrives while the
@@ -116,7 +116,7 @@ class Job(models.Model):
     attempts = models.PositiveIntegerField(default=0)
     wanted = models.PositiveIntegerField(default=1)
     created_at = models.DateTimeField()
-    # The click (or piece of work) that asked for it last, for the log.
+    # The request (or job) that asked for it last, for the log.
     request_id = models.CharField(max_length=40, blank=True, default="", db_default="")
     set_aside_at = models.DateTimeField(null=True, blank=True)
     trouble = models.TextField(blank=True)

@@ -1,4 +1,10 @@
-"""What people saw and said: flags with their photos and answers, notes, examinations, soundness."""
+"""What people saw and said: flags with their photos and answers, notes, examinations, soundness.
+
+Decided 2026-11:
+- a private answer leaves a flag open when the side that raised it cannot read the words.
+- an examination is corrected like a reading, by a later row; it is taken back by a later row that
+  is void. `exams_for` and `soundness_for` return those in force.
+"""
 
 from typing import ClassVar
 

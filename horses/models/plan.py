@@ -1,4 +1,11 @@
-"""The plan: items, their exact versions, who agreed to which, and what was done about them."""
+"""The plan: items, their exact versions, who agreed to which, and what was done about them.
+
+Decided 2026-11:
+- a wish for a change is answered by a new version or by a reply. A reply agrees to nothing and asks
+  the one who wished once more.
+- the role whose job an item is marks it done (a therapeutic item: the vet); nobody confirms another
+  person's work.
+"""
 
 from typing import ClassVar
 

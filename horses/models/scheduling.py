@@ -1,4 +1,8 @@
-"""When a horse must be looked at next, and which workers are alive."""
+"""When a horse must be looked at next, and which workers are alive.
+
+Decided 2026-11: the moment of the next look stands in a row beside the horse. The road not taken: a
+column of the horse, where people's edits and the engine's bookkeeping overwrite each other.
+"""
 
 from django.db import models
 

@@ -1,4 +1,13 @@
-"""Issued plan sheets: what each said, word for word, and the pages drawn from it."""
+"""Issued plan sheets: what each said, word for word, and the pages drawn from it.
+
+Decided 2026-11:
+- a sheet is issued from the state of the board that was looked at (the end of the case's history);
+  a later line sends the person back to look. Kept are the content, its hash and, once a worker has
+  drawn them, the pages byte for byte.
+- a draft is drawn while one waits, because it is only looked at; an issued sheet is drawn by the
+  outbox.
+- a stranger with a sheet's code learns genuine, current or superseded, and nothing else.
+"""
 
 from typing import ClassVar
 
@@ -45,7 +54,7 @@ class SheetPaper(AppendOnly):
     paper = models.CharField(max_length=8, choices=Paper.choices)
     pdf = models.BinaryField()
     sha256 = models.CharField(max_length=64)
-    left_off = models.JSONField()  # in words, what did not fit on the page
+    left_off = models.JSONField()  # in words: what was left off, because it did not fit on the page
     drawn_at = models.DateTimeField()
 
     class Meta:

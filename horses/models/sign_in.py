@@ -2,6 +2,10 @@
 
 Because the row *is* the session, taking it away ends the session with the very next click; there
 is no second list that could disagree with the first.
+
+Decided 2026-11: `SignIn` is the session engine's table, and ending a session is deleting its row.
+The road not taken: a list beside Django's sessions, as the sign-in library has it, which can
+disagree with them and writes with every click.
 """
 
 import hashlib

@@ -1,4 +1,24 @@
-"""Visits, the work done on each foot, the trims, and what became of each plan item at a visit."""
+"""Visits, the work done on each foot, the trims, and what became of each plan item at a visit.
+
+Decided 2026-11:
+- a trim counts while a reading or work refers to it. Taking the last of them off takes the trim
+  back, by a new row.
+- a visit on the wrong horse is taken back whole (`visit_void`). The row stays, struck through, with
+  who, when and why; its readings get a row that takes them off, its trims an event, its marks on
+  plan items do not count, its lost-shoe flag opens again by an answer of its own kind. Only its
+  writer may, so that nobody undoes another's record; a colleague only once the writer has gone.
+  Where the writer names the right horse, the same transaction writes the visit up there
+  (`visit_to_other_horse`); neither team reads of the other horse.
+- a visit is corrected by a new row (`Visit.corrects`), and the one before is voided, so that
+  whatever reads written-up visits needs no case of its own. The road not taken: versions of one
+  row, where each of its parts would need to say which version it belongs to. Readings that did not
+  change stay on the version before (`visit_readings` reads all versions). The first `recorded_at`
+  stays, so that a shoe lost since is still lost. Only the writer corrects, also once they are gone:
+  a colleague takes back and writes anew, in their own name.
+- a confirmation is no new version of a visit, because it changes nobody's words. Moving a day that
+  was confirmed meanwhile goes through and has it confirmed anew; the calendar's SEQUENCE counts
+  both.
+"""
 
 from datetime import datetime
 from typing import ClassVar

@@ -1,4 +1,4 @@
-"""The mails that tell people what happened: one thing by itself, or a day's things together."""
+"""The mails of notices: one event by itself, or the events of a day together."""
 
 from email.utils import make_msgid
 

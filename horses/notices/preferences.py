@@ -17,7 +17,7 @@ class MailWay(StrEnum):
 
 
 def way_to_mail(person: Person, *, urgent: bool, muted: bool) -> MailWay:
-    """What is urgent is mailed at once whatever somebody chose."""
+    """An urgent notice is mailed at once, whatever the person chose."""
     if urgent:
         return MailWay.AT_ONCE
     if muted or person.mail_when == Person.MailWhen.URGENT:

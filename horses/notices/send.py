@@ -1,4 +1,8 @@
-"""Sending: asked again at that moment who may see it and who wants it; nothing is lost silently."""
+"""Sends notices. Who may see one and who wants it is checked again at that moment; failures are shown.
+
+Decided 2026-11: what is in a daily mail is settled before it is sent, so that a second try after a
+crash is the same mail with the same Message-ID.
+"""
 
 import smtplib
 from datetime import datetime, timedelta
@@ -25,7 +29,7 @@ FROM_NUMBERS = ("alert.raised", "alert.worse", "alert.back")
 
 
 def may_still_see(notice: Notice) -> bool:
-    """Asked again at the moment of sending: people are removed while mail waits."""
+    """Checked again when sending, because people are removed while mail waits."""
     access = access_on(notice.person, notice.case)
     return access is not None and f",{access.role}," in notice.audience
 
@@ -65,7 +69,7 @@ def _mail(notice: Notice, now: datetime) -> None:
 
 @job_handler("notice.digest")
 def notice_digest(key: str, now: datetime) -> None:
-    """Sends what gathered for one person since the last time, as one mail; nothing, if nothing."""
+    """Sends what gathered for one person since the last time as one mail, or no mail when nothing did."""
     person = Person.objects.get(public_id=key.split(":")[0])
     digest = _open_digest(person, now)
     if digest is None:

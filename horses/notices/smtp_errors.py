@@ -1,4 +1,9 @@
-"""What a mail server's answer means: try again, this message never, or this address never."""
+"""What a mail server's answer means: try again, this message never, or this address never.
+
+Decided 2026-11: 4xx and silence are tried again for three days. A 5xx to the address or the message
+is given up at once and shown to the others on the board. A 5xx to our own set-up (sender, password)
+blames no address and is an error in the log.
+"""
 
 import smtplib
 from enum import StrEnum

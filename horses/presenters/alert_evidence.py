@@ -150,7 +150,7 @@ def unit_of(evidence: Evidence) -> str:
 
 
 def _flat(evidence: Evidence) -> Iterator[tuple[str, Any]]:
-    """Every value with its own key; a group of values inside another is laid open."""
+    """Every value with its own key; nested groups of values are flattened."""
     for key, value in _told(evidence).items():
         if key in NOT_SHOWN or (key in ONLY_WHEN_THERE and not value):
             continue

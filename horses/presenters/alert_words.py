@@ -1,4 +1,4 @@
-"""What an alert's page and card say of its life: since when, for whom it is quiet, and how long."""
+"""The words on an alert's page and card about its life: since when, for whom it is quiet, until when."""
 
 from datetime import date
 
@@ -8,7 +8,7 @@ from horses.access import CaseAccess
 from horses.domain.wording import day_words
 from horses.models import Alert, AlertResponse, Role
 
-# Rules that read numbers may look back; what they say became certain only with the last of them.
+# A rule that reads numbers may date a finding back; it became certain only with the last number.
 BY_NUMBERS = ("foot.", "band.", "shape.")
 
 

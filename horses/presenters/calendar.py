@@ -2,6 +2,10 @@
 
 A calendar lies on other machines. It gets the horse's name, the kind of visit, the day and a link
 to the board; no place, no phone number and none of anybody's words.
+
+Decided 2026-11: a calendar gets no words, places or numbers, because its address can be read
+without signing in. A visit's UID does not name the site, so that moving the site does not double
+every visit.
 """
 
 from collections.abc import Sequence

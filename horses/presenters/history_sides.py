@@ -1,4 +1,4 @@
-"""A history line as one person reads it: near and off, and lengths, as they say them; typed words as typed. Pure."""
+"""A history line in one person's words for sides and lengths; typed words stay as typed. Pure."""
 
 import re
 from dataclasses import replace

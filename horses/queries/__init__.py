@@ -1,1 +1,1 @@
-"""Reads. Each starts from what one person may see, or from a horse at work."""
+"""Reads. Each starts from what one person may see, or from the horse that a job works on."""

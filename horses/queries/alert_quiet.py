@@ -1,9 +1,15 @@
-"""For whom an alert is quiet: one predicate, as SQL, that list, board, sheet and notices ask.
+"""For whom an alert is quiet: one SQL predicate that list, board, sheet and notices share.
 
 An answer quiets an alert for the role that gave it, on the board it was given on and for its writer
 on the horse's other boards: until the day it names has passed, or until the alert is worse than
-then, or than at a later answer, by more than the measuring error. A stand-in's quiets only their own, a carer stands with the
-owner or has seen it themself, and a danger is nobody's to quiet before a vet has answered.
+then, or than at a later answer, by more than the measuring error. A stand-in's answer quiets it for the
+stand-in only; a carer counts with the owner, or by having seen it; nobody quiets a danger before a
+vet has answered.
+
+Decided 2026-11: an answer quiets an alert for its own role until the alert is clearly worse (1.96
+SD of the difference) than at that or a later answer; tests/horses/test_alert_life_machine.py plays
+this against a model. A danger needs the role's own answer and a vet's: a vet's word alone would
+hide it from whoever is about to cut.
 """
 
 from datetime import date, timedelta
@@ -29,15 +35,15 @@ from horses.domain.severity import Z_95
 from horses.models import Alert, AlertResponse, Horse, Role, Visit
 from horses.models import Case as Board
 
-SILENCE_RULE = "flag.unanswered"  # says again what the open flag itself says
+SILENCE_RULE = "flag.unanswered"  # repeats what the card of the open flag says
 # How long an answer holds that names no day, when no visit is planned. House default.
 QUIET_FOR = timedelta(days=28)
-# An answer is a word on what is known now, not a way to switch an alert off. House default.
+# The longest an answer may hold: it is about what is known now and switches no alert off. House default.
 QUIET_AT_MOST = timedelta(days=183)
 
 
 def still_holds(today: date) -> Q:
-    """Of words: the day they name has not passed. One of an earlier version, which names none, holds
+    """Condition on answers: the day they name has not passed. One of an earlier version, which names none, holds
     until the first visit after it; with none planned, as long as a new one would."""
     after = _visits_by_day().filter(
         horse=OuterRef("alert__horse"), on__gt=OuterRef("said_at__date")
@@ -57,13 +63,13 @@ def _visits_by_day() -> QuerySet[Any]:  # visits with the day
 
 
 def no_worse() -> Q:
-    """Of words: the alert has not grown since by more than the error of the difference. What has no
-    degrees, then or now, has not grown."""
+    """Condition on answers: the alert has not grown since by more than the error of the difference. An
+    alert without a severity, then or now, counts as not grown."""
     return Q(LessThanOrEqual(*_grown_and_error()))
 
 
 def worse_since() -> Q:
-    """Of words: the opposite."""
+    """Condition on answers: the alert has grown since."""
     return Q(GreaterThan(*_grown_and_error()))
 
 
@@ -114,12 +120,12 @@ def _later_and_worse(for_them: dict[str, Any]) -> QuerySet[AlertResponse]:
 
 
 def hears_of(role: str) -> str:
-    """Whose answers are theirs: a carer stands with the owner."""
+    """The role whose answers count for this role: the owner's for a carer."""
     return Role.OWNER if role == Role.CARER else role
 
 
 def alerts_in_force() -> QuerySet[Alert]:
-    """The alerts that need a person: of horses in care, and not the silence that a flag's card says."""
+    """The alerts that need a person: of horses in care, without those that repeat a flag's card."""
     return Alert.objects.filter(
         cleared_at=None, weight=Alert.Weight.ALERT, horse__state=Horse.State.ACTIVE
     ).exclude(rule=SILENCE_RULE)
@@ -164,5 +170,5 @@ def next_visit_on(horse: Horse, today: date) -> date | None:
 
 
 def quiet_until(horse: Horse, today: date) -> date:
-    """The day that an answer names when its writer names none."""
+    """The day until which an answer holds when its writer names none."""
     return next_visit_on(horse, today) or today + QUIET_FOR

@@ -21,12 +21,12 @@ from horses.queries.board import short_day
 
 @dataclass(frozen=True)
 class Matter:
-    """The open alerts of one cause: one card. The lead names it and takes the answer."""
+    """The open alerts of one cause: one card. The lead gives it its title and takes the answer."""
 
     lead: Alert
     others: tuple[Alert, ...]
-    seen: bool  # by this person, as bad as it is now: the card is a line
-    state: str  # why it stands open although their role has answered; or how long it is quiet
+    seen: bool  # by this person at today's severity; the card is then a single line
+    state: str  # why it is open although their role has answered, or how long it is quiet
 
     @property
     def sentences(self) -> list[str]:
@@ -84,7 +84,7 @@ def board_alerts(access: CaseAccess, *, today: date) -> BoardAlerts:
 
 
 def matter_with(found: BoardAlerts, alert: Alert) -> Matter | None:
-    """The card on which an alert stands; None for a remark and for what is over."""
+    """The card of an alert; None for a remark and for a cleared alert."""
     for matter in (*found.needs, *found.quiet):
         if alert in (matter.lead, *matter.others):
             return matter
@@ -131,14 +131,14 @@ def _matter(alerts: list[Any], access: CaseAccess, say: Say) -> Matter:
 
 
 def _own(alert: Alert, access: CaseAccess) -> list[AlertResponse]:
-    """The answers that speak for this person here, oldest first."""
+    """The answers that count for this person on this board, oldest first."""
     role, me = hears_of(access.role), access.person.pk
     said = [word for word in alert.words.all() if word.kind == AlertResponse.Kind.ANSWERED]
     return [w for w in said if w.role == role and (not w.stand_in or w.person_id == me)]
 
 
 def back_words(alert: Alert, access: CaseAccess) -> str:
-    """Why an alert that this role has answered stands open; empty when it has not answered."""
+    """Why an alert that this role has answered is open; empty when it has not answered."""
     mine = _own(alert, access)
     if not mine:
         return ""

@@ -31,7 +31,7 @@ def cut_items_for(
 
 
 def cut_items_in(lines: Iterable[PlanLine], *, today: date) -> tuple[CutItem, ...]:
-    """Of a plan that was read already."""
+    """The same for a plan that was read already."""
     found = (
         cut_item(line.item, line.version, agreed=line.state.is_agreed, today=today)
         for line in lines

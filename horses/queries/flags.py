@@ -28,13 +28,13 @@ def vet_numbers(access: CaseAccess, team: Sequence[Membership]) -> list[dict[str
 
 
 def in_care(horse: Horse) -> bool:
-    """Of a horse that was sold or has died nothing more is asked; one that rests is still seen to."""
+    """Whether flags still ask for somebody: not for a horse that was sold or died, but for one that rests."""
     return horse.state != Horse.State.ENDED
 
 
 def asked_in_care() -> Q:
-    """Of flags: somebody is still asked about them. One raised after the care ended says that it
-    has not."""
+    """Condition on flags: somebody is still asked about them. A flag raised after the care ended shows
+    that it goes on."""
     ended = Q(case__horse__state=Horse.State.ENDED)
     return ~ended | Q(raised_at__gt=F("case__horse__state_at"))
 

@@ -1,4 +1,9 @@
-"""Who on a team is new, and about whom this person may say that they know them."""
+"""Who on a team is new, and about whom this person may say that they know them.
+
+Decided 2026-11: a page that shows the team, the plan and other boards reads all memberships of the
+horse once (`members_of_horse`) and hands them on. The road not taken: a prefetch on the case of the
+access, which goes stale.
+"""
 
 from collections.abc import Iterable
 

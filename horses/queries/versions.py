@@ -17,7 +17,7 @@ def visit_versions(visit: Visit) -> list[Visit]:
 
 
 def visit_in_force(visit: Visit) -> Visit:
-    """The version that stands in the place of this one by now; itself when none does."""
+    """The newest version in place of this one; itself when it was not corrected."""
     while later := Visit.objects.filter(corrects=visit).first():
         visit = later
     return visit
@@ -53,7 +53,7 @@ def all_exams_for(access: CaseAccess) -> QuerySet[Exam]:
 
 
 def exam_in_force(exam: Exam) -> Exam | None:
-    """The version that stands in its place by now; None when it was taken back."""
+    """The newest version in its place; None when it was taken back."""
     while later := Exam.objects.filter(corrects=exam).first():
         if later.is_void:
             return None

@@ -1,1 +1,1 @@
-"""What the calendar and the silence of a team say needs a person, and the life of those alerts."""
+"""Alerts: the engine, the rules of the calendar and of unanswered things, the life of an alert."""

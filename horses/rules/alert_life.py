@@ -1,7 +1,11 @@
-"""The alerts of one horse brought in line with what its rules found: raised, kept up, cleared.
+"""Brings the alerts of one horse in line with what its rules found: raised, kept up, cleared.
 
 Of one cause one alert is raised and the others join it; the same change by another name (slow, then
 at one trim) stays the same alert. Who is told of what is decided in horses/rules/alert_told.py.
+
+Decided 2026-11: findings of one cause are one card, one notice and one answer (`Alert.cause`). A
+slow change that turns out to be at one trim stays the same row; one that goes the other way is
+another.
 """
 
 from collections.abc import Container

@@ -1,7 +1,7 @@
-"""What is over is not left unread: nobody is asked to read in the app that something was so.
+"""Marks the notices of a cleared alert as read, because nobody needs to read that something was so.
 
-The notice stays in the list. It stays new as well while an alert of the same cause stands that it may
-have spoken of, and what people wrote of an alert (`alert.answered`) stays new in any case.
+The notice stays in the list. It stays unread while another alert of the same cause is open that it may
+be about; a notice of what people wrote about an alert (`alert.answered`) is never marked here.
 """
 
 from datetime import datetime
@@ -12,7 +12,7 @@ SAYS_ONLY_THAT = ("alert.raised", "alert.worse", "alert.back")  # verbs
 
 
 def notices_settle(horse: Horse, now: datetime) -> None:
-    """Takes the mark off the notices of this horse's alerts that are over."""
+    """Marks as read the notices of this horse's cleared alerts."""
     unread = Notice.objects.filter(
         case__horse=horse, channel=Notice.Channel.APP, verb__in=SAYS_ONLY_THAT, read_at=None
     )

@@ -1,5 +1,9 @@
 """Who is told of an alert, and when again: once a role for one cause, then when it is worse than they
-were last told by more than the error, and when the day their answer named has passed."""
+were last told by more than the error, and when the day their answer named has passed.
+
+Decided 2026-11: what each role was last told is kept beside the alert (`AlertTold`), so that an
+answered alert that comes back is told once.
+"""
 
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
@@ -92,7 +96,7 @@ def _tell_one(alert: Alert, matter: Sequence[Alert], seats: Sequence[Seat], now:
 
 
 def _by_matter(alerts: Iterable[Alert]) -> dict[str, list[Alert]]:
-    """A danger first, a date that comes near last; then as they were raised."""
+    """Dangers first, then in the order raised; forecast dates last."""
     found: dict[str, list[Alert]] = {}
     for alert in sorted(alerts, key=lead_order):
         found.setdefault(alert.matter, []).append(alert)
@@ -106,7 +110,7 @@ def _event(verb: str, matter: Sequence[Alert], now: datetime) -> str:
 
 
 def told_set(alert: Alert, case: Case, hats: Iterable[Hat], now: datetime) -> None:
-    """Notes that these roles know how bad it is today."""
+    """Records that these roles were told today's severity."""
     AlertTold.objects.bulk_create(
         [
             AlertTold(
@@ -127,7 +131,7 @@ def told_set(alert: Alert, case: Case, hats: Iterable[Hat], now: datetime) -> No
 
 
 def hats_that_hear(role: str, *, stand_in: bool) -> list[Hat]:
-    """For whom an answer of this role speaks: a stand-in's for themself alone."""
+    """Whom an answer of this role counts for: a stand-in's answer for themself alone."""
     if stand_in:
         return [(role, True)]
     return [(hat, is_stand_in) for hat, is_stand_in in HATS if role == hears_of(hat)]
@@ -156,7 +160,7 @@ def _seats(
 
 
 def _open_for(seats: Sequence[Seat], now: datetime) -> None:
-    """Notes at each seat for whom of it its alert stands open."""
+    """Sets on each seat for which of its people the alert is open."""
     at = {(seat.alert.pk, seat.case.pk, seat.hat): seat for seat in seats}
     alerts = {seat.alert.pk for seat in seats}
     pairs = alert_pairs(Q(pk__in=alerts), today=now.date()).filter(quiet=False)
@@ -173,7 +177,7 @@ def _worse_than_told(alert: Alert, told: AlertTold) -> bool:
 
 
 def _lapsed(alerts: Sequence[Alert], now: datetime) -> list[AlertResponse]:
-    """What was said to them and holds no longer, because its day has passed."""
+    """The answers that covered them and no longer hold, because their day has passed."""
     words = AlertResponse.objects.order_by().filter(alert__in=alerts)
     return list(words.exclude(still_holds(now.date())))
 

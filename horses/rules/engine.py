@@ -2,6 +2,15 @@
 
 A rule is a function `rule(horse, now)` that yields findings. The calendar rules live in
 horses/rules/unanswered.py; the measurements app registers those that read numbers.
+
+Decided 2026-11:
+- alerts, notices and the outbox live in `horses`; `measurements` registers the rules that read
+  numbers. The road not taken: a signal on every save, which misses bulk writes and hides who acts.
+- a rule that fails does not silence the others. What they found is raised, nothing is cleared, and
+  the job is tried again six times; then it is marked failed and reported, and the board says since
+  when the numbers could not be looked at instead of "nothing found".
+- what takes long runs before the horse is locked (`prepares`). The simulated limits of a series
+  took a second or more, in which nobody could write on the embedded database.
 """
 
 import logging
@@ -16,7 +25,7 @@ from horses.jobs.outbox import NUMBERS, enqueue, job_handler, jobs_failed
 from horses.models import Horse, HorseClock
 from horses.rules.alert_life import Lives
 
-__all__ = ["Finding"]  # the rules take what they yield from where they register
+__all__ = ["Finding"]  # re-exported: rules import it from where they register
 logger = logging.getLogger("horses.rules.engine")
 
 
@@ -29,12 +38,12 @@ Settle = Callable[[Horse, datetime], None]
 _settlers: list[Settle] = []
 Prepare = Callable[[Horse, datetime], None]
 _preparers: list[Prepare] = []
-# Every horse is looked at this often, even if no rule foresaw a moment. House default.
+# Every horse is evaluated this often, even if no rule foresaw a moment. House default.
 AT_LEAST_EVERY = timedelta(days=7)
 
 
 class RulesFailed(Exception):
-    """A rule failed; the others were run, and the work is tried again."""
+    """A rule failed; the others ran, and the job is tried again."""
 
 
 def rule(rule: Rule) -> Rule:
@@ -95,7 +104,7 @@ def evaluation_job(key: str, now: datetime) -> None:
 
 
 def _prepare(horse: Horse, now: datetime) -> None:
-    """What fails here fails in the rule that needs it, which says so and is tried again."""
+    """An error here is ignored: it comes up again in the rule that needs the result, and is reported there."""
     if horse.state != Horse.State.ACTIVE:
         return
     for prepare in _preparers:
@@ -181,7 +190,7 @@ def _run_rules(
 
 def failing_since(horse: Horse) -> datetime | None:
     """Since when the rules do not run through for this horse; None when they do."""
-    clock = getattr(horse, "clock", None)  # none yet for a horse that was never looked at
+    clock = getattr(horse, "clock", None)  # none yet for a horse that was never evaluated
     return clock.failing_since if clock else None
 
 

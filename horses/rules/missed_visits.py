@@ -1,4 +1,8 @@
-"""Visits whose day has passed and that nobody wrote up: marked as such, and nobody accused."""
+"""Marks visits whose day has passed and that nobody wrote up. Its words accuse nobody.
+
+Decided 2026-11: "not written up" is what time brings about (`@transition`), not a rule's finding:
+three days after its day. Written up after all by the same farrier, it is that visit, kept late.
+"""
 
 from datetime import date, datetime, timedelta
 

@@ -1,4 +1,4 @@
-"""The plan's rules by the calendar: words that are still missing, and re-checks that come near."""
+"""Rules about the plan: agreement that is still missing, re-checks that come near."""
 
 from collections.abc import Iterator
 from datetime import datetime, timedelta

@@ -1,4 +1,4 @@
-"""The moments at which the calendar's rules may say something new, foreseen when a horse is judged.
+"""The moments at which the calendar's rules may say something new, computed whenever a horse's rules run.
 
 Together with the rules of the same subjects; a sentence that counts days is renewed each day.
 """

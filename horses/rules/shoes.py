@@ -17,7 +17,7 @@ from horses.rules.schedule import day_start, tomorrow
 # the fronts, or with all four.
 SETS = "A horse goes barefoot, with the fronts, or with all four shod (trade practice)."
 LOST_AGAIN = 2
-# The alerts of the numbers that speak of a foot moving away from where it was.
+# The alerts of the numbers that say a foot is moving away from where it was.
 MOVING = frozenset({"foot.drift", "foot.step", "band.moving", "band.outside"})
 
 

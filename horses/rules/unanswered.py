@@ -1,5 +1,5 @@
-"""The silence's rules: a flag, or an item set alone, that nobody has answered. The calendar's are in
-horses/rules/visits.py."""
+"""Rules about what nobody has answered: a flag, or an item that the vet set alone. The rules of the
+calendar are in horses/rules/visits.py."""
 
 from collections.abc import Iterator
 from datetime import datetime, timedelta
@@ -17,7 +17,7 @@ from horses.queries.board import flag_is_open
 from horses.queries.plan_state import version_state
 from horses.rules.engine import Finding, rule
 
-# How long a flag may wait before the silence itself is an alert. House defaults: "now" 1 hour,
+# How long a flag may wait before the missing answer is itself an alert. House defaults: "now" 1 hour,
 # "today" 1 day, "next visit" 7 days.
 ANSWER_WITHIN = {
     "now": timedelta(hours=1),
@@ -64,7 +64,7 @@ def flag_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
         )
 
 
-# An item that the vet set alone waits this long before the silence is an alert. House default.
+# An item that the vet set alone waits this long before the missing answer is an alert. House default.
 SET_ALONE_WITHIN = timedelta(days=1)
 
 

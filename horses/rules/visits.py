@@ -1,4 +1,4 @@
-"""The calendar's rules: visit overdue, the stand-in offered, a growth window about to close."""
+"""Rules of the calendar: visit overdue, the stand-in offered, a growth window about to close."""
 
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta

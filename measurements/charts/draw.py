@@ -91,11 +91,11 @@ def draw(chart: Chart, size: Size) -> Drawn:
     """Lays one chart out. `chart` needs at least one dot; readings may be in any order."""
     plot = Plot(chart, size)
     dots = sorted(chart.dots, key=lambda dot: (dot.on, dot.kind != BEFORE))
-    access = [dot for dot in dots if dot.note != "corrected"]
+    counting = [dot for dot in dots if dot.note != "corrected"]
     radius = size.dot
 
     def marks(kind: str) -> str:
-        return "".join(paths.MARKS[kind](plot, d, radius) for d in access if d.kind == kind)
+        return "".join(paths.MARKS[kind](plot, d, radius) for d in counting if d.kind == kind)
 
     def crosses(note: Note, reach: float) -> str:
         return "".join(paths.cross(plot, dot, reach) for dot in dots if dot.note == note)
@@ -111,7 +111,7 @@ def draw(chart: Chart, size: Size) -> Drawn:
         bands=tuple(
             paths.band_shape(plot, band) for band in chart.bands if band.from_on <= plot.last
         ),
-        cycles="" if size.is_small else paths.cycle_lines(plot, access),
+        cycles="" if size.is_small else paths.cycle_lines(plot, counting),
         level=paths.line(plot, chart.level),
         level_range=paths.range_area(plot, chart.level),
         forecast=paths.line(plot, chart.forecast),
@@ -122,7 +122,7 @@ def draw(chart: Chart, size: Size) -> Drawn:
         between=marks(BETWEEN),
         corrected="" if size.is_small else crosses("corrected", radius * 0.9),
         doubt=crosses("doubt", radius * 1.7),
-        last=paths.circle(plot, access[-1], radius * 2) if access and size.is_small else "",
+        last=paths.circle(plot, counting[-1], radius * 2) if counting and size.is_small else "",
         value_labels=_value_labels(plot, size),
         edge_labels=_edge_labels(plot, chart.bands, size),
         date_labels=_date_labels(plot, size),

@@ -71,10 +71,10 @@ def _days_told(chart: Chart) -> tuple[date, date]:
 
 def _values_shown(chart: Chart) -> list[float]:
     """What the scale must hold: not the corrected readings, nor the far ends of a forecast."""
-    access = [dot.value for dot in chart.dots if dot.note != "corrected"]
+    counting = [dot.value for dot in chart.dots if dot.note != "corrected"]
     edges = [value for band in chart.bands for value in _band_values(band, chart.least_span)]
     lines = [span.value for span in (*chart.level, *chart.forecast)]
-    return [*access, *edges, *lines] or [dot.value for dot in chart.dots]
+    return [*counting, *edges, *lines] or [dot.value for dot in chart.dots]
 
 
 def _band_values(band: TargetBand, least_span: float) -> list[float]:

@@ -2,6 +2,9 @@
 
 Both ticks carry which booked visit they mean. A page that is opened anew, or a form that is put
 back from the phone, may stand beside another one by then.
+
+Decided 2026-11: a booked visit stays when another one is written up, unless its writer ticks that this
+is that visit or moves it.
 """
 
 from collections.abc import Mapping

@@ -1,4 +1,8 @@
-"""The shoe of one foot in the visit's form: what it is, how it wore, and "as last time"."""
+"""The shoe of one foot in the visit's form: what it is, how it wore, and "as last time".
+
+Decided 2026-11: "as last time" fills in the shoe; the button itself asks whether it is new or set
+again.
+"""
 
 import json
 from collections.abc import Iterable, Mapping

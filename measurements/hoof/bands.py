@@ -1,4 +1,8 @@
-"""Where a value stands against a target band, given its measuring error."""
+"""Where a value stands against a target band, given its measuring error.
+
+Decided 2026-11: a band that can hardly be meant (`band_doubts`) is asked about, and no steps or
+planned movement lead to it.
+"""
 
 import math
 from dataclasses import dataclass

@@ -2,6 +2,9 @@
 
 The trend counts a single such reading little. That must not make it silent: it is asked about when
 it is typed, and what is kept is measured again at once.
+
+Decided 2026-11: a gross jump is found apart from the trend, is asked about when typed, and alerts
+when kept.
 """
 
 import math

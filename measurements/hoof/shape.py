@@ -7,6 +7,10 @@ or getting worse; otherwise it is a remark.
 
 "Beyond the error" is always said of the threshold, never of zero: a foot that truly stands at its
 threshold is called surely past it by at most one reading in twenty, whatever was measured with.
+
+Decided 2026-11: a shape finding alerts when it is new or worse beyond the error, else it is a
+remark; what was there at the first look is a remark. The road not taken: the usual rules as alarms,
+which flag a third or more of ordinary horses.
 """
 
 import math

@@ -4,6 +4,9 @@ One source for the visit form, the papers of the barn, the day list, the plan sh
 what the newest films show (a sole under 15 mm, a palmar angle out of range) and what the plans say
 of the cutting. The thresholds and their sources: measurements/hoof/films.py and shape.py. Here a
 value counts as it was read: measuring error is no reason to keep a thin sole from who cuts.
+
+Decided 2026-11: what must be known before somebody cuts comes from this one place (the plan's part
+from horses/domain/cut_items.py). No draft of a paper leaves off what the films say.
 """
 
 from collections.abc import Mapping, Sequence

@@ -1,4 +1,8 @@
-"""The rules that read numbers, as findings for the board; each is a prompt to talk."""
+"""The rules that read numbers, as findings for the board; each is a prompt to talk.
+
+Decided 2026-11: the straight line may alert toward the edge of a band only. The `others` part of
+tests/bench/drift.py holds it to the false alarms that a foot's angles are held to.
+"""
 
 from collections.abc import Iterator
 from dataclasses import replace

@@ -1,4 +1,12 @@
-"""Puts one series of a horse into a chart: readings, trims, band, level and forecast."""
+"""Puts one series of a horse into a chart: readings, trims, band, level and forecast.
+
+Decided 2026-11:
+- the chart of a judged angle draws the verdict's level, trim by trim. The road not taken: a
+  straight line beside the sentence, which told another story because it bent the steady time before
+  the onset.
+- a reading before the first known trim is drawn but not judged, because nobody knows how long it
+  grew.
+"""
 
 from collections.abc import Sequence
 from datetime import date, timedelta

@@ -1,4 +1,8 @@
-"""How a foot stands against its bands: outside now, or moving toward an edge."""
+"""How a foot stands against its bands: outside now, or moving toward an edge.
+
+Decided 2026-11: a band for any time is compared with the newest day's worst reading, and one of
+what only films show with the newest film, because nobody films at each trim. One end may be open.
+"""
 
 from dataclasses import dataclass
 from datetime import date, timedelta

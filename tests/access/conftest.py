@@ -37,3 +37,9 @@ def _seeded_fault() -> Iterator[None]:
     """Nothing, unless the long form of tests/access/faults.py runs."""
     with asked_for():
         yield
+
+
+@pytest.fixture
+def not_laid_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    """For tests of what a page says, not of what fits on paper: no sheet is laid out."""
+    monkeypatch.setattr("caseboard.views.sheet.sheet_left_off", lambda sheet: {})

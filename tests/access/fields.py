@@ -1,6 +1,9 @@
 """The forms of a case as each role's page offers them, and what sending one writes.
 
 What is offered is read from the page itself: fields, and the values of those that offer some.
+
+Decided 2026-11: what a page offers is what may be sent, read from each role's page, so that a new
+field needs no row anywhere.
 """
 
 import random

@@ -24,7 +24,7 @@ from tests.access.people import MEMBERS, OUTSIDERS, People
 from tests.access.table import CASE_ROWS, OWN_ROWS, address
 from tests.stage import Stage
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("not_laid_out")]
 Drain = Callable[..., int]
 
 NOT_LOOKED_AT = ("horse_new", "round_pdf")  # made by looking; drawn
@@ -124,12 +124,6 @@ def _pages(client: Client, starts: list[str]) -> Iterator[tuple[str, str]]:
                 seen.add(link)
                 asked[address.path] += 1
                 waiting.append(link)
-
-
-@pytest.fixture(autouse=True)
-def _not_laid_out(monkeypatch: pytest.MonkeyPatch) -> None:
-    """What a page says is the question here, not what fits on paper."""
-    monkeypatch.setattr("caseboard.views.sheet.sheet_left_off", lambda sheet: {})
 
 
 def test_no_page_shows_a_role_what_was_not_for_it(

@@ -13,14 +13,9 @@ from tests.access.people import MEMBERS, People
 from tests.access.table import CASE_ROWS, IN, address
 from tests.stage import Stage
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("not_laid_out")]
 # Choices of a page that hang on who looks, and are that person's own affair.
 WHO_LOOKS = {"client_key", "seen", "version", "seen_hash", "seen_seq", "seen_version"}
-
-
-@pytest.fixture(autouse=True)
-def _not_laid_out(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("caseboard.views.sheet.sheet_left_off", lambda sheet: {})
 
 
 def pages_of(name: str, stage: Stage, people: People) -> dict[str, Offered]:

@@ -23,7 +23,7 @@ from typing import Any
 import psycopg
 
 from tests.bench.drill_corruptions import CORRUPTIONS
-from tests.caseboard.processes import environment
+from tests.caseboard.commands import environment
 from tests.chaos.processes import python, run
 
 GOAL_S = 60.0

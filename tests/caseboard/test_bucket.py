@@ -17,7 +17,7 @@ from caseboard.backup.write import media_write
 from horses.ledger.photo_check import photo_faults
 from horses.models import Flag, FlagPhoto
 from horses.services.photos import photo_blank
-from tests.caseboard.processes import manage
+from tests.caseboard.commands import manage
 from tests.cast import Cast
 from tests.horses.doors import Door, text_of
 from tests.horses.test_photo_pages import upload

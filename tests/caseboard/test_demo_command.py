@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from caseboard.management.commands.demo import reset
-from tests.caseboard.processes import manage, manage_start
+from tests.caseboard.commands import manage, manage_start
 from tests.caseboard.test_production_settings import WHOLE
 
 SOON_S = 60

@@ -14,7 +14,7 @@ from waitress.adjustments import Adjustments
 
 from caseboard.http.door import MOST_FROM_STRANGERS, DoorParser
 from caseboard.lib.known_browser import cookie_name, known_remember
-from tests.caseboard.processes import manage, manage_start
+from tests.caseboard.commands import manage, manage_start
 from tests.caseboard.test_serve_command import _address
 from tests.cast import Cast
 

@@ -13,7 +13,7 @@ from caseboard.lib import clock
 from caseboard.lib.mailbox import MailboxBackend, mailbox_list
 from horses.accounts.services.code_mails import code_mail_send
 from horses.models import CodeMail
-from tests.caseboard.processes import manage
+from tests.caseboard.commands import manage
 from tests.cast import Cast
 
 pytestmark = pytest.mark.django_db

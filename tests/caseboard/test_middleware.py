@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from horses.models import Person
 
-pytestmark = [pytest.mark.django_db, pytest.mark.urls("tests.caseboard.doors")]
+pytestmark = [pytest.mark.django_db, pytest.mark.urls("tests.caseboard.trouble_urls")]
 HTMX = {"HX-Request": "true"}
 
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from django.db import connection
 
-from tests.caseboard.processes import ROOT, environment
+from tests.caseboard.commands import ROOT, environment
 
 pytestmark = [
     pytest.mark.skipif(connection.vendor != "postgresql", reason="pools are PostgreSQL's"),

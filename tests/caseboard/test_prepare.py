@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from tests.caseboard.processes import manage
+from tests.caseboard.commands import manage
 from tests.caseboard.test_production_settings import WHOLE
 
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.caseboard.processes import manage
+from tests.caseboard.commands import manage
 
 WHOLE = {
     "CASEBOARD_PRODUCTION": "1",

@@ -6,8 +6,8 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from caseboard.setup.settings_file import env_read
-from tests.caseboard.processes import manage
-from tests.first_hour.mail import MailServer
+from tests.caseboard.commands import manage
+from tests.chaos.sink import Inbox
 
 GIVEN = {
     "site-url": "https://board.example.org",
@@ -34,10 +34,10 @@ def given(folder: Path, mail_port: int, **other: str) -> list[str]:
 @pytest.fixture(scope="module")
 def done(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str, list[str]]:
     folder = tmp_path_factory.mktemp("setup")
-    with MailServer() as mail:
+    with Inbox() as mail:
         said = manage(*given(folder, mail.port), state=folder / "unused")
         assert said.returncode == 0, said.stdout + said.stderr
-        return folder, said.stdout, mail.received()
+        return folder, said.stdout, mail.texts
 
 
 def test_it_sends_a_test_mail(done: tuple[Path, str, list[str]]) -> None:
@@ -73,7 +73,7 @@ def test_run_again_it_keeps_the_key_and_what_was_added_by_hand(
     before = env_read(folder / ".env")
     with (folder / ".env").open("a") as file:
         file.write("LIMIT_PDFS='7'\n")
-    with MailServer() as mail:
+    with Inbox() as mail:
         again = manage(
             *given(folder, mail.port, sender="other@example.org"), state=folder / "unused"
         )

@@ -15,7 +15,7 @@ from caseboard.processes.worker import Worker, wake, workers
 from horses.jobs import outbox
 from horses.jobs.outbox import NOTICES, NUMBERS, SHEETS, URGENT, enqueue, wake_workers
 from horses.models import Job
-from tests.caseboard.processes import ROOT, environment
+from tests.caseboard.commands import ROOT, environment
 
 LONG_S, SOON_S = 3600.0, 5.0
 

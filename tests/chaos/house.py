@@ -12,7 +12,7 @@ from typing import Any
 
 import psycopg
 
-from tests.caseboard.processes import environment
+from tests.caseboard.commands import environment
 from tests.chaos.processes import Part, free_port, python, run, wait_until
 from tests.chaos.sink import Sink
 

@@ -19,37 +19,20 @@ import pytest
 from django.conf import settings
 from redis import Redis
 
-from tests.caseboard.test_two_processes import Answer, Person
 from tests.chaos.house import House
 from tests.chaos.processes import Part, free_port, wait_until
-from tests.chaos.sink import Sink
+from tests.chaos.several_doors import Answer, Person
+from tests.chaos.sink import Inbox
 
 ON_POSTGRESQL = settings.DATABASES["default"]["ENGINE"] == "django.db.backends.postgresql"
 ASK, CONFIRM = "/accounts/login/code/", "/accounts/login/code/confirm/"
 SOON_S = 60  # a busy machine; what is measured is that it comes at all
 
 
-class Letters(Sink):
-    """Keeps what it was sent, the newest last."""
-
-    def __init__(self) -> None:
-        self.texts: list[str] = []
-        super().__init__()
-
-    async def handle_DATA(self, server: Any, session: Any, envelope: Any) -> str:
-        self.texts.append(envelope.content.decode())
-        return await super().handle_DATA(server, session, envelope)
-
-    def code(self) -> str:
-        found = re.search(r"^([A-Z0-9-]{6,9})\s*$", self.texts[-1], re.MULTILINE)
-        assert found, self.texts[-1]
-        return found[1]
-
-
 class Stand:
     """An installation with one case, and people in front of it."""
 
-    def __init__(self, house: House, letters: Letters) -> None:
+    def __init__(self, house: House, letters: Inbox) -> None:
         self.house, self.letters = house, letters
         self.people = house.tell("tests.chaos.people", "--horses=1")
         self.case = f"/cases/{self.people['cases'][0]}/"
@@ -82,7 +65,7 @@ def need_redis() -> None:
 def stand(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Stand]:
     if ON_POSTGRESQL:
         need_redis()
-    letters = Letters()
+    letters = Inbox()
     with House(tmp_path_factory.mktemp("house"), server_url(), letters) as house:
         yield Stand(house, letters)
 
@@ -94,7 +77,7 @@ def stand_with_redis(tmp_path_factory: pytest.TempPathFactory, request: Any) -> 
     if ON_POSTGRESQL:
         yield request.getfixturevalue("stand")
         return
-    letters = Letters()
+    letters = Inbox()
     with House(tmp_path_factory.mktemp("house-redis"), "", letters, redis=True) as house:
         yield Stand(house, letters)
 
@@ -237,7 +220,7 @@ def test_the_page_does_not_wait_for_mail_that_is_silent_or_away(
 ) -> None:
     if ON_POSTGRESQL:
         pytest.skip("the same code; once is enough")
-    with silent_server() as silent, House(tmp_path_factory.mktemp("mail"), "", Letters()) as house:
+    with silent_server() as silent, House(tmp_path_factory.mktemp("mail"), "", Inbox()) as house:
         port = silent if mail == "silent" else free_port()
         house.env["EMAIL_URL"] = f"smtp://127.0.0.1:{port}"
         somebody = Person([house.serve()])

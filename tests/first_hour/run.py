@@ -17,7 +17,7 @@ from contextlib import ExitStack
 from pathlib import Path
 
 from tests.chaos.processes import free_port
-from tests.first_hour.mail import MailServer
+from tests.chaos.sink import Inbox
 from tests.first_hour.recipe import recipe
 from tests.first_hour.visitor import Visitor
 
@@ -34,7 +34,7 @@ WAIT_S = 180
 def main(kind: str) -> None:
     with ExitStack() as stack:
         home = Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="first-hour-")))
-        mail = stack.enter_context(MailServer())
+        mail = stack.enter_context(Inbox())
         port = free_port()
         folder = home / "board"
         checked_out(folder)
@@ -130,13 +130,13 @@ def end(process: subprocess.Popen[bytes]) -> None:
         process.wait()
 
 
-def sign_in(me: Visitor, mail: MailServer) -> None:
+def sign_in(me: Visitor, mail: Inbox) -> None:
     assert me.get_when_up("/accounts/login/code/", wait_s=WAIT_S) == 200, me.page[:2000]
     style = re.search(r'href="(/static/[^"]+\.css)"', me.page)
     assert style is not None
     assert me.get(style[1]) == 200
     assert me.get("/accounts/login/code/") == 200
-    before = len(mail.received())
+    before = len(mail.texts)
     assert me.post("/accounts/login/code/", email=ME) == 200, me.page[:2000]
     code = code_in(mail, after=before)
     assert me.post("/accounts/login/code/confirm/", code=code) == 200, me.page[:2000]
@@ -145,12 +145,11 @@ def sign_in(me: Visitor, mail: MailServer) -> None:
     assert "First Person" in me.page
 
 
-def code_in(mail: MailServer, *, after: int) -> str:
+def code_in(mail: Inbox, *, after: int) -> str:
     end_at = time.monotonic() + WAIT_S
     while time.monotonic() < end_at:
-        for letter in mail.received()[after:]:
-            if found := re.search(r"\b([A-Z0-9]{3,4}-?[A-Z0-9]{3,4})\b\s*$", letter, re.MULTILINE):
-                return found[1]
+        if code := mail.code(after=after):
+            return code
         time.sleep(0.3)
     raise AssertionError("no mail with a code arrived")
 

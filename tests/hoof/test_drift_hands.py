@@ -25,8 +25,7 @@ from measurements.hoof.drift.verdict import DriftState, judge
 from measurements.hoof.quantities import Method, TrimState
 from measurements.hoof.series import SeriesReading
 from tests.bench.drift_batch import batch_statistics
-from tests.hoof.build import the
-from tests.hoof.drift_build import a_series
+from tests.hoof.build import a_series, the
 
 CHANGE = 8  # the visit at which another takes over
 FIRST, SECOND = "gauge\0farrier", "gauge\0second"

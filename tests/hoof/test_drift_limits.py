@@ -26,8 +26,7 @@ from measurements.hoof.drift.model import drift_columns, variation_grid
 from measurements.hoof.drift.priors import ONSET_KEEP
 from measurements.hoof.quantities import TrimState
 from measurements.hoof.series import SeriesReading
-from tests.hoof.build import a_reading
-from tests.hoof.drift_build import a_series
+from tests.hoof.build import a_reading, a_series
 
 
 def prepared(readings: list[SeriesReading]) -> FootSeries:

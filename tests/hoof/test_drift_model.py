@@ -21,7 +21,7 @@ from measurements.hoof.drift.model import (
 from measurements.hoof.drift.priors import DRIFT_PRIORS
 from measurements.hoof.drift.surprise import leave_one_out_surprise
 from measurements.hoof.drift.weights import robust_weights
-from tests.hoof.drift_build import a_series
+from tests.hoof.build import a_series
 
 PRIOR = DRIFT_PRIORS["toe_angle"]
 ONE_POINT = VariationGrid(np.array([1.3]), np.array([0.8]), np.zeros(1))

@@ -13,8 +13,7 @@ from measurements.hoof.drift.verdict import DriftState, judge
 from measurements.hoof.errors import HoofError
 from measurements.hoof.quantities import TrimState
 from measurements.hoof.series import SeriesReading, UnusableReading
-from tests.hoof.build import a_reading, the
-from tests.hoof.drift_build import a_series, toe, with_values
+from tests.hoof.build import a_reading, a_series, the, toe, with_values
 
 DRIFTING = a_series(13, rate=-0.8, noise=0.8, seed=4)
 

@@ -9,8 +9,7 @@ from measurements.hoof.drift.verdict import DriftState, ahead, first_alarm, fore
 from measurements.hoof.errors import HoofError
 from measurements.hoof.quantities import Moment, Shoeing
 from measurements.hoof.series import SeriesReading
-from tests.hoof.build import the
-from tests.hoof.drift_build import INTERVAL_DAYS, a_series, toe
+from tests.hoof.build import INTERVAL_DAYS, a_series, the, toe
 
 
 def drifting(visits: int = 14, rate: float = -0.8) -> list[SeriesReading]:

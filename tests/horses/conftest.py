@@ -1,10 +1,12 @@
-"""One of everything on the concern, and the flags and plan items that several files ask for."""
+"""The stage, the flags and plan items that several files ask for, and a clock that can be set."""
 
-from collections.abc import Iterator
-from datetime import datetime
+from collections.abc import Callable, Iterator
+from datetime import datetime, timedelta
 
 import pytest
+from django.core.cache import cache
 
+from caseboard.lib import clock
 from horses.models import Flag, PlanItem
 from tests import build
 from tests.access.faults import asked_for
@@ -42,3 +44,13 @@ def item(cast: Cast, now: datetime) -> PlanItem:
 @pytest.fixture
 def therapeutic(cast: Cast, now: datetime) -> PlanItem:
     return build.plan_item(cast.access(cast.vet), now, text="Wedge, 2 degrees.", therapeutic=True)
+
+
+@pytest.fixture
+def later(now: datetime, monkeypatch: pytest.MonkeyPatch) -> Callable[[float], None]:
+    """Sets the pages' clock so many minutes after the sign-in."""
+    cache.clear()
+    monkeypatch.setattr(clock, "now", lambda: now)
+    return lambda minutes: monkeypatch.setattr(
+        clock, "now", lambda: now + timedelta(minutes=minutes)
+    )

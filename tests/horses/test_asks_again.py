@@ -2,16 +2,14 @@
 
 import re
 from collections.abc import Callable
-from datetime import datetime, timedelta
+from datetime import datetime
 from html import unescape
 from typing import Any
 
 import pytest
-from django.core.cache import cache
 from django.test import Client
 from django.urls import reverse
 
-from caseboard.lib import clock
 from horses.models import (
     Agreement,
     CalendarFeed,
@@ -24,23 +22,13 @@ from horses.models import (
 from horses.services.plan import latest_version
 from tests import build
 from tests.cast import make_cast
-from tests.codes import code_mailed
+from tests.codes import code_there
 from tests.horses.doors import text_of
 from tests.stage import Stage, set_stage
 
 pytestmark = pytest.mark.django_db
 Later = Callable[[float], None]
 Form = tuple[str, str, dict[str, str]]  # who, address, fields
-
-
-@pytest.fixture
-def later(now: datetime, monkeypatch: pytest.MonkeyPatch) -> Later:
-    """Sets the clock so many minutes after the sign-in."""
-    cache.clear()
-    monkeypatch.setattr(clock, "now", lambda: now)
-    return lambda minutes: monkeypatch.setattr(
-        clock, "now", lambda: now + timedelta(minutes=minutes)
-    )
 
 
 @pytest.fixture
@@ -109,12 +97,6 @@ def _client(stage: Stage, who: str) -> Client:
     return client
 
 
-def _code() -> str:
-    found = code_mailed()
-    assert found
-    return found
-
-
 @pytest.mark.parametrize("name", FORMS)
 def test_an_aged_sign_in_is_asked_and_nothing_typed_is_lost(
     name: str, stage: Stage, now: datetime, later: Later
@@ -132,7 +114,7 @@ def test_an_aged_sign_in_is_asked_and_nothing_typed_is_lost(
     again = {name: unescape(value) for name, value in carried.items()}
     again.pop("csrfmiddlewaretoken")
     assert again == fields
-    done = client.post(address, {**again, "fresh_code": _code()})
+    done = client.post(address, {**again, "fresh_code": code_there()})
     assert done.status_code == 302
     assert _kept(stage) != before
 

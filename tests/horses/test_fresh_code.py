@@ -5,7 +5,6 @@ from typing import Any
 
 import pytest
 from django.core import mail
-from django.core.cache import cache
 from django.core.mail import EmailMessage
 from django.test import Client
 from django.urls import reverse
@@ -15,20 +14,10 @@ from horses.accounts import reauthentication
 from horses.jobs.outbox import jobs_run_due
 from horses.models import Membership
 from tests.cast import Cast
-from tests.codes import code_mailed, codes_sent
+from tests.codes import code_there, codes_sent
 from tests.horses.doors import text_of
 
 Clock = Any
-
-
-@pytest.fixture
-def later(now: datetime, monkeypatch: pytest.MonkeyPatch) -> Clock:
-    """Sets the clock so many minutes after the sign-in."""
-    cache.clear()
-    monkeypatch.setattr(clock, "now", lambda: now)
-    return lambda minutes: monkeypatch.setattr(
-        clock, "now", lambda: now + timedelta(minutes=minutes)
-    )
 
 
 @pytest.fixture
@@ -47,12 +36,6 @@ def is_on(cast: Cast) -> bool:
     return Membership.objects.filter(case=cast.case, person=cast.vet, left_at=None).exists()
 
 
-def code() -> str:
-    found = code_mailed()
-    assert found
-    return found
-
-
 def test_right_after_the_sign_in_nothing_is_asked(cast: Cast, owner: Client) -> None:
     assert owner.post(removal(cast)).status_code == 302
     assert not is_on(cast)
@@ -65,9 +48,9 @@ def test_after_a_while_a_code_is_asked_before_somebody_is_removed(
     asked = owner.post(removal(cast))
     assert "Is it still you?" in text_of(asked)
     assert is_on(cast)
-    assert code() not in text_of(asked)
+    assert code_there() not in text_of(asked)
     assert mail.outbox[-1].to == [cast.owner.email]
-    assert owner.post(removal(cast), {"fresh_code": code()}).status_code == 302
+    assert owner.post(removal(cast), {"fresh_code": code_there()}).status_code == 302
     assert not is_on(cast)
 
 
@@ -89,7 +72,9 @@ def test_what_was_typed_goes_the_whole_way_through(owner: Client, later: Clock) 
     wrong = owner.post(reverse("address"), {"email": "new@example.test", "fresh_code": "AAAA-AAAA"})
     assert wrong.status_code == 422
     assert 'name="email" value="new@example.test"' in text_of(wrong)
-    right = owner.post(reverse("address"), {"email": "new@example.test", "fresh_code": code()})
+    right = owner.post(
+        reverse("address"), {"email": "new@example.test", "fresh_code": code_there()}
+    )
     assert right.status_code == 302
     codes_sent()
     assert mail.outbox[-1].to == ["new@example.test"]
@@ -98,7 +83,7 @@ def test_what_was_typed_goes_the_whole_way_through(owner: Client, later: Clock) 
 def test_the_code_works_typed_carelessly_and_once(cast: Cast, owner: Client, later: Clock) -> None:
     later(11)
     owner.post(removal(cast))
-    typed = f" {code().lower().replace('-', ' ')} "
+    typed = f" {code_there().lower().replace('-', ' ')} "
     assert owner.post(removal(cast), {"fresh_code": typed}).status_code == 302
     later(30)
     Membership.objects.filter(case=cast.case, person=cast.vet).update(left_at=None)
@@ -109,15 +94,15 @@ def test_the_code_works_typed_carelessly_and_once(cast: Cast, owner: Client, lat
 def test_three_wrong_tries_use_the_code_up(cast: Cast, owner: Client, later: Clock) -> None:
     later(11)
     owner.post(removal(cast))
-    right = code()
+    right = code_there()
     for _ in range(3):
         answer = owner.post(removal(cast), {"fresh_code": "AAAA-AAAA"})
         assert "That is not the code" in text_of(answer)
     assert "used up" in text_of(owner.post(removal(cast), {"fresh_code": right}))
     assert is_on(cast)
     owner.post(removal(cast), {"fresh_again": "1"})
-    assert code() != right
-    assert owner.post(removal(cast), {"fresh_code": code()}).status_code == 302
+    assert code_there() != right
+    assert owner.post(removal(cast), {"fresh_code": code_there()}).status_code == 302
 
 
 def test_an_empty_field_is_no_try(cast: Cast, owner: Client, later: Clock) -> None:
@@ -125,13 +110,13 @@ def test_an_empty_field_is_no_try(cast: Cast, owner: Client, later: Clock) -> No
     owner.post(removal(cast))
     for _ in range(5):
         assert "Please type the code" in text_of(owner.post(removal(cast), {"fresh_code": " "}))
-    assert owner.post(removal(cast), {"fresh_code": code()}).status_code == 302
+    assert owner.post(removal(cast), {"fresh_code": code_there()}).status_code == 302
 
 
 def test_a_code_lives_five_minutes(cast: Cast, owner: Client, later: Clock) -> None:
     later(11)
     owner.post(removal(cast))
-    right = code()
+    right = code_there()
     later(16.1)
     assert "too old" in text_of(owner.post(removal(cast), {"fresh_code": right}))
     assert is_on(cast)
@@ -142,7 +127,7 @@ def test_a_code_serves_only_the_browser_that_asked(cast: Cast, owner: Client, la
     other.force_login(cast.owner)
     later(11)
     owner.post(removal(cast))
-    assert other.post(removal(cast), {"fresh_code": code()}).status_code == 422
+    assert other.post(removal(cast), {"fresh_code": code_there()}).status_code == 422
     assert is_on(cast)
 
 
@@ -150,8 +135,8 @@ def test_the_code_is_not_in_the_session(cast: Cast, owner: Client, later: Clock)
     later(11)
     owner.post(removal(cast))
     kept = str(dict(owner.session))
-    assert code() not in kept
-    assert code().replace("-", "") not in kept
+    assert code_there() not in kept
+    assert code_there().replace("-", "") not in kept
 
 
 def test_codes_are_sent_only_so_often(cast: Cast, owner: Client, later: Clock) -> None:
@@ -206,11 +191,11 @@ def test_looking_again_sends_nothing_and_tries_nothing(
 ) -> None:
     later(11)
     owner.post(removal(cast))
-    right = code()
+    right = code_there()
     for _ in range(10):
         looked = owner.post(removal(cast), {"fresh_code": "AAAA-AAAA", "fresh_look": "1"})
         assert "The mail server took it" in text_of(looked)
-    assert code() == right
+    assert code_there() == right
     assert len(mail.outbox) == 1
     assert owner.post(removal(cast), {"fresh_code": right}).status_code == 302
 
@@ -223,7 +208,7 @@ def test_a_code_that_another_has_taken_the_place_of_is_not_mailed(
         owner.post(removal(cast), {"fresh_again": "1"})
     codes_sent()
     assert len(mail.outbox) == 1
-    assert owner.post(removal(cast), {"fresh_code": code()}).status_code == 302
+    assert owner.post(removal(cast), {"fresh_code": code_there()}).status_code == 302
 
 
 def test_a_stamp_of_the_future_is_not_fresh(now: datetime) -> None:

@@ -129,11 +129,11 @@ def test_two_workers_judging_one_horse_raise_a_finding_once(
 def test_three_agreeing_at_the_same_moment_are_three_words_and_one_agreement(
     cast: Cast, now: datetime
 ) -> None:
-    standings = [cast.access(who) for who in (cast.farrier, cast.stand_in, cast.vet)]
+    accesses = [cast.access(who) for who in (cast.farrier, cast.stand_in, cast.vet)]
     for _ in range(ROUNDS):
         item = build.plan_item(cast.access(cast.owner), now)
         seen = latest_version(item).content_hash
-        at_once(*[_agree(access, item, seen, now) for access in standings])
+        at_once(*[_agree(access, item, seen, now) for access in accesses])
         assert Agreement.objects.filter(version__item=item).count() == 4
         told = HistoryLine.objects.filter(verb="plan.item.agreed_by_all", subject=item.public_id)
         assert told.count() == 1
@@ -200,8 +200,8 @@ def test_the_same_form_sent_three_times_at_once_is_one_item(cast: Cast, now: dat
 def test_items_proposed_at_the_same_moment_get_numbers_of_their_own(
     cast: Cast, now: datetime
 ) -> None:
-    standings = [cast.access(who) for who in (cast.owner, cast.vet, cast.farrier)]
-    at_once(*[lambda s=s: build.plan_item(s, now) for s in standings])
+    accesses = [cast.access(who) for who in (cast.owner, cast.vet, cast.farrier)]
+    at_once(*[lambda s=s: build.plan_item(s, now) for s in accesses])
     assert set(PlanItem.objects.values_list("number", flat=True)) == {1, 2, 3}
 
 

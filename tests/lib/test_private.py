@@ -13,7 +13,7 @@ from django.core.mail import EmailMessage
 from caseboard.lib import durable
 from caseboard.lib.mailbox import MailboxBackend
 from caseboard.lib.private import private_keep, private_state
-from tests.caseboard.processes import manage
+from tests.caseboard.commands import manage
 
 
 def _mode(path: Path) -> int:

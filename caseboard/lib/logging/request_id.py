@@ -28,7 +28,7 @@ def log_bound(**fields: str) -> Iterator[None]:
 
 
 def log_add(**fields: str) -> None:
-    """Fills in fields that `log_bound` round about has emptied, and takes away again."""
+    """Sets fields inside an outer `log_bound` of the same names, which removes them at its end."""
     structlog.contextvars.bind_contextvars(**fields)
 
 

@@ -2,6 +2,8 @@
 
 The page answers before any mail server is asked, so that it takes the same time for every address
 and does not fail with the mail. The browser that asked, and no other, is told how it went.
+
+Decided 2026-11: all codes go by the outbox, those for people who are signed in too (fresh_codes.py).
 """
 
 import smtplib

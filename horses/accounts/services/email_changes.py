@@ -1,4 +1,4 @@
-"""Changing the address somebody signs in with: both addresses hear of it, and the old has a way back.
+"""Changing the address somebody signs in with: both addresses are told, and the old one gets a way back.
 
 A new address is taken over only after a code sent there came back. Whether it belongs to somebody
 else already is never said on the page, only to its owner by mail.

@@ -1,4 +1,4 @@
-"""A person's passkeys: added, used and taken away. The person hears of it by mail."""
+"""A person's passkeys: added, used and taken away. The person is told by mail."""
 
 from datetime import datetime
 

@@ -72,5 +72,5 @@ def unproven_forget(*, now: datetime) -> int:
 
 
 def address_look_up(address: str) -> None:
-    """Asks for who has the address and tells nobody: for its cost alone."""
+    """Looks the address up and drops the answer, so that the page takes the same time either way."""
     list(Person.objects.filter(email__iexact=address))

@@ -64,7 +64,7 @@ def person_make(*, email: str, name: str) -> Person:
 
 @transaction.atomic
 def person_lock(*, person: Person) -> int:
-    """Nobody signs in to it until it is unlocked; says how many sign-ins ended with it."""
+    """Nobody signs in to it until it is unlocked; returns how many sign-ins it ended."""
     Person.objects.filter(pk=person.pk).update(is_active=False)
     return sign_ins_end(person=person)
 

@@ -63,6 +63,6 @@ def sign_in_end(*, person: Person, handle: str, now: datetime) -> SignIn:
 
 
 def sign_ins_end_others(*, person: Person, but_key: str) -> int:
-    """Ends all but one; says how many there were."""
+    """Ends all but one; returns how many it ended."""
     ended, _ = SignIn.objects.filter(person=person).exclude(session_key=but_key).delete()
     return ended

@@ -9,6 +9,12 @@ code the deed goes on as if nothing had happened in between. A view asks after i
     member_remove(access=fresh_access(request, access), ...)
 
 The service refuses an access that is not fresh, so that a view which forgets to ask does nothing.
+
+Decided 2026-11: the page that asks carries the fields along. The road not taken: the form in the
+session, which mixes up two tabs. Which deeds ask is the column `asks_again` of `POLICY`; `require`
+refuses there unless the access is `fresh`, which only a view that looked at its session makes it.
+Proposing a therapeutic item does not ask: a vet beside the horse waits for no mail, and the item is
+not agreed before somebody who was asked has agreed. Withdrawing, declining and leaving never ask.
 """
 
 from dataclasses import replace

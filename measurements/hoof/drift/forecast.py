@@ -1,4 +1,8 @@
-"""When a level leaves its band if nothing changes: a date with an 80 % range, for either edge."""
+"""When a level leaves its band if nothing changes: a date with an 80 % range, for either edge.
+
+Decided 2026-11: a forecast has a likely time and chances. Under one in two it has no date, and it
+never says that a band holds. The road not taken: a range alone, cut off at today.
+"""
 
 import math
 from dataclasses import dataclass

@@ -3,6 +3,10 @@
 A foot changes most easily when another farrier begins, and that is when the numbers show it worst:
 the new hand reads a little otherwise, so that a fall may be the hand's. A change of the foot is
 therefore held likelier beforehand there, as a sudden one too.
+
+Decided 2026-11: from the visit that shows a new hand on, an onset there weighs e^6 times as much
+beforehand, as drift and as step, and the limits are simulated with it. Without that, a fall of 3°
+at a change of hands hid behind the hand's own offset.
 """
 
 from collections import Counter

@@ -4,6 +4,9 @@ A hand: one person with one way of measuring. A pair: two hands that measured th
 same moment of a day. Pairs on the foot that is judged are among its readings. Pairs on the
 horse's other feet come in here, as a normal prior on the offsets (Gelman, Bayesian Data Analysis
 3rd ed. section 3.5, from memory): o ~ N(0, S), differences d = H o + feet + errors.
+
+Decided 2026-11: pairs on the judged foot are readings like others; pairs on the horse's other feet
+make the prior of the offsets.
 """
 
 from collections import Counter

@@ -37,6 +37,9 @@ TRIM_CHANCES = (6 / 9, 2 / 9, 1 / 9)
 # limits hold for correlations of 0 to .8 and a heel that varies as much or half as much again.
 SHARED_TRIM = 0.8
 SECOND_TRIM_SCALE = 1.2
+# Decided 2026-11: the limits share a trim and the heel weighs less. The road not taken: the joint
+# covariance in the statistic, which gains only where the toe moves alone and costs several times as
+# much; a heel that weighs still less hid one that moves alone.
 # What one trim leaves in both is not evidence twice: beside a toe, the heel's trims are taken to vary
 # so many times as much as the table says while a drift is looked for, so that the heel weighs less.
 # More would hide a heel that moves alone. House default, chosen with the benchmark.

@@ -2,6 +2,9 @@
 
 A toe and a heel angle of one foot are judged together (they share the onset), any other quantity
 on its own. The same readings give the same verdict in whatever order they come.
+
+Decided 2026-11: toe and heel angles are judged by the drift method, other quantities by a straight
+line with growth allowed for, which speaks only when there is a band to leave.
 """
 
 from collections.abc import Sequence
