@@ -23,14 +23,12 @@ from horses.models import (
 from horses.presenters.history_sentences import history_sentence
 from horses.queries.alerts import Matter, board_alerts
 from horses.queries.board import (
-    PlanLine,
     exams_for,
     flags_now_for,
     history_for,
     members_of_horse,
     notes_newest,
     other_cases_of,
-    plan_for,
     short_day,
     soundness_for,
     team_of,
@@ -38,6 +36,7 @@ from horses.queries.board import (
 )
 from horses.queries.flags import flags_asked, in_care, vet_numbers
 from horses.queries.plan import Mark, marks_of
+from horses.queries.plan_lines import PlanLine, plan_for
 from horses.rules.engine import failing_since
 from measurements.panels.feet import FootPanel, foot_panels
 from measurements.queries.numbers import Numbers, numbers_of

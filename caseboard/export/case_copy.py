@@ -16,19 +16,18 @@ from horses.access import CaseAccess
 from horses.models import FlagAnswer, HistoryLine
 from horses.presenters.history_sentences import history_told, line_readers, who_words
 from horses.queries.board import (
-    PlanLine,
     alerts_for,
     exams_for,
     flags_for,
     history_for,
     notes_for,
-    plan_for,
     soundness_for,
     team_for,
     visits_for,
     weights_for,
 )
 from horses.queries.former_members import Former, own_photos, own_rows
+from horses.queries.plan_lines import PlanLine, plan_for
 from horses.queries.plan_sheets import papers_for, sheets_for
 from horses.queries.row_values import row_values
 from horses.queries.shoes import shoe_changes_for

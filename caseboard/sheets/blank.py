@@ -18,7 +18,7 @@ from caseboard.sheets.warning_cut import warning_cut
 from horses.access import CaseAccess
 from horses.domain.wording import day_words
 from horses.models import Horse, Person, Role
-from horses.queries.board import plan_for
+from horses.queries.plan_lines import plan_for
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Shoeing, TrimState
 from measurements.panels.offered import last_words, quantities_offered, unit_symbol

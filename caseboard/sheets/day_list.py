@@ -17,9 +17,10 @@ from caseboard.sheets.warning_cut import warning_cut
 from horses.access import CaseAccess
 from horses.domain.wording import day_words
 from horses.models import Person, Role
-from horses.queries.board import open_flags_for, plan_for, team_for
+from horses.queries.board import open_flags_for, team_for
 from horses.queries.cutting import cut_items_in
 from horses.queries.day_list_print import planned_standings
+from horses.queries.plan_lines import plan_for
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import TrimState
 from measurements.queries.dangers import film_dangers, films_tight, item_words

@@ -26,17 +26,10 @@ from horses.access import CaseAccess
 from horses.ledger.append import content_of
 from horses.models import Alert, Case, Horse, Membership, Person, PlanItem, PlanSheet, Soundness
 from horses.queries.alert_quiet import SILENCE_RULE, open_for_team
-from horses.queries.board import (
-    PlanLine,
-    alerts_for,
-    next_visit,
-    open_flags_for,
-    plan_for,
-    soundness_for,
-    team_for,
-)
+from horses.queries.board import alerts_for, next_visit, open_flags_for, soundness_for, team_for
 from horses.queries.cutting import cut_items_in
 from horses.queries.plan import marks_of
+from horses.queries.plan_lines import PlanLine, plan_for
 from horses.queries.plan_sheets import sheet_before
 from measurements.charts.draw import Size
 from measurements.hoof.quantities import QUANTITIES

@@ -69,8 +69,8 @@ def photos_add(request: SignedInRequest, case_id: str, flag_id: str) -> HttpResp
             saved(request, f"{words} The team is told.")
             return redirect("flag", case_id, flag_id)
     refused = form.errors.get("photos") or form.non_field_errors() or ["Choose a photo first."]
-    for words in refused:
-        messages.error(request, str(words))
+    for reason in refused:
+        messages.error(request, str(reason))
     return redirect("flag", case_id, flag_id)
 
 

@@ -33,10 +33,10 @@ MUST_BE_KEPT = {
     "HorseWeight",
     "Trim",
     "FootWork",
-    "AlertWord",
+    "AlertResponse",
     "PlanItemOutcome",
     "Target",
-    "TrimWord",
+    "TrimEvent",
 }
 KEPT = [model for model in EVERY_KEPT if model.__name__ in MUST_BE_KEPT]
 

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from horses.models import FootWork, PlanItemOutcome, Trim, Visit
-from horses.queries.board import plan_for
+from horses.queries.plan_lines import plan_for
 from horses.services.plan_end import plan_item_finish
 from measurements.models import Reading
 from tests import build
