@@ -23,9 +23,10 @@ from horses.models import (
 )
 from horses.presenters.history_sentences import history_sentence
 from horses.queries.alerts import Matter
-from horses.queries.board import PlanLine, short_day
+from horses.queries.board import short_day
 from horses.queries.flags import in_care, vet_numbers
 from horses.queries.plan import Mark, marks_of
+from horses.queries.plan_lines import PlanLine
 from horses.rules.engine import failing_since
 from measurements.panels.feet import FootPanel, foot_panels
 

@@ -33,9 +33,9 @@ from horses.models import (
 from horses.queries import board as of_case
 from horses.queries.alert_quiet import SILENCE_RULE, open_for_team
 from horses.queries.alerts import BoardAlerts, board_alerts
-from horses.queries.board import PlanLine
 from horses.queries.cutting import cut_items_in
 from horses.queries.flags import flags_asked
+from horses.queries.plan_lines import PlanLine, plan_for
 from horses.queries.plan_sheets import papers_for, sheet_before, sheets_for
 from horses.queries.shoes import shoe_changes_for
 from measurements.models import FootVerdict, Reading, Target
@@ -172,7 +172,7 @@ class CaseReading:
 
     @cached_property
     def plan(self) -> list[PlanLine]:
-        return of_case.plan_for(self.access, members=self.members)
+        return plan_for(self.access, members=self.members)
 
     @property
     def open_plan(self) -> list[PlanLine]:

@@ -5,13 +5,13 @@ A deed is done by an access, with a client key where it has one, and `twist` mak
 with another content.
 """
 
-from tests import deeds_plan, deeds_team, deeds_visits, deeds_words
+from tests import deeds_concern, deeds_plan, deeds_team, deeds_visits
 from tests.deed import Deed
 
 DEEDS: tuple[Deed, ...] = (
-    *deeds_words.DEEDS,
+    *deeds_concern.DEEDS,
     *deeds_team.DEEDS,
-    *deeds_visits.DEEDS,
     *deeds_plan.DEEDS,
+    *deeds_visits.DEEDS,
 )
 BY_NAME = {deed.name: deed for deed in DEEDS}

@@ -1,10 +1,10 @@
-"""The deeds on the plan: its items, the words on them, targets, plan sheets."""
+"""The deeds on the plan: its sheets and items, notes, and somebody who goes."""
 
-from decimal import Decimal
 from typing import Any
 
 from horses.access import CaseAccess
 from horses.models import Case
+from horses.services.notes import note_write
 from horses.services.plan import (
     latest_version,
     plan_item_decide,
@@ -14,7 +14,7 @@ from horses.services.plan import (
 from horses.services.plan_end import plan_item_finish
 from horses.services.plan_words import plan_item_reply
 from horses.services.sheets import sheet_issue
-from measurements.services.targets import target_set
+from horses.services.team import member_remove
 from tests import build
 from tests.deed import Deed, Do
 from tests.stage import Stage
@@ -64,14 +64,6 @@ def _reply(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool
     return plan_item_reply(item_id=stage.asked.public_id, words=words, **shared)
 
 
-def _target(therapeutic: bool) -> Do:
-    def do(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
-        high = Decimal(55 if twist else 54)
-        return target_set(band=build.band(therapeutic=therapeutic, high=high), **shared)
-
-    return do
-
-
 def _issue(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
     """What it says does not matter here; `twist` is another state of the board."""
     seen = Case.objects.get(pk=access.case.pk).last_seq
@@ -81,6 +73,14 @@ def _issue(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool
 
 DEEDS: tuple[Deed, ...] = (
     Deed("issue a plan sheet", "sheet.issue", "sheet.issued", _issue, keyed=True, tells=True),
+    Deed(
+        "write a note",
+        "note.write",
+        "note.written",
+        lambda st, s, k, t: note_write(body="Two." if t else "One.", audience=build.TEAM, **k),
+        keyed=True,
+        tells=True,
+    ),
     Deed(
         "propose a plan item",
         "plan.propose",
@@ -132,14 +132,10 @@ DEEDS: tuple[Deed, ...] = (
     ),
     Deed("finish a plan item", "plan.finish", "plan.item.done", _finish, tells=True),
     Deed(
-        "set a routine aim", "target.routine", "target.set", _target(False), keyed=True, tells=True
-    ),
-    Deed(
-        "set a therapeutic target",
-        "target.therapeutic",
-        "target.set",
-        _target(True),
-        keyed=True,
+        "remove somebody",
+        "team.remove",
+        "team.removed",
+        lambda st, s, k, t: member_remove(membership_id=st.member("stand_in").public_id, **k),
         tells=True,
     ),
 )

@@ -1,11 +1,9 @@
-"""The deeds on the horse, its cases and its team."""
+"""The deeds on the horse and its team."""
 
 from decimal import Decimal
 from typing import Any
 
 from horses.access import CaseAccess
-from horses.services.cases import case_close, case_open
-from horses.services.exports import case_export_note
 from horses.services.handover import hand_over
 from horses.services.horses import horse_edit, horse_set_state, weight_record
 from horses.services.invitations import (
@@ -13,7 +11,7 @@ from horses.services.invitations import (
     invitation_resend,
     invitation_revoke,
 )
-from horses.services.team import member_confirm, member_remove
+from horses.services.team import member_confirm
 from tests.deed import Deed, today
 from tests.stage import Stage
 
@@ -23,27 +21,6 @@ def _edit(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool)
 
 
 DEEDS: tuple[Deed, ...] = (
-    Deed(
-        "open a case",
-        "case.open",
-        "case.opened",
-        lambda st, s, k, t: case_open(title="Right hind" if t else "Left hind", why="Hot.", **k),
-        keyed=True,
-        tells=True,
-    ),
-    Deed(
-        "close a case",
-        "case.close",
-        "case.closed",
-        lambda st, s, k, t: case_close(outcome="met", words="Sound again.", **k),
-        tells=True,
-    ),
-    Deed(
-        "take a copy of the case",
-        "case.export",
-        "case.exported",
-        lambda st, s, k, t: case_export_note(**k),
-    ),
     Deed("edit the horse", "horse.edit", "horse.edited", _edit),
     Deed(
         "pause the horse",
@@ -101,13 +78,6 @@ DEEDS: tuple[Deed, ...] = (
         "team.confirm",
         "team.confirmed",
         lambda st, s, k, t: member_confirm(membership_id=st.member("stand_in").public_id, **k),
-        tells=True,
-    ),
-    Deed(
-        "remove somebody",
-        "team.remove",
-        "team.removed",
-        lambda st, s, k, t: member_remove(membership_id=st.member("stand_in").public_id, **k),
         tells=True,
     ),
 )

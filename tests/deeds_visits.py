@@ -1,17 +1,19 @@
-"""The deeds of a visit: planned, written up, corrected; examinations and readings."""
+"""The deeds of a visit: planned, written up, corrected; readings and targets."""
 
 from dataclasses import replace
 from datetime import timedelta
+from decimal import Decimal
 from typing import Any
 
 from horses.access import CaseAccess
 from horses.services.exam_correct import exam_correct, exam_void
-from horses.services.exams import FootFound, Grade, exam_record
+from horses.services.exams import FootFound, Grade
 from horses.services.interval import IntervalWish, interval_set
 from horses.services.toe_direction import stance_note
 from horses.services.visit_planning import visit_cancel, visit_confirm, visit_plan
 from horses.services.visits import WorkDone, visit_record
 from measurements.services.readings import reading_correct, readings_record
+from measurements.services.targets import target_set
 from measurements.services.visit_correct import visit_put_right
 from measurements.services.visit_record import visit_write_up
 from measurements.services.visit_void import visit_take_back
@@ -44,21 +46,15 @@ def _write_up(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: b
     return visit_write_up(kept_on=today(shared), work=_work(), readings=rows, **shared)
 
 
+def _target(therapeutic: bool) -> Do:
+    def do(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
+        high = Decimal(55 if twist else 54)
+        return target_set(band=build.band(therapeutic=therapeutic, high=high), **shared)
+
+    return do
+
+
 DEEDS: tuple[Deed, ...] = (
-    Deed(
-        "record an examination",
-        "exam.record",
-        "exam.recorded",
-        lambda st, s, k, t: exam_record(
-            examined_at=k["now"],
-            feet=[FootFound("LF", pulse=2)],
-            grade=Grade("aaep", 1),
-            words="Worse" if t else "Better",
-            **k,
-        ),
-        keyed=True,
-        tells=True,
-    ),
     Deed(
         "record the work on the feet",
         "work.record",
@@ -165,4 +161,15 @@ DEEDS: tuple[Deed, ...] = (
         keyed=True,
     ),
     Deed("correct a measurement", "reading.correct", "reading.corrected", _correct),
+    Deed(
+        "set a routine aim", "target.routine", "target.set", _target(False), keyed=True, tells=True
+    ),
+    Deed(
+        "set a therapeutic target",
+        "target.therapeutic",
+        "target.set",
+        _target(True),
+        keyed=True,
+        tells=True,
+    ),
 )

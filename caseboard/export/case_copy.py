@@ -15,8 +15,8 @@ from django.utils.text import slugify
 from caseboard.case_reading import CaseReading
 from horses.models import FlagAnswer, HistoryLine
 from horses.presenters.history_sentences import history_told, line_readers, who_words
-from horses.queries.board import PlanLine
 from horses.queries.former_members import Former, own_photos, own_rows
+from horses.queries.plan_lines import PlanLine
 from horses.queries.row_values import row_values
 from measurements.queries.former_members import own_numbers
 

@@ -18,7 +18,7 @@ from caseboard.sheets.plan_fit import cut
 from caseboard.sheets.warning_cut import warning_cut
 from horses.domain.wording import day_words
 from horses.models import Horse, Person, Role
-from horses.queries.board import PlanLine
+from horses.queries.plan_lines import PlanLine
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Shoeing, TrimState
 from measurements.panels.offered import Offered, last_words, quantities_offered, unit_symbol

@@ -17,9 +17,9 @@ from caseboard.sheets.plan_fit import SHORT_PHONE, cut, whole_phone
 from caseboard.sheets.warning_cut import warning_cut
 from horses.domain.wording import day_words
 from horses.models import Person, Role
-from horses.queries.board import PlanLine
 from horses.queries.cutting import cut_items_in
 from horses.queries.day_list_print import planned_standings
+from horses.queries.plan_lines import PlanLine
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import TrimState
 from measurements.queries.dangers import films_tight, item_words

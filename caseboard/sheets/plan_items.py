@@ -4,8 +4,8 @@ from caseboard.lib.words import plan_text
 from caseboard.sheets.plan_value import SheetItem, SheetMark
 from horses.access import CaseAccess
 from horses.models import Person, PlanItem, PlanSheet
-from horses.queries.board import PlanLine
 from horses.queries.plan import marks_of
+from horses.queries.plan_lines import PlanLine
 
 # What nobody should act on before it is agreed: bands, trims, shoes, and what the vet leads.
 ESSENTIAL = (PlanItem.Kind.TARGET, PlanItem.Kind.TRIM, PlanItem.Kind.SHOE)

@@ -2,19 +2,17 @@
 
 import re
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from caseboard.lib.words import own_start, own_words
-
-if TYPE_CHECKING:
-    from horses.presenters.history_sentences import HistorySentence
+from horses.presenters.history_pieces import HistorySentence
 
 # Verbs whose quoted sentence is the program's own; the words of an answer are somebody's.
 OWN_SENTENCES = frozenset({"alert.raised", "alert.worse", "alert.cleared", "alert.seen"})
 QUOTED = re.compile(r"(“[^”]*”)")
 
 
-def told_to(told: "HistorySentence", verb: str, person: Any) -> "HistorySentence":
+def told_to(told: HistorySentence, verb: str, person: Any) -> HistorySentence:
     """The line with its sides and lengths in the words of `person`; quotes of people are left alone."""
     words = [
         part if part.startswith("“") else own_words(part, person)

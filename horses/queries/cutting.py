@@ -6,7 +6,7 @@ from datetime import date
 from horses.access import CaseAccess, active_memberships
 from horses.domain.cut_items import CutItem, cut_item, in_order
 from horses.models import Role
-from horses.queries.board import PlanLine, plan_for
+from horses.queries.plan_lines import PlanLine, plan_for
 
 
 def cut_items_for(

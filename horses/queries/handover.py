@@ -6,7 +6,8 @@ from django.http import Http404
 
 from horses.access import CaseAccess, access_on, audience_of
 from horses.models import Case, Membership, Note, Role, Visit
-from horses.queries.board import PlanLine, open_flags_for, plan_for, team_for
+from horses.queries.board import open_flags_for, team_for
+from horses.queries.plan_lines import PlanLine, plan_for
 
 HANDED_OVER = (Role.FARRIER, Role.VET)  # whose place another one takes
 

@@ -9,7 +9,8 @@ from django.http import Http404
 from horses.access import CaseAccess
 from horses.domain.wording import Piece, day_words, listed, sentence_case, words_changed
 from horses.models import AGREEING_ROLES, Agreement, Membership, PlanItemVersion, PlanReply, Role
-from horses.queries.board import PlanLine, plan_for, team_for
+from horses.queries.board import team_for
+from horses.queries.plan_lines import PlanLine, plan_for
 from horses.queries.plan_state import MARK_WORDS, is_objected_to
 
 

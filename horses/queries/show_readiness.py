@@ -14,10 +14,10 @@ from horses.queries.board import (
     last_trimmed_on,
     next_visit,
     open_flags_for,
-    plan_for,
     soundness_for,
 )
 from horses.queries.lately import lately_over
+from horses.queries.plan_lines import plan_for
 from horses.queries.shoes import last_trims, shoes_now
 
 # A freshly trimmed foot may be short-striding for some days. Common practice, no source.

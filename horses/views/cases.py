@@ -12,7 +12,8 @@ from horses.accounts.request import SignedInRequest
 from horses.accounts.views.reauthentication import fresh_access, fresh_wanted
 from horses.forms.case import CaseCloseForm, CaseOpenForm
 from horses.models import Case
-from horses.queries.board import open_flags_for, plan_for, team_for
+from horses.queries.board import open_flags_for, team_for
+from horses.queries.plan_lines import plan_for
 from horses.services.cases import case_close as case_close_save
 from horses.services.cases import case_open as case_open_save
 from horses.views.attempt import Answer, attempt

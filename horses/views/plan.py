@@ -14,9 +14,10 @@ from horses.accounts.request import SignedInRequest
 from horses.accounts.views.reauthentication import fresh_access, fresh_wanted
 from horses.forms.plan import DecideForm, ProposeForm, ReplyForm
 from horses.models import Agreement, Role
-from horses.queries.board import PlanLine, team_for
+from horses.queries.board import team_for
 from horses.queries.flags import others_on
 from horses.queries.plan import changes_between, plan_line_get, plan_shown
+from horses.queries.plan_lines import PlanLine
 from horses.services.plan import plan_item_decide, plan_item_propose
 from horses.services.plan_words import plan_item_reply
 from horses.views.attempt import attempt

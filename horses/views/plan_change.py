@@ -15,8 +15,8 @@ from horses.accounts.request import SignedInRequest
 from horses.domain.wording import day_words
 from horses.forms.plan import LABELS, ChangeForm
 from horses.models import PlanItem, PlanItemVersion, Role
-from horses.queries.board import PlanLine
 from horses.queries.plan import plan_line_get
+from horses.queries.plan_lines import PlanLine
 from horses.services.plan import AGAIN, ItemContent, content_hash, plan_item_revise
 from horses.views.attempt import attempt
 from horses.views.page import case_page

@@ -12,8 +12,8 @@ from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.forms.plan import LABELS, FinishForm
 from horses.models import PlanItem
-from horses.queries.board import PlanLine
 from horses.queries.plan import plan_line_get
+from horses.queries.plan_lines import PlanLine
 from horses.services.plan_end import plan_item_finish
 from horses.views.attempt import attempt
 from horses.views.page import case_page

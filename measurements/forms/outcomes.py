@@ -9,7 +9,7 @@ from django.http import QueryDict
 
 from caseboard.lib.text_safe import SafeCharField
 from horses.models import PlanItemOutcome
-from horses.queries.board import PlanLine
+from horses.queries.plan_lines import PlanLine
 from horses.services.visits import ItemOutcome
 
 Result = PlanItemOutcome.Result

@@ -9,7 +9,7 @@ from django import forms
 
 from caseboard.lib.text_safe import SafeCharField, SafeTextField
 from horses.models import FootWork, Shoeing, Visit
-from horses.queries.board import PlanLine
+from horses.queries.plan_lines import PlanLine
 from horses.services.visits import ItemOutcome, WorkDone
 from measurements.forms.outcomes import OutcomeFields
 from measurements.forms.values import (

@@ -11,7 +11,8 @@ from horses.access import CaseAccess
 from horses.domain.shoe_state import Shoes
 from horses.domain.wording import day_words, foot_words, listed, sentence_case
 from horses.models import Flag, Horse, Person, Shoeing, Soundness
-from horses.queries.board import flags_for, plan_for, soundness_for
+from horses.queries.board import flags_for, soundness_for
+from horses.queries.plan_lines import plan_for
 from horses.queries.shoes import seen_last
 from measurements.hoof.feet import Foot
 from measurements.hoof.shape import THIN_SOLE_MM

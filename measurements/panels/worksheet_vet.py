@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from horses.access import CaseAccess, may
 from horses.domain.wording import listed
 from horses.models import Person, Role
-from horses.queries.board import plan_for, team_for
+from horses.queries.board import team_for
+from horses.queries.plan_lines import plan_for
 from measurements.queries.numbers import Numbers
 
 

@@ -19,8 +19,8 @@ from caseboard.lib.words import FEET, foot_label
 from horses.access import CaseAccess
 from horses.domain.cut_items import CutItem
 from horses.models import Person
-from horses.queries.board import PlanLine
 from horses.queries.cutting import cut_items_for
+from horses.queries.plan_lines import PlanLine
 from measurements.hoof.feet import Foot, is_fore
 from measurements.hoof.films import STEEP_PALMAR_ANGLE_DEG, VERY_THIN_SOLE_MM
 from measurements.hoof.shape import NEGATIVE_PALMAR_ANGLE_DEG, THIN_SOLE_MM

@@ -14,7 +14,8 @@ from caseboard.lib.flash_saved import saved
 from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.models import PlanItemOutcome, Role, Visit
-from horses.queries.board import PlanLine, next_visit, plan_for, visits_for
+from horses.queries.board import next_visit, visits_for
+from horses.queries.plan_lines import PlanLine, plan_for
 from horses.queries.shoes import last_shoeing
 from horses.queries.versions import next_day_of, visit_in_force, visit_versions
 from horses.services.idempotency import key_used

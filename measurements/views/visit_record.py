@@ -18,7 +18,8 @@ from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.domain.wording import day_words
 from horses.models import FootWork, Role, Shoeing, Visit
-from horses.queries.board import plan_for, visits_for
+from horses.queries.board import visits_for
+from horses.queries.plan_lines import plan_for
 from horses.queries.shoes import last_shoeing
 from horses.services.idempotency import key_used
 from horses.views.attempt import attempt

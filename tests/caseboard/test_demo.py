@@ -34,15 +34,8 @@ from horses.models import (
     Visit,
 )
 from horses.notices.create import unread_count
-from horses.queries.board import (
-    PlanLine,
-    alerts_for,
-    flag_is_open,
-    next_visit,
-    notes_for,
-    open_flags_for,
-    plan_for,
-)
+from horses.queries.board import alerts_for, flag_is_open, next_visit, notes_for, open_flags_for
+from horses.queries.plan_lines import PlanLine, plan_for
 from horses.queries.shoes import shoes_now
 from measurements.hoof.drift.priors import DRIFT_QUANTITIES
 from measurements.hoof.drift.verdict import first_alarm

@@ -27,7 +27,7 @@ from caseboard.lib.errors import Conflict
 from horses.access import access_get
 from horses.ledger.verify import broken_lines
 from horses.models import Agreement, HistoryLine, Membership, Person, PlanItem, Role
-from horses.queries.board import plan_for
+from horses.queries.plan_lines import plan_for
 from horses.services.deed import DeedRefused
 from horses.services.plan import (
     latest_version,

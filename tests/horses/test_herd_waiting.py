@@ -6,8 +6,8 @@ from random import Random
 import pytest
 
 from horses.models import Agreement, Case, Person, PlanItem, PlanItemVersion, PlanReply, Role
-from horses.queries.board import plan_for
 from horses.queries.herd import herd_for
+from horses.queries.plan_lines import plan_for
 from horses.services.cases import case_close
 from tests import build
 from tests.cast import Cast

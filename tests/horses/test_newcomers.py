@@ -7,7 +7,7 @@ import pytest
 from horses.access import access_get
 from horses.accounts.services.people_admin import person_know, person_know_not
 from horses.models import HistoryLine, Membership, Notice, Person, PlanItem, Role
-from horses.queries.board import plan_for
+from horses.queries.plan_lines import plan_for
 from horses.queries.plan_state import active_roles, version_state
 from horses.services.cases import case_open
 from horses.services.deed import DeedRefused

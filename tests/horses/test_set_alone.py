@@ -8,7 +8,7 @@ from django.core.exceptions import PermissionDenied
 
 from horses.domain.agreement import Agreed, in_force
 from horses.models import Notice, PlanItem, Role
-from horses.queries.board import PlanLine, plan_for
+from horses.queries.plan_lines import PlanLine, plan_for
 from horses.services.deed import DeedRefused
 from horses.services.plan import latest_version, plan_item_decide, plan_item_propose
 from tests import build

@@ -5,8 +5,9 @@ from datetime import datetime, timedelta
 import pytest
 
 from horses.models import Membership, Person
-from horses.queries.board import plan_for, team_for
+from horses.queries.board import team_for
 from horses.queries.plan import marks_of, standing_words
+from horses.queries.plan_lines import plan_for
 from horses.services.plan import latest_version, plan_item_decide
 from tests import build
 from tests.cast import Cast

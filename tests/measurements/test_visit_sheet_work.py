@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from horses.models import FootWork, PlanItemOutcome, Visit
-from horses.queries.board import plan_for
+from horses.queries.plan_lines import plan_for
 from horses.services.plan_end import plan_item_finish
 from measurements.models import Reading
 from tests import build

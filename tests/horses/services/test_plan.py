@@ -18,7 +18,7 @@ from horses.models import (
     PlanItemVersion,
     Role,
 )
-from horses.queries.board import plan_for
+from horses.queries.plan_lines import plan_for
 from horses.queries.plan_state import active_roles, version_state
 from horses.services.deed import DeedRefused
 from horses.services.plan import (

@@ -1,15 +1,16 @@
-"""What is said on a board: alerts seen and answered, flags, photos, notes."""
+"""What comes up on a board: alerts, cases, examinations, flags and their photos."""
 
 from typing import Any
 
 from horses.access import CaseAccess
 from horses.models import FlagAnswer
 from horses.services.alerts import alert_answer, alert_see
+from horses.services.cases import case_close, case_open
+from horses.services.exams import FootFound, Grade, exam_record
+from horses.services.exports import case_export_note
 from horses.services.flags import flag_answer, flag_raise
-from horses.services.notes import note_write
 from horses.services.photos import flag_photos_add, flag_raise_with_photos, photo_blank
 from horses.services.shoes import shoe_back
-from tests import build
 from tests.deed import Deed, Do, today
 from tests.stage import JPEG, Stage, photo
 
@@ -24,6 +25,7 @@ def _answer(kind: str) -> Do:
 
 ANSWERED, PHONED = FlagAnswer.Kind.ANSWERED, FlagAnswer.Kind.VET_PHONED
 
+
 DEEDS: tuple[Deed, ...] = (
     Deed(
         "see an alert",
@@ -37,6 +39,41 @@ DEEDS: tuple[Deed, ...] = (
         "alert.answered",
         lambda st, s, k, t: alert_answer(
             alert_id=st.alert.public_id, words="No." if t else "Yes.", **k
+        ),
+        keyed=True,
+        tells=True,
+    ),
+    Deed(
+        "open a case",
+        "case.open",
+        "case.opened",
+        lambda st, s, k, t: case_open(title="Right hind" if t else "Left hind", why="Hot.", **k),
+        keyed=True,
+        tells=True,
+    ),
+    Deed(
+        "close a case",
+        "case.close",
+        "case.closed",
+        lambda st, s, k, t: case_close(outcome="met", words="Sound again.", **k),
+        tells=True,
+    ),
+    Deed(
+        "take a copy of the case",
+        "case.export",
+        "case.exported",
+        lambda st, s, k, t: case_export_note(**k),
+    ),
+    Deed(
+        "record an examination",
+        "exam.record",
+        "exam.recorded",
+        lambda st, s, k, t: exam_record(
+            examined_at=k["now"],
+            feet=[FootFound("LF", pulse=2)],
+            grade=Grade("aaep", 1),
+            words="Worse" if t else "Better",
+            **k,
         ),
         keyed=True,
         tells=True,
@@ -108,13 +145,5 @@ DEEDS: tuple[Deed, ...] = (
         lambda st, s, k, t: photo_blank(
             flag_id=st.flag.public_id, photo_id=st.photo.public_id, reason="A person", **k
         ),
-    ),
-    Deed(
-        "write a note",
-        "note.write",
-        "note.written",
-        lambda st, s, k, t: note_write(body="Two." if t else "One.", audience=build.TEAM, **k),
-        keyed=True,
-        tells=True,
     ),
 )
