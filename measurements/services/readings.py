@@ -13,7 +13,7 @@ from caseboard.lib.errors import Conflict
 from horses.access import CaseAccess
 from horses.models import Horse, Person, Visit
 from horses.models.base import AppendOnly
-from horses.services.deed import DeedRefused, deed
+from horses.services.deed import Deed, DeedRefused, deed
 from horses.services.visit_planning import horse_lock
 from horses.services.visits import trim_ensure, trim_take_back
 from measurements.hoof.quantities import QUANTITIES, Method, RangeCheck, TrimState, range_check
@@ -94,21 +94,14 @@ def readings_record(
         if earlier := act.made_before(Reading, payload):
             return _recorded_with(earlier, len(readings))
         horse_lock(access.horse)
-        rows = [
-            Reading.objects.create(
-                horse=access.horse,
-                taken_on=taken_on,
-                visit=visit,
-                taken_by=None if taken_by_name else access.person,
-                taken_by_name=taken_by_name or str(access.person),
-                recorded_by=access.person,
-                recorded_at=now,
-                source=source,
-                **asdict(taken),
-            )
-            for taken in readings
-        ]
-        act.rows(rows)
+        shared = {
+            "taken_on": taken_on,
+            "visit": visit,
+            "taken_by": None if taken_by_name else access.person,
+            "taken_by_name": taken_by_name or str(access.person),
+            "source": source,
+        }
+        rows = [_record(act, taken, **shared) for taken in readings]
         trimmed = {taken.foot for taken in readings if taken.trim_state != TrimState.BETWEEN}
         for foot in sorted(trimmed):
             act.rows(trim_ensure(access.horse, foot, taken_on, visit=visit, now=now))
@@ -118,6 +111,18 @@ def readings_record(
         act.evaluate()
         act.made(rows[0])
         return rows
+
+
+def _record(act: Deed, taken: Taken, **shared: Any) -> Reading:
+    return act.row(
+        Reading.objects.create(
+            **asdict(taken),
+            **shared,
+            horse=act.access.horse,
+            recorded_by=act.access.person,
+            recorded_at=act.now,
+        )
+    )
 
 
 def _recorded_with(first: Reading, count: int) -> list[Reading]:

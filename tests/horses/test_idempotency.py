@@ -5,8 +5,9 @@ from decimal import Decimal
 
 import pytest
 
-from horses.models import Horse, IdempotencyKey, Note
-from horses.services.idempotency import KeyReused, idempotent, payload_hash
+from horses.models import IdempotencyKey, Note
+from horses.services.deed import deed
+from horses.services.idempotency import KeyReused, payload_hash
 from tests import build
 from tests.cast import Cast
 
@@ -14,14 +15,11 @@ pytestmark = pytest.mark.django_db
 
 
 def _note(cast: Cast, now: datetime, key: str, body: str = "Once.") -> Note:
-    return idempotent(
-        cast.owner,
-        key,
-        {"body": body},
-        now=now,
-        model=Note,
-        make=lambda: build.note(cast.access(cast.owner), now, body),
-    )
+    access = cast.access(cast.owner)
+    with deed(access, "note.write", now=now, key=key) as act:
+        if earlier := act.made_before(Note, {"body": body}):
+            return earlier
+        return act.made(build.note(access, now, body))
 
 
 def test_three_times_the_same_form_is_one_row(cast: Cast, now: datetime) -> None:
@@ -46,15 +44,15 @@ def test_without_a_key_every_form_counts(cast: Cast, now: datetime) -> None:
 
 
 def test_a_key_under_which_nothing_was_made_is_free_again(cast: Cast, now: datetime) -> None:
-    from django.db import transaction
-
-    with pytest.raises(RuntimeError), transaction.atomic():
-        idempotent(cast.owner, "k", {}, now=now, model=Horse, make=_breaks)
+    with pytest.raises(RuntimeError):
+        _breaks(cast, now)
     assert _note(cast, now, "k").pk
 
 
-def _breaks() -> Horse:
-    raise RuntimeError("the lorry is stuck")
+def _breaks(cast: Cast, now: datetime) -> None:
+    with deed(cast.access(cast.owner), "note.write", now=now, key="k") as act:
+        act.made_before(Note, {})
+        raise RuntimeError("the lorry is stuck")
 
 
 def test_the_hash_hangs_on_values_not_on_the_order_of_fields() -> None:
