@@ -11,6 +11,7 @@ from tests.lift import wrap_teardown
 
 if TYPE_CHECKING:  # models cannot be imported before Django is set up
     from tests.cast import Cast
+    from tests.stage import Stage
 
 
 def pytest_configure() -> None:
@@ -50,11 +51,29 @@ def now() -> datetime:
 
 
 @pytest.fixture
-def cast(db: None, now: datetime) -> "Cast":
+def cast(request: pytest.FixtureRequest, db: None, now: datetime) -> "Cast":
     """The fixed people, on one horse with a standing case and a concern."""
     from tests.cast import make_cast
+    from tests.copied import copied
 
-    return make_cast(now)
+    if "stage" in request.fixturenames:
+        return request.getfixturevalue("set_up").cast  # type: ignore[no-any-return]
+    return copied(("cast", now), lambda: make_cast(now))
+
+
+@pytest.fixture
+def set_up(db: None, now: datetime) -> "Stage":
+    """The same people with one of everything on the concern; asked for as `stage`."""
+    from tests.cast import make_cast
+    from tests.copied import copied
+    from tests.stage import set_stage
+
+    return copied(("stage", now), lambda: set_stage(make_cast(now), now))
+
+
+@pytest.fixture
+def stage(set_up: "Stage") -> "Stage":
+    return set_up
 
 
 @pytest.fixture

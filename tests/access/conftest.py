@@ -10,7 +10,7 @@ from tests import build
 from tests.access.faults import asked_for
 from tests.access.people import People
 from tests.cast import Cast
-from tests.stage import Stage, set_stage
+from tests.stage import Stage
 
 
 @pytest.fixture(autouse=True)
@@ -19,12 +19,12 @@ def _clock_stands(clock_stands: datetime) -> None:
 
 
 @pytest.fixture
-def stage(cast: Cast, now: datetime) -> Stage:
+def stage(stage: Stage, now: datetime) -> Stage:
+    """With a reading of the stand-in's."""
     with transaction.atomic():  # also where the test is not one
-        made = set_stage(cast, now)
-        own = build.reading(made.access("stand_in"), now, "RH", "toe_angle", 51, now.date())
-    made.readings["stand_in"] = own
-    return made
+        own = build.reading(stage.access("stand_in"), now, "RH", "toe_angle", 51, now.date())
+    stage.readings["stand_in"] = own
+    return stage
 
 
 @pytest.fixture

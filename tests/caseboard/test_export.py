@@ -17,19 +17,13 @@ from caseboard.export.zip import cell, table
 from horses.models import HistoryLine, Membership, Person, SheetPaper
 from horses.services.shoes import shoe_back
 from tests import build
-from tests.cast import Cast
 from tests.horses.doors import text_of
-from tests.stage import JPEG, Stage, set_stage
+from tests.stage import JPEG, Stage
 
 
 @pytest.fixture(autouse=True)
 def _no_counts_yet(db: None, clock_stands: datetime) -> None:
     cache.clear()
-
-
-@pytest.fixture
-def stage(cast: Cast, now: datetime) -> Stage:
-    return set_stage(cast, now)
 
 
 def signed_in(person: Person) -> Client:

@@ -11,12 +11,6 @@ from horses.models import Flag, PlanItem
 from tests import build
 from tests.access.faults import asked_for
 from tests.cast import Cast
-from tests.stage import Stage, set_stage
-
-
-@pytest.fixture
-def stage(cast: Cast, now: datetime) -> Stage:
-    return set_stage(cast, now)
 
 
 @pytest.fixture(autouse=True)

@@ -21,19 +21,13 @@ from horses.models import (
 )
 from horses.services.plan import latest_version
 from tests import build
-from tests.cast import make_cast
 from tests.codes import code_there
 from tests.horses.doors import text_of
-from tests.stage import Stage, set_stage
+from tests.stage import Stage
 
 pytestmark = pytest.mark.django_db
 Later = Callable[[float], None]
 Form = tuple[str, str, dict[str, str]]  # who, address, fields
-
-
-@pytest.fixture
-def stage(now: datetime) -> Stage:
-    return set_stage(make_cast(now), now)
 
 
 def _item(stage: Stage, now: datetime) -> PlanItem:

@@ -24,20 +24,14 @@ from horses.services.handover import hand_over
 from horses.services.idempotency import KeyReused
 from horses.services.plan import latest_version, plan_item_decide
 from horses.services.team import member_remove
-from tests.cast import make_cast
 from tests.deed import Deed
 from tests.deeds import BY_NAME, DEEDS
 from tests.rights import ASKS_AGAIN, RIGHTS, allowed
-from tests.stage import Stage, set_stage
+from tests.stage import Stage
 
 pytestmark = pytest.mark.django_db
 KEYED = [deed for deed in DEEDS if deed.keyed]
 ROLES = ("owner", "farrier", "vet", "carer")
-
-
-@pytest.fixture
-def stage(now: datetime) -> Stage:
-    return set_stage(make_cast(now), now)
 
 
 @contextmanager
