@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any, TypeVar
 
@@ -55,24 +55,3 @@ def key_claim(
 def key_result(key: IdempotencyKey, made: models.Model) -> None:
     key.result = made.public_id  # type: ignore[attr-defined]  # whatever is made by a form has one
     key.save(update_fields=["result"])
-
-
-def idempotent(
-    person: Person,
-    client_key: str,
-    payload: dict[str, Any],
-    *,
-    now: datetime,
-    make: Callable[[], T],
-    model: type[T],
-) -> T:
-    """Runs `make` for a key not used before; for a used one returns what it made then."""
-    if not client_key:
-        return make()
-    row, earlier = key_claim(person, client_key, payload, model, now=now)
-    if row is None:
-        assert earlier is not None
-        return earlier
-    made = make()
-    key_result(row, made)
-    return made

@@ -7,7 +7,6 @@ from django.shortcuts import render
 from django.urls import reverse
 
 from horses.access import POLICY, CaseAccess, may
-from horses.forms.keyed import KeyedForm
 
 
 def case_page(
@@ -32,12 +31,3 @@ def case_page(
 
 def board_url(access: CaseAccess) -> str:
     return reverse("board", args=[access.case.public_id])
-
-
-def say_sent_before(form: KeyedForm) -> int:
-    """For KeyReused: says so above the form and gives it a key of its own. Returns the status."""
-    form.renew_key()
-    from horses.views.attempt import SENT_BEFORE
-
-    form.add_error(None, SENT_BEFORE)
-    return 409
