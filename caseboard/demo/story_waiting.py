@@ -1,6 +1,6 @@
 """Horses that wait for somebody: a shoe lost today, and a visit that nobody has heard of."""
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from caseboard.demo.boards import DemoBoard, aaep
 from caseboard.demo.days import Days
@@ -19,12 +19,50 @@ FENNEL_FEET = {
     "RH": FootLevel(53.5, 50.5, 84, 54.0, shod=True, heel_length_mm=37, coronet_mm=356),
 }
 
+FENNEL_DEEDS = {
+    0: Deed(words="Shod all round, same as before."),
+    6: Deed(words="Stud holes in the hinds as asked."),
+    11: Deed(
+        words="Right fore was hanging by two nails. Caught it in time.",
+        foot_words={"RF": "Clenches risen, wall chipped on the outside."},
+        wear={"RF": "outside"},
+        landing={"RF": "outside"},
+    ),
+    -1: Deed(
+        words="All tight. Fronts fitted a touch closer at the heels.",
+        foot_words={"RF": "Old nail holes filled."},
+    ),
+}
+
 
 def play_fennel(days: Days, people: People) -> None:
     """A horse at livery, shod all round, quiet by the numbers; the right fore shoe is off today."""
     on = days.visits(17, last=3, gaps=(6, 7, 6))
     start = days.at(on[0], "09:00") - timedelta(days=8)
-    board = horse_settle(
+    board = _settle_fennel(days, people, start)
+    weigh(board, people.owner, start + timedelta(days=2), 548, method="scale")
+    book = VisitBook(
+        board,
+        days,
+        on,
+        FENNEL_FEET,
+        "fennel-148",
+        people.farrier,
+        days.weeks_back(-4),
+        FENNEL_DEEDS,
+    )
+    book.until(days.at(days.weeks_back(30)))
+    _yearly_look(days, people, board)
+    book.until(days.at(days.weeks_back(17)))
+    _first_loss(days, people, board, days.weeks_back(17, days=4))
+    book.rest()
+    board.read_by_all(days.back(12, "20:00"))
+    _boots(days, people, board)
+    _shoe_off(days, people, board)
+
+
+def _settle_fennel(days: Days, people: People, start: datetime) -> DemoBoard:
+    return horse_settle(
         people.owner,
         start,
         [
@@ -44,25 +82,9 @@ def play_fennel(days: Days, people: People) -> None:
         interval_days=42,
         handling="Snatches the left hind. Give him a second.",
     )
-    weigh(board, people.owner, start + timedelta(days=2), 548, method="scale")
-    deeds = {
-        0: Deed(words="Shod all round, same as before."),
-        6: Deed(words="Stud holes in the hinds as asked."),
-        11: Deed(
-            words="Right fore was hanging by two nails. Caught it in time.",
-            foot_words={"RF": "Clenches risen, wall chipped on the outside."},
-            wear={"RF": "outside"},
-            landing={"RF": "outside"},
-        ),
-        -1: Deed(
-            words="All tight. Fronts fitted a touch closer at the heels.",
-            foot_words={"RF": "Old nail holes filled."},
-        ),
-    }
-    book = VisitBook(
-        board, days, on, FENNEL_FEET, "fennel-148", people.farrier, days.weeks_back(-4), deeds
-    )
-    book.until(days.at(days.weeks_back(30)))
+
+
+def _yearly_look(days: Days, people: People, board: DemoBoard) -> None:
     board.exam(
         people.vet,
         days.at(days.weeks_back(30, days=2), "09:45"),
@@ -71,11 +93,9 @@ def play_fennel(days: Days, people: People) -> None:
         aaep(0, "hard circle, both reins"),
         [FootFound(foot, 0, "none") for foot in ("LF", "RF", "LH", "RH")],
     )
-    book.until(days.at(days.weeks_back(17)))
-    _first_loss(days, people, board, days.weeks_back(17, days=4))
-    book.rest()
-    board.read_by_all(days.back(12, "20:00"))
-    _boots(days, people, board)
+
+
+def _shoe_off(days: Days, people: People, board: DemoBoard) -> None:
     found = days.now - timedelta(minutes=95)
     board.flag(
         people.groom,

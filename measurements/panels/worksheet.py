@@ -16,8 +16,18 @@ from horses.queries.plan_lines import plan_for
 from horses.queries.shoes import seen_last
 from measurements.hoof.feet import Foot
 from measurements.hoof.shape import THIN_SOLE_MM
-from measurements.hoof.wear import GROWTH_MM_PER_MONTH, Stretch, Wear, wear_of
+from measurements.hoof.wear import Stretch, Wear, wear_of
 from measurements.models import Reading
+from measurements.panels.considerations import (
+    BARE,
+    BOTH,
+    PRACTICE,
+    SHOD,
+    Consideration,
+    Weighed,
+    considerations,
+    grade_words,
+)
 from measurements.queries.numbers import Numbers
 from measurements.verdicts.bands import band_words
 from measurements.wording import (
@@ -28,29 +38,15 @@ from measurements.wording import (
     value_words,
 )
 
-PRACTICE = "trade practice, no source"
 GROWTH_SOURCE = "growth of 6 to 10 mm a month: The Veterinary Care of the Horse, p. 196"
 SORE = frozenset({"sore_stones", "short_stride", "lame"})
 LOOK_BACK = timedelta(days=365)  # house default: ground and work of the last year
-BARE, SHOD, BOTH = "barefoot", "shoes", "either"
-HARD_WORK = (Horse.Use.SPORT, Horse.Use.DRIVEN, Horse.Use.SCHOOL)
-LIGHT_WORK = (Horse.Use.REST, Horse.Use.YOUNG, Horse.Use.BREEDING)
 
 
 @dataclass(frozen=True)
 class Fact:
     title: str
     lines: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Consideration:
-    """One rule of the trade. `here`: what of this horse it touches; empty: nothing is known of it."""
-
-    side: str
-    words: str
-    here: str = ""
-    source: str = PRACTICE
 
 
 @dataclass(frozen=True)
@@ -106,8 +102,16 @@ def worksheet_for(access: CaseAccess, numbers: Numbers, today: date) -> Workshee
             vets_open or ("Nothing of the vet’s stands on this plan, and no band.",),
         ),
     )
-    weighed = _considerations(access, wear, sore, lame, vets_open, _thin(numbers, access.person))
-    return Worksheet(facts, tuple(weighed), vets_open)
+    weighed = Weighed(
+        horse,
+        access.person,
+        wear,
+        tuple(sore),
+        tuple(lame),
+        vets_open,
+        _thin(numbers, access.person),
+    )
+    return Worksheet(facts, considerations(weighed), vets_open)
 
 
 def toe_wear(numbers: Numbers, foot: str) -> Wear | None:
@@ -166,10 +170,12 @@ def _soles(numbers: Numbers, person: Person) -> list[str]:
     ]
 
 
-def _thin(numbers: Numbers, person: Person) -> list[str]:
+def _thin(numbers: Numbers, person: Person) -> tuple[str, ...]:
     """The feet whose sole is under what one rule wants, on the newest film."""
     newest = {foot.value: numbers.latest(foot.value, "sole_depth") for foot in Foot}
-    return [foot_words(f, person) for f, row in newest.items() if row and row.value < THIN_SOLE_MM]
+    return tuple(
+        foot_words(f, person) for f, row in newest.items() if row and row.value < THIN_SOLE_MM
+    )
 
 
 def _lame(access: CaseAccess, today: date) -> list[Soundness]:
@@ -192,12 +198,8 @@ def _soreness(access: CaseAccess, sore: Sequence[Flag], today: date) -> list[str
             f"{', ' + feet if feet else ''}{words}"
         )
     graded = soundness_for(access).filter(seen_on__gte=today - LOOK_BACK)
-    lines += [_grade_words(g) + (f" on {g.surface}" if g.surface else "") for g in graded[:5]]
+    lines += [grade_words(g) + (f" on {g.surface}" if g.surface else "") for g in graded[:5]]
     return lines or ["Nobody has written down soreness in the last year."]
-
-
-def _grade_words(graded: Soundness) -> str:
-    return f"{day_words(graded.seen_on)}, grade {graded.grade} ({graded.get_scale_display()})"
 
 
 def _wear_lines(wear: dict[str, Wear], shoes: Shoes, person: Person) -> list[str]:
@@ -219,11 +221,6 @@ def _wear_lines(wear: dict[str, Wear], shoes: Shoes, person: Person) -> list[str
     ]
 
 
-def _grown(person: Person) -> str:
-    least, most = GROWTH_MM_PER_MONTH
-    return band_range_words("toe_length", least, most, person.length_unit)
-
-
 def _seen_lines(access: CaseAccess) -> list[str]:
     lines = []
     for foot, (wear, landing) in seen_last(access.horse).items():
@@ -241,99 +238,3 @@ def _life(horse: Horse) -> str:
         f"turnout {horse.get_turnout_display()}" if horse.turnout else "turnout not said",
     ]
     return sentence_case("; ".join(parts)) + "."
-
-
-def _considerations(
-    access: CaseAccess,
-    wear: dict[str, Wear],
-    sore: Sequence[Flag],
-    lame: Sequence[Soundness],
-    vets_open: Sequence[str],
-    thin: Sequence[str],
-) -> list[Consideration]:
-    horse, person = access.horse, access.person
-    outrun = [foot_words(f, person) for f, w in wear.items() if w.state == "outruns"]
-    kept = [foot_words(f, person) for f, w in wear.items() if w.state != "outruns"]
-    use = horse.get_use_display()
-    said = [(flag.raised_at.date(), day_words(flag.raised_at.date())) for flag in sore[:1]]
-    said += [(graded.seen_on, _grade_words(graded)) for graded in lame[:1]]
-    last_sore = max(said)[1] if said else ""
-    footing = f"{horse.get_footing_display()} footing"
-    return [
-        Consideration(
-            BARE,
-            "Wear stays under growth.",
-            f"So on the {listed(kept)}." if kept and not outrun else "",
-        ),
-        Consideration(
-            BARE,
-            "The ground is forgiving.",
-            sentence_case(footing) + "." if horse.footing == Horse.Footing.SOFT else "",
-        ),
-        Consideration(
-            BARE,
-            "Comfortable on its usual ground.",
-            "" if said else "Nothing else is written down; ask whoever rides it.",
-        ),
-        Consideration(
-            BARE,
-            "Light work, rest or growing up.",
-            sentence_case(use) + "." if horse.use in LIGHT_WORK else "",
-        ),
-        Consideration(
-            SHOD, "Wear outruns growth.", f"So on the {listed(outrun)}." if outrun else ""
-        ),
-        Consideration(
-            SHOD,
-            "Sore on the ground it works on.",
-            f"Last written down: {last_sore}." if said else "",
-        ),
-        Consideration(
-            SHOD,
-            "Hard or stony footing.",
-            sentence_case(footing) + "." if horse.footing == Horse.Footing.HARD else "",
-        ),
-        Consideration(
-            SHOD,
-            "Needs grip: jumping, driving, slippery roads.",
-            sentence_case(use) + "." if horse.use in HARD_WORK else "",
-        ),
-        Consideration(
-            SHOD,
-            "A thin sole that wants cover.",
-            f"Under {THIN_SOLE_MM:g} mm on the {listed(thin)}, which is one rule of "
-            "several: ask the vet before anything is cut."
-            if thin
-            else "",
-        ),
-        Consideration(SHOD, "Weak, broken or thin wall that does not hold up."),
-        Consideration(
-            SHOD,
-            "Therapy, under the vet's direction.",
-            f"{'; '.join(vets_open)}. The vet first." if vets_open else "",
-        ),
-        Consideration(
-            BOTH,
-            "Lame: the vet looks before shoes are put on or taken off.",
-            f"{_grade_words(lame[0])}." if lame else "",
-        ),
-        Consideration(BOTH, "Try front shoes before all four."),
-        Consideration(
-            BOTH,
-            "A change to barefoot takes two or three cycles. Boots bridge it; expect "
-            "tender feet on stones.",
-        ),
-        Consideration(
-            BOTH,
-            "Hind shoes in group turnout: many yards forbid them, kicks are worse.",
-            "Turned out in a group." if horse.turnout == Horse.Turnout.GROUP else "",
-        ),
-        Consideration(
-            BOTH, "Show and breed rules may ask for or limit shoes: this year's rule book."
-        ),
-        Consideration(
-            BOTH,
-            f"An adult hoof grows {_grown(person)} a month.",
-            source="The Veterinary Care of the Horse, p. 196",
-        ),
-    ]

@@ -14,6 +14,7 @@ from decimal import Decimal
 from typing import Any
 
 from measurements.charts.draw import Chart, Dot, Span, TargetBand
+from measurements.charts.model import Note
 from measurements.hoof.quantities import QUANTITIES
 from measurements.hoof.trend import RATE_CONFIDENCE, Trend
 from measurements.hoof.units import from_base
@@ -47,10 +48,6 @@ def series_chart(
     it, another by the straight line.
     """
     unit = shown_unit(quantity, length_unit)
-
-    def shown(value: Any) -> float:
-        return float(value) if unit == "deg" else float(from_base(Decimal(str(value)), unit))  # type: ignore[arg-type]
-
     readings = [
         r
         for r in numbers.readings.get((foot, quantity), [])
@@ -58,45 +55,70 @@ def series_chart(
     ]
     if not readings:
         return None
-    cycles = {s.key: s.trim_index for s in numbers.series(foot, quantity)}
-    dots = [
-        Dot(
-            r.taken_on,
-            shown(r.value),
-            r.trim_state,
-            cycles.get(r.public_id),
-            "doubt" if r.public_id in doubtful else "",
-        )
-        for r in readings
-    ]
-    dots += [Dot(r.taken_on, shown(r.value), r.trim_state, None, "corrected") for r in corrected]
-    level: list[Span] = []
-    forecast: list[Span] = []
-    if judged is not None and judged.path:
-        level, forecast = [[Span(*p) for p in points] for points in (judged.path, judged.ahead)]
-    elif with_trend and isinstance(trend := trend_of(numbers, foot, quantity), Trend):
-        level = _level(trend)
-        if trend.is_moving:  # a change smaller than the measuring error is not drawn as one
-            forecast = _forecast(trend, numbers.horse.interval_days)
     first = readings[0].taken_on
-    base = QUANTITIES[quantity].unit
-    scale = shown(1000) / 1000 if unit != "deg" else 1.0
+    level, forecast = _course(numbers, foot, quantity, judged, with_trend=with_trend)
     return Chart(
         key=f"{foot}-{quantity}".lower(),
         title=f"{foot_quantity(foot, quantity).capitalize()} over time",
         desc=_description(quantity, readings, unit),
         unit="degrees" if unit == "deg" else unit,
-        least_span=LEAST_SPAN[base] * scale,
-        dots=tuple(dots),
+        least_span=_least_span(quantity, unit),
+        dots=_dots(numbers, readings, corrected, doubtful, unit),
         trims=tuple(day for day in numbers.trim_days(foot) if day >= first),
-        bands=tuple(_band(t, shown) for t in numbers.targets.get((foot, quantity), [])),
+        bands=tuple(_band(t, unit) for t in numbers.targets.get((foot, quantity), [])),
         level=tuple(span for span in _scaled(level, unit) if span.on >= first),
         forecast=_scaled(forecast, unit),
     )
 
 
-def _band(target: Target, shown: Any) -> TargetBand:
-    low, high = (None if edge is None else shown(edge) for edge in band_edges(target))
+def _shown(value: Any, unit: str) -> float:
+    """A stored value in the unit of the chart."""
+    return float(value) if unit == "deg" else float(from_base(Decimal(str(value)), unit))  # type: ignore[arg-type]
+
+
+def _least_span(quantity: str, unit: str) -> float:
+    scale = _shown(1000, unit) / 1000 if unit != "deg" else 1.0
+    return LEAST_SPAN[QUANTITIES[quantity].unit] * scale
+
+
+def _dots(
+    numbers: Numbers,
+    readings: Sequence[Reading],
+    corrected: Sequence[Reading],
+    doubtful: frozenset[str],
+    unit: str,
+) -> tuple[Dot, ...]:
+    """The readings that stand, each with its cycle, then those that were corrected."""
+    foot, quantity = readings[0].foot, readings[0].quantity
+    cycles = {s.key: s.trim_index for s in numbers.series(foot, quantity)}
+
+    def dot(reading: Reading, cycle: int | None, note: Note) -> Dot:
+        value = _shown(reading.value, unit)
+        return Dot(reading.taken_on, value, reading.trim_state, cycle, note)
+
+    standing = (
+        dot(r, cycles.get(r.public_id), "doubt" if r.public_id in doubtful else "")
+        for r in readings
+    )
+    return (*standing, *(dot(r, None, "corrected") for r in corrected))
+
+
+def _course(
+    numbers: Numbers, foot: str, quantity: str, judged: SeriesVerdict | None, *, with_trend: bool
+) -> tuple[list[Span], list[Span]]:
+    """The level and the forecast, in base units: as judged, else by the straight line."""
+    if judged is not None and judged.path:
+        return [Span(*p) for p in judged.path], [Span(*p) for p in judged.ahead]
+    trend = trend_of(numbers, foot, quantity) if with_trend else None
+    if not isinstance(trend, Trend):
+        return [], []
+    # A change smaller than the measuring error is not drawn as one.
+    ahead = _forecast(trend, numbers.horse.interval_days) if trend.is_moving else []
+    return _level(trend), ahead
+
+
+def _band(target: Target, unit: str) -> TargetBand:
+    low, high = (None if edge is None else _shown(edge, unit) for edge in band_edges(target))
     return TargetBand(low, high, target.from_on, target.moment, whose_band(target))
 
 
