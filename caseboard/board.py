@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from caseboard.lib import spans
-from horses.access import POLICY, CaseAccess, may
+from horses.access import CaseAccess
 from horses.domain.foals import is_young
 from horses.domain.shoe_state import Shoes
 from horses.domain.trim_cycle import Due, Interval, due_for, interval_on
@@ -17,6 +17,7 @@ from horses.models import (
     Horse,
     Membership,
     Note,
+    Role,
     Soundness,
     Visit,
 )
@@ -38,6 +39,7 @@ from horses.queries.board import (
 )
 from horses.queries.flags import flags_asked, in_care, vet_numbers
 from horses.queries.plan import Mark, marks_of
+from horses.queries.rights import Rights, rights_of
 from horses.rules.engine import failing_since
 from measurements.panels.feet import FootPanel, foot_panels
 from measurements.queries.numbers import Numbers, numbers_of
@@ -75,7 +77,7 @@ class Board:
 
     access: CaseAccess
     today: date
-    can: frozenset[str]
+    can: Rights
     team: list[TeamLine]
     missing_roles: tuple[str, ...]
     other_cases: list[Case]
@@ -144,6 +146,19 @@ class Board:
         return [line for line in self.team if line.member.person.mail_trouble_at]
 
     @property
+    def due_is_said(self) -> bool:
+        """A planned day says enough of a trim that is only near."""
+        return self.due.is_overdue or self.due.is_due or (self.due.is_soon and not self.next_visit)
+
+    @property
+    def looks_as_farrier(self) -> bool:
+        return self.access.role == Role.FARRIER
+
+    @property
+    def looks_as_vet(self) -> bool:
+        return self.access.role == Role.VET
+
+    @property
     def may_lose_a_shoe(self) -> bool:
         """Shod, or not known to be bare: then a lost shoe is one tap away."""
         return bool(self.shoes.shod) or not self.shoes.is_known
@@ -210,7 +225,7 @@ def board_for(
     return Board(
         access=access,
         today=now.date(),
-        can=frozenset(action for action in POLICY if may(access, action)),
+        can=rights_of(access),
         team=[TeamLine(m, team_label(m)) for m in team],
         missing_roles=tuple(
             role for role in ("farrier", "vet") if role not in {m.role for m in team}

@@ -53,6 +53,7 @@ class BlankFoot:
     shoeing: str
     values: tuple[BlankValue, ...]
     dangers: tuple[str, ...] = ()  # what its films show, before it is cut
+    ends_row: bool = False  # the fore feet stand above the hind feet
 
 
 @dataclass(frozen=True)
@@ -138,6 +139,7 @@ def blank_for(access: CaseAccess, *, now: datetime) -> BlankSheet:
                 Shoeing(shoeing[foot.value]).label if shoeing.get(foot.value) else "",
                 tuple(_blank_value(access.person, numbers, foot, q, today) for q in offered.first),
                 tuple(film.words(unit, today) for film in dangers.films_of(foot.value)),
+                ends_row=foot is Foot.RF,
             )
             for foot in Foot
         ),

@@ -73,6 +73,26 @@ class Visit(Versioned):
         """Whether a later version stands in its place."""
         return hasattr(self, "corrected_by")
 
+    @property
+    def is_voided(self) -> bool:
+        return self.status == self.Status.VOIDED
+
+    @property
+    def is_planned(self) -> bool:
+        return self.status == self.Status.PLANNED
+
+    @property
+    def is_missed(self) -> bool:
+        return self.status == self.Status.MISSED
+
+    @property
+    def cancelled_because(self) -> str:
+        return self.status_reason if self.status == self.Status.CANCELLED else ""
+
+    @property
+    def is_vet_visit(self) -> bool:
+        return self.kind == self.Kind.VET
+
 
 class FootWorkQuerySet(models.QuerySet["FootWork"]):
     def in_force(self) -> "FootWorkQuerySet":
@@ -160,6 +180,10 @@ class FootWork(AppendOnly):
         constraints = (
             models.UniqueConstraint(fields=["visit", "foot"], name="foot_work_once_a_visit"),
         )
+
+    @property
+    def has_shoe_work(self) -> bool:
+        return self.shoe != self.Shoe.NONE
 
     @property
     def shoe_line(self) -> str:
