@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 from caseboard.case_reading import CaseReading
 from caseboard.case_words import feet_needing, horse_words, team_label
-from horses.access import POLICY, CaseAccess, may
+from horses.access import CaseAccess
 from horses.domain.foals import is_young
 from horses.domain.shoe_state import Shoes
 from horses.domain.trim_cycle import Due, Interval, due_for, interval_on
@@ -18,6 +18,7 @@ from horses.models import (
     Horse,
     Membership,
     Note,
+    Role,
     Soundness,
     Visit,
 )
@@ -27,6 +28,7 @@ from horses.queries.board import short_day
 from horses.queries.flags import in_care, vet_numbers
 from horses.queries.plan import Mark, marks_of
 from horses.queries.plan_lines import PlanLine
+from horses.queries.rights import Rights, rights_of
 from horses.rules.engine import failing_since
 from measurements.panels.feet import FootPanel, foot_panels
 
@@ -120,7 +122,7 @@ class Board(TeamPart, CarePart, NeedsPart, FeetPart, PlanPart, SaidPart):
 
     access: CaseAccess
     today: date
-    can: frozenset[str]
+    can: Rights
 
     @property
     def case(self) -> Case:
@@ -158,6 +160,19 @@ class Board(TeamPart, CarePart, NeedsPart, FeetPart, PlanPart, SaidPart):
     def unreached(self) -> list[TeamLine]:
         """The people whose mail does not arrive: the others must tell them another way."""
         return [line for line in self.team if line.member.person.mail_trouble_at]
+
+    @property
+    def due_is_said(self) -> bool:
+        """A planned day says enough of a trim that is only near."""
+        return self.due.is_overdue or self.due.is_due or (self.due.is_soon and not self.next_visit)
+
+    @property
+    def looks_as_farrier(self) -> bool:
+        return self.access.role == Role.FARRIER
+
+    @property
+    def looks_as_vet(self) -> bool:
+        return self.access.role == Role.VET
 
     @property
     def may_lose_a_shoe(self) -> bool:
@@ -209,8 +224,7 @@ def board_for(reading: CaseReading, *, seen_seq: int) -> Board:
         _said(reading, seen_seq),
     )
     made = {name: value for part in parts for name, value in vars(part).items()}
-    can = frozenset(action for action in POLICY if may(access, action))
-    return Board(access=access, today=reading.today, can=can, **made)
+    return Board(access=access, today=reading.today, can=rights_of(access), **made)
 
 
 def _team(reading: CaseReading) -> TeamPart:

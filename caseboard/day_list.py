@@ -50,6 +50,14 @@ class RoundPage:
         return self.first + timedelta(days=self.days - 1)
 
     @property
+    def is_one_day(self) -> bool:
+        return self.days == LENGTHS[0]
+
+    @property
+    def is_week(self) -> bool:
+        return self.days == LENGTHS[-1]
+
+    @property
     def count(self) -> int:
         return sum(day.count for day in self.by_day)
 

@@ -1,11 +1,13 @@
 """The page of looks: every part with invented data, to copy from. Routed only while developing."""
 
-from datetime import date
 from typing import Any
 
 from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+
+from horses.queries.plan import Mark
+from measurements.panels.feet import BandMark
 
 
 class SampleForm(forms.Form):
@@ -66,15 +68,17 @@ def sample_page() -> dict[str, Any]:
         "refused": refused,
         "numbers": [{"phone": "+00 555 0142", "name": "Dr Sample", "label": "out of hours"}],
         "half_agreed": [
-            {"role": "owner", "state": "agreed", "who": "Ines", "on": date(2026, 5, 12)},
-            {"role": "farrier", "state": "waiting", "mine": True},
-            {"role": "vet", "state": "declined", "who": "Dr Sample", "on": date(2026, 5, 14)},
+            Mark("owner", "agreed", "Ines"),
+            Mark("farrier", "waiting", mine=True),
+            Mark("vet", "declined", "Dr Sample"),
         ],
         "vacant": [
-            {"role": "owner", "state": "agreed", "who": "Ines", "on": date(2026, 5, 12)},
-            {"role": "farrier", "state": "agreed", "who": "Tom", "on": date(2026, 5, 13)},
-            {"role": "vet", "state": "vacant"},
+            Mark("owner", "agreed", "Ines"),
+            Mark("farrier", "agreed", "Tom"),
+            Mark("vet", "vacant"),
         ],
+        "outside_band": BandMark("1.5° under the band 50 to 54°", True, 22, 40, 80),
+        "inside_band": BandMark("inside the band 50 to 54°", False, 50, 40, 80),
         "steps": [
             {"label": "Found", "url": "#steps", "done": True},
             {"label": "Done", "current": True},

@@ -57,7 +57,7 @@ def cast(request: pytest.FixtureRequest, db: None, now: datetime) -> "Cast":
     from tests.copied import copied
 
     if "stage" in request.fixturenames:
-        return request.getfixturevalue("set_up").cast  # type: ignore[no-any-return]
+        return request.getfixturevalue("set_up").cast
     return copied(("cast", now), lambda: make_cast(now))
 
 

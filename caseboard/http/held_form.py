@@ -23,6 +23,7 @@ def held_form(request: HttpRequest) -> dict[str, Any]:
         "carried": _carried(request),
         "typed": _typed(request),
         "had_files": bool(request.FILES),
+        "is_read": request.method == "GET",
         "again": request.get_full_path(),
         "before": _page_before(request),
     }

@@ -112,10 +112,4 @@ TOO_LARGE = (RequestDataTooBig, TooManyFieldsSent, TooManyFilesSent)
 
 def _conflict(request: HttpRequest, error: Conflict) -> HttpResponse:
     shown = {"pairs": error.pairs(), "who": error.who, "on": error.at, "back_url": error.path}
-    if not request.htmx:  # type: ignore[attr-defined]  # set by HtmxMiddleware
-        return render(request, "409.html", shown, status=409)
-    # Both texts above the page that was being worked on, which stays as it is.
-    response = render(request, "parts/conflict.html", shown, status=409)
-    response["HX-Retarget"] = "#main > .wrap"
-    response["HX-Reswap"] = "afterbegin show:top"
-    return response
+    return render(request, "409.html", shown, status=409)

@@ -34,6 +34,11 @@ def foot_label(foot: str, person: Any = None) -> str:
 NEAR_OFF_CODES = {foot: (NEAR_OFF[side][0] + end[0]).upper() for foot, (side, end) in FEET.items()}
 
 
+def feet_words(feet: Iterable[str], person: Any = None) -> str:
+    """ "left fore, right hind", in the person's own words."""
+    return ", ".join(foot_label(foot, person) for foot in feet)
+
+
 def foot_code(foot: str, person: Any = None) -> str:
     """ "LF", or "NF" for a person who says near fore."""
     near_off = getattr(person, "side_words", "") == "near_off"

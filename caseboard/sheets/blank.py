@@ -53,6 +53,7 @@ class BlankFoot:
     shoeing: str
     values: tuple[BlankValue, ...]
     dangers: tuple[str, ...] = ()  # what its films show, before it is cut
+    ends_row: bool = False  # the fore feet stand above the hind feet
 
 
 @dataclass(frozen=True)
@@ -146,6 +147,7 @@ def _blank_foot(reading: CaseReading, foot: Foot, offered: Offered, dangers: Dan
         Shoeing(worn).label if worn else "",
         tuple(_blank_value(person, numbers, foot, q, today) for q in offered.first),
         tuple(film.words(person.length_unit, today) for film in dangers.films_of(foot.value)),
+        ends_row=foot is Foot.RF,
     )
 
 

@@ -9,6 +9,7 @@ from dataclasses import asdict, dataclass, fields, is_dataclass, replace
 from datetime import date
 from typing import Any, TypeVar, get_args, get_origin, get_type_hints
 
+from caseboard.lib.diagram import DiagramFoot
 from caseboard.lib.words import NEAR_OFF_CODES, items_words
 from measurements.charts.draw import Drawn
 
@@ -31,6 +32,18 @@ class SheetMark:
     who: str = ""
     on: str = ""
     others: tuple[str, ...] = ()  # what the role's other people said, where they disagree
+
+    @property
+    def is_agreed(self) -> bool:
+        return self.state == "agreed"
+
+    @property
+    def is_declined(self) -> bool:
+        return self.state == "declined"
+
+    @property
+    def is_asked(self) -> bool:
+        return self.state == "asked"
 
 
 @dataclass(frozen=True)
@@ -91,6 +104,15 @@ class SheetFoot:
     shoeing: str
     marked: bool
     values: tuple[SheetValue, ...]
+
+    @property
+    def drawn(self) -> DiagramFoot:
+        return DiagramFoot(self.foot, self.marked)
+
+    @property
+    def ends_row(self) -> bool:
+        """The fore feet stand above the hind feet."""
+        return not self.drawn.is_left and not self.drawn.is_hind
 
     @property
     def code(self) -> str:
@@ -162,6 +184,17 @@ class Sheet:
     # warning speaks of them all the same.
     open_gone: tuple[int, ...] = ()
     hold_gone: tuple[int, ...] = ()
+
+    @property
+    def title(self) -> str:
+        kind = "Draft of a plan sheet" if self.is_draft else f"Plan sheet {self.number}"
+        return f"{kind}: {self.horse_name}, {self.case_title}"
+
+    @property
+    def diagram_words(self) -> str:
+        """What a screen reader hears of the drawing of the feet."""
+        marked = [f"{f.label[:1].upper()}{f.label[1:]} marked." for f in self.feet if f.marked]
+        return " ".join(["The feet from above, the horse facing up the page.", *marked])
 
     @property
     def is_draft(self) -> bool:

@@ -1,11 +1,14 @@
 """Words for templates, known to all of them without `{% load %}`."""
 
 from django import template
+from django.forms import BoundField
 
+from caseboard.lib.diagram import diagram_feet, diagram_foot
 from caseboard.lib.spans import counted, days_words
 from caseboard.lib.words import (
     date_words,
     days_ago,
+    feet_words,
     foot_label,
     get_item,
     listed,
@@ -23,6 +26,9 @@ WORDS = (
     date_words,
     days_ago,
     days_words,
+    diagram_feet,
+    diagram_foot,
+    feet_words,
     foot_label,
     get_item,
     own_sides,
@@ -35,6 +41,12 @@ WORDS = (
 for words in WORDS:
     register.filter(words.__name__, words)
 register.filter("join_and", listed)
+
+
+@register.filter
+def is_checkbox(field: BoundField) -> bool:
+    """One box with its label behind it, unlike every other field."""
+    return field.widget_type == "checkbox"
 
 
 @register.simple_tag(takes_context=True)

@@ -21,7 +21,13 @@ def round_view(request: SignedInRequest) -> HttpResponse:
     first = _first(request.GET.get("from", ""), today)
     days = 1 if request.GET.get("days") == "1" else LENGTHS[-1]
     page = round_page(request.user, first=first, days=days, today=today)
-    return render(request, "caseboard/round.html", {"page": page, "today": today})
+    shown = {
+        "page": page,
+        "today": today,
+        "is_today": first == today and page.is_one_day,
+        "is_this_week": first == today and page.is_week,
+    }
+    return render(request, "caseboard/round.html", shown)
 
 
 def _first(typed: str, today: date) -> date:

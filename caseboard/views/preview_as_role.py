@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 from caseboard.board import board_for
 from caseboard.case_reading import CaseReading
 from caseboard.lib import clock
+from caseboard.lib.spans import counted, one_or
 from horses.access import Role, access_get, looking_as, may
 from horses.accounts.request import SignedInRequest
 from horses.domain.wording import readers_short
@@ -32,6 +33,9 @@ def look_as(request: SignedInRequest, case_id: str, role: str) -> HttpResponse:
             "role": Role(role),
             "own": access.role == role,
             "nobody": role not in held,
+            "hidden_words": (
+                f"{counted(len(hidden), 'note')} that you read {one_or(len(hidden), 'is', 'are')}"
+            ),
             "hidden": [(note, readers_short(note.audience_roles)) for note in hidden],
             "others": [
                 other

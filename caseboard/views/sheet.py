@@ -86,6 +86,7 @@ def now_page(
         **sheet_context(sheet),
         "pdf_trouble": trouble,
         "issued": issued,
+        "has_older": len(issued) > 1,
         "changes": changes_since(access, issued[0]) if issued else 0,
     }
     return case_page(request, access, "caseboard/sheet.html", shown, status=status)

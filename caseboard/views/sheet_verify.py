@@ -34,7 +34,7 @@ def sheet_check(request: HttpRequest) -> HttpResponse:
     if len(code) == CODE_LENGTH:
         return redirect("sheet_verify", code)
     wrong = bool(typed.strip())
-    shown = {"state": "", "typed": typed[:60], "trouble": MALFORMED if wrong else ""}
+    shown = {"typed": typed[:60], "trouble": MALFORMED if wrong else ""}
     return render(request, "caseboard/sheet_verify.html", shown, status=422 if wrong else 200)
 
 
@@ -52,12 +52,13 @@ def sheet_verify(request: HttpRequest, code: str) -> HttpResponse:
             now=clock.now(),
             by_strangers=True,
         )
-        shown = {"state": "unknown", "typed": code[:60]}
+        shown = {"is_unknown": True, "typed": code[:60]}
         return render(request, "caseboard/sheet_verify.html", shown, status=404)
     if _is_member(request, sheet):
         return redirect("sheet_issued", sheet.case.public_id, sheet.number)
-    state = "current" if superseded_by(sheet) is None else "superseded"
-    return render(request, "caseboard/sheet_verify.html", {"state": state, "typed": code})
+    is_current = superseded_by(sheet) is None
+    shown = {"is_current": is_current, "is_superseded": not is_current, "typed": code}
+    return render(request, "caseboard/sheet_verify.html", shown)
 
 
 def _is_member(request: HttpRequest, sheet: PlanSheet) -> bool:

@@ -135,6 +135,9 @@ class Window:
             return "past"
         return "closing" if days <= CLOSING_DAYS else "open"
 
+    def is_closing(self, today: date) -> bool:
+        return self.state(today) == "closing"
+
     def words(self, today: date) -> str:
         days = (self.until - today).days
         if days < 0:

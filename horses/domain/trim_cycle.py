@@ -114,6 +114,18 @@ class Due:
     planned: bool = False
 
     @property
+    def is_overdue(self) -> bool:
+        return self.state == OVERDUE
+
+    @property
+    def is_due(self) -> bool:
+        return self.state == DUE
+
+    @property
+    def is_soon(self) -> bool:
+        return self.state == SOON
+
+    @property
     def label(self) -> str:
         """ "Overdue"; a planned day that is not near is just planned."""
         words = (

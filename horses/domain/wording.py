@@ -93,6 +93,14 @@ class Piece:
     kind: str
     text: str
 
+    @property
+    def is_gone(self) -> bool:
+        return self.kind == "gone"
+
+    @property
+    def is_new(self) -> bool:
+        return self.kind == "new"
+
 
 # Beyond this many comparisons the middle is shown as gone and new as a whole. House default:
 # under a second of work; two texts of 400 words without a common start or end.

@@ -47,6 +47,27 @@ class Section:
     fields: list[BoundField]
     words: str = ""
 
+    @property
+    def parts(self) -> list["SectionPart"]:
+        return [SectionPart(field, **LOOKS.get(field.name, {})) for field in self.fields]
+
+
+@dataclass(frozen=True)
+class SectionPart:
+    """A field and how it is shown; empty: as every other."""
+
+    field: BoundField
+    unit: str = ""
+    size: str = ""
+    optional: str = ""
+
+
+LOOKS: dict[str, dict[str, str]] = {
+    "interval_weeks": {"unit": "weeks", "size": "short"},
+    "born_on": {"size": "short"},
+    "emergency_vet_name": {"optional": "(please)"},
+    "emergency_vet_phone": {"optional": "(please)"},
+}
 
 SECTIONS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("The horse", "", ("name", "born_on", "sex", "breed", "use")),

@@ -62,6 +62,11 @@ class Alert(Record):
         )
 
     @property
+    def is_open_alert(self) -> bool:
+        """Asks somebody to look; not a remark, and not over."""
+        return self.weight == self.Weight.ALERT and self.cleared_at is None
+
+    @property
     def matter(self) -> str:
         return matter_name(self.cause, self.rule, self.subject)
 

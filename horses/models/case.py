@@ -69,6 +69,10 @@ class Case(Versioned):
         return self.title
 
     @property
+    def is_concern(self) -> bool:
+        return self.kind == self.Kind.CONCERN
+
+    @property
     def is_open(self) -> bool:
         return self.closed_at is None
 

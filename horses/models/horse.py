@@ -86,6 +86,14 @@ class Horse(Versioned):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def is_in_care(self) -> bool:
+        return self.state == self.State.ACTIVE
+
+    @property
+    def has_ended(self) -> bool:
+        return self.state == self.State.ENDED
+
 
 class HorseWeight(AppendOnly):
     class Method(models.TextChoices):

@@ -45,6 +45,18 @@ class Flag(AppendOnly):
     def sign_words(self) -> list[str]:
         return [SIGN[key].words for key in self.signs]
 
+    @property
+    def is_urgent(self) -> bool:
+        return self.urgency == self.Urgency.NOW
+
+    @property
+    def is_for_today(self) -> bool:
+        return self.urgency == self.Urgency.TODAY
+
+    @property
+    def says_shoe_lost(self) -> bool:
+        return "lost_shoe" in self.signs
+
 
 class FlagPhoto(Record):
     """A picture re-encoded by us. Redacting empties the picture and says so; the row stays."""
@@ -77,6 +89,24 @@ class FlagAnswer(AppendOnly):
     words = models.TextField(blank=True)  # words for the whole team; a scoped answer is a note
     note = models.ForeignKey("Note", on_delete=models.PROTECT, null=True, blank=True)
     closes = models.BooleanField()  # whether this answer was of a kind that closes the flag
+
+    @property
+    def is_by_phone(self) -> bool:
+        """What the vet said on the phone."""
+        return self.kind == self.Kind.VET_PHONED
+
+    @property
+    def is_of_the_shoe(self) -> bool:
+        return self.kind == self.Kind.SHOE_BACK
+
+    @property
+    def did_words(self) -> str:
+        """What whoever answered did: "<name> answered"."""
+        return {
+            self.Kind.VET_PHONED: "wrote down what the vet said on the phone",
+            self.Kind.SHOE_BACK: "wrote down what became of the shoe",
+            self.Kind.REOPENED: "opened it again",
+        }.get(self.Kind(self.kind), "answered")
 
 
 class Note(AppendOnly):

@@ -45,6 +45,10 @@ class PlanItem(Versioned):
             models.UniqueConstraint(fields=["case", "number"], name="plan_item_number_once"),
         )
 
+    @property
+    def is_open(self) -> bool:
+        return self.status == self.Status.OPEN
+
 
 class PlanItemVersion(AppendOnly):
     """The exact words that people agree to, with their fingerprint."""
@@ -76,6 +80,11 @@ class PlanItemVersion(AppendOnly):
         constraints = (
             models.UniqueConstraint(fields=["item", "number"], name="plan_version_number_once"),
         )
+
+    @property
+    def is_changed(self) -> bool:
+        """Whether another version stood before it."""
+        return self.number > 1
 
 
 class Agreement(AppendOnly):

@@ -36,6 +36,10 @@ class SignIn(AbstractBaseSession):
         return import_module(settings.SESSION_ENGINE).SessionStore
 
     @property
+    def is_by_passkey(self) -> bool:
+        return self.way == "passkey"
+
+    @property
     def handle(self) -> str:
         """Names the row on a page. The key itself opens the session and is never shown."""
         return hashlib.sha256(f"shown\n{self.session_key}".encode()).hexdigest()[:24]

@@ -144,6 +144,14 @@ class Visit(Versioned):
         """Struck through: taken back, or another version stands in its place."""
         return self.status == VisitStatus.VOIDED
 
+    @property
+    def cancelled_because(self) -> str:
+        return self.status_reason if self.is_cancelled else ""
+
+    @property
+    def is_vet_visit(self) -> bool:
+        return self.kind == self.Kind.VET
+
     def may_turn(self, change: VisitChange) -> bool:
         return change in LIFE[VisitStatus(self.status)]
 
@@ -239,6 +247,10 @@ class FootWork(AppendOnly):
         constraints = (
             models.UniqueConstraint(fields=["visit", "foot"], name="foot_work_once_a_visit"),
         )
+
+    @property
+    def has_shoe_work(self) -> bool:
+        return self.shoe != self.Shoe.NONE
 
     @property
     def shoe_line(self) -> str:

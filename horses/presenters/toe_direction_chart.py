@@ -10,6 +10,7 @@ from datetime import date
 
 WIDTH, HEIGHT = 360, 150
 LEFT, RIGHT, TOP, BOTTOM = 62, 14, 14, 26
+DOT = 4
 STEPS = (-2, -1, 0, 1, 2)
 STEP_WORDS = {2: "out, clear", 1: "out", 0: "straight", -1: "in", -2: "in, clear"}
 
@@ -23,27 +24,40 @@ class Seen:
 
 
 @dataclass(frozen=True)
-class ToeMark:
+class ToeText:
     x: float
     y: float
-    text: str = ""
+    text: str
+    anchor: str = "middle"
+
+
+@dataclass(frozen=True)
+class Canvas:
+    """The size, as the template of every chart takes it; `text` is that of the writing."""
+
+    name: str = "stance"
+    width: int = WIDTH
+    height: int = HEIGHT
+    text: int = 12
+    is_small: bool = True
 
 
 @dataclass(frozen=True)
 class StanceChart:
+    """What the template of every chart writes out; marks that it lacks are left out."""
+
     foot: str
+    id: str
+    title: str
     desc: str
     seen: tuple[Seen, ...]
     grid: str  # the level lines
-    middle: str
-    line: str
-    marks: tuple[ToeMark, ...]
-    windows: tuple[ToeMark, ...]
-    window_lines: str
-    steps: tuple[ToeMark, ...]
-    dates: tuple[ToeMark, ...]
-    width: int = WIDTH
-    height: int = HEIGHT
+    frame: str  # the middle: straight
+    level: str  # from look to look
+    after: str  # a dot a look
+    uprights: str  # the days until which to act on a joint
+    value_labels: tuple[ToeText, ...]
+    size: Canvas = Canvas()
 
 
 def stance_chart(
@@ -64,17 +78,26 @@ def stance_chart(
     points = [(x(one.on), y(one.stance)) for one in seen]
     return StanceChart(
         foot=foot,
+        id=f"st-{foot}",
+        title=f"How the {label} points over time",
         desc=f"{label}: " + "; ".join(f"{_day(one.on)} {one.words}" for one in seen),
         seen=tuple(reversed(seen)),
         grid=" ".join(f"M{LEFT} {y(s)}H{right}" for s in STEPS if s),
-        middle=f"M{LEFT} {y(0)}H{right}",
-        line="M" + "L".join(f"{px} {py}" for px, py in points) if points else "",
-        marks=tuple(ToeMark(px, py) for px, py in points),
-        windows=tuple(ToeMark(x(on), TOP - 3, name) for name, on in inside),
-        window_lines=" ".join(f"M{x(on)} {TOP}V{HEIGHT - BOTTOM}" for _, on in inside),
-        steps=tuple(ToeMark(LEFT - 6, y(s) + 4, STEP_WORDS[s]) for s in STEPS),
-        dates=tuple(ToeMark(x(day), HEIGHT - 8, _day(day)) for day in dict.fromkeys((start, end))),
+        frame=f"M{LEFT} {y(0)}H{right}",
+        level="M" + "L".join(f"{px} {py}" for px, py in points) if points else "",
+        after="".join(_dot(px, py) for px, py in points),
+        uprights=" ".join(f"M{x(on)} {TOP}V{HEIGHT - BOTTOM}" for _, on in inside),
+        value_labels=(
+            *(ToeText(LEFT - 6, y(s) + 4, STEP_WORDS[s], "end") for s in STEPS),
+            *(ToeText(x(on), TOP - 3, name) for name, on in inside),
+            ToeText(x(start), HEIGHT - 8, _day(start), "start"),
+            ToeText(x(end), HEIGHT - 8, _day(end), "end"),
+        ),
     )
+
+
+def _dot(x: float, y: float) -> str:
+    return f"M{x - DOT:g} {y:g}a{DOT} {DOT} 0 1 0 {2 * DOT} 0a{DOT} {DOT} 0 1 0 {-2 * DOT} 0z"
 
 
 def _day(day: date) -> str:

@@ -33,8 +33,17 @@ class Matter:
         return [alert.now_sentence or alert.sentence for alert in (self.lead, *self.others)]
 
     @property
-    def rules(self) -> frozenset[str]:
-        """Each may offer a deed of its own on the card."""
+    def asks_stand_in(self) -> bool:
+        """The stand-in can be asked for the visit."""
+        return STAND_IN_RULE in self._rules
+
+    @property
+    def asks_vet_visit(self) -> bool:
+        """A time to act on a joint is closing."""
+        return WINDOW_RULE in self._rules
+
+    @property
+    def _rules(self) -> frozenset[str]:
         return frozenset(alert.rule for alert in (self.lead, *self.others))
 
     @property
@@ -113,6 +122,9 @@ def _rows(access: CaseAccess, today: date) -> list[Any]:  # alerts with what is 
     )
     return sorted(rows, key=lambda a: (a.weight != Alert.Weight.ALERT, -a.raised_at.timestamp()))
 
+
+# Rules whose card offers a deed of its own.
+STAND_IN_RULE, WINDOW_RULE = "visit.stand_in", "young.window"
 
 Say = Callable[[Alert, CaseAccess], str]
 

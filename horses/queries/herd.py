@@ -8,6 +8,7 @@ from functools import cached_property
 
 from django.db.models import Exists, Max, Min, OuterRef, Q, Subquery
 
+from caseboard.lib.spans import days_words
 from horses.access import active_memberships
 from horses.domain.shoe_state import Shoes, shoes_from
 from horses.domain.trim_cycle import OVERDUE as OVERDUE_STATE
@@ -118,6 +119,19 @@ class HerdLine:
     @property
     def trim_days(self) -> int | None:
         return (self.today - self.last_trim_on).days if self.last_trim_on else None
+
+    @property
+    def trimmed_words(self) -> str:
+        """ "today", "12 days ago"; nothing of a horse that was never trimmed here."""
+        days = self.trim_days
+        if days is None:
+            return ""
+        return f"{days_words(days)} ago" if days else "today"
+
+    @property
+    def is_cared_for(self) -> bool:
+        """In care, and on an open board."""
+        return self.horse.is_in_care and bool(self.open_boards)
 
     @cached_property
     def rank(self) -> int:

@@ -52,9 +52,13 @@ class HerdFilter:
     def is_set(self) -> bool:
         return bool(self.need or self.shoes or self.yard)
 
+    @property
+    def is_by_line(self) -> bool:
+        return self.view == "lines"
+
     def other_view(self) -> str:
         """The address of the same horses, shown the other way."""
-        return self._address(view="cards" if self.view == "lines" else "lines")
+        return self._address(view="cards" if self.is_by_line else "lines")
 
     def page_address(self, number: int) -> str:
         """The address of another page of the same horses, shown the same way."""

@@ -32,6 +32,27 @@ class Mark:
     mine: bool = False
     others: tuple[str, ...] = ()  # the words of the role's other people, where they disagree
 
+    @property
+    def is_agreed(self) -> bool:
+        return self.state == "agreed"
+
+    @property
+    def is_declined(self) -> bool:
+        return self.state == "declined"
+
+    @property
+    def waits_for_me(self) -> bool:
+        return self.mine and self.state == "waiting"
+
+    @property
+    def said_by(self) -> str:
+        """Whoever said it; nobody, while it waits."""
+        return "" if self.state == "waiting" else self.who
+
+    @property
+    def words(self) -> str:
+        return {**MARK_WORDS, "vacant": "needed, nobody yet"}.get(self.state, "not yet")
+
 
 @dataclass(frozen=True)
 class VersionShown:

@@ -22,6 +22,26 @@ class SheetDrawing:
     state: str
     left_off: tuple[str, ...] = ()
 
+    @property
+    def is_done(self) -> bool:
+        return self.state == "done"
+
+    @property
+    def is_waiting(self) -> bool:
+        return self.state == "waiting"
+
+    @property
+    def is_under_way(self) -> bool:
+        return self.state == "drawing"
+
+    @property
+    def is_tried_again(self) -> bool:
+        return self.state == "again"
+
+    @property
+    def has_failed(self) -> bool:
+        return self.state == "failed"
+
 
 def sheets_for(access: CaseAccess) -> QuerySet[PlanSheet]:
     """The sheets issued on this case, newest first, without what they say."""

@@ -39,6 +39,14 @@ class Check:
     title: str
     words: str
 
+    @property
+    def asks_to_look(self) -> bool:
+        return self.state == LOOK
+
+    @property
+    def label(self) -> str:
+        return {DONE: "as it should be", LOOK: "look at this"}.get(self.state, "ask")
+
 
 def show_check(access: CaseAccess, *, on: date, today: date) -> list[Check]:
     """What stands in the way of a neat foot on the day of the show, as far as it is written down."""

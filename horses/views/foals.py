@@ -1,6 +1,7 @@
 """A young horse: when to look, until when which joint grows, how its feet point."""
 
 from datetime import date, timedelta
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -46,7 +47,8 @@ def young(request: SignedInRequest, case_id: str) -> HttpResponse:
     shown = {
         "today": today,
         "is_young": is_young(born, today),
-        "windows": [(window, window.state(today), window.words(today)) for window in windows],
+        "windows": [_window_shown(window, today) for window in windows],
+        "is_one_closing": any(window.is_closing(today) for window in windows),
         "after_a_year": correction_words(born, today) if born else "",
         "schedule": schedule_of(horse.young_schedule),
         "others": [s for s in SCHEDULES.values() if s is not schedule_of(horse.young_schedule)],
@@ -56,6 +58,14 @@ def young(request: SignedInRequest, case_id: str) -> HttpResponse:
         "charts": stance_charts(access, today, windows),
     }
     return case_page(request, access, "horses/young.html", shown)
+
+
+def _window_shown(window: Window, today: date) -> dict[str, Any]:
+    state = window.state(today)
+    chips = {"closing": ("need", "closes soon"), "open": ("strong", "time to act")}
+    look, label = chips.get(state, ("", "past"))
+    words = window.words(today)
+    return {"window": window, "state": state, "look": look, "label": label, "words": words}
 
 
 def _looks(access: CaseAccess, today: date) -> list[date]:

@@ -11,6 +11,7 @@ from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.accounts.views.reauthentication import fresh_access, fresh_wanted
 from horses.forms.team import HandOverForm
+from horses.models import Role
 from horses.queries.handover import HandOver, hand_over_shown, member_get
 from horses.services.handover import hand_over as hand_over_save
 from horses.views.attempt import attempt
@@ -37,7 +38,9 @@ def hand_over(request: SignedInRequest, case_id: str, membership_id: str) -> Htt
         if _save(fresh_access(request, access), shown, form):
             saved(request, _words(shown, form), keep=keep)
             return redirect("team", case_id=case_id)
-    context = {"shown": shown, "member": shown.member, "form": form, "keep": keep}
+    member = shown.member
+    is_vet = member.role == Role.VET
+    context = {"shown": shown, "member": member, "is_vet": is_vet, "form": form, "keep": keep}
     status = 422 if form.errors else 200
     return case_page(request, access, "horses/hand_over.html", context, status=status)
 

@@ -34,6 +34,12 @@ REUSED = (
     "one, save once more; else look at what is there first."
 )
 
+NO_HORSE_YET = (
+    "If a horse is yours or stands in your yard, add it here: it gets a board, and you ask the "
+    "others to join. If you are its vet, farrier or carer, the owner sends you an invitation by "
+    "mail: open the link in it."
+)
+
 
 @require_safe
 def horse_list(request: SignedInRequest) -> HttpResponse:
@@ -48,18 +54,21 @@ def horse_list(request: SignedInRequest) -> HttpResponse:
         herd_add_shoes(page)
     shown = {
         "today": today,
+        "has_several": len(herd) > 1,
         "count": len(herd),
         "kept": len(kept),
         "chosen": chosen,
         "need_choices": NEEDS.items(),
         "shoe_choices": SHOES.items(),
-        "yards": places_of(herd),
+        "yards": (yards := places_of(herd)),
+        "has_yards": len(yards) > 1,
         "rounds": any(
             board.role in ("farrier", "vet") for line in herd for board in line.open_boards
         ),
         "in_all": {part: len(lines) for part, lines in _parts(kept).items()},
         **_parts(list(page.object_list)),
         "pages": _pages(page, chosen),
+        "no_horse_yet": NO_HORSE_YET,
     }
     return render(request, "horses/horses.html", shown)
 

@@ -6,7 +6,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 
-from horses.access import POLICY, CaseAccess, may
+from horses.access import CaseAccess
+from horses.queries.rights import rights_of
 
 
 def case_page(
@@ -22,7 +23,7 @@ def case_page(
         "access": access,
         "case": access.case,
         "horse": access.horse,
-        "can": frozenset(action for action in POLICY if may(access, action)),
+        "can": rights_of(access),
         "board_url": board_url(access),
         **shown,
     }

@@ -14,6 +14,11 @@ class LegendLine:
     mark: str
     words: str
 
+    @property
+    def draws(self) -> dict[str, bool]:
+        """The drawing by name, as the template asks: `draws.before`."""
+        return {self.mark.replace("-", "_"): True}
+
 
 def chart_legend(chart: Chart) -> list[LegendLine]:
     """The lines of the legend, marks first, then lines and areas."""

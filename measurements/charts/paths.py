@@ -32,6 +32,10 @@ class BandShape:
     edges: str
     moment: str
 
+    @property
+    def is_before(self) -> bool:
+        return self.moment == BEFORE
+
 
 class Plot:
     """Turns days and values into places on the canvas."""

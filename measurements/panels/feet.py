@@ -30,6 +30,10 @@ class BandMark:
     low: int
     high: int
 
+    @property
+    def is_measured(self) -> bool:
+        return self.high > 0
+
 
 @dataclass(frozen=True)
 class ValueLine:

@@ -87,6 +87,7 @@ class FootPart:
     asks_left: bool  # nobody has said yet how the foot is: not to be hidden in a fold
     last_shoe: str
     next_anchor: str
+    is_last: bool
     dangers: list[str]
 
 
@@ -260,6 +261,7 @@ class VisitPage:
             asks_left=not self.numbers.shoeing.get(foot),
             last_shoe=last_shoe_words(self.last[foot]) if foot in self.last else "",
             next_anchor=f"foot-{FEET[following]}" if following < len(FEET) else "visit-end",
+            is_last=following >= len(FEET),
             dangers=self.dangers.lines_of(foot, self.request.user, self.form.today),
         )
 

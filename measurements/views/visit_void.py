@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods
 from caseboard.lib import clock
 from caseboard.lib.errors import Conflict
 from caseboard.lib.flash_saved import saved
+from caseboard.lib.spans import counted, one_or
 from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.domain.wording import day_words, foot_words, sentence_case
@@ -77,12 +78,21 @@ def _page(
         "visit": visit,
         "form": form,
         "keep": _keep(visit),
-        "readings": len(visit_readings(visit)),
+        "readings_words": _readings_words(len(visit_readings(visit))),
         "outcomes": marks.select_related("version__item"),
     }
     if conflict is not None:
         shown |= {"conflict": conflict, "pairs": conflict.pairs({"reason": "Why"})}
     return case_page(request, access, "measurements/visit_void.html", shown, status=status)
+
+
+def _readings_words(count: int) -> str:
+    """What becomes of what was measured at the visit; nothing to say of none."""
+    if not count:
+        return ""
+    them = one_or(count, "it", "them")
+    struck = f"{counted(count, 'measurement')}: struck through"
+    return f"{struck}, and nothing is reckoned from {them} any more."
 
 
 def _form(request: SignedInRequest, access: CaseAccess, visit: Visit) -> VisitVoidForm:

@@ -38,7 +38,7 @@ def test_how_the_feet_point_is_noted_and_drawn(foal: Cast) -> None:
     assert answer.status_code == 302
     assert set(StanceNote.objects.values_list("foot", "stance")) == {("LF", -1), ("RF", 0)}
     page = text_of(door.get("young"))
-    assert page.count('class="plot stance"') == 2
+    assert page.count('class="plot plot-stance"') == 2
     assert "toes in slightly" in page
 
 

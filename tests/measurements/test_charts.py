@@ -56,7 +56,7 @@ def numbers(path: str) -> list[float]:
 
 
 def rendered(made: Chart, size: Size = LARGE) -> str:
-    return render_to_string("measurements/chart.html", {"chart": draw(made, size)})
+    return render_to_string("parts/chart.html", {"chart": draw(made, size)})
 
 
 def test_before_and_after_readings_have_different_marks() -> None:

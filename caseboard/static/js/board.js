@@ -1,34 +1,18 @@
-/* Answers that are not the expected page: said in words in #live, typed text left where it is.
+/* What the page says of itself in #live: a part that could not be loaded, the connection gone and back.
  *
- * An error answer that is a part (a form with its errors, both texts of a conflict) is put in its place;
- * one that is a whole page is not, and is said in #live instead. Other scripts say something with
- * new CustomEvent("board:say", {detail: {words, kind}}); the server announces a swapped part with
- * data-announce="words" on an element inside it. */
+ * Forms go as forms and are answered by a page; only parts to look at are asked for by script. An error
+ * answer to such a part is never put in its place. Other scripts say something with
+ * new CustomEvent("board:say", {detail: {words, kind}}), and have it read out unseen with "announce". */
 "use strict";
 (() => {
   const live = document.getElementById("live");
 
-  const KEPT = "What you typed is still here.";
   const ANSWERS = {
-    400: `That could not be read. ${KEPT} Look at it and send it again.`,
-    401: `You are signed out: it has been a while. ${KEPT}`,
-    403: `Not saved: this is for another role to do, or the page has been open too long. ${KEPT} Reload the page and look again.`,
-    404: `Not saved: this is not here any more, or you are not on its team now. ${KEPT}`,
-    409: `Not saved: someone else changed this meanwhile. ${KEPT} Copy it, reload the page and look at both.`,
-    413: `Not saved: that was too large. ${KEPT} Choose a smaller photo.`,
-    422: `Not saved yet. ${KEPT} Look at the marked places.`,
-    429: `Too many in a short while. ${KEPT}`,
-  };
-  /* To somebody who sent nothing: the page asked by itself, or only for a part to look at. */
-  const NOT_SENT = {
     401: "You are signed out: it has been a while.",
     403: "This is not open to you any more. Reload the page and look again.",
     404: "This is not here any more. Reload the page and look again.",
   };
   const NOT_LOADED = "That part of the page could not be loaded. Try again in a minute.";
-  const LOST = `No connection, so nothing was sent. ${KEPT} Try again when you have a signal.`;
-  const SLOW = `No answer came in time, so it is not certain that it was saved. ${KEPT} Try again: it will not be saved twice.`;
-  const BROKEN = `Something broke on our side. ${KEPT} Try again in a minute.`;
 
   function say(words, kind = "info", link = null) {
     if (!live) return;
@@ -66,25 +50,13 @@
     setTimeout(() => line.remove(), 6000);
   }
 
-  const isWholePage = (text) => /^\s*(<!doctype|<html)/i.test(text ?? "");
-
-  function waitWords(response) {
-    const seconds = Number.parseInt(response.headers.get("Retry-After") ?? "", 10);
-    return seconds > 0 ? ` Wait ${seconds} seconds, then try again.` : " Wait a minute, then try again.";
-  }
-
-  const wasSent = (ctx) => (ctx?.request?.method ?? "GET").toUpperCase() !== "GET";
   /* What asks by itself has its own words, beside itself (poll.js). */
   const isPoll = (ctx) => ctx?.sourceElement?.matches?.("[data-poll]");
 
-  function sayStatus(response, sent) {
-    const status = response.status;
-    let words = ANSWERS[status] ?? (status >= 500 ? BROKEN : `Not saved. ${KEPT}`);
-    if (!sent) words = NOT_SENT[status] ?? NOT_LOADED;
-    if (status === 429) words += waitWords(response);
+  function sayStatus(status) {
     const here = encodeURIComponent(location.pathname + location.search);
     const link = status === 401 ? { href: `/accounts/login/?next=${here}`, words: "Sign in again" } : null;
-    say(words, "error", link);
+    say(ANSWERS[status] ?? NOT_LOADED, "error", link);
   }
 
   /* A sign-in page that arrives in place of a part means that the sign-in has ended. */
@@ -96,36 +68,24 @@
     const ctx = event.detail.ctx;
     if (!ctx?.response || isPoll(ctx) || !isSignInPage(ctx.response)) return;
     ctx.status = "said";
-    sayStatus({ status: 401, headers: ctx.response.headers }, wasSent(ctx));
+    sayStatus(401);
   });
   document.addEventListener("htmx:response:error", (event) => {
     const ctx = event.detail.ctx;
-    if (!ctx?.response || ctx.hx?.redirect || isPoll(ctx)) return;
-    const part = ctx.text && !isWholePage(ctx.text) && ctx.response.status < 500;
-    if (part) return;
+    if (!ctx?.response || isPoll(ctx)) return;
     ctx.status = "said";
-    sayStatus(ctx.response, wasSent(ctx));
+    sayStatus(ctx.response.status);
   });
   document.addEventListener("htmx:error", (event) => {
-    const { ctx, error } = event.detail;
+    const { ctx } = event.detail;
     if (!ctx || ctx.response?.status || isPoll(ctx)) return;
-    if (!wasSent(ctx)) say(NOT_LOADED, "error");
-    else say(error?.name === "AbortError" ? SLOW : LOST, "error");
+    say(NOT_LOADED, "error");
   });
   document.addEventListener("htmx:after:swap", (event) => {
-    const status = event.detail.ctx?.response?.status ?? 200;
-    const errors = status >= 400 && document.getElementById("form-errors");
-    if (!isPoll(event.detail.ctx)) {
-      live?.replaceChildren();
-      if (errors) errors.focus();
-    }
-    for (const told of document.querySelectorAll("[data-announce]")) {
-      announce(told.dataset.announce);
-      told.removeAttribute("data-announce");
-    }
+    if (!isPoll(event.detail.ctx)) live?.replaceChildren();
   });
   document.addEventListener("board:say", (event) => say(event.detail.words, event.detail.kind));
-  document.addEventListener("announce", (event) => announce(event.detail?.value ?? event.detail?.words));
+  document.addEventListener("announce", (event) => announce(event.detail?.words));
   addEventListener("offline", () => say("No connection. What you type is kept in this phone.", "warning"));
   addEventListener("online", () => say("The connection is back."));
 

@@ -19,7 +19,6 @@
     const copy = root.cloneNode(true);
     for (const gone of copy.querySelectorAll("[name=csrfmiddlewaretoken], [data-stale]")) gone.remove();
     for (const fold of copy.querySelectorAll("details")) fold.removeAttribute("open");
-    for (const told of copy.querySelectorAll("[data-announce]")) told.removeAttribute("data-announce");
     return copy.innerHTML.replace(/\s+/g, " ").trim();
   }
   const read = (text) => new DOMParser().parseFromString(text, "text/html").body;
