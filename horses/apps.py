@@ -11,13 +11,13 @@ class HorsesConfig(AppConfig):
         from horses.accounts.services import code_mails, sessions  # noqa: F401  (a kind of work)
         from horses.ledger import triggers
         from horses.rules import (  # noqa: F401  (registers the rules)
+            calendar,
             lameness,
             missed_visits,
             plan,
             schedule,
             shoes,
-            unanswered,
-            visits,
+            unanswered_flags,
         )
 
         sessions.listen()

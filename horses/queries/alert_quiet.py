@@ -7,7 +7,7 @@ stand-in only; a carer counts with the owner, or by having seen it; nobody quiet
 vet has answered.
 
 Decided 2026-11: an answer quiets an alert for its own role until the alert is clearly worse (1.96
-SD of the difference) than at that or a later answer; tests/horses/test_alert_life_machine.py plays
+SD of the difference) than at that or a later answer; tests/horses/rules/test_alert_life_machine.py plays
 this against a model. A danger needs the role's own answer and a vet's: a vet's word alone would
 hide it from whoever is about to cut.
 """

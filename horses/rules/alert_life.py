@@ -14,7 +14,7 @@ from datetime import datetime
 from horses.domain.finding import Finding
 from horses.ledger.append import history_append
 from horses.models import Alert, Horse
-from horses.rules.alert_over import notices_settle
+from horses.notices.alert_over import notices_settle
 from horses.rules.alert_told import boards_of, tell_again, tell_fresh
 
 Key = tuple[str, str]  # rule and subject

@@ -1,7 +1,7 @@
 """Runs the rules over one horse and keeps each finding's life: raised once, cleared when it ends.
 
 A rule is a function `rule(horse, now)` that yields findings. The calendar rules live in
-horses/rules/unanswered.py; the measurements app registers those that read numbers.
+horses/rules/unanswered_flags.py; the measurements app registers those that read numbers.
 
 Decided 2026-11:
 - alerts, notices and the outbox live in `horses`; `measurements` registers the rules that read

@@ -12,7 +12,7 @@ from horses.models import AGREEING_ROLES, Case, Horse, PlanItem, PlanItemVersion
 from horses.queries.plan_state import active_roles, version_state
 from horses.rules.engine import Finding, foresees, rule
 from horses.rules.schedule import day_start, tomorrow
-from horses.rules.unanswered import SET_ALONE_WITHIN
+from horses.rules.unanswered_flags import SET_ALONE_WITHIN
 
 AGREE_WITHIN = timedelta(days=7)  # house default: a week to read an item and say a word
 RECHECK_NEAR = timedelta(days=7)  # house default: time to make an appointment

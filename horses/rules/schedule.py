@@ -13,10 +13,10 @@ from horses.domain.trim_cycle import due_on
 from horses.models import AlertResponse, Flag, Horse, Visit
 from horses.queries.alert_quiet import QUIET_FOR
 from horses.queries.board import flag_is_open, last_trimmed_on
+from horses.rules.calendar import INTERVAL_GRACE
 from horses.rules.engine import foresees
 from horses.rules.missed_visits import unheard_running
-from horses.rules.unanswered import ANSWER_WITHIN
-from horses.rules.visits import INTERVAL_GRACE
+from horses.rules.unanswered_flags import ANSWER_WITHIN
 
 
 def day_start(day: date, now: datetime) -> datetime:

@@ -91,7 +91,7 @@ CASE_PAGES = {
     "shoe_back": "shoe.back",
 }
 NO_PAGES = {
-    "member_confirm": "asked of somebody new only: tests/horses/test_newcomers.py looks at it",
+    "member_confirm": "asked of somebody new only: tests/horses/services/test_newcomers.py looks at it",
     "worker": "a script",
     "form_saved": "for a script",
     "calendar_feed": "for calendars",

@@ -20,7 +20,7 @@ from horses.services.photos import photo_blank
 from tests.caseboard.commands import manage
 from tests.cast import Cast
 from tests.horses.doors import Door, text_of
-from tests.horses.test_photo_pages import upload
+from tests.horses.views.test_photo_pages import upload
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock_stands", "bucket")]
 NAME = "hooves"

@@ -11,18 +11,18 @@ from horses.domain.lost_shoe_advice import FRESH
 from horses.domain.trim_cycle import due_on
 from horses.models import Alert, Horse, HorseClock, Visit
 from horses.rules import engine
+from horses.rules.calendar import INTERVAL_GRACE
 from horses.rules.engine import Finding, evaluate, evaluate_due
 from horses.rules.missed_visits import UNHEARD_AFTER
 from horses.rules.plan import AGREE_WITHIN, RECHECK_NEAR
 from horses.rules.schedule import day_start
-from horses.rules.unanswered import ANSWER_WITHIN, SET_ALONE_WITHIN
-from horses.rules.visits import INTERVAL_GRACE
+from horses.rules.unanswered_flags import ANSWER_WITHIN, SET_ALONE_WITHIN
 from horses.services.toe_direction import stance_note
 from horses.services.visit_planning import visit_plan
 from measurements.rules.schedule import FORECAST_NEAR, SILENT_AFTER
 from tests import build
 from tests.cast import Cast
-from tests.horses.test_visits_kept import unheard
+from tests.horses.services.test_visits_kept import unheard
 
 pytestmark = pytest.mark.django_db
 DAY = timedelta(days=1)

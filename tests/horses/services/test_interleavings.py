@@ -3,7 +3,7 @@
 In the suite a short form. The long one, 1,000 interleavings and 500 writes:
 
     CASEBOARD_INTERLEAVINGS=1000 CASEBOARD_REPEATED_WRITES=500 \
-        uv run pytest tests/horses/test_interleavings.py
+        uv run pytest tests/horses/services/test_interleavings.py
 """
 
 import os

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from horses.models import HistoryLine, Horse, PlanItem
 from horses.presenters.history_sentences import SENTENCES, history_sentence, history_told
 
-ROOT = Path(__file__).resolve().parents[2]
+ROOT = Path(__file__).resolve().parents[3]
 FRAME = ROOT / "horses/services/deed.py"
 # What can stand in the place of a name inside a verb that is put together.
 PUT_TOGETHER = {

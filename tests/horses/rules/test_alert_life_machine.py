@@ -3,7 +3,7 @@ told does not stay folded for it, list and board agree for everybody, and of one
 
 In the suite a few hundred steps. The long form, 20,000 steps:
 
-    CASEBOARD_MACHINE_STEPS=20000 uv run pytest tests/horses/test_alert_life_machine.py
+    CASEBOARD_MACHINE_STEPS=20000 uv run pytest tests/horses/rules/test_alert_life_machine.py
 """
 
 import os
@@ -38,8 +38,8 @@ from horses.services.alerts import alert_answer, alert_see
 from horses.services.horses import horse_set_state
 from horses.services.visit_planning import visit_plan
 from tests.cast import join, make_cast
-from tests.horses import alert_life_model as model
-from tests.horses.alert_life_model import KINDS, Said, cause_of, grew, speaks_for
+from tests.horses.rules import alert_life_model as model
+from tests.horses.rules.alert_life_model import KINDS, Said, cause_of, grew, speaks_for
 
 STEPS = int(os.environ.get("CASEBOARD_MACHINE_STEPS", "120"))
 STEPS_A_RUN = 40 if STEPS <= 1000 else 100

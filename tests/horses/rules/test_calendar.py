@@ -5,14 +5,14 @@ from datetime import datetime, timedelta
 import pytest
 
 from horses.models import Case, Flag, Horse
+from horses.rules.calendar import INTERVAL_GRACE, visit_overdue
 from horses.rules.engine import Finding
-from horses.rules.unanswered import (
+from horses.rules.unanswered_flags import (
     ANSWER_WITHIN,
     SET_ALONE_WITHIN,
     flag_unanswered,
     set_alone_unanswered,
 )
-from horses.rules.visits import INTERVAL_GRACE, visit_overdue
 from horses.services.flags import flag_answer
 from horses.services.plan import latest_version, plan_item_decide
 from horses.services.visit_planning import visit_cancel, visit_plan

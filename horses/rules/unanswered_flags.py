@@ -1,5 +1,5 @@
 """Rules about what nobody has answered: a flag, or an item that the vet set alone. The rules of the
-calendar are in horses/rules/visits.py."""
+calendar are in horses/rules/calendar.py."""
 
 from collections.abc import Iterator
 from datetime import datetime, timedelta

@@ -1,4 +1,4 @@
-"""What the machine of tests/horses/test_alert_life_machine.py knows of answers, apart from the program."""
+"""What the machine of tests/horses/rules/test_alert_life_machine.py knows of answers, apart from the program."""
 
 import math
 from dataclasses import dataclass

@@ -7,7 +7,7 @@ import pytest
 from horses.models import Agreement, PlanItem
 from tests.cast import Cast
 from tests.horses.doors import last_line, text_of, told, verbs
-from tests.horses.plan_doors import decide, latest, page_of, revise
+from tests.horses.views.plan_doors import decide, latest, page_of, revise
 
 pytestmark = pytest.mark.usefixtures("clock_stands")
 

@@ -7,9 +7,9 @@ import pytest
 
 from horses.models import Alert, Horse, Person, Visit
 from horses.queries.visit_statistics import outcome_words, rhythm_for
+from horses.rules.calendar import stand_in_offered, visit_overdue
 from horses.rules.engine import evaluate
 from horses.rules.missed_visits import UNHEARD_AFTER
-from horses.rules.visits import stand_in_offered, visit_overdue
 from horses.services.deed import DeedRefused
 from horses.services.exams import exam_record
 from horses.services.visit_planning import (

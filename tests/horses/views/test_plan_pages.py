@@ -12,7 +12,7 @@ from horses.services.team import member_remove
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door, shut, text_of, told, verbs
-from tests.horses.plan_doors import decide, latest, page_of
+from tests.horses.views.plan_doors import decide, latest, page_of
 
 pytestmark = pytest.mark.usefixtures("clock_stands")
 

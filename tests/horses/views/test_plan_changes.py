@@ -12,7 +12,7 @@ from horses.services.plan import latest_version
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door, text_of, told, verbs
-from tests.horses.plan_doors import decide, latest, page_of, revise
+from tests.horses.views.plan_doors import decide, latest, page_of, revise
 
 pytestmark = pytest.mark.usefixtures("clock_stands")
 

@@ -2,7 +2,7 @@
 
 In the suite a few hundred steps. The long form, 20,000 steps:
 
-    CASEBOARD_MACHINE_STEPS=20000 uv run pytest tests/horses/test_agreement_machine.py
+    CASEBOARD_MACHINE_STEPS=20000 uv run pytest tests/horses/services/test_agreement_machine.py
 """
 
 import os
