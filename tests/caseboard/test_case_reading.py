@@ -1,7 +1,7 @@
 """One reading of a case, handed to board, sheet, copy and barn papers."""
 
 from collections.abc import Callable
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 import pytest
@@ -13,6 +13,7 @@ from caseboard.case_reading import CaseReading
 from caseboard.export.case_copy import case_copy
 from caseboard.sheets.blank import blank_for
 from caseboard.sheets.plan_gather import sheet_for
+from horses.services.flags import flag_answer
 from tests import build
 from tests.cast import Cast
 
@@ -70,3 +71,19 @@ def test_nothing_is_read_before_it_is_asked_for(filled: Cast, now: datetime) -> 
     access = filled.access(filled.owner)
     assert queries_of(lambda: CaseReading(access, now)) == 0
     assert queries_of(lambda: CaseReading(access, now).team) == 1
+
+
+def test_the_flags_are_the_newest_first(cast: Cast, now: datetime) -> None:
+    owner = cast.access(cast.owner)
+    older = build.flag(owner, now - timedelta(days=2))
+    newest = build.flag(owner, now)
+    middle = build.flag(owner, now - timedelta(days=1))
+    assert CaseReading(owner, now).flags == [newest, middle, older]
+
+
+def test_flags_answered_lately_are_the_oldest_first(cast: Cast, now: datetime) -> None:
+    owner, vet = cast.access(cast.owner), cast.access(cast.vet)
+    flags = [build.flag(owner, now - timedelta(days=days)) for days in (2, 1)]
+    for flag in reversed(flags):
+        flag_answer(access=vet, flag_id=flag.public_id, words="Seen to.", now=now)
+    assert CaseReading(owner, now).just_answered == flags
