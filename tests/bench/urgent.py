@@ -129,7 +129,7 @@ def _raise(
 
 def _in_app(vet: Browser, number: int) -> bool:
     """Whether the urgent notice about this horse stands in the vet's list."""
-    urgent = rf'>[^<]*\bHorse {number}\b[^<]*</a></h2><span class="cluster"><span [^>]*>Urgent<'
+    urgent = rf'>[^<]*\bHorse {number}\b[^<]*</a></h2>\s*<span class="cluster"><span [^>]*>Urgent<'
     return bool(re.search(urgent, vet.get("/notices/")[1]))
 
 

@@ -123,7 +123,9 @@ def test_a_foot_in_the_middle_of_a_wide_band_needs_no_second_look(
 def test_the_steps_are_even_and_at_most_what_was_chosen(cast: Cast, now: datetime) -> None:
     ready(cast, now)
     page = text_of(look(cast, change="1.5"))
-    changes = [float(c) for c in re.findall(r'rowheader"[^>]*>[^<]+</th><td[^>]*>([0-9.]+)°', page)]
+    changes = [
+        float(c) for c in re.findall(r'rowheader"[^>]*>[^<]+</th>\s*<td[^>]*>([0-9.]+)°', page)
+    ]
     assert len(changes) == 3
     assert max(changes) <= 1.5
     assert sum(changes) == pytest.approx(4, abs=0.5)

@@ -32,7 +32,7 @@ def ask(cast: Cast, quantity: str = "toe_angle", **query: str) -> str:
 
 
 def value_at(shown: str, interval: str) -> float:
-    found = re.search(rf'<dt>{interval}</dt><dd><span class="reading">about ([0-9.]+)', shown)
+    found = re.search(rf'<dt>{interval}</dt>\s*<dd>\s*<span class="reading">about ([0-9.]+)', shown)
     assert found is not None, f"nothing for {interval}"
     return float(found[1])
 
