@@ -24,8 +24,8 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, str
     asked = (
         "from django.core.management import call_command as c; "
         "c('migrate', verbosity=0); c('createcachetable', verbosity=0); "
-        "from django.utils import timezone; from horses.jobs.outbox import work_want; "
-        "work_want('notice.mail', 'a-notice-that-is-not-there', now=timezone.now())"
+        "from django.utils import timezone; from horses.jobs.outbox import enqueue; "
+        "enqueue('notice.mail', 'a-notice-that-is-not-there', now=timezone.now())"
     )
     assert manage("shell", "-v", "0", "-c", asked, state=state).returncode == 0
     with manage_start("serve", "--port", "0", state=state) as process:
