@@ -43,6 +43,7 @@ app.conf.beat_schedule = {
 
 
 QUIET_S = 30  # after a failed wake, how long none is tried; the sweep finds the jobs meanwhile
+NOTICES_EVERY_S = 1.0  # house default: one look at an index
 _quiet_until = 0.0
 
 
@@ -84,7 +85,12 @@ def log_as_the_pages_do(**_: Any) -> None:
 @beat_init.connect
 def drain_beside_the_clock(**_: Any) -> None:
     """The clock's process (of `worker --beat`, or `beat` alone) also sweeps and drains by itself: while
-    the broker is down, nobody else would. A sweep that a worker has done meanwhile is not its turn."""
-    from caseboard.processes.worker import Worker
+    the broker is down, nobody else would. A sweep that a worker has done meanwhile is not its turn.
+
+    A second thread looks for notices only: an urgent one goes out though every process of the worker
+    is at a sheet or a horse.
+    """
+    from caseboard.processes.worker import Worker, notices_worker
 
     Worker(nightly=lambda: None).start()
+    notices_worker(drain_every_s=NOTICES_EVERY_S).start()

@@ -100,5 +100,13 @@ class Worker:
 def workers() -> list[Worker]:
     """Those of the one-process installation; the second for notices only: a horse being judged does
     not keep an urgent one waiting."""
-    notices = Worker(drain=tasks.drain_notices, sweep=lambda: None, nightly=lambda: None)
-    return [Worker(drain=tasks.drain_but_notices), notices]
+    return [Worker(drain=tasks.drain_but_notices), notices_worker()]
+
+
+def notices_worker(*, drain_every_s: float = settings.OUTBOX_SWEEP_SECONDS) -> Worker:
+    return Worker(
+        drain=tasks.drain_notices,
+        sweep=lambda: None,
+        nightly=lambda: None,
+        drain_every_s=drain_every_s,
+    )

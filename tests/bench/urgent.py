@@ -105,7 +105,7 @@ def urgent(
 def _start(house: House, *, several: bool) -> int:
     if not several:
         return house.serve()
-    house.worker("all", "all,sheets,notices", processes=3)
+    house.worker("all", "all,sheets,notices", processes=3, clock=True)
     return house.web()
 
 

@@ -198,8 +198,9 @@ def test_the_clocks_process_sweeps_and_drains_by_itself(monkeypatch: pytest.Monk
     started: list[Worker] = []
     monkeypatch.setattr(Worker, "start", lambda made: started.append(made))
     beat_init.send(sender=None)
-    (beside,) = started
+    beside, notices = started
     assert (beside._drain, beside._sweep) == (tasks.drain, tasks.sweep)
+    assert (notices._drain, notices._drain_every_s) == (tasks.drain_notices, 1.0)
 
 
 def test_a_worker_that_is_told_nothing_takes_every_queue() -> None:

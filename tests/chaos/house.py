@@ -90,10 +90,11 @@ class House:
         self._start("serve", python("manage.py", "serve", "--port", str(port)))
         return self._answering(port)
 
-    def worker(self, name: str, queues: str, *, processes: int = 1) -> Part:
+    def worker(self, name: str, queues: str, *, processes: int = 1, clock: bool = False) -> Part:
         words = python(
             *WORKER, f"--hostname={name}@%h", f"--queues={queues}", f"--concurrency={processes}"
         )
+        words += ["--beat"] if clock else []
         return self._start(name, words)
 
     def _answering(self, port: int) -> int:
