@@ -6,6 +6,7 @@ Or the embedded one: one `serve` on SQLite, with a Redis for its cache where ask
 import http.client
 import json
 import os
+import secrets
 import urllib.parse
 from pathlib import Path
 from typing import Any
@@ -29,7 +30,7 @@ class House:
         self.sink = sink or Sink()
         self._redis = redis or bool(server_url)
         self.parts: list[Part] = []
-        self._database = f"caseboard_house_{os.getpid()}"
+        self._database = f"caseboard_house_{os.getpid()}_{secrets.token_hex(3)}"
         self.env = environment(
             folder, EMAIL_URL=self.sink.url, CASEBOARD_DEBUG="0", ALLOWED_HOSTS="127.0.0.1"
         )
