@@ -52,7 +52,7 @@ class BlankFoot:
     label: str
     shoeing: str
     values: tuple[BlankValue, ...]
-    dangers: tuple[str, ...] = ()  # what its films show, before it is cut
+    dangers: tuple[str, ...] = ()  # what its numbers say, before it is cut
     ends_row: bool = False  # the fore feet stand above the hind feet
 
 
@@ -146,7 +146,7 @@ def _blank_foot(reading: CaseReading, foot: Foot, offered: Offered, dangers: Dan
         foot_label(foot.value, person),
         Shoeing(worn).label if worn else "",
         tuple(_blank_value(person, numbers, foot, q, today) for q in offered.first),
-        tuple(film.words(person.length_unit, today) for film in dangers.films_of(foot.value)),
+        tuple(dangers.numbers_of(foot.value, person, today)),
         ends_row=foot is Foot.RF,
     )
 
