@@ -85,9 +85,14 @@ def plain_sides(text: str) -> str:
     return NEAR_SIDE.sub(side, text)
 
 
+# Sentences kept from before had a hyphen for it.
+BELOW_NOUGHT = re.compile(r"(?<![\w.,-])-(?=\d[\d.,]* ?(?:°|mm\b|cm\b|in\b))")
+
+
 def own_words(text: str, person: Any = None) -> str:
     """The program's own sentence with sides and lengths as this person says them."""
-    return own_lengths(own_sides(text, person), getattr(person, "length_unit", ""))
+    told = BELOW_NOUGHT.sub("\N{MINUS SIGN}", own_sides(text, person))
+    return own_lengths(told, getattr(person, "length_unit", ""))
 
 
 # A band, steps or a reading, in the words that the program makes of their numbers.
