@@ -34,6 +34,7 @@ from measurements.queries.numbers import Numbers
 from measurements.wording import entered_words, value_words
 
 ASK = "ask the vet before you cut"
+MOST_AGAIN = 2  # jumps that a paper has room for, a foot or a horse of the day; house default
 RING = "ring the vet before you cut"
 
 
@@ -100,10 +101,15 @@ class Dangers:
         named = [i for i in self.items if foot in i.feet and not i.is_of_all]
         return [*self.numbers_of(foot, person, today), *(item_words(item) for item in named)]
 
-    def numbers_of(self, foot: str, person: Person, today: date) -> list[str]:
-        """What the films of one foot show, and what is to be measured again there."""
+    def numbers_of(
+        self, foot: str, person: Person, today: date, *, most_again: int | None = None
+    ) -> list[str]:
+        """What the films of one foot show, and what is to be measured again there; on paper
+        `most_again` of it, and how much more there is."""
         films = [danger.words(person.length_unit, today) for danger in self.films_of(foot)]
-        return [*films, *again_lines(self.jumps, foot, person.length_unit)]
+        again = again_lines(self.jumps, foot, person.length_unit)
+        more = more_again(len(again), most_again)
+        return [*films, *again[:most_again], *more]
 
     @property
     def of_all(self) -> list[str]:
@@ -135,14 +141,22 @@ def again_lines(jumps: Sequence[JumpSeen], foot: str, length_unit: str) -> list[
     return [f"{_jump_words(seen, length_unit)}." for seen in jumps if seen.start.foot == foot]
 
 
+def more_again(count: int, most: int | None) -> list[str]:
+    """ "3 more to measure again: see the board.", where not all have room."""
+    more = count - most if most is not None else 0
+    return [f"{more} more to measure again: see the board."] if more > 0 else []
+
+
 def again_tight(jumps: Sequence[JumpSeen], person: Person) -> str:
-    """All of them where there is little room: "RF toe angle 51.5°, then 41° on 28 Nov 2026: measure
+    """The first of them where there is little room: "RF toe angle 51.5°, then 41° on 28 Nov 2026: measure
     again."; "" for none."""
     said = [
         f"{foot_code(seen.start.foot, person)} {_uncapped(_jump_words(seen, person.length_unit))}"
-        for seen in jumps
+        for seen in jumps[:MOST_AGAIN]
     ]
-    return f"{'; '.join(said)}." if said else ""
+    if not said:
+        return ""
+    return " ".join([f"{'; '.join(said)}.", *more_again(len(jumps), MOST_AGAIN)])
 
 
 def _jump_words(seen: JumpSeen, length_unit: str) -> str:

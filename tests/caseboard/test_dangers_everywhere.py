@@ -192,3 +192,19 @@ def test_a_jump_stands_at_its_own_foot(cast: Cast, now: datetime) -> None:
     build.reading(cast.access(cast.farrier), now, "RF", "toe_angle", 51.5, now.date() - DAY)
     [horse] = round_for(cast.farrier, now.date(), now=now)
     assert horse.again == ""
+
+
+@pytest.mark.usefixtures("jumped")
+def test_a_paper_says_how_many_more_jumps_there_are(cast: Cast, now: datetime) -> None:
+    on = now.date() - 20 * DAY
+    for quantity, low, high in (("heel_angle", 36, 50), ("toe_length", 80, 120)):
+        for day, value in ((on, low), (on + 18 * DAY, high)):
+            build.reading(cast.access(cast.farrier), now, "RF", quantity, value, day)
+    more = "1 more to measure again: see the board."
+    sheet = blank_for(CaseReading(cast.access(cast.farrier), now))
+    assert [line for line in sheet.feet[1].dangers if "measure again" in line][2] == more
+    [horse] = round_for(cast.farrier, now.date(), now=now)
+    assert horse.again.endswith(more)
+    assert horse.again.count(", then ") == 2
+    page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
+    assert page.count(": measure again.") == 3
