@@ -41,4 +41,5 @@ def _in(number: str, unit: str) -> str:
     exponent = given.as_tuple().exponent
     assert isinstance(exponent, int)  # digits only
     step = Decimal(1).scaleb(exponent - extra)
-    return f"{(given / per).quantize(step, ROUND_HALF_EVEN):f}"
+    shown = f"{(given / per).quantize(step, ROUND_HALF_EVEN):f}"
+    return shown.replace("-", "\N{MINUS SIGN}")

@@ -53,6 +53,14 @@ SIDE = re.compile(
     re.IGNORECASE,
 )
 
+LEFT_RIGHT = {near: left for left, near in NEAR_OFF.items()}
+# The same turned round, of feet and of the two numbers in brackets; "take off 5 mm" is no side.
+NEAR_SIDE = re.compile(
+    r"\b(?:near|off)\b(?= (?:fore|hind|front|foot|feet)\b)|\bnear\b(?= and off\b)"
+    r"|(?:(?<=\()|(?<=[°mn], ))(?:near|off)\b(?= [-\u2212]?\d)",
+    re.IGNORECASE,
+)
+
 
 def own_sides(text: str, person: Any = None) -> str:
     """The program's own sentence, which says left and right, as this person says it. What people
@@ -67,9 +75,24 @@ def own_sides(text: str, person: Any = None) -> str:
     return SIDE.sub(side, text)
 
 
+def plain_sides(text: str) -> str:
+    """The program's own sentence that was written for who says near and off, with left and right."""
+
+    def side(found: re.Match[str]) -> str:
+        word = LEFT_RIGHT[found[0].lower()]
+        return word.capitalize() if found[0][0].isupper() else word
+
+    return NEAR_SIDE.sub(side, text)
+
+
+# Sentences kept from before had a hyphen for it.
+BELOW_NOUGHT = re.compile(r"(?<![\w.,-])-(?=\d[\d.,]* ?(?:°|mm\b|cm\b|in\b))")
+
+
 def own_words(text: str, person: Any = None) -> str:
     """The program's own sentence with sides and lengths as this person says them."""
-    return own_lengths(own_sides(text, person), getattr(person, "length_unit", ""))
+    told = BELOW_NOUGHT.sub("\N{MINUS SIGN}", own_sides(text, person))
+    return own_lengths(told, getattr(person, "length_unit", ""))
 
 
 # A band, steps or a reading, in the words that the program makes of their numbers.

@@ -22,7 +22,7 @@ from horses.queries.plan_lines import PlanLine
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Shoeing, TrimState
 from measurements.panels.offered import Offered, last_words, quantities_offered, unit_symbol
-from measurements.queries.dangers import Dangers, item_words
+from measurements.queries.dangers import MOST_AGAIN, Dangers, item_words
 from measurements.queries.numbers import Numbers
 from measurements.verdicts.trend_short import band_short
 from measurements.wording import shown_unit
@@ -52,7 +52,7 @@ class BlankFoot:
     label: str
     shoeing: str
     values: tuple[BlankValue, ...]
-    dangers: tuple[str, ...] = ()  # what its films show, before it is cut
+    dangers: tuple[str, ...] = ()  # what its numbers say, before it is cut
     ends_row: bool = False  # the fore feet stand above the hind feet
 
 
@@ -146,7 +146,7 @@ def _blank_foot(reading: CaseReading, foot: Foot, offered: Offered, dangers: Dan
         foot_label(foot.value, person),
         Shoeing(worn).label if worn else "",
         tuple(_blank_value(person, numbers, foot, q, today) for q in offered.first),
-        tuple(film.words(person.length_unit, today) for film in dangers.films_of(foot.value)),
+        tuple(dangers.numbers_of(foot.value, person, today, most_again=MOST_AGAIN)),
         ends_row=foot is Foot.RF,
     )
 

@@ -22,7 +22,7 @@ from horses.queries.day_list_print import planned_standings
 from horses.queries.plan_lines import PlanLine
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import TrimState
-from measurements.queries.dangers import films_tight, item_words
+from measurements.queries.dangers import again_tight, films_tight, item_words
 from measurements.queries.numbers import Numbers
 from measurements.wording import entered_words
 
@@ -60,6 +60,7 @@ class RoundHorse:
     feet: tuple[RoundFoot, ...]
     flags: tuple[str, ...]
     items: tuple[RoundItem, ...]
+    again: str = ""  # what jumped, to be measured again: never cut short
     films: str = ""  # thin soles and angles out of range: never cut short
     before_cutting: tuple[str, ...] = ()  # what the plans say of the cutting
     is_short: bool = False  # something of it is on the board only
@@ -124,6 +125,7 @@ def _horse(boards: list[CaseReading]) -> RoundHorse:
         ),
         flags=tuple(", ".join(flag.sign_words) for flag in flags),
         items=items,
+        again=again_tight(first.dangers.jumps, person),
         films=films_tight(first.films, person, first.today),
         before_cutting=before_cutting,
     )

@@ -19,6 +19,8 @@ class KeyedForm(forms.Form):
         widget=forms.HiddenInput(attrs={"data-keep-field": True}), max_length=64, required=False
     )
 
+    saved_before = False  # what was sent from it before stands, and this differs
+
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.initial.setdefault("client_key", new_client_key())
@@ -32,3 +34,4 @@ class KeyedForm(forms.Form):
         data = cast(QueryDict, self.data).copy()  # a request's own data cannot be changed
         data[self.add_prefix("client_key")] = new_client_key()
         self.data = data
+        self.saved_before = True

@@ -19,6 +19,7 @@ from horses.notices.create import (
     unread_count,
 )
 from horses.notices.messages import unsubscribe_whose
+from horses.presenters.notice_words import notice_told
 from horses.queries.board import open_cases_of
 from horses.services.notice_choices import mail_unsubscribe, notice_choices_save
 
@@ -35,7 +36,8 @@ def notice_list(request: SignedInRequest) -> HttpResponse:
         saved(request, "All marked as read.")
         return redirect("notices")
     page = Paginator(notices_for(request.user), A_PAGE).get_page(request.GET.get("page"))
-    shown = {"page": page, "unread": unread_count(request.user), "now": now}
+    told = [notice_told(notice, request.user) for notice in page]
+    shown = {"page": page, "told": told, "unread": unread_count(request.user), "now": now}
     return render(request, "horses/notices.html", shown)
 
 

@@ -5,6 +5,10 @@ back from the phone, may stand beside another one by then.
 
 Decided 2026-11: a booked visit stays when another one is written up, unless its writer ticks that this
 is that visit or moves it.
+
+Decided 2026-11-29: the booked day that the form filled in, and nobody changed, is not the day of the next
+visit once the box says that this is the booked one: the form then takes the day that it would have filled
+in with the box ticked. It carries both days, so that the same form sent again says the same.
 """
 
 from collections.abc import Mapping
@@ -23,6 +27,7 @@ FURTHEST_NEXT = timedelta(days=730)  # house default: catches a slip in the year
 NEAR_DAYS = 14  # house default: a visit this near to the planned day is most likely it
 MOST_CHARACTERS = 40  # of what a tick means: an id and a version
 PLANNED, NEXT_ON, MOVE, SEEN = "planned", "next_on", "move_booked", "next_seen"
+OFFERED = "next_offered"
 CHANGED = "The next visit was changed meanwhile. Look at it, then save again."
 GONE = (
     "The booked visit that you ticked is not booked any more, or it was changed meanwhile. Look at "
@@ -85,6 +90,12 @@ class NextVisit:
             ahead = booked.planned_on or ahead
         self.form.fields[NEXT_ON] = DayField(label="Next visit", required=False, initial=ahead)
         if booked is not None and booked.planned_on is not None:
+            self.form.fields[OFFERED] = forms.CharField(
+                required=False,
+                initial=f"{ahead} {self.usual}",
+                max_length=MOST_CHARACTERS,
+                widget=forms.HiddenInput(attrs={"data-keep-field": True}),
+            )
             self.form.fields[MOVE] = TickField(
                 means=f"{booked.public_id}-{booked.version}",
                 label=f"Move the visit planned for {day_words(booked.planned_on)} to this day",
@@ -114,6 +125,7 @@ class NextVisit:
         """Errors stand beside the fields. A form sent twice made what it meant the first time."""
         if not sent_before:
             self._check_meant()
+        self._follow_tick()
         next_on = self.form.cleaned_data.get(NEXT_ON)
         if next_on is None:
             if self.moves and not sent_before:
@@ -122,6 +134,16 @@ class NextVisit:
         day_check(self.form, day, self.today)
         if NEXT_ON in self.form.cleaned_data and not sent_before:
             self._check_booked(next_on)
+
+    def _follow_tick(self) -> None:
+        """The day as it was filled in, beside the ticked box: the one after it, by the interval."""
+        next_on = self.form.cleaned_data.get(NEXT_ON)
+        try:
+            first, after = map(date.fromisoformat, (self.form.data.get(OFFERED) or "").split())
+        except ValueError:  # another form, or a changed one
+            return
+        if self.planned_id and next_on == first:
+            self.form.cleaned_data[NEXT_ON] = after
 
     def _check_booked(self, next_on: date) -> None:
         """Against the booked day: one that stays, or the one that this visit is, come early."""

@@ -125,17 +125,30 @@ class FillButton:
     asked: str
     words: str
     fields: str  # JSON
+    is_pressed: bool = False
+
+    @property
+    def told(self) -> str:
+        """Beside the button once it was pressed: what changed may be out of sight."""
+        one_foot = self.asked.partition("-")[0] not in (ALL_FEET, BARE)
+        return "Filled in." if one_foot else "Filled in below, foot by foot."
+
+
+def bare_button(last: Mapping[str, FootWork], feet: Iterable[str], *, pressed: str) -> FillButton:
+    fields = json.dumps(filled_in(BARE, last, feet))
+    return FillButton(BARE, "Barefoot all round", fields, pressed == BARE)
 
 
 def again_buttons(
-    which: str, last: Mapping[str, FootWork], feet: Iterable[str]
+    which: str, last: Mapping[str, FootWork], feet: Iterable[str], *, pressed: str = ""
 ) -> list[FillButton]:
-    """The shoe of last time, set again or new; none where no shoe is known."""
+    """The shoe of last time, set again or new; none where no shoe is known. `pressed`: what the
+    button asked with which the form was sent, without scripts."""
     found = []
     for shoe, words in AGAIN_AS.items():
         asked = f"{which}-{shoe}"
         if fields := filled_in(asked, last, feet):
-            found.append(FillButton(asked, words, json.dumps(fields)))
+            found.append(FillButton(asked, words, json.dumps(fields), pressed == asked))
     return found
 
 

@@ -184,12 +184,18 @@ def format_value(
     if not exact.is_finite() or abs(exact) > LARGEST_BASE:
         raise ValueUnreadable("There is no number to show.")
     facts = _facts(display_unit)
-    return format_number(exact / facts.per_unit, decimals + facts.extra_decimals) + facts.symbol
+    shown = format_number(exact / facts.per_unit, decimals + facts.extra_decimals)
+    return with_minus(shown) + facts.symbol
 
 
 def format_entered(value: Decimal, unit: Unit) -> str:
     """What a person entered, shown back in the unit and with the digits they used."""
-    return format_number(value) + _facts(unit).symbol
+    return with_minus(format_number(value)) + _facts(unit).symbol
+
+
+def with_minus(number: str) -> str:
+    """A number to be read: with the minus sign that is as wide as a digit, not the hyphen."""
+    return number.replace("-", "\N{MINUS SIGN}")
 
 
 def shown_in(value: Decimal, unit: Unit, display_unit: Unit, decimals: int) -> str:

@@ -1,21 +1,24 @@
-"""The bands and the last readings of many horses at once: a fixed number of queries."""
+"""The bands and the last readings of many horses at once: a fixed number of queries, and those of one
+horse more for each that has a reading which jumped."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
-from django.db.models import F, Q, Window
+from django.db.models import F, Q, QuerySet, Window
 from django.db.models.functions import RowNumber
 
 from caseboard.lib.words import FEET
-from horses.models import PlanItem
+from horses.models import Alert, Horse, PlanItem
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES
 from measurements.models import Reading, Target
 from measurements.panels.feet import when_words
+from measurements.queries.dangers import again_lines
 from measurements.queries.films import FILMED
-from measurements.queries.numbers import in_force_on
+from measurements.queries.jumps import JUMP_RULE, jumps_standing
+from measurements.queries.numbers import in_force_on, numbers_of
 from measurements.verdicts.bands import band_words
 from measurements.wording import entered_words, shown_unit
 
@@ -29,6 +32,7 @@ class FootNumbers:
     foot: str
     bands: list[str] = field(default_factory=list)
     values: list[tuple[str, str, str]] = field(default_factory=list)
+    again: list[str] = field(default_factory=list)  # what jumped, to be measured again
 
 
 def numbers_for_round(
@@ -54,10 +58,20 @@ def numbers_for_round(
             label = QUANTITIES[reading.quantity].label_on(Foot(reading.foot))
             value = (label, entered_words(reading, length_unit), when_words(reading))
             feet[reading.horse_id][reading.foot].values.append(value)
+    for horse in _jumped(ids):
+        jumps = jumps_standing(numbers_of(horse, today=today), today)
+        for foot in FEET:
+            feet[horse.pk][foot].again = again_lines(jumps, foot, length_unit)
     return {
-        horse_id: [f for f in by_foot.values() if f.bands or f.values]
+        horse_id: [f for f in by_foot.values() if f.bands or f.values or f.again]
         for horse_id, by_foot in feet.items()
     }
+
+
+def _jumped(ids: set[int]) -> QuerySet[Horse]:
+    """The few of which an alert says that a reading jumped: only their whole series are read."""
+    raised = Alert.objects.filter(rule=JUMP_RULE, cleared_at=None, horse__in=ids)
+    return Horse.objects.filter(pk__in=raised.values("horse"))
 
 
 def _bands(ids: set[int], today: date) -> list[tuple[int, Target]]:

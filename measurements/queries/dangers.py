@@ -1,8 +1,8 @@
 """The dangers of a horse by foot, for every place where somebody is about to cut.
 
 One source for the visit form, the papers of the barn, the day list, the plan sheet and the steps:
-what the newest films show (a sole under 15 mm, a palmar angle out of range) and what the plans say
-of the cutting. The thresholds and their sources: measurements/hoof/films.py and shape.py. Here a
+what the newest films show (a sole under 15 mm, a palmar angle out of range), what jumped and is to be
+measured again, and what the plans say of the cutting. The thresholds and their sources: measurements/hoof/films.py and shape.py. Here a
 value counts as it was read: measuring error is no reason to keep a thin sole from who cuts.
 
 Decided 2026-11: what must be known before somebody cuts comes from this one place (the plan's part
@@ -15,7 +15,7 @@ from datetime import date
 from decimal import Decimal
 from typing import cast
 
-from caseboard.lib.words import FEET, foot_label
+from caseboard.lib.words import FEET, foot_code, foot_label
 from horses.access import CaseAccess
 from horses.domain.cut_items import CutItem
 from horses.models import Person
@@ -23,15 +23,18 @@ from horses.queries.cutting import cut_items_for
 from horses.queries.plan_lines import PlanLine
 from measurements.hoof.feet import Foot, is_fore
 from measurements.hoof.films import STEEP_PALMAR_ANGLE_DEG, VERY_THIN_SOLE_MM
+from measurements.hoof.quantities import QUANTITIES
 from measurements.hoof.shape import NEGATIVE_PALMAR_ANGLE_DEG, THIN_SOLE_MM
 from measurements.hoof.units import Unit, format_value
 from measurements.models import Reading
 from measurements.panels.offered import NEAR_ENOUGH
 from measurements.queries.films import FILMED, SOLE, Readings, age_words, film_of
+from measurements.queries.jumps import JumpSeen, jumps_standing
 from measurements.queries.numbers import Numbers
-from measurements.wording import value_words
+from measurements.wording import entered_words, value_words
 
 ASK = "ask the vet before you cut"
+MOST_AGAIN = 2  # jumps that a paper has room for, a foot or a horse of the day; house default
 RING = "ring the vet before you cut"
 
 
@@ -59,8 +62,7 @@ class FilmDanger:
         if self.is_sole:
             return f"sole {sole_words(self.value, length_unit)}"
         name = "palmar" if is_fore(Foot(self.foot)) else "plantar"
-        angle = value_words(self.reading.quantity, self.value).replace("-", "\N{MINUS SIGN}")
-        return f"{name} angle {angle}"
+        return f"{name} angle {value_words(self.reading.quantity, self.value)}"
 
     def words(self, length_unit: str, today: date) -> str:
         """ "Sole 7 mm on the film of 3 Sep 2026, 8 weeks ago: under 10 mm, ring the vet ..."."""
@@ -86,18 +88,28 @@ class Dangers:
 
     films: tuple[FilmDanger, ...]
     items: tuple[CutItem, ...]
+    jumps: tuple[JumpSeen, ...] = ()
 
     def __bool__(self) -> bool:
-        return bool(self.films or self.items)
+        return bool(self.films or self.items or self.jumps)
 
     def films_of(self, foot: str) -> list[FilmDanger]:
         return [danger for danger in self.films if danger.foot == foot]
 
     def lines_of(self, foot: str, person: Person, today: date) -> list[str]:
-        """What stands beside one foot: its films, then the plan's items that name it."""
-        films = [danger.words(person.length_unit, today) for danger in self.films_of(foot)]
+        """What stands beside one foot: its numbers, then the plan's items that name it."""
         named = [i for i in self.items if foot in i.feet and not i.is_of_all]
-        return [*films, *(item_words(item) for item in named)]
+        return [*self.numbers_of(foot, person, today), *(item_words(item) for item in named)]
+
+    def numbers_of(
+        self, foot: str, person: Person, today: date, *, most_again: int | None = None
+    ) -> list[str]:
+        """What the films of one foot show, and what is to be measured again there; on paper
+        `most_again` of it, and how much more there is."""
+        films = [danger.words(person.length_unit, today) for danger in self.films_of(foot)]
+        again = again_lines(self.jumps, foot, person.length_unit)
+        more = more_again(len(again), most_again)
+        return [*films, *again[:most_again], *more]
 
     @property
     def of_all(self) -> list[str]:
@@ -120,7 +132,44 @@ def dangers_for(
     `plan`: the open lines of this board, where they were read already.
     """
     items = cut_items_for(access, today=today, plan=plan)
-    return Dangers(film_dangers(numbers.readings), items)
+    jumps = tuple(jumps_standing(numbers, today))
+    return Dangers(film_dangers(numbers.readings), items, jumps)
+
+
+def again_lines(jumps: Sequence[JumpSeen], foot: str, length_unit: str) -> list[str]:
+    """ "Toe angle 51.5°, then 41° on 28 Nov 2026: measure again.", a line a jump of this foot."""
+    return [f"{_jump_words(seen, length_unit)}." for seen in jumps if seen.start.foot == foot]
+
+
+def more_again(count: int, most: int | None) -> list[str]:
+    """ "3 more to measure again: see the board.", where not all have room."""
+    more = count - most if most is not None else 0
+    return [f"{more} more to measure again: see the board."] if more > 0 else []
+
+
+def again_tight(jumps: Sequence[JumpSeen], person: Person) -> str:
+    """The first of them where there is little room: "RF toe angle 51.5°, then 41° on 28 Nov 2026: measure
+    again."; "" for none."""
+    said = [
+        f"{foot_code(seen.start.foot, person)} {_uncapped(_jump_words(seen, person.length_unit))}"
+        for seen in jumps[:MOST_AGAIN]
+    ]
+    if not said:
+        return ""
+    return " ".join([f"{'; '.join(said)}.", *more_again(len(jumps), MOST_AGAIN)])
+
+
+def _jump_words(seen: JumpSeen, length_unit: str) -> str:
+    """From where to where and what to do: who measured again does not do it a third time."""
+    start, on = seen.start, seen.start.taken_on
+    label = QUANTITIES[start.quantity].label_on(Foot(start.foot))
+    was, now = (entered_words(row, length_unit) for row in (seen.earlier, start))
+    todo = "measured again and the same, ring the vet" if seen.again else "measure again"
+    return f"{label[:1].upper()}{label[1:]} {was}, then {now} on {on:%-d %b} {on.year}: {todo}"
+
+
+def _uncapped(words: str) -> str:
+    return words[:1].lower() + words[1:]
 
 
 def film_dangers(readings: Readings) -> tuple[FilmDanger, ...]:

@@ -11,6 +11,8 @@ from measurements.models import Reading
 from measurements.queries.numbers import ORIGIN, Numbers
 from measurements.queries.repeats import sd_of, source_of
 
+JUMP_RULE = "reading.jump"
+
 
 @dataclass(frozen=True)
 class JumpSeen:

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from horses.models import Horse
 from horses.rules.engine import Finding, rule
-from measurements.queries.jumps import JumpSeen, jumps_standing
+from measurements.queries.jumps import JUMP_RULE, JumpSeen, jumps_standing
 from measurements.queries.numbers import numbers_of, trim_moment
 from measurements.rules.numbers import cause_of, reading_evidence
 from measurements.verdicts.jump_words import jump_words
@@ -25,7 +25,7 @@ def _finding(seen: JumpSeen, now: datetime) -> Finding:
     what = what[0].upper() + what[1:]
     title = f"{what}: changed at once" + ("" if seen.again else ", measure again today")
     return Finding(
-        rule="reading.jump",
+        rule=JUMP_RULE,
         subject=f"{start.foot}:{start.quantity}",
         title=title,
         sentence=jump_words(seen),

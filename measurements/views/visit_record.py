@@ -1,6 +1,5 @@
 """The farrier writes up a visit: one long form, foot by foot."""
 
-import json
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
@@ -35,11 +34,11 @@ from measurements.forms.visit_record import (
 from measurements.forms.visit_shoe import (
     ALL_FEET,
     AS_LAST,
-    BARE,
     DETAILS,
     SEEN,
     FillButton,
     again_buttons,
+    bare_button,
     filled_in,
 )
 from measurements.forms.visit_shoe import last_words as last_shoe_words
@@ -197,6 +196,7 @@ class VisitPage:
         self.cells = {(c.foot, c.moment, c.quantity): c for c in form.cells}
         self.dangers = dangers_for(access, numbers, today=form.today)
         self.keep = more.get("keep", f"visit-{access.case.public_id}")
+        self.pressed = str(request.POST.get(FILL_BUTTON, ""))
         self.more = more
 
     def answer(self, status: int) -> HttpResponse:
@@ -220,7 +220,7 @@ class VisitPage:
             "methods_open": self._methods_open(),
             "move_box": form.next.move_box,
             "next_on": form["next_on"] if "next_on" in form.fields else None,
-            "again_all": again_buttons(ALL_FEET, self.last, FEET),
+            "again_all": again_buttons(ALL_FEET, self.last, FEET, pressed=self.pressed),
             "bare": self._bare(),
             "how": how_measured(self.offered.every),
             "caution": cautions,
@@ -257,7 +257,7 @@ class VisitPage:
             work={name: self.form[f"{foot}-{name}"] for name in WORK},
             details_open=any(_is_used(self.form[f"{foot}-{name}"]) for name in (*DETAILS, "left")),
             seen_open=any(_is_used(self.form[f"{foot}-{name}"]) for name in SEEN),
-            again=again_buttons(foot, self.last, (foot,)),
+            again=again_buttons(foot, self.last, (foot,), pressed=self.pressed),
             asks_left=not self.numbers.shoeing.get(foot),
             last_shoe=last_shoe_words(self.last[foot]) if foot in self.last else "",
             next_anchor=f"foot-{FEET[following]}" if following < len(FEET) else "visit-end",
@@ -269,8 +269,7 @@ class VisitPage:
         """For a horse of which it is not known yet how its feet are."""
         if all(self.numbers.shoeing.get(foot) for foot in FEET):
             return None
-        fields = json.dumps(filled_in(BARE, self.last, FEET))
-        return FillButton(BARE, "Barefoot all round", fields)
+        return bare_button(self.last, FEET, pressed=self.pressed)
 
     def _shoeing(self, foot: str) -> str:
         known, state = self.numbers.shoeing.get(foot), self.numbers.shoes.feet.get(foot)

@@ -3,10 +3,11 @@
 from datetime import datetime, timedelta
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Route, expect
 
 from caseboard.lib import clock
 from horses.models import FootWork, PlanItemOutcome, Visit
+from horses.services.visit_planning import visit_plan
 from measurements.models import Reading
 from tests import build
 from tests.browser.conftest import Open
@@ -121,3 +122,64 @@ def test_a_full_visit_survives_a_reload_and_a_dead_connection(
     outcome = PlanItemOutcome.objects.get()
     assert (outcome.result, outcome.words) == ("partly", "Half of it now")
     assert Visit.objects.get(status="planned").planned_on == next_on
+
+
+@pytest.mark.usefixtures("clock_stands")
+def test_a_planned_visit_whose_answer_was_lost_is_sent_again_as_the_same(
+    enter: Open, cast: Cast, now: datetime
+) -> None:
+    booked = visit_plan(access=cast.access(cast.farrier), on=now.date(), now=now)
+    farrier = enter(cast.farrier, looks=False)
+    farrier.watch.lost_on_purpose = True
+    address = f"/cases/{cast.case.public_id}/visits/new/"
+
+    def saved_and_lost(route: Route) -> None:
+        if route.request.method == "POST":
+            had = {cookie["name"] for cookie in farrier.context.cookies()}
+            route.fetch(max_redirects=0)
+            for cookie in farrier.context.cookies():  # the answer's own are lost with it
+                if cookie["name"] not in had:
+                    farrier.context.clear_cookies(name=cookie["name"])
+            route.abort()
+        else:
+            route.continue_()
+
+    farrier.go(address)
+    expect(farrier.field("planned")).to_be_checked()
+    farrier.control("Barefoot all round").click()
+    expect(farrier.page.get_by_text("Filled in below, foot by foot.")).to_be_visible()
+    farrier.fill(words="Landing outside first.")
+    farrier.context.route("**/*", saved_and_lost)
+    farrier.control("Save the visit").click()
+    farrier.page.wait_for_url("chrome-error://**")
+    farrier.context.unroute_all()
+    assert Visit.objects.get(status="kept") == booked
+
+    farrier.go(address)
+    farrier.sees("What you sent from here")
+    farrier.control("Show what I typed").click()
+    expect(farrier.page.locator("#visit-form input[name=planned][type=hidden]")).to_have_value(
+        booked.public_id
+    )
+    farrier.press("Save the visit")
+    farrier.sees("The visit is saved")
+    assert Visit.objects.filter(status="kept").count() == 1
+
+
+@pytest.mark.usefixtures("clock_stands")
+def test_the_day_of_the_next_visit_follows_the_box_until_somebody_changes_it(
+    enter: Open, cast: Cast, now: datetime
+) -> None:
+    day, after = (now.date() + timedelta(days=n) for n in (44, 49))
+    visit_plan(access=cast.access(cast.farrier), on=day, now=now)
+    farrier = enter(cast.farrier, looks=False)
+    farrier.go(f"/cases/{cast.case.public_id}/visits/new/")
+    next_on, box = farrier.field("next_on"), farrier.page.locator("#id_planned")
+    expect(next_on).to_have_value(str(day))
+    box.check()
+    expect(next_on).to_have_value(str(after))
+    box.uncheck()
+    expect(next_on).to_have_value(str(day))
+    next_on.fill("2027-02-01")
+    box.check()
+    expect(next_on).to_have_value("2027-02-01")

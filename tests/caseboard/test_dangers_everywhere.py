@@ -15,6 +15,7 @@ from caseboard.sheets.day_list import FITS, fitted, round_for
 from caseboard.sheets.plan_fit import sheet_drafts
 from caseboard.sheets.plan_gather import sheet_for
 from caseboard.sheets.render import sheet_html
+from horses.rules.engine import evaluate
 from horses.services.visit_planning import visit_plan
 from measurements.services.readings import readings_record
 from tests import build
@@ -148,3 +149,62 @@ def test_the_feet_are_named_as_the_reader_says_them(cast: Cast, now: datetime) -
     page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
     assert foot_label("RF", cast.farrier) == "off fore"
     assert "Off fore sole 8 mm (film" in page
+
+
+@pytest.fixture
+def jumped(cast: Cast, now: datetime) -> None:
+    """52° just after the trim, then 41°, kept."""
+    visit_plan(access=cast.access(cast.farrier), on=now.date(), now=now)
+    on = now.date() - 20 * DAY
+    build.visit(cast.access(cast.farrier), now, on)
+    for day, value, state in ((on, 52, "after"), (on + 18 * DAY, 41, "between")):
+        build.reading(
+            cast.access(cast.farrier), now, "RF", "toe_angle", value, day, trim_state=state
+        )
+    evaluate(cast.horse, now=now)
+
+
+@pytest.mark.usefixtures("jumped")
+def test_a_jump_is_to_be_measured_again_in_every_place(cast: Cast, now: datetime) -> None:
+    for place, text in places(cast, now):
+        if place == "plan sheet":  # it has words of its own
+            continue
+        there = f"oe angle 52°, then 41° on {now.date() - 2 * DAY:%-d %b %Y}: measure again."
+        assert there in text, place
+
+
+@pytest.mark.usefixtures("jumped")
+def test_a_jump_that_was_measured_again_is_the_vets_in_every_place(
+    cast: Cast, now: datetime
+) -> None:
+    build.reading(cast.access(cast.farrier), now, "RF", "toe_angle", 41.5, now.date() - DAY)
+    for place, text in places(cast, now):
+        if place != "plan sheet":
+            assert "measured again and the same, ring the vet." in text, place
+
+
+@pytest.mark.usefixtures("jumped")
+def test_a_jump_stands_at_its_own_foot(cast: Cast, now: datetime) -> None:
+    sheet = blank_for(CaseReading(cast.access(cast.farrier), now))
+    assert [bool(foot.dangers) for foot in sheet.feet] == [False, True, False, False]
+    [horse] = round_for(cast.farrier, now.date(), now=now)
+    assert horse.again.startswith("RF toe angle 52°")
+    build.reading(cast.access(cast.farrier), now, "RF", "toe_angle", 51.5, now.date() - DAY)
+    [horse] = round_for(cast.farrier, now.date(), now=now)
+    assert horse.again == ""
+
+
+@pytest.mark.usefixtures("jumped")
+def test_a_paper_says_how_many_more_jumps_there_are(cast: Cast, now: datetime) -> None:
+    on = now.date() - 20 * DAY
+    for quantity, low, high in (("heel_angle", 36, 50), ("toe_length", 80, 120)):
+        for day, value in ((on, low), (on + 18 * DAY, high)):
+            build.reading(cast.access(cast.farrier), now, "RF", quantity, value, day)
+    more = "1 more to measure again: see the board."
+    sheet = blank_for(CaseReading(cast.access(cast.farrier), now))
+    assert [line for line in sheet.feet[1].dangers if "measure again" in line][2] == more
+    [horse] = round_for(cast.farrier, now.date(), now=now)
+    assert horse.again.endswith(more)
+    assert horse.again.count(", then ") == 2
+    page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
+    assert page.count(": measure again.") == 3

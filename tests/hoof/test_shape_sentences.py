@@ -81,12 +81,12 @@ FINDINGS = [
     (
         the(negative_palmar_angle(by(Method.RADIOGRAPH, -4))),
         "left fore",
-        "the left fore palmar angle on the radiograph was -4.0°; under 0° is below level.",
+        "the left fore palmar angle on the radiograph was −4.0°; under 0° is below level.",
     ),
     (
         the(negative_palmar_angle(by(Method.RADIOGRAPH, -4))),
         "off hind",
-        "the off hind plantar angle on the radiograph was -4.0°; under 0° is below level.",
+        "the off hind plantar angle on the radiograph was −4.0°; under 0° is below level.",
     ),
     (
         the(thin_sole(by(Method.RADIOGRAPH, 9))),

@@ -11,6 +11,7 @@ from caseboard.lib.words import (
     get_item,
     listed,
     own_sides,
+    own_words,
     role_words,
 )
 
@@ -121,3 +122,11 @@ def test_a_sentence_of_the_programs_says_near_and_off(text: str, said: str) -> N
     assert own_sides(text, NEAR_OFF) == said
     assert own_sides(text, SimpleNamespace(side_words="left_right")) == text
     assert own_sides(text) == text
+
+
+def test_a_sentence_kept_with_a_hyphen_is_read_with_a_minus() -> None:
+    text = "On 2026-11-02 it was -4.5° (left -4,5°, right 1°), sole -2 mm; items 3-5°."
+    told = (
+        "On 2026-11-02 it was \u22124.5° (left \u22124,5°, right 1°), sole \u22122 mm; items 3-5°."
+    )
+    assert own_words(text) == told

@@ -77,7 +77,7 @@ def test_a_palmar_band_is_judged_beside_a_film_whenever_it_was_taken(
     finding = outside(cast, now)
     assert finding is not None
     assert finding.weight == "alert"
-    assert "was -4° between visits on" in finding.sentence
+    assert "was −4° between visits on" in finding.sentence
     assert "under the vet's band of 3 to 8°" in finding.sentence
     page = text_of(Door(cast.owner, cast.case).get("board"))
     assert "7° under the vet&#x27;s band of 3 to 8°" in page

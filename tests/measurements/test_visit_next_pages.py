@@ -141,3 +141,43 @@ def test_a_booked_visit_that_comes_early_is_not_booked_once_more(cast: Cast, boo
     assert "That is the day of the visit that this one is" in text_of(answer)
     assert send(cast, planned=booked.public_id, next_on="2027-01-05").status_code == 302
     assert [row[0] for row in planned()] == [date(2027, 1, 5)]
+
+
+def offered(cast: Cast) -> str:
+    """The two days that the form carries: as filled in, and with the box ticked."""
+    page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
+    box = next(tag for tag in re.findall("<input[^>]*>", page) if 'name="next_offered"' in tag)
+    return re.findall('value="([^"]*)"', box)[0]
+
+
+def test_the_filled_in_day_of_the_booked_visit_gives_way_when_this_is_that_visit(
+    cast: Cast, booked: Visit
+) -> None:
+    """Sent twice as well: it is the same form."""
+    days = offered(cast)
+    assert days == f"{BOOKED} {USUAL}"
+    for _ in range(2):
+        answer = send(
+            cast,
+            client_key="k",
+            planned=booked.public_id,
+            next_on=str(BOOKED),
+            next_offered=days,
+        )
+        assert answer.status_code == 302
+    assert [row[0] for row in planned()] == [date(2026, 12, 21)]
+    assert Visit.objects.filter(status="kept").count() == 1
+
+
+def test_the_filled_in_day_stands_when_this_is_another_visit(cast: Cast, booked: Visit) -> None:
+    answer = send(cast, next_on=str(BOOKED), next_offered=offered(cast))
+    assert answer.status_code == 302
+    assert planned() == [(BOOKED, True, "ten o'clock")]
+
+
+@pytest.mark.parametrize("days", ["", "soon", "2026-12-22", "2026-12-22 2026-13-40"])
+def test_days_that_no_form_offered_are_as_good_as_none(
+    cast: Cast, booked: Visit, days: str
+) -> None:
+    answer = send(cast, planned=booked.public_id, next_on=str(BOOKED), next_offered=days)
+    assert answer.status_code == 422

@@ -156,6 +156,8 @@ def test_the_same_key_with_other_content_answers_409_and_keeps_it(cast: Cast) ->
     page = text_of(answer)
     assert answer.status_code == 409
     assert "second" in page
+    assert "This form was saved before" in page
+    assert "Not saved yet" not in page
     assert 'value="k1"' not in page  # sending it once more is meant
     assert Visit.objects.filter(status="kept").count() == 1
 

@@ -88,6 +88,12 @@ def test_without_scripts_as_last_time_comes_back_filled_in_and_saves_nothing(
         assert str(form[f"LF-{name}"].value()) == str(value), name
     assert form["LF-toe_angle-before"].value() == "49,5"
     assert form["LF-words"].value() == "a crack"
+    told = [
+        tag
+        for tag in re.findall('<span class="filled"[^>]*>', text_of(answer))
+        if "hidden" not in tag
+    ]
+    assert len(told) == 1
     assert (form["LF-trimmed"].value(), form["RF-trimmed"].value()) == ("on", False)
     assert Visit.objects.filter(kept_on__isnull=False).count() == 1
 

@@ -2,6 +2,7 @@
  *
  *   <form data-keep="KEY">            what is typed is kept in this phone under KEY
  *   <input type=hidden data-keep-field>   a hidden field that is kept too (client key, row version)
+ *   <form data-keep data-keep-ticks="NAME NAME">   boxes whose value says what they mean: kept with that meaning
  *   <meta name="kept-clear" content="KEY">   on the page (or part) that follows: accepted, forget KEY
  *
  * Files and passwords are never kept. Kept texts belong to the person signed in (<meta name="person">)
@@ -54,6 +55,18 @@
     }
   }
 
+  /* The tick of a box that names a thing which has gone, or means another by now (a booked visit that was
+   * written up): it goes along unseen, in front of the boxes, so that the same form is sent again. */
+  function putBackTicks(form, values) {
+    for (const name of (form.dataset.keepTicks ?? "").split(" ")) {
+      const ticked = values.find((one) => one[0] === name)?.[1];
+      if (!ticked || fieldsOf(form).some((field) => field.name === name && field.value === ticked)) continue;
+      const unseen = Object.assign(document.createElement("input"), { type: "hidden", name, value: ticked });
+      unseen.dataset.keepField = "";
+      form.prepend(unseen);
+    }
+  }
+
   let stopped = false;  // signing out: what was decided there stands
   function keep(form) {
     if (stopped) return;
@@ -98,7 +111,7 @@
     const row = document.createElement("div");
     row.className = "cluster";
     const first = () => form.querySelector("input:not([type=hidden]), textarea, select")?.focus();
-    const back = (label, main) => button(label, main, () => { putBack(form, kept.values); box.remove(); first(); });
+    const back = (label, main) => button(label, main, () => { putBack(form, kept.values); putBackTicks(form, kept.values); box.remove(); first(); });
     const forget = (label, main) => button(label, main, () => { store.forget(nameOf(form.dataset.keep)); box.remove(); first(); });
     if (was) row.append(forget("Good, clear it here", true), back("Show what I typed", false));
     else row.append(back("Put it back", true), forget("Throw it away", false));

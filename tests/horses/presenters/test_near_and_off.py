@@ -3,6 +3,7 @@
 from datetime import datetime, timedelta
 
 import pytest
+from django.test import Client
 
 from caseboard.lib.words import own_start
 from horses.domain.finding import Finding
@@ -150,3 +151,36 @@ def test_an_alert_that_is_worse_and_an_angle_below_nought_say_near_and_off(
     line = HistoryLine.objects.filter(case=cast.case, verb="alert.worse").latest("seq")
     assert "off fore" in history_told(line, near).quote
     assert own_start("Left fore palmar angle -4.5°, radiograph", near).startswith("Near fore")
+
+
+def said_since(person: Person, side_words: str) -> str:
+    """The list of notices of somebody who has chosen other words since they were written."""
+    Person.objects.filter(pk=person.pk).update(side_words=side_words)
+    client = Client()
+    client.force_login(Person.objects.get(pk=person.pk))
+    return words_of(text_of(client.get("/notices/")))
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "foot"),
+    [("left_right", "near_off", "off fore"), ("near_off", "left_right", "right fore")],
+)
+def test_a_notice_is_read_in_the_words_chosen_since(
+    cast: Cast, now: datetime, before: str, after: str, foot: str
+) -> None:
+    Person.objects.filter(pk=cast.farrier.pk).update(side_words=before)
+    owner = cast.access(cast.owner)
+    build.flag(owner, now, "lost_shoe", feet=["RF"], words="It lay by the right fore jump.")
+    listed = said_since(cast.farrier, after)
+    assert f"Juniper: shoe lost, {foot}" in listed
+    assert f" {foot} It lay by the right fore jump." in listed
+
+
+def test_an_alert_told_before_is_read_in_the_words_chosen_since(near: Person, cast: Cast) -> None:
+    assert "Juniper: Near fore: slow change" in said_since(cast.vet, "near_off")
+    assert "Juniper: Left fore: slow change" in said_since(near, "left_right")
+    assert "(left 50°, right 52.5°)" in said_since(near, "left_right")
+
+
+def test_a_note_in_the_list_stays_as_it_was_typed(near: Person, cast: Cast) -> None:
+    assert TYPED in said_since(near, "near_off")
