@@ -14,7 +14,7 @@ which flag a third or more of ordinary horses.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from measurements.hoof.indices import (
@@ -272,3 +272,13 @@ def _single(
         mixed_methods=False,
         evidence=evidence,
     )
+
+
+# What each rule of one foot is asked about: quantities of one day and moment.
+Rule = Callable[..., ShapeFinding | None]
+OF_ONE_FOOT: tuple[tuple[Rule, tuple[str, ...]], ...] = (
+    (underrun_heel, ("toe_angle", "heel_angle")),
+    (hoof_pastern_axis, ("toe_angle", "pastern_angle")),
+    (sheared_heels, ("heel_length_medial", "heel_length_lateral")),
+    (narrow_frog, ("frog_width", "frog_length")),
+)

@@ -192,3 +192,19 @@ _SENTENCES: dict[ShapeRule, Callable[[ShapeFinding, str, Wording], str]] = {
     ShapeRule.UNEVEN_PALMAR_ANGLES: _uneven_films,
     ShapeRule.UNEVEN_SOLES: _uneven_films,
 }
+# What stands above the sentence, after the foot or pair.
+SHAPE_TITLES: dict[ShapeRule, str] = {
+    ShapeRule.UNDERRUN_HEEL: "heel angle well under the toe angle",
+    ShapeRule.BROKEN_BACK_AXIS: "hoof-pastern axis broken back",
+    ShapeRule.BROKEN_FORWARD_AXIS: "hoof-pastern axis broken forward",
+    ShapeRule.SHEARED_HEELS: "heels of unequal length",
+    ShapeRule.UNEVEN_PAIR: "left and right toe angles differ",
+    ShapeRule.SMALL_FEET: "small foot for the weight",
+    ShapeRule.NARROW_FROG: "narrow frog",
+    ShapeRule.NEGATIVE_PALMAR_ANGLE: "coffin bone below level",
+    ShapeRule.THIN_SOLE: "thin sole",
+    ShapeRule.LONG_TOE: "long toe for the weight",
+    ShapeRule.STEEP_PALMAR_ANGLE: "coffin bone too steep",
+    ShapeRule.UNEVEN_PALMAR_ANGLES: "left and right films differ in angle",
+    ShapeRule.UNEVEN_SOLES: "left and right soles differ",
+}

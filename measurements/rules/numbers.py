@@ -23,7 +23,7 @@ from measurements.hoof.shape_finding import (
     ShapeRule,
     shape_weight,
 )
-from measurements.hoof.shape_sentences import sentence
+from measurements.hoof.shape_sentences import SHAPE_TITLES, sentence
 from measurements.models import Reading, Target
 from measurements.queries.films import old_film_words
 from measurements.queries.numbers import Numbers, numbers_of, trim_moment
@@ -41,21 +41,6 @@ from measurements.verdicts.judge import foot_judge, foot_prepare
 from measurements.verdicts.words import doubtful_words, finding_of, title_words, verdict_words
 from measurements.wording import foot_quantity, full_day_words
 
-SHAPE_TITLES: dict[ShapeRule, str] = {
-    ShapeRule.UNDERRUN_HEEL: "heel angle well under the toe angle",
-    ShapeRule.BROKEN_BACK_AXIS: "hoof-pastern axis broken back",
-    ShapeRule.BROKEN_FORWARD_AXIS: "hoof-pastern axis broken forward",
-    ShapeRule.SHEARED_HEELS: "heels of unequal length",
-    ShapeRule.UNEVEN_PAIR: "left and right toe angles differ",
-    ShapeRule.SMALL_FEET: "small foot for the weight",
-    ShapeRule.NARROW_FROG: "narrow frog",
-    ShapeRule.NEGATIVE_PALMAR_ANGLE: "coffin bone below level",
-    ShapeRule.THIN_SOLE: "thin sole",
-    ShapeRule.LONG_TOE: "long toe for the weight",
-    ShapeRule.STEEP_PALMAR_ANGLE: "coffin bone too steep",
-    ShapeRule.UNEVEN_PALMAR_ANGLES: "left and right films differ in angle",
-    ShapeRule.UNEVEN_SOLES: "left and right soles differ",
-}
 OF_QUANTITY = {
     ShapeRule.NEGATIVE_PALMAR_ANGLE: "palmar_angle",
     ShapeRule.STEEP_PALMAR_ANGLE: "palmar_angle",

@@ -1,6 +1,6 @@
 """Which readings the shape rules are asked about: those of one foot, one day and one moment."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
@@ -50,19 +50,10 @@ def _together(
     return tuple(found[newest] for found in by_moment), first == newest[0]
 
 
-Rule = Callable[..., ShapeFinding | None]
-_ONE_FOOT: tuple[tuple[Rule, tuple[str, ...]], ...] = (
-    (shape.underrun_heel, ("toe_angle", "heel_angle")),
-    (shape.hoof_pastern_axis, ("toe_angle", "pastern_angle")),
-    (shape.sheared_heels, ("heel_length_medial", "heel_length_lateral")),
-    (shape.narrow_frog, ("frog_width", "frog_length")),
-)
-
-
 def shapes_seen(numbers: Numbers) -> Iterator[ShapeSeen]:
     """Every shape rule's finding on the newest fitting readings of the horse."""
     for foot in Foot:
-        for rule, quantities in _ONE_FOOT:
+        for rule, quantities in shape.OF_ONE_FOOT:
             yield from _asked(numbers, rule, foot.value, label(foot), quantities)
         if foot.value in ("LF", "RF"):
             yield from _weighed(numbers, foot)
@@ -78,7 +69,7 @@ def shapes_seen(numbers: Numbers) -> Iterator[ShapeSeen]:
 
 
 def _asked(
-    numbers: Numbers, rule: Rule, foot: str, words: str, quantities: tuple[str, ...]
+    numbers: Numbers, rule: shape.Rule, foot: str, words: str, quantities: tuple[str, ...]
 ) -> Iterator[ShapeSeen]:
     found = _together(numbers, *((foot, quantity) for quantity in quantities))
     if found and (finding := rule(*(measured(r) for r in found[0]))):
@@ -95,7 +86,7 @@ def _weighed(numbers: Numbers, foot: Foot) -> Iterator[ShapeSeen]:
         return
     weight_kg = float(numbers.weight_kg)
     weight_sd = error_sd(BODY_WEIGHT, Method.TAPE)
-    asked: tuple[tuple[str, Rule], ...] = (
+    asked: tuple[tuple[str, shape.Rule], ...] = (
         ("coronary_circumference", lambda size: shape.small_feet(weight_kg, weight_sd, size)),
         ("toe_length", lambda length: shape.long_toe(length, weight_kg)),
     )

@@ -12,7 +12,8 @@ from horses.rules.engine import Finding, evaluate, evaluation_job
 from measurements.hoof.drift import alarm
 from measurements.hoof.drift.limits import alarm_limits
 from measurements.hoof.shape_finding import ShapeRule
-from measurements.rules.numbers import SHAPE_TITLES, numbers_rules
+from measurements.hoof.shape_sentences import SHAPE_TITLES
+from measurements.rules.numbers import numbers_rules
 from tests import build
 from tests.cast import Cast
 
