@@ -135,3 +135,17 @@ def test_an_answer_that_still_holds_is_no_reason_to_tell_its_writer_elsewhere(
     assert needs(cast, cast.case, now + 2 * DAY) == 1  # no vet has answered
     assert Notice.objects.filter(verb="alert.worse", person=cast.stranger).exists()
     assert told(cast, "alert.worse") == []
+
+
+def test_an_answer_in_one_role_is_no_reason_to_tell_its_writer_in_another(
+    is_found: Look, cast: Cast, now: datetime
+) -> None:
+    """As the vet of the other board they were told of 8 degrees, and it stands open there."""
+    Membership.objects.filter(case=cast.case, person=cast.farrier).update(role=Role.VET)
+    is_found(8.0, now)
+    is_found(3.0, now + DAY)
+    answers(cast, cast.concern, now + DAY, days=60)
+    closes(cast.concern, now + DAY)
+    is_found(6.7, now + 2 * DAY)
+    assert needs(cast, cast.case, now + 2 * DAY) == 1
+    assert told(cast, "alert.worse") == []
