@@ -2,14 +2,15 @@
 were last told by more than the error, and when the day their answer named has passed.
 
 Decided 2026-11: what each role was last told is kept beside the alert (`AlertTold`), so that an
-answered alert that comes back is told once.
+answered alert that comes back is told once. Who answered on a board that they are not on any more, or
+that is closed, hears of it on the horse's boards that they are on: their answer counted there too.
 """
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.urls import reverse
 
 from caseboard.lib.words import own_words
@@ -19,7 +20,7 @@ from horses.domain.severity import is_worse
 from horses.ledger.append import history_append
 from horses.models import Alert, AlertResponse, AlertTold, Case, Horse, Role
 from horses.notices.create import notify
-from horses.queries.alert_quiet import alert_pairs, hears_of, still_holds
+from horses.queries.alert_quiet import alert_pairs, hears_of, still_holds, worse_since
 
 Hat = tuple[str, bool]  # a role, and whether as its stand-in
 STARTS = {"alert.worse": "worse than before: ", "alert.back": "still so: "}
@@ -47,6 +48,9 @@ class Seat:
     worse: bool = False  # than they were told, or a danger by now
     back: bool = False  # the day of an answer that spoke for them has passed
     people: set[int] = field(default_factory=set)
+    elsewhere: list[tuple[Case, int]] = field(
+        default_factory=list
+    )  # boards where they are, and who
 
 
 def tell_fresh(fresh: Sequence[Alert], told_of: Collection[str], now: datetime) -> None:
@@ -76,23 +80,36 @@ def tell_again(kept: Sequence[tuple[Alert, bool]], now: datetime) -> None:
     stirred = [seat for seat in seats if seat.worse or seat.back]
     if not stirred:
         return
-    _open_for(stirred, now)
+    _open_for(stirred, {seat.case.pk: seat.case for seat in seats}, now)
     for matter in _by_matter(alerts).values():
-        for alert in matter:
-            _tell_one(alert, matter, [seat for seat in stirred if seat.alert.pk == alert.pk], now)
+        _tell_matter(matter, stirred, now)
 
 
-def _tell_one(alert: Alert, matter: Sequence[Alert], seats: Sequence[Seat], now: datetime) -> None:
+def _tell_matter(matter: Sequence[Alert], stirred: Sequence[Seat], now: datetime) -> None:
+    """One notice a person: of what got worse, else of what is back."""
+    heard: set[int] = set()
     recorded = set()
-    for seat in seats:
-        if not (seat.worse or seat.people):
+    for seat in _worse_first(matter, stirred):
+        if not (seat.worse or seat.people or seat.elsewhere):
             continue
         verb = "alert.worse" if seat.worse else "alert.back"
-        _notice([alert], seat.case, _event(verb, matter, now), now, only=seat.people)
-        if seat.worse and seat.case.pk not in recorded:
-            _history(alert, seat.case, now, worse=True)
-            recorded.add(seat.case.pk)
-        told_set(alert, seat.case, [seat.hat], now)
+        event = _event(verb, matter, now)
+        places = [(seat.case, seat.people), *((case, {who}) for case, who in seat.elsewhere)]
+        for case, people in places:
+            if only := people - heard:
+                _notice([seat.alert], case, event, now, only=only)
+                heard |= only
+        at = (seat.alert.pk, seat.case.pk)
+        if seat.worse and seat.case.closed_at is None and at not in recorded:
+            _history(seat.alert, seat.case, now, worse=True)
+            recorded.add(at)
+        told_set(seat.alert, seat.case, [seat.hat], now)
+
+
+def _worse_first(matter: Sequence[Alert], stirred: Sequence[Seat]) -> list[Seat]:
+    order = {alert.pk: place for place, alert in enumerate(matter)}
+    seats = [seat for seat in stirred if seat.alert.pk in order]
+    return sorted(seats, key=lambda seat: (not seat.worse, order[seat.alert.pk]))
 
 
 def _by_matter(alerts: Iterable[Alert]) -> dict[str, list[Alert]]:
@@ -140,18 +157,18 @@ def hats_that_hear(role: str, *, stand_in: bool) -> list[Hat]:
 def _seats(
     alerts: Sequence[Alert], grown: Collection[int], lapsed: Sequence[AlertResponse]
 ) -> list[Seat]:
-    """Every role on each board of these alerts, which are of one horse."""
-    told = {
-        (t.alert_id, t.case_id, (t.role, t.stand_in)): t
-        for t in AlertTold.objects.filter(alert__in=alerts)
-    }
+    """Every role on each board of these alerts, which are of one horse; on a closed one those that
+    answered there."""
+    told = {(t.alert_id, t.case_id, (t.role, t.stand_in)): t for t in _told_of(alerts)}
     of_horse = boards_of_horse(alerts[0].horse)
     seats = [
-        Seat(alert, case, hat, told.get((alert.pk, case.pk, hat)))
+        Seat(alert, case, hat, told.pop((alert.pk, case.pk, hat), None))
         for alert in alerts
         for case in ([alert.case] if alert.case else of_horse)
         for hat in HATS
     ]
+    by_pk = {alert.pk: alert for alert in alerts}
+    seats += [Seat(by_pk[pk], t.case, hat, t) for (pk, _, hat), t in told.items()]
     for seat in seats:
         if seat.told is not None:
             seat.worse = seat.alert.pk in grown or _worse_than_told(seat.alert, seat.told)
@@ -159,15 +176,45 @@ def _seats(
     return seats
 
 
-def _open_for(seats: Sequence[Seat], now: datetime) -> None:
+def _told_of(alerts: Sequence[Alert]) -> Iterable[AlertTold]:
+    """What was told on the open boards, and what those were told who answered on a closed one."""
+    same = {name: OuterRef(name) for name in ("alert", "case", "role", "stand_in")}
+    answered = Exists(AlertResponse.objects.order_by().filter(**same))
+    rows = AlertTold.objects.filter(alert__in=alerts).select_related("case")
+    return rows.filter(Q(case__closed_at=None) | answered)
+
+
+def _open_for(seats: Sequence[Seat], boards: Mapping[int, Case], now: datetime) -> None:
     """Sets on each seat for which of its people the alert is open."""
     at = {(seat.alert.pk, seat.case.pk, seat.hat): seat for seat in seats}
     alerts = {seat.alert.pk for seat in seats}
     pairs = alert_pairs(Q(pk__in=alerts), today=now.date()).filter(quiet=False)
     asked = pairs.values_list("pk", "board", "role", "stand_in", "person")
+    open_at: dict[tuple[int, int], list[tuple[int, str]]] = {}
     for alert_id, board, role, stand_in, person in asked:
+        open_at.setdefault((alert_id, person), []).append((board, role))
         if (seat := at.get((alert_id, board, (role, stand_in)))) is not None:
             seat.people.add(person)
+    for word in _ended(alerts, now):
+        seat = at.get((word.alert_id, word.case_id, (word.role, word.stand_in)))
+        if seat is None or word.person_id in seat.people:
+            continue
+        for board, role in open_at.get((word.alert_id, word.person_id), ()):
+            if _counts_for(word, role):
+                seat.elsewhere.append((boards[board], word.person_id))
+
+
+def _ended(alerts: Iterable[int], now: datetime) -> QuerySet[AlertResponse]:
+    """The answers that keep nothing quiet any more."""
+    words = AlertResponse.objects.order_by().filter(alert__in=alerts)
+    return words.filter(worse_since() | ~still_holds(now.date()))
+
+
+def _counts_for(word: AlertResponse, role: str) -> bool:
+    """Whether it counts for its writer in this role."""
+    if word.kind == AlertResponse.Kind.SEEN:
+        return role == word.role == Role.CARER
+    return word.role == hears_of(role)
 
 
 def _worse_than_told(alert: Alert, told: AlertTold) -> bool:
@@ -192,8 +239,8 @@ def _spoke_for(word: AlertResponse, seat: Seat) -> bool:
     if word.said_at < seat.told.told_at:
         return False
     if word.kind == AlertResponse.Kind.SEEN:
-        return role == word.role == Role.CARER
-    own = word.role == hears_of(role) and (stand_in or not word.stand_in)
+        return _counts_for(word, role)
+    own = _counts_for(word, role) and (stand_in or not word.stand_in)
     return own or (seat.alert.danger and word.role == Role.VET)
 
 

@@ -39,7 +39,7 @@ from horses.services.horses import horse_set_state
 from horses.services.visit_planning import visit_plan
 from tests.cast import join, make_cast
 from tests.horses.rules import alert_life_model as model
-from tests.horses.rules.alert_life_model import KINDS, Said, cause_of, grew, speaks_for
+from tests.horses.rules.alert_life_model import KINDS, Said, Told, cause_of, grew, speaks_for
 
 STEPS = int(os.environ.get("CASEBOARD_MACHINE_STEPS", "120"))
 STEPS_A_RUN = 40 if STEPS <= 1000 else 100
@@ -67,8 +67,7 @@ class Life(RuleBasedStateMachine):
         self.people = [*mine, cast.stand_in, cast.carer, cast.stranger]
         self.found: dict[str, Finding] = {}
         self.said: list[Said] = []
-        # By person and kind: what they may have been told. A notice of a cause names one kind of it.
-        self.told: dict[tuple[int, str], list[tuple[float | None, float]]] = {}
+        self.told = Told()
         self.raised: dict[str, dict[int, int]] = {}  # cause -> person -> notices of "raised"
         self.last_notice = 0
         self.ended = False
@@ -97,10 +96,7 @@ class Life(RuleBasedStateMachine):
             per_cause.add((notice.person_id, alert.matter))
             for kind, finding in self.found.items():
                 if cause_of(kind) == alert.matter:
-                    known = self.told.setdefault((notice.person_id, kind), [])
-                    if finding.key == (alert.rule, alert.subject):
-                        known.clear()
-                    known.append((finding.severity, finding.severity_sd))
+                    self.told.read(notice, kind, finding)
             if notice.verb == "alert.raised":
                 counts = self.raised.setdefault(alert.matter, {})
                 counts[notice.person_id] = counts.get(notice.person_id, 0) + 1
@@ -124,7 +120,7 @@ class Life(RuleBasedStateMachine):
     def _find(self, kind: str, severity: float, sd: float) -> None:
         if kind not in self.found:
             self.said = [s for s in self.said if s.kind != kind]
-            self.told = {key: t for key, t in self.told.items() if key[1] != kind}
+            self.told.forget(kind=kind)
         case = self.cases[0] if kind == "board" else None
         degrees = None if kind == "plain" else severity
         self.found[kind] = replace(KINDS[kind], severity=degrees, severity_sd=sd, case=case)
@@ -187,19 +183,7 @@ class Life(RuleBasedStateMachine):
                 mine = [s for s in self.said if s.seen_only and s.by == (one, case.pk, person.pk)]
                 if seen_only and any(self._holds(s) for s in mine):
                     continue
-                self.said.append(
-                    Said(
-                        one,
-                        case.pk,
-                        person.pk,
-                        access.role,
-                        access.stand_in,
-                        seen_only,
-                        finding.severity,
-                        finding.severity_sd,
-                        named,
-                    )
-                )
+                self.said.append(Said.now(access, one, finding, named, seen_only=seen_only))
                 self._knows(self.said[-1])
         self._judge()
 
@@ -207,7 +191,7 @@ class Life(RuleBasedStateMachine):
         """An answer tells those it speaks for how bad it is."""
         for member in Membership.objects.filter(case=said.case, left_at=None):
             if speaks_for(said, member):
-                self.told[member.person_id, said.kind] = [(said.severity, said.sd)]
+                self.told.says(member.person_id, said.kind, said.severity, said.sd)
 
     @rule(days=st.integers(1, 45))
     def days_pass(self, days: int) -> None:
@@ -230,7 +214,8 @@ class Life(RuleBasedStateMachine):
     @rule()
     def care_ends(self) -> None:
         self._set_state("ended")
-        self.said, self.told = [], {}
+        self.said = []
+        self.told.forget()
         self._judge()
 
     @precondition(lambda self: self.ended)
@@ -257,8 +242,7 @@ class Life(RuleBasedStateMachine):
         if access_on(person, case) is None:
             self.touched.add((person.pk, case.pk))
             join(case, person, role, self.now)
-            for kind in KINDS:
-                self.told.pop((person.pk, kind), None)  # told of nothing in this role
+            self.told.forget(person=person.pk)  # told of nothing in this role
 
     # -- what must hold
 
@@ -328,8 +312,7 @@ class Life(RuleBasedStateMachine):
     def what_got_worse_since_they_were_told_is_told_and_unfolded(self) -> None:
         for member in self._members():
             for kind, finding in self._found_on(member.case):
-                known = self.told.get((member.person_id, kind))
-                if known and all(grew(finding.severity, finding.severity_sd, *k) for k in known):
+                if self.told.is_missed(member.person_id, kind, finding):
                     raise AssertionError(f"{kind}: worse, and nobody told {member.person_id}")
 
     @invariant()
@@ -340,12 +323,17 @@ class Life(RuleBasedStateMachine):
         transaction.savepoint_rollback(self.before)
 
 
-@pytest.mark.django_db
-def test_no_run_of_answers_hides_what_got_worse(monkeypatch: pytest.MonkeyPatch) -> None:
+def only_life(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the horse's rules find is what happened to a `Life`, and nothing is due but answers."""
     monkeypatch.setattr(engine, "_rules", [])
     monkeypatch.setattr(engine, "_followers", {})
     monkeypatch.setattr(engine, "_dues", [answer_moments])
     monkeypatch.setattr(engine, "AT_LEAST_EVERY", timedelta(days=3650))  # no luck of the week
+
+
+@pytest.mark.django_db
+def test_no_run_of_answers_hides_what_got_worse(monkeypatch: pytest.MonkeyPatch) -> None:
+    only_life(monkeypatch)
     run_state_machine_as_test(
         Life,
         settings=settings(
