@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import pytest
 
 from horses.models import Notice, Role
-from tests.horses.test_alert_life_machine import Life, only_life
+from tests.horses.rules.test_alert_life_machine import Life, only_life
 
 pytestmark = pytest.mark.django_db
 
