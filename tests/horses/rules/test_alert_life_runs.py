@@ -1,4 +1,4 @@
-"""Runs that the machine of tests/horses/test_alert_life_machine.py came upon, kept step by step."""
+"""Runs that the machine of tests/horses/rules/test_alert_life_machine.py came upon, kept step by step."""
 
 from collections.abc import Iterator
 
