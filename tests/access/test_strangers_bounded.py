@@ -159,7 +159,7 @@ def test_strangers_change_no_more_than_a_fixed_number_of_rows(
     assert Job.objects.filter(kind="code.mail").count() <= bounds["mails"]
     assert Person.objects.filter(last_login=None).count() <= bounds["accounts"]
     assert cached() <= 1  # what /readyz leaves there
-    of_strangers = {"horses.SignIn", "horses.Work", "horses.Person", "account.EmailAddress"}
+    of_strangers = {"horses.SignIn", "horses.Job", "horses.Person", "account.EmailAddress"}
     changed = {label for label, number in rows().items() if number != before[label]}
     assert changed <= of_strangers
 

@@ -88,13 +88,13 @@ def test_every_ink_of_the_style_sheets_stands_out_in_grey() -> None:
 def test_the_marks_and_lines_of_a_chart_stand_out_in_grey() -> None:
     drawn = re.findall(
         r'class="([\w-]+)" d="[^"]+" fill="([^"]+)"(?: stroke="(#\w+)")?',
-        _template("measurements/chart"),
+        _template("parts/chart"),
     )
     inks = {name: line or inside for name, inside, line in drawn if name in MARKS}
     assert set(inks) == set(MARKS)
     faint = [name for name, ink in inks.items() if grey_contrast(_rgb(ink), WHITE) < DRAWN]
     assert faint == []
-    [letters] = re.findall(r'class="c-text" fill="(#\w+)"', _template("measurements/chart"))
+    [letters] = re.findall(r'class="c-text" fill="(#\w+)"', _template("parts/chart"))
     assert min(grey_contrast(_rgb(letters), ground) for ground in _grounds()) >= TEXT
 
 
