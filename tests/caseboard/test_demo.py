@@ -1,31 +1,19 @@
 """The demo's riding school: every story is there, and says what it is meant to say."""
 
 import re
-from collections.abc import Iterator
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 from django.conf import settings
-from django.db import transaction
 
 from caseboard.demo import DatabaseInUse, DemoSummary, load, story_hazel, summary
-from caseboard.demo.days import Days
-from caseboard.demo.people import WHO
-from caseboard.demo.series import GAUGE_SD_DEG, TRIM_SD_DEG, series
-from caseboard.demo.visits import _eighths
-from caseboard.lib.mailbox import mailbox_list
-from horses.access import CaseAccess, access_get, cases_for
-from horses.ledger.verify import broken_lines
+from caseboard.demo.series import GAUGE_SD_DEG, TRIM_SD_DEG
 from horses.models import (
     Alert,
     Case,
     Flag,
-    HistoryLine,
     Horse,
-    Job,
-    Note,
-    Notice,
     Person,
     PlanItem,
     ShoeChange,
@@ -33,9 +21,8 @@ from horses.models import (
     Trim,
     Visit,
 )
-from horses.notices.create import unread_count
-from horses.queries.board import alerts_for, flag_is_open, next_visit, notes_for, open_flags_for
-from horses.queries.plan_lines import PlanLine, plan_for
+from horses.queries.board import flag_is_open, next_visit, open_flags_for
+from horses.queries.plan_lines import plan_for
 from horses.queries.shoes import shoes_now
 from measurements.hoof.drift.priors import DRIFT_QUANTITIES
 from measurements.hoof.drift.verdict import first_alarm
@@ -44,42 +31,9 @@ from measurements.queries.dangers import dangers_for
 from measurements.queries.numbers import ORIGIN, numbers_of
 from tests.bench.drift_score import score_product
 from tests.bench.drift_simulate import Scenario, simulate_many
+from tests.caseboard.demo_told import NOW, QUIET, access, open_alerts, plan_line
 
-pytestmark = pytest.mark.django_db
-NOW = datetime(2026, 11, 2, 9, 0, tzinfo=UTC)
-QUIET = ("Pebble", "Tansy", "Juno", "Dusk")
-
-
-@pytest.fixture(scope="module")
-def demo(django_db_setup: None, django_db_blocker: object) -> Iterator[DemoSummary]:
-    """Loaded once for this file, and taken back at its end."""
-    with django_db_blocker.unblock(), transaction.atomic():  # type: ignore[attr-defined]
-        yield load(NOW)
-        transaction.set_rollback(True)
-
-
-@pytest.fixture(autouse=True)
-def _loaded(demo: DemoSummary) -> None:
-    """Every test here looks at the loaded demo."""
-
-
-def person(key: str) -> Person:
-    return Person.objects.get(email=WHO[key].email)
-
-
-def access(key: str, horse: str, kind: str = "routine") -> CaseAccess:
-    case = Case.objects.get(horse__name=horse, kind=kind)
-    return access_get(person(key), case.public_id)
-
-
-def open_alerts(horse: str) -> set[tuple[str, str, str]]:
-    rows = Alert.objects.filter(horse__name=horse, cleared_at=None)
-    return {(row.rule, row.subject, row.weight) for row in rows}
-
-
-def plan_line(text: str) -> PlanLine:
-    lines = plan_for(access("manager", "Marigold", "concern"))
-    return next(line for line in lines if text in line.version.text)
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demo")]
 
 
 def test_every_story_is_there(demo: DemoSummary) -> None:
@@ -340,124 +294,3 @@ def test_every_other_horse_has_its_next_visit_planned() -> None:
         assert planned is not None
         assert planned.planned_on is not None
         assert planned.planned_on > NOW.date()
-
-
-@pytest.mark.parametrize("key", list(WHO))
-def test_something_waits_for_everybody(key: str) -> None:
-    who = person(key)
-    boards = [access_get(who, case.public_id) for case in cases_for(who)]
-    waiting = [
-        *(alert for board in boards for alert in alerts_for(board) if alert.weight == "alert"),
-        *(flag for board in boards for flag in open_flags_for(board)),
-        *(line for board in boards for line in plan_for(board) if line.my_word_missing),
-    ]
-    assert waiting
-
-
-@pytest.mark.parametrize("key", list(WHO))
-def test_everybody_has_a_few_recent_notices_to_read(key: str) -> None:
-    assert 2 <= unread_count(person(key)) <= 5
-    unread = Notice.objects.filter(person=person(key), channel="app", read_at=None)
-    assert min(notice.created_at for notice in unread) > NOW - timedelta(days=14)
-
-
-def test_no_mail_of_the_past_waits_or_was_sent() -> None:
-    # Only the stand-in of today's lost shoe will be asked yet.
-    waits = list(Job.objects.values_list("kind", "due_at"))
-    assert [(kind, due > NOW) for kind, due in waits] == [("shoe.stand_in", True)]
-    assert not Notice.objects.filter(state="pending").exists()
-    assert mailbox_list(settings.MAILBOX_DIR) == []
-
-
-def test_every_history_is_whole_and_in_order() -> None:
-    for case in Case.objects.all():
-        assert list(broken_lines(case)) == []
-        moments = list(HistoryLine.objects.filter(case=case).values_list("at", flat=True))
-        back = [late for early, late in zip(moments, moments[1:], strict=False) if late < early]
-        assert (case.horse.name, case.title, back) == (case.horse.name, case.title, [])
-        assert moments[-1] <= NOW
-
-
-def test_the_owner_of_one_horse_sees_only_that_one() -> None:
-    assert {case.horse.name for case in cases_for(person("owner"))} == {"Fennel"}
-
-
-def test_the_second_vet_is_on_one_case_only() -> None:
-    (case,) = cases_for(person("second_vet"))
-    assert (case.horse.name, case.kind) == ("Marigold", "concern")
-
-
-def test_the_stand_in_sees_the_horses_she_stands_in_for() -> None:
-    assert {case.horse.name for case in cases_for(person("stand_in"))} == {
-        "Hazel",
-        "Otter",
-        "Fennel",
-    }
-
-
-@pytest.mark.parametrize(
-    ("horse", "kind", "key", "reads"),
-    [
-        ("Marigold", "concern", "farrier", True),
-        ("Marigold", "concern", "vet", True),
-        ("Marigold", "concern", "manager", False),
-        ("Marigold", "concern", "groom", False),
-        ("Hazel", "routine", "manager", True),
-        ("Hazel", "routine", "vet", True),
-        ("Hazel", "routine", "farrier", False),
-        ("Hazel", "routine", "stand_in", False),
-        ("Hazel", "routine", "groom", False),
-    ],
-)
-def test_a_note_for_some_is_read_by_those_only(
-    horse: str, kind: str, key: str, reads: bool
-) -> None:
-    notes = Note.objects.filter(case__horse__name=horse, case__kind=kind)
-    (narrow,) = [note for note in notes if len(note.audience_roles) < 4]
-    assert (narrow in notes_for(access(key, horse, kind))) is reads
-    told = Notice.objects.filter(event=f"note.written:{narrow.public_id}", person=person(key))
-    assert reads or not told.exists()
-
-
-def test_the_same_seed_gives_the_same_readings() -> None:
-    days = [0, 49, 98]
-    first = series("hazel-1242", story_hazel.FEET, days)
-    assert first == series("hazel-1242", story_hazel.FEET, days)
-    assert first != series("another", story_hazel.FEET, days)
-
-
-def test_angles_are_read_to_half_a_degree_and_lengths_to_a_millimetre() -> None:
-    for value in series("hazel-1242", story_hazel.FEET, [0, 49])[1]:
-        step = 0.5 if value.quantity.endswith("angle") else 1
-        assert value.number % step == 0
-
-
-def test_a_shod_foot_falls_until_the_next_trim_and_a_bare_one_stays() -> None:
-    days = list(range(0, 56 * 40, 56))
-    fell = {"LF": 0.0, "LH": 0.0}
-    for visit in series("falling", story_hazel.FEET, days)[2:10:2]:
-        found = {(v.foot, v.trim_state): v.number for v in visit if v.quantity == "toe_angle"}
-        for foot in fell:
-            fell[foot] += (found[foot, "after"] - found[foot, "before"]) / 4
-    assert fell["LF"] == pytest.approx(3, abs=1.5)
-    assert fell["LH"] == pytest.approx(0, abs=1.5)
-
-
-@pytest.mark.parametrize("days", range(7))
-def test_the_farrier_came_on_a_tuesday_three_to_nine_days_back(days: int) -> None:
-    now = NOW + timedelta(days=days)
-    last = Days(now).last_farrier_day
-    assert last.weekday() == 1
-    assert timedelta(days=3) <= now.date() - last <= timedelta(days=9)
-
-
-def test_nothing_happens_after_now() -> None:
-    days = Days(NOW)
-    assert days.at(NOW.date(), "23:00") == NOW
-
-
-@pytest.mark.parametrize(
-    ("length_mm", "text"), [(82.55, "3 1/4"), (76.2, "3"), (80, "3 1/8"), (101, "4")]
-)
-def test_inches_are_written_to_the_nearest_eighth(length_mm: float, text: str) -> None:
-    assert _eighths(length_mm) == text
