@@ -1,7 +1,7 @@
 """For whom an answer quiets an alert, how long, and what brings it back."""
 
 from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 
 import pytest
 from django.db import connection
@@ -9,25 +9,17 @@ from django.test.utils import CaptureQueriesContext
 
 from horses.models import Alert, AlertResponse, AlertTold, Horse, HorseClock, Notice
 from horses.queries.alert_quiet import QUIET_FOR
-from horses.queries.alerts import Matter, board_alerts
 from horses.queries.herd import NEEDS_SOMEONE, herd_for
 from horses.rules import engine
 from horses.rules.engine import Finding, evaluate, evaluate_due
-from horses.services.alerts import alert_answer, alert_see
+from horses.services.alerts import alert_see
 from horses.services.horses import horse_set_state
 from horses.services.visit_planning import visit_plan
 from tests import build
 from tests.cast import Cast
+from tests.horses.rules.alert_doors import DAY, DRIFT, ROLES, SOLE, answer, cards, open_for, told
 
 pytestmark = pytest.mark.django_db
-DAY = timedelta(days=1)
-ROLES = ("owner", "vet", "farrier", "stand_in", "carer")
-DRIFT = Finding(
-    "foot.drift", "LF", "Slow change", "It fell.", cause="LF:angles", severity=3.0, severity_sd=0.5
-)
-SOLE = Finding(
-    "shape.thin_sole", "RF", "Thin sole", "7 mm.", danger=True, severity=8.0, severity_sd=1.0
-)
 
 
 @pytest.fixture
@@ -36,40 +28,6 @@ def found(monkeypatch: pytest.MonkeyPatch) -> list[Finding]:
     monkeypatch.setattr(engine, "_rules", [lambda horse, at: findings])
     monkeypatch.setattr(engine, "_followers", {})
     return findings
-
-
-def cards(cast: Cast, who: str, at: datetime, *, concern: bool = False) -> list[Matter]:
-    access = cast.access(getattr(cast, who), cast.concern if concern else cast.case)
-    return board_alerts(access, today=at.date()).needs
-
-
-def open_for(cast: Cast, at: datetime) -> set[str]:
-    """Those whose board shows it; the list must say the same of each."""
-    shown = {who for who in ROLES if cards(cast, who, at)}
-    for who in ROLES:
-        [line] = herd_for(getattr(cast, who), today=at.date())
-        both = {m.lead.matter for c in (False, True) for m in cards(cast, who, at, concern=c)}
-        assert set(line.matters) == both
-        assert (line.rank in NEEDS_SOMEONE) == bool(both)
-    return shown
-
-
-def answer(
-    cast: Cast, who: str, at: datetime, until: date | None = None, rule: str = "foot.drift"
-) -> None:
-    alert = Alert.objects.get(rule=rule, cleared_at=None)
-    alert_answer(
-        access=cast.access(getattr(cast, who)),
-        alert_id=alert.public_id,
-        words="I know.",
-        until_on=until,
-        now=at,
-    )
-
-
-def told(verb: str) -> list[str]:
-    notices = Notice.objects.filter(verb=verb, channel="app").select_related("person")
-    return sorted(str(notice.person) for notice in notices)
 
 
 @pytest.mark.parametrize(
