@@ -19,7 +19,7 @@ class SafekeepingCommand(BaseCommand):
             raise CommandError(str(error)) from None
 
     def run(self, options: dict[str, Any]) -> None:
-        raise NotImplementedError
+        raise NotImplementedError  # each command says what it does
 
     def say_found(self, remarks: Sequence[str], troubles: Sequence[str]) -> None:
         for words in (*remarks, *troubles):

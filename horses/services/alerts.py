@@ -7,10 +7,11 @@ from django.http import Http404
 from django.urls import reverse
 
 from horses.access import CaseAccess
-from horses.models import Alert, AlertResponse, Case, Horse, Notice, Role
+from horses.models import Alert, AlertResponse, Case, Notice, Role
 from horses.queries.alert_quiet import no_worse, quiet_until, still_holds
 from horses.rules.alert_told import hats_that_hear, told_set
 from horses.services.deed import deed
+from horses.services.visit_planning import horse_lock
 
 
 def alert_get(access: CaseAccess, alert_id: str) -> Alert:
@@ -35,7 +36,7 @@ def alert_see(*, access: CaseAccess, alert_id: str, now: datetime) -> AlertRespo
     """Once until the next visit, and for as bad as it is today. For a carer, who answers nothing,
     having seen it is the answer."""
     with deed(access, "alert.see", now=now) as act:
-        horse_lock(access.horse)
+        horse_lock(access.horse)  # the rules do not move the alert meanwhile
         alert = alert_get(access, alert_id)
         matter = matter_of(access, alert)
         seen = _seen_already(access, matter, now.date())
@@ -76,7 +77,7 @@ def alert_answer(
     """Answers the alert and what else is of its cause, for one's own role: quiet until the end of
     `until_on` (the next planned visit when not given), or until it is worse."""
     with deed(access, "alert.answer", now=now, key=client_key) as act:
-        horse_lock(access.horse)
+        horse_lock(access.horse)  # the rules do not move the alert meanwhile
         alert = alert_get(access, alert_id)
         payload = {"case": access.case.public_id, "alert": alert_id, "words": words}
         if until_on is not None:
@@ -106,11 +107,6 @@ def _notices_read(access: CaseAccess, said: list[AlertResponse], now: datetime) 
     paths = [reverse("alert", args=[b, word.alert.public_id]) for b in boards for word in said]
     unread = Notice.objects.filter(person=access.person, channel=Notice.Channel.APP, read_at=None)
     unread.filter(path__in=paths, created_at__lte=now).update(read_at=now)
-
-
-def horse_lock(horse: Horse) -> None:
-    """So that the judge does not move the alert while its severity is being written down."""
-    Horse.objects.select_for_update(no_key=True).get(pk=horse.pk)
 
 
 def _word(
