@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 
 from django.apps import apps
 from django.conf import settings
+from django.core.management.color import no_style
 from django.db import connection, models, transaction
 
 T = TypeVar("T")
@@ -50,6 +51,7 @@ def copied(key: tuple[object, ...], make: Callable[[], T]) -> T:
     with transaction.atomic(), connection.cursor() as cursor:
         for table in made.tables:
             _fill(cursor, table)
+        _number_on(cursor, made.tables)
     for name, content in made.files.items():
         path = Path(settings.MEDIA_ROOT) / name
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -89,6 +91,14 @@ def _fill(cursor: Any, table: _Table) -> None:
         places = ", ".join([one] * len(rows))
         values = [value for row in rows for value in row]
         cursor.execute(f'INSERT INTO "{table.name}" ({names}) VALUES {places}', values)
+
+
+def _number_on(cursor: Any, tables: list[_Table]) -> None:
+    """New rows are numbered after the copied ones, also where a test began the numbers anew."""
+    ours = {model._meta.db_table: model for model in _our_models()}
+    models_filled = [ours[table.name] for table in tables]
+    for statement in connection.ops.sequence_reset_sql(no_style(), models_filled):
+        cursor.execute(statement)
 
 
 def _files() -> dict[str, bytes]:
