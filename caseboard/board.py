@@ -5,6 +5,7 @@ from datetime import date, timedelta
 
 from caseboard.case_reading import CaseReading
 from caseboard.case_words import feet_needing, horse_words, team_label
+from caseboard.lib.spans import counted
 from horses.access import CaseAccess
 from horses.domain.foals import is_young
 from horses.domain.shoe_state import Shoes
@@ -150,6 +151,37 @@ class Board(TeamPart, CarePart, NeedsPart, FeetPart, PlanPart, SaidPart):
         if self.alerts or self.quiet or self.remarks:
             return ""
         return "Nothing found in the numbers."
+
+    @property
+    def numbers_are_looked_at(self) -> bool:
+        """The rules read this horse's numbers, on this board."""
+        active = self.access.horse.state == Horse.State.ACTIVE
+        return active and self.case.is_open and failing_since(self.access.horse) is None
+
+    @property
+    def short_words(self) -> str:
+        """ "Mare, 11 years, cob type": what fits beside the name."""
+        return ", ".join(self.horse_words.split(". ")[0].rstrip(".").split(", ")[:3])
+
+    @property
+    def matters_words(self) -> str:
+        """What lies in the fold of everything that needs somebody."""
+        quiet = f"{len(self.quiet)} quiet for you" if self.quiet else ""
+        remarks = counted(len(self.remarks), "remark") if self.remarks else ""
+        needs = counted(self.needs_count, "matter") if self.needs_count else ""
+        return ", ".join(filter(None, (needs, quiet, remarks))) or "nothing waits for you"
+
+    @property
+    def plan_words(self) -> str:
+        items = counted(len(self.plan), "item") if self.plan else "nothing agreed on yet"
+        waits = f"{len(self.waiting)} waits for you" if len(self.waiting) == 1 else ""
+        waits = waits or (f"{len(self.waiting)} wait for you" if self.waiting else "")
+        return ", ".join(filter(None, (items, waits)))
+
+    @property
+    def team_words(self) -> str:
+        missing = [f"no {role}" for role in self.missing_roles]
+        return ", ".join([f"{len(self.team)} on the team", *missing])
 
     @property
     def vet_numbers(self) -> list[dict[str, str]]:

@@ -1,11 +1,14 @@
 """The board of one case, and the part of it that asks for someone now."""
 
+from typing import Any
+
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from caseboard.board import board_for
 from caseboard.case_reading import CaseReading
+from caseboard.glance.screen import first_screen
 from caseboard.lib import clock
 from horses.access import access_get
 from horses.accounts.request import SignedInRequest
@@ -17,7 +20,7 @@ def board(request: SignedInRequest, case_id: str) -> HttpResponse:
     now = clock.now()
     access = access_get(request.user, case_id)
     seen_seq = case_mark_seen(access=access, now=now)
-    context = {"board": board_for(CaseReading(access, now), seen_seq=seen_seq), "now": now}
+    context = _context(CaseReading(access, now), seen_seq)
     return render(request, "caseboard/board.html", context)
 
 
@@ -26,8 +29,10 @@ def board_now(request: SignedInRequest, case_id: str) -> HttpResponse:
     """Only what needs someone now, for a page that stays open."""
     now = clock.now()
     access = access_get(request.user, case_id)
-    context = {
-        "board": board_for(CaseReading(access, now), seen_seq=access.case.last_seq),
-        "now": now,
-    }
+    context = _context(CaseReading(access, now), access.case.last_seq)
     return render(request, "caseboard/board_now.html", context)
+
+
+def _context(reading: CaseReading, seen_seq: int) -> dict[str, Any]:
+    board = board_for(reading, seen_seq=seen_seq)
+    return {"board": board, "first": first_screen(board, reading.numbers), "now": reading.now}

@@ -6,6 +6,7 @@ from django.views.decorators.http import require_safe
 
 from caseboard.board import board_for
 from caseboard.case_reading import CaseReading
+from caseboard.glance.screen import first_screen
 from caseboard.lib import clock
 from caseboard.lib.spans import counted, one_or
 from horses.access import Role, access_get, looking_as, may
@@ -26,8 +27,10 @@ def look_as(request: SignedInRequest, case_id: str, role: str) -> HttpResponse:
     shown_ids = set(reading.notes.values_list("pk", flat=True))
     hidden = [note for note in notes_for(access) if note.pk not in shown_ids]
     held = {member.role for member in reading.team}
+    board = board_for(reading, seen_seq=0)
     context = {
-        "board": board_for(reading, seen_seq=0),
+        "board": board,
+        "first": first_screen(board, reading.numbers),
         "now": now,
         "look": {
             "role": Role(role),

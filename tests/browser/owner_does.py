@@ -19,7 +19,7 @@ def signs_up_and_adds_a_horse(owner: Visitor) -> str:
 
 
 def signs_in_again_and_finds_the_board(owner: Visitor) -> None:
-    owner.press("Sign out", inside="header")
+    owner.press("Sign out", inside="footer")
     owner.sign_in()
     owner.sees("Your horses", "Juniper")
     owner.page.locator("main a", has_text="Juniper").first.click()

@@ -131,7 +131,7 @@ def leaving(person: Visitor) -> Locator:
 
 
 def sign_out(person: Visitor) -> None:
-    person.page.locator("header").get_by_role("button", name="Sign out").click()
+    person.page.locator("footer").get_by_role("button", name="Sign out").click()
 
 
 def signed_in_as(person: Visitor, other: Person, site: str) -> None:
@@ -168,7 +168,7 @@ def test_words_can_be_sent_before_signing_out(half_a_flag: Visitor, cast: Cast) 
     half_a_flag.control("Put it back").click()
     half_a_flag.press("Write it down and tell the team")
     assert Flag.objects.get().words == WORDS
-    half_a_flag.press("Sign out", inside="header")
+    half_a_flag.press("Sign out", inside="footer")
     assert half_a_flag.page.evaluate("Object.keys(localStorage)") == []
 
 
@@ -181,7 +181,7 @@ def test_words_kept_at_signing_out_are_offered_to_who_wrote_them_and_to_nobody_e
     signed_in_as(half_a_flag, cast.carer, site)
     flag_form(half_a_flag, cast)
     expect(offer(half_a_flag)).to_have_count(0)
-    half_a_flag.press("Sign out", inside="header")  # and the next one is not asked about them
+    half_a_flag.press("Sign out", inside="footer")  # and the next one is not asked about them
     signed_in_as(half_a_flag, cast.owner, site)
     flag_form(half_a_flag, cast)
     half_a_flag.control("Put it back").click()
@@ -197,7 +197,7 @@ def test_words_thrown_away_at_signing_out_are_gone_from_the_phone(half_a_flag: V
 
 def test_signing_out_asks_nothing_when_all_was_put_back_as_it_was(half_a_flag: Visitor) -> None:
     half_a_flag.fill(words="")
-    half_a_flag.press("Sign out", inside="header")
+    half_a_flag.press("Sign out", inside="footer")
     assert half_a_flag.page.evaluate("Object.keys(localStorage)") == []
 
 

@@ -28,6 +28,7 @@ class Board:
         person.context.route(f"**/cases/{cast.case.public_id}/", self._sooner)
         person.page.on("request", self._count)
         person.go(f"/cases/{cast.case.public_id}/")
+        person.unfold()
 
     def _sooner(self, route: Route) -> None:
         answer = route.fetch()
@@ -75,7 +76,7 @@ def something_new(cast: Cast, now: datetime) -> None:
 
 def test_ten_polls_leave_open_what_is_open_and_the_focus_where_it_is(board: Board) -> None:
     page = board.person.page
-    fold = board.now.locator("details").first
+    fold = board.now.locator("details.remarks").first
     fold.locator("summary").click()
     link = board.now.get_by_role("link", name="Answer").nth(2)
     link.focus()
@@ -91,7 +92,7 @@ def test_something_new_comes_in_and_leaves_fold_focus_and_sight_as_they_were(
     board: Board, cast: Cast, now: datetime
 ) -> None:
     page = board.person.page
-    fold = board.now.locator("details").first
+    fold = board.now.locator("details.remarks").first
     fold.locator("summary").click()
     link = board.now.get_by_role("link", name="Answer").nth(2)
     link.focus()
@@ -111,7 +112,7 @@ def test_half_typed_words_are_not_swept_away_by_something_new(
 ) -> None:
     page = board.person.page
     page.evaluate(
-        "document.querySelector('#now .panel-body').insertAdjacentHTML('beforeend',"
+        "document.querySelector('#now .fold-body').insertAdjacentHTML('beforeend',"
         ' \'<form><textarea name="words" aria-label="Words"></textarea></form>\')'
     )
     area = board.now.locator("textarea")

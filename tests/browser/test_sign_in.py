@@ -37,7 +37,7 @@ def key_device(visitor: Visitor) -> tuple[Any, str]:
 
 
 def sign_out(visitor: Visitor) -> None:
-    visitor.press("Sign out", inside="header")
+    visitor.press("Sign out", inside="footer")
 
 
 def test_a_passkey_is_added_opens_the_board_and_is_taken_away(enter: Open, people: Cast) -> None:

@@ -55,6 +55,7 @@ class Visitor:
 
     def press(self, name: str, *, status: int = 200, inside: str = "main") -> Page:
         """Presses the button or follows the link of that name, to the page behind it."""
+        self.unfold()
         with self.page.expect_navigation(wait_until="load"):
             self.control(name, inside=inside).click()
         return self.arrived(status)
@@ -63,6 +64,12 @@ class Visitor:
         """Opens what is folded away behind these words."""
         self.page.locator(inside).locator("summary", has_text=summary).first.click()
 
+    def unfold(self) -> None:
+        """Opens every part of a board that is folded on a phone."""
+        self.page.evaluate(
+            "document.querySelectorAll('details.fold').forEach((f) => f.open = true)"
+        )
+
     def arrived(self, status: int = 200) -> Page:
         """Looks the page over, once for each kind of page and answer."""
         self.page.wait_for_load_state("load")
@@ -70,6 +77,7 @@ class Visitor:
         kind = (self.view_name, status)
         if self.looks and kind not in self.seen:
             self.seen.add(kind)
+            self.unfold()
             self.look_over()
         return self.page
 
@@ -118,6 +126,7 @@ class Visitor:
 
     @property
     def text(self) -> str:
+        self.unfold()
         return self.page.locator("main").inner_text()
 
     @property

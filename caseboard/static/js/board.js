@@ -91,4 +91,9 @@
 
   /* A full page that came back with errors: start reading there. */
   document.getElementById("form-errors")?.focus();
+
+  /* On a wide screen there is room: what is folded on a phone stands open beside the first screen. */
+  if (matchMedia("(min-width: 62rem)").matches) {
+    for (const fold of document.querySelectorAll("details[data-wide]")) fold.open = true;
+  }
 })();

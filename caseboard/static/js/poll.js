@@ -37,6 +37,7 @@
   /* -- what was open, in focus and in sight: found again by what it is, not by where it stands */
 
   function keyOf(node) {
+    if (node.dataset.key) return node.dataset.key;
     const words = node.textContent.replace(/\d+/g, "#").replace(/\s+/g, " ").trim();
     const place = node.getAttribute("href") ?? node.closest("form")?.getAttribute("action") ?? "";
     return `${node.id}|${node.localName}|${place}|${words}`;

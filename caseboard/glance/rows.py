@@ -1,0 +1,313 @@
+"""The rows of the first screen: each thing that needs this person as one line and one tap."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from django.urls import reverse
+
+from caseboard.board import Board, PlanCard
+from caseboard.case_words import team_label
+from caseboard.glance.asks import Ask, Soon, ask_of, rank_of
+from caseboard.glance.headline import aside, feet_of, headline
+from horses.domain.signs import advice
+from horses.domain.wording import foot_words, listed, sentence_case
+from horses.models import Flag, Membership, Role, Visit
+from horses.queries.alerts import Matter
+
+# A foot's state by a sign: the flag itself says it in full. Short forms, house default.
+SIGN_WORDS = {
+    "no_weight": "bears no weight",
+    "in_sole": "something in it",
+    "rocked_back": "will not move",
+    "hot_pounding": "hot, pounding",
+    "coronet_wound": "wound",
+    "leg_fever": "swollen leg",
+    "lame_after_shoeing": "lame since shod",
+    "foal_leg": "leg bends",
+    "heat": "warm",
+    "pulse": "strong pulse",
+    "pointing": "rests it",
+    "reluctant_turn": "will not turn",
+    "lame": "lame",
+    "lost_shoe": "shoe lost",
+    "short_stride": "short stride",
+    "stumbling": "stumbles",
+    "toe_first": "lands toe first",
+    "sore_stones": "sore on stones",
+    "crack": "crack",
+    "shape": "looks different",
+    "other": "flagged",
+}
+# Of these the farrier is asked first; of the others the vet. House default.
+FARRIERS_SIGNS = frozenset({"lost_shoe", "crack", "shape", "toe_first", "stumbling"})
+MOST_ITEM_ROWS = 2  # plan items that wait; more of them share one row. House default.
+MOST_UNITS = 8  # so many single rows fit a phone of 390 by 844 above the four feet
+NOW_UNITS = 2  # what may not wait is said in a row twice as high
+
+
+@dataclass(frozen=True)
+class Button:
+    """Where a row leads with one tap: a phone, or a page. `name` is all of it for who hears it."""
+
+    label: str
+    href: str
+    name: str
+    rings: bool
+
+
+@dataclass(frozen=True)
+class Row:
+    """One matter. `foot_word` stands beside its feet; `steps` are what to do, dearest first."""
+
+    feet: tuple[str, ...]
+    headline: str
+    soon: Soon
+    when: str
+    step: str
+    button: Button
+    href: str
+    foot_word: str
+    is_danger: bool
+    rank: int = 0  # among rows as soon and as dangerous
+    till_then: str = ""
+    aside: str = ""  # of when it is; left out where rows are many
+
+    @property
+    def is_now(self) -> bool:
+        return self.soon is Soon.NOW
+
+    @property
+    def is_word(self) -> bool:
+        return self.soon is Soon.WORD
+
+    @property
+    def units(self) -> int:
+        return NOW_UNITS if self.is_now else 1
+
+
+@dataclass(frozen=True)
+class Rows:
+    """What is shown, and how many more there are with the worst of them."""
+
+    shown: tuple[Row, ...]
+    more: int
+    worst: str
+
+    @property
+    def density(self) -> str:
+        units = sum(row.units for row in self.shown) + bool(self.more)
+        return "few" if units <= 2 else "some" if units == 3 else "many"
+
+    @property
+    def has_now(self) -> bool:
+        return any(row.is_now for row in self.shown)
+
+
+def rows_of(board: Board) -> list[Row]:
+    """Every row of this person, what is most urgent first."""
+    found = [
+        *(_flag_row(board, flag) for flag in board.flags),
+        *(
+            _matter_row(board, matter)
+            for matter in board.matters
+            if not _asks_me_alone(board, matter)
+        ),
+        *_word_rows(board),
+    ]
+    order = list(Soon)
+    return sorted(found, key=lambda row: (order.index(row.soon), not row.is_danger, row.rank))
+
+
+def fitted(rows: list[Row]) -> Rows:
+    """As many rows as fit, dangers before the others; the last line says what is left out."""
+    if sum(row.units for row in rows) <= MOST_UNITS:
+        return Rows(tuple(rows), 0, "")
+    shown: list[Row] = []
+    left = MOST_UNITS - 1
+    for row in rows:
+        if row.units > left:
+            break
+        shown.append(row)
+        left -= row.units
+    rest = rows[len(shown) :]
+    return Rows(tuple(shown), len(rest), rest[0].headline)
+
+
+# -- one row each
+
+
+def _flag_row(board: Board, flag: Flag) -> Row:
+    href = reverse("flag", args=[board.case.public_id, flag.public_id])
+    words = _flag_words(flag)
+    ask = _flag_ask(flag)
+    row = Row(
+        feet=tuple(flag.feet),
+        headline=words,
+        soon=ask.soon,
+        when=_when(board, ask),
+        step=ask.step,
+        button=_page("Answer", href, words),
+        href=href,
+        foot_word=SIGN_WORDS.get(_worst_sign(flag), "flagged"),
+        is_danger=flag.is_urgent,
+    )
+    if flag.is_urgent:
+        return replace(row, till_then=_till_then(flag), button=_vet_button(board, href))
+    if ask.ring == board.access.role and board.access.role != flag.raised_role:
+        return row
+    return replace(row, button=_ring(board, ask, href, words))
+
+
+def _flag_ask(flag: Flag) -> Ask:
+    """An urgent one is the vet's, whatever is wrong."""
+    if flag.is_urgent:
+        return Ask(Role.VET, Soon.NOW, "", "")
+    return Ask(
+        Role.FARRIER if FARRIERS_SIGNS & set(flag.signs) else Role.VET,
+        Soon.TODAY if flag.is_for_today else Soon.NEXT,
+        f"{flag.raised_by} wrote it {flag.raised_at:%-d %b}",
+        "answer it",
+    )
+
+
+def _flag_words(flag: Flag) -> str:
+    signs = ", ".join(flag.sign_words).lower()
+    return f"{_feet_words(flag.feet)}: {signs}" if flag.feet else sentence_case(signs)
+
+
+def _matter_row(board: Board, matter: Matter) -> Row:
+    alert, ask = matter.lead, ask_of(matter.lead)
+    href = reverse("alert", args=[board.case.public_id, alert.public_id])
+    words = headline(alert)
+    ask = _of_its_own(board, matter, ask)
+    mine = ask.ring == board.access.role
+    return Row(
+        feet=feet_of(alert),
+        headline=words,
+        soon=ask.soon,
+        when=_when(board, ask),
+        step=ask.own_step if mine else ask.step,
+        button=_page("Look", href, words) if mine else _ring(board, ask, href, words),
+        href=href,
+        foot_word=ask.foot_word,
+        is_danger=alert.danger,
+        rank=rank_of(alert.rule),
+        aside=aside(alert),
+    )
+
+
+def _asks_me_alone(board: Board, matter: Matter) -> bool:
+    """The plan waits for this person: the items say so themselves."""
+    evidence = matter.lead.now_evidence or matter.lead.evidence
+    silent = evidence.get("missing", ())
+    return matter.lead.rule == "plan.unconfirmed" and [*silent] == [board.access.role]
+
+
+def _word_rows(board: Board) -> list[Row]:
+    """One row an item; more than two share one."""
+    if len(board.waiting) <= MOST_ITEM_ROWS:
+        return [_word_row(board, card) for card in board.waiting]
+    numbers = listed([str(card.line.item.number) for card in board.waiting])
+    first = _word_row(board, board.waiting[0])
+    return [replace(first, headline=f"Plan items {numbers} wait for your answer", step="")]
+
+
+def _word_row(board: Board, card: PlanCard) -> Row:
+    item = card.line.item
+    href = reverse("plan_item", args=[board.case.public_id, item.public_id])
+    agreed = [mark.role for mark in card.marks if mark.is_agreed]
+    return Row(
+        feet=(),
+        headline=f"Plan item {item.number} waits for your answer",
+        soon=Soon.WORD,
+        when="",
+        step=f"{sentence_case(listed(agreed))} agreed" if agreed else "",
+        button=_page("Read", href, f"plan item {item.number}"),
+        href=href,
+        foot_word="",
+        is_danger=False,
+    )
+
+
+# -- whom to ring, and when
+
+
+def _of_its_own(board: Board, matter: Matter, ask: Ask) -> Ask:
+    """Who is silent is asked for their word; whoever has not come is not rung for the stand-in."""
+    evidence = matter.lead.now_evidence or matter.lead.evidence
+    silent = [role for role in evidence.get("missing", ()) if role != board.access.role]
+    if not ask.ring and silent:
+        return replace(ask, ring=silent[0])
+    return ask
+
+
+def _when(board: Board, ask: Ask) -> str:
+    if ask.soon is Soon.NOW:
+        return "Call your vet now"
+    if ask.soon is Soon.TODAY:
+        return "Today"
+    if ask.soon is Soon.WORD:
+        return ""
+    visit = board.next_visit
+    if visit is None or visit.planned_on is None or visit.planned_on < board.today:
+        return "Next visit"
+    day = f"{visit.planned_on:%a %-d %b}"
+    return f"On {day}" if ask.ring == board.access.role else f"Before {day}"
+
+
+def _ring(board: Board, ask: Ask, href: str, words: str) -> Button:
+    """Rings who is asked; who comes next is rung of what is for the visit. Without a number: the page."""
+    member = _who(board, ask)
+    if member is None or not member.person.phone or member.person == board.access.person:
+        return _page("Look", href, words)
+    return _tel(member.person.phone, str(member.person), team_label(member))
+
+
+def _who(board: Board, ask: Ask) -> Membership | None:
+    team = [line.member for line in board.team if line.member.role == ask.ring]
+    coming = _coming(board.next_visit) if ask.ring == Role.FARRIER else None
+    first = [member for member in team if member.person_id == coming]
+    return next(iter([*first, *(m for m in team if not m.stand_in), *team]), None)
+
+
+def _coming(visit: Visit | None) -> int | None:
+    return visit.planned_for_id if visit is not None else None
+
+
+def _vet_button(board: Board, href: str) -> Button:
+    if not board.vet_numbers:
+        return _page("Look", href, "what to do")
+    number = board.vet_numbers[0]
+    return _tel(number["phone"], number["name"], number["label"], short="Vet")
+
+
+def _tel(phone: str, name: str, role: str, *, short: str = "") -> Button:
+    label = short or name.split(" ")[0]
+    known = f"{name}, {role}" if name else role
+    return Button(label, f"tel:{phone.replace(' ', '')}", f"Ring {label}: {known}, {phone}", True)
+
+
+def _page(label: str, href: str, words: str) -> Button:
+    return Button(label, href, f"{label}: {words}", False)
+
+
+# -- words
+
+
+def _feet_words(feet: Iterable[str]) -> str:
+    codes = set(feet)
+    for pair, words in (({"LF", "RF"}, "Both fronts"), ({"LH", "RH"}, "Both hinds")):
+        if codes == pair:
+            return words
+    if len(codes) == len(("LF", "RF", "LH", "RH")):
+        return "All four feet"
+    return sentence_case(listed([foot_words(foot) for foot in feet]))
+
+
+def _worst_sign(flag: Flag) -> str:
+    return next((key for key in SIGN_WORDS if key in flag.signs), "")
+
+
+def _till_then(flag: Flag) -> str:
+    """The first of the reviewed lines on what to do until the vet has spoken."""
+    return next(iter(advice(flag.signs)), "")

@@ -1,0 +1,121 @@
+"""Composes the first screen of a board."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.urls import reverse
+
+from caseboard.board import Board
+from caseboard.glance.feet import FootGlance, Rim, feet_at_a_glance
+from caseboard.glance.rows import Row, Rows, fitted, rows_of
+from caseboard.lib.spans import one_or
+from measurements.queries.numbers import Numbers
+
+# Beyond this a count of days says less than the date itself. House default.
+COUNTED_DAYS = 99
+# A visit further off than this is not the one that puts a lost shoe back. House default.
+SHOE_DAYS = 7
+
+
+@dataclass(frozen=True)
+class VisitLine:
+    """The next visit: the count of days beside its date, or what stands in its place."""
+
+    count: str
+    unit: str
+    head: str
+    below: str
+    confirms: str  # the address of "the day suits"; empty where nobody asks this person
+    plans: str  # the address where a day is planned; empty where this person may not
+
+
+@dataclass(frozen=True)
+class FirstScreen:
+    rows: Rows
+    feet: list[FootGlance]
+    caption: str
+    visit: VisitLine
+    quiet_words: str  # under a board that waits for nothing of this person
+    looked_words: str
+
+    @property
+    def fronts(self) -> list[FootGlance]:
+        return [foot for foot in self.feet if not foot.is_hind]
+
+    @property
+    def hinds(self) -> list[FootGlance]:
+        return [foot for foot in self.feet if foot.is_hind]
+
+
+def first_screen(board: Board, numbers: Numbers) -> FirstScreen:
+    """What is seen before any scroll, from the parts the board has read."""
+    rows = rows_of(board)
+    shown = fitted(rows)
+    feet = feet_at_a_glance(board, numbers, rows)
+    return FirstScreen(
+        rows=shown,
+        feet=feet,
+        caption=_caption(feet),
+        visit=_visit(board, rows),
+        quiet_words="" if rows else f"Nothing waits for you. {board.numbers_words}".strip(),
+        looked_words="",
+    )
+
+
+def _caption(feet: list[FootGlance]) -> str:
+    """What the number is and what the lines under it mean, of what is drawn here."""
+    parts = ["Newest toe angle, seen from above." if any(f.value for f in feet) else ""]
+    rims = {foot.rim for foot in feet}
+    parts.append("Rim: shod." if Rim.SHOD in rims else "")
+    parts.append("Dotted: shoe lost." if Rim.LOST in rims else "")
+    return " ".join(filter(None, parts))
+
+
+def _visit(board: Board, rows: list[Row]) -> VisitLine:
+    visit, case_id = board.next_visit, board.case.public_id
+    may_plan = "visit.plan" in board.can and board.case.is_open
+    plans = reverse("visit_plan", args=[case_id]) if may_plan else ""
+    if visit is None or visit.planned_on is None:
+        return VisitLine("", "", "No visit planned", board.due.words, "", plans)
+    confirms = reverse("visit_confirm", args=[case_id, visit.public_id])
+    days = (visit.planned_on - board.today).days
+    count, unit = _count(days) if not _cannot_wait(rows) else ("", "")
+    who = str(visit.planned_for) if visit.planned_for else "Farrier"
+    return VisitLine(
+        count=count,
+        unit=unit,
+        head=_day(visit.planned_on, board.today),
+        below=", ".join(filter(None, (who, _state(board, days, rows)))),
+        confirms=confirms if board.may_confirm else "",
+        plans=plans if days < 0 else "",
+    )
+
+
+def _count(days: int) -> tuple[str, str]:
+    if days == 0:
+        return "today", ""
+    if 0 < days <= COUNTED_DAYS:
+        return str(days), one_or(days, "day", "days")
+    return "", ""
+
+
+def _day(day: date, today: date) -> str:
+    year = f" {day:%Y}" if day.year != today.year else ""
+    return f"{day:%a %-d %B}{year}"
+
+
+def _state(board: Board, days: int, rows: list[Row]) -> str:
+    if _cannot_wait(rows):
+        return "not before the vet has spoken"
+    if days < 0:
+        return "not written up yet"
+    if board.shoes.lost and days > SHOE_DAYS:
+        return "no day yet for the lost shoe"
+    if board.next_visit is not None and board.next_visit.confirmed_at is not None:
+        return "confirmed"
+    return board.due.words if board.due.is_overdue else ""
+
+
+def _cannot_wait(rows: list[Row]) -> bool:
+    """A comfortable number of days never stands under an emergency."""
+    return any(row.is_now for row in rows)

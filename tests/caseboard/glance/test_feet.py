@@ -1,0 +1,162 @@
+"""The four feet at a glance: the word is the most urgent thing, and claims no more than is known."""
+
+from datetime import datetime, timedelta
+
+import pytest
+
+from caseboard.board import board_for
+from caseboard.case_reading import CaseReading
+from caseboard.glance.feet import (
+    CANNOT_TELL,
+    NO_CHANGE,
+    NOT_LOOKED,
+    NOT_MEASURED,
+    FootGlance,
+    Rim,
+    Tone,
+    Way,
+)
+from caseboard.glance.screen import FirstScreen, first_screen
+from horses.domain.finding import Finding
+from horses.models import Case, Horse, Person
+from horses.services.alerts import alert_answer
+from horses.services.visit_planning import visit_plan
+from measurements.models import FootVerdict
+from measurements.queries.numbers import numbers_of
+from measurements.verdicts.judge import foot_judge
+from tests import build
+from tests.cast import Cast
+
+pytestmark = pytest.mark.django_db
+
+
+def screen_of(cast: Cast, who: Person, now: datetime) -> FirstScreen:
+    reading = CaseReading(cast.access(who), now)
+    return first_screen(board_for(reading, seen_seq=0), reading.numbers)
+
+
+def measured(cast: Cast, now: datetime, count: int) -> None:
+    build.series(cast.access(cast.farrier), now, [50.0] * count)
+
+
+def judged(cast: Cast, now: datetime) -> FootVerdict | None:
+    return foot_judge(numbers_of(cast.horse, today=now.date()), "LF", now=now)
+
+
+def left_fore(cast: Cast, now: datetime) -> FootGlance:
+    return screen_of(cast, cast.owner, now).feet[0]
+
+
+def test_a_foot_without_numbers_is_not_measured(cast: Cast, now: datetime) -> None:
+    foot = left_fore(cast, now)
+    assert (foot.word, foot.tone, foot.value) == (NOT_MEASURED, Tone.BLANK, "")
+
+
+def test_a_few_readings_cannot_tell_yet(cast: Cast, now: datetime) -> None:
+    measured(cast, now, 2)
+    judged(cast, now)
+    foot = left_fore(cast, now)
+    assert (foot.word, foot.way, foot.value) == (CANNOT_TELL, Way.UNKNOWN, "50°")
+
+
+def test_a_quiet_foot_says_no_more_than_that_no_change_is_seen(cast: Cast, now: datetime) -> None:
+    measured(cast, now, 8)
+    judged(cast, now)
+    foot = left_fore(cast, now)
+    assert (foot.word, foot.way, foot.tone) == (NO_CHANGE, Way.LEVEL, Tone.CALM)
+
+
+def test_numbers_that_nobody_looked_at_since_are_not_called_unchanged(
+    cast: Cast, now: datetime
+) -> None:
+    measured(cast, now, 8)
+    judged(cast, now)
+    build.reading(cast.access(cast.farrier), now, "LF", "toe_angle", 44, now.date())
+    assert left_fore(cast, now).word == NOT_LOOKED
+
+
+def test_the_numbers_of_a_horse_at_rest_say_nothing(cast: Cast, now: datetime) -> None:
+    measured(cast, now, 8)
+    judged(cast, now)
+    Horse.objects.filter(pk=cast.horse.pk).update(state=Horse.State.PAUSED)
+    foot = left_fore(cast, now)
+    assert (foot.word, foot.way) == ("", Way.NONE)
+
+
+def test_an_alert_about_a_pair_marks_both_feet(cast: Cast, now: datetime) -> None:
+    measured(cast, now, 8)
+    finding = Finding("shape.uneven_pair", "LF-RF", "Front feet differ", "By 5.5°.")
+    build.alert(cast.horse, finding, now)
+    screen = screen_of(cast, cast.owner, now)
+    assert [foot.word for foot in screen.feet if foot.tone is Tone.NEEDS] == ["pair differs"] * 2
+
+
+def test_under_what_needs_a_person_no_comfort_is_said(cast: Cast, now: datetime) -> None:
+    measured(cast, now, 8)
+    judged(cast, now)
+    build.flag(cast.access(cast.carer), now, "heat", feet=["LF"])
+    foot = left_fore(cast, now)
+    assert (foot.word, foot.way, foot.way_words) == ("warm", Way.NONE, "")
+
+
+def test_what_i_answered_is_known_and_no_longer_filled(cast: Cast, now: datetime) -> None:
+    measured(cast, now, 8)
+    finding = Finding("foot.drift", "LF", "Left fore: slow change", "It has fallen.")
+    alert = build.alert(cast.horse, finding, now)
+    alert_answer(
+        access=cast.access(cast.owner), alert_id=alert.public_id, words="Gus knows.", now=now
+    )
+    foot = left_fore(cast, now)
+    assert (foot.tone, foot.word) == (Tone.KNOWN, "slow change, known")
+
+
+def test_the_rim_says_shod_bare_or_that_it_is_not_known(cast: Cast, now: datetime) -> None:
+    assert left_fore(cast, now).rim is Rim.UNSAID
+    build.visit(cast.access(cast.farrier), now, now.date() - timedelta(days=3))
+    screen = screen_of(cast, cast.owner, now)
+    assert screen.feet[0].rim is Rim.SHOD
+    assert "Rim: shod." in screen.caption
+
+
+# -- the next visit
+
+
+def planned(cast: Cast, now: datetime, days: int) -> None:
+    visit_plan(access=cast.access(cast.farrier), on=now.date() + timedelta(days=days), now=now)
+
+
+def test_the_days_to_the_next_visit_are_counted(cast: Cast, now: datetime) -> None:
+    planned(cast, now, 3)
+    line = screen_of(cast, cast.owner, now).visit
+    assert (line.count, line.unit, line.head) == ("3", "days", "Thu 5 November")
+
+
+def test_no_comfortable_count_of_days_stands_under_an_emergency(cast: Cast, now: datetime) -> None:
+    planned(cast, now, 24)
+    build.flag(cast.access(cast.carer), now, "in_sole", feet=["RH"])
+    line = screen_of(cast, cast.owner, now).visit
+    assert line.count == ""
+    assert "not before the vet has spoken" in line.below
+
+
+def test_a_lost_shoe_without_a_day_of_its_own_says_so(cast: Cast, now: datetime) -> None:
+    build.visit(cast.access(cast.farrier), now, now.date() - timedelta(days=30))
+    planned(cast, now, 24)
+    build.flag(cast.access(cast.carer), now, "lost_shoe", feet=["RF"])
+    assert "no day yet for the lost shoe" in screen_of(cast, cast.owner, now).visit.below
+
+
+def test_without_a_planned_day_who_may_plan_is_led_there(cast: Cast, now: datetime) -> None:
+    line = screen_of(cast, cast.owner, now).visit
+    assert line.head == "No visit planned"
+    assert line.plans
+
+
+def test_a_closed_case_offers_no_day(cast: Cast, now: datetime) -> None:
+    Case.objects.filter(pk=cast.case.pk).update(closed_at=now)
+    assert screen_of(cast, cast.owner, now).visit.plans == ""
+
+
+def test_a_quiet_board_says_that_nothing_waits_for_this_person(cast: Cast, now: datetime) -> None:
+    words = screen_of(cast, cast.owner, now).quiet_words
+    assert words.startswith("Nothing waits for you.")
