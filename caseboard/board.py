@@ -36,6 +36,7 @@ from measurements.panels.feet import FootPanel, foot_panels
 # Heat or pulse the next day in one foot: suspect a close nail (common practice, no source). So long
 # the board says so. House default.
 FEEL_FEET_FOR = timedelta(days=2)
+LARGE_NAME = 12  # letters; what fits beside the horse in 40 px on 390 px, measured
 RECENT_LINES, RECENT_NOTES, RECENT_VISITS = 8, 5, 3
 
 
@@ -162,6 +163,11 @@ class Board(TeamPart, CarePart, NeedsPart, FeetPart, PlanPart, SaidPart):
     def short_words(self) -> str:
         """ "Mare, 11 years, cob type": what fits beside the name."""
         return ", ".join(self.horse_words.split(". ")[0].rstrip(".").split(", ")[:3])
+
+    @property
+    def has_long_name(self) -> bool:
+        """Longer than one line of large type on a phone."""
+        return len(self.access.horse.name) > LARGE_NAME
 
     @property
     def matters_words(self) -> str:
