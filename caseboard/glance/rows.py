@@ -42,6 +42,7 @@ SIGN_WORDS = {
 FARRIERS_SIGNS = frozenset({"lost_shoe", "crack", "shape", "toe_first", "stumbling"})
 MOST_ITEM_ROWS = 2  # plan items that wait; more of them share one row. House default.
 MOST_UNITS = 8  # so many single rows fit a phone of 390 by 844 above the four feet
+FEW_UNITS = 2  # so many rows have room to be large
 NOW_UNITS = 2  # what may not wait is said in a row twice as high
 
 
@@ -96,7 +97,11 @@ class Rows:
     @property
     def density(self) -> str:
         units = sum(row.units for row in self.shown) + bool(self.more)
-        return "few" if units <= 2 else "some" if units == 3 else "many"
+        if units <= FEW_UNITS:
+            return "few"
+        if units == FEW_UNITS + 1:
+            return "some"
+        return "many" if units < MOST_UNITS - 1 else "many full"
 
     @property
     def has_now(self) -> bool:

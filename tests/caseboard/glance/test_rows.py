@@ -133,7 +133,16 @@ def test_an_emergency_takes_the_room_of_two() -> None:
 
 
 @pytest.mark.parametrize(
-    ("count", "density"), [(0, "few"), (2, "few"), (3, "some"), (4, "many"), (9, "many")]
+    ("count", "density"),
+    [
+        (0, "few"),
+        (2, "few"),
+        (3, "some"),
+        (4, "many"),
+        (6, "many"),
+        (7, "many full"),
+        (9, "many full"),
+    ],
 )
 def test_rows_stand_closer_the_more_they_are(count: int, density: str) -> None:
     assert fitted([a_row(Soon.NEXT, str(n)) for n in range(count)]).density == density
