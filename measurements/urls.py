@@ -3,6 +3,7 @@
 from django.urls import path
 
 from measurements.views import (
+    foot,
     readings,
     series,
     steps,
@@ -29,6 +30,7 @@ urlpatterns = [
     path(CASE + "visits/<slug:visit_id>/take-back/", visit_void.visit_void, name="visit_void"),
     path(CASE + "barefoot-or-shod/", worksheet.worksheet, name="worksheet"),
     path(CASE + "series/<slug:foot>/<slug:quantity>/", series.series, name="series"),
+    path(CASE + "feet/<slug:foot>/", foot.foot, name="foot"),
     path(CASE + "steps/<slug:foot>/", steps.steps, name="steps"),
     path(CASE + "targets/new/", targets.target_new, name="target_new"),
 ]

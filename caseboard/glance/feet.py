@@ -108,7 +108,7 @@ def _foot(
         way_words=way_words,
         value=entered_words(reading, board.access.person.length_unit) if reading else "",
         rim=_rim(board, foot),
-        href=reverse("series", args=[board.case.public_id, foot, SHOWN]) if reading else "#feet",
+        href=reverse("foot", args=[board.case.public_id, foot]),
     )
 
 

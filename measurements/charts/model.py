@@ -69,6 +69,7 @@ class Chart:
     bands: tuple[TargetBand, ...] = ()
     level: tuple[Span, ...] = ()
     forecast: tuple[Span, ...] = ()
+    since: date | None = None  # the axis begins at this day at the latest
     until: date | None = None  # the axis reaches at least to this day
 
 
@@ -92,4 +93,6 @@ class Size:
 
 SMALL = Size("small", 160, 68, (5, 25, 13, 3), 11, 2.2, 0, 2)
 PHONE = Size("phone", 380, 300, (26, 36, 42, 40), 15, 4.2, 5, 4)
+# One of several below each other on the same days: never less than 300 by 120 on a phone.
+LADDER = Size("ladder", 360, 176, (26, 40, 42, 36), 14, 3.6, 3, 4)
 LARGE = Size("large", 720, 320, (26, 44, 42, 46), 14, 4.2, 6, 9)

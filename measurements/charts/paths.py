@@ -69,7 +69,7 @@ def rounded(number: float) -> str:
 
 def _days_told(chart: Chart) -> tuple[date, date]:
     days = [dot.on for dot in chart.dots] + [span.on for span in (*chart.level, *chart.forecast)]
-    days += [chart.until] if chart.until else []
+    days += [day for day in (chart.since, chart.until) if day]
     return min(days), max(days)
 
 

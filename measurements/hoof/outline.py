@@ -18,7 +18,6 @@ PASTERN_MM = 80.0  # as much of the pastern as is drawn. House default.
 PASTERN_DEEP_MM = 50.0  # how thick the pastern is drawn. House default.
 SHOE_MM = 9.0  # how thick a shoe is drawn. House default; common shoes are 8 to 10 mm.
 LEAST_GROUND_MM = 60.0  # a shorter ground line comes of numbers that contradict. Our guess.
-BREAK_DEG = 2.0  # a smaller break between hoof and pastern is within two gauges' error: "in line"
 
 
 @dataclass(frozen=True)
@@ -63,6 +62,11 @@ class Outline:
     is_shod: bool
     heel_assumed: bool
     heel_length_assumed: bool
+
+    @property
+    def ground_mm(self) -> float:
+        """The height of the ground: under the shoe, where there is one."""
+        return -SHOE_MM if self.is_shod and self.heel is not None else 0.0
 
     @property
     def is_whole(self) -> bool:
@@ -151,16 +155,6 @@ def break_deg(numbers: SideNumbers) -> float | None:
     if numbers.pastern_angle_deg is None:
         return None
     return numbers.toe_angle_deg - numbers.pastern_angle_deg
-
-
-def break_words(numbers: SideNumbers) -> str:
-    """ "broken back", "broken forward", "in line"; empty where the pastern was not measured."""
-    size_deg = break_deg(numbers)
-    if size_deg is None:
-        return ""
-    if abs(size_deg) < BREAK_DEG:
-        return "in line"
-    return "broken back" if size_deg < 0 else "broken forward"
 
 
 def _heel(numbers: SideNumbers, hairline: Point) -> tuple[Point | None, Point | None]:

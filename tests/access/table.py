@@ -96,6 +96,7 @@ CASE_ROWS: dict[str, Row] = {
     "history": Row(LOOK, "case.see"),
     "team": Row(LOOK, "case.see"),
     "series": Row(LOOK, "case.see", more=lambda s, w: {"foot": "LF", "quantity": "toe_angle"}),
+    "foot": Row(LOOK, "case.see", more=lambda s, w: {"foot": "LF"}),
     "case_export": Row(FORM, "case.export", "case.export"),
     "horse_edit": Row(FORM, "horse.edit", "horse.edit"),
     "horse_state": Row(FORM, "horse.pause", "horse.pause"),

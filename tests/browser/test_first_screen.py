@@ -143,10 +143,10 @@ def test_ring_opens_the_team_with_its_numbers(
     phone.wait_for(state="visible")
 
 
-def test_a_foot_leads_to_its_series(enter: Open, cast: Cast, clock_stands: datetime) -> None:
+def test_a_foot_leads_to_its_page(enter: Open, cast: Cast, clock_stands: datetime) -> None:
     furnished(cast, clock_stands, 0)
     owner = enter(cast.owner, looks=False)
     owner.go(f"/cases/{cast.case.public_id}/")
     with owner.page.expect_navigation():
         owner.page.locator(".fourfeet [data-foot=LF] a").click()
-    assert "/series/LF/toe_angle/" in owner.page.url
+    assert "/feet/LF/" in owner.page.url

@@ -12,7 +12,7 @@ from measurements.hoof.outline import (
     Point,
     SideNumbers,
     aim_fan,
-    break_words,
+    break_deg,
     laid_over,
     side_outline,
     toe_further_out_mm,
@@ -118,19 +118,9 @@ def test_a_reading_inside_its_band_stands_inside_the_fan() -> None:
     assert fan.flat_foot.x_mm < 0.0 < fan.steep_foot.x_mm
 
 
-@pytest.mark.parametrize(
-    ("toe", "pastern", "words"),
-    [
-        (49, None, ""),
-        (50, 51.9, "in line"),
-        (50, 52, "broken back"),
-        (55, 52, "broken forward"),
-    ],
-)
-def test_a_break_is_said_beyond_what_two_gauges_can_tell(
-    toe: float, pastern: float | None, words: str
-) -> None:
-    assert break_words(SideNumbers(toe, 85, pastern_angle_deg=pastern)) == words
+def test_a_break_is_hoof_less_pastern_and_none_without_a_pastern() -> None:
+    assert break_deg(SideNumbers(50, 85, pastern_angle_deg=52)) == -2
+    assert break_deg(SideNumbers(50, 85)) is None
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,98 @@
+"""A foot seen from the side: which of its numbers belong together, now and then, and the aim."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from measurements.hoof.outline import SideNumbers
+from measurements.hoof.quantities import Moment, Shoeing, TrimState
+from measurements.models import Reading, Target
+from measurements.queries.numbers import Numbers
+from measurements.verdicts.bands import band_edges
+
+TOE, LENGTH, HEEL, HEEL_LENGTH = "toe_angle", "toe_length", "heel_angle", "heel_length_lateral"
+OTHER_HEEL, PASTERN = "heel_length_medial", "pastern_angle"
+# Numbers further apart than this are not one foot at one moment. House default: half a cycle.
+TOGETHER = timedelta(days=28)
+# "Then" is looked for about a year back, and never nearer than this. House defaults.
+A_YEAR, LEAST_AGO = timedelta(days=365), timedelta(days=120)
+
+
+@dataclass(frozen=True)
+class SideSeen:
+    """One foot at one moment of its cycle."""
+
+    numbers: SideNumbers
+    on: date
+    trim_state: TrimState
+
+
+@dataclass(frozen=True)
+class SideStory:
+    """What is laid over each other: the foot now, as it was, and the band of its toe angle."""
+
+    foot: str
+    now: SideSeen
+    then: SideSeen | None
+    aim: tuple[float, float] | None
+
+
+def side_story(numbers: Numbers, foot: str) -> SideStory | None:
+    """None where toe angle and length were never measured together."""
+    seen = [found for reading in _newest_first(numbers, foot) if (found := _seen(numbers, reading))]
+    if not seen:
+        return None
+    now = next((s for s in seen if s.trim_state is TrimState.AFTER), seen[0])
+    now = seen[0] if seen[0].on - now.on > A_YEAR else now
+    return SideStory(foot, now, _then(seen, now), _aim(numbers.targets.get((foot, TOE), [])))
+
+
+def _newest_first(numbers: Numbers, foot: str) -> Iterable[Reading]:
+    return reversed(numbers.readings.get((foot, TOE), []))
+
+
+def _seen(numbers: Numbers, reading: Reading) -> SideSeen | None:
+    def near(quantity: str) -> float | None:
+        return _near(numbers, reading, quantity)
+
+    length_mm = near(LENGTH)
+    if length_mm is None:
+        return None
+    heels = [length for name in (HEEL_LENGTH, OTHER_HEEL) if (length := near(name)) is not None]
+    state = TrimState(reading.trim_state)
+    shoeing = reading.shoeing or numbers.shoeing_on(reading.foot, reading.taken_on, state)
+    known = SideNumbers(
+        toe_angle_deg=float(reading.value),
+        toe_length_mm=length_mm,
+        heel_angle_deg=near(HEEL),
+        heel_length_mm=sum(heels) / len(heels) if heels else None,
+        pastern_angle_deg=near(PASTERN),
+        is_shod=bool(numbers.shoeing.get(reading.foot)) and shoeing != Shoeing.BAREFOOT,
+    )
+    return SideSeen(known, reading.taken_on, state)
+
+
+def _near(numbers: Numbers, reading: Reading, quantity: str) -> float | None:
+    """The value of the same moment of a cycle that was taken nearest, if near enough."""
+    rows = [
+        row
+        for row in numbers.readings.get((reading.foot, quantity), [])
+        if row.trim_state == reading.trim_state and abs(row.taken_on - reading.taken_on) <= TOGETHER
+    ]
+    best = min(rows, key=lambda row: abs(row.taken_on - reading.taken_on), default=None)
+    return None if best is None else float(best.value)
+
+
+def _then(seen: list[SideSeen], now: SideSeen) -> SideSeen | None:
+    """The same moment of a cycle about a year before, or as near to that as there is."""
+    earlier = [s for s in seen if s.trim_state is now.trim_state and now.on - s.on >= LEAST_AGO]
+    return min(earlier, key=lambda s: abs(now.on - s.on - A_YEAR), default=None)
+
+
+def _aim(targets: Iterable[Target]) -> tuple[float, float] | None:
+    """The band just after the trim, where it has both edges."""
+    for target in targets:
+        low, high = band_edges(target)
+        if target.moment == Moment.AFTER_TRIM and low is not None and high is not None:
+            return low, high
+    return None
