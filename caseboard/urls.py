@@ -71,6 +71,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
         sheet.sheet_issued_pdf,
         name="sheet_issued_pdf",
     ),
+    path("cases/<slug:case_id>/door-sheet.pdf", printouts.door, name="door_pdf"),
+    path("cases/<slug:case_id>/both-sides.pdf", printouts.both, name="both_pdf"),
     path("cases/<slug:case_id>/visit-sheet.pdf", printouts.blank, name="blank_pdf"),
     path("round/sheet.pdf", printouts.round_sheet, name="round_pdf"),
     path("sheets/", sheet_verify.sheet_check, name="sheet_check"),

@@ -1,5 +1,6 @@
 """Papers to write on in the barn: a horse's blank visit sheet, and a farrier's day."""
 
+from collections.abc import Callable
 from datetime import date
 
 from django.http import HttpResponse
@@ -10,7 +11,9 @@ from caseboard.case_reading import CaseReading
 from caseboard.lib import clock
 from caseboard.lib.pdf.parent import PdfFailed, PdfUnavailable
 from caseboard.sheets.blank import blank_pdf
+from caseboard.sheets.both import both_pdf
 from caseboard.sheets.day_list import round_pdf
+from caseboard.sheets.door import door_pdf
 from caseboard.views.sheet import now_page, paper_asked, pdf_answer, pdf_limit
 from horses.access import access_get, require
 from horses.accounts.request import SignedInRequest
@@ -19,15 +22,33 @@ from horses.accounts.request import SignedInRequest
 @require_GET
 def blank(request: SignedInRequest, case_id: str) -> HttpResponse:
     """The horse's visit sheet to write on."""
+    return _of_the_horse(request, case_id, "visit-sheet", blank_pdf)
+
+
+@require_GET
+def door(request: SignedInRequest, case_id: str) -> HttpResponse:
+    """The sheet for the stable door."""
+    return _of_the_horse(request, case_id, "door-sheet", door_pdf)
+
+
+@require_GET
+def both(request: SignedInRequest, case_id: str) -> HttpResponse:
+    """Door sheet and plan as the two sides of one sheet."""
+    return _of_the_horse(request, case_id, "both-sides", both_pdf)
+
+
+def _of_the_horse(
+    request: SignedInRequest, case_id: str, name: str, draw: Callable[..., bytes]
+) -> HttpResponse:
     access = access_get(request.user, case_id)
     require(access, "case.see")
     paper = paper_asked(request, access.person)
     pdf_limit(access.person)
     try:
-        pdf = blank_pdf(CaseReading(access, clock.now()), paper=paper)
+        pdf = draw(CaseReading(access, clock.now()), paper=paper)
     except (PdfUnavailable, PdfFailed) as error:
         return now_page(request, access, trouble=str(error), status=503)
-    return pdf_answer(pdf, f"visit-sheet-{slugify(access.horse.name)[:60] or 'horse'}")
+    return pdf_answer(pdf, f"{name}-{slugify(access.horse.name)[:60] or 'horse'}")
 
 
 @require_GET

@@ -30,6 +30,7 @@ class UrgentSign:
     words: str
     seen: str
     advice: tuple[str, ...]
+    far: str = ""  # in few words, for who reads the stable door from a metre
     door: str = ""  # short, after "call your vet now when the horse"; empty: not on the door
     hint: str = ""
 
@@ -41,6 +42,7 @@ URGENT_SIGNS = (
         "Or only touches the ground with the toe. A foot abscess can look like a broken bone, and "
         "a broken bone like an abscess. Walking it to see whether it gets better does harm.",
         ("Do not make the horse walk.", "Keep it quiet where it stands."),
+        far="Will not stand on it",
         door="will not put weight on a foot",
     ),
     UrgentSign(
@@ -54,6 +56,7 @@ URGENT_SIGNS = (
             "If it is long, protect it so that it is not driven deeper.",
             STONE,
         ),
+        far="Nail or wire in it: leave it in",
         door="has a nail or wire in the sole (leave it in; a stone is taken out and the foot "
         "looked at)",
         hint="Do not pull it out. A stone is taken out.",
@@ -64,6 +67,7 @@ URGENT_SIGNS = (
         "Weight on the heels, front feet stretched out, turns as if on hot stones, or lies down "
         "and does not want to rise.",
         ("Do not make the horse walk or turn.", "Deep, soft bedding where it stands."),
+        far="Will not move",
         door="is rocked back or will not move",
     ),
     UrgentSign(
@@ -74,6 +78,7 @@ URGENT_SIGNS = (
             "Do not make the horse walk.",
             "Take away rich feed and keep it off grass until the vet has spoken. Leave water.",
         ),
+        far="Hot, pounding pulse",
         door="has hot feet with a pounding pulse",
     ),
     UrgentSign(
@@ -84,6 +89,7 @@ URGENT_SIGNS = (
             "Cover it with something clean. Nothing out of a tin or a tube before the vet has seen "
             "it.",
         ),
+        far="Wound at the hairline or heel",
         door="has a wound at the coronet or heel bulbs",
     ),
     UrgentSign(
@@ -91,6 +97,7 @@ URGENT_SIGNS = (
         "Swelling up the leg, or fever",
         "A thick, warm leg above the hoof, or a horse that is dull and warm.",
         ("Take the temperature and write down the time.",),
+        far="Leg swollen, or fever",
         door="has a swelling up the leg, or fever",
     ),
     UrgentSign(
@@ -101,6 +108,7 @@ URGENT_SIGNS = (
             "Do not make the horse walk.",
             "Tell the farrier as well. Do not pull the shoe or a nail yourself.",
         ),
+        far="Lame soon after shoeing",
         door="is suddenly lame within days of shoeing",
     ),
     UrgentSign(

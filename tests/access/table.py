@@ -89,6 +89,8 @@ CASE_ROWS: dict[str, Row] = {
     "sheet": Row(ONLY_GET, "case.see"),
     "sheet_pdf": Row(ONLY_GET, "case.see"),
     "blank_pdf": Row(ONLY_GET, "case.see"),
+    "door_pdf": Row(ONLY_GET, "case.see"),
+    "both_pdf": Row(ONLY_GET, "case.see"),
     "sheet_issue": Row(FORM, "sheet.issue", "sheet.issue"),
     "sheet_issued": Row(FORM, "case.see", "sheet.issue", _sheet),
     "sheet_progress": Row(ONLY_GET, "case.see", more=_sheet),
