@@ -12,9 +12,11 @@ import logging
 import secrets
 from collections.abc import Callable
 from datetime import datetime, timedelta
+from functools import cache
 
 from django.db import IntegrityError, transaction
 from django.db.models import F, Q, QuerySet
+from django.utils.module_loading import autodiscover_modules
 
 from caseboard.lib import clock
 from caseboard.lib.logging.request_id import log_bound, new_request_id, request_id, request_id_bound
@@ -52,6 +54,13 @@ def job_handler(kind: str) -> Callable[[Handler], Handler]:
         return handler
 
     return register
+
+
+@cache
+def job_kinds_load() -> None:
+    """Imports each app's `job_kinds`, which registers its handlers: before the first job, because
+    most commands run none and need not wait for what the handlers import."""
+    autodiscover_modules("job_kinds")
 
 
 def set_waker(waker: Callable[[], None] | None) -> None:
@@ -135,6 +144,7 @@ def claim(*, now: datetime, most_rank: int = NUMBERS, least_rank: int = URGENT) 
 def job_run(row: Job, *, now: datetime) -> bool:
     """Runs one claimed job; a failure is noted on the row, and the job is tried again later."""
     # The id of the click that asked for it; the log of the page and of the work read as one.
+    job_kinds_load()
     with request_id_bound(row.request_id or new_request_id()), log_bound(work=row.kind):
         try:
             with lease_kept(row):
