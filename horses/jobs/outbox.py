@@ -10,7 +10,8 @@ installation has a thread for notices and one for all else, each with a bell of 
 
 import logging
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cache
 
@@ -93,6 +94,34 @@ def enqueue(
         except IntegrityError:  # another transaction wrote it at the same moment
             _want_again(kind, key, due, rank)
     if due <= now:
+        _wake_after_commit()
+
+
+@dataclass(frozen=True)
+class NewJob:
+    """A job whose key nobody can have used: the id of a row written just now."""
+
+    key: str
+    due_at: datetime
+    rank: int
+
+
+def enqueue_new(kind: str, jobs: Iterable[NewJob], *, now: datetime) -> None:
+    """Adds such jobs in the caller's transaction, all at once."""
+    asked_by = request_id()
+    rows = [
+        Job(
+            kind=kind,
+            key=job.key,
+            due_at=job.due_at,
+            rank=job.rank,
+            created_at=now,
+            request_id=asked_by,
+        )
+        for job in jobs
+    ]
+    Job.objects.bulk_create(rows)
+    if any(row.due_at <= now for row in rows):
         _wake_after_commit()
 
 
