@@ -11,9 +11,8 @@ class CaseboardConfig(AppConfig):
     name = "caseboard"
 
     def ready(self) -> None:
-        # Importing is registering: the Celery app becomes the current one, the checks are known.
-        from caseboard import celery, checks
-        from caseboard.sheets import job  # noqa: F401  (registers the drawing)
+        from caseboard import checks
+        from caseboard.processes import waking
 
         private_state(
             settings.STATE_DIR,
@@ -21,5 +20,5 @@ class CaseboardConfig(AppConfig):
             media=Path(settings.MEDIA_ROOT),
             database=str(connection.settings_dict["NAME"]) if connection.vendor == "sqlite" else "",
         )
-        celery.connect_waker()
+        waking.connect_waker()
         checks.register_all()

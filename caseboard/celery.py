@@ -4,14 +4,12 @@ Messages carry no jobs. A message only wakes a worker, which then reads the outb
 costs the seconds until the next sweep.
 """
 
-import logging
 import os
-import time
 from typing import Any
 
 from celery import Celery
 from celery.schedules import crontab
-from celery.signals import beat_init, setup_logging
+from celery.signals import beat_init, setup_logging, worker_init
 from django.conf import settings
 
 from caseboard.env_file import env_file_found
@@ -19,7 +17,6 @@ from caseboard.env_file import env_file_found
 env_file_found()
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "caseboard.settings")
 
-log = logging.getLogger("caseboard.work")
 app = Celery("caseboard")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks(["caseboard"])
@@ -42,44 +39,23 @@ app.conf.beat_schedule = {
 }
 
 
-QUIET_S = 30  # after a failed wake, how long none is tried; the sweep finds the jobs meanwhile
 NOTICES_EVERY_S = 1.0  # house default: one look at an index
-_quiet_until = 0.0
-
-
-def connect_waker() -> None:
-    """Sets how a transaction that added jobs wakes a worker after its commit."""
-    from horses.jobs.outbox import set_waker
-
-    set_waker(wake_celery if settings.CELERY_BROKER_URL else wake_here)
-
-
-def wake_celery() -> None:
-    """Sends the message; a broker that is down costs one page a second or two, not every page."""
-    from caseboard.tasks import drain, drain_notices, drain_sheets
-
-    global _quiet_until
-    if time.monotonic() < _quiet_until:
-        return
-    try:
-        drain_notices.apply_async(retry=False)
-        drain_sheets.apply_async(retry=False)
-        drain.apply_async(retry=False)
-    except Exception as error:  # whatever the broker's client raises: the page must not fail
-        _quiet_until = time.monotonic() + QUIET_S
-        log.warning("wake.failed error=%s", type(error).__name__)
-
-
-def wake_here() -> None:
-    from caseboard.processes.worker import wake
-
-    wake.set()
 
 
 @setup_logging.connect
 def log_as_the_pages_do(**_: Any) -> None:
     """Connecting to setup_logging stops Celery from configuring logging: its own format has no fields
     and logs whatever errors quote. The configuration in the settings applies here too."""
+
+
+@worker_init.connect
+def load_before_the_children(**_: Any) -> None:
+    """What the jobs need is imported once: the children of the worker begin with it."""
+    from horses.jobs.outbox import job_kinds_load
+    from horses.rules.engine import rules_load
+
+    job_kinds_load()
+    rules_load()
 
 
 @beat_init.connect

@@ -1,7 +1,5 @@
 """Background work: with a broker, Celery workers do it; without one, a thread of `serve` does."""
 
-from kombu import Exchange, Queue
-
 from caseboard.settings_env import env
 
 CELERY_BROKER_URL = env.str("CELERY_BROKER_URL", default="")
@@ -16,10 +14,11 @@ CELERY_TASK_SOFT_TIME_LIMIT = 90
 # House default.
 CELERY_WORKER_CONCURRENCY = env.int("WORKER_PROCESSES", default=3)
 CELERY_TASK_DEFAULT_QUEUE = "all"
-# A worker that is not told otherwise takes all of them; the urgent comes first in each.
-CELERY_TASK_QUEUES = [
-    Queue(name, Exchange(name), routing_key=name) for name in ("all", "sheets", "notices")
-]
+# A worker that is not told otherwise takes all of them; the urgent comes first in each. In plain words:
+# Celery's own classes would be imported by every command.
+CELERY_TASK_QUEUES = {
+    name: {"exchange": name, "routing_key": name} for name in ("all", "sheets", "notices")
+}
 CELERY_TASK_ROUTES = {
     "caseboard.drain_notices": {"queue": "notices"},
     "caseboard.drain_sheets": {"queue": "sheets"},

@@ -12,7 +12,12 @@ from horses.services.interval import IntervalWish, interval_set
 from horses.services.toe_direction import stance_note
 from horses.services.visit_planning import visit_cancel, visit_confirm, visit_plan
 from horses.services.visits import WorkDone, visit_record
-from measurements.services.readings import reading_correct, readings_record
+from measurements.services.readings import (
+    Taken,
+    reading_correct,
+    readings_import,
+    readings_record,
+)
 from measurements.services.targets import target_set
 from measurements.services.visit_correct import visit_put_right
 from measurements.services.visit_record import visit_write_up
@@ -26,13 +31,17 @@ def _work() -> list[WorkDone]:
     return [WorkDone(foot=foot, trimmed=True, shoeing_left="shod") for foot in ("LF", "RF")]
 
 
-def _readings(source: str) -> Do:
-    def do(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
-        value = 52 if twist else 50
-        rows = [build.taken("LF", "toe_angle", value), build.taken("RF", "toe_angle", 51)]
-        return readings_record(taken_on=today(shared), readings=rows, source=source, **shared)[0]
+def _rows(twist: bool) -> list[Taken]:
+    value = 52 if twist else 50
+    return [build.taken("LF", "toe_angle", value), build.taken("RF", "toe_angle", 51)]
 
-    return do
+
+def _readings(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
+    return readings_record(taken_on=today(shared), readings=_rows(twist), **shared)[0]
+
+
+def _old_readings(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
+    return readings_import(days={today(shared): _rows(twist)}, **shared)[0]
 
 
 def _correct(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
@@ -150,16 +159,8 @@ DEEDS: tuple[Deed, ...] = (
         lambda st, s, k, t: visit_take_back(public_id=st.kept.public_id, reason="No.", **k),
         tells=True,
     ),
-    Deed(
-        "record measurements", "reading.record", "readings.recorded", _readings("form"), keyed=True
-    ),
-    Deed(
-        "read in old measurements",
-        "reading.import",
-        "readings.recorded",
-        _readings("import"),
-        keyed=True,
-    ),
+    Deed("record measurements", "reading.record", "readings.recorded", _readings, keyed=True),
+    Deed("read in old measurements", "reading.import", "readings.recorded", _old_readings),
     Deed("correct a measurement", "reading.correct", "reading.corrected", _correct),
     Deed(
         "set a routine aim", "target.routine", "target.set", _target(False), keyed=True, tells=True

@@ -83,6 +83,6 @@ def load(now: datetime) -> DemoSummary:
         for horse in Horse.objects.order_by("pk"):
             evaluate(horse, now=now)
         past_settle(people.all(), now=now)
-    while jobs_run_due(now=now):  # the horses' own work; everything has been judged already
+    while jobs_run_due(now=now):
         pass
     return summary()

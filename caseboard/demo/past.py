@@ -18,8 +18,9 @@ ASKING = (
 
 
 def past_settle(people: list[Person], *, now: datetime) -> None:
-    """No mail waits; of what was said in the last days a few notices a person are unread."""
-    Job.objects.filter(kind__in=("notice.mail", "invitation.mail")).delete()
+    """No mail waits, and no horse that was judged just now to be judged once more; of what was said
+    in the last days a few notices a person are unread."""
+    Job.objects.filter(kind__in=("notice.mail", "invitation.mail", "horse.judge")).delete()
     Job.objects.filter(kind="shoe.stand_in", due_at__lte=now).delete()  # those were answered
     Notice.objects.filter(channel=Notice.Channel.MAIL, state=Notice.State.PENDING).update(
         state=Notice.State.SENT, sent_at=F("created_at")

@@ -10,34 +10,14 @@ from collections.abc import Callable
 from django.conf import settings
 from django.db import close_old_connections, connections
 
-from caseboard import tasks
 from caseboard.lib.logging.fields import logger
 from caseboard.lib.logging.request_id import new_request_id, request_id_bound
+from caseboard.processes import rounds
+from caseboard.processes.waking import wake
 
 log = logger("caseboard.work")
 
 
-class Bell:
-    """Rung when a transaction that wrote work has been committed. Each worker hears it by an event
-    of its own: with one for all, a worker that begins a round would take it from the others."""
-
-    def __init__(self) -> None:
-        self._events: list[threading.Event] = []
-
-    def hear(self) -> threading.Event:
-        event = threading.Event()
-        self._events.append(event)
-        return event
-
-    def leave(self, event: threading.Event) -> None:
-        self._events.remove(event)
-
-    def set(self) -> None:
-        for event in list(self._events):
-            event.set()
-
-
-wake = Bell()
 A_DAY_S = 24 * 3600
 
 
@@ -47,9 +27,9 @@ class Worker:
     def __init__(
         self,
         *,
-        drain: Callable[[], None] = tasks.drain,
-        sweep: Callable[[], None] = tasks.sweep,
-        nightly: Callable[[], None] = tasks.nightly_here,
+        drain: Callable[[], None] = rounds.drain,
+        sweep: Callable[[], None] = rounds.sweep,
+        nightly: Callable[[], None] = rounds.nightly_here,
         drain_every_s: float = settings.OUTBOX_SWEEP_SECONDS,
         sweep_every_s: float = settings.JUDGE_SWEEP_SECONDS,
     ) -> None:
@@ -100,12 +80,12 @@ class Worker:
 def workers() -> list[Worker]:
     """Those of the one-process installation; the second for notices only: a horse being judged does
     not keep an urgent one waiting."""
-    return [Worker(drain=tasks.drain_but_notices), notices_worker()]
+    return [Worker(drain=rounds.drain_but_notices), notices_worker()]
 
 
 def notices_worker(*, drain_every_s: float = settings.OUTBOX_SWEEP_SECONDS) -> Worker:
     return Worker(
-        drain=tasks.drain_notices,
+        drain=rounds.drain_notices,
         sweep=lambda: None,
         nightly=lambda: None,
         drain_every_s=drain_every_s,

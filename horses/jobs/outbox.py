@@ -10,11 +10,14 @@ installation has a thread for notices and one for all else, each with a bell of 
 
 import logging
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import cache
 
 from django.db import IntegrityError, transaction
 from django.db.models import F, Q, QuerySet
+from django.utils.module_loading import autodiscover_modules
 
 from caseboard.lib import clock
 from caseboard.lib.logging.request_id import log_bound, new_request_id, request_id, request_id_bound
@@ -54,6 +57,13 @@ def job_handler(kind: str) -> Callable[[Handler], Handler]:
     return register
 
 
+@cache
+def job_kinds_load() -> None:
+    """Imports each app's `job_kinds`, which registers its handlers: before the first job, because
+    most commands run none and need not wait for what the handlers import."""
+    autodiscover_modules("job_kinds")
+
+
 def set_waker(waker: Callable[[], None] | None) -> None:
     global _waker
     _waker = waker
@@ -84,6 +94,34 @@ def enqueue(
         except IntegrityError:  # another transaction wrote it at the same moment
             _want_again(kind, key, due, rank)
     if due <= now:
+        _wake_after_commit()
+
+
+@dataclass(frozen=True)
+class NewJob:
+    """A job whose key nobody can have used: the id of a row written just now."""
+
+    key: str
+    due_at: datetime
+    rank: int
+
+
+def enqueue_new(kind: str, jobs: Iterable[NewJob], *, now: datetime) -> None:
+    """Adds such jobs in the caller's transaction, all at once."""
+    asked_by = request_id()
+    rows = [
+        Job(
+            kind=kind,
+            key=job.key,
+            due_at=job.due_at,
+            rank=job.rank,
+            created_at=now,
+            request_id=asked_by,
+        )
+        for job in jobs
+    ]
+    Job.objects.bulk_create(rows)
+    if any(row.due_at <= now for row in rows):
         _wake_after_commit()
 
 
@@ -135,6 +173,7 @@ def claim(*, now: datetime, most_rank: int = NUMBERS, least_rank: int = URGENT) 
 def job_run(row: Job, *, now: datetime) -> bool:
     """Runs one claimed job; a failure is noted on the row, and the job is tried again later."""
     # The id of the click that asked for it; the log of the page and of the work read as one.
+    job_kinds_load()
     with request_id_bound(row.request_id or new_request_id()), log_bound(work=row.kind):
         try:
             with lease_kept(row):

@@ -1,17 +1,17 @@
 """Who is told what: decided in one function, written with the event, sent after the commit."""
 
-from collections.abc import Callable, Container
+from collections.abc import Callable, Container, Iterator, Sequence
 from datetime import datetime
 from typing import Any
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.db.models import F, Value
 from django.db.models.functions import Concat
 from django.http import Http404
 from django.urls import reverse
 
 from caseboard.lib.best_effort import best_effort
-from horses.jobs.outbox import NOTICES, URGENT, enqueue
+from horses.jobs.outbox import NOTICES, URGENT, NewJob, enqueue, enqueue_new
 from horses.models import Case, CaseMute, Membership, Notice, Person
 from horses.notices.preferences import MailWay, next_digest, quiet_until, way_to_mail
 
@@ -61,8 +61,11 @@ def notify(
     muted = set(
         CaseMute.objects.filter(case=case, person__in=people).values_list("person_id", flat=True)
     )
+    rows: list[Notice] = []
     for person in people:
         shared: dict[str, Any] = {
+            "event": event[:80],
+            "person": person,
             "case": case,
             "verb": verb,
             "urgent": urgent,
@@ -72,36 +75,54 @@ def notify(
             "audience": audience,
             "created_at": now,
         }
-        _write(event, person, Notice.Channel.APP, {**shared, "state": "sent", "sent_at": now})
         way = way_to_mail(person, urgent=urgent, muted=person.pk in muted)
-        if way is not MailWay.NOT:
-            in_digest = way is MailWay.IN_DIGEST
-            row, new = _write(
-                event, person, Notice.Channel.MAIL, {**shared, "in_digest": in_digest}
-            )
-            if new:
-                _want_mail(row, person, now)
+        rows += _of_each_channel(shared, way, now)
+    _want_mail([row for row in _written(rows) if row.channel == Notice.Channel.MAIL], now)
+
+
+def _of_each_channel(shared: dict[str, Any], way: MailWay, now: datetime) -> Iterator[Notice]:
+    yield Notice(**shared, channel=Notice.Channel.APP, state=Notice.State.SENT, sent_at=now)
+    if way is not MailWay.NOT:
+        in_digest = way is MailWay.IN_DIGEST
+        yield Notice(**shared, channel=Notice.Channel.MAIL, in_digest=in_digest)
 
 
 def _words(words: Words, person: Person) -> str:
     return words if isinstance(words, str) else words(person)
 
 
-def _want_mail(notice: Notice, person: Person, now: datetime) -> None:
-    if notice.in_digest:
-        due = next_digest(person, now)
-        key = f"{person.public_id}:{due:%Y-%m-%d}"  # a row a day: one does not put off another
-        enqueue("notice.digest", key, now=now, due_at=due, rank=NOTICES)
-        return
-    due_at = None if notice.urgent else quiet_until(person, now)
-    rank = URGENT if notice.urgent else NOTICES
-    enqueue("notice.mail", notice.public_id, now=now, due_at=due_at, rank=rank)
+def _written(rows: list[Notice]) -> list[Notice]:
+    """Writes the notices of one event; those of them that were not there before.
+
+    An event is told once as a rule, so all are written at once, and only where the database refuses
+    is it asked which are there.
+    """
+    while rows:
+        try:
+            with transaction.atomic():
+                return Notice.objects.bulk_create(rows)
+        except IntegrityError:
+            told = Notice.objects.filter(event=rows[0].event).values_list("person_id", "channel")
+            there = set(told)
+            left = [row for row in rows if (row.person_id, row.channel) not in there]
+            if len(left) == len(rows):
+                raise  # it refused something else
+            rows = left
+    return rows
 
 
-def _write(event: str, person: Person, channel: str, fields: dict[str, Any]) -> tuple[Notice, bool]:
-    return Notice.objects.get_or_create(
-        event=event[:80], person=person, channel=channel, defaults=fields
-    )
+def _want_mail(notices: Sequence[Notice], now: datetime) -> None:
+    mails = []
+    for notice in notices:
+        if notice.in_digest:
+            due = next_digest(notice.person, now)
+            # A row a day: one does not put off another.
+            key = f"{notice.person.public_id}:{due:%Y-%m-%d}"
+            enqueue("notice.digest", key, now=now, due_at=due, rank=NOTICES)
+        else:
+            due = (None if notice.urgent else quiet_until(notice.person, now)) or now
+            mails.append(NewJob(notice.public_id, due, URGENT if notice.urgent else NOTICES))
+    enqueue_new("notice.mail", mails, now=now)
 
 
 def notices_for(person: Person) -> Any:

@@ -1,7 +1,7 @@
 """Runs the rules over one horse and keeps each finding's life: raised once, cleared when it ends.
 
-A rule is a function `rule(horse, now)` that yields findings. The calendar rules live in
-horses/rules/unanswered_flags.py; the measurements app registers those that read numbers.
+A rule is a function `rule(horse, now)` that yields findings. Each app's
+`rules/register.py` imports its rules; the measurements app has those that read numbers.
 
 Decided 2026-11:
 - alerts, notices and the outbox live in `horses`; `measurements` registers the rules that read
@@ -16,9 +16,11 @@ Decided 2026-11:
 import logging
 from collections.abc import Callable, Iterable
 from datetime import datetime, timedelta
+from functools import cache
 
 from django.db import transaction
 from django.db.models import Q
+from django.utils.module_loading import autodiscover_modules
 
 from horses.domain.finding import Finding
 from horses.jobs.outbox import NUMBERS, enqueue, job_handler, jobs_failed
@@ -40,6 +42,13 @@ Prepare = Callable[[Horse, datetime], None]
 _preparers: list[Prepare] = []
 # Every horse is evaluated this often, even if no rule foresaw a moment. House default.
 AT_LEAST_EVERY = timedelta(days=7)
+
+
+@cache
+def rules_load() -> None:
+    """Imports each app's `rules.register`, which registers its rules: before the first horse, because
+    most commands evaluate none and need not wait for the numbers."""
+    autodiscover_modules("rules.register")
 
 
 class RulesFailed(Exception):
@@ -92,6 +101,7 @@ def evaluation_enqueue(horse: Horse, *, now: datetime) -> None:
 
 @job_handler("horse.judge")
 def evaluation_job(key: str, now: datetime) -> None:
+    rules_load()
     horse = Horse.objects.get(public_id=key)
     _prepare(horse, now)
     try:
@@ -122,6 +132,7 @@ def evaluate(horse: Horse, *, now: datetime) -> bool:
     fails does not silence the others: what they found is raised, nothing is cleared, and the
     answer is False.
     """
+    rules_load()
     horse = Horse.objects.select_for_update(no_key=True).get(pk=horse.pk)
     if horse.state != Horse.State.ACTIVE:
         lives = Lives(horse, now)

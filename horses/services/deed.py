@@ -14,7 +14,7 @@ The order is the order of locks: memberships (the right), horse, case (the line)
 another one, a band that proposes its plan item, runs in the frame of its own.
 """
 
-from collections.abc import Container, Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import datetime
 from typing import Any, TypeVar
@@ -22,7 +22,7 @@ from typing import Any, TypeVar
 from django.db import transaction
 
 from horses.access import TEAM_AUDIENCE, CaseAccess, require, team_lock
-from horses.ledger.append import history_append
+from horses.ledger.append import Told, history_append, history_extend
 from horses.models import IdempotencyKey, Membership, Person
 from horses.models.base import AppendOnly, Record
 from horses.notices.create import Words, notify
@@ -99,6 +99,16 @@ class Deed:
             rows=self._rows,
         )
         self._rows = []
+
+    def lines(self, told: Sequence[Told]) -> None:
+        """Many lines by this person, each with rows of its own, in one go."""
+        history_extend(
+            case=self.access.case,
+            actor=self.access.person,
+            role=self.access.role,
+            told=told,
+            now=self.now,
+        )
 
     def tell(
         self,

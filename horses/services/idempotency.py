@@ -53,5 +53,5 @@ def key_claim(
 
 
 def key_result(key: IdempotencyKey, made: models.Model) -> None:
-    key.result = made.public_id  # type: ignore[attr-defined]  # whatever is made by a form has one
-    key.save(update_fields=["result"])
+    result = made.public_id  # type: ignore[attr-defined]  # whatever is made by a form has one
+    IdempotencyKey.objects.filter(pk=key.pk).update(result=result)

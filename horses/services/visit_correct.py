@@ -27,7 +27,7 @@ from horses.services.visits import (
     day_check,
     mark_write,
     open_version,
-    trim_ensure,
+    trims_ensure,
 )
 
 NO_OTHER = "{} wrote this visit up. Ask them to correct it."
@@ -156,12 +156,10 @@ def _new_version(old: Visit, kept_on: date, words: str, now: datetime) -> Visit:
 def _work_write(
     access: CaseAccess, new: Visit, work: list[WorkDone], now: datetime
 ) -> list[AppendOnly]:
-    rows: list[AppendOnly] = [FootWork.objects.create(visit=new, **asdict(done)) for done in work]
+    rows = FootWork.objects.bulk_create(FootWork(visit=new, **asdict(done)) for done in work)
     assert new.kept_on is not None
-    for done in work:
-        if done.trimmed:
-            rows += trim_ensure(access.horse, done.foot, new.kept_on, visit=new, now=now)
-    return rows
+    trimmed = {(done.foot, new.kept_on) for done in work if done.trimmed}
+    return [*rows, *trims_ensure(access.horse, trimmed, visit=new, now=now).values()]
 
 
 def _marks_write(

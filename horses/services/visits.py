@@ -1,5 +1,6 @@
 """Visits: planned, kept with the work on each foot, moved, cancelled."""
 
+from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
@@ -66,12 +67,37 @@ def trim_ensure(
 ) -> list[AppendOnly]:
     """The trim of this foot on this day, made if it is not there yet or was taken back. Returns the
     rows that this took."""
-    trim, is_new = Trim.objects.get_or_create(
-        horse=horse, foot=foot, trimmed_on=on, defaults={"visit": visit, "recorded_at": now}
-    )
-    if not Trim.objects.in_force().filter(pk=trim.pk).exists():
-        return [TrimEvent.objects.create(trim=trim, stands=True, said_at=now)]
-    return [trim] if is_new else []
+    return list(trims_ensure(horse, {(foot, on)}, visit=visit, now=now).values())
+
+
+def trims_ensure(
+    horse: Horse, feet_on: Iterable[tuple[str, date]], *, visit: Visit | None, now: datetime
+) -> dict[tuple[str, date], AppendOnly]:
+    """The same for feet on days, all in one go. Under the horse's lock: nobody else writes a trim of
+    it meanwhile."""
+    trimmed = sorted(set(feet_on))
+    if not trimmed:
+        return {}
+    days = [on for _, on in trimmed]
+    about_then = Trim.objects.filter(horse=horse, trimmed_on__range=(min(days), max(days)))
+    there = {(trim.foot, trim.trimmed_on): trim for trim in about_then}
+    stand = set(about_then.in_force().values_list("foot", "trimmed_on")) if there else set()
+    new = [
+        Trim(horse=horse, foot=foot, trimmed_on=on, visit=visit, recorded_at=now)
+        for foot, on in trimmed
+        if (foot, on) not in there
+    ]
+    back = [
+        TrimEvent(trim=there[place], stands=True, said_at=now)
+        for place in trimmed
+        if place in there and place not in stand
+    ]
+    made: list[Trim] = Trim.objects.bulk_create(new)
+    said: list[TrimEvent] = TrimEvent.objects.bulk_create(back)
+    return {
+        **{(trim.foot, trim.trimmed_on): trim for trim in made},
+        **{(event.trim.foot, event.trim.trimmed_on): event for event in said},
+    }
 
 
 def trim_take_back(horse: Horse, foot: str, on: date, *, now: datetime) -> list[AppendOnly]:
@@ -141,11 +167,9 @@ def day_check(kept_on: date, now: datetime) -> None:
 
 
 def _work_write(act: Deed, visit: Visit, kept_on: date, work: list[WorkDone]) -> None:
-    for done in work:
-        act.row(FootWork.objects.create(visit=visit, **asdict(done)))
-        if done.trimmed:
-            horse = act.access.horse
-            act.rows(trim_ensure(horse, done.foot, kept_on, visit=visit, now=act.now))
+    act.rows(FootWork.objects.bulk_create(FootWork(visit=visit, **asdict(w)) for w in work))
+    trimmed = {(done.foot, kept_on) for done in work if done.trimmed}
+    act.rows(trims_ensure(act.access.horse, trimmed, visit=visit, now=act.now).values())
 
 
 def _kept_visit(

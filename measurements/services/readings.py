@@ -1,8 +1,10 @@
 """Readings: recorded in one go for a visit, corrected by later ones, never overwritten."""
 
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from itertools import groupby
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
@@ -11,11 +13,12 @@ from django.http import Http404
 
 from caseboard.lib.errors import Conflict
 from horses.access import CaseAccess
+from horses.ledger.append import Told
 from horses.models import Horse, Person, Visit
 from horses.models.base import AppendOnly
 from horses.services.deed import Deed, DeedRefused, deed
 from horses.services.visit_planning import horse_lock
-from horses.services.visits import trim_ensure, trim_take_back
+from horses.services.visits import trim_ensure, trim_take_back, trims_ensure
 from measurements.hoof.quantities import QUANTITIES, Method, RangeCheck, TrimState, range_check
 from measurements.models import Reading
 from measurements.queries.numbers import current_readings
@@ -70,15 +73,9 @@ def readings_record(
     visit: Visit | None = None,
     client_key: str = "",
     now: datetime,
-    source: str = "form",
-    taken_by_name: str = "",
 ) -> list[Reading]:
-    """Records values taken on one day. A value taken before or after a trim dates the trim.
-
-    `taken_by_name` is for values somebody else took (an imported record); otherwise the person.
-    """
-    action = "reading.import" if source == "import" else "reading.record"
-    with deed(access, action, now=now, key=client_key) as act:
+    """Records values taken on one day. A value taken before or after a trim dates the trim."""
+    with deed(access, "reading.record", now=now, key=client_key) as act:
         if taken_on > now.date():
             raise DeedRefused("This day is still to come.")
         for taken in readings:
@@ -88,41 +85,93 @@ def readings_record(
         payload = {
             "case": access.case.public_id,
             "on": taken_on,
-            "readings": [asdict(t) for t in readings],
+            "readings": [vars(t) for t in readings],
             "visit": visit.public_id if visit else "",
         }
         if earlier := act.made_before(Reading, payload):
             return _recorded_with(earlier, len(readings))
         horse_lock(access.horse)
-        shared = {
-            "taken_on": taken_on,
-            "visit": visit,
-            "taken_by": None if taken_by_name else access.person,
-            "taken_by_name": taken_by_name or str(access.person),
-            "source": source,
-        }
-        rows = [_record(act, taken, **shared) for taken in readings]
-        trimmed = {taken.foot for taken in readings if taken.trim_state != TrimState.BETWEEN}
-        for foot in sorted(trimmed):
-            act.rows(trim_ensure(access.horse, foot, taken_on, visit=visit, now=now))
-        told = [_told(reading, with_how=True) for reading in rows]
-        after = {"on": str(taken_on), "readings": told, "source": source}
-        act.line("readings.recorded", rows[0], after=after)
+        own = {"visit": visit, "taken_by": access.person, "taken_by_name": str(access.person)}
+        rows = Reading.objects.bulk_create(
+            _row(act, taken, taken_on=taken_on, source="form", **own) for taken in readings
+        )
+        trims = trims_ensure(access.horse, _dated(rows), visit=visit, now=now)
+        act.rows([*rows, *trims.values()])
+        act.line("readings.recorded", rows[0], after=_after(rows))
         act.evaluate()
         act.made(rows[0])
         return rows
 
 
-def _record(act: Deed, taken: Taken, **shared: Any) -> Reading:
-    return act.row(
-        Reading.objects.create(
-            **asdict(taken),
-            **shared,
-            horse=act.access.horse,
-            recorded_by=act.access.person,
-            recorded_at=act.now,
+def readings_import(
+    *,
+    access: CaseAccess,
+    days: Mapping[date, list[Taken]],
+    taken_by_name: str = "",
+    now: datetime,
+) -> list[Reading]:
+    """Records an old record, by its days: all of it or nothing, with a line of history for each day.
+
+    `taken_by_name` is for values somebody else took; otherwise the person.
+    """
+    with deed(access, "reading.import", now=now) as act:
+        for on, readings in days.items():
+            if on > now.date():
+                raise DeedRefused("This day is still to come.")
+            for taken in readings:
+                taken_check(taken)
+        horse_lock(access.horse)
+        own = {
+            "taken_by": None if taken_by_name else access.person,
+            "taken_by_name": taken_by_name or str(access.person),
+        }
+        rows = Reading.objects.bulk_create(
+            _row(act, taken, taken_on=on, source="import", **own)
+            for on, readings in sorted(days.items())
+            for taken in readings
         )
+        trims = trims_ensure(access.horse, _dated(rows), visit=None, now=now)
+        act.lines([_day_told(list(of_day), trims) for _, of_day in groupby(rows, _day_of)])
+        if rows:
+            act.evaluate()
+        return rows
+
+
+def _day_of(reading: Reading) -> date:
+    return reading.taken_on
+
+
+def _day_told(readings: list[Reading], trims: Mapping[tuple[str, date], AppendOnly]) -> Told:
+    """The line of one imported day, with its readings and the trims that it took."""
+    dated = [trims[place] for place in sorted(_dated(readings)) if place in trims]
+    return Told(
+        "readings.recorded",
+        readings[0].public_id,
+        after=_after(readings),
+        rows=[*readings, *dated],
     )
+
+
+def _row(act: Deed, taken: Taken, **shared: Any) -> Reading:
+    return Reading(
+        **vars(taken),
+        **shared,
+        horse=act.access.horse,
+        recorded_by=act.access.person,
+        recorded_at=act.now,
+    )
+
+
+def _dated(readings: Iterable[Reading]) -> set[tuple[str, date]]:
+    """The feet whose trim these values date, and the days."""
+    return {(r.foot, r.taken_on) for r in readings if r.trim_state != TrimState.BETWEEN}
+
+
+def _after(readings: list[Reading]) -> dict[str, Any]:
+    """What the history says of values taken on one day."""
+    first = readings[0]
+    told = [_told(reading, with_how=True) for reading in readings]
+    return {"on": str(first.taken_on), "readings": told, "source": first.source}
 
 
 def _recorded_with(first: Reading, count: int) -> list[Reading]:

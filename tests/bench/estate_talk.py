@@ -10,7 +10,7 @@ from django.db import models
 
 from horses.access import TEAM_AUDIENCE
 from horses.domain.signs import SIGN
-from horses.ledger.append import line_next
+from horses.ledger.append import Told, line_next
 from horses.models import (
     Agreement,
     Case,
@@ -56,7 +56,7 @@ class Gathered:
         self, case: Case, who: Person | None, role: str, verb: str, at: datetime, **more: Any
     ) -> None:
         self.made[HistoryLine].append(
-            line_next(case, actor=who, role=role, verb=verb, now=at, **more)
+            line_next(case, Told(verb, **more), actor=who, role=role, now=at)
         )
 
 

@@ -11,7 +11,9 @@ import yaml
 from celery.signals import beat_init
 
 from caseboard import celery, tasks
-from caseboard.processes.worker import Worker, wake, workers
+from caseboard.processes import rounds, waking
+from caseboard.processes.waking import wake
+from caseboard.processes.worker import Worker, workers
 from horses.jobs import outbox
 from horses.jobs.outbox import NOTICES, NUMBERS, SHEETS, URGENT, enqueue, wake_workers
 from horses.models import Job
@@ -71,7 +73,7 @@ def test_a_wake_makes_it_drain_at_once(start: Any) -> None:
     drain, sweep = Counter(), Counter()
     start(drain, sweep)
     assert drain.reached(1)
-    celery.wake_here()
+    waking.wake_here()
     assert drain.reached(2)
     assert sweep.rounds == 1
 
@@ -142,7 +144,7 @@ def test_each_piece_of_work_is_that_of_one_thread_alone(
 def test_without_a_broker_committed_work_wakes_the_worker_here(settings: Any) -> None:
     settings.CELERY_BROKER_URL = ""
     two = [wake.hear(), wake.hear()]
-    celery.connect_waker()
+    waking.connect_waker()
     wake_workers()
     assert all(heard.is_set() for heard in two)  # none takes it from another
     for heard in two:
@@ -158,7 +160,7 @@ class Broker:
         monkeypatch.setattr(tasks.drain, "apply_async", self.apply_async)
         monkeypatch.setattr(tasks.drain_notices, "apply_async", self.apply_async)
         monkeypatch.setattr(tasks.drain_sheets, "apply_async", self.apply_async)
-        monkeypatch.setattr(celery, "_quiet_until", 0.0)
+        monkeypatch.setattr(waking, "_quiet_until", 0.0)
 
     def apply_async(self, **options: Any) -> None:
         self.asked.append(options)
@@ -172,14 +174,14 @@ def broker(monkeypatch: pytest.MonkeyPatch) -> Broker:
 
 
 def test_a_wake_message_is_tried_once_while_the_page_waits(broker: Broker) -> None:
-    celery.wake_celery()
+    waking.wake_celery()
     assert broker.asked == [{"retry": False}] * 3  # the queues for notices, for sheets and for all
 
 
 def test_a_broker_that_is_down_fails_no_page_and_holds_up_only_the_first(broker: Broker) -> None:
     broker.down = True
-    celery.wake_celery()
-    celery.wake_celery()
+    waking.wake_celery()
+    waking.wake_celery()
     assert len(broker.asked) == 1
 
 
@@ -187,10 +189,10 @@ def test_after_a_quiet_time_the_broker_is_tried_again(
     broker: Broker, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     broker.down = True
-    monkeypatch.setattr(celery, "QUIET_S", 0)
-    celery.wake_celery()
+    monkeypatch.setattr(waking, "QUIET_S", 0)
+    waking.wake_celery()
     broker.down = False
-    celery.wake_celery()
+    waking.wake_celery()
     assert len(broker.asked) == 4
 
 
@@ -199,13 +201,13 @@ def test_the_clocks_process_sweeps_and_drains_by_itself(monkeypatch: pytest.Monk
     monkeypatch.setattr(Worker, "start", lambda made: started.append(made))
     beat_init.send(sender=None)
     beside, notices = started
-    assert (beside._drain, beside._sweep) == (tasks.drain, tasks.sweep)
-    assert (notices._drain, notices._drain_every_s) == (tasks.drain_notices, 1.0)
+    assert (beside._drain, beside._sweep) == (rounds.drain, rounds.sweep)
+    assert (notices._drain, notices._drain_every_s) == (rounds.drain_notices, 1.0)
 
 
 def test_a_worker_that_is_told_nothing_takes_every_queue() -> None:
     routed = {route["queue"] for route in celery.app.conf.task_routes.values()}
-    known = {queue.name for queue in celery.app.conf.task_queues}
+    known = set(celery.app.amqp.queues)
     assert known == {*routed, celery.app.conf.task_default_queue}
 
 

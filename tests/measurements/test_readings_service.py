@@ -9,6 +9,9 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
 from caseboard.lib.errors import Conflict
+from horses.ledger.append import content_of
+from horses.ledger.row_seal import row_name
+from horses.ledger.verify import broken_lines
 from horses.models import HistoryLine, Job, Person, Trim
 from horses.queries.board import last_trimmed_on
 from horses.queries.herd import herd_for
@@ -19,6 +22,7 @@ from measurements.queries.numbers import current_readings, numbers_of
 from measurements.services.readings import (
     Taken,
     reading_correct,
+    readings_import,
     readings_record,
     taken_check,
 )
@@ -126,10 +130,46 @@ def test_the_numbers_are_judged_after_the_commit(cast: Cast, now: datetime) -> N
 
 
 def test_values_of_somebody_elses_record_carry_their_name(cast: Cast, now: datetime) -> None:
-    [row] = _record(
-        cast, now, build.taken("LF", "toe_angle", 51), source="import", taken_by_name="An old book"
-    )
+    days = {now.date(): [build.taken("LF", "toe_angle", 51)]}
+    access = cast.access(cast.farrier)
+    [row] = readings_import(access=access, days=days, taken_by_name="An old book", now=now)
     assert (row.taken_by, row.taken_by_name, row.recorded_by) == (None, "An old book", cast.farrier)
+
+
+def test_an_old_record_has_a_line_for_each_day_with_its_own_rows(cast: Cast, now: datetime) -> None:
+    days = {
+        now.date() - timedelta(days=back): [build.taken("LF", "toe_angle", 51, trim_state="after")]
+        for back in (50, 0, 100)
+    }
+    access = cast.access(cast.farrier)
+    rows = readings_import(access=access, days=days, now=now)
+    lines = list(cast.case.history.filter(verb="readings.recorded"))
+    trims = {trim.trimmed_on: trim for trim in Trim.objects.filter(horse=cast.horse)}
+    told = [content_of(line.canonical) for line in lines]
+    assert [said["after"]["on"] for said in told] == [str(on) for on in sorted(days)]
+    for said, row in zip(told, rows, strict=True):
+        assert {*said["rows"]} == {row_name(row), row_name(trims[row.taken_on])}
+    assert list(broken_lines(cast.case)) == []
+
+
+def test_an_old_record_makes_no_trim_that_is_there(cast: Cast, now: datetime) -> None:
+    access, on = cast.access(cast.farrier), now.date()
+    taken = build.taken("LF", "toe_angle", 51, trim_state="after")
+    [first] = _record(cast, now, taken)
+    reading_correct(
+        access=access, reading_id=first.public_id, taken=None, reason="Slipped.", now=now
+    )
+    assert not Trim.objects.in_force().exists()
+    readings_import(access=access, days={on: [taken], on - timedelta(days=50): [taken]}, now=now)
+    assert Trim.objects.in_force().count() == Trim.objects.count() == 2
+
+
+def test_one_bad_value_keeps_the_whole_record_out(cast: Cast, now: datetime) -> None:
+    good, bad = build.taken("LF", "toe_angle", 51), build.taken("LF", "toe_angle", 151)
+    days = {now.date() - timedelta(days=1): [good], now.date(): [bad]}
+    with pytest.raises(DeedRefused):
+        readings_import(access=cast.access(cast.farrier), days=days, now=now)
+    assert not Reading.objects.exists()
 
 
 def test_a_correction_stands_in_the_place_of_the_first(cast: Cast, now: datetime) -> None:

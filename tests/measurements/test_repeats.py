@@ -9,7 +9,7 @@ from measurements.hoof.quantities import mdc95
 from measurements.models import Reading
 from measurements.queries.numbers import Numbers, numbers_of
 from measurements.queries.repeats import Source, differences, own_errors, wants_repeats
-from measurements.services.readings import reading_correct, readings_record
+from measurements.services.readings import reading_correct, readings_import, readings_record
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door, text_of
@@ -128,13 +128,11 @@ def test_a_corrected_value_is_no_repeat_of_the_right_one(cast: Cast, now: dateti
 
 
 def test_old_records_read_in_are_no_repeats(cast: Cast, now: datetime) -> None:
-    readings_record(
+    readings_import(
         access=cast.access(cast.owner),
-        taken_on=FIRST,
-        now=now,
-        source="import",
+        days={FIRST: [build.taken("LF", "toe_angle", 52)] * 2},
         taken_by_name="Finn",
-        readings=[build.taken("LF", "toe_angle", 52)] * 2,
+        now=now,
     )
     assert own_errors(numbers(cast).readings) == {}
 

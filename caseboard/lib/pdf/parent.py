@@ -20,12 +20,14 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
-import cffi
 from django.conf import settings
 
 from caseboard.lib.pdf.pipe_messages import read_message, write_message
+
+if TYPE_CHECKING:
+    import cffi
 
 Paper = Literal["a4", "letter"]
 PAGE_SIZES: dict[Paper, str] = {"a4": "A4", "letter": "letter"}
@@ -128,12 +130,14 @@ def pango_missing() -> str:
     """What to install, or the empty text when PDFs can be made. Loads no more than the library."""
     if os.name == "nt":  # the child knows where to look there
         return ""
+    import cffi  # here: every command imports this module, few ask this
+
     ffi = cffi.FFI()
     found = all(any(_loads(ffi, name) for name in names) for names in NEEDED_LIBRARIES)
     return "" if found else PANGO_WORDS
 
 
-def _loads(ffi: cffi.FFI, name: str) -> bool:
+def _loads(ffi: "cffi.FFI", name: str) -> bool:
     try:
         ffi.dlopen(name)
     except OSError:

@@ -2,15 +2,13 @@
 
 from argparse import ArgumentParser
 from collections.abc import Iterable
-from datetime import date, datetime
+from datetime import date
 from decimal import Decimal
-from itertools import groupby
 from pathlib import Path
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
 from django.core.management.base import BaseCommand, CommandError
-from django.db import transaction
 
 from caseboard.lib import clock
 from caseboard.lib.spans import one_or
@@ -19,7 +17,7 @@ from horses.access import CaseAccess, access_get, require
 from horses.models import Case, Membership, Role, Shoeing
 from measurements.importing.table import ImportRow, Table, TableUnreadable, table_read, table_text
 from measurements.queries.numbers import readings_for
-from measurements.services.readings import Taken, readings_record
+from measurements.services.readings import Taken, readings_import
 
 LARGEST_FILE = 5 * 1024 * 1024  # bytes; house default: far above a lifetime of one horse
 MOST_SHOWN = 50  # problems that are listed one by one; house default
@@ -72,7 +70,10 @@ class Command(BaseCommand):
             )
         fresh = self._fresh(access, table.rows)
         by = safe_line(options["by"]).strip()[:120]
-        _write(access, fresh, by=by, shoeing=options["shoeing"], now=now)
+        days: dict[date, list[Taken]] = {}
+        for row in fresh:
+            days.setdefault(row.on, []).append(_taken(row, options["shoeing"]))
+        readings_import(access=access, days=days, taken_by_name=by, now=now)
         self.stdout.write(
             f"{access.horse.name}: {len(fresh)} read in, {len(table.rows) - len(fresh)} there "
             f"already, {table.bad_rows} left out."
@@ -155,22 +156,6 @@ def _read(path: Path, today: date, take_unusual: bool) -> Table:
         return table_read(table_text(content), today=today, take_unusual=take_unusual)
     except TableUnreadable as unreadable:
         raise CommandError(f"{path}: {unreadable}") from None
-
-
-@transaction.atomic
-def _write(
-    access: CaseAccess, rows: list[ImportRow], *, by: str, shoeing: str, now: datetime
-) -> None:
-    """All rows or none, one entry in the history for each day."""
-    for on, of_day in groupby(sorted(rows, key=lambda row: row.on), key=lambda row: row.on):
-        readings_record(
-            access=access,
-            taken_on=on,
-            readings=[_taken(row, shoeing) for row in of_day],
-            now=now,
-            source="import",
-            taken_by_name=by,
-        )
 
 
 def _taken(row: ImportRow, shoeing: str) -> Taken:

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from caseboard import tasks
+from caseboard.processes import rounds
 from horses.jobs.heartbeat import beat, last_beat
 from horses.jobs.turn import turn_taken
 from horses.models import Heartbeat
@@ -85,9 +85,9 @@ def test_two_beats_do_each_piece_of_work_once(
         return lambda **_: done.append(name)
 
     for name in ("evaluate_due", "tidy", "evaluate_forgotten", "look_at_photos"):
-        monkeypatch.setattr(tasks, name, note(name))
+        monkeypatch.setattr(rounds, name, note(name))
     for _beat in range(2):
-        tasks.sweep()
-        tasks.nightly()
-        tasks.photos_look()
+        rounds.sweep()
+        rounds.nightly()
+        rounds.photos_look()
     assert done == ["evaluate_due", "tidy", "evaluate_forgotten", "look_at_photos"]

@@ -39,6 +39,10 @@ def _tell(cast: Cast, now: datetime, **more: object) -> None:
     notify(case=cast.case, verb="note.written", subject="Juniper: news", now=now, **fields)  # type: ignore[arg-type]
 
 
+def recipients_of(cast: Cast) -> list[Person]:
+    return recipients(cast.case, audience=ALL, actor=cast.owner)
+
+
 def _remove(cast: Cast, who: Person, now: datetime) -> None:
     member = Membership.objects.get(case=cast.case, person=who, left_at=None)
     member_remove(access=cast.access(cast.owner), membership_id=member.public_id, now=now)
@@ -64,6 +68,18 @@ def test_the_same_event_told_again_adds_nothing(cast: Cast, now: datetime, drain
     _tell(cast, now)
     drain()
     assert len(mail.outbox) == 4
+
+
+def test_told_again_an_event_reaches_only_who_has_come_meanwhile(
+    cast: Cast, now: datetime, drain: Drain
+) -> None:
+    _tell(cast, now)
+    join(cast.case, cast.stranger, Role.CARER, now)
+    _tell(cast, now)
+    drain()
+    assert Notice.objects.count() == 10
+    to = [sent.to[0] for sent in mail.outbox]
+    assert Counter(to) == Counter({p.email: 1 for p in recipients_of(cast)})
 
 
 def test_the_actor_hears_nothing_of_their_own_act(cast: Cast, now: datetime, drain: Drain) -> None:
