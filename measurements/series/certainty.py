@@ -33,8 +33,15 @@ def certainty(numbers: Numbers, foot: str, quantity: str, *, reader: str, unit: 
     found = [_detectable(quantity, rows, unit), *_own(numbers, quantity, reader, unit)]
     return found + [
         _difference_words(difference, reader, unit)
-        for difference in differences(numbers.readings, quantity, numbers.errors)
+        for difference in _differences(numbers, quantity)
     ]
+
+
+def _differences(numbers: Numbers, quantity: str) -> list[Difference]:
+    return numbers.worked_out(
+        ("differences", quantity),
+        lambda: differences(numbers.readings, quantity, numbers.errors),
+    )
 
 
 def certainty_sources(numbers: Numbers, quantity: str, reader: str) -> list[str]:
