@@ -6,10 +6,10 @@ not in `WRITERS`, a widget of a library or with a template of its own, goes thro
 """
 
 from collections.abc import Callable, Mapping
+from html import escape
 from typing import Any
 
 from django.forms.renderers import DjangoTemplates
-from django.utils.html import conditional_escape as escaped
 from django.utils.safestring import SafeString, mark_safe
 
 Context = Mapping[str, Any]
@@ -28,15 +28,16 @@ class PlainRenderer(DjangoTemplates):
         return mark_safe(writer(context["widget"]).strip())
 
 
-def _text(value: Any) -> str:
-    """As `stringformat:"s"` has it."""
-    return escaped(value if isinstance(value, str) else str(value))
+def escaped(value: Any) -> str:
+    """As Django's own, without its way for words that are translated later: it is called most."""
+    shown = getattr(value, "__html__", None)
+    return str(shown()) if shown is not None else escape(str(value))
 
 
 def _attrs(widget: Context) -> str:
     """True stands alone, False is left out."""
     return "".join(
-        f" {escaped(name)}" if value is True else f' {escaped(name)}="{_text(value)}"'
+        f" {escaped(name)}" if value is True else f' {escaped(name)}="{escaped(value)}"'
         for name, value in widget["attrs"].items()
         if value is not False
     )
@@ -44,7 +45,7 @@ def _attrs(widget: Context) -> str:
 
 def _input(widget: Context) -> str:
     value = widget["value"]
-    shown = "" if value is None else f' value="{_text(value)}"'
+    shown = "" if value is None else f' value="{escaped(value)}"'
     start = f'<input type="{escaped(widget["type"])}" name="{escaped(widget["name"])}"'
     return f"{start}{shown}{_attrs(widget)}>"
 
@@ -75,7 +76,7 @@ def _select(widget: Context) -> str:
 
 
 def _option(widget: Context) -> str:
-    value = _text(widget["value"])
+    value = escaped(widget["value"])
     return f'<option value="{value}"{_attrs(widget)}>{escaped(widget["label"])}</option>'
 
 
