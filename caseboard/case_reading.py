@@ -41,13 +41,8 @@ from horses.queries.shoes import shoe_changes_for
 from measurements.models import FootVerdict, Reading, Target
 from measurements.queries.dangers import Dangers, FilmDanger, dangers_for, film_dangers
 from measurements.queries.jumps import JumpSeen, jumps_standing
-from measurements.queries.numbers import (
-    Numbers,
-    bands_of_case,
-    numbers_of,
-    readings_for,
-    targets_for,
-)
+from measurements.queries.numbers import Numbers, bands_of_case, readings_for, targets_for
+from measurements.queries.numbers_kept import numbers_kept
 from measurements.verdicts.trend_short import verdicts_of
 
 
@@ -140,7 +135,7 @@ class CaseReading:
 
     @cached_property
     def numbers(self) -> Numbers:
-        return numbers_of(self.horse, today=self.today)
+        return numbers_kept(self.horse, today=self.today)
 
     @cached_property
     def case_numbers(self) -> Numbers:

@@ -1,16 +1,21 @@
 """Composes the day list: the stops of the days asked for, by place, with each horse's numbers."""
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
+from urllib.parse import urlencode
+
+from django.core.paginator import Page, Paginator
 
 from horses.models import Person
-from horses.queries.day_list import Stop, round_for, works_rounds
+from horses.queries.day_list import Stop, round_for, stops_fill, works_rounds
 from measurements.panels.day_list import FootNumbers, film_readings, numbers_for_round
 from measurements.queries.dangers import by_horse, films_short, item_words
 
 LENGTHS = (1, 7)  # a day or a week
+STOPS_A_PAGE = 40  # more than anybody shoes in a week; house default
 
 
 @dataclass(frozen=True)
@@ -30,10 +35,7 @@ class DayPlace:
 class RoundDay:
     on: date
     places: list[DayPlace]
-
-    @property
-    def count(self) -> int:
-        return sum(len(place.stops) for place in self.places)
+    count: int  # of the whole day, also where a page ends before it
 
 
 @dataclass(frozen=True)
@@ -44,6 +46,8 @@ class RoundPage:
     past: list[DayPlace]  # days that have passed and were not written up
     by_day: list[RoundDay]
     unplanned: list[DayPlace]
+    count: int  # visits planned on all pages
+    pages: Page[Stop]
 
     @property
     def last(self) -> date:
@@ -58,8 +62,9 @@ class RoundPage:
         return self.days == LENGTHS[-1]
 
     @property
-    def count(self) -> int:
-        return sum(day.count for day in self.by_day)
+    def query(self) -> str:
+        """The days, as the address of another page has them."""
+        return urlencode({"from": self.first.isoformat(), "days": self.days})
 
     @property
     def earlier(self) -> date:
@@ -70,10 +75,16 @@ class RoundPage:
         return self.first + timedelta(days=self.days)
 
 
-def round_page(person: Person, *, first: date, days: int, today: date) -> RoundPage:
+def round_page(
+    person: Person, *, first: date, days: int, today: date, page: str | None = None
+) -> RoundPage:
+    """One page of the round; the stops of the others are only counted."""
     last = first + timedelta(days=days - 1)
     found = round_for(person, first=first, last=last, today=today)
-    ids = {stop.horse.pk for stop in [*found.stops, *found.unplanned]}
+    pages = Paginator([*found.stops, *found.unplanned], STOPS_A_PAGE).get_page(page)
+    shown = list(pages)
+    stops_fill(person, shown, today=today)
+    ids = {stop.horse.pk for stop in shown}
     numbers = numbers_for_round(ids, today=today, length_unit=person.length_unit)
     films = by_horse(film_readings(ids))
 
@@ -82,20 +93,26 @@ def round_page(person: Person, *, first: date, days: int, today: date) -> RoundP
         said += [item_words(item) for item in stop.cutting]
         return RoundStop(stop, numbers.get(stop.horse.pk, []), said)
 
-    made = {id(s): made_of(s) for s in found.stops}
-    dated = [(s.visit.planned_on, made[id(s)]) for s in found.stops if s.visit]
+    dated = [(_planned_on(s), made_of(s)) for s in shown if s.visit]
+    of_day = Counter(on for s in found.stops if (on := _planned_on(s)) and on >= first)
     return RoundPage(
         first=first,
         days=days,
         works=works_rounds(person),
         past=_places(one for on, one in dated if on is not None and on < first),
         by_day=[
-            RoundDay(on, _places(one for _, one in rows))
+            RoundDay(on, _places(one for _, one in rows), of_day[on])
             for on, rows in groupby(dated, key=lambda pair: pair[0])
             if on is not None and on >= first
         ],
-        unplanned=_places(made_of(s) for s in found.unplanned),
+        unplanned=_places(made_of(s) for s in shown if s.visit is None),
+        count=of_day.total(),
+        pages=pages,
     )
+
+
+def _planned_on(stop: Stop) -> date | None:
+    return stop.visit.planned_on if stop.visit else None
 
 
 def _places(stops: Iterable[RoundStop]) -> list[DayPlace]:

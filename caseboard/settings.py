@@ -115,6 +115,7 @@ TEMPLATES = [
         },
     }
 ]
+FORM_RENDERER = "caseboard.lib.form_renderer.PlainRenderer"
 
 # -- Data -------------------------------------------------------------------------------------
 # SQLite is the embedded default; DATABASE_URL=postgres://... is the team's database.

@@ -2,12 +2,11 @@
 
 from datetime import date
 from decimal import Decimal
-from typing import cast
+from typing import Protocol, cast
 
 from measurements.hoof.feet import Foot, label
 from measurements.hoof.quantities import QUANTITIES
 from measurements.hoof.units import Unit, format_value, shown_in
-from measurements.models import Reading
 
 MONTHS = (
     "January",
@@ -102,7 +101,18 @@ def shown_unit(quantity: str, length_unit: str) -> str:
     return "deg" if QUANTITIES[quantity].is_angle else length_unit
 
 
-def entered_words(reading: Reading, length_unit: str) -> str:
+class Entered(Protocol):
+    """A value as it was typed: a reading, whether a row or a plain value."""
+
+    @property
+    def quantity(self) -> str: ...
+    @property
+    def entered_value(self) -> Decimal: ...
+    @property
+    def entered_unit(self) -> str: ...
+
+
+def entered_words(reading: Entered, length_unit: str) -> str:
     """The value of a reading in the reader's unit; untouched when it was entered in that unit."""
     return shown_in(
         Decimal(reading.entered_value),

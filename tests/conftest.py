@@ -114,3 +114,12 @@ def _own_files(settings: Any, tmp_path_factory: pytest.TempPathFactory) -> None:
     settings.MAILBOX_DIR = folder / "mailbox"
     settings.MEDIA_ROOT = folder / "media"
     settings.READY_KEPT_S = 0  # each test asks anew
+
+
+@pytest.fixture(autouse=True)
+def _nothing_kept() -> None:
+    """The copied people of each test have the rows and histories of the test before: a process that
+    lives on never sees that."""
+    from measurements.queries.numbers_kept import KEPT
+
+    KEPT.clear()

@@ -20,7 +20,9 @@ def round_view(request: SignedInRequest) -> HttpResponse:
     today = timezone.localtime(clock.now()).date()
     first = _first(request.GET.get("from", ""), today)
     days = 1 if request.GET.get("days") == "1" else LENGTHS[-1]
-    page = round_page(request.user, first=first, days=days, today=today)
+    page = round_page(
+        request.user, first=first, days=days, today=today, page=request.GET.get("page")
+    )
     shown = {
         "page": page,
         "today": today,

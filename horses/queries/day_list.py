@@ -66,7 +66,7 @@ def works_rounds(person: Person) -> bool:
 
 def round_for(person: Person, *, first: date, last: date, today: date) -> Round:
     """The planned visits of the days from `first` to `last` that nobody else is named for, and the
-    farrier's horses that are due by then without a planned day."""
+    farrier's horses that are due by then without a planned day; `stops_fill` adds what is known of each."""
     boards = _boards(person)
     horses = {board.horse_id: board.horse for board, _ in boards.values()}
     planned: dict[tuple[int, str], Visit] = {}
@@ -93,12 +93,16 @@ def round_for(person: Person, *, first: date, last: date, today: date) -> Round:
             by_then = due.on is not None and due.on <= last
             if by_then and due.state in (SOON, DUE, OVERDUE):
                 unplanned.append(stop)
-    _add_people(person, [*stops, *unplanned])
-    _add_plan(person, [*stops, *unplanned], today)
-    _add_shoes([*stops, *unplanned])
     stops.sort(key=lambda s: (_day(s), s.place.casefold(), s.horse.name.casefold()))
     unplanned.sort(key=lambda s: (s.place.casefold(), s.due.days, s.horse.name.casefold()))
     return Round(stops, unplanned)
+
+
+def stops_fill(person: Person, stops: list[Stop], *, today: date) -> None:
+    """What the page says of these stops: their owners, plans and shoes."""
+    _add_people(person, stops)
+    _add_plan(person, stops, today)
+    _add_shoes(stops)
 
 
 def _day(stop: Stop) -> date:

@@ -9,9 +9,9 @@ from caseboard.lib.words import days_ago
 from measurements.hoof.jump import GROSS, JumpPoint, jump_now
 from measurements.hoof.quantities import QUANTITIES, Method, Shoeing, TrimState, error_sd
 from measurements.hoof.units import Unit, shown_in
-from measurements.models import Reading
 from measurements.queries.jumps import placed_point, reading_point
 from measurements.queries.numbers import Numbers
+from measurements.queries.reading_values import ReadingValue
 from measurements.services.readings import Taken
 from measurements.wording import entered_words, shown_unit
 
@@ -33,20 +33,20 @@ def jump_question(
     if taken.quantity not in GROSS:
         return ""
     series = numbers.readings.get((taken.foot, taken.quantity), [])
-    rows: list[Reading | Taken] = [row for row in series if row.taken_on <= day]
+    rows: list[ReadingValue | Taken] = [row for row in series if row.taken_on <= day]
     rows += [t for t in typed if (t.foot, t.quantity) == (taken.foot, taken.quantity)]
     points = [
-        reading_point(numbers, row) if isinstance(row, Reading) else _point(numbers, row, day)
+        reading_point(numbers, row) if isinstance(row, ReadingValue) else _point(numbers, row, day)
         for row in [*rows, taken]
     ]
     jump = jump_now(taken.quantity, points)
     if jump is None or jump.since != len(rows):
         return ""
     earlier, now = rows[jump.earlier], _value(taken, length_unit)
-    on = earlier.taken_on if isinstance(earlier, Reading) else day
+    on = earlier.taken_on if isinstance(earlier, ReadingValue) else day
     was = (
         entered_words(earlier, length_unit)
-        if isinstance(earlier, Reading)
+        if isinstance(earlier, ReadingValue)
         else _value(earlier, length_unit)
     )
     then = days_ago(on, day) if day == today else f"on {on:%-d %b %Y}"

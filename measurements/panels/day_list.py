@@ -19,6 +19,7 @@ from measurements.queries.dangers import again_lines
 from measurements.queries.films import FILMED
 from measurements.queries.jumps import JUMP_RULE, jumps_standing
 from measurements.queries.numbers import in_force_on, numbers_of
+from measurements.queries.reading_values import ReadingValue, reading_values
 from measurements.verdicts.bands import band_words
 from measurements.wording import entered_words, shown_unit
 
@@ -89,19 +90,19 @@ def _bands(ids: set[int], today: date) -> list[tuple[int, Target]]:
     ]
 
 
-def _last_readings(ids: set[int]) -> list[Reading]:
+def _last_readings(ids: set[int]) -> list[ReadingValue]:
     newest_first = Window(
         RowNumber(),
         partition_by=[F("horse"), F("foot"), F("quantity")],
         order_by=[F("taken_on").desc(), F("pk").desc()],
     )
     rows = Reading.objects.filter(horse__in=ids, corrected_by=None, is_void=False)
-    return list(rows.annotate(place=newest_first).filter(place=1).order_by("quantity"))
+    return reading_values(rows.annotate(place=newest_first).filter(place=1).order_by("quantity"))
 
 
-def film_readings(ids: Iterable[int]) -> list[Reading]:
+def film_readings(ids: Iterable[int]) -> list[ReadingValue]:
     """The readings that only films give, of many horses, oldest first: one query."""
     rows = Reading.objects.filter(
         horse__in=set(ids), quantity__in=FILMED, corrected_by=None, is_void=False
     )
-    return list(rows.order_by("taken_on", "pk"))
+    return reading_values(rows.order_by("taken_on", "pk"))

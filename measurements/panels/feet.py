@@ -7,9 +7,10 @@ from measurements.charts.draw import SMALL, Drawn, Size, draw
 from measurements.hoof.bands import Place
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Shoeing, TrimState
-from measurements.models import Reading, Target
+from measurements.models import Target
 from measurements.queries.dangers import film_dangers
 from measurements.queries.numbers import Numbers
+from measurements.queries.reading_values import ReadingValue
 from measurements.series.chart import LEAST_SPAN, series_chart
 from measurements.verdicts.bands import BandLook, band_edges, band_look, band_words
 from measurements.wording import entered_words, shown_unit, value_words
@@ -113,9 +114,10 @@ def value_line(
     looks = [look for target in targets if (look := band_look(numbers, target))]
     unit, chart = shown_unit(quantity, length_unit), None
     if quantity == "toe_angle" or targets:
-        since = reading.taken_on - CHART_SPAN
-        drawn = series_chart(numbers, foot, quantity, length_unit=length_unit, since=since)
-        chart = draw(drawn, size) if drawn else None
+        chart = numbers.worked_out(
+            ("small chart", foot, quantity, length_unit, size),
+            lambda: _chart(numbers, reading, length_unit, size),
+        )
     return ValueLine(
         quantity=quantity,
         label=QUANTITIES[quantity].label_on(Foot(foot)),
@@ -128,7 +130,15 @@ def value_line(
     )
 
 
-def when_words(reading: Reading) -> str:
+def _chart(numbers: Numbers, newest: ReadingValue, length_unit: str, size: Size) -> Drawn | None:
+    since = newest.taken_on - CHART_SPAN
+    drawn = series_chart(
+        numbers, newest.foot, newest.quantity, length_unit=length_unit, since=since
+    )
+    return draw(drawn, size) if drawn else None
+
+
+def when_words(reading: ReadingValue) -> str:
     state = TrimState(reading.trim_state)
     words = "between visits" if state is TrimState.BETWEEN else f"{state.value} trim"
     return f"{words}, {reading.taken_on:%-d %b %Y}"

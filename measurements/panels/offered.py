@@ -7,8 +7,8 @@ from typing import cast
 from horses.models import Role
 from measurements.hoof.feet import Foot, SideStyle, label
 from measurements.hoof.quantities import QUANTITIES, Quantity
-from measurements.models import Reading
 from measurements.queries.numbers import Numbers
+from measurements.queries.reading_values import ReadingValue
 from measurements.wording import entered_words, shown_unit
 
 # Offered on a horse that nothing was measured on yet. House default.
@@ -57,7 +57,7 @@ def _fits(quantity: str, role: str) -> bool:
     return role == Role.VET or not needs_radiograph(QUANTITIES[quantity])
 
 
-def last_words(reading: Reading | None, length_unit: str, today: date) -> str:
+def last_words(reading: ReadingValue | None, length_unit: str, today: date) -> str:
     """ "48.6°, 12 May": an earlier value beside a field; the year where it is not the last one."""
     if reading is None:
         return ""

@@ -11,11 +11,12 @@ from measurements.hoof.mechanics import BASE_LENGTH_RANGE_MM, heel_raise_mm, hei
 from measurements.hoof.shape import THIN_SOLE_MM
 from measurements.hoof.steps import WALL_GROWTH_MM_PER_DAY, StepPlan, steps_to_band
 from measurements.hoof.units import format_value
-from measurements.models import Reading, Target
+from measurements.models import Target
 from measurements.queries.dangers import sole_words
 from measurements.queries.films import age_words
 from measurements.queries.numbers import Numbers
 from measurements.queries.planned import lead_band
+from measurements.queries.reading_values import ReadingValue
 from measurements.series.words import target_words
 from measurements.verdicts.band_doubts import band_asked
 from measurements.verdicts.bands import band_edges
@@ -93,7 +94,7 @@ def band_of(numbers: Numbers, foot: str) -> Target | None:
     return lead_band(numbers.targets.get((foot, QUANTITY), []))
 
 
-def length_reading(numbers: Numbers, foot: str) -> Reading | None:
+def length_reading(numbers: Numbers, foot: str) -> ReadingValue | None:
     """The newest length of the hoof on the ground that the geometry holds for."""
     least, most = BASE_LENGTH_RANGE_MM
     rows = numbers.readings.get((foot, "hoof_length"), [])
@@ -189,7 +190,7 @@ def sole_step_words(sole_mm: float, length_unit: str) -> str:
     return sole_words(round(sole_mm, 1), length_unit)
 
 
-def sole_left_words(film: Reading | None, way: StepsWay, length_unit: str, today: date) -> str:
+def sole_left_words(film: ReadingValue | None, way: StepsWay, length_unit: str, today: date) -> str:
     """What the film showed and what all the steps together would leave of it, in words."""
     taken = sum(step.sole_mm for step in way.plan.steps)
     total = f"Trimmed, the steps take about {sole_step_words(taken, length_unit)} in all"

@@ -17,7 +17,6 @@ from horses.queries.shoes import seen_last
 from measurements.hoof.feet import Foot
 from measurements.hoof.shape import THIN_SOLE_MM
 from measurements.hoof.wear import Stretch, Wear, wear_of
-from measurements.models import Reading
 from measurements.panels.considerations import (
     BARE,
     BOTH,
@@ -29,6 +28,7 @@ from measurements.panels.considerations import (
     grade_words,
 )
 from measurements.queries.numbers import Numbers
+from measurements.queries.reading_values import ReadingValue
 from measurements.verdicts.bands import band_words
 from measurements.wording import (
     band_range_words,
@@ -136,7 +136,7 @@ def toe_wear(numbers: Numbers, foot: str) -> Wear | None:
     return wear_of(stretches)
 
 
-def _shoeing(numbers: Numbers, row: Reading) -> str:
+def _shoeing(numbers: Numbers, row: ReadingValue) -> str:
     return row.shoeing or numbers.shoeing_on(row.foot, row.taken_on, row.trim_state)
 
 

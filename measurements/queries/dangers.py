@@ -26,11 +26,11 @@ from measurements.hoof.films import STEEP_PALMAR_ANGLE_DEG, VERY_THIN_SOLE_MM
 from measurements.hoof.quantities import QUANTITIES
 from measurements.hoof.shape import NEGATIVE_PALMAR_ANGLE_DEG, THIN_SOLE_MM
 from measurements.hoof.units import Unit, format_value
-from measurements.models import Reading
 from measurements.panels.offered import NEAR_ENOUGH
 from measurements.queries.films import FILMED, SOLE, Readings, age_words, film_of
 from measurements.queries.jumps import JumpSeen, jumps_standing
 from measurements.queries.numbers import Numbers
+from measurements.queries.reading_values import ReadingValue
 from measurements.wording import entered_words, value_words
 
 ASK = "ask the vet before you cut"
@@ -43,7 +43,7 @@ class FilmDanger:
     """One film that must be known before the foot is cut."""
 
     foot: str
-    reading: Reading
+    reading: ReadingValue
 
     @property
     def value(self) -> float:
@@ -251,9 +251,9 @@ def sole_words(depth_mm: float, length_unit: str) -> str:
     return format_value(Decimal(str(depth_mm)), "mm", unit, 1).replace(".0 mm", " mm")
 
 
-def by_horse(rows: Sequence[Reading]) -> Mapping[int, tuple[FilmDanger, ...]]:
+def by_horse(rows: Sequence[ReadingValue]) -> Mapping[int, tuple[FilmDanger, ...]]:
     """The film dangers of many horses from their film readings, oldest first."""
-    series: dict[int, dict[tuple[str, str], list[Reading]]] = {}
+    series: dict[int, dict[tuple[str, str], list[ReadingValue]]] = {}
     for row in rows:
         series.setdefault(row.horse_id, {}).setdefault((row.foot, row.quantity), []).append(row)
     return {horse_id: film_dangers(readings) for horse_id, readings in series.items()}

@@ -18,7 +18,7 @@ from measurements.hoof.films import (
 from measurements.hoof.quantities import TrimState
 from measurements.hoof.shape import NEGATIVE_PALMAR_ANGLE_DEG, negative_palmar_angle, thin_sole
 from measurements.hoof.shape_finding import Measured, ShapeFinding
-from measurements.models import Reading
+from measurements.queries.reading_values import ReadingValue
 
 SOLE, PALMAR = "sole_depth", "palmar_angle"
 FILMED = (SOLE, PALMAR)
@@ -26,7 +26,7 @@ OLD = timedelta(
     days=21
 )  # from here on a film's age is said in a sentence of its own; house default
 
-Readings = Mapping[tuple[str, str], Sequence[Reading]]
+Readings = Mapping[tuple[str, str], Sequence[ReadingValue]]
 Rule = Callable[..., ShapeFinding | None]
 OF_ONE_FOOT: tuple[tuple[Rule, str], ...] = (
     (negative_palmar_angle, PALMAR),
@@ -38,7 +38,7 @@ OF_A_PAIR: tuple[tuple[Rule, str], ...] = ((uneven_palmar_angles, PALMAR), (unev
 _BEFORE_AND_AFTER = {TrimState.BEFORE.value, TrimState.AFTER.value}
 
 
-def film_of(readings: Readings, foot: str, quantity: str) -> Reading | None:
+def film_of(readings: Readings, foot: str, quantity: str) -> ReadingValue | None:
     """The film that counts; None for a foot that was never filmed so. `readings`: oldest first."""
     rows = readings.get((foot, quantity))
     if not rows:
@@ -48,7 +48,7 @@ def film_of(readings: Readings, foot: str, quantity: str) -> Reading | None:
     return max(reversed(of_that_day), key=_badness)
 
 
-def _badness(reading: Reading) -> float:
+def _badness(reading: ReadingValue) -> float:
     value = float(reading.value)
     if reading.quantity == SOLE:
         return -value
@@ -56,8 +56,8 @@ def _badness(reading: Reading) -> float:
 
 
 def film_findings(
-    readings: Readings, foot: str, measured: Callable[[Reading], Measured]
-) -> Iterator[tuple[ShapeFinding, Reading]]:
+    readings: Readings, foot: str, measured: Callable[[ReadingValue], Measured]
+) -> Iterator[tuple[ShapeFinding, ReadingValue]]:
     """What the films of one foot show that must not wait."""
     for rule, quantity in OF_ONE_FOOT:
         reading = film_of(readings, foot, quantity)
@@ -66,8 +66,8 @@ def film_findings(
 
 
 def pair_findings(
-    readings: Readings, left: str, right: str, measured: Callable[[Reading], Measured]
-) -> Iterator[tuple[ShapeFinding, tuple[Reading, Reading]]]:
+    readings: Readings, left: str, right: str, measured: Callable[[ReadingValue], Measured]
+) -> Iterator[tuple[ShapeFinding, tuple[ReadingValue, ReadingValue]]]:
     """Where the films of a pair differ, of those taken together: no trim of one between them."""
     for rule, quantity in OF_A_PAIR:
         rows = [readings.get((foot, quantity), [])[-1:] for foot in (left, right)]

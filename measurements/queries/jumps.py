@@ -7,8 +7,8 @@ from datetime import date, timedelta
 
 from measurements.hoof.jump import GROSS, WINDOW_DAYS, Jump, JumpPoint, jump_now
 from measurements.hoof.quantities import Shoeing, TrimState
-from measurements.models import Reading
 from measurements.queries.numbers import ORIGIN, Numbers
+from measurements.queries.reading_values import ReadingValue
 from measurements.queries.repeats import sd_of, source_of
 
 JUMP_RULE = "reading.jump"
@@ -18,14 +18,18 @@ JUMP_RULE = "reading.jump"
 class JumpSeen:
     """A jump that stands: the reading before it, the one it began with, those that say the same."""
 
-    earlier: Reading
-    start: Reading
-    again: tuple[Reading, ...]
+    earlier: ReadingValue
+    start: ReadingValue
+    again: tuple[ReadingValue, ...]
     jump: Jump
 
 
 def jumps_standing(numbers: Numbers, today: date) -> list[JumpSeen]:
     """The jumps of all series whose last readings nobody has brought back to where they were."""
+    return list(numbers.worked_out(("jumps", today), lambda: _standing(numbers, today)))
+
+
+def _standing(numbers: Numbers, today: date) -> list[JumpSeen]:
     found = []
     for (foot, quantity), rows in sorted(numbers.readings.items()):
         if quantity not in GROSS:
@@ -38,13 +42,13 @@ def jumps_standing(numbers: Numbers, today: date) -> list[JumpSeen]:
     return found
 
 
-def _is_over(numbers: Numbers, foot: str, start: Reading, today: date) -> bool:
+def _is_over(numbers: Numbers, foot: str, start: ReadingValue, today: date) -> bool:
     """Two trims have been made since, or months have passed: nobody can measure that foot again."""
     later = [day for day in numbers.trim_days(foot) if day > start.taken_on]
     return len(later) > 1 or today - start.taken_on > timedelta(days=WINDOW_DAYS)
 
 
-def reading_point(numbers: Numbers, reading: Reading) -> JumpPoint:
+def reading_point(numbers: Numbers, reading: ReadingValue) -> JumpPoint:
     shoeing = reading.shoeing or numbers.shoeing_on(
         reading.foot, reading.taken_on, reading.trim_state
     )

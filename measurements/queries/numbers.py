@@ -2,12 +2,11 @@
 
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
-from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar, cast
 
 from django.db.models import Prefetch, Q, QuerySet
 
@@ -30,7 +29,14 @@ from measurements.hoof.repeats import MeasuringError
 from measurements.hoof.series import SeriesReading
 from measurements.models import Reading, Target
 from measurements.queries.planned import band_that_stood, is_believable
+from measurements.queries.reading_values import (
+    ReadingValue,
+    place_in_series,
+    reading_values,
+)
 from measurements.queries.repeats import Source, own_errors, person_key, sd_of, source_of
+
+T = TypeVar("T")
 
 ORIGIN = date(2000, 1, 1)  # day zero of the series' time axis; any fixed day does
 
@@ -60,23 +66,43 @@ class Numbers:
     """
 
     horse: Horse
-    readings: dict[tuple[str, str], list[Reading]]
+    readings: dict[tuple[str, str], list[ReadingValue]]
     trims: dict[str, list[date]]
     targets: dict[tuple[str, str], list[Target]]
     planned: dict[str, list[dict[str, Any]]]
     weight_kg: Decimal | None
     shoeing: dict[str, list[tuple[date, str]]]
     shoes: Shoes
+    # What was worked out from exactly these numbers. Numbers made of these begin without any.
+    _worked: dict[Hashable, Any] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
-    @cached_property
+    def worked_out(self, key: Hashable, make: Callable[[], T]) -> T:
+        """What `make` works out from these numbers and the `key` alone, once. Nobody may change it."""
+        if key not in self._worked:
+            self._worked[key] = make()
+        return cast(T, self._worked[key])
+
+    def seen_with(self, horse: Horse) -> "Numbers":
+        """The same numbers, with all that was worked out from them, of the row as it was just read."""
+        seen = replace(self, horse=horse)
+        object.__setattr__(seen, "_worked", self._worked)
+        return seen
+
+    @property
     def errors(self) -> dict[Source, MeasuringError]:
         """What people's own repeats say of their measuring; few repeats included."""
-        return own_errors(self.readings)
+        return self.worked_out("errors", lambda: own_errors(self.readings))
 
     def series(self, foot: str, quantity: str) -> list[SeriesReading]:
         """The readings as the mathematics take them, those with a known trim before them only."""
-        made = [self._series_reading(r) for r in self.readings.get((foot, quantity), [])]
-        return [reading for reading in made if reading is not None]
+
+        def made() -> list[SeriesReading]:
+            rows = [self._series_reading(r) for r in self.readings.get((foot, quantity), [])]
+            return [reading for reading in rows if reading is not None]
+
+        return list(self.worked_out(("series", foot, quantity), made))
 
     def before(self, reading: Reading) -> "Numbers":
         """As its series stood when it was taken: without it, and without what was taken after it."""
@@ -85,11 +111,11 @@ class Numbers:
         earlier = [row for row in self.readings.get(key, []) if place_in_series(row) < place]
         return replace(self, readings={**self.readings, key: earlier})
 
-    def latest(self, foot: str, quantity: str) -> Reading | None:
+    def latest(self, foot: str, quantity: str) -> ReadingValue | None:
         rows = self.readings.get((foot, quantity))
         return rows[-1] if rows else None
 
-    def latest_before(self, foot: str, quantity: str, trim_state: str) -> Reading | None:
+    def latest_before(self, foot: str, quantity: str, trim_state: str) -> ReadingValue | None:
         rows = self.readings.get((foot, quantity), [])
         return next((r for r in reversed(rows) if r.trim_state == trim_state), None)
 
@@ -113,7 +139,7 @@ class Numbers:
     def trim_days(self, foot: str) -> list[date]:
         return self.trims.get(foot, [])
 
-    def _series_reading(self, reading: Reading) -> SeriesReading | None:
+    def _series_reading(self, reading: ReadingValue) -> SeriesReading | None:
         days = self.trim_days(reading.foot)
         before = reading.trim_state == TrimState.BEFORE
         position = (bisect_left if before else bisect_right)(days, reading.taken_on)
@@ -136,23 +162,17 @@ class Numbers:
         )
 
 
-def place_in_series(row: Reading) -> tuple[date, int, int]:
-    """Where a reading comes: by its day, on one day by the trim, then as it was written down."""
-    order = {TrimState.BEFORE: 0, TrimState.BETWEEN: 1, TrimState.AFTER: 2}
-    return row.taken_on, order[TrimState(row.trim_state)], row.pk
-
-
 def numbers_of(horse: Horse, *, today: date, without: Sequence[Visit] = ()) -> Numbers:
     """Reads the numbers of one horse as they stand today, with a fixed number of queries.
 
     `without`: the versions of a visit, the one in force last, for the form that corrects it: as if
     it had not been.
     """
-    readings: dict[tuple[str, str], list[Reading]] = defaultdict(list)
-    rows = current_readings(horse).select_related("taken_by")
+    readings: dict[tuple[str, str], list[ReadingValue]] = defaultdict(list)
+    rows = current_readings(horse)
     if without:
         rows = rows.exclude(visit__in=without)
-    for row in sorted(rows, key=place_in_series):
+    for row in sorted(reading_values(rows), key=place_in_series):
         readings[row.foot, row.quantity].append(row)
     trims: dict[str, list[date]] = defaultdict(list)
     for foot, on in Trim.objects.in_force().filter(horse=horse).values_list("foot", "trimmed_on"):

@@ -19,11 +19,11 @@ from measurements.hoof.repeats import (
     own_error,
     repeat_groups,
 )
-from measurements.models import Reading
+from measurements.queries.reading_values import ReadingValue
 
 REPEATS_NEEDED = 3  # house default: two differences say next to nothing of a spread
 
-Series = Mapping[tuple[str, str], Sequence[Reading]]
+Series = Mapping[tuple[str, str], Sequence[ReadingValue]]
 
 
 @dataclass(frozen=True)
@@ -46,12 +46,12 @@ class Difference:
     bias: PersonBias
 
 
-def person_key(reading: Reading) -> str:
+def person_key(reading: ReadingValue) -> str:
     """Who measured: an account, or the name in an old record."""
-    return reading.taken_by.public_id if reading.taken_by else reading.taken_by_name
+    return reading.by or reading.taken_by_name
 
 
-def source_of(reading: Reading) -> Source:
+def source_of(reading: ReadingValue) -> Source:
     return Source(person_key(reading), reading.method, reading.quantity)
 
 
@@ -115,12 +115,12 @@ def differences(
     return found
 
 
-def own_rows(readings: Series) -> Iterable[Reading]:
+def own_rows(readings: Series) -> Iterable[ReadingValue]:
     """What people wrote down here themselves."""
     return (row for rows in readings.values() for row in rows if row.source == "form")
 
 
-def _cell(reading: Reading) -> tuple[object, ...]:
+def _cell(reading: ReadingValue) -> tuple[object, ...]:
     return (reading.foot, reading.taken_on, reading.trim_state)
 
 

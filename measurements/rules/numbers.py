@@ -24,9 +24,10 @@ from measurements.hoof.shape_finding import (
     shape_weight,
 )
 from measurements.hoof.shape_sentences import SHAPE_TITLES, sentence
-from measurements.models import Reading, Target
+from measurements.models import Target
 from measurements.queries.films import old_film_words
 from measurements.queries.numbers import Numbers, numbers_of, trim_moment
+from measurements.queries.reading_values import ReadingValue
 from measurements.rules.shapes import ShapeSeen, shapes_seen
 from measurements.verdicts.bands import (
     BandLook,
@@ -74,7 +75,7 @@ def numbers_rules(horse: Horse, now: datetime) -> Iterator[Finding]:
         yield _shape_finding(seen, told.get((f"shape.{seen.finding.rule}", seen.subject)), now)
 
 
-def reading_evidence(reading: Reading) -> dict[str, Any]:
+def reading_evidence(reading: ReadingValue) -> dict[str, Any]:
     return {
         "reading": reading.public_id,
         "foot": reading.foot,

@@ -8,9 +8,9 @@ from measurements.hoof import shape
 from measurements.hoof.feet import Foot, label
 from measurements.hoof.quantities import BODY_WEIGHT, QUANTITIES, Method, error_sd
 from measurements.hoof.shape_finding import Measured, ShapeFinding
-from measurements.models import Reading
 from measurements.queries.films import film_findings, pair_findings
 from measurements.queries.numbers import Numbers
+from measurements.queries.reading_values import ReadingValue
 
 PAIRS = (("LF", "RF", "front feet"), ("LH", "RH", "hind feet"))
 MOMENTS = ("after", "between", "before")  # of one day, the trimmed foot is looked at first
@@ -23,18 +23,18 @@ class ShapeSeen:
     subject: str
     foot_words: str
     finding: ShapeFinding
-    readings: tuple[Reading, ...]
+    readings: tuple[ReadingValue, ...]
     first_look: bool
 
 
-def measured(reading: Reading) -> Measured:
+def measured(reading: ReadingValue) -> Measured:
     method = Method(reading.method)
     return Measured(float(reading.value), error_sd(QUANTITIES[reading.quantity], method), method)
 
 
 def _together(
     numbers: Numbers, *wanted: tuple[str, str]
-) -> tuple[tuple[Reading, ...], bool] | None:
+) -> tuple[tuple[ReadingValue, ...], bool] | None:
     """The newest readings of all the wanted (foot, quantity) taken on one day at one moment.
 
     Also says whether that was the first such day.
@@ -76,7 +76,7 @@ def _asked(
         yield ShapeSeen(foot, words, finding, *found)
 
 
-def _is_first(numbers: Numbers, film: Reading) -> bool:
+def _is_first(numbers: Numbers, film: ReadingValue) -> bool:
     return numbers.readings[film.foot, film.quantity][0].taken_on == film.taken_on
 
 

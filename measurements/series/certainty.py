@@ -2,8 +2,8 @@
 
 from caseboard.lib.spans import counted
 from measurements.hoof.quantities import QUANTITIES, Z_95_TWO_SIDED, Method, mdc95
-from measurements.models import Reading
 from measurements.queries.numbers import Numbers
+from measurements.queries.reading_values import ReadingValue
 from measurements.queries.repeats import (
     REPEATS_NEEDED,
     Difference,
@@ -33,8 +33,15 @@ def certainty(numbers: Numbers, foot: str, quantity: str, *, reader: str, unit: 
     found = [_detectable(quantity, rows, unit), *_own(numbers, quantity, reader, unit)]
     return found + [
         _difference_words(difference, reader, unit)
-        for difference in differences(numbers.readings, quantity, numbers.errors)
+        for difference in _differences(numbers, quantity)
     ]
+
+
+def _differences(numbers: Numbers, quantity: str) -> list[Difference]:
+    return numbers.worked_out(
+        ("differences", quantity),
+        lambda: differences(numbers.readings, quantity, numbers.errors),
+    )
 
 
 def certainty_sources(numbers: Numbers, quantity: str, reader: str) -> list[str]:
@@ -43,7 +50,7 @@ def certainty_sources(numbers: Numbers, quantity: str, reader: str) -> list[str]
     return [DETECTABLE_SOURCE, *([REPEATS_SOURCE] if own else [])]
 
 
-def _detectable(quantity: str, rows: list[Reading], unit: str) -> str:
+def _detectable(quantity: str, rows: list[ReadingValue], unit: str) -> str:
     """ "Between two readings by hoof gauge a difference under about 2.8° ..."."""
     newest = Method(rows[-1].method)
     used = {Method(row.method) for row in rows}

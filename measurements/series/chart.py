@@ -18,8 +18,9 @@ from measurements.charts.model import Note
 from measurements.hoof.quantities import QUANTITIES
 from measurements.hoof.trend import RATE_CONFIDENCE, Trend
 from measurements.hoof.units import from_base
-from measurements.models import Reading, Target
+from measurements.models import Target
 from measurements.queries.numbers import ORIGIN, Numbers
+from measurements.queries.reading_values import ReadingValue
 from measurements.verdicts.bands import band_edges, trend_of, whose_band
 from measurements.verdicts.judge import FORECAST_VISITS
 from measurements.verdicts.of_series import SeriesVerdict
@@ -35,7 +36,7 @@ def series_chart(
     quantity: str,
     *,
     length_unit: str = "mm",
-    corrected: Sequence[Reading] = (),
+    corrected: Sequence[ReadingValue] = (),
     doubtful: frozenset[str] = frozenset(),
     since: date | None = None,
     with_trend: bool = True,
@@ -83,8 +84,8 @@ def _least_span(quantity: str, unit: str) -> float:
 
 def _dots(
     numbers: Numbers,
-    readings: Sequence[Reading],
-    corrected: Sequence[Reading],
+    readings: Sequence[ReadingValue],
+    corrected: Sequence[ReadingValue],
     doubtful: frozenset[str],
     unit: str,
 ) -> tuple[Dot, ...]:
@@ -92,7 +93,7 @@ def _dots(
     foot, quantity = readings[0].foot, readings[0].quantity
     cycles = {s.key: s.trim_index for s in numbers.series(foot, quantity)}
 
-    def dot(reading: Reading, cycle: int | None, note: Note) -> Dot:
+    def dot(reading: ReadingValue, cycle: int | None, note: Note) -> Dot:
         value = _shown(reading.value, unit)
         return Dot(reading.taken_on, value, reading.trim_state, cycle, note)
 
@@ -152,7 +153,7 @@ def _scaled(spans: list[Span], unit: str) -> tuple[Span, ...]:
     return tuple(Span(s.on, s.value * per_mm, s.low * per_mm, s.high * per_mm) for s in spans)
 
 
-def _description(quantity: str, readings: Sequence[Reading], unit: str) -> str:
+def _description(quantity: str, readings: Sequence[ReadingValue], unit: str) -> str:
     first, last = readings[0], readings[-1]
     if len(readings) == 1:
         return f"One reading: {value_words(quantity, float(last.value), unit)} on {full_day_words(last.taken_on)}."

@@ -44,17 +44,8 @@ def reading_rows(
     weights: Mapping[str, float],
     own: int | None,
 ) -> list[ReadingRow]:
-    """All rows, newest first. `own` is the person who may correct theirs, None for nobody.
-
-    A reading that was taken off shows once, struck through; the row that took it off does not.
-    """
-    shown = [reading for reading in readings if not reading.is_void]
-    shown.sort(key=lambda r: (r.taken_on, r.trim_state == TrimState.AFTER, r.pk), reverse=True)
-    return [_row(r, length_unit, doubtful, weights, own) for r in shown]
-
-
-def struck_of(readings: Sequence[Reading]) -> list[Reading]:
-    return [r for r in readings if not r.is_void and later_of(r) is not None]
+    """Their rows, in their order. `own` is the person who may correct theirs, None for nobody."""
+    return [_row(r, length_unit, doubtful, weights, own) for r in readings]
 
 
 def later_of(reading: Reading) -> Reading | None:

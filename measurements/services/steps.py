@@ -18,6 +18,7 @@ from measurements.queries.dangers import film_dangers
 from measurements.queries.films import SOLE
 from measurements.queries.numbers import current_readings, targets_in_force
 from measurements.queries.planned import is_believable, lead_band
+from measurements.queries.reading_values import reading_values
 
 THIN = (
     "The sole of this foot was under 15 mm on the last film, and every step that is trimmed takes "
@@ -126,7 +127,7 @@ def _changed_since(steps: Steps, current: PlanItemVersion | None) -> Conflict:
 
 def has_thin_sole(horse: Horse, foot: str) -> bool:
     films = current_readings(horse).filter(foot=foot, quantity=SOLE).order_by("taken_on", "pk")
-    return bool(film_dangers({(foot, SOLE): list(films)}))
+    return bool(film_dangers({(foot, SOLE): reading_values(films)}))
 
 
 def _content(steps: Steps) -> ItemContent:

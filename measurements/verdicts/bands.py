@@ -18,8 +18,9 @@ from measurements.hoof.trend import (
     crossing,
     fit_trend,
 )
-from measurements.models import Reading, Target
+from measurements.models import Target
 from measurements.queries.numbers import ORIGIN, Numbers
+from measurements.queries.reading_values import ReadingValue
 from measurements.queries.repeats import sd_of, source_of
 from measurements.verdicts.borrowed import borrowed_words
 from measurements.verdicts.leaving import Leaving, leaving_sentences
@@ -40,7 +41,7 @@ class BandLook:
     """The newest reading that a band is compared with, and where it stands."""
 
     target: Target
-    reading: Reading
+    reading: ReadingValue
     position: BandPosition
     sd: float  # the measuring error of the reading
 
@@ -97,7 +98,7 @@ def band_look(numbers: Numbers, target: Target) -> BandLook | None:
     return max(looks, key=lambda look: look.position.past, default=None)
 
 
-def _compared(numbers: Numbers, target: Target) -> list[Reading]:
+def _compared(numbers: Numbers, target: Target) -> list[ReadingValue]:
     """The readings a band is compared with, the newest first.
 
     What only a film shows is compared whenever it was filmed: nobody films at each trim.
@@ -110,7 +111,7 @@ def _compared(numbers: Numbers, target: Target) -> list[Reading]:
     return [row for row in wanted if row.taken_on == wanted[0].taken_on]
 
 
-def _look(numbers: Numbers, target: Target, reading: Reading) -> BandLook:
+def _look(numbers: Numbers, target: Target, reading: ReadingValue) -> BandLook:
     sd = sd_of(source_of(reading), numbers.errors)
     position = band_position(float(reading.value), sd, *band_edges(target))
     return BandLook(target, reading, position, sd)
@@ -148,7 +149,10 @@ class Moving:
 
 
 def trend_of(numbers: Numbers, foot: str, quantity: str) -> Trend | TooFewReadings:
-    return fit_trend(numbers.series(foot, quantity), QUANTITIES[quantity])
+    return numbers.worked_out(
+        ("trend", foot, quantity),
+        lambda: fit_trend(numbers.series(foot, quantity), QUANTITIES[quantity]),
+    )
 
 
 def moving_toward_edge(numbers: Numbers, target: Target) -> Moving | None:

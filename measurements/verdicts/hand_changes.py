@@ -17,8 +17,8 @@ from measurements.hoof.drift.offsets import HandPair
 from measurements.hoof.drift.priors import DRIFT_QUANTITIES
 from measurements.hoof.quantities import Method, TrimState
 from measurements.hoof.series import SeriesReading
-from measurements.models import Reading
 from measurements.queries.numbers import ORIGIN, Numbers
+from measurements.queries.reading_values import ReadingValue
 from measurements.queries.repeats import own_rows, person_key, sd_of, source_of
 
 # So many pairs on the same foot, and a fall of 3 deg at a change of hands is found in nine of ten
@@ -35,8 +35,8 @@ class HandChange:
     `measured_before`: whether the new one measured before its first trim.
     """
 
-    old: Reading
-    new: Reading
+    old: ReadingValue
+    new: ReadingValue
     on: date
     same_foot: int
     other_feet: int
@@ -55,12 +55,18 @@ class HandChange:
 
 def hand_pairs(numbers: Numbers, foot: str) -> dict[str, list[HandPair]]:
     """What hands have read beside each other on the horse's other feet, by judged quantity."""
-    found = {quantity: list(_pairs(numbers, foot, quantity)) for quantity in DRIFT_QUANTITIES}
+    found = {quantity: _pairs(numbers, foot, quantity) for quantity in DRIFT_QUANTITIES}
     return {quantity: pairs for quantity, pairs in found.items() if pairs}
 
 
-def _pairs(numbers: Numbers, foot: str, quantity: str) -> Iterator[HandPair]:
-    cells: dict[tuple[str, date, str], dict[str, list[Reading]]] = defaultdict(dict)
+def _pairs(numbers: Numbers, foot: str, quantity: str) -> list[HandPair]:
+    return numbers.worked_out(
+        ("hand pairs", foot, quantity), lambda: list(_pairs_made(numbers, foot, quantity))
+    )
+
+
+def _pairs_made(numbers: Numbers, foot: str, quantity: str) -> Iterator[HandPair]:
+    cells: dict[tuple[str, date, str], dict[str, list[ReadingValue]]] = defaultdict(dict)
     for row in own_rows(numbers.readings):
         if row.quantity == quantity and row.foot != foot:
             moment = (row.foot, row.taken_on, row.trim_state)
@@ -79,6 +85,12 @@ def _pairs(numbers: Numbers, foot: str, quantity: str) -> Iterator[HandPair]:
 
 def hand_change(numbers: Numbers, foot: str, quantity: str) -> HandChange | None:
     """The newest change of hands in a series; `None` when the same hands have measured it."""
+    return numbers.worked_out(
+        ("hand change", foot, quantity), lambda: _newest_change(numbers, foot, quantity)
+    )
+
+
+def _newest_change(numbers: Numbers, foot: str, quantity: str) -> HandChange | None:
     rows = [row for _, row in sorted_readings(numbers.series(foot, quantity))]
     handovers = find_handovers(_visit_readings(rows))
     if not handovers:
@@ -122,15 +134,15 @@ def _same_foot(rows: Sequence[SeriesReading], old: str, new: frozenset[str]) -> 
     return sum(old in hands and not new.isdisjoint(hands) for hands in moments.values())
 
 
-def _hand(row: Reading) -> str:
+def _hand(row: ReadingValue) -> str:
     """The key of a hand, as the readings of a series have it."""
     return f"{Method(row.method).value}\0{person_key(row)}"
 
 
-def _mean(rows: Sequence[Reading]) -> float:
+def _mean(rows: Sequence[ReadingValue]) -> float:
     return sum(float(row.value) for row in rows) / len(rows)
 
 
-def _sd(numbers: Numbers, rows: Sequence[Reading]) -> float:
+def _sd(numbers: Numbers, rows: Sequence[ReadingValue]) -> float:
     """The error SD of the mean of one hand's readings at one moment."""
     return sd_of(source_of(rows[0]), numbers.errors) / len(rows) ** 0.5

@@ -9,6 +9,7 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import cached_property
 from typing import Any
 
 from measurements.hoof.drift.arrays import PlannedChange
@@ -70,7 +71,7 @@ class FootQuestion:
     bands: list[Band]
     pairs: dict[str, list[HandPair]]
 
-    @property
+    @cached_property
     def key(self) -> str:
         parts = (
             series_key(self.readings),
@@ -82,6 +83,11 @@ class FootQuestion:
 
 
 def foot_question(numbers: Numbers, foot: str) -> FootQuestion:
+    """What the numbers ask of a foot; worked out once, as is its fingerprint."""
+    return numbers.worked_out(("question", foot), lambda: _question(numbers, foot))
+
+
+def _question(numbers: Numbers, foot: str) -> FootQuestion:
     targets = [t for q in DRIFT_QUANTITIES for t in numbers.targets.get((foot, q), [])]
     return FootQuestion(
         readings=foot_readings(numbers, foot),
@@ -108,8 +114,16 @@ def verdict_now(numbers: Numbers, foot: str) -> VerdictNow:
     if not question.readings:
         return VerdictNow(None, True)
     known = numbers.horse.verdicts.filter(foot=foot)
-    current = known.filter(series_key=question.key).last()
-    return VerdictNow(current or known.last(), current is not None)
+    # A verdict on exactly these numbers stays the right one; where there is none yet, it is looked
+    # for each time.
+    try:
+        current = numbers.worked_out(
+            ("verdict", foot),
+            lambda: known.filter(series_key=question.key).latest("judged_at", "pk"),
+        )
+    except FootVerdict.DoesNotExist:
+        return VerdictNow(known.last(), False)
+    return VerdictNow(current, True)
 
 
 def foot_prepare(numbers: Numbers, foot: str) -> None:

@@ -1,8 +1,8 @@
 """A gross jump that stands, in plain words."""
 
 from caseboard.lib.spans import days_words
-from measurements.models import Reading
 from measurements.queries.jumps import JumpSeen
+from measurements.queries.reading_values import ReadingValue
 from measurements.wording import foot_quantity, full_day_words, value_words
 
 JUMPED = "changed at once: measure again, today"  # where there is room for a few words only
@@ -31,5 +31,5 @@ def jump_words(seen: JumpSeen) -> str:
     )
 
 
-def _value(reading: Reading) -> str:
+def _value(reading: ReadingValue) -> str:
     return value_words(reading.quantity, float(reading.value))

@@ -21,7 +21,8 @@ from measurements.forms.values import ValueRow
 from measurements.models import Reading
 from measurements.panels.how_measured import how_measured
 from measurements.panels.offered import Offered, foot_words, last_words, quantities_offered
-from measurements.queries.numbers import numbers_of, readings_for
+from measurements.queries.numbers import readings_for
+from measurements.queries.numbers_kept import numbers_kept
 from measurements.queries.repeats import wants_repeats
 from measurements.services.readings import NOT_YOURS, readings_record
 from measurements.services.readings import reading_correct as reading_correct_save
@@ -49,7 +50,7 @@ def readings_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     access = access_get(request.user, case_id)
     require(access, "reading.record")
     now = clock.now()
-    numbers = numbers_of(access.horse, today=now.date())
+    numbers = numbers_kept(access.horse, today=now.date())
     offered = quantities_offered(numbers, access.role, now.date())
     form = ReadingsForm(
         request.POST if request.method == "POST" else None,
@@ -180,7 +181,7 @@ def _correction_form(
         reading=reading,
         length_unit=request.user.length_unit,
         side_words=request.user.side_words,
-        numbers=numbers_of(access.horse, today=today),
+        numbers=numbers_kept(access.horse, today=today),
         today=today,
     )
 

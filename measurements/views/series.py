@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -21,11 +22,14 @@ from measurements.models import Reading
 from measurements.panels.offered import foot_words
 from measurements.panels.steps_plan import QUANTITY as STEPS_QUANTITY
 from measurements.panels.steps_plan import planned_words
-from measurements.queries.numbers import Numbers, numbers_of, readings_for
+from measurements.queries.numbers import Numbers
+from measurements.queries.numbers_kept import numbers_kept
+from measurements.queries.reading_values import ReadingValue
+from measurements.queries.series_readings import series_readings, struck_values
 from measurements.series.certainty import certainty, certainty_sources
 from measurements.series.chart import series_chart
 from measurements.series.sources import assumptions
-from measurements.series.table import reading_rows, struck_of
+from measurements.series.table import reading_rows
 from measurements.series.what_if import WhatIf, what_if
 from measurements.series.words import series_story, target_words
 from measurements.verdicts.bands import band_look, trend_of
@@ -34,6 +38,8 @@ from measurements.verdicts.hand_words import unsettled_words
 from measurements.verdicts.levels import present_level
 from measurements.verdicts.of_series import SeriesVerdict, series_verdict
 from measurements.wording import entered_words, shown_unit
+
+ROWS_A_PAGE = 60  # about five years of visits; house default
 
 
 @dataclass(frozen=True)
@@ -52,7 +58,7 @@ class LatestValue:
 
     label: str
     value: str
-    reading: Reading
+    reading: ReadingValue
 
 
 @require_safe
@@ -62,8 +68,9 @@ def series(request: SignedInRequest, case_id: str, foot: str, quantity: str) -> 
     if not _is_measured(foot, quantity):
         raise Http404("no such series")
     today = clock.now().date()
-    numbers = numbers_of(access.horse, today=today)
-    readings = list(readings_for(access).filter(foot=foot, quantity=quantity))
+    numbers = numbers_kept(access.horse, today=today)
+    listed = Paginator(series_readings(access, foot, quantity), ROWS_A_PAGE)
+    rows = listed.get_page(request.GET.get("page"))
     page = _SeriesPage(access, request.user, numbers, foot, quantity)
     verdict = series_verdict(numbers, foot, quantity, today)
     asked = page.what_if(verdict, request.GET)
@@ -78,7 +85,8 @@ def series(request: SignedInRequest, case_id: str, foot: str, quantity: str) -> 
         "latest": page.latest(),
         "bands": page.bands(),
         "now": today,
-        "rows": page.rows(readings, verdict),
+        "rows": page.rows(list(rows), verdict),
+        "rows_page": rows,
         "has_weights": bool(verdict.weights),
         "feet": page.feet(),
         "quantities": page.quantities(),
@@ -88,7 +96,7 @@ def series(request: SignedInRequest, case_id: str, foot: str, quantity: str) -> 
         "what_if": asked,
         "pending": verdict.pending,
         "planned": planned_words(numbers, foot, quantity),
-        **page.chart(readings, verdict),
+        **page.chart(verdict),
         **page.words(verdict, today),
     }
     status = 422 if asked is not None and asked.is_wrong else 200
@@ -139,13 +147,21 @@ class _SeriesPage:
             )
         )
 
-    def chart(self, readings: Sequence[Reading], verdict: SeriesVerdict) -> dict[str, Any]:
+    def chart(self, verdict: SeriesVerdict) -> dict[str, Any]:
+        """Laid out once for these numbers and this verdict."""
+        judged = verdict.verdict.pk if verdict.verdict else None
+        return self.numbers.worked_out(
+            ("large chart", self.foot, self.quantity, self.length_unit, judged),
+            lambda: self._chart(verdict),
+        )
+
+    def _chart(self, verdict: SeriesVerdict) -> dict[str, Any]:
         made = series_chart(
             self.numbers,
             self.foot,
             self.quantity,
             length_unit=self.length_unit,
-            corrected=struck_of(readings),
+            corrected=struck_values(self.access, self.numbers, self.foot, self.quantity),
             doubtful=verdict.doubtful,
             judged=verdict,
         )

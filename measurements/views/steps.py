@@ -39,7 +39,7 @@ from measurements.panels.steps_plan import (
 )
 from measurements.queries.dangers import dangers_for
 from measurements.queries.films import SOLE, film_of
-from measurements.queries.numbers import numbers_of
+from measurements.queries.numbers_kept import numbers_kept
 from measurements.series.words import range_words, target_words
 from measurements.services.steps import Steps, steps_propose, steps_version
 from measurements.verdicts.judge import verdict_now
@@ -95,7 +95,7 @@ class _StepsPage:
         self.request, self.access, self.foot = request, access, foot
         self.now = clock.now()
         self.today = self.now.date()
-        self.numbers = numbers_of(access.horse, today=self.today)
+        self.numbers = numbers_kept(access.horse, today=self.today)
         self.looked = verdict_now(self.numbers, foot)
         self.start = start_of(self.numbers, foot, self.looked)
         self.measured = length_reading(self.numbers, foot)

@@ -24,7 +24,8 @@ from measurements.hoof.trend import TooFewReadings
 from measurements.hoof.units import format_number, from_base
 from measurements.models import Target
 from measurements.panels.offered import foot_words, last_words
-from measurements.queries.numbers import Numbers, numbers_of
+from measurements.queries.numbers import Numbers
+from measurements.queries.numbers_kept import numbers_kept
 from measurements.series.words import range_words, target_words
 from measurements.services.targets import target_set
 from measurements.verdicts.bands import trend_of
@@ -55,7 +56,7 @@ def target_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     access = access_get(request.user, case_id)
     require(access, "target.routine")
     now = clock.now()
-    numbers = numbers_of(access.horse, today=now.date())
+    numbers = numbers_kept(access.horse, today=now.date())
     may_treat = may(access, "target.therapeutic")
     form = TargetForm(
         request.POST if request.method == "POST" else None,

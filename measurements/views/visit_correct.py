@@ -24,6 +24,7 @@ from horses.views.attempt import attempt
 from measurements.forms.visit_correct import VisitCorrectForm, as_written_up
 from measurements.panels.offered import quantities_offered
 from measurements.queries.numbers import Numbers, numbers_of
+from measurements.queries.numbers_kept import numbers_kept
 from measurements.queries.visit_readings import visit_readings
 from measurements.services.visit_correct import visit_put_right, without_duplicates
 from measurements.views.visit_record import (
@@ -104,7 +105,7 @@ def _page(request: SignedInRequest, access: CaseAccess, visit: Visit) -> VisitPa
     versions = visit_versions(visit)
     numbers = numbers_of(access.horse, today=today, without=versions)
     offered = quantities_offered(
-        numbers_of(access.horse, today=today), access.role, today
+        numbers_kept(access.horse, today=today), access.role, today
     )  # the fields stand where they stood
     last = last_shoeing(access.horse, without=visit)
     form = _form(request, access, visit, versions, numbers, offered.every)

@@ -48,7 +48,8 @@ from measurements.panels.cautions import large_changes
 from measurements.panels.how_measured import how_measured
 from measurements.panels.offered import Offered, foot_words, last_words, quantities_offered
 from measurements.queries.dangers import dangers_for, films_short
-from measurements.queries.numbers import Numbers, numbers_of
+from measurements.queries.numbers import Numbers
+from measurements.queries.numbers_kept import numbers_kept
 from measurements.services.visit_record import visit_write_up
 
 FILL_BUTTON = "as_last"
@@ -95,7 +96,7 @@ def visit_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     access = access_get(request.user, case_id)
     require(access, "work.record")
     now = clock.now()
-    numbers = numbers_of(access.horse, today=now.date())
+    numbers = numbers_kept(access.horse, today=now.date())
     offered = quantities_offered(numbers, access.role, now.date())
     planned = _planned_visit(access)
     last = last_shoeing(access.horse)

@@ -28,7 +28,8 @@ from measurements.forms.jump_asked import jump_question
 from measurements.forms.visit_void import VisitVoidForm
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES
-from measurements.queries.numbers import Numbers, numbers_of
+from measurements.queries.numbers import Numbers
+from measurements.queries.numbers_kept import numbers_kept
 from measurements.queries.visit_readings import visit_readings
 from measurements.services.readings import Taken
 from measurements.services.visit_other_horse import readings_for_other, visit_to_other_horse
@@ -109,7 +110,7 @@ def _questions(person: Person, board: str, visit: Visit) -> list[str]:
     """What does not fit the other horse: it may be the wrong one again."""
     to, today = access_get(person, board), clock.now().date()
     assert visit.kept_on is not None
-    numbers = numbers_of(to.horse, today=today)
+    numbers = numbers_kept(to.horse, today=today)
     asked = [
         f"{sentence_case(foot_words(work.foot, person))}: barefoot before that day, and the visit says "
         f"{work.get_shoe_display()}."

@@ -18,7 +18,7 @@ from horses.views.page import case_page
 from measurements.forms.worksheet import WorksheetForm
 from measurements.panels.worksheet import Worksheet, worksheet_for
 from measurements.panels.worksheet_vet import VetToAsk, vet_to_ask
-from measurements.queries.numbers import numbers_of
+from measurements.queries.numbers_kept import numbers_kept
 
 ASKED = "Proposed. The others are asked to agree."
 OPEN = "Something of the vet’s is open."
@@ -60,7 +60,7 @@ def worksheet(request: SignedInRequest, case_id: str) -> HttpResponse:
 
 def _sheet(access: CaseAccess) -> tuple[Worksheet, VetToAsk]:
     today = timezone.localtime(clock.now()).date()
-    numbers = numbers_of(access.horse, today=today)
+    numbers = numbers_kept(access.horse, today=today)
     return worksheet_for(access, numbers, today), vet_to_ask(access, numbers)
 
 

@@ -187,3 +187,34 @@ def test_the_queries_do_not_grow_with_the_horses(cast: Cast, now: datetime) -> N
     for number in range(6):
         plan(cast, horse(cast, f"Horse {number}", now), 2, now)
     assert queries() == few
+
+
+def test_a_long_round_comes_in_pages_that_hold_every_stop_once(
+    cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("caseboard.day_list.STOPS_A_PAGE", 2)
+    for name, days in (("Ash", 1), ("Birch", 1), ("Cedar", 1), ("Dogwood", 2)):
+        plan(cast, horse(cast, name, now, yard="West"), days, now)
+    asked: dict[str, Any] = {"first": now.date(), "days": 7, "today": now.date()}
+    first, second = (round_page(cast.farrier, page=page, **asked) for page in ("1", "2"))
+    assert names(first) == [["West: Ash, Birch"]]
+    assert names(second) == [["West: Cedar"], ["West: Dogwood"]]
+    assert [day.count for day in (*first.by_day, *second.by_day)] == [3, 3, 1]
+    assert first.count == second.count == 4
+    assert "page=2" in page_of(cast.farrier)
+    assert "Stops before these" in page_of(cast.farrier, "?page=2")
+
+
+def test_what_is_known_of_a_stop_stands_on_whichever_page(
+    cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("caseboard.day_list.STOPS_A_PAGE", 1)
+    for name, days in (("Ash", 1), ("Birch", 2)):
+        case = horse(cast, name, now)
+        plan(cast, case, days, now)
+        build.plan_item(cast.access(cast.owner, case), now)
+    for page in ("1", "2"):
+        shown = round_page(cast.farrier, first=now.date(), days=7, today=now.date(), page=page)
+        [stop] = [one.stop for day in shown.by_day for place in day.places for one in place.stops]
+        assert stop.owners == [cast.owner]
+        assert stop.waiting == 1

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Callable, Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -246,3 +246,24 @@ def test_every_quantity_says_what_it_takes_for_granted(quantity: str) -> None:
 def test_the_legend_names_only_what_is_drawn() -> None:
     made = chart(Dot(date(2026, 1, 1), 50, "after"))
     assert [line.mark for line in chart_legend(made)] == ["after"]
+
+
+def test_a_long_table_comes_in_pages(cast: Cast, now: datetime) -> None:
+    filled(cast, now, [52.0] * 32, interval_days=30)
+    door = Door(cast.owner, cast.case)
+    newest = text_of(door.get("series", "LF", "toe_angle"))
+    oldest = text_of(door.get("series", "LF", "toe_angle", page=2))
+    assert "Page 1 of 2" in newest
+    assert "Older readings" in newest
+    assert "Newer readings" in oldest
+    first = now.date() - timedelta(days=10 + 30 * 31)
+    day = f"{first:%-d %b %Y}"
+    assert (newest.count(day), oldest.count(day)) == (0, 1)
+
+
+def test_a_page_that_is_not_there_shows_the_nearest(cast: Cast, now: datetime) -> None:
+    filled(cast, now, [52.0, 52.0])
+    for asked in ("99", "-1", "x"):
+        page = Door(cast.owner, cast.case).get("series", "LF", "toe_angle", page=asked)
+        assert page.status_code == 200
+        assert "Page" not in text_of(page)

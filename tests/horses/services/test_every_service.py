@@ -24,6 +24,8 @@ from horses.services.handover import hand_over
 from horses.services.idempotency import KeyReused
 from horses.services.plan import latest_version, plan_item_decide
 from horses.services.team import member_remove
+from measurements.queries.numbers import numbers_of
+from measurements.queries.numbers_kept import numbers_kept
 from tests.deed import Deed
 from tests.deeds import BY_NAME, DEEDS
 from tests.rights import ASKS_AGAIN, RIGHTS, allowed
@@ -95,6 +97,18 @@ def test_each_deed_is_done_by_the_roles_of_the_policy_and_nobody_else(
         for deed in DEEDS
     }
     assert did == {deed.name: set(RIGHTS[deed.action][0]) for deed in DEEDS}
+
+
+def test_after_any_deed_a_page_reads_the_numbers_as_they_stand(stage: Stage, now: datetime) -> None:
+    horse, wrong = stage.cast.horse, []
+    for deed in DEEDS:
+        numbers_kept(horse, today=now.date())
+        with rolled_back():
+            deed(stage, stage.access(_doer(deed)), now)
+            kept, fresh = (read(horse, today=now.date()) for read in (numbers_kept, numbers_of))
+            if kept != fresh:
+                wrong.append(deed.name)
+    assert wrong == []
 
 
 def test_a_closed_case_takes_only_what_the_policy_leaves_open(stage: Stage, now: datetime) -> None:

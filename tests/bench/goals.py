@@ -1,0 +1,44 @@
+"""What must be so fast, a line each: `python -m tests.bench.all` measures and compares them.
+
+Ratios to something of the same run, so that they hold on any machine. A measure may build what it
+needs in the database, which is an empty one of its own; several lines may share one measurement
+(`functools.cache`). `quick` asks for a rough figure.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from tests.bench import pages
+
+Measure = Callable[[bool], float]
+SPARE = 1.2  # a goal counts as missed when it is missed by more than a fifth: machines are noisy
+
+
+@dataclass(frozen=True)
+class Goal:
+    name: str
+    measure: Measure
+    goal: float
+    unit: str
+    smaller_is_better: bool = True
+
+    def is_missed(self, measured: float) -> bool:
+        """Beyond what the noise of a machine explains."""
+        if self.smaller_is_better:
+            return measured > self.goal * SPARE
+        return measured < self.goal / SPARE
+
+
+VIEWS, TIMES = "bare views", "times"
+GOALS: tuple[Goal, ...] = (
+    Goal("board, 60 readings", pages.views_of("board", "60"), 10, VIEWS),
+    Goal("board, 5,000 to 60 readings", pages.growth_of("board"), 1.5, TIMES),
+    Goal("series page, 5,000 to 60 readings", pages.growth_of("series"), 1.5, TIMES),
+    Goal("visit form, 60 readings", pages.views_of("visit form", "60"), 15, VIEWS),
+    Goal("visit form, 5,000 to 60 readings", pages.growth_of("visit form"), 1.5, TIMES),
+    Goal("visit form, nodes", pages.nodes_of("visit form"), 600, "nodes"),
+    Goal("plan sheet, 5,000 to 60 readings", pages.growth_of("sheet"), 1.5, TIMES),
+    Goal("herd, 500 horses to a page of 60", pages.herd_growth, 2, TIMES),
+    Goal("day list, 200 stops to 25", pages.day_list_growth, 2, TIMES),
+    Goal("queries, 5,000 readings more than 60", pages.queries_more, 0, "queries"),
+)
