@@ -34,7 +34,7 @@ Readings = Mapping[str, Sequence[SeriesReading]]
 Plans = Mapping[str, Sequence[PlannedChange]]
 Pairs = Mapping[str, Sequence[HandPair]]
 
-_METHOD_VERSION = "6"  # raise it when limits or verdicts would come out otherwise
+_METHOD_VERSION = "7"  # raise it when limits or verdicts would come out otherwise
 
 
 @dataclass(frozen=True)
