@@ -13,11 +13,11 @@ from functools import cache
 
 import numpy as np
 
-from measurements.hoof.drift.alarm import VISITS_PER_FALSE_ALARM, limits_of
+from measurements.hoof.drift.alarm import limits_of
 from measurements.hoof.drift.arrays import same_foot_pairs, sorted_readings, source_label
 from measurements.hoof.drift.foot import FootSeries, prepare
 from measurements.hoof.drift.offsets import HandPair, offset_prior
-from measurements.hoof.drift.priors import DRIFT_PRIORS, VISITS_NEEDED
+from measurements.hoof.drift.priors import DRIFT_PRIORS, VISITS_NEEDED, VISITS_PER_FALSE_ALARM
 from measurements.hoof.quantities import Method, Shoeing, TrimState
 from measurements.hoof.series import SeriesReading
 from tests.bench.drift_batch import batch_statistics

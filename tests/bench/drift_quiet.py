@@ -11,9 +11,9 @@ import numpy as np
 
 from measurements.hoof.drift.alarm import limits_of, standing_alarm
 from measurements.hoof.drift.foot import FootSeries, prepare
+from measurements.hoof.drift.look_statistics import statistics_by_look
 from measurements.hoof.drift.looks import Looks
 from measurements.hoof.drift.power import would_show
-from measurements.hoof.drift.replay import statistics_by_look
 from measurements.hoof.drift.verdict import verdict_at
 from measurements.hoof.growth import CYCLE_DAYS
 from measurements.hoof.quantities import Method, Shoeing, TrimState

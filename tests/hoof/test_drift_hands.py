@@ -18,9 +18,10 @@ from measurements.hoof.drift.limits import (
     simulate_residuals,
     simulate_statistics,
 )
+from measurements.hoof.drift.look_statistics import statistics_by_look
 from measurements.hoof.drift.offsets import HandPair, offset_prior
 from measurements.hoof.drift.priors import SECOND_TRIM_DOUBT, SECOND_TRIM_SCALE, SHARED_TRIM
-from measurements.hoof.drift.replay import fit_at, statistics_by_look
+from measurements.hoof.drift.replay import fit_at
 from measurements.hoof.drift.verdict import DriftState, judge
 from measurements.hoof.quantities import Method, TrimState
 from measurements.hoof.series import SeriesReading

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import Any
 
+import numpy as np
 import pytest
 from django.db import connection
 
@@ -11,6 +12,7 @@ from horses.models import Alert, Case, Notice
 from horses.rules.engine import Finding, evaluate, evaluation_job
 from measurements.hoof.drift import alarm
 from measurements.hoof.drift.limits import alarm_limits
+from measurements.hoof.drift.looks import Looks
 from measurements.hoof.shape_finding import ShapeRule
 from measurements.hoof.shape_sentences import SHAPE_TITLES
 from measurements.rules.numbers import numbers_rules
@@ -166,6 +168,10 @@ def test_every_shape_rule_has_its_title() -> None:
     assert set(SHAPE_TITLES) == set(ShapeRule)
 
 
+def _unknown(pair: object, looks: Looks, every: float) -> np.ndarray:
+    return np.where(looks.share > 0, np.nan, np.inf)
+
+
 def test_no_limits_are_worked_out_while_the_horse_is_locked(
     cast: Cast, now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -180,6 +186,7 @@ def test_no_limits_are_worked_out_while_the_horse_is_locked(
         return alarm_limits(*arguments)
 
     monkeypatch.setattr(alarm, "alarm_limits", noted)
+    monkeypatch.setattr(alarm, "learned_limits", _unknown)
     outside = len(connection.savepoint_ids)
     evaluation_job(cast.horse.public_id, now)
     assert where == [outside]

@@ -6,23 +6,29 @@ import numpy as np
 
 from measurements.hoof.drift.arrays import SAME_VISIT_DAYS, Floats
 from measurements.hoof.drift.foot import FootSeries, limits_key
+from measurements.hoof.drift.limit_surrogate import learned_limits
 from measurements.hoof.drift.limits import alarm_limits
 from measurements.hoof.drift.replay import even_statistics
 from measurements.hoof.errors import HoofError
-
-VISITS_PER_FALSE_ALARM = 100.0  # per foot: four feet give one in 25 visits, over three years
 
 LimitCache = MutableMapping[str, tuple[float, ...]]
 
 
 def limits_of(foot: FootSeries, visits_per_false_alarm: float, cache: LimitCache | None) -> Floats:
-    """The alarm limits of a foot, from the cache if it has them."""
+    """The alarm limits of a foot.
+
+    From the table where it knows such a foot. Where it does not, from simulation, which takes a
+    while: from the cache if it has them. A look's limit never depends on later readings.
+    """
     if not visits_per_false_alarm >= 2:
         raise HoofError("At most one false alarm in two visits can be asked for.")
+    learned = learned_limits(foot.pair, foot.looks, visits_per_false_alarm)
+    if not np.isnan(learned).any():
+        return learned
     key = limits_key(foot, visits_per_false_alarm)
     if cache is not None and key in cache:
         return np.array(cache[key], dtype=np.float64)
-    limits = alarm_limits(foot.pair, foot.looks, visits_per_false_alarm)
+    limits = alarm_limits(foot.pair, foot.looks, visits_per_false_alarm, learned)
     if cache is not None:
         cache[key] = tuple(limits.tolist())
     return limits

@@ -111,9 +111,9 @@ def log_sum_exp(logs: Floats, axis: int | None = None) -> Floats:
     return np.asarray(np.squeeze(total, axis=axis))
 
 
-def log_bayes_factors(score: Floats, information: Floats, change_sd: float) -> Floats:
+def log_bayes_factors(score: Floats, information: Floats, change_sd: float | Floats) -> Floats:
     """How much better a change of unknown size (SD `change_sd`) explains the readings, in logs."""
-    variance = change_sd**2
+    variance = np.square(change_sd)
     gain = 1.0 + variance * information
     return variance * score**2 / (2.0 * gain) - 0.5 * np.log(gain)
 

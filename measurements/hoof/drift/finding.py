@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from measurements.hoof.drift.arrays import Floats
+from measurements.hoof.drift.arrays import Floats, Ints
 from measurements.hoof.drift.forecast import Outlook
 from measurements.hoof.drift.posterior import Draws, Shape, chance_of_change, draw, without_change
 from measurements.hoof.drift.priors import ASK_AGAIN_FROM_SD
@@ -109,14 +109,22 @@ def describe(
 
 def _level(draws: Floats, hidden: Floats | None) -> Estimate:
     """The level, its interval as wide as a drift that was not found makes it."""
-    plain = estimate(draws)
-    return plain if hidden is None else Estimate(plain.value, *not_ruled_out(draws, hidden))
+    return _levels(draws[None], None if hidden is None else hidden[None])[0]
+
+
+def _levels(draws: Floats, hidden: Floats | None) -> list[Estimate]:
+    """The same of several levels at once, one a row of draws."""
+    low, middle, high = np.quantile(draws, (0.025, 0.5, 0.975), axis=1)
+    if hidden is not None:
+        low, high = not_ruled_out(low, high, hidden)
+    return [
+        Estimate(*(float(number) for number in row)) for row in zip(middle, low, high, strict=True)
+    ]
 
 
 def estimate(draws: Floats) -> Estimate:
     """The median and the central 95 % of draws."""
-    low, middle, high = np.quantile(draws, (0.025, 0.5, 0.975))
-    return Estimate(float(middle), float(low), float(high))
+    return _level(draws, None)
 
 
 def _unchanged(fit: Fit) -> Outlook:
@@ -153,20 +161,24 @@ def _path(
     now = np.flatnonzero(arrays.level_id == arrays.level_id[-1])
     trims, first = np.unique(arrays.trim[now], return_index=True)
     short_of_plan = arrays.planned[now][first] - arrays.planned[-1]
-    points = []
-    for trim, planned in zip(trims, short_of_plan, strict=True):
-        level = outlook.level if change is None else _level_then(change, int(trim), shape)
-        other = None if hidden is None else _level_then(hidden, int(trim), Shape.DRIFT) + planned
-        points.append(LevelAt(trim_days[int(trim)], _level(level + planned, other)))
-    return tuple(points)
+    if change is None:
+        levels = outlook.level + short_of_plan[:, None]
+    else:
+        levels = _levels_then(change, trims, shape) + short_of_plan[:, None]
+    other = None if hidden is None else _levels_then(hidden, trims, Shape.DRIFT)
+    other = None if other is None else other + short_of_plan[:, None]
+    return tuple(
+        LevelAt(trim_days[int(trim)], level)
+        for trim, level in zip(trims, _levels(levels, other), strict=True)
+    )
 
 
-def _level_then(change: Draws, trim: int, shape: Shape) -> Floats:
-    """Draws of the level at an earlier trim."""
-    since = np.maximum(0, trim - change.onset)
+def _levels_then(change: Draws, trims: Ints, shape: Shape) -> Floats:
+    """Draws of the level at earlier trims [trim, draw]."""
+    since = np.maximum(0, trims[:, None] - change.onset)
     moved = change.size * (since if shape is Shape.DRIFT else since > 0)
-    level: Floats = change.level - change.change + moved
-    return level
+    levels: Floats = change.level - change.change + moved
+    return levels
 
 
 def _standings(fit: Fit) -> tuple[ReadingStanding, ...]:

@@ -3,6 +3,7 @@
 import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from statistics import median
 
 import numpy as np
 
@@ -34,7 +35,7 @@ Readings = Mapping[str, Sequence[SeriesReading]]
 Plans = Mapping[str, Sequence[PlannedChange]]
 Pairs = Mapping[str, Sequence[HandPair]]
 
-_METHOD_VERSION = "6"  # raise it when limits or verdicts would come out otherwise
+_METHOD_VERSION = "7"  # raise it when limits or verdicts would come out otherwise
 
 
 @dataclass(frozen=True)
@@ -51,12 +52,17 @@ class FootSeries:
 
     def trim_days(self, look: int) -> tuple[Ints, Floats]:
         """The trims known at a look and the day of each (median of what its readings say)."""
-        trims = np.concatenate([j.arrays.trim[j.arrays.look <= look] for j in self.pair])
-        days = np.concatenate(
-            [_trim_days(judged)[judged.arrays.look <= look] for judged in self.pair]
+        told: dict[int, list[float]] = {}
+        for judged in self.pair:
+            seen = judged.arrays.look <= look
+            days = _trim_days(judged)[seen].tolist()
+            for trim, day in zip(judged.arrays.trim[seen].tolist(), days, strict=True):
+                told.setdefault(trim, []).append(day)
+        known = sorted(told)
+        return (
+            np.array(known, dtype=np.int64),
+            np.array([median(told[trim]) for trim in known], dtype=np.float64),
         )
-        known = np.unique(trims)
-        return known, np.array([float(np.median(days[trims == trim])) for trim in known])
 
 
 def _trim_days(judged: Judged) -> Floats:

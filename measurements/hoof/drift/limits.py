@@ -48,33 +48,42 @@ class Judged:
     trim_scale: float = 1.0
 
 
+@dataclass(frozen=True)
+class Chance:
+    """Which random numbers: of how many paths, from which seed."""
+
+    paths: int
+    seed: int = SEED
+
+
 @lru_cache(maxsize=2048)
-def _normals(quantity: int, stream: int, index: int, paths: int) -> Singles:
-    generator = np.random.default_rng((SEED, quantity, stream, index))
-    return generator.standard_normal(paths, dtype=np.float32)
+def _normals(quantity: int, stream: int, index: int, chance: Chance) -> Singles:
+    generator = np.random.default_rng((chance.seed, quantity, stream, index))
+    return generator.standard_normal(chance.paths, dtype=np.float32)
 
 
-def _trim_normals(quantity: int, trim: int, paths: int) -> Singles:
+def _trim_normals(quantity: int, trim: int, chance: Chance) -> Singles:
     """How a trim leaves a quantity: one trim leaves both angles of a foot, so they share a part."""
-    first = _normals(0, _TRIM_STREAM, trim, paths)
+    first = _normals(0, _TRIM_STREAM, trim, chance)
     if quantity == 0:
         return first
-    own = np.sqrt(1.0 - SHARED_TRIM**2) * _normals(quantity, _TRIM_STREAM, trim, paths)
+    own = np.sqrt(1.0 - SHARED_TRIM**2) * _normals(quantity, _TRIM_STREAM, trim, chance)
     shared: Singles = (SECOND_TRIM_SCALE * (SHARED_TRIM * first + own)).astype(np.float32)
     return shared
 
 
-def simulate_residuals(judged: Judged, quantity: int, paths: int) -> Singles:
+def simulate_residuals(judged: Judged, quantity: int, paths: int, seed: int = SEED) -> Singles:
     """Drift-free residuals on these readings, one column per path; `quantity`: its place in a pair."""
+    chance = Chance(paths, seed)
     arrays = judged.arrays
     columns = [
-        _normals(quantity, _COLUMN_STREAMS[kind], index, paths)
+        _normals(quantity, _COLUMN_STREAMS[kind], index, chance)
         for kind, index in zip(arrays.column_kind, arrays.column_index, strict=True)
     ]
     scaled = (arrays.design * arrays.design_sd).astype(np.float32)
-    trims = np.stack([_trim_normals(quantity, int(c), paths) for c in arrays.trim])
+    trims = np.stack([_trim_normals(quantity, int(c), chance) for c in arrays.trim])
     errors = np.stack(
-        [_normals(quantity, _ERROR_STREAM, i, paths) for i in range(len(arrays.trim))]
+        [_normals(quantity, _ERROR_STREAM, i, chance) for i in range(len(arrays.trim))]
     )
     shared = scaled @ np.stack(columns) + np.float32(judged.prior.trim_sd) * trims
     noisy: Singles = shared + arrays.sd.astype(np.float32)[:, None] * errors
@@ -174,11 +183,15 @@ def paths_for(pair: Sequence[Judged]) -> int:
     return PATHS if len(pair) == 1 else PAIR_PATHS
 
 
-def simulate_statistics(pair: Sequence[Judged], looks: Looks, paths: int | None = None) -> Floats:
+def simulate_statistics(
+    pair: Sequence[Judged], looks: Looks, paths: int | None = None, seed: int = SEED
+) -> Floats:
     """The statistic of every drift-free path at every judged look (looks by paths)."""
     paths = paths_for(pair) if paths is None else paths
     statistics = np.full((len(looks), paths), -np.inf)
-    residuals = [simulate_residuals(judged, index, paths) for index, judged in enumerate(pair)]
+    residuals = [
+        simulate_residuals(judged, index, paths, seed) for index, judged in enumerate(pair)
+    ]
     for start in np.unique(looks.window_start):
         _simulate_window(pair, residuals, looks, int(start), statistics)
     return statistics
@@ -261,18 +274,25 @@ def _product(factors: Sequence[Singles]) -> Floats:
     return product
 
 
-def limits_from_paths(statistics: Floats, share: Floats, visits_per_false_alarm: float) -> Floats:
+def limits_from_paths(
+    statistics: Floats,
+    share: Floats,
+    visits_per_false_alarm: float,
+    known: Floats | None = None,
+) -> Floats:
     """The limit at each look so that among paths still quiet the wanted share alarms there.
 
     `share` of the allowance 1/`visits_per_false_alarm` at each look; infinite where it is 0.
+    `known`: limits that stand already, not a number where one is wanted.
     """
     limits = np.full(len(share), np.inf)
     quiet = np.ones(statistics.shape[1], dtype=np.bool_)
     for look in np.flatnonzero(share > 0):
         here = statistics[look, quiet]
-        if not np.isfinite(here).any():
-            continue
-        limits[look] = np.quantile(here, 1.0 - share[look] / visits_per_false_alarm)
+        if known is not None and not np.isnan(known[look]):
+            limits[look] = known[look]
+        elif np.isfinite(here).any():
+            limits[look] = np.quantile(here, 1.0 - share[look] / visits_per_false_alarm)
         quiet &= statistics[look] <= limits[look]
     return limits
 
@@ -281,8 +301,9 @@ def alarm_limits(
     pair: Sequence[Judged],
     looks: Looks,
     visits_per_false_alarm: float,
-    paths: int | None = None,
+    known: Floats | None = None,
 ) -> Floats:
-    """The alarm limit at every look of a series, or of a toe and heel pair judged together."""
-    statistics = simulate_statistics(pair, looks, paths)
-    return limits_from_paths(statistics, looks.share, visits_per_false_alarm)
+    """The alarm limit at every look of a series, or of a toe and heel pair judged together;
+    `known` as in `limits_from_paths`."""
+    statistics = simulate_statistics(pair, looks)
+    return limits_from_paths(statistics, looks.share, visits_per_false_alarm, known)

@@ -14,6 +14,7 @@ from measurements.hoof.quantities import QUANTITIES, BaseUnit, Quantity, Shoeing
 
 GROWTH_PERIOD_DAYS = CYCLE_DAYS
 ONSETS_CONSIDERED = 14  # trims back from now, about two years; house default
+VISITS_PER_FALSE_ALARM = 100.0  # per foot: four feet give one in 25 visits, over three years
 VISITS_NEEDED = 3  # house default: two visits cannot tell a change from an error
 
 # A reading is off when it misses what the other readings say by more than this many SDs:

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from measurements.hoof.drift.arrays import Floats, Ints
-from measurements.hoof.drift.evidence import Projections, log_sum_exp, onset_evidence, project
-from measurements.hoof.drift.hands import NO_HANDS, STEP_SHARE, HandOnsets
+from measurements.hoof.drift.evidence import Projections, log_sum_exp, project
+from measurements.hoof.drift.hands import NO_HANDS, HandOnsets
 from measurements.hoof.drift.limits import Judged
 from measurements.hoof.drift.looks import Looks, all_onsets_at, onset_log_chances, onsets_at
 from measurements.hoof.drift.model import VariationGrid, drift_columns, step_columns, variation_grid
@@ -33,14 +33,6 @@ class Fit:
     def error_variance(self) -> Floats:
         """R: the error variances after the robust weights."""
         return self.part.arrays.sd**2 * self.weights.inflation
-
-    def evidence(self, change_sd: float) -> Floats:
-        """The log Bayes factor of a drift from each onset."""
-        return onset_evidence(self.projections, self.grid, change_sd)
-
-    def step_evidence(self, change_sd: float) -> Floats:
-        """The log Bayes factor of a sudden change at each onset of `hands`."""
-        return onset_evidence(self.steps, self.grid, change_sd)
 
 
 def fit_at(
@@ -81,45 +73,6 @@ def fits_at(
     """The fits of all quantities of the pair at a look."""
     first_onset = first_onset_of(pair)
     return [fit_at(judged, looks, look, first_onset, told_since) for judged in pair]
-
-
-def joint_evidence(fits: Sequence[Fit | None]) -> Floats:
-    """Per onset, the log Bayes factors of the quantities added: they share the onset."""
-    present = [fit.evidence(fit.part.prior.drift_sd) for fit in fits if fit is not None]
-    return np.sum(present, axis=0) if present else np.zeros(0)
-
-
-def statistic_of(fits: Sequence[Fit | None], last_trim: int) -> float:
-    """The statistic S: the log of the Bayes factors summed over onsets, recent ones weighing more,
-    and those at a change of hands most, as drift and as step; minus infinity without an onset."""
-    present = [fit for fit in fits if fit is not None]
-    if not present or not len(present[0].onsets):
-        return -np.inf
-    onsets, hands = present[0].onsets, present[0].hands
-    drifts = joint_evidence(present)
-    logs = drifts + onset_log_chances(last_trim, onsets)
-    if len(hands.onsets):
-        steps = np.sum([fit.step_evidence(fit.part.prior.step_sd) for fit in present], axis=0)
-        drift = hands.log_chances + np.log(1.0 - STEP_SHARE)
-        drift += drifts[np.searchsorted(onsets, hands.onsets)]
-        logs = np.concatenate([logs, drift, hands.log_chances + np.log(STEP_SHARE) + steps])
-    return float(log_sum_exp(logs))
-
-
-def statistics_by_look(
-    pair: Sequence[Judged], looks: Looks, stop_above: Floats | None = None
-) -> Floats:
-    """The statistic at every judged look (minus infinity elsewhere).
-
-    `stop_above`: limits by look; looks after the first one above its limit are left out.
-    """
-    statistics = np.full(len(looks), -np.inf)
-    for look in np.flatnonzero(looks.share > 0):
-        fits = fits_at(pair, looks, int(look))
-        statistics[look] = statistic_of(fits, int(looks.last_trim[look]))
-        if stop_above is not None and statistics[look] > stop_above[look]:
-            break
-    return statistics
 
 
 def even_statistics(pair: Sequence[Judged], looks: Looks) -> Floats:

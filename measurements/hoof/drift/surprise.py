@@ -23,7 +23,11 @@ def leave_one_out_surprise(
     precision = np.linalg.inv(spread)
     diagonal = np.diag(precision)
     left_out = (precision @ residual) / diagonal
-    variance = 1.0 / diagonal - error_variance + plain_variance
+    return surprise_of(left_out, 1.0 / diagonal - error_variance + plain_variance)
+
+
+def surprise_of(left_out: Floats, variance: Floats) -> Floats:
+    """How many SDs a leave-one-out residual comes to."""
     return np.minimum(np.abs(left_out) / np.sqrt(variance), _LARGEST_SURPRISE_SD)
 
 

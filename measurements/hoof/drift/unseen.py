@@ -33,8 +33,8 @@ def unseen_drift(fit: Fit, last_trim: int) -> Draws | None:
     return draw(wide, alike, Shape.DRIFT, last_trim)
 
 
-def not_ruled_out(unchanged: Floats, drifted: Floats) -> tuple[float, float]:
-    """The lowest and the highest level that the readings leave open, from draws of both kinds."""
-    low, high = np.quantile(unchanged, (0.025, 0.975))
-    least, most = np.quantile(drifted, (UNSEEN_TAIL, 1.0 - UNSEEN_TAIL))
-    return float(min(low, least)), float(max(high, most))
+def not_ruled_out(low: Floats, high: Floats, drifted: Floats) -> tuple[Floats, Floats]:
+    """The lowest and the highest levels that the readings leave open, from the edges of levels
+    without a change and draws of the same with one, a row each."""
+    least, most = np.quantile(drifted, (UNSEEN_TAIL, 1.0 - UNSEEN_TAIL), axis=1)
+    return np.minimum(low, least), np.maximum(high, most)

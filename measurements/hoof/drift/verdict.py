@@ -14,7 +14,6 @@ from enum import StrEnum
 import numpy as np
 
 from measurements.hoof.drift.alarm import (
-    VISITS_PER_FALSE_ALARM,
     LimitCache,
     certain_at,
     limits_of,
@@ -26,10 +25,11 @@ from measurements.hoof.drift.evidence import log_sum_exp
 from measurements.hoof.drift.finding import LevelAt, QuantityFinding, describe, estimate
 from measurements.hoof.drift.foot import FootSeries, Pairs, Plans, Readings, prepare
 from measurements.hoof.drift.forecast import Crossing, VisitRhythm, crossing, rhythm_of
+from measurements.hoof.drift.look_statistics import statistics_by_look
 from measurements.hoof.drift.posterior import Shape, onset_log_weights, shape_evidence
 from measurements.hoof.drift.power import WouldShow, would_show
-from measurements.hoof.drift.priors import VISITS_NEEDED
-from measurements.hoof.drift.replay import Fit, fits_at, statistics_by_look
+from measurements.hoof.drift.priors import VISITS_NEEDED, VISITS_PER_FALSE_ALARM
+from measurements.hoof.drift.replay import Fit, fits_at
 from measurements.hoof.errors import HoofError
 from measurements.hoof.quantities import Moment
 

@@ -13,7 +13,7 @@ from typing import Any, TextIO
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from measurements.hoof.drift.alarm import VISITS_PER_FALSE_ALARM
+from measurements.hoof.drift.priors import VISITS_PER_FALSE_ALARM
 from measurements.hoof.review import OUTPUT_COLUMNS, FootRecord, records_of, review_record
 from measurements.hoof.review_rows import BadRow, ReviewRow, missing_columns, read_rows
 
