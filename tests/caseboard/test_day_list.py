@@ -187,3 +187,19 @@ def test_the_queries_do_not_grow_with_the_horses(cast: Cast, now: datetime) -> N
     for number in range(6):
         plan(cast, horse(cast, f"Horse {number}", now), 2, now)
     assert queries() == few
+
+
+def test_an_owner_who_left_is_not_to_be_rung(cast: Cast, now: datetime) -> None:
+    join(cast.case, cast.other_owner, Role.OWNER, now)
+    cast.case.memberships.filter(person=cast.owner).update(left_at=now)
+    plan(cast, cast.case, 1, now)
+    page = page_of(cast.farrier)
+    assert "Otto Other" in page
+    assert "Ola Owner" not in page
+    assert "0100 200 301" not in page
+
+
+def test_a_stand_in_is_sent_only_where_somebody_asked(cast: Cast, now: datetime) -> None:
+    trimmed = now - 60 * DAY
+    build.visit(cast.access(cast.farrier), trimmed, trimmed.date())
+    assert [len(week(who, now).unplanned) for who in (cast.farrier, cast.stand_in)] == [1, 0]
