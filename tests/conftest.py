@@ -1,17 +1,53 @@
-"""What every test may ask for by name."""
+"""How the suite is run, and what every test may ask for by name."""
 
 import os
+import random
 from collections.abc import Callable, Generator
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from tests.databases import differs
 from tests.lift import wrap_teardown
 
 if TYPE_CHECKING:  # models cannot be imported before Django is set up
     from tests.cast import Cast
     from tests.stage import Stage
+
+HOME = Path(__file__).resolve().parent.parent
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--random-seed", type=int, help="run the tests in another order, the same for the same seed"
+    )
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
+    """As many workers as cores for the whole suite; none where files are named: they take as long
+    to start as a file takes to run."""
+    named = {Path(arg.partition("::")[0]).resolve() for arg in config.args}
+    return None if named <= {HOME, HOME / "tests"} else 0
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    seed = config.getoption("--random-seed")
+    if seed is not None:
+        shuffle(items, random.Random(seed))
+    for item in items:
+        if differs(item.path.relative_to(HOME).as_posix()):
+            item.add_marker(pytest.mark.database)
+
+
+def shuffle(items: list[pytest.Item], chance: random.Random) -> None:
+    """The files in another order, and the tests of each."""
+    files = list(dict.fromkeys(item.path for item in items))
+    place = {path: chance.random() for path in files}
+    items.sort(key=lambda item: (place[item.path], chance.random()))
 
 
 def pytest_configure() -> None:

@@ -2,7 +2,6 @@
 
 import random
 from datetime import datetime, timedelta
-from decimal import Decimal
 
 import pytest
 from playwright.sync_api import Page
@@ -69,7 +68,7 @@ def furnished(cast: Cast, now: datetime, seed: int) -> None:
     cast.horse.save()
     Person.objects.filter(pk__in=[cast.farrier.pk, cast.vet.pk]).update(phone="0100 200 300")
     for foot in ("LF", "RF", "LH", "RH"):
-        value = Decimal("50.5")
+        value = 50.5
         build.reading(cast.access(cast.farrier), now, foot, "toe_angle", value, now.date())
     if seed % 4:
         on = now.date() + timedelta(days=seed % 40 + 1)

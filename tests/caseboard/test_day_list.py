@@ -218,3 +218,19 @@ def test_what_is_known_of_a_stop_stands_on_whichever_page(
         [stop] = [one.stop for day in shown.by_day for place in day.places for one in place.stops]
         assert stop.owners == [cast.owner]
         assert stop.waiting == 1
+
+
+def test_an_owner_who_left_is_not_to_be_rung(cast: Cast, now: datetime) -> None:
+    join(cast.case, cast.other_owner, Role.OWNER, now)
+    cast.case.memberships.filter(person=cast.owner).update(left_at=now)
+    plan(cast, cast.case, 1, now)
+    page = page_of(cast.farrier)
+    assert "Otto Other" in page
+    assert "Ola Owner" not in page
+    assert "0100 200 301" not in page
+
+
+def test_a_stand_in_is_sent_only_where_somebody_asked(cast: Cast, now: datetime) -> None:
+    trimmed = now - 60 * DAY
+    build.visit(cast.access(cast.farrier), trimmed, trimmed.date())
+    assert [len(week(who, now).unplanned) for who in (cast.farrier, cast.stand_in)] == [1, 0]

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from horses.models import HistoryLine, Trim
-from measurements.importing.table import TableUnreadable, table_read, table_text
+from measurements.importing.table import EARLIEST, TableUnreadable, table_read, table_text
 from measurements.models import Reading
 from measurements.services.readings import reading_correct
 from tests import build
@@ -64,6 +64,17 @@ def test_the_heading_may_be_in_any_case_and_order() -> None:
 def test_semicolons_and_decimal_commas_are_read() -> None:
     text = (HEAD + GOOD).replace(",", ";").replace("49.5", "49,5")
     assert table_read(text, today=TODAY).rows[0].entered.value == Decimal("49.5")
+
+
+def test_columns_apart_by_tabs_are_read() -> None:
+    text = (HEAD + GOOD).replace(",", "\t").replace("49.5", "49,5")
+    assert table_read(text, today=TODAY).rows[0].entered.value == Decimal("49.5")
+
+
+@pytest.mark.parametrize("day", [TODAY, EARLIEST])
+def test_the_first_day_that_counts_and_today_are_read(day: date) -> None:
+    row = table_read(HEAD + GOOD.replace("2026-09-14", f"{day}"), today=TODAY).rows[0]
+    assert row.on == day
 
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])
@@ -122,11 +133,28 @@ def test_unusual_values_are_taken_when_they_were_checked() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["", "\n\n", "date,foot\n", "a;b;c\n1;2;3\n", HEAD.replace("unit", "foot")]
+    ("text", "words"),
+    [
+        ("", "The file is empty"),
+        ("\n\n", "The file is empty"),
+        ("date,foot\n", "Columns missing in the first line: quantity"),
+        ("a;b;c\n1;2;3\n", "Columns missing"),
+        (HEAD.replace("unit", "foot"), "Columns missing in the first line: unit"),
+        (HEAD.replace("\n", ",Foot\n"), "Columns named twice in the first line: foot"),
+    ],
 )
-def test_a_file_that_is_no_such_table_is_refused_with_what_is_missing(text: str) -> None:
-    with pytest.raises(TableUnreadable):
+def test_a_file_that_is_no_such_table_is_refused_with_what_is_missing(
+    text: str, words: str
+) -> None:
+    with pytest.raises(TableUnreadable, match=words):
         table_read(text, today=TODAY)
+
+
+def test_a_table_without_end_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("measurements.importing.table.MOST_ROWS", 3)
+    assert len(table_read(HEAD + 2 * GOOD, today=TODAY).rows) == 2
+    with pytest.raises(TableUnreadable, match="more than 3 lines"):
+        table_read(HEAD + 3 * GOOD, today=TODAY)
 
 
 def read_or_refused(content: bytes) -> object:

@@ -9,6 +9,8 @@ from django.core.exceptions import PermissionDenied
 from caseboard.lib.errors import Conflict
 from horses.models import FlagAnswer, Membership, PlanItemOutcome, Trim, Visit
 from horses.queries.board import flag_is_open, last_trimmed_on, next_visit
+from horses.queries.day_list import round_for
+from horses.queries.herd import herd_for
 from horses.queries.shoes import last_shoeing, shoes_now
 from horses.services.deed import DeedRefused
 from horses.services.plan import latest_version
@@ -62,6 +64,22 @@ def test_its_trims_and_its_shoe_are_taken_back(cast: Cast, now: datetime) -> Non
     assert last_trimmed_on(cast.horse) is None
     assert last_shoeing(cast.horse) == {}
     assert shoes_now(cast.horse).feet == {}
+
+
+def test_its_trims_count_neither_in_the_herd_nor_on_the_round(cast: Cast, now: datetime) -> None:
+    """It is due from the trim before."""
+    trimmed, today = now - timedelta(days=60), now.date()
+    build.visit(cast.access(cast.farrier), trimmed, trimmed.date())
+    visit = wrong_visit(cast, now, next_on=None)
+
+    def said() -> tuple[date | None, list[int]]:
+        [line] = herd_for(cast.farrier, today=today)
+        stops = round_for(cast.farrier, first=today, last=today, today=today).unplanned
+        return line.last_trim_on, [stop.due.days for stop in stops]
+
+    assert said() == (today, [])
+    take_back(cast, visit, now)
+    assert said() == (trimmed.date(), [-11])
 
 
 def test_a_trim_that_another_reading_of_the_day_speaks_of_stays(cast: Cast, now: datetime) -> None:

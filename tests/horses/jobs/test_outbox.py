@@ -7,7 +7,19 @@ import pytest
 from django.db import connection
 
 from horses.jobs import outbox
-from horses.jobs.outbox import BACKOFF, LEASE, Later, claim, enqueue, job_run, jobs_run_due
+from horses.jobs.lease import lease_renew
+from horses.jobs.outbox import (
+    BACKOFF,
+    DEATHS,
+    LEASE,
+    NUMBERS,
+    URGENT,
+    Later,
+    claim,
+    enqueue,
+    job_run,
+    jobs_run_due,
+)
 from horses.models import Job
 
 pytestmark = pytest.mark.django_db
@@ -70,6 +82,13 @@ def test_the_oldest_due_work_comes_first(bench: Bench, now: datetime) -> None:
     assert bench.done == ["old", "middle", "young"]
 
 
+def test_what_is_urgent_comes_before_what_has_waited_longer(bench: Bench, now: datetime) -> None:
+    enqueue("test.kind", "old", now=now - SECOND, rank=NUMBERS)
+    enqueue("test.kind", "urgent", now=now, rank=URGENT)
+    jobs_run_due(now=now)
+    assert bench.done == ["urgent", "old"]
+
+
 def test_a_second_worker_does_not_take_what_is_leased(bench: Bench, now: datetime) -> None:
     enqueue("test.kind", "a", now=now)
     assert claim(now=now) is not None
@@ -101,6 +120,43 @@ def test_a_dead_workers_work_comes_back_within_ninety_seconds(bench: Bench, now:
     claim(now=now)  # and the worker dies
     assert jobs_run_due(now=now + timedelta(seconds=90)) == 1
     assert bench.done == ["a"]
+
+
+def taken_over(now: datetime) -> tuple[Job, Job]:
+    """A job that one worker held too long and another has now: as each of them knows it."""
+    enqueue("test.kind", "a", now=now)
+    slow, other = claim(now=now), claim(now=now + LEASE + SECOND)
+    assert slow is not None
+    assert other is not None
+    return slow, other
+
+
+def test_a_worker_that_lost_its_lease_renews_nobody_elses(bench: Bench, now: datetime) -> None:
+    slow, other = taken_over(now)
+    assert not lease_renew(slow)
+    assert _row().lease_until == other.lease_until
+    assert lease_renew(other)
+
+
+@pytest.mark.parametrize("fails", [True, False])
+def test_a_worker_that_lost_its_lease_frees_nobody_elses(
+    fails: bool, bench: Bench, now: datetime
+) -> None:
+    slow, other = taken_over(now)
+    bench.failing |= {"a": RuntimeError("no")} if fails else {}
+    bench.during["a"] = lambda: enqueue("test.kind", "a", now=now)  # so that it stays in any case
+    job_run(slow, now=now)
+    assert (_row().lease_until, _row().trouble) == (other.lease_until, "")
+
+
+def test_a_job_that_each_worker_dies_of_is_set_aside(bench: Bench, now: datetime) -> None:
+    enqueue("test.kind", "a", now=now)
+    at = now
+    for _ in range(DEATHS + 1):
+        assert claim(now=at) is not None  # and the worker dies
+        at += LEASE + SECOND
+    assert claim(now=at) is None
+    assert (_row().set_aside_at, _row().attempts) == (at, DEATHS + 1)
 
 
 def test_a_failure_is_kept_and_tried_later_and_later(bench: Bench, now: datetime) -> None:

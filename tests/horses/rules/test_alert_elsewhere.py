@@ -8,6 +8,7 @@ import pytest
 
 from horses.models import Alert, AlertResponse, Case, Membership, Notice, Person, Role
 from horses.queries.alerts import board_alerts
+from horses.queries.herd import herd_for
 from horses.rules import engine
 from horses.rules.engine import Finding, evaluate
 from horses.services.alerts import alert_answer
@@ -149,3 +150,35 @@ def test_an_answer_in_one_role_is_no_reason_to_tell_its_writer_in_another(
     is_found(6.7, now + 2 * DAY)
     assert needs(cast, cast.case, now + 2 * DAY) == 1
     assert told(cast, "alert.worse") == []
+
+
+def test_an_alert_of_a_board_that_one_is_not_on_needs_nobody_elsewhere(
+    cast: Cast, now: datetime
+) -> None:
+    """It stands on the concern alone; the carer is on the standing care alone."""
+    cast.concern.memberships.filter(person=cast.carer).update(left_at=now)
+    Alert.objects.create(
+        horse=cast.horse,
+        case=cast.concern,
+        rule="plan.blocked",
+        subject="1",
+        weight=Alert.Weight.ALERT,
+        title="A word is missing",
+        sentence="Said on the concern.",
+        evidence={},
+        true_since=now,
+        raised_at=now,
+    )
+
+    def alerts(person: Person) -> int:
+        [line] = herd_for(person, today=now.date())
+        return line.alerts
+
+    assert (alerts(cast.owner), alerts(cast.carer)) == (1, 0)
+
+
+def test_an_alert_of_another_horse_is_none_of_mine(
+    is_found: Look, cast: Cast, now: datetime
+) -> None:
+    is_found(8.0, now)
+    assert [line.alerts for line in herd_for(cast.other_owner, today=now.date())] == [0]

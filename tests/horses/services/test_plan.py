@@ -259,6 +259,27 @@ def test_an_item_is_withdrawn_by_the_role_that_proposed_it_with_a_reason(
     assert withdraw(cast.owner, "Came to nothing.").status == "withdrawn"
 
 
+@pytest.mark.parametrize("job", ["owner", "farrier", "vet"])
+@pytest.mark.parametrize("who", ["owner", "farrier", "vet"])
+def test_a_job_is_marked_as_done_by_the_role_whose_it_is(
+    who: str, job: str, cast: Cast, now: datetime
+) -> None:
+    """Whoever proposed it: that it was done is the word of who does it."""
+    item = build.plan_item(cast.access(cast.everyone[who]), now, who_does=job)
+
+    def done() -> PlanItem:
+        access = cast.access(cast.everyone[who])
+        return plan_item_finish(
+            access=access, item_id=item.public_id, status="done", reason="", now=now
+        )
+
+    if who == job:
+        assert done().status == "done"
+    else:
+        with pytest.raises(PermissionDenied, match=f"Only the {Role(job).label}"):
+            done()
+
+
 def test_what_is_finished_is_neither_agreed_to_nor_changed(
     item: PlanItem, cast: Cast, now: datetime
 ) -> None:

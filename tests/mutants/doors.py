@@ -1,0 +1,205 @@
+"""Slips at the doors: access, forms, views, what stands round every request."""
+
+from tests.mutants.row import Mutant, rows
+
+ACCESS = "tests/horses/test_access.py"
+ATTEMPT = "tests/horses/views/test_attempt.py"
+LIMITS = "tests/lib/test_limits.py"
+WRITES = "tests/caseboard/test_write_limits.py"
+LIFE = "tests/horses/services/test_visit_life.py"
+
+DOORS = (
+    *rows(
+        "horses/access.py",
+        ACCESS,
+        Mutant(
+            "who has left may still do it",
+            "if current is None or current.role != access.role:",
+            "if False:",
+        ),
+        Mutant(
+            "who looks as another role may do what it does",
+            "if access.own_role is not None:\n        raise",
+            "if False:\n        raise",
+        ),
+        Mutant(
+            "a preview shows more than one may see",
+            "    if access.own_role is not None:\n        readable &=",
+            "    if False:\n        readable &=",
+            tests=("tests/caseboard/test_preview_as_role.py", ACCESS),
+        ),
+        Mutant(
+            "what is careful asks for no fresh code",
+            "if rule.asks_again and not (access.fresh or only_look):",
+            "if False:",
+            tests=("tests/horses/services/test_asks_again.py", ACCESS),
+        ),
+        Mutant(
+            "a person who was put away is let in",
+            "if not person.is_authenticated or not person.is_active:",
+            "if not person.is_authenticated:",
+            tests=(ACCESS, "tests/horses/services/test_people_admin.py"),
+        ),
+        Mutant(
+            "anybody looks as any role",
+            'require(access, "case.look_as")',
+            "pass",
+            tests=("tests/caseboard/test_preview_as_role.py",),
+        ),
+        Mutant(
+            "who writes is stored in the order of saying",
+            "for role in THREE_AND_CARER if role in roles) +",
+            "for role in roles) +",
+        ),
+    ),
+    *rows(
+        "horses/models/visit_life.py",
+        LIFE,
+        Mutant(
+            "a visit that was missed is over for good",
+            "VisitStatus.MISSED: {VisitChange.WRITE_UP: VisitStatus.KEPT},",
+            "VisitStatus.MISSED: {},",
+        ),
+        Mutant(
+            "a visit taken back counts as kept",
+            "VisitStatus.VOIDED: Meaning(written_up=True, off=True)",
+            "VisitStatus.VOIDED: Meaning(written_up=True)",
+            tests=("tests/measurements/test_visit_void.py", LIFE),
+        ),
+        Mutant(
+            "a cancelled visit can be moved",
+            "    VisitStatus.CANCELLED: {},",
+            "    VisitStatus.CANCELLED: {VisitChange.MOVE: VisitStatus.PLANNED},",
+        ),
+    ),
+    *rows(
+        "horses/views/attempt.py",
+        ATTEMPT,
+        Mutant(
+            "a refusal stands beside no field",
+            "refused.field if refused.field in form.fields else None",
+            "None",
+        ),
+        Mutant("a form sent with other words keeps its key", "        form.renew_key()\n", ""),
+        Mutant(
+            "who lost a race can save no more",
+            "            form.see(conflict.version)\n",
+            "            pass\n",
+            tests=(ATTEMPT, "tests/horses/views/test_conflict_pages.py"),
+        ),
+    ),
+    *rows(
+        "horses/forms/flag.py",
+        "tests/horses/views/test_flags_pages.py",
+        Mutant(
+            "a flag without a word or sign is raised",
+            'if not ticked and not data.get("words") and not self.errors:',
+            "if False:",
+        ),
+        Mutant("yesterday is today", "self.today - timedelta(days=1)", "self.today"),
+        Mutant(
+            "urgent signs come after the others",
+            '[*data["urgent_signs"], *data["signs"]]',
+            '[*data["signs"]]',
+        ),
+        Mutant(
+            "a foot that is not sure is a foot",
+            "if foot != UNSURE]",
+            "]",
+            tests=("tests/horses/views/test_flags_pages.py", "tests/horses/services/test_flags.py"),
+        ),
+    ),
+    *rows(
+        "horses/forms/versioned.py",
+        "tests/horses/views/test_conflict_pages.py",
+        Mutant(
+            "a version that cannot be read is a broken page",
+            "except forms.ValidationError:\n            return 0",
+            "except ZeroDivisionError:\n            return 0",
+            tests=(
+                "tests/horses/views/test_horse_forms.py",
+                "tests/horses/views/test_horse_form_pages.py",
+                "tests/horses/views/test_conflict_pages.py",
+            ),
+        ),
+    ),
+    *rows(
+        "horses/forms/audience.py",
+        "tests/horses/views/test_notes_pages.py",
+        Mutant(
+            "a correction is offered fewer readers",
+            "held = [audience for audience in offered if roles <= audience.roles]",
+            "held = [*offered]",
+        ),
+    ),
+    *rows(
+        "caseboard/http/write_limits.py",
+        WRITES,
+        Mutant("signing out is refused after many forms", "page in ALWAYS_TAKEN", "False"),
+        Mutant(
+            "each device of a person has its own allowance",
+            'return f"person {request.user.public_id}"',
+            'return f"person {request.session.session_key}"',
+            tests=(WRITES, "tests/caseboard/test_middleware.py"),
+        ),
+        Mutant("looking counts as writing", "if request.method in LOOKING or page", "if page"),
+    ),
+    *rows(
+        "caseboard/http/held_form.py",
+        "tests/caseboard/test_middleware.py",
+        Mutant(
+            "a form that was refused comes back without its key",
+            'if name != "csrfmiddlewaretoken"\n',
+            'if name not in ("csrfmiddlewaretoken", "client_key")\n',
+            tests=(WRITES, "tests/caseboard/test_middleware.py", "tests/caseboard/test_pages.py"),
+        ),
+        Mutant(
+            "the page before may be a stranger's",
+            "if came.netloc != request.get_host() or came.path == request.path:",
+            "if False:",
+            tests=("tests/caseboard/test_middleware.py", WRITES, "tests/caseboard/test_pages.py"),
+        ),
+    ),
+    *rows(
+        "caseboard/lib/limits.py",
+        LIMITS,
+        Mutant("one more than the limit passes", "if count > limit:", "if count > limit + 1:"),
+        Mutant(
+            "a window never ends",
+            "return (math.floor(now.timestamp() / window_s) + 1) * window_s",
+            "return (math.floor(now.timestamp() / window_s) + 99) * window_s",
+        ),
+        Mutant(
+            "a flood that is refused writes on",
+            "return seen + 1 if seen >= most else _count",
+            "return _count",
+        ),
+        Mutant(
+            "addresses can be read in the table",
+            'return _digest(f"{scope}\\n{key}").hex()',
+            'return f"{scope}\\n{key}"[:60]',
+        ),
+        Mutant(
+            "windows that are not over are swept",
+            'cursor.execute("DELETE FROM horses_counter WHERE until_s <= %s", over)',
+            'cursor.execute("DELETE FROM horses_counter")',
+        ),
+    ),
+    *rows(
+        "caseboard/export/case_copy.py",
+        "tests/caseboard/test_export.py",
+    ),
+    *rows(
+        "caseboard/views/preview_as_role.py",
+        "tests/caseboard/test_preview_as_role.py",
+        Mutant(
+            "notes that the role does not read are not counted",
+            "if note.pk not in shown_ids]",
+            "if False]",
+        ),
+    ),
+    *rows(
+        "caseboard/lib/phone.py",
+        "tests/lib/test_phone.py",
+    ),
+)

@@ -1,0 +1,28 @@
+"""The table of mutants, from the pages of its subjects."""
+
+from tests.mutants.domain import DOMAIN
+from tests.mutants.doors import DOORS
+from tests.mutants.hoof import HOOF
+from tests.mutants.importing import IMPORTING
+from tests.mutants.jobs import JOBS
+from tests.mutants.ledger import LEDGER
+from tests.mutants.notices import NOTICES
+from tests.mutants.queries import QUERIES
+from tests.mutants.row import Mutant
+from tests.mutants.rules import RULES
+from tests.mutants.services import SERVICES
+from tests.mutants.shown import SHOWN
+
+TABLE: tuple[Mutant, ...] = (
+    *DOMAIN,
+    *DOORS,
+    *HOOF,
+    *IMPORTING,
+    *JOBS,
+    *LEDGER,
+    *NOTICES,
+    *QUERIES,
+    *RULES,
+    *SERVICES,
+    *SHOWN,
+)

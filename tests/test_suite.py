@@ -1,0 +1,64 @@
+"""How the suite is run: on which database, in which order, by how many processes."""
+
+from fnmatch import fnmatch
+from pathlib import Path
+from random import Random
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from tests.conftest import pytest_xdist_auto_num_workers, shuffle
+from tests.databases import ALIKE, differs
+
+HOME = Path(__file__).resolve().parent.parent
+FILES = [path.relative_to(HOME).as_posix() for path in HOME.glob("tests/**/test_*.py")]
+
+
+def test_every_name_in_the_list_is_of_some_tests() -> None:
+    assert [one for one in ALIKE if not any(fnmatch(path, one) for path in FILES)] == []
+
+
+def test_a_file_that_nobody_named_is_asked_of_both() -> None:
+    assert differs("tests/horses/services/test_of_tomorrow.py")
+    assert not differs("tests/horses/views/test_of_tomorrow.py")
+
+
+def test_what_locks_keeps_or_counts_in_the_database_is_asked_of_both() -> None:
+    for folder in ("services", "ledger", "jobs", "queries", "rules", "notices"):
+        mine = [path for path in FILES if path.startswith(f"tests/horses/{folder}/")]
+        assert mine
+        assert all(differs(path) for path in mine if not path.endswith("_pages.py"))
+
+
+@pytest.mark.parametrize(
+    ("named", "workers"),
+    [
+        ([], None),  # None: as many as there are cores
+        (["tests"], None),
+        (["tests/"], None),
+        (["tests/hoof"], 0),
+        (["tests/hoof/test_wear.py::test_x"], 0),
+        (["tests", "tests/hoof"], 0),
+    ],
+)
+def test_only_the_whole_suite_starts_workers(named: list[str], workers: int | None) -> None:
+    config: Any = SimpleNamespace(args=[str(HOME / path) for path in named])
+    assert pytest_xdist_auto_num_workers(config) == workers
+
+
+def items(*places: tuple[str, int]) -> list[Any]:
+    return [SimpleNamespace(path=path, number=number) for path, number in places]
+
+
+def test_the_same_seed_gives_the_same_order_and_keeps_a_files_tests_together() -> None:
+    def order(seed: int) -> list[tuple[str, int]]:
+        these = items(*[(path, number) for path in "abcdef" for number in range(9)])
+        shuffle(these, Random(seed))
+        return [(item.path, item.number) for item in these]
+
+    assert order(1) == order(1)
+    assert order(1) != order(2)
+    assert sorted(order(1)) == [(path, number) for path in "abcdef" for number in range(9)]
+    paths = [path for path, _ in order(1)]
+    assert sum(one != other for one, other in zip(paths, paths[1:], strict=False)) == 5
