@@ -12,6 +12,7 @@ from measurements.hoof.growth import (
     CYCLE_DAYS,
     Growth,
     at_trim,
+    borrowed_growth,
     expected_before_trim,
     expected_change,
     growth_prior,
@@ -179,3 +180,17 @@ def test_the_growth_in_a_cycle_is_the_weighted_line_through_its_readings():
     slope = np.polyfit(np.array(days) / CYCLE_DAYS, values, 1, w=1 / np.array(sds))[0]
     vague = Growth(0.0, 1e6)
     assert own_growth(readings, vague).mean_per_56_days == pytest.approx(slope)
+
+
+@pytest.mark.parametrize(
+    ("quantity", "sd", "lender"),
+    [
+        ("heel_angle", 0.72, "toe_angle"),  # of a prior of 1.0: the variance is not yet halved
+        ("heel_angle", 0.70, None),
+        ("palmar_angle", 1.07, "toe_angle"),  # of 1.5
+        ("palmar_angle", 1.05, None),
+        ("toe_angle", 0.8, None),
+    ],
+)
+def test_growth_is_borrowed_until_the_horses_cycles_say_as_much(quantity, sd, lender):
+    assert borrowed_growth(QUANTITIES[quantity], Growth(-3.0, sd)) == lender
