@@ -95,7 +95,9 @@ def test_a_foot_that_is_outside_leaves_now() -> None:
 
 
 def test_a_foot_exactly_on_its_edge_is_outside() -> None:
-    assert left(SPREAD, value=50.0).outside_chance == 1.0
+    resting = Outlook(np.full(FEET, 50.0), np.zeros(FEET), np.zeros(FEET))
+    found = left(resting, value=50.0)
+    assert (found.outside_chance, found.chance, found.likely_days) == (1.0, 1.0, 100.0)
 
 
 def test_a_foot_that_goes_the_other_way_never_leaves() -> None:

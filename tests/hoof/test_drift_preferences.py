@@ -103,6 +103,7 @@ PLAN = {"toe_angle": [PlannedChange(200.0, 0.5, 3)]}
         prepare({"toe_angle": PLAIN[:-1]}, {}, None),
         prepare({"toe_angle": PLAIN}, PLAN, None),
         prepare({"toe_angle": PLAIN}, {}, 200.0),
+        prepare({"toe_angle": PLAIN}, {}, 1e4),
         prepare({"toe_angle": [replace(r, sd=r.sd * (1 + 1e-9)) for r in PLAIN]}, {}, None),
         prepare(
             {"toe_angle": [replace(r, by="x") if n == 3 else r for n, r in enumerate(PLAIN)]},
@@ -141,6 +142,7 @@ PLAN = {"toe_angle": [PlannedChange(200.0, 0.5, 3)]}
         "shorter",
         "plan",
         "settled",
+        "settled after the last reading",
         "error",
         "hand",
         "shoeing",
