@@ -5,7 +5,6 @@ from dataclasses import replace
 
 import pytest
 
-from measurements.hoof.drift.alarm import VISITS_PER_FALSE_ALARM
 from measurements.hoof.drift.arrays import PlannedChange
 from measurements.hoof.drift.evidence import log_sum_exp
 from measurements.hoof.drift.foot import FootSeries, limits_key, prepare
@@ -87,7 +86,7 @@ def test_a_persons_second_way_of_measuring_says_no_less_of_its_offset_than_anoth
     assert own.statistic == pytest.approx(other.statistic)
 
 
-def key(foot: FootSeries, visits_per_false_alarm: float = VISITS_PER_FALSE_ALARM) -> str:
+def key(foot: FootSeries, visits_per_false_alarm: float = 100.0) -> str:
     return limits_key(foot, visits_per_false_alarm)
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 
-from measurements.hoof.drift.alarm import VISITS_PER_FALSE_ALARM, LimitCache, limits_of
+from measurements.hoof.drift.alarm import LimitCache, limits_of
 from measurements.hoof.drift.arrays import PlannedChange
 from measurements.hoof.drift.finding import Estimate, QuantityFinding
 from measurements.hoof.drift.foot import prepare
@@ -11,6 +11,7 @@ from measurements.hoof.drift.replay import statistics_by_look
 from measurements.hoof.drift.verdict import Verdict, forecast, judge
 from measurements.hoof.quantities import Moment
 from tests.hoof.reference.cases import Case
+from tests.hoof.reference.house import VISITS_PER_FALSE_ALARM
 from tests.hoof.reference.rows import Hand
 from tests.hoof.reference.told import Finding, Judgement, Leaving, finite
 
