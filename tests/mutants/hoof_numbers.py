@@ -314,6 +314,7 @@ HOOF_NUMBERS = (
             "a band narrower than the error is not asked about",
             "_width(low, high) < least_width(quantity) or ",
             "",
+            tests=("tests/measurements/test_band_doubts.py::test_what_is_odd_about_a_band",),
         ),
         Mutant(
             "a band upside down is taken",
@@ -357,6 +358,9 @@ HOOF_NUMBERS = (
             "flatter takes the sole that steeper takes",
             "if turn_deg > 0 else",
             "if turn_deg < 0 else",
+            tests=(
+                "tests/measurements/test_steps_sole.py::test_a_steeper_step_takes_nearly_the_height_off_the_toe",
+            ),
         ),
         Mutant(
             "a wall's height is its length", "* math.sin(math.radians(wall_angle_deg))", "* 1.0"
