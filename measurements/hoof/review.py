@@ -60,7 +60,7 @@ def review_record(record: FootRecord, visits_per_false_alarm: float) -> dict[str
     alarm the rate is the one at the end. Only toe and heel angle raise alarms. `doubtful_rows`
     are line numbers, judged on the whole record.
     """
-    readings, lines = _readings_of(record)
+    readings, lines = readings_of(record)
     angles = {key: readings[key] for key in DRIFT_QUANTITIES if key in readings}
     alarm = first_alarm(angles, visits_per_false_alarm=visits_per_false_alarm) if angles else None
     groups = [angles] if angles else []
@@ -110,7 +110,7 @@ def _doubtful_lines(observed: Sequence[Verdict], lines: Mapping[str, Sequence[in
     )
 
 
-def _readings_of(
+def readings_of(
     record: FootRecord,
 ) -> tuple[dict[str, list[SeriesReading]], dict[str, list[int]]]:
     """The record's readings by quantity, and the line each came from."""

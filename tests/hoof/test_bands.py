@@ -6,8 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from measurements.hoof.bands import BandImpossible, Place, band_position, check_band
+from measurements.hoof.bands import (
+    BandImpossible,
+    Place,
+    band_position,
+    check_band,
+    edges_after_trim,
+)
 from measurements.hoof.errors import HoofError
+from measurements.hoof.quantities import Moment
 
 
 @pytest.mark.parametrize(
@@ -59,3 +66,18 @@ def test_mirrored_numbers_mirror_the_answer(value, sd):
     mirrored = band_position(-value, sd, -54, -50)
     assert mirrored.place is straight.place
     assert mirrored.side == {"low": "high", "high": "low", None: None}[straight.side]
+
+
+@pytest.mark.parametrize(
+    ("moment", "grown", "edges"),
+    [
+        (Moment.AFTER_TRIM, -3, (50, 54)),
+        (Moment.END_OF_CYCLE, -3, (53, 57)),
+        (Moment.END_OF_CYCLE, 3, (47, 51)),
+        (Moment.ANY_TIME, -3, (53, 54)),
+        (Moment.ANY_TIME, 3, (50, 51)),
+    ],
+)
+def test_growth_moves_the_edges_that_it_comes_nearer_to(moment, grown, edges):
+    assert edges_after_trim(50, 54, moment, grown) == edges
+    assert edges_after_trim(None, 54, moment, grown) == (None, edges[1])

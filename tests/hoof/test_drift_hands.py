@@ -215,6 +215,21 @@ def test_limits_are_kept_apart_by_where_the_hands_changed() -> None:
     assert limits_key(one, 100.0) == limits_key(same, 100.0)
 
 
+def test_limits_are_kept_apart_by_the_trim_that_a_new_hand_made() -> None:
+    """A reading called before the trim or after it may otherwise have all numbers alike."""
+    rows = taken_over()
+    called_before = [
+        replace(r, trim_state=TrimState.BEFORE)
+        if r.by == "second" and r.trim_state is TrimState.AFTER and r.trim_index == CHANGE
+        else r
+        for r in rows
+    ]
+    one, other = (prepare({"toe_angle": each}, {}, None) for each in (rows, called_before))
+    assert one.looks.handovers != other.looks.handovers
+    assert np.array_equal(one.pair[0].arrays.design, other.pair[0].arrays.design)
+    assert limits_key(one, 100.0) != limits_key(other, 100.0)
+
+
 def test_the_paths_of_a_pair_share_what_one_trim_leaves() -> None:
     quiet = a_series(6, sd=1e-6)
     foot = prepare({"toe_angle": quiet, "heel_angle": quiet}, {}, None)

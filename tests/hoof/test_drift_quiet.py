@@ -6,6 +6,7 @@ import pytest
 from measurements.hoof.drift.alarm import limits_of
 from measurements.hoof.drift.foot import prepare
 from measurements.hoof.drift.power import would_show
+from measurements.hoof.drift.unseen import not_ruled_out
 from tests.bench.drift_others import CELLS, line_share_found
 from tests.bench.drift_quiet import Design, level_coverage, rows_of, share_found
 from tests.bench.drift_simulate import Scenario
@@ -35,6 +36,12 @@ def test_the_change_that_would_have_shown_is_found_four_times_in_five() -> None:
 
 def test_the_straight_line_finds_what_it_says_would_have_shown() -> None:
     assert all(0.75 <= line_share_found(cell, 300, 9) <= 0.88 for cell in CELLS)
+
+
+def test_a_level_is_as_open_as_the_wider_of_both_beliefs_leaves_it() -> None:
+    spread = np.linspace(-1.0, 1.0, 2001)
+    assert not_ruled_out(50.0 + 4.0 * spread, 50.0 + spread) == pytest.approx((46.2, 53.8))
+    assert not_ruled_out(50.0 + spread, 50.0 + 4.0 * spread) == pytest.approx((46.08, 53.92))
 
 
 def test_of_too_few_visits_nothing_is_told() -> None:

@@ -12,6 +12,7 @@ from measurements.hoof.growth import (
     CYCLE_DAYS,
     Growth,
     at_trim,
+    borrowed_growth,
     expected_before_trim,
     expected_change,
     growth_prior,
@@ -156,3 +157,40 @@ def test_a_falling_level_does_not_pass_as_growth():
     levels = np.linspace(52, 42, 20)
     readings = after_trims(levels) + before_trims(levels - 3.0 * 49 / 56)
     assert own_growth(readings, Growth(-3.0, 0.8)).mean_per_56_days == pytest.approx(-3.0)
+
+
+def test_a_careless_reading_moves_the_middle_of_its_cycle_less():
+    """Else the level would pass as growth: a foot ten degrees steeper grows alike."""
+    low, high = (
+        after_trims([52 + up], sd=1.0)
+        + before_trims([50 + up], sd=2.0)
+        + before_trims([47 + up], sd=0.5, interval_days=70)
+        for up in (0, 10)
+    )
+    prior = growth_prior(TOE, Shoeing.SHOD)
+    assert own_growth(low, prior).mean_per_56_days == pytest.approx(
+        own_growth(high, prior).mean_per_56_days
+    )
+
+
+def test_the_growth_in_a_cycle_is_the_weighted_line_through_its_readings():
+    readings = after_trims([52], sd=1.0) + before_trims([50], sd=2.0)
+    readings += before_trims([47], sd=0.5, interval_days=70)
+    days, values, sds = zip(*((r.days_since_trim, r.value, r.sd) for r in readings), strict=True)
+    slope = np.polyfit(np.array(days) / CYCLE_DAYS, values, 1, w=1 / np.array(sds))[0]
+    vague = Growth(0.0, 1e6)
+    assert own_growth(readings, vague).mean_per_56_days == pytest.approx(slope)
+
+
+@pytest.mark.parametrize(
+    ("quantity", "sd", "lender"),
+    [
+        ("heel_angle", 0.72, "toe_angle"),  # of a prior of 1.0: the variance is not yet halved
+        ("heel_angle", 0.70, None),
+        ("palmar_angle", 1.07, "toe_angle"),  # of 1.5
+        ("palmar_angle", 1.05, None),
+        ("toe_angle", 0.8, None),
+    ],
+)
+def test_growth_is_borrowed_until_the_horses_cycles_say_as_much(quantity, sd, lender):
+    assert borrowed_growth(QUANTITIES[quantity], Growth(-3.0, sd)) == lender

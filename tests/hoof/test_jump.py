@@ -68,6 +68,8 @@ def test_the_second_trim_after_it_ends_it() -> None:
 
 def test_a_reading_of_long_ago_tells_nothing_of_a_sudden_change() -> None:
     assert found(point(52, 0), point(41, 200)) is None
+    assert found(point(52, 0), point(41, 200, trims=5, since=0)) is None
+    assert found(point(52, 0), point(41, 100, trims=3, since=0)) is not None
 
 
 def test_the_first_reading_of_all_is_none() -> None:

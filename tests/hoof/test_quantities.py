@@ -180,3 +180,13 @@ def test_every_choice_has_words_for_the_screen():
 def test_a_band_for_the_end_of_the_cycle_is_read_against_before_trim_readings():
     assert Moment(TrimState.BEFORE.value) is Moment.END_OF_CYCLE
     assert Moment(TrimState.AFTER.value) is Moment.AFTER_TRIM
+
+
+def test_an_owner_or_a_photo_reads_a_toe_angle_half_as_badly_again_as_a_gauge():
+    errors = QUANTITIES["toe_angle"].error_sd
+    assert (errors[Method.GAUGE], errors[Method.OWNER], errors[Method.PHOTO]) == (1.0, 1.5, 1.5)
+
+
+def test_only_what_nothing_but_a_radiograph_shows_is_filmed():
+    filmed = {key for key, quantity in QUANTITIES.items() if quantity.is_filmed}
+    assert filmed == {"palmar_angle", "sole_depth"}

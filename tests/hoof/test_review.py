@@ -5,7 +5,13 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from measurements.hoof.review import OUTPUT_COLUMNS, records_of, review_record, trim_days_of
+from measurements.hoof.review import (
+    OUTPUT_COLUMNS,
+    readings_of,
+    records_of,
+    review_record,
+    trim_days_of,
+)
 from measurements.hoof.review_rows import ReviewRow, missing_columns, read_rows
 
 START = date(2021, 3, 1)
@@ -179,3 +185,20 @@ def test_lengths_in_cm_and_in_mm_have_the_same_verdict() -> None:
 def test_the_rate_told_is_the_one_known_at_the_alert() -> None:
     longer, shorter = a_sheet(22, -0.8), a_sheet(16, -0.8)
     assert verdict(longer) == verdict(shorter)
+
+
+def test_a_reading_after_the_trim_stands_on_the_trim_of_its_day_and_one_before_on_the_last() -> (
+    None
+):
+    (record,) = records_of(rows_of(*a_sheet(3)))
+    readings = readings_of(record)[0]["toe_angle"]
+    assert [reading.trim_index for reading in readings] == [-1, 0, 0, 1, 1, 2]
+    assert [reading.days_since_trim for reading in readings] == [49, 0, 49, 0, 49, 0]
+
+
+def test_a_cycle_that_began_before_the_record_is_known_less_surely() -> None:
+    """Three degrees of growth in 56 days, give or take 14 days: 0.75 beside the gauge's 1."""
+    (record,) = records_of(rows_of(*a_sheet(2)))
+    first, *others = readings_of(record)[0]["toe_angle"]
+    assert first.sd == pytest.approx(1.25)
+    assert {reading.sd for reading in others} == {1.0}

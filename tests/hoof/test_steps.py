@@ -53,6 +53,15 @@ def test_a_short_interval_grows_too_little_horn_for_a_large_step():
     assert not plan().limited_by_horn
 
 
+@pytest.mark.parametrize("interval_days", [130, 180, 400])
+def test_a_very_long_interval_allows_the_usual_step(interval_days):
+    """More horn grows than the geometry of a trim holds for: the step is what was asked for."""
+    long = plan(interval_days=interval_days)
+    assert [step.change_deg for step in long.steps] == [2, 2, 1]
+    assert [step.at_days for step in long.steps] == [14, 14 + interval_days, 14 + 2 * interval_days]
+    assert not long.limited_by_horn
+
+
 def test_years_of_visits_are_no_plan():
     with pytest.raises(StepImpossible, match="years"):
         plan(level=30.0, change_per_visit_deg=0.1)

@@ -17,6 +17,7 @@ from measurements.hoof.units import (
     format_value,
     from_base,
     parse_value,
+    shown_in,
     to_base,
     units_like,
 )
@@ -285,3 +286,8 @@ def test_units_of_one_kind_are_known():
     assert units_like("kg") == ("kg", "lb")
     assert units_like("deg") == ("deg",)
     assert [base_unit(unit) for unit in ("cm", "lb", "deg")] == ["mm", "kg", "deg"]
+
+
+def test_what_was_entered_is_shown_as_it_was_in_its_own_unit_and_rounded_in_another():
+    assert shown_in(Decimal("3.125"), "in", "in", 0) == "3.125 in"
+    assert shown_in(Decimal("3.125"), "in", "mm", 0) == "79 mm"

@@ -166,13 +166,15 @@ def build_arrays(
     readings: Sequence[SeriesReading],
     question: Question,
     looks: Ints | None = None,
-    first_trim: int | None = None,
+    beside: Sequence[SeriesReading] = (),
 ) -> SeriesArrays:
-    """The arrays of one quantity on one foot; `looks` and `first_trim` shared by a pair."""
+    """The arrays of one quantity on one foot; `looks` shared by a pair, `beside` the readings of
+    its other quantity: the two stand on the same trims."""
     placed = sorted_readings(readings)
     rows = [reading for _, reading in placed]
     at_days = np.array([row.at_days for row in rows], dtype=np.float64)
-    origin = min((row.trim_index for row in rows), default=0) if first_trim is None else first_trim
+    every = [*rows, *beside]
+    origin = min((row.trim_index for row in every), default=0)
     trim = np.array([row.trim_index - origin for row in rows], dtype=np.int64)
     growth_time = np.array([row.days_since_trim / GROWTH_PERIOD_DAYS for row in rows])
     level_id = _level_numbers(rows, question.settled_days)
@@ -187,7 +189,7 @@ def build_arrays(
         same_foot_pairs(rows),
     )
     offset_mean = offsets.mean[source]
-    planned = _planned_change(at_days, trim, growth_time, question.plans)
+    planned = _planned_change(trim, every, origin, question.plans)
     growth_mean = np.array([question.prior.growth[state].mean_per_56_days for state in states])
     growth_sd = np.array([question.prior.growth[state].sd_per_56_days for state in states])
     columns = _Columns(len(rows))
@@ -250,16 +252,19 @@ def _first_onset(at_days: Floats, trim: Ints, settled_days: float | None) -> int
 
 
 def _planned_change(
-    at_days: Floats, trim: Ints, growth_time: Floats, plans: Sequence[PlannedChange]
+    trim: Ints, every: Sequence[SeriesReading], origin: int, plans: Sequence[PlannedChange]
 ) -> Floats:
-    """How far the plans have meant to move the level by each reading's trim."""
-    trimmed_days = at_days - growth_time * GROWTH_PERIOD_DAYS
-    total = np.zeros(len(at_days))
+    """How far the plans have meant to move the level by each reading's trim.
+
+    `every`: all readings of the foot, so that a quantity first measured while a plan runs is as far
+    as the others.
+    """
+    trimmed = [(row.trim_index - origin, row.at_days - row.days_since_trim) for row in every]
+    total = np.zeros(len(trim))
     for plan in plans:
-        before = trim[trimmed_days < plan.from_days - SAME_VISIT_DAYS]
-        start = int(before.max()) if len(before) else -1
-        steps = np.clip(trim - start, 0, plan.visits)
-        total += plan.rate_per_visit * steps
+        begins = plan.from_days - SAME_VISIT_DAYS
+        start = max((index for index, day in trimmed if day < begins), default=-1)
+        total += plan.rate_per_visit * np.clip(trim - start, 0, plan.visits)
     return total
 
 

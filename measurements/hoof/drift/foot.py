@@ -76,9 +76,10 @@ def prepare(
 ) -> FootSeries:
     """Arrays and looks of a foot; `pairs` of hands on other feet by quantity key. Raises `HoofError` for a mixture that is not judged together."""
     keys = _keys_of(readings)
-    days = sorted({row.at_days for key in keys for row in readings[key]})
+    every = [row for key in keys for row in readings[key]]
+    days = sorted({row.at_days for row in every})
     look_of = dict(zip(days, number_looks(days), strict=True))
-    first_trim = min((row.trim_index for key in keys for row in readings[key]), default=0)
+    first_trim = min((row.trim_index for row in every), default=0)
     pair: list[Judged] = []
     for key in keys:
         question = Question(
@@ -86,7 +87,7 @@ def prepare(
         )
         rows = [row for _, row in sorted_readings(readings[key])]
         looks = np.array([look_of[row.at_days] for row in rows], dtype=np.int64)
-        arrays = build_arrays(readings[key], question, looks, first_trim)
+        arrays = build_arrays(readings[key], question, looks, every)
         pair.append(Judged(arrays, question.prior, SECOND_TRIM_DOUBT if pair else 1.0))
     newest = max((p.at_days for key in keys for p in _linking(pairs, key)), default=-np.inf)
     return FootSeries(keys, tuple(pair), _looks_of(pair, readings, keys), first_trim, newest)
