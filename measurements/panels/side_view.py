@@ -6,8 +6,9 @@ from datetime import date, timedelta
 
 from measurements.hoof.outline import SideNumbers
 from measurements.hoof.quantities import Moment, Shoeing, TrimState
-from measurements.models import Reading, Target
+from measurements.models import Target
 from measurements.queries.numbers import Numbers
+from measurements.queries.reading_values import ReadingValue
 from measurements.verdicts.bands import band_edges
 
 TOE, LENGTH, HEEL, HEEL_LENGTH = "toe_angle", "toe_length", "heel_angle", "heel_length_lateral"
@@ -47,11 +48,11 @@ def side_story(numbers: Numbers, foot: str) -> SideStory | None:
     return SideStory(foot, now, _then(seen, now), _aim(numbers.targets.get((foot, TOE), [])))
 
 
-def _newest_first(numbers: Numbers, foot: str) -> Iterable[Reading]:
+def _newest_first(numbers: Numbers, foot: str) -> Iterable[ReadingValue]:
     return reversed(numbers.readings.get((foot, TOE), []))
 
 
-def _seen(numbers: Numbers, reading: Reading) -> SideSeen | None:
+def _seen(numbers: Numbers, reading: ReadingValue) -> SideSeen | None:
     def near(quantity: str) -> float | None:
         return _near(numbers, reading, quantity)
 
@@ -72,7 +73,7 @@ def _seen(numbers: Numbers, reading: Reading) -> SideSeen | None:
     return SideSeen(known, reading.taken_on, state)
 
 
-def _near(numbers: Numbers, reading: Reading, quantity: str) -> float | None:
+def _near(numbers: Numbers, reading: ReadingValue, quantity: str) -> float | None:
     """The value of the same moment of a cycle that was taken nearest, if near enough."""
     rows = [
         row

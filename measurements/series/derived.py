@@ -8,8 +8,8 @@ from measurements.charts.draw import Chart, Dot
 from measurements.hoof.feet import Foot, partner
 from measurements.hoof.quantities import QUANTITIES
 from measurements.hoof.units import from_base
-from measurements.models import Reading
 from measurements.queries.numbers import Numbers
+from measurements.queries.reading_values import ReadingValue
 from measurements.series.chart import LEAST_SPAN
 from measurements.wording import shown_unit
 
@@ -94,5 +94,5 @@ def _shown(unit: str) -> Callable[[float], float]:
     return lambda value: value * per_mm
 
 
-def _by_moment(rows: list[Reading]) -> Rows:
+def _by_moment(rows: list[ReadingValue]) -> Rows:
     return {(row.taken_on, row.trim_state): float(row.value) for row in rows}

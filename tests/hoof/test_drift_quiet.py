@@ -40,8 +40,11 @@ def test_the_straight_line_finds_what_it_says_would_have_shown() -> None:
 
 def test_a_level_is_as_open_as_the_wider_of_both_beliefs_leaves_it() -> None:
     spread = np.linspace(-1.0, 1.0, 2001)
-    assert not_ruled_out(50.0 + 4.0 * spread, 50.0 + spread) == pytest.approx((46.2, 53.8))
-    assert not_ruled_out(50.0 + spread, 50.0 + 4.0 * spread) == pytest.approx((46.08, 53.92))
+    edges = np.array([50.0 - 3.8]), np.array([50.0 + 3.8])
+    low, high = not_ruled_out(*edges, np.array([50.0 + spread]))
+    assert (low[0], high[0]) == pytest.approx((46.2, 53.8))
+    low, high = not_ruled_out(np.array([49.05]), np.array([50.95]), np.array([50.0 + 4.0 * spread]))
+    assert (low[0], high[0]) == pytest.approx((46.08, 53.92))
 
 
 def test_of_too_few_visits_nothing_is_told() -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from measurements.hoof.drift.foot import prepare
 from measurements.hoof.drift.hands import Handover, HandReading, find_handovers
-from measurements.hoof.drift.replay import statistics_by_look
+from measurements.hoof.drift.look_statistics import statistics_by_look
 from measurements.hoof.series import SeriesReading
 from tests.hoof.build import a_series
 

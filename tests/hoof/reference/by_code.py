@@ -6,8 +6,8 @@ from measurements.hoof.drift.alarm import LimitCache, limits_of
 from measurements.hoof.drift.arrays import PlannedChange
 from measurements.hoof.drift.finding import Estimate, QuantityFinding
 from measurements.hoof.drift.foot import prepare
+from measurements.hoof.drift.look_statistics import statistics_by_look
 from measurements.hoof.drift.offsets import HandPair
-from measurements.hoof.drift.replay import statistics_by_look
 from measurements.hoof.drift.verdict import Verdict, forecast, judge
 from measurements.hoof.quantities import Moment
 from tests.hoof.reference.cases import Case

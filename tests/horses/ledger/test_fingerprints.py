@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from caseboard.lib.logging.request_id import request_id_bound
-from horses.ledger.append import line_next
+from horses.ledger.append import Told, line_next
 from horses.ledger.row_seal import row_seal
 from horses.models import Case, HorseWeight, Note, Person
 from horses.services.plan import ItemContent, content_hash
@@ -77,7 +77,8 @@ def line(case: Case, verb: str, **more: Any) -> Any:
     vet = Person(public_id="vvvv", name="Vera Vet", email="vera@example.test")
     moved = AT.astimezone(timezone(timedelta(hours=2)))  # the same moment
     with request_id_bound("rrrr"):
-        return line_next(case, actor=vet, role="vet", verb=verb, now=moved, subject="s1", **more)
+        told = Told(verb, "s1", **more)
+        return line_next(case, told, actor=vet, role="vet", now=moved)
 
 
 FIRST = (
