@@ -47,7 +47,20 @@ def misfits(page: Page) -> list[str]:
     try:
         small: list[str] = page.evaluate(TOO_SMALL, SMALLEST_PX)
         wide: list[str] = page.evaluate(STICKING_OUT)
+        wide += _at_twice_the_text(page)
     finally:
         if before is not None:
             page.set_viewport_size(before)
     return [*(f"too small: {line}" for line in small), *(f"too wide: {line}" for line in wide)]
+
+
+def _at_twice_the_text(page: Page) -> list[str]:
+    """What sticks out where the text is twice as large (WCAG 2.2, success criterion 1.4.4)."""
+    found: list[str] = []
+    page.evaluate("document.documentElement.style.fontSize = '200%'")
+    for width in (390, 320):
+        page.set_viewport_size({"width": width, "height": 844})
+        wide: list[str] = page.evaluate(STICKING_OUT)
+        found += [f"at 200 % text, {width} px: {line}" for line in wide]
+    page.evaluate("document.documentElement.style.fontSize = ''")
+    return found
