@@ -4,11 +4,14 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.urls import reverse
+from django.utils import timezone
 
-from caseboard.board import Board
+from caseboard.board import Board, PlanCard
 from caseboard.glance.feet import FootGlance, Rim, feet_at_a_glance
 from caseboard.glance.rows import Row, Rows, fitted, rows_of
 from caseboard.lib.spans import one_or
+from horses.domain.wording import listed
+from horses.models import AGREEING_ROLES
 from measurements.queries.numbers import Numbers
 
 # Beyond this a count of days says less than the date itself. House default.
@@ -37,6 +40,7 @@ class FirstScreen:
     visit: VisitLine
     quiet_words: str  # under a board that waits for nothing of this person
     looked_words: str
+    agreed_words: str  # on the day on which the last of all gave their word; else empty
 
     @property
     def fronts(self) -> list[FootGlance]:
@@ -59,7 +63,25 @@ def first_screen(board: Board, numbers: Numbers) -> FirstScreen:
         visit=_visit(board, rows),
         quiet_words="" if rows else f"Nothing waits for you. {board.numbers_words}".strip(),
         looked_words="",
+        agreed_words=_agreed_today(board),
     )
+
+
+def _agreed_today(board: Board) -> str:
+    """All three roles are there and agree, and the last word was given today."""
+    numbers = [str(c.line.item.number) for c in board.plan if _all_agreed_on(c, board.today)]
+    if not numbers:
+        return ""
+    return f"Plan {one_or(len(numbers), 'item', 'items')} {listed(numbers)}: all three have agreed"
+
+
+def _all_agreed_on(card: PlanCard, today: date) -> bool:
+    line = card.line
+    agreed = [mark.role for mark in card.marks if mark.is_agreed]
+    if not line.state.is_agreed or len(set(agreed)) < len(AGREEING_ROLES):
+        return False
+    words = [word.decided_at for word in line.version.agreements.all()]
+    return bool(words) and timezone.localtime(max(words)).date() == today
 
 
 def _caption(feet: list[FootGlance]) -> str:

@@ -4,6 +4,7 @@ Pure: no Django, no clock. Values are in the unit that the reader sees. Every ma
 path, so that a chart of a hundred readings stays small on the screen and quick on paper.
 """
 
+import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -87,6 +88,7 @@ class Drawn:
     edge_labels: tuple[Text, ...]
     date_labels: tuple[Text, ...]
     unit_label: Text | None
+    told: str = ""  # JSON for the script: [x, y, words] of each reading, oldest first
 
 
 def draw(chart: Chart, size: Size) -> Drawn:
@@ -131,7 +133,17 @@ def draw(chart: Chart, size: Size) -> Drawn:
         unit_label=None
         if size.is_small
         else Text(rounded(2), rounded(size.text), chart.unit, "start"),
+        told="" if size.is_small else _told(plot, counting),
     )
+
+
+def _told(plot: Plot, dots: Sequence[Dot]) -> str:
+    points = [
+        [round(plot.x(dot.on), 1), round(plot.y(dot.value), 1), dot.words]
+        for dot in dots
+        if dot.words
+    ]
+    return json.dumps(points, ensure_ascii=False, separators=(",", ":")) if points else ""
 
 
 def _value_labels(plot: Plot, size: Size) -> tuple[Text, ...]:

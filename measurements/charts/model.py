@@ -21,6 +21,7 @@ class Dot:
     kind: str
     cycle: int | None = None
     note: Note = ""
+    words: str = ""  # what is said of it when it is pointed at
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from typing import Any
 
 from measurements.charts.draw import Chart, Dot, Span, TargetBand
 from measurements.charts.model import Note
-from measurements.hoof.quantities import QUANTITIES
+from measurements.hoof.quantities import QUANTITIES, TrimState
 from measurements.hoof.trend import RATE_CONFIDENCE, Trend
 from measurements.hoof.units import from_base
 from measurements.models import Target
@@ -28,6 +28,8 @@ from measurements.wording import foot_quantity, full_day_words, shown_unit, valu
 
 # The least range of values up the side, so that noise does not look large. House defaults.
 LEAST_SPAN = {"deg": 6.0, "mm": 12.0}
+# More readings than this are not told one by one on the chart: the table has them. House default.
+MOST_TOLD = 300
 
 
 def series_chart(
@@ -95,13 +97,25 @@ def _dots(
 
     def dot(reading: ReadingValue, cycle: int | None, note: Note) -> Dot:
         value = _shown(reading.value, unit)
-        return Dot(reading.taken_on, value, reading.trim_state, cycle, note)
+        words = _dot_words(reading, unit) if len(readings) <= MOST_TOLD else ""
+        return Dot(reading.taken_on, value, reading.trim_state, cycle, note, words)
 
     standing = (
         dot(r, cycles.get(r.public_id), "doubt" if r.public_id in doubtful else "")
         for r in readings
     )
     return (*standing, *(dot(r, None, "corrected") for r in corrected))
+
+
+def _dot_words(reading: ReadingValue, unit: str) -> str:
+    """ "49.5°, after the trim, 10 Nov 2026, gauge, Gus Hallow"."""
+    value = value_words(reading.quantity, float(reading.value), unit)
+    state = TrimState(reading.trim_state)
+    moment = "between visits" if state is TrimState.BETWEEN else f"{state.value} the trim"
+    day = f"{reading.taken_on:%-d %b %Y}"
+    return ", ".join(
+        filter(None, (value, moment, day, reading.method_label, reading.taken_by_name))
+    )
 
 
 def _course(

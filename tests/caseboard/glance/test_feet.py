@@ -18,8 +18,9 @@ from caseboard.glance.feet import (
 )
 from caseboard.glance.screen import FirstScreen, first_screen
 from horses.domain.finding import Finding
-from horses.models import Case, Horse, Person
+from horses.models import Case, Horse, Person, PlanItem
 from horses.services.alerts import alert_answer
+from horses.services.plan import latest_version, plan_item_decide
 from horses.services.visit_planning import visit_plan
 from measurements.models import FootVerdict
 from measurements.queries.numbers import numbers_of
@@ -160,3 +161,30 @@ def test_a_closed_case_offers_no_day(cast: Cast, now: datetime) -> None:
 def test_a_quiet_board_says_that_nothing_waits_for_this_person(cast: Cast, now: datetime) -> None:
     words = screen_of(cast, cast.owner, now).quiet_words
     assert words.startswith("Nothing waits for you.")
+
+
+# -- the day on which all three have agreed
+
+
+def agree(cast: Cast, item: PlanItem, now: datetime, *people: Person) -> None:
+    for person in people:
+        plan_item_decide(
+            access=cast.access(person),
+            item_id=item.public_id,
+            decision="agree",
+            now=now,
+            seen_hash=latest_version(item).content_hash,
+        )
+
+
+def test_two_of_three_are_no_agreement(cast: Cast, now: datetime) -> None:
+    item = build.plan_item(cast.access(cast.farrier), now)
+    agree(cast, item, now, cast.vet)
+    assert screen_of(cast, cast.owner, now).agreed_words == ""
+
+
+def test_the_last_word_of_three_is_a_good_moment_for_that_day(cast: Cast, now: datetime) -> None:
+    item = build.plan_item(cast.access(cast.farrier), now)
+    agree(cast, item, now, cast.vet, cast.owner)
+    assert screen_of(cast, cast.owner, now).agreed_words == "Plan item 1: all three have agreed"
+    assert screen_of(cast, cast.owner, now + timedelta(days=1)).agreed_words == ""
