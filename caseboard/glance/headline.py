@@ -7,7 +7,7 @@ from typing import Any
 from caseboard.lib.spans import days_words
 from horses.domain.wording import foot_words, sentence_case
 from horses.models import Alert
-from measurements.verdicts.words import DAYS_A_YEAR, finding_of
+from measurements.verdicts.words import DAYS_A_YEAR, LIKELY_ENOUGH, finding_of
 from measurements.wording import size_words, value_words
 
 Evidence = Mapping[str, Any]
@@ -33,11 +33,24 @@ def headline(alert: Alert) -> str:
 def aside(alert: Alert) -> str:
     """Of when it is, where that is not today: a film, a grade."""
     evidence = alert.now_evidence or alert.evidence
+    if alert.rule == "foot.drift":
+        return _leaves(evidence)
     if alert.rule.startswith("lameness.") and "seen_on" in evidence:
         return f"seen {date.fromisoformat(evidence['seen_on']):%-d %b %Y}"
     if alert.danger and alert.rule.startswith("shape.") and evidence.get("readings"):
         return f"film of {_day(evidence['readings'][0]):%-d %b %Y}"
     return ""
+
+
+def _leaves(evidence: Evidence) -> str:
+    """When a band is likely left that holds the foot today: beside "inside the band" no riddle."""
+    likely = [
+        date.fromisoformat(found["likely_on"])
+        for found in evidence.get("forecasts", ())
+        if found.get("likely_on")
+        and found.get("chance", 0.0) > LIKELY_ENOUGH >= found.get("outside_chance", 1.0)
+    ]
+    return f"leaves its band about {min(likely):%B %Y}" if likely else ""
 
 
 def rate_a_year(alert: Alert) -> tuple[str, float] | None:

@@ -9,9 +9,11 @@ from caseboard.board import Board, PlanCard
 from caseboard.case_words import team_label
 from caseboard.glance.asks import Ask, Soon, ask_of, rank_of
 from caseboard.glance.headline import aside, feet_of, headline
+from caseboard.lib.words import plan_text
+from caseboard.sheets.plan_kept import cut
 from horses.domain.signs import advice
 from horses.domain.wording import foot_words, listed, sentence_case
-from horses.models import Flag, Membership, Role, Visit
+from horses.models import Flag, Membership, PlanItem, Role, Visit
 from horses.queries.alerts import Matter
 
 # A foot's state by a sign: the flag itself says it in full. Short forms, house default.
@@ -40,6 +42,7 @@ SIGN_WORDS = {
 }
 # Of these the farrier is asked first; of the others the vet. House default.
 FARRIERS_SIGNS = frozenset({"lost_shoe", "crack", "shape", "toe_first", "stumbling"})
+ITEM_LETTERS = 60  # of an item beside its number; the rest is one tap away. House default.
 MOST_ITEM_ROWS = 2  # plan items that wait; more of them share one row. House default.
 MOST_UNITS = 8  # so many single rows fit a phone of 390 by 844 above the four feet
 FEW_UNITS = 2  # so many rows have room to be large
@@ -221,17 +224,27 @@ def _word_row(board: Board, card: PlanCard) -> Row:
     item = card.line.item
     href = reverse("plan_item", args=[board.case.public_id, item.public_id])
     agreed = [mark.role for mark in card.marks if mark.is_agreed]
+    text = f"{cut(plan_text(card.line.version, board.access.person), ITEM_LETTERS).rstrip('.')}."
+    said = f"{sentence_case(listed(agreed))} agreed." if agreed else ""
     return Row(
         feet=(),
         headline=f"Plan item {item.number} waits for your answer",
         soon=Soon.WORD,
         when="",
-        step=f"{sentence_case(listed(agreed))} agreed" if agreed else "",
+        step=" ".join(filter(None, (text, said, _holds(board, card)))),
         button=_page("Read", href, f"plan item {item.number}"),
         href=href,
         foot_word="",
         is_danger=False,
     )
+
+
+def _holds(board: Board, card: PlanCard) -> str:
+    """A vet's band is compared with from its day on, before everybody has answered."""
+    version = card.line.version
+    begun = version.from_on is None or version.from_on <= board.today
+    is_vets = card.line.item.kind == PlanItem.Kind.TARGET and version.proposed_role == Role.VET
+    return "The vet’s band holds already." if is_vets and begun else ""
 
 
 # -- whom to ring, and when

@@ -12,7 +12,11 @@ from caseboard.glance.screen import first_screen
 from caseboard.lib import clock
 from horses.access import access_get
 from horses.accounts.request import SignedInRequest
+from horses.queries.board import open_cases_of
 from horses.services.cases import case_mark_seen
+
+# In the pane of a wide screen; the list of horses has them all. House default.
+MOST_BOARDS = 60
 
 
 @require_GET
@@ -21,6 +25,7 @@ def board(request: SignedInRequest, case_id: str) -> HttpResponse:
     access = access_get(request.user, case_id)
     seen_seq = case_mark_seen(access=access, now=now)
     context = _context(CaseReading(access, now), seen_seq)
+    context["boards"] = open_cases_of(request.user)[:MOST_BOARDS]
     return render(request, "caseboard/board.html", context)
 
 

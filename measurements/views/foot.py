@@ -14,6 +14,7 @@ from horses.access import access_get, may, require
 from horses.accounts.request import SignedInRequest
 from horses.models import Person
 from measurements.charts.draw import LADDER, Drawn, draw
+from measurements.charts.strip import Strip, strip_of
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES
 from measurements.panels.feet import CHART_SPAN
@@ -23,6 +24,7 @@ from measurements.queries.numbers import Numbers, numbers_of
 from measurements.series.chart import series_chart
 from measurements.series.derived import derived_charts
 from measurements.series.foot_side import foot_side
+from measurements.series.happened import happened_to
 from measurements.verdicts.of_series import series_verdict
 from measurements.wording import entered_words
 
@@ -58,6 +60,7 @@ def foot(request: SignedInRequest, case_id: str, foot: str) -> HttpResponse:
         "side": foot_side(story, request.user.length_unit) if story else None,
         "rungs": page.rungs(),
         "derived": page.derived(),
+        "strip": page.strip(),
         "feet": [(other.value, reverse("foot", args=[case_id, other.value])) for other in Foot],
         "may_record": may(access, "reading.record"),
     }
@@ -83,6 +86,9 @@ class _Ladder:
             self.numbers, self.foot, length_unit=self.user.length_unit, span=self._span()
         )
         return [(one.label, draw(chart, LADDER)) for one, chart in charts]
+
+    def strip(self) -> Strip | None:
+        return strip_of(happened_to(self.numbers, self.foot), self._span(), LADDER)
 
     def _measured(self) -> list[str]:
         known = [q for q in QUANTITIES if self.numbers.readings.get((self.foot, q))]

@@ -120,3 +120,18 @@ def test_a_rule_that_nobody_gave_words_still_asks_to_be_looked_at_and_stands_las
     unheard = alert("brand.new")
     assert ask_of(unheard).soon is Soon.NEXT
     assert rank_of("brand.new") > max(rank_of(rule) for rule in ASKS)
+
+
+@pytest.mark.parametrize(
+    ("chance", "outside", "words"),
+    [(0.9, 0.1, "leaves its band about March 2027"), (0.4, 0.1, ""), (0.9, 0.8, "")],
+)
+def test_a_band_that_will_likely_be_left_is_said_beside_the_change(
+    chance: float, outside: float, words: str
+) -> None:
+    slow = drift("toe_angle", -0.6)
+    slow.evidence["forecasts"] = [
+        {"likely_on": "2027-03-14", "chance": chance, "outside_chance": outside},
+        {"likely_on": None, "chance": 0.9, "outside_chance": 0.0},
+    ]
+    assert aside(slow) == words
