@@ -1,7 +1,7 @@
 """Golden verdicts: what the code says of sixty feet is what it said, and what the reference says.
 
-The reference judges a part of the feet at each run, another one whenever the mathematics change;
-`CASEBOARD_GOLDEN=all` lets it judge them all. After a change of the method:
+The reference judges a part of the feet at each run, another one whenever the mathematics change, and
+a few drawn by chance; `CASEBOARD_GOLDEN=all` lets it judge them all, and many more by chance. After a change of the method:
 `uv run python -m tests.hoof.reference.regenerate`.
 """
 
@@ -17,10 +17,13 @@ import pytest
 
 import measurements.hoof
 from tests.hoof.reference import compare
+from tests.hoof.reference.any_case import any_case
 from tests.hoof.reference.cases import CASES, Case
 from tests.hoof.reference.golden import code_entry, read_golden, reference_entry
 
 PARTS = 8
+ALL = os.environ.get("CASEBOARD_GOLDEN") == "all"
+ANY_FEET = range(300 if ALL else 12)
 GOLDEN = read_golden()
 HERE = Path(__file__).parent / "reference"
 # The one file of the reference that asks the code.
@@ -29,7 +32,7 @@ ASKS_THE_CODE = "by_code.py"
 
 def the_part() -> list[Case]:
     """The feet that the reference judges in this run."""
-    if os.environ.get("CASEBOARD_GOLDEN") == "all":
+    if ALL:
         return list(CASES)
     digest = hashlib.sha256()
     for path in sorted(Path(measurements.hoof.__path__[0]).rglob("*.py")):
@@ -57,6 +60,15 @@ def test_the_reference_says_what_it_said(case: Case) -> None:
 def test_the_golden_verdict_is_that_of_the_reference(case: Case) -> None:
     golden = GOLDEN[case.name]
     assert compare.disagreement(golden["code"], golden["reference"]) == []
+
+
+@pytest.mark.parametrize("seed", ANY_FEET)
+def test_code_and_reference_agree_on_any_foot(seed: int) -> None:
+    case = any_case(seed)
+    entry = code_entry(case)
+    entry |= reference_entry(case, entry)
+    code, reference = ({**entry[by], "leaving": {}} for by in ("code", "reference"))
+    assert compare.disagreement(code, reference, slack=2.0) == []
 
 
 def test_the_limits_are_those_of_the_references_simulation() -> None:

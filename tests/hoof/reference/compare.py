@@ -41,8 +41,11 @@ def _unlike(where: str, golden: Any, found: Any) -> list[str]:
     return [f"{where.strip()}: {golden} became {found}"]
 
 
-def disagreement(code: Told, reference: Told) -> list[str]:
-    """Where code and reference say different things of a foot."""
+def disagreement(code: Told, reference: Told, slack: float = 1.0) -> list[str]:
+    """Where code and reference say different things of a foot.
+
+    `slack`: how many times as far as usual what is drawn may be off (many feet have a worst one).
+    """
     lines = []
     for name in ("state", "lead", "alarm", "since", "rhythm", "statistics"):
         lines += _unlike(name, code[name], reference[name])
@@ -51,7 +54,7 @@ def disagreement(code: Told, reference: Told) -> list[str]:
         lines += _unlike(f"{key} weights", finding["weights"], other["weights"])
         lines += _unlike(f"{key} doubtful", finding["doubtful"], other["doubtful"])
         for name in ("rate", "change", "level", "growth"):
-            lines += _off(f"{key} {name}", finding[name], other[name])
+            lines += _off(f"{key} {name}", finding[name], other[name], slack)
     for moment, edges in code["leaving"].items():
         for edge, leaving in edges.items():
             other = reference["leaving"][moment][edge]
@@ -59,10 +62,12 @@ def disagreement(code: Told, reference: Told) -> list[str]:
     return lines
 
 
-def _off(where: str, code: Sequence[float] | None, reference: Sequence[float] | None) -> list[str]:
+def _off(
+    where: str, code: Sequence[float] | None, reference: Sequence[float] | None, slack: float
+) -> list[str]:
     if code is None or reference is None:
         return [] if code is reference else [f"{where}: {code} against {reference}"]
-    width = reference[2] - reference[1]
+    width = slack * (reference[2] - reference[1])
     allowed = (MIDDLE_OFF, ENDS_OFF, ENDS_OFF)
     if all(
         abs(a - b) <= share * width for a, b, share in zip(code, reference, allowed, strict=True)
