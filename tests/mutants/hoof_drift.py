@@ -6,6 +6,13 @@ FORECAST = "tests/hoof/test_drift_forecast.py"
 PLANS = "tests/hoof/test_drift_plans.py"
 NEAR = "tests/hoof/test_drift_preferences.py"
 HANDS = "tests/hoof/test_drift_hands.py"
+SURROGATE = tuple(
+    f"tests/hoof/test_drift_surrogate.py::{test}_is_left_to_simulation"
+    for test in ("test_a_careless_error_beyond_training", "test_another_rate_of_false_alarms")
+)
+QUIET = (
+    "tests/hoof/test_drift_quiet.py::test_a_level_is_as_open_as_the_wider_of_both_beliefs_leaves_it"
+)
 STAND_IN = "tests/hoof/test_drift_stand_in.py"
 LIMITS = "tests/hoof/test_drift_limits.py"
 MODEL = "tests/hoof/test_drift_model.py"
@@ -467,10 +474,10 @@ HOOF_DRIFT = (
         "measurements/hoof/drift/replay.py",
         golden("drift"),
         Mutant(
-            "a sudden change at a change of hands is not looked for",
-            "hands.log_chances + np.log(STEP_SHARE) + steps",
-            "hands.log_chances + np.log(STEP_SHARE) - 50 + 0 * steps",
-            tests=golden("new hand, the foot falls"),
+            "readings to come are known",
+            "(arrays.look <= look) & (arrays.trim >= start)",
+            "(arrays.trim >= start)",
+            tests=(VERDICT,),
         ),
         Mutant(
             "the heel's doubt stays in the description",
@@ -478,18 +485,83 @@ HOOF_DRIFT = (
             "judged.trim_scale",
             tests=(HANDS,),
         ),
+    ),
+    *rows(
+        "measurements/hoof/drift/look_statistics.py",
+        golden("drift"),
         Mutant(
-            "readings to come are known",
-            "(arrays.look <= look) & (arrays.trim >= start)",
-            "(arrays.trim >= start)",
-            tests=golden("drift"),
+            "a sudden change at a change of hands is not looked for",
+            "np.log(STEP_SHARE) + step[place, at]",
+            "_NEVER + step[place, at]",
+            tests=golden("new hand, the foot falls"),
+        ),
+        Mutant(
+            "a drift that begins with a new hand weighs as any",
+            "hands.log_chances + np.log(1.0 - STEP_SHARE) + beside",
+            "_NEVER + beside",
+            tests=golden("new hand, the foot falls"),
         ),
         Mutant(
             "toe and heel have onsets of their own",
-            "return np.sum(present, axis=0) if present",
-            "return np.max(present, axis=0) if present",
+            "drift = np.sum([each.drift for each in found], axis=0)",
+            "drift = np.max([each.drift for each in found], axis=0)",
             tests=golden("pair, both drift"),
         ),
+        Mutant(
+            "readings to come are known at each look",
+            "known = np.arange(len(part.trim))[None, :] < taken[:, None]",
+            "known = np.arange(len(part.trim))[None, :] < taken.max()",
+        ),
+        Mutant(
+            "all looks trust the readings as the last one does",
+            "np.where(known, 1.0 / (part.sd**2 * inflation), 0.0)",
+            "np.where(known, 1.0 / (part.sd**2 * inflation[-1:]), 0.0)",
+            tests=golden("two wild readings in a drift"),
+        ),
+        Mutant(
+            "evidence after the first alarm is kept for it",
+            "statistics[int(above[0]) + 1 if len(above) else len(looks) :] = _NEVER",
+            "pass",
+            tests=(VERDICT, "tests/hoof/test_drift_look_statistics.py"),
+        ),
+        Mutant(
+            "the likelihood of a point leaves out how many readings there are",
+            "log_det = log_det - count[:, None] * np.log(scale)[None, :]",
+            "pass",
+        ),
+    ),
+    *rows(
+        "measurements/hoof/drift/limit_surrogate.py",
+        SURROGATE,
+        Mutant(
+            "the table speaks of feet that it does not know",
+            "return np.asarray(within.all(axis=1) & (distance <= self.farthest))",
+            "return np.full(len(features), True)",
+        ),
+        Mutant(
+            "the table speaks of another rate of false alarms",
+            "visits_per_false_alarm == VISITS_PER_FALSE_ALARM\n        and",
+            "True\n        and",
+        ),
+        Mutant(
+            "the table holds any trims of toe and heel for its own",
+            "and len(ratios) == 1",
+            "",
+            tests=(
+                "tests/hoof/test_drift_surrogate.py::test_toe_and_heel_with_trims_scaled_apart_are_left_to_simulation",
+            ),
+        ),
+        Mutant(
+            "a foot has the limit of its readings alone",
+            "features[:, ALL_CHANCES] + np.exp",
+            "np.exp",
+            tests=golden("steady"),
+        ),
+    ),
+    *rows(
+        "measurements/hoof/drift/unseen.py",
+        QUIET,
+        Mutant("a level without a change is left out", "np.minimum(low, least)", "least"),
     ),
     *rows(
         "measurements/hoof/drift/posterior.py",
@@ -561,14 +633,6 @@ HOOF_DRIFT = (
             "UNSEEN_SCALE = 2.0",
             "UNSEEN_SCALE = 1.0",
             tests=golden("steady"),
-        ),
-        Mutant(
-            "a level without a change is left out",
-            "float(min(low, least))",
-            "float(least)",
-            tests=(
-                "tests/hoof/test_drift_quiet.py::test_a_level_is_as_open_as_the_wider_of_both_beliefs_leaves_it",
-            ),
         ),
     ),
     *rows(

@@ -214,6 +214,8 @@ HOOF_NUMBERS = (
     *rows(
         "measurements/hoof/wear.py",
         "tests/hoof/test_wear.py",
+        Mutant("wear is judged over all cycles", "[-CYCLES:]", "[-2 * CYCLES :]"),
+        Mutant("a toe that keeps its length has worn little", "<= 0", "< 0"),
         Mutant(
             "long and short cycles weigh alike",
             "gained = sum(s.found_mm - s.left_mm for s in used)",
