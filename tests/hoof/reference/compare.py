@@ -12,8 +12,9 @@ EXACT = 2e-4  # what is not drawn: rounding in the file, and the order of sums o
 MIDDLE_OFF, ENDS_OFF = 0.02, 0.08
 CHANCE_OFF = 0.025
 
-# Limits, as shares of their mean: of single looks by root mean square over a foot, and over all feet. A
-# limit from the table is within 2 %; where the table knows no such foot, one from 2,000 paths is known to about 6 %.
+# Limits: the root mean square of what looks are off by, as a share of their mean limit, over one foot
+# and over all. One from the table is within 2 %; where the table knows no such foot (a toe length),
+# one off 2,000 paths is known to about 6 %.
 LIMITS_OFF_ONE_FOOT, LIMITS_OFF_ALL = 0.05, 0.02
 
 
