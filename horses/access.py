@@ -16,6 +16,7 @@ from django.db import connection
 from django.db.models import Q, QuerySet
 from django.http import Http404
 
+from caseboard.lib.prepared import Prepared
 from horses.models import Case, Horse, Membership, Person, Role
 
 OWNER, FARRIER, VET, CARER = Role.OWNER, Role.FARRIER, Role.VET, Role.CARER
@@ -220,9 +221,21 @@ class CaseAccess:
 
 
 def active_memberships(person: Person) -> QuerySet[Membership]:
-    if not person.is_authenticated or not person.is_active:
+    if not _may_be_on(person):
         return Membership.objects.none()
     return Membership.objects.filter(person=person, left_at__isnull=True)
+
+
+def _may_be_on(person: Person) -> bool:
+    return person.is_authenticated and person.is_active
+
+
+def _membership_of(person: int, case: str) -> QuerySet[Membership]:
+    on_it = Membership.objects.filter(person=person, left_at__isnull=True, case__public_id=case)
+    return on_it.select_related("case__horse__clock", "person").order_by("pk")[:1]
+
+
+_MEMBERSHIP = Prepared(_membership_of)  # begins every page of a case
 
 
 def cases_for(person: Person) -> QuerySet[Case]:
@@ -234,14 +247,10 @@ def cases_for(person: Person) -> QuerySet[Case]:
 
 def access_get(person: Person, case_public_id: str, *, fresh: bool = False) -> CaseAccess:
     """The person's access to the case; Http404 for a stranger and for an unknown id alike."""
-    membership = (
-        active_memberships(person)
-        .filter(case__public_id=case_public_id)
-        .select_related("case__horse__clock", "person")
-        .first()
-    )
-    if membership is None:
+    found = _MEMBERSHIP.rows(person=person.pk, case=case_public_id) if _may_be_on(person) else []
+    if not found:
         raise Http404("no such case")
+    membership = found[0]
     role = Role(membership.role)
     return CaseAccess(person, membership.case, role, membership.stand_in, fresh=fresh)
 

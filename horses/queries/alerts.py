@@ -4,11 +4,13 @@ quiet for their role meanwhile."""
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 from django.db.models import Case as Choice
-from django.db.models import Exists, Prefetch, Q, Value, When
+from django.db.models import Exists, Prefetch, Q, QuerySet, Value, When, prefetch_related_objects
 
+from caseboard.lib.prepared import Prepared
 from horses.access import CaseAccess
 from horses.domain.alert_order import lead_order
 from horses.domain.severity import is_worse
@@ -104,23 +106,24 @@ def _rows(access: CaseAccess, today: date) -> list[Any]:  # alerts with what is 
     """`needs`: it stands open for this person in their role; `seen`: they have marked it as seen
     as bad as it is now."""
     words = AlertResponse.objects.filter(case=access.case).select_related("person").order_by("pk")
-    quiet = is_quiet(
-        board=access.case,
-        role=access.role,
-        hears=hears_of(access.role),
-        person=access.person,
-        today=today,
+    rows = _standing(access.role, today).rows(
+        board=access.case.pk, person=access.person.pk, horse=access.horse.pk
     )
-    looked = holding(today).filter(case=access.case, person=access.person)
-    rows = (
-        Alert.objects.filter(Q(case=access.case) | Q(case=None), horse=access.horse)
-        .filter(cleared_at=None)
-        .annotate(
-            needs=Choice(When(quiet, then=Value(False)), default=Value(True)), seen=Exists(looked)
-        )
-        .prefetch_related(Prefetch("words", queryset=words))
-    )
+    prefetch_related_objects(rows, Prefetch("words", queryset=words))
     return sorted(rows, key=lambda a: (a.weight != Alert.Weight.ALERT, -a.raised_at.timestamp()))
+
+
+@lru_cache(maxsize=16)  # the roles, today and yesterday
+def _standing(role: str, today: date) -> Prepared[Alert]:
+    def build(board: int, person: int, horse: int) -> QuerySet[Any]:
+        for_them = {"board": board, "role": role, "hears": hears_of(role), "person": person}
+        quiet = is_quiet(**for_them, today=today)
+        needs = Choice(When(quiet, then=Value(False)), default=Value(True))
+        looked = holding(today).filter(case=board, person=person)
+        rows = Alert.objects.filter(Q(case=board) | Q(case=None), horse=horse, cleared_at=None)
+        return rows.annotate(needs=needs, seen=Exists(looked))
+
+    return Prepared(build)
 
 
 # Rules whose card offers a deed of its own.

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 
 from django.db.models import (
     Count,
@@ -10,9 +11,11 @@ from django.db.models import (
     Prefetch,
     Q,
     QuerySet,
+    prefetch_related_objects,
 )
 from django.utils import timezone
 
+from caseboard.lib.prepared import Prepared
 from horses.access import TEAM_AUDIENCE, CaseAccess, cases_for, readable_by
 from horses.models import (
     Alert,
@@ -45,8 +48,15 @@ def team_for(access: CaseAccess) -> list[Membership]:
 def members_of_horse(access: CaseAccess) -> list[Membership]:
     """Everybody who is or was on any case of the horse, with the person and the case: one reading
     for a page that shows the team, the plan and the other boards."""
-    members = Membership.objects.filter(case__horse=access.horse)
-    return list(members.select_related("person", "case", "invited_by").order_by("pk"))
+    return _MEMBERS.rows(horse=access.horse.pk)
+
+
+def _members(horse: int) -> QuerySet[Membership]:
+    members = Membership.objects.filter(case__horse=horse)
+    return members.select_related("person", "case", "invited_by").order_by("pk")
+
+
+_MEMBERS = Prepared(_members)
 
 
 def team_of(members: Iterable[Membership], case: Case) -> list[Membership]:
@@ -180,6 +190,15 @@ def visits_for(access: CaseAccess) -> VisitQuerySet:
     )
 
 
+@lru_cache(maxsize=4)
+def _visits(most: int) -> Prepared[Visit]:
+    def build(horse: int) -> VisitQuerySet:
+        rows = Visit.objects.filter(horse=horse).on_the_board()
+        return rows.select_related("person", "planned_for", "corrected_by")[:most]
+
+    return Prepared(build)
+
+
 def next_visit(horse: Horse, kind: str = Visit.Kind.FARRIER) -> Visit | None:
     return (
         Visit.objects.planned()
@@ -193,8 +212,10 @@ def next_visit(horse: Horse, kind: str = Visit.Kind.FARRIER) -> Visit | None:
 def visits_ahead_and_behind(access: CaseAccess, kept: int) -> tuple[list[Visit], list[Visit]]:
     """The planned visits, the next one first, and the last ones kept, in one reading; one
     that was taken back stands among them, struck through."""
-    both = visits_for(access).on_the_board()
-    rows = list(both[: kept + len(Visit.Kind)])  # one planned visit of a kind
+    rows = _visits(kept + len(Visit.Kind)).rows(
+        horse=access.horse.pk
+    )  # one planned visit of a kind
+    prefetch_related_objects(rows, "work")
     ahead = [visit for visit in rows if visit.means.ahead]
     ahead.sort(key=lambda visit: visit.planned_on or date.max)
     return ahead, [visit for visit in rows if not visit.means.ahead][:kept]
