@@ -303,9 +303,10 @@ def _membership_now(access: CaseAccess) -> Membership | None:
     row. Memberships are locked before the horse and the case. The case is read after the lock: what
     a join brings along was read before the wait.
     """
-    memberships = active_memberships(access.person).filter(case=access.case)
     if not (connection.in_atomic_block and connection.features.has_select_for_update):
-        return memberships.select_related("case").first()
+        found = _MEMBERSHIP.rows(person=access.person.pk, case=access.case.public_id)
+        return found[0] if found and _may_be_on(access.person) else None
+    memberships = active_memberships(access.person).filter(case=access.case)
     return memberships.select_for_update(no_key=True).first()
 
 

@@ -40,9 +40,19 @@ class Prepared(Generic[M]):
         self._ready: _Compiled | None = None
 
     def rows(self, **values: Value) -> list[M]:
+        return list(ModelIterable(self._asked(values)))  # type: ignore[arg-type]
+
+    def count(self, **values: Value) -> int:
+        """How many rows there are."""
+        asked = self._asked(values)
+        with connection.cursor() as cursor:
+            cursor.execute(f"SELECT COUNT(*) FROM ({asked.sql}) AS found", asked.params)
+            return int(cursor.fetchone()[0])
+
+    def _asked(self, values: dict[str, Value]) -> "_Asked":
         if self._ready is None:
             self._ready = _Compiled(self._build, {n: values[n] for n in self._names})
-        return list(ModelIterable(self._ready.asked(values)))  # type: ignore[arg-type]
+        return self._ready.asked(values)
 
 
 class _Compiled:
@@ -74,7 +84,7 @@ class _Asked:
     def __init__(self, compiled: _Compiled, params: list[Any]) -> None:
         self.query = self
         self.db = connection.alias
-        self._compiled, self._params = compiled, params
+        self.sql, self.params, self._compiler = compiled.sql, params, compiled.compiler
         compiler = compiled.compiler
         self.select, self.klass_info = compiler.select, compiler.klass_info
         self.annotation_col_map = compiler.annotation_col_map
@@ -84,9 +94,9 @@ class _Asked:
 
     def execute_sql(self, **_: Any) -> list[list[tuple[Any, ...]]]:
         with connection.cursor() as cursor:
-            cursor.execute(self._compiled.sql, self._params)
+            cursor.execute(self.sql, self.params)
             return [cursor.fetchall()]
 
     def results_iter(self, results: Any) -> Iterator[Any]:
-        rows: Iterator[Any] = self._compiled.compiler.results_iter(results)
+        rows: Iterator[Any] = self._compiler.results_iter(results)
         return rows

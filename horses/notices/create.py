@@ -5,12 +5,13 @@ from datetime import datetime
 from typing import Any
 
 from django.db import IntegrityError, transaction
-from django.db.models import F, Value
+from django.db.models import F, QuerySet, Value
 from django.db.models.functions import Concat
 from django.http import Http404
 from django.urls import reverse
 
 from caseboard.lib.best_effort import best_effort
+from caseboard.lib.prepared import Prepared
 from horses.jobs.outbox import NOTICES, URGENT, NewJob, enqueue, enqueue_new
 from horses.models import Case, CaseMute, Membership, Notice, Person
 from horses.notices.preferences import MailWay, next_digest, quiet_until, way_to_mail
@@ -127,6 +128,10 @@ def _want_mail(notices: Sequence[Notice], now: datetime) -> None:
 
 def notices_for(person: Person) -> Any:
     """The person's list in the app, without what they may no longer see."""
+    return _listed(person.pk).select_related("case__horse")
+
+
+def _listed(person: int) -> QuerySet[Notice]:
     rows = Notice.objects.filter(
         person=person,
         channel=Notice.Channel.APP,
@@ -135,11 +140,15 @@ def notices_for(person: Person) -> Any:
         # Somebody who came back in another role does not read what their former role was told.
         audience__contains=Concat(Value(","), F("case__memberships__role"), Value(",")),
     )
-    return rows.select_related("case__horse").distinct()
+    return rows.distinct()
+
+
+# Every page says how many there are.
+_UNREAD = Prepared(lambda person: _listed(person).filter(read_at__isnull=True).only("pk"))
 
 
 def unread_count(person: Person) -> int:
-    return int(notices_for(person).filter(read_at__isnull=True).count())
+    return _UNREAD.count(person=person.pk)
 
 
 def notice_open(*, person: Person, notice_id: str, now: datetime) -> str:

@@ -1,11 +1,14 @@
 """Fields for measured values: typed freely, read exactly, questioned when they are unusual."""
 
 from collections.abc import Iterable
+from copy import deepcopy
 from dataclasses import dataclass
 from datetime import date
+from functools import cache, cached_property
 from typing import Any, cast
 
 from django import forms
+from django.forms.utils import ErrorList
 
 from horses.forms.day_limits import day_within
 from horses.forms.days import DayField
@@ -54,6 +57,17 @@ class MeasureField(forms.CharField):
             return parse_value(text, self.unit)
         except HoofError as error:
             raise forms.ValidationError(str(error)) from None
+
+
+@cache
+def _measure_field(unit: str) -> MeasureField:
+    """One for all cells of a unit to copy, as Django copies those of a class: making one costs more."""
+    return MeasureField(unit=unit)
+
+
+@cache
+def _sure_field() -> forms.BooleanField:
+    return forms.BooleanField(required=False, label=SURE)
 
 
 class PastDayField(DayField):
@@ -123,8 +137,10 @@ class ValuesForm(KeyedForm):
         self.unusual: set[str] = set()
         for cell in self.cells:
             unit = shown_unit(cell.quantity, length_unit)
-            self.fields[cell.name] = MeasureField(unit=unit, label=cell.words(side_words))
-            self.fields[cell.sure_name] = forms.BooleanField(required=False, label=SURE)
+            field = deepcopy(_measure_field(unit))
+            field.label = cell.words(side_words)
+            self.fields[cell.name] = field
+            self.fields[cell.sure_name] = deepcopy(_sure_field())
 
     def filled(self) -> list[tuple[Cell, Entered]]:
         """The cells that hold a readable value, in the order of the form."""
@@ -218,6 +234,22 @@ class ValueRow:
     last: str | None  # None: none is to be shown
     field: forms.BoundField
     sure: forms.BoundField | None
+
+    # A template asks for these of a hundred rows, and a field looks them up anew each time.
+    @cached_property
+    def id(self) -> str:
+        return self.field.id_for_label
+
+    @cached_property
+    def errors(self) -> ErrorList:
+        return self.field.errors
+
+    @property
+    def last_words(self) -> str:
+        """Where one is to be shown."""
+        if self.last is None:
+            return ""
+        return f"was {self.last}" if self.last else "no value yet"
 
 
 def shoe_then_field(label: str, initial: str = "") -> forms.ChoiceField:

@@ -1,6 +1,7 @@
 """The farrier writes up a visit: one long form, foot by foot."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 from typing import Any
@@ -18,7 +19,7 @@ from horses.accounts.request import SignedInRequest
 from horses.domain.wording import day_words
 from horses.models import FootWork, Role, Shoeing, Visit
 from horses.queries.board import visits_for
-from horses.queries.plan_lines import plan_for
+from horses.queries.plan_lines import PlanLine, plan_for
 from horses.queries.shoes import last_shoeing
 from horses.services.idempotency import key_used
 from horses.views.attempt import attempt
@@ -68,6 +69,10 @@ class MoreRow:
     before: ValueRow
     after: ValueRow
 
+    @property
+    def both(self) -> list[ValueRow]:
+        return [replace(self.before, label="Before"), replace(self.after, label="After")]
+
 
 @dataclass(frozen=True)
 class FootPart:
@@ -100,8 +105,9 @@ def visit_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     offered = quantities_offered(numbers, access.role, now.date())
     planned = _planned_visit(access)
     last = last_shoeing(access.horse)
-    form = _form(request, access, numbers, offered, planned, now.date(), last)
-    page = VisitPage(request, access, numbers, offered, form, last)
+    plan = plan_for(access)
+    form = _form(request, access, numbers, offered, planned, plan, now.date(), last)
+    page = VisitPage(request, access, numbers, offered, form, last, plan=plan)
     if request.method == "GET" or FILL_BUTTON in request.POST:
         return page.answer(200)
     if not form.is_valid():
@@ -141,12 +147,12 @@ def _form(
     numbers: Numbers,
     offered: Offered,
     planned: Visit | None,
+    plan: Sequence[PlanLine],
     today: date,
     last: dict[str, FootWork],
 ) -> VisitSheetForm:
     initial: dict[str, Any] = {}
     fills = FILL_BUTTON in request.POST  # without scripts the page comes back filled in
-    plan = [line for line in plan_for(access) if line.version.who_does == Role.FARRIER]
     if fills:
         initial = typed_and_filled_in(request.POST, last)
     return VisitSheetForm(
@@ -154,7 +160,7 @@ def _form(
         initial=initial,
         numbers=numbers,
         quantities=offered.every,
-        plan=plan,
+        plan=[line for line in plan if line.version.who_does == Role.FARRIER],
         booked=planned,
         today=today,
         length_unit=request.user.length_unit,
@@ -189,13 +195,17 @@ class VisitPage:
         offered: Offered,
         form: VisitSheetForm,
         last: dict[str, FootWork],
+        *,
+        plan: Sequence[PlanLine] | None = None,
         **more: Any,
     ) -> None:
-        """`more`: what the page that corrects a visit shows beside."""
+        """`plan`: of this board, where it was read already; `more`: what the page that corrects a
+        visit shows beside."""
         self.request, self.access, self.form, self.last = request, access, form, last
         self.numbers, self.offered = numbers, offered
         self.cells = {(c.foot, c.moment, c.quantity): c for c in form.cells}
-        self.dangers = dangers_for(access, numbers, today=form.today)
+        opened = None if plan is None else [line for line in plan if line.is_open]
+        self.dangers = dangers_for(access, numbers, today=form.today, plan=opened)
         self.keep = more.get("keep", f"visit-{access.case.public_id}")
         self.pressed = str(request.POST.get(FILL_BUTTON, ""))
         self.more = more

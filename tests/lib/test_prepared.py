@@ -48,6 +48,14 @@ def test_it_is_built_once_and_asked_each_time(cast: Cast, now: datetime) -> None
     assert len(built) == 1
 
 
+def test_rows_are_counted_without_being_read(cast: Cast) -> None:
+    members = Prepared(_members)
+    with CaptureQueriesContext(connection) as queries:
+        assert members.count(person=cast.vet.pk, case=cast.case.public_id) == 1
+        assert members.count(person=cast.stranger.pk, case=cast.case.public_id) == 0
+    assert len(queries) == 2
+
+
 def test_a_word_that_holds_sql_is_only_a_word(cast: Cast) -> None:
     members = Prepared(_members)
     assert members.rows(person=cast.owner.pk, case="' OR 1=1 --%s") == []
