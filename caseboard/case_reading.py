@@ -90,7 +90,7 @@ class CaseReading:
     @cached_property
     def flags(self) -> list[Flag]:
         """All of them with their answers, newest first."""
-        return list(of_case.flags_with_answers(self.access))
+        return of_case.flags_with_answers(self.access)
 
     @cached_property
     def flags_with_photos(self) -> list[Flag]:
@@ -194,12 +194,12 @@ class CaseReading:
 
     @cached_property
     def grade(self) -> Soundness | None:
-        return self.soundness.first()
+        return of_case.newest_grade(self.access)
 
     @cached_property
     def last_exam(self) -> Exam | None:
         """Only when and by whom."""
-        return self.exams.prefetch_related(None).first()
+        return of_case.newest_exam(self.access)
 
     @property
     def exams(self) -> QuerySet[Exam]:

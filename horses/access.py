@@ -331,9 +331,14 @@ def audience_of(roles: "frozenset[str] | set[str]") -> str:
 def readable_by(access: CaseAccess, field: str = "audience") -> Q:
     """The filter that keeps rows whose audience holds the person's role; while looking as another
     role, theirs as well: a preview never shows more than the person may see."""
-    readable = Q(**{f"{field}__contains": f",{access.role},"})
-    if access.own_role is not None:
-        readable &= Q(**{f"{field}__contains": f",{access.own_role},"})
+    return readable_as(access.role, access.own_role, field)
+
+
+def readable_as(role: str, own_role: str | None, field: str = "audience") -> Q:
+    """The same for a role, and the reader's own where it is another."""
+    readable = Q(**{f"{field}__contains": f",{role},"})
+    if own_role is not None:
+        readable &= Q(**{f"{field}__contains": f",{own_role},"})
     return readable
 
 

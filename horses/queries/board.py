@@ -16,7 +16,7 @@ from django.db.models import (
 from django.utils import timezone
 
 from caseboard.lib.prepared import Prepared
-from horses.access import TEAM_AUDIENCE, CaseAccess, cases_for, readable_by
+from horses.access import TEAM_AUDIENCE, CaseAccess, cases_for, readable_as, readable_by
 from horses.models import (
     Alert,
     AlertResponse,
@@ -93,16 +93,29 @@ def flags_for(access: CaseAccess) -> QuerySet[Flag]:
     return _flags(access).prefetch_related("photos")
 
 
-def flags_with_answers(access: CaseAccess) -> QuerySet[Flag]:
+def flags_with_answers(access: CaseAccess) -> list[Flag]:
     """The same without the photos, but with how many there are."""
-    counted = _flags(access).annotate(photo_count=Count("photos"))
-    return counted.order_by("-raised_at", "-id")  # counting leaves the model's own order off
+    flags = _COUNTED_FLAGS.rows(case=access.case.pk)
+    prefetch_related_objects(flags, Prefetch("answers", queryset=_answers()))
+    return flags
 
 
 def _flags(access: CaseAccess) -> QuerySet[Flag]:
-    answers = FlagAnswer.objects.select_related("answered_by", "note").order_by("pk")
     flags = Flag.objects.filter(case=access.case).select_related("raised_by")
-    return flags.prefetch_related(Prefetch("answers", queryset=answers))
+    return flags.prefetch_related(Prefetch("answers", queryset=_answers()))
+
+
+def _answers() -> QuerySet[FlagAnswer]:
+    return FlagAnswer.objects.select_related("answered_by", "note").order_by("pk")
+
+
+def _counted_flags(case: int) -> QuerySet[Flag]:
+    flags = Flag.objects.filter(case=case).select_related("raised_by")
+    # Counting leaves the model's own order off.
+    return flags.annotate(photo_count=Count("photos")).order_by("-raised_at", "-id")
+
+
+_COUNTED_FLAGS = Prepared(_counted_flags)
 
 
 def flag_is_open(flag: Flag) -> bool:
@@ -145,9 +158,18 @@ def notes_for(access: CaseAccess) -> QuerySet[Note]:
 
 def notes_newest(access: CaseAccess, count: int) -> list[Note]:
     """The newest notes for the board; `is_corrected`: a later note stands beside it."""
-    later = Note.objects.filter(readable_by(access), corrects=OuterRef("pk"))
-    notes = notes_for(access).prefetch_related(None).annotate(is_corrected=Exists(later))
-    return list(notes[:count])
+    return _notes(access.role, access.own_role, count).rows(case=access.case.pk)
+
+
+@lru_cache(maxsize=32)  # the roles, those looked at as another
+def _notes(role: str, own_role: str | None, count: int) -> Prepared[Note]:
+    def build(case: int) -> QuerySet[Note]:
+        readable = readable_as(role, own_role)
+        later = Note.objects.filter(readable, corrects=OuterRef("pk"))
+        notes = Note.objects.filter(readable, case=case).annotate(is_corrected=Exists(later))
+        return notes.select_related("author", "flag", "corrects")[:count]
+
+    return Prepared(build)
 
 
 def history_for(access: CaseAccess) -> QuerySet[HistoryLine]:
@@ -176,6 +198,26 @@ def exams_for(access: CaseAccess) -> QuerySet[Exam]:
 
 def soundness_for(access: CaseAccess) -> QuerySet[Soundness]:
     return Soundness.objects.in_force().filter(horse=access.horse).select_related("seen_by")
+
+
+def newest_grade(access: CaseAccess) -> Soundness | None:
+    return next(iter(_GRADE.rows(horse=access.horse.pk)), None)
+
+
+def newest_exam(access: CaseAccess) -> Exam | None:
+    """Only when and by whom."""
+    return next(iter(_EXAM.rows(case=access.case.pk)), None)
+
+
+def _grade(horse: int) -> QuerySet[Soundness]:
+    return Soundness.objects.in_force().filter(horse=horse).select_related("seen_by")[:1]
+
+
+def _exam(case: int) -> QuerySet[Exam]:
+    return Exam.objects.in_force().filter(case=case).select_related("examined_by")[:1]
+
+
+_GRADE, _EXAM = Prepared(_grade), Prepared(_exam)
 
 
 def weights_for(access: CaseAccess) -> QuerySet[HorseWeight]:

@@ -39,7 +39,7 @@ from measurements.verdicts.levels import present_level
 from measurements.verdicts.of_series import SeriesVerdict, series_verdict
 from measurements.wording import entered_words, shown_unit
 
-ROWS_A_PAGE = 60  # about five years of visits; house default
+ROWS_A_PAGE = 40  # three or four years of visits; house default
 
 
 @dataclass(frozen=True)

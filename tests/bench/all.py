@@ -42,8 +42,9 @@ def empty_installation() -> Iterator[None]:
 
 def line(goal: "Goal", measured: float) -> str:
     wanted = f"{'at most' if goal.smaller_is_better else 'at least'} {goal.goal:g}"
-    missed = "  MISSED" if goal.is_missed(measured) else ""
-    return f"{goal.name:<42} {wanted:>14} {measured:>10.1f} {goal.unit}{missed}"
+    said = "" if goal.is_reached(measured) else f"  not yet, meanwhile {goal.meanwhile}"
+    said = "  MISSED" if goal.is_missed(measured) else said
+    return f"{goal.name:<42} {wanted:>14} {measured:>10.1f} {goal.unit}{said}"
 
 
 def measure_all(goals: "Iterable[Goal]", *, quick: bool) -> int:

@@ -21,22 +21,30 @@ class Goal:
     goal: float
     unit: str
     smaller_is_better: bool = True
+    # What holds until the page that is to reach the goal is made anew: it may not get worse.
+    meanwhile: float | None = None
 
     def is_missed(self, measured: float) -> bool:
         """Beyond what the noise of a machine explains."""
+        return self._is_worse(measured, self.goal if self.meanwhile is None else self.meanwhile)
+
+    def is_reached(self, measured: float) -> bool:
+        return not self._is_worse(measured, self.goal)
+
+    def _is_worse(self, measured: float, than: float) -> bool:
         if self.smaller_is_better:
-            return measured > self.goal * SPARE
-        return measured < self.goal / SPARE
+            return measured > than * SPARE
+        return measured < than / SPARE
 
 
 VIEWS, TIMES = "bare views", "times"
 GOALS: tuple[Goal, ...] = (
-    Goal("board, 60 readings", pages.views_of("board", "60"), 10, VIEWS),
+    Goal("board, 60 readings", pages.views_of("board", "60"), 10, VIEWS, meanwhile=16),
     Goal("board, 5,000 to 60 readings", pages.growth_of("board"), 1.5, TIMES),
     Goal("series page, 5,000 to 60 readings", pages.growth_of("series"), 1.5, TIMES),
-    Goal("visit form, 60 readings", pages.views_of("visit form", "60"), 15, VIEWS),
+    Goal("visit form, 60 readings", pages.views_of("visit form", "60"), 15, VIEWS, meanwhile=19),
     Goal("visit form, 5,000 to 60 readings", pages.growth_of("visit form"), 1.5, TIMES),
-    Goal("visit form, nodes", pages.nodes_of("visit form"), 600, "nodes"),
+    Goal("visit form, nodes", pages.nodes_of("visit form"), 600, "nodes", meanwhile=1800),
     Goal("plan sheet, 5,000 to 60 readings", pages.growth_of("sheet"), 1.5, TIMES),
     Goal("herd, 500 horses to a page of 60", pages.herd_growth, 2, TIMES),
     Goal("day list, 200 stops to 25", pages.day_list_growth, 2, TIMES),

@@ -1,5 +1,7 @@
 """What the command of all goals says of what was measured."""
 
+from typing import Any
+
 import pytest
 
 from tests.bench.all import measure_all
@@ -7,7 +9,7 @@ from tests.bench.goals import GOALS, Goal
 from tests.bench.pages import nodes
 
 
-def _goal(measured: float, **more: bool) -> Goal:
+def _goal(measured: float, **more: Any) -> Goal:
     return Goal("a page", lambda _quick: measured, 10, "bare views", **more)
 
 
@@ -28,6 +30,14 @@ def test_every_goal_missed_is_counted_and_said(capsys: pytest.CaptureFixture[str
     assert [line.endswith("MISSED") for line in said] == [False, True, True]
     assert "at most 10" in said[1]
     assert "30.0 bare views" in said[1]
+
+
+def test_what_waits_for_another_page_may_not_get_worse_meanwhile(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert measure_all([_goal(n, meanwhile=20) for n in (11, 19, 25)], quick=True) == 1
+    ends = [line.split("bare views")[1].strip() for line in capsys.readouterr().out.splitlines()]
+    assert ends == ["", "not yet, meanwhile 20", "MISSED"]
 
 
 def test_no_two_goals_have_one_name() -> None:
