@@ -65,7 +65,17 @@ def _pairs(numbers: Numbers, foot: str, quantity: str) -> list[HandPair]:
     )
 
 
+def _hands(numbers: Numbers, quantity: str) -> set[str]:
+    """Everybody who measures it on this horse, and how."""
+    return numbers.worked_out(
+        ("hands", quantity),
+        lambda: {_hand(row) for row in own_rows(numbers.readings) if row.quantity == quantity},
+    )
+
+
 def _pairs_made(numbers: Numbers, foot: str, quantity: str) -> Iterator[HandPair]:
+    if len(_hands(numbers, quantity)) < 2:
+        return  # most horses: nothing to compare, and their readings are not gone through a foot
     cells: dict[tuple[str, date, str], dict[str, list[ReadingValue]]] = defaultdict(dict)
     for row in own_rows(numbers.readings):
         if row.quantity == quantity and row.foot != foot:
