@@ -47,6 +47,7 @@ def declines(person: Visitor, case_id: str, number: int, why: str) -> None:
 
 def plan_line(person: Visitor, number: int) -> Locator:
     """One item of the plan on the board."""
+    person.unfold()
     start = person.page.locator("#plan .items > li").filter(
         has=person.page.get_by_role("heading", name=f"{number}. ")
     )
