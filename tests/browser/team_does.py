@@ -22,6 +22,7 @@ def agrees(person: Visitor, case_id: str, *numbers: int) -> None:
     """From the board in two taps: read, agree."""
     for number in numbers:
         person.go(f"/cases/{case_id}/")
+        person.unfold()
         person.page.locator(".card.waiting", has_text=f"plan item {number}").get_by_role(
             "link", name="Read and agree"
         ).click()
