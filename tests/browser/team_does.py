@@ -22,6 +22,7 @@ def agrees(person: Visitor, case_id: str, *numbers: int) -> None:
     """From the board in two taps: read, agree."""
     for number in numbers:
         person.go(f"/cases/{case_id}/")
+        person.unfold()
         person.page.locator(".card.waiting", has_text=f"plan item {number}").get_by_role(
             "link", name="Read and agree"
         ).click()
@@ -47,6 +48,7 @@ def declines(person: Visitor, case_id: str, number: int, why: str) -> None:
 
 def plan_line(person: Visitor, number: int) -> Locator:
     """One item of the plan on the board."""
+    person.unfold()
     start = person.page.locator("#plan .items > li").filter(
         has=person.page.get_by_role("heading", name=f"{number}. ")
     )

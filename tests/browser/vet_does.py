@@ -88,6 +88,7 @@ def changes_an_item(vet: Visitor, case_id: str, number: int, text: str) -> None:
 def reads_the_alert_and_its_numbers(vet: Visitor, case_id: str) -> None:
     """On the board as a sentence; behind it the readings it rests on. Answers it."""
     vet.go(f"/cases/{case_id}/")
+    vet.unfold()
     raised = vet.page.locator("article.alert", has_text="toe angle").first
     expect(raised).to_contain_text("50 to 54")
     raised.get_by_role("link", name="Which numbers, and answer").click()
