@@ -9,6 +9,7 @@ import pytest
 from measurements.hoof.drift.arrays import source_label
 from measurements.hoof.drift.foot import prepare
 from measurements.hoof.drift.learning import (
+    LEAST_SCALE,
     VISITS_EACH,
     VISITS_THAT_TEACH,
     Variation,
@@ -66,6 +67,12 @@ def test_little_more_than_enough_is_held_towards_the_table() -> None:
     yards = [a_yard(World("even", 1.0, 0.2), 10, 12, seed) for seed in range(6)]
     found = np.mean([the(learn_variation(yard, PRIOR)).trim_scale for yard in yards])
     assert 0.2 / PRIOR.trim_sd < found < 1.0
+
+
+def test_values_copied_from_visit_to_visit_are_not_taken_for_perfect_measuring() -> None:
+    copied = [a_series(12, growth=0.0) for _ in range(20)]
+    found = the(learn_variation(copied, PRIOR))
+    assert (found.error_scale, found.trim_scale) == (LEAST_SCALE, LEAST_SCALE)
 
 
 def test_the_order_of_series_and_of_readings_does_not_matter() -> None:

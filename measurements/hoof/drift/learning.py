@@ -47,6 +47,9 @@ _LOWEST, _HIGHEST, _STEPS = 0.35, 3.0, 29
 # A foot's level may slope a little over its trims without that being trim variation, base unit a trim;
 # in the simulated yards a tenth of the feet drift by 0.4 deg.
 _SLOPE_SHARE = 0.2  # of the prior's drift SD: 0.1 deg; house default
+# Whoever writes the last value down again seems to measure without any error: less than half of the
+# table's is not believed. House default.
+LEAST_SCALE = 0.5
 _PASSES = 2  # of the robust weights: under the table's values, then under those learned
 
 
@@ -80,7 +83,8 @@ def learn_variation(
     scales = (1.0, 1.0)
     for _ in range(_PASSES):
         scales = _posterior_means(arrays, prior, *scales)
-    return Variation(source, *scales, visits=visits, feet=len(long))
+    error, trims = (max(LEAST_SCALE, scale) for scale in scales)
+    return Variation(source, error, trims, visits, len(long))
 
 
 def under(foot: FootSeries, learned: Variation) -> FootSeries:
