@@ -128,7 +128,7 @@ def test_what_was_learned_counts_for_the_hand_and_for_every_trim() -> None:
 
 def test_limits_under_what_was_learned_need_no_simulation() -> None:
     rows = a_series(8)
-    for scale in (0.7, 1.8):
+    for scale in (0.5, 2.0):
         taught = Variation(source_label(rows[0]), scale, scale, visits=240, feet=20)
         scaled = with_learned_error(rows, taught)
         for readings in ({"toe_angle": scaled}, {"toe_angle": scaled, "heel_angle": scaled}):
