@@ -36,9 +36,9 @@ def yard_hand(numbers: Numbers, foot: str, quantity: str) -> YardHand | None:
     """The account that measured this foot most; `None` without a place or an account."""
     place = place_key(numbers.horse)
     counts = Counter(
-        (row.taken_by.public_id, row.method)
+        (row.by, row.method)
         for row in numbers.readings.get((foot, quantity), [])
-        if row.taken_by is not None
+        if row.by is not None
     )
     if not place or not counts:
         return None
