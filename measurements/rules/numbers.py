@@ -56,7 +56,7 @@ TOLD_FOR = timedelta(days=365)
 def limits_kept(horse: Horse, now: datetime) -> None:
     numbers = numbers_of(horse, today=now.date())
     for foot in Foot:
-        foot_prepare(numbers, foot.value)
+        foot_prepare(numbers, foot.value, now=now)
 
 
 @rule

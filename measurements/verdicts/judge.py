@@ -26,6 +26,7 @@ from measurements.queries.numbers import ORIGIN, Numbers
 from measurements.verdicts.bands import band_edges
 from measurements.verdicts.hand_changes import hand_pairs
 from measurements.verdicts.limit_cache import SharedLimits
+from measurements.verdicts.yard_variation import learned_at, learned_dict
 
 FORECAST_VISITS = 3  # house default: about half a year; a straight continuation holds no longer
 
@@ -126,13 +127,18 @@ def verdict_now(numbers: Numbers, foot: str) -> VerdictNow:
     return VerdictNow(current, True)
 
 
-def foot_prepare(numbers: Numbers, foot: str) -> None:
-    """Has the limits kept that `foot_judge` will ask for, unless the verdict itself is there."""
+def foot_prepare(numbers: Numbers, foot: str, *, now: datetime) -> None:
+    """Has what is slow kept that `foot_judge` will ask for, unless the verdict itself is there: what
+    the yard teaches, and limits that have to be simulated."""
     question = foot_question(numbers, foot)
     known = numbers.horse.verdicts.filter(foot=foot, series_key=question.key)
     if question.readings and not known.exists():
         limits_prepare(
-            question.readings, plans=question.plans, pairs=question.pairs, cache=SharedLimits()
+            question.readings,
+            plans=question.plans,
+            pairs=question.pairs,
+            learned=learned_at(numbers, foot, now=now),
+            cache=SharedLimits(),
         )
 
 
@@ -145,8 +151,13 @@ def foot_judge(numbers: Numbers, foot: str, *, now: datetime) -> FootVerdict | N
     known = FootVerdict.objects.filter(horse=numbers.horse, foot=foot, series_key=key).last()
     if known is not None:
         return known
+    learned = learned_at(numbers, foot, now=now)
     verdict = judge(
-        question.readings, plans=question.plans, pairs=question.pairs, cache=SharedLimits()
+        question.readings,
+        plans=question.plans,
+        pairs=question.pairs,
+        learned=learned,
+        cache=SharedLimits(),
     )
     return FootVerdict.objects.create(
         horse=numbers.horse,
@@ -155,7 +166,10 @@ def foot_judge(numbers: Numbers, foot: str, *, now: datetime) -> FootVerdict | N
         state=verdict.state.value,
         visits_seen=verdict.visits_seen,
         judged_at=now,
-        result=verdict_dict(verdict, question.readings, question.bands),
+        result={
+            **verdict_dict(verdict, question.readings, question.bands),
+            "learned": learned_dict(learned),
+        },
     )
 
 

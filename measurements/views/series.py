@@ -37,6 +37,7 @@ from measurements.verdicts.hand_changes import hand_change
 from measurements.verdicts.hand_words import unsettled_words
 from measurements.verdicts.levels import present_level
 from measurements.verdicts.of_series import SeriesVerdict, series_verdict
+from measurements.verdicts.yard_variation import learned_words
 from measurements.wording import entered_words, shown_unit
 
 ROWS_A_PAGE = 40  # three or four years of visits; house default
@@ -194,6 +195,8 @@ class _SeriesPage:
         assumed = assumptions(self.quantity, shoeing, Method(newest.method), trend, unit)
         reader = self.person.public_id
         sure = certainty(self.numbers, self.foot, self.quantity, reader=reader, unit=unit)
+        learned = "" if verdict.verdict is None else learned_words(verdict.verdict.result)
+        sure += [learned] if learned else []
         assumed += certainty_sources(self.numbers, self.quantity, reader)
         change = hand_change(self.numbers, self.foot, self.quantity)
         unsettled = change and unsettled_words(self.foot, self.quantity, change)

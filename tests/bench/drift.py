@@ -19,22 +19,27 @@ from itertools import chain
 import numpy as np
 
 from measurements.hoof.drift.verdict import judge
+from tests.bench.drift_compare import (
+    DRIFT,
+    FAST,
+    LONGER,
+    SEED,
+    SLOW,
+    SMALL_STEP,
+    STABLE,
+    STEP,
+    print_comparison,
+)
 from tests.bench.drift_hands import hands_rows, trim_rows
-from tests.bench.drift_methods import METHODS, limit_detector, seen, visit_limits
+from tests.bench.drift_learning import learning_rows
 from tests.bench.drift_others import CELLS, false_moves, line_share_found
 from tests.bench.drift_quiet import level_coverage, random_designs, share_found
-from tests.bench.drift_score import Score, score_product, score_table
-from tests.bench.drift_simulate import Scenario, Simulated, simulate_many
+from tests.bench.drift_score import Score, score_product
+from tests.bench.drift_simulate import Scenario, simulate_many
+from tests.bench.limit_check import fresh_feet, hold, summarise
 
-SEED = 2_611
-PARTS = ("alarms", "drift", "quiet", "hands", "others", "comparison", "speed")
-VISITS_PER_FALSE_ALARM = 100.0
-
-STABLE = Scenario()
-# Long enough for the slowest method: at most 7 stable trims and 16 visits more.
-SLOW, DRIFT, FAST = (Scenario(rate=rate) for rate in (0.3, 0.5, 1.0))
-SMALL_STEP, STEP = Scenario(step=2.0), Scenario(step=3.0)
-LONGER = Scenario(longer_days=77.0)
+PARTS = ("alarms", "drift", "quiet", "hands", "limits", "yard", "others", "comparison", "speed")
+LIMIT_PATHS = 8_000
 
 
 @dataclass(frozen=True)
@@ -78,9 +83,11 @@ def main(arguments: list[str] | None = None) -> int:
     missed |= "drift" in parts and not print_goals(drift_goals(size))
     missed |= "quiet" in parts and not print_goals(quiet_goals(size))
     missed |= "hands" in parts and not print_goals(hands_goals(size))
+    missed |= "limits" in parts and not print_goals(limit_goals(size))
+    missed |= "yard" in parts and not print_goals(yard_goals(size))
     missed |= "others" in parts and not print_goals(other_goals(size))
     if "comparison" in parts:
-        print_comparison(size)
+        print_comparison(size.calibrate, size.check // 2, size.drift // 2)
     if "speed" in parts:
         print_speed()
     print(f"\n{(time.process_time() - started) / 60:.1f} minutes of one core")
@@ -175,6 +182,31 @@ def hands_goals(size: Size) -> Iterator[Goal]:
         yield Goal(*row)
 
 
+def limit_goals(size: Size) -> Iterator[Goal]:
+    """The table of alarm limits against fresh simulations on designs that it was not fitted to."""
+    designs = max(12, size.drift // 13)
+    for name, pair in (("one quantity", False), ("toe and heel", True)):
+        feet = fresh_feet(designs, pair=pair)
+        found = summarise(hold(foot, LIMIT_PATHS, number) for number, foot in enumerate(feet))
+        known = f"{designs} designs, {found.unknown} of {found.looks} looks not known"
+        yield Goal(
+            f"table of limits, {name}: RMS error",
+            "<= 2 %",
+            f"{100 * found.miss:.2f} % ({known})",
+            found.miss <= 0.02,
+        )
+        told = f"{found.ratio:.3f} (SD over designs {found.ratio_sd:.2f})"
+        met = 0.9 <= found.ratio <= 1.1
+        yield Goal(f"table of limits, {name}: false alarms over wanted", "0.9-1.1", told, met)
+
+
+def yard_goals(size: Size) -> Iterator[Goal]:
+    """Five kinds of yards, with and without what their series teach."""
+    yards = max(6, size.drift // 50)
+    for row in learning_rows(yards, max(100, size.drift // 4), SEED + 70):
+        yield Goal(*row)
+
+
 def within_six(name: str, score: Score, share: float) -> Goal:
     """The share found within six visits."""
     found = score.within(6)
@@ -264,67 +296,23 @@ def print_goals(goals: Iterator[Goal]) -> bool:
     return all_met
 
 
-def print_comparison(size: Size) -> None:
-    """All methods on the same series at one false alarm per 100 visits (the product as it is)."""
-    print(
-        f"\n{'method':44s} false  0.3mean | 0.5: med  mean   P6 | 1.0mean  step2  step3   D12  x limit"
-    )
-    calibrate = list(simulate_many(STABLE, size.calibrate, SEED + 30))
-    check = list(simulate_many(STABLE, size.check // 2, SEED + 31))
-    cells = [
-        list(simulate_many(scenario, size.drift // 2, SEED + 32 + place))
-        for place, scenario in enumerate((SLOW, DRIFT, FAST, SMALL_STEP, STEP, LONGER))
-    ]
-    limit = _limit_scores(calibrate, check, cells)
-    for name, method in METHODS.items():
-        limits = visit_limits([method(seen(each)) for each in calibrate], VISITS_PER_FALSE_ALARM)
-        scores = [
-            score_table(many, [method(seen(each)) for each in many], limits)
-            for many in [check, *cells]
-        ]
-        print_row(name, scores, limit)
-    print_row("this product", [score_product(many) for many in [check, *cells]], limit)
-    print_row("limit: all known but the horse", limit, limit)
-
-
-def _limit_scores(
-    calibrate: list[Simulated], check: list[Simulated], cells: list[list[Simulated]]
-) -> list[Score]:
-    """The best possible detector, told the size of each cell's change."""
-    sizes = ((0.3, 0.0), (0.5, 0.0), (1.0, 0.0), (0.0, 2.0), (0.0, 3.0), (0.5, 0.0))
-    scores: list[Score] = []
-    for (rate, step), many in zip(sizes, cells, strict=True):
-        detector = limit_detector(rate, step)
-        limits = visit_limits([detector(seen(each)) for each in calibrate], VISITS_PER_FALSE_ALARM)
-        if (rate, step) == (0.5, 0.0) and len(scores) == 1:
-            scores.insert(0, score_table(check, [detector(seen(s)) for s in check], limits))
-        scores.append(score_table(many, [detector(seen(s)) for s in many], limits))
-    return scores
-
-
-def print_row(name: str, scores: list[Score], limit: list[Score]) -> None:
-    """One method: false alarms, then the cells; last its mean delay at 0.5 over the limit's."""
-    stable, slow, drift, fast, step2, step3, longer = scores
-    print(
-        f"{name:44s} {stable.per_100_visits:5.2f}  {slow.mean():7.1f} | {drift.median:8.0f}"
-        f" {drift.mean():5.1f} {drift.within(6):5.2f} | {fast.mean():7.1f} {step2.mean():6.1f}"
-        f" {step3.mean():6.1f} {longer.within(12):5.2f}   {drift.mean() / limit[2].mean():5.3f}",
-        flush=True,
-    )
-
-
 def print_speed() -> None:
-    """Feet judged per core-minute, with limits kept and without."""
-    many = list(simulate_many(STABLE, 40, SEED + 50))
-    cache: dict[str, tuple[float, ...]] = {}
-    for name in ("limits to be simulated", "limits kept"):
-        started = time.process_time()
-        for series in many:
-            judge(series.readings, cache=cache)
-        each = (time.process_time() - started) / len(many)
+    """Milliseconds a foot that was never judged before, and how many feet a core judges a minute."""
+    for name, heel in (("a toe", False), ("toe and heel", True)):
+        each = ms_a_foot(heel=heel)
         print(
-            f"\n{name}: {1000 * each:.0f} ms a foot of 24 visits, {60 / each:.0f} per core-minute"
+            f"\n{name}, 24 visits, unseen: {each:.1f} ms a foot, {60_000 / each:.0f} per core-minute"
         )
+
+
+def ms_a_foot(*, heel: bool, feet: int = 40) -> float:
+    """Processor time of judging a foot anew, nothing kept from before."""
+    many = list(simulate_many(Scenario(heel=heel), feet, SEED + 50))
+    judge(many[0].readings)  # the table is read once a process
+    started = time.process_time()
+    for series in many:
+        judge(series.readings)
+    return 1000.0 * (time.process_time() - started) / len(many)
 
 
 if __name__ == "__main__":

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import ruptures
 from scipy.special import logsumexp
+from statsmodels.tsa.statespace.structural import UnobservedComponents
 
 from measurements.hoof.drift.arrays import Question, SeriesArrays, build_arrays
 from measurements.hoof.drift.model import covariance, drift_columns, step_columns, walk_covariance
@@ -189,6 +190,23 @@ def kalman(series: Seen) -> np.ndarray:
     return by_visit(series, statistic)
 
 
+# Of the local linear trend, deg: what a level and its slope wander by from reading to reading. The
+# error is that of a reading and its trim together.
+LEVEL_WANDER_DEG, SLOPE_WANDER_DEG = 0.2, 0.05
+
+
+def local_linear_trend(series: Seen) -> np.ndarray:
+    """The slope that statsmodels' local linear trend filters out, in its own SDs; variances known
+    (fitting them anew at each visit would take a hundred times as long)."""
+    values = series.corrected
+    model = UnobservedComponents(values, "lltrend")
+    error = _PRIOR.trim_sd**2 + float(np.mean(series.arrays.sd)) ** 2
+    filtered = model.filter([error, LEVEL_WANDER_DEG**2, SLOPE_WANDER_DEG**2])
+    slope = filtered.filtered_state[1]
+    sd = np.sqrt(np.maximum(filtered.filtered_state_cov[1, 1], 1e-9))
+    return by_visit(series, lambda s, known: float(abs(slope[known - 1] / sd[known - 1])))
+
+
 def limit_detector(rate: float, step: float) -> Callable[[Seen], np.ndarray]:
     """The best possible: size of change, errors and wild readings known; only the horse's own
     level and growth, the direction and the onset are not."""
@@ -231,6 +249,7 @@ METHODS: dict[str, Callable[[Seen], np.ndarray]] = {
     "EWMA, growth-corrected": ewma_growth,
     "change point (ruptures), growth-corrected": change_point,
     "Kalman, change since the first trim": kalman,
+    "local linear trend (statsmodels)": local_linear_trend,
 }
 
 

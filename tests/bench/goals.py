@@ -8,7 +8,7 @@ needs in the database, which is an empty one of its own; several lines may share
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from tests.bench import pages
+from tests.bench import judging, pages
 
 Measure = Callable[[bool], float]
 SPARE = 1.2  # a goal counts as missed when it is missed by more than a fifth: machines are noisy
@@ -49,4 +49,7 @@ GOALS: tuple[Goal, ...] = (
     Goal("herd, 500 horses to a page of 60", pages.herd_growth, 2, TIMES),
     Goal("day list, 200 stops to 25", pages.day_list_growth, 2, TIMES),
     Goal("queries, 5,000 readings more than 60", pages.queries_more, 0, "queries"),
+    Goal("judging a toe, unseen", judging.ms_of(heel=False), 25, "ms"),
+    Goal("judging toe and heel, unseen", judging.ms_of(heel=True), 25, "ms"),
+    Goal("judging 1,000 feet, one core", judging.thousand_feet, 20, "s"),
 )

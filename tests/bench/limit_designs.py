@@ -16,8 +16,9 @@ from measurements.hoof.quantities import Method, Shoeing, TrimState
 from measurements.hoof.series import SeriesReading
 
 TOE, HEEL = "toe_angle", "heel_angle"
-SD_RANGE = (0.5, 2.5)  # of a reading's error, deg
-TRIM_SCALE_RANGE = (0.5, 2.2)  # times the table's trim SD
+# Of a reading's error, deg: a little wider than the 0.5 to 2.5 that are to be known, as below.
+SD_RANGE = (0.45, 2.75)
+TRIM_SCALE_RANGE = (0.45, 2.4)  # times the table's trim SD
 INTERVAL_RANGE_DAYS = (21.0, 77.0)
 VISITS_RANGE = (3, 44)  # on from 40 trims a record is judged on windows that no longer change
 AN_HOUR = 0.04
@@ -54,6 +55,10 @@ def _one_angle(rng: np.random.Generator) -> str:
     return TOE if rng.random() < 0.6 else HEEL
 
 
+def _error_sd(rng: np.random.Generator) -> float:
+    return float(np.exp(rng.uniform(*np.log(SD_RANGE))))
+
+
 class _Course:
     """The visits of a foot, and who measures what at them."""
 
@@ -66,7 +71,10 @@ class _Course:
         kind = rng.random()
         missing = rng.uniform(0.0, 0.3, 2)
         self.missing = (1.0, 0.0) if kind < 0.12 else (0.0, 1.0) if kind < 0.24 else missing
-        self.sd = {who: rng.uniform(*SD_RANGE) for who in (FARRIER, NEXT_FARRIER, OWNER, VET)}
+        people = (FARRIER, NEXT_FARRIER, OWNER, VET)
+        self.sd = {who: _error_sd(rng) for who in people}
+        if rng.random() < 0.5:  # all measure alike
+            self.sd = dict.fromkeys(people, self.sd[FARRIER])
         self.between = rng.choice(["none", "some", "three weeks"], p=[0.45, 0.25, 0.3])
         self.changes = self._change_of_hands()
         self.shoes = self._shoes()
@@ -156,7 +164,7 @@ class _Course:
 
 def _heel_rows(rng: np.random.Generator, rows: list[SeriesReading]) -> list[SeriesReading]:
     """The heel beside the toe: mostly everywhere, else less often or only from some day on."""
-    other = float(rng.uniform(*SD_RANGE) / np.mean([row.sd for row in rows]))
+    other = _error_sd(rng) / float(np.mean([row.sd for row in rows]))
     scale = 1.0 if rng.random() < 0.5 else other
     kept = 1.0 if rng.random() < 0.6 else rng.uniform(0.4, 1.0)
     since = float(rng.choice([row.at_days for row in rows])) if rng.random() < 0.2 else -np.inf

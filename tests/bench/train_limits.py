@@ -2,7 +2,7 @@
 
 Limits of feet drawn by chance are simulated, and the features of the same feet are fitted to them;
 the table is written where the product reads it. Fixed seeds: run again it writes the same table, but
-for what another numpy or processor rounds otherwise. About four minutes of one core. To be run again
+for what another numpy or processor rounds otherwise. About three minutes of one core. To be run again
 after a change of the statistic, the priors or the shares (the test of the table fails then).
 """
 
@@ -22,7 +22,7 @@ from measurements.hoof.drift.priors import VISITS_PER_FALSE_ALARM
 from tests.bench.limit_designs import random_foot
 
 # By how many quantities are judged together.
-DESIGNS = {1: 600, 2: 350}
+DESIGNS = {1: 300, 2: 400}
 PATHS = {1: 16_000, 2: 8_000}
 SEEDS = {1: 1, 2: 2}
 RIDGE = 0.1  # chosen by leaving out every fifth design; ten times less or more changes little

@@ -25,6 +25,7 @@ from measurements.hoof.drift.evidence import log_sum_exp
 from measurements.hoof.drift.finding import LevelAt, QuantityFinding, describe, estimate
 from measurements.hoof.drift.foot import FootSeries, Pairs, Plans, Readings, prepare
 from measurements.hoof.drift.forecast import Crossing, VisitRhythm, crossing, rhythm_of
+from measurements.hoof.drift.learning import Variation, under, with_learned_error
 from measurements.hoof.drift.look_statistics import statistics_by_look
 from measurements.hoof.drift.posterior import Shape, onset_log_weights, shape_evidence
 from measurements.hoof.drift.power import WouldShow, would_show
@@ -112,6 +113,7 @@ def judge(
     plans: Plans | None = None,
     pairs: Pairs | None = None,
     settled_days: float | None = None,
+    learned: Variation | None = None,
     visits_per_false_alarm: float = VISITS_PER_FALSE_ALARM,
     cache: LimitCache | None = None,
 ) -> Verdict:
@@ -120,22 +122,36 @@ def judge(
     `readings`: by quantity key; toe and heel angle together, or one quantity. Order is free,
     exact copies count once. `plans`: agreed changes by quantity key. `pairs`: what the hands of
     this foot have read beside each other on the horse's other feet, by quantity key. `settled_days`: a new
-    baseline from that day on. `cache`: keeps limits between calls (they depend on dates and
+    baseline from that day on. `learned`: how its hand errs and its trims vary, by the yard's own
+    series. `cache`: keeps limits between calls (they depend on dates and
     methods, not on values). Raises `HoofError` for unknown or unjudgeable mixtures and a
     `visits_per_false_alarm` under 2.
     """
-    foot = prepare(readings, plans or {}, settled_days, pairs)
+    foot = _prepared(readings, plans, settled_days, pairs, learned)
     if not len(foot.looks):
         return _nothing_yet()
     limits = limits_of(foot, visits_per_false_alarm, cache)
     statistics = statistics_by_look(foot.pair, foot.looks)
     alarm = standing_alarm(foot, statistics, limits)
     if alarm is not None and pairs_came_after(foot, alarm):
-        bare = prepare(readings, plans or {}, settled_days)
+        bare = _prepared(readings, plans, settled_days, None, learned)
         bare_limits = limits_of(bare, visits_per_false_alarm, cache)
         unaided = standing_alarm(bare, statistics_by_look(bare.pair, bare.looks), bare_limits)
         alarm = certain_at(foot, alarm, unaided)
     return verdict_at(foot, len(foot.looks) - 1, statistics, limits, alarm)
+
+
+def _prepared(
+    readings: Readings,
+    plans: Plans | None,
+    settled_days: float | None,
+    pairs: Pairs | None,
+    learned: Variation | None,
+) -> FootSeries:
+    if learned is None:
+        return prepare(readings, plans or {}, settled_days, pairs)
+    scaled = {key: with_learned_error(rows, learned) for key, rows in readings.items()}
+    return under(prepare(scaled, plans or {}, settled_days, pairs), learned)
 
 
 def first_alarm(
@@ -176,11 +192,13 @@ def limits_prepare(
     *,
     plans: Plans | None = None,
     pairs: Pairs | None = None,
+    learned: Variation | None = None,
     cache: LimitCache,
 ) -> None:
-    """Works out the limits that `judge` will ask for on the same readings, and keeps them: nearly
-    all the time of a judgement is theirs. Raises `HoofError` as `judge` does."""
-    foot = prepare(readings, plans or {}, None, pairs)
+    """Works out the limits that `judge` will ask for on the same readings, and keeps them: where
+    they have to be simulated, nearly all the time of a judgement is theirs. Raises `HoofError` as
+    `judge` does."""
+    foot = _prepared(readings, plans, None, pairs, learned)
     if len(foot.looks):
         limits_of(foot, VISITS_PER_FALSE_ALARM, cache)
 
