@@ -42,6 +42,7 @@ class Rule:
     open_case_only: bool = True
     condition: str = ""  # a further condition in words; the service that owns it checks it
     asks_again: bool = False  # a phone left lying about must not be enough: a fresh code first
+    runs_yard: bool = False  # also by a carer who manages the yard where the horse stands
 
 
 POLICY: dict[str, Rule] = {
@@ -73,7 +74,15 @@ POLICY: dict[str, Rule] = {
         Rule(
             "horse.pause", "Pause or end the horse's care, or take it up again", frozenset({OWNER})
         ),
-        Rule("horse.weigh", "Record a weight", THREE),
+        Rule(
+            "horse.move",
+            "Put the horse in a yard, or take it to another",
+            frozenset({OWNER}),
+            True,
+            "a yard where one has a place",
+            asks_again=True,
+        ),
+        Rule("horse.weigh", "Record a weight", THREE, runs_yard=True),
         Rule("team.invite", "Invite someone to the team", frozenset({OWNER}), asks_again=True),
         Rule("team.uninvite", "Take an invitation back", frozenset({OWNER})),
         Rule(
@@ -98,6 +107,12 @@ POLICY: dict[str, Rule] = {
             frozenset({OWNER}),
             asks_again=True,
         ),
+        Rule(
+            "team.yard",
+            "Decide who of the yard is on the horse",
+            frozenset({OWNER}),
+            asks_again=True,
+        ),
         Rule("team.leave", "Leave the team", EVERYONE, False, "the last owner stays"),
         Rule("flag.raise", "Say that something is not right", EVERYONE),
         Rule(
@@ -107,7 +122,12 @@ POLICY: dict[str, Rule] = {
             True,
             "an urgent flag closes only by a vet, or by what the vet said on the phone",
         ),
-        Rule("flag.vet_phoned", "Write down what the vet said on the phone", frozenset({OWNER})),
+        Rule(
+            "flag.vet_phoned",
+            "Write down what the vet said on the phone",
+            frozenset({OWNER}),
+            runs_yard=True,
+        ),
         Rule("flag.photo", "Add a photo to a flag, also later", EVERYONE),
         Rule("flag.redact", "Blank out a photo", frozenset({OWNER}), False),
         Rule("shoe.back", "Say what became of a lost shoe", frozenset({OWNER, FARRIER, CARER})),
@@ -117,6 +137,7 @@ POLICY: dict[str, Rule] = {
             THREE,
             True,
             "the readers always include the writer's own role",
+            runs_yard=True,
         ),
         Rule("exam.record", "Record a vet's examination", frozenset({VET})),
         Rule(
@@ -126,8 +147,15 @@ POLICY: dict[str, Rule] = {
             True,
             "only one's own; the earlier one is kept and struck through",
         ),
-        Rule("reading.record", "Record measurements", THREE),
-        Rule("reading.correct", "Correct a measurement", THREE, True, "only one's own"),
+        Rule("reading.record", "Record measurements", THREE, runs_yard=True),
+        Rule(
+            "reading.correct",
+            "Correct a measurement",
+            THREE,
+            True,
+            "only one's own",
+            runs_yard=True,
+        ),
         Rule("reading.import", "Read in a table of old measurements", THREE),
         Rule("work.record", "Record the farrier's work on the feet", frozenset({FARRIER})),
         Rule(
@@ -145,7 +173,7 @@ POLICY: dict[str, Rule] = {
             True,
             "only one's own; the earlier version is kept and struck through",
         ),
-        Rule("visit.plan", "Plan, move or cancel a visit", THREE),
+        Rule("visit.plan", "Plan, move or cancel a visit", THREE, runs_yard=True),
         Rule(
             "visit.confirm",
             "Confirm the day of a visit",
@@ -214,6 +242,7 @@ class CaseAccess:
     # Whether the person showed lately who they are. Only a view that looked at its session sets it
     # (horses/accounts/views/reauthentication.py).
     fresh: bool = False
+    runs_yard: bool = False  # a carer who manages the yard where the horse stands
 
     @property
     def horse(self) -> Horse:
@@ -250,9 +279,7 @@ def access_get(person: Person, case_public_id: str, *, fresh: bool = False) -> C
     found = _MEMBERSHIP.rows(person=person.pk, case=case_public_id) if _may_be_on(person) else []
     if not found:
         raise Http404("no such case")
-    membership = found[0]
-    role = Role(membership.role)
-    return CaseAccess(person, membership.case, role, membership.stand_in, fresh=fresh)
+    return _access(person, found[0], found[0].case, fresh=fresh)
 
 
 def access_on(person: Person, case: Case) -> CaseAccess | None:
@@ -260,14 +287,26 @@ def access_on(person: Person, case: Case) -> CaseAccess | None:
     membership = active_memberships(person).filter(case=case).first()
     if membership is None:
         return None
-    return CaseAccess(person, case, Role(membership.role), membership.stand_in)
+    return _access(person, membership, case)
+
+
+def _access(
+    person: Person, membership: Membership, case: Case, *, fresh: bool = False
+) -> CaseAccess:
+    role = Role(membership.role)
+    runs = membership.runs_yard
+    return CaseAccess(person, case, role, membership.stand_in, fresh=fresh, runs_yard=runs)
+
+
+def _in_role(access: CaseAccess, rule: Rule) -> bool:
+    return access.role in rule.roles or (rule.runs_yard and access.runs_yard)
 
 
 def may(access: CaseAccess, action: str) -> bool:
     rule = POLICY[action]
     if access.own_role is not None:
         return False  # whoever looks as another role may only look
-    return access.role in rule.roles and (access.case.is_open or not rule.open_case_only)
+    return _in_role(access, rule) and (access.case.is_open or not rule.open_case_only)
 
 
 def require(
@@ -285,9 +324,9 @@ def require(
     current = _membership_now(access)
     if access.own_role is not None:
         raise PermissionDenied("You are looking as another role: nothing can be done from here.")
-    if current is None or current.role != access.role:
+    if current is None or (current.role, current.runs_yard) != (access.role, access.runs_yard):
         raise PermissionDenied("You are no longer on this team.")
-    if access.role not in rule.roles:
+    if not _in_role(access, rule):
         who = " or ".join(role.label for role in THREE_AND_CARER if role in rule.roles)
         raise PermissionDenied(f"“{rule.words}” is for the {who} of this case.")
     if rule.open_case_only and not closed_too and not current.case.is_open:
@@ -346,4 +385,4 @@ def looking_as(access: CaseAccess, role: Role) -> CaseAccess:
     """The board as the role sees it, to look at only. Another role's is for the owner."""
     if role != access.role:
         require(access, "case.look_as")
-    return replace(access, role=role, stand_in=False, own_role=access.role)
+    return replace(access, role=role, stand_in=False, runs_yard=False, own_role=access.role)

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from horses.accounts.views import email_changes, name, passkeys, profile, sessions
+from horses.accounts.views import email_changes, join, name, passkeys, profile, sessions
 from horses.views import (
     alerts,
     cases,
@@ -27,9 +27,13 @@ from horses.views import (
     team,
     visit_list,
     visits,
+    yard_move,
+    yard_people,
+    yards,
 )
 
 CASE = "cases/<slug:case_id>/"
+YARD = "yards/<slug:yard_id>/"
 
 urlpatterns = [
     path("horses/", horses.horse_list, name="horses"),
@@ -57,6 +61,27 @@ urlpatterns = [
     path("me/calendar/", feed.my_calendar, name="my_calendar"),
     path("calendar/<slug:token>.ics", feed.calendar_feed, name="calendar_feed"),
     path("invitations/<slug:token>/", invitations.invitation, name="invitation"),
+    path("yards/new/", yards.yard_new, name="yard_new"),
+    path("yard-invitations/<slug:token>/", join.yard_invitation, name="yard_invitation"),
+    path(
+        "yard-invitations/<slug:token>/code/",
+        join.yard_invitation_code,
+        name="yard_invitation_code",
+    ),
+    path(YARD, yards.yard, name="yard"),
+    path(YARD + "about/", yards.yard_edit, name="yard_edit"),
+    path(YARD + "horses/add/", yards.yard_horses_add, name="yard_horses_add"),
+    path(YARD + "horses/bring/", yard_move.yard_bring, name="yard_bring"),
+    path(YARD + "last-trims/", yards.yard_trims, name="yard_trims"),
+    path(YARD + "links/new/", yard_people.yard_invite, name="yard_invite"),
+    path(YARD + "links/<slug:link_id>/", yard_people.yard_link, name="yard_link"),
+    path(YARD + "links/<slug:link_id>/end/", yard_people.yard_link_end, name="yard_link_end"),
+    path(YARD + "people/<slug:member_id>/", yard_people.yard_confirm, name="yard_confirm"),
+    path(
+        YARD + "people/<slug:member_id>/end/", yard_people.yard_member_end, name="yard_member_end"
+    ),
+    path(CASE + "horse/yard/", yard_move.horse_move, name="horse_move"),
+    path(CASE + "team/yard/<slug:member_id>/", yard_move.let_in, name="yard_let_in"),
     path(CASE + "horse/", horses.horse_edit, name="horse_edit"),
     path(CASE + "horse/state/", horses.horse_state, name="horse_state"),
     path(CASE + "horse/weight/", horses.weight_new, name="weight_new"),

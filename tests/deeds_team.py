@@ -4,6 +4,7 @@ from decimal import Decimal
 from typing import Any
 
 from horses.access import CaseAccess
+from horses.queries.move import move_shown
 from horses.services.handover import hand_over
 from horses.services.horses import horse_edit, horse_set_state, weight_record
 from horses.services.invitations import (
@@ -12,6 +13,7 @@ from horses.services.invitations import (
     invitation_revoke,
 )
 from horses.services.team import member_confirm
+from horses.services.yard_move import asks_first_set, horse_move
 from tests.deed import Deed, today
 from tests.stage import Stage
 
@@ -28,6 +30,19 @@ DEEDS: tuple[Deed, ...] = (
         "horse.paused",
         lambda st, s, k, t: horse_set_state(state="paused", reason="Winter", **k),
         tells=True,
+    ),
+    Deed(
+        "take the horse from its yard",
+        "horse.move",
+        "horse.moved",
+        lambda st, s, k, t: horse_move(to_id="", seen=move_shown(s, "").mark, **k),
+        tells=True,
+    ),
+    Deed(
+        "be asked before somebody new of the yard comes",
+        "team.yard",
+        "horse.yard_asks",
+        lambda st, s, k, t: asks_first_set(asks_first=True, **k),
     ),
     Deed(
         "weigh the horse",

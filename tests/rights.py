@@ -14,12 +14,14 @@ case.close          ov            again
 case.export         ofvc  closed  again
 horse.edit          o
 horse.pause         o
+horse.move          o             again
 horse.weigh         ofv
 team.invite         o             again
 team.uninvite       o
 team.confirm        ofv           again
 team.remove         o     closed  again
 team.hand_over      o             again
+team.yard           o             again
 team.leave          ofvc  closed
 flag.raise          ofvc
 flag.answer         ofv
@@ -53,6 +55,16 @@ sheet.issue         ofv   closed
 alert.see           ofvc
 alert.answer        ofv
 """
+# A carer who manages the yard where the horse stands may these too: plan, record and report; never
+# agree for the owner, say who is on the team, or sell.
+RUNS_YARD = {
+    "horse.weigh",
+    "flag.vet_phoned",
+    "note.write",
+    "reading.record",
+    "reading.correct",
+    "visit.plan",
+}
 ROLES = {"o": "owner", "f": "farrier", "v": "vet", "c": "carer"}
 
 

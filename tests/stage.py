@@ -18,7 +18,9 @@ from horses.models import (
     PlanItem,
     PlanSheet,
     Role,
+    Stay,
     Visit,
+    Yard,
 )
 from horses.rules.engine import Finding
 from horses.services.exams import FootFound, Grade, exam_record
@@ -121,6 +123,8 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
     stand_in.update(invited_by=former)
     # as planned before it was written down by whom: every role may confirm it
     Visit.objects.filter(pk=planned.pk).update(planned_by_role="")
+    yard = Yard.objects.create(name="Stage yard", time_zone="UTC", created_at=at, created_by=former)
+    Stay.objects.create(horse=cast.horse, yard=yard, from_at=at)  # nobody came on it through that
     return Stage(
         cast=cast,
         flag=flag,

@@ -45,6 +45,7 @@ ROOMS = {
     "hoof": Room(GROUND, May.THINK),
     "domain": Room(GROUND, May.THINK),
     "access": Room(FACTS, May.READ),
+    "access_yard": Room(FACTS, May.READ),
     "wording": Room(FACTS, May.THINK),
     "charts": Room(FACTS, May.THINK),
     "importing": Room(FACTS, May.THINK),

@@ -15,6 +15,8 @@ from horses.models import ShoeChange
 
 LONGEST_AGO_YEARS = 1  # house default: nobody writes down an older loss; catches a slip
 TODAY, YESTERDAY, DAY = "today", "yesterday", "day"
+# What may become of a lost shoe.
+SETTLED = (ShoeChange.Kind.BACK, ShoeChange.Kind.NEW, ShoeChange.Kind.OFF)
 FOUND = [("yes", "Found, with its nails"), ("no", "Not found yet")]
 ALSO = [
     ("in_sole", "A nail or clip is in the sole"),
@@ -106,7 +108,7 @@ class ShoeBackForm(KeyedForm):
     kind = forms.ChoiceField(
         label="What was done",
         widget=forms.RadioSelect,
-        choices=[(k.value, sentence_case(k.label)) for k in ShoeChange.Kind if k != "lost"],
+        choices=[(k.value, sentence_case(k.label)) for k in SETTLED],
         initial=ShoeChange.Kind.BACK,
         error_messages={"required": "Choose one.", "invalid_choice": "Choose one of these."},
     )

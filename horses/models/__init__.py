@@ -25,6 +25,7 @@ from horses.models.shoes import ShoeChange
 from horses.models.sign_in import EmailChange, Passkey, SignIn
 from horses.models.toe_direction import StanceNote
 from horses.models.visit import FootWork, Trim, TrimEvent, Visit
+from horses.models.yard import LeftOut, Stay, Yard, YardInvitation, YardMember, YardRole
 
 __all__ = [
     "AGREEING_ROLES",
@@ -77,4 +78,10 @@ __all__ = [
     "Visit",
     "WatchNote",
     "Job",
+    "LeftOut",
+    "Stay",
+    "Yard",
+    "YardInvitation",
+    "YardMember",
+    "YardRole",
 ]

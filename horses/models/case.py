@@ -86,6 +86,16 @@ class Membership(Record):
     )
     role = models.CharField(max_length=10, choices=Role.choices)
     stand_in = models.BooleanField(default=False)
+    # A carer who manages the yard where the horse stands: plans and records, agrees to nothing.
+    runs_yard = models.BooleanField(default=False, db_default=False)
+    # The place at a yard that this came through; only horses/services/yard_people.py sets it.
+    via = models.ForeignKey(
+        "horses.YardMember",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="memberships",
+    )
     joined_at = models.DateTimeField()
     left_at = models.DateTimeField(null=True, blank=True)
     removed_by = models.ForeignKey(

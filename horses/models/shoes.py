@@ -23,9 +23,13 @@ class ShoeChange(AppendOnly):
         BACK = "back", "tacked back on"
         NEW = "new", "new shoe put on"
         OFF = "off", "left off for now"
+        SAID = "said", "said when the horse was added"
 
     horse = models.ForeignKey(Horse, on_delete=models.PROTECT, related_name="shoe_changes")
-    flag = models.ForeignKey(Flag, on_delete=models.PROTECT, related_name="shoe_changes")
+    # Empty: said when the horse was added.
+    flag = models.ForeignKey(
+        Flag, on_delete=models.PROTECT, null=True, blank=True, related_name="shoe_changes"
+    )
     case = models.ForeignKey(Case, on_delete=models.PROTECT, related_name="+")
     foot = models.CharField(max_length=2, choices=Foot.choices)
     kind = models.CharField(max_length=6, choices=Kind.choices)

@@ -36,6 +36,7 @@ from horses.presenters.history_pieces import (
     text_of,
 )
 from horses.presenters.history_sides import told_to
+from horses.presenters.history_yard import YARD_SENTENCES, joined_told
 
 SHORT = 400  # characters of a quoted text in one line of a list; house default
 
@@ -97,6 +98,7 @@ def _plan_changed(line: HistoryLine, a: Fields) -> HistorySentence:
 
 
 SENTENCES: dict[str, Teller] = {
+    **YARD_SENTENCES,
     "horse.created": lambda line, a: HistorySentence(
         f"put {a.get('name', 'the horse')} on the board"
     ),
@@ -116,7 +118,7 @@ SENTENCES: dict[str, Teller] = {
     "team.hand_over": lambda line, a: HistorySentence(
         f"hands over from {a.get('name')} ({role_of(a)}) to {a.get('email')}"
     ),
-    "team.joined": lambda line, a: HistorySentence(f"joined the team as {role_of(a)}"),
+    "team.joined": joined_told,
     "team.confirmed": lambda line, a: HistorySentence(
         f"confirmed knowing {a.get('name')} ({role_of(a)})"
     ),

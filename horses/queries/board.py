@@ -42,7 +42,7 @@ from horses.models.visit import VisitQuerySet
 def team_for(access: CaseAccess) -> list[Membership]:
     """The people on the case now, owner first."""
     members = Membership.objects.filter(case=access.case, left_at__isnull=True)
-    return team_of(members.select_related("person", "invited_by"), access.case)
+    return team_of(members.select_related("person", "invited_by", "via__yard"), access.case)
 
 
 def members_of_horse(access: CaseAccess) -> list[Membership]:

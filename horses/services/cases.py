@@ -14,7 +14,8 @@ from horses.services.versions import conflict_over
 def case_open(
     *, access: CaseAccess, title: str, why: str = "", client_key: str = "", now: datetime
 ) -> Case:
-    """Opens a concern on the same horse; the whole team of the case one stands on comes along.
+    """Opens a concern on the same horse; the whole team of the case one stands on comes along. Whoever
+    is here through a yard comes only where the owner opens it: their place is the standing care.
 
     `why` becomes the first note of the new case, for the whole team.
     """
@@ -29,7 +30,7 @@ def case_open(
             opened_at=now,
             opened_by=access.person,
         )
-        _team_along(access.case, case, now)
+        _team_along(access, case, now)
         there = act.on(replace(access, case=case))
         there.line("case.opened", case, after={"title": title})
         subject = f"{access.horse.name}: {access.person} opened the case “{title}”"
@@ -40,13 +41,18 @@ def case_open(
         return act.made(case)
 
 
-def _team_along(here: Case, there: Case, now: datetime) -> None:
-    for member in Membership.objects.filter(case=here, left_at__isnull=True):
+def _team_along(here: CaseAccess, there: Case, now: datetime) -> None:
+    for member in Membership.objects.filter(case=here.case, left_at__isnull=True):
+        mine = member.person_id == here.person.pk
+        if member.via_id and Role.OWNER not in (here.role, member.role) and not mine:
+            continue
         Membership.objects.create(
             case=there,
             person_id=member.person_id,
             role=member.role,
             stand_in=member.stand_in,
+            runs_yard=member.runs_yard,
+            via_id=member.via_id,
             joined_at=now,
             invited_by_id=member.invited_by_id,
             confirmed_by_id=member.confirmed_by_id,

@@ -9,7 +9,17 @@ from django.db import transaction
 
 from horses.access import CaseAccess
 from horses.ledger.append import history_append
-from horses.models import Case, Horse, HorseClock, HorseWeight, Membership, Person, Role, Visit
+from horses.models import (
+    Case,
+    Horse,
+    HorseClock,
+    HorseWeight,
+    Membership,
+    Person,
+    Role,
+    Visit,
+    YardMember,
+)
 from horses.models.visit_life import VisitChange
 from horses.services.deed import Deed, deed
 from horses.services.idempotency import key_claim, key_result
@@ -42,9 +52,15 @@ def _plain(values: dict[str, Any]) -> dict[str, Any]:
 
 @transaction.atomic
 def horse_create(
-    *, person: Person, fields: dict[str, Any], client_key: str = "", now: datetime
+    *,
+    person: Person,
+    fields: dict[str, Any],
+    via: YardMember | None = None,
+    client_key: str = "",
+    now: datetime,
 ) -> Horse:
-    """A new horse with its standing case; the maker is its owner (or manages the yard for one)."""
+    """A new horse with its standing case; the maker is its owner, or manages the yard (`via`) that
+    stands for one."""
     unknown = set(fields) - set(EDITABLE)
     if unknown:
         raise ValueError(f"not fields of a horse: {sorted(unknown)}")
@@ -65,7 +81,7 @@ def horse_create(
         opened_at=now,
         opened_by=person,
     )
-    Membership.objects.create(case=case, person=person, role=Role.OWNER, joined_at=now)
+    Membership.objects.create(case=case, person=person, role=Role.OWNER, via=via, joined_at=now)
     HorseClock.objects.create(horse=horse, due_at=now)
     history_append(
         case=case,

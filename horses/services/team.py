@@ -8,6 +8,7 @@ from horses.access import CaseAccess
 from horses.domain.newcomers import why_not_confirm
 from horses.models import Membership, Role
 from horses.services.deed import Deed, DeedRefused, deed
+from horses.services.yard_people import left_out
 
 
 def member_confirm(*, access: CaseAccess, membership_id: str, now: datetime) -> Membership:
@@ -31,7 +32,8 @@ def member_confirm(*, access: CaseAccess, membership_id: str, now: datetime) -> 
 
 def member_remove(*, access: CaseAccess, membership_id: str, now: datetime) -> Membership:
     """An owner removes somebody, or somebody leaves. The last owner cannot go: a case without one
-    has nobody who may remove people."""
+    has nobody who may remove people. Somebody of a yard whom an owner removes from its standing care
+    is left out of the horse until they are let in again."""
     leaving = Membership.objects.filter(public_id=membership_id, person=access.person).exists()
     action = "team.leave" if leaving else "team.remove"
     with deed(access, action, now=now, team_first=True) as act:
@@ -41,6 +43,7 @@ def member_remove(*, access: CaseAccess, membership_id: str, now: datetime) -> M
             raise DeedRefused("The last owner cannot leave. Invite another owner first.")
         member.left_at, member.removed_by = now, access.person
         member.save(update_fields=["left_at", "removed_by"])
+        left_out(member, by=access.person, now=now)
         verb = "team.left" if leaving else "team.removed"
         after = {"name": str(member.person), "role": member.role}
         act.line(verb, member.person, after=after)

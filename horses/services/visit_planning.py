@@ -8,6 +8,7 @@ from django.http import Http404
 
 from caseboard.lib.errors import Conflict
 from horses.access import CaseAccess
+from horses.domain.agreement import side_of
 from horses.models import Horse, Membership, Person, Role, Visit
 from horses.models.visit_life import VisitChange, status_after
 from horses.rules.missed_visits import is_unheard, visit_mark_unheard
@@ -164,7 +165,7 @@ def visit_confirm(*, access: CaseAccess, public_id: str, now: datetime) -> Visit
         visit = visits.filter(horse=access.horse, public_id=public_id).first()
         if visit is None:
             raise Http404("no such planned visit")
-        if visit.planned_by_role == access.role:
+        if side_of(visit.planned_by_role) == access.role:
             raise DeedRefused("Your side planned this day: it is for the others to confirm it.")
         if visit.confirmed_at is not None:
             return visit

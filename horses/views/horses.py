@@ -23,6 +23,7 @@ from horses.models import Horse, HorseWeight
 from horses.queries.board import weights_for
 from horses.queries.herd import CALM, NEEDS_SOMEONE, HerdLine, herd_add_shoes, herd_for
 from horses.queries.herd_filter import NEEDS, SHOES, HerdFilter, places_of
+from horses.queries.yards import waiting_for_a_yes, yards_of
 from horses.services.horses import horse_create, horse_set_state, weight_record
 from horses.services.horses import horse_edit as horse_edit_save
 from horses.views.attempt import Answer, attempt
@@ -69,6 +70,9 @@ def horse_list(request: SignedInRequest) -> HttpResponse:
         **_parts(list(page.object_list)),
         "pages": _pages(page, chosen),
         "no_horse_yet": NO_HORSE_YET,
+        "my_yards": (mine := yards_of(request.user)),
+        "my_waiting": waiting_for_a_yes(request.user),
+        "may_make_yard": not any(place.is_manager for place in mine),
     }
     return render(request, "horses/horses.html", shown)
 

@@ -19,7 +19,9 @@ from horses.forms.team import InviteForm
 from horses.models import Membership, Role
 from horses.queries.board import invitations_for, team_for
 from horses.queries.handover import HANDED_OVER
+from horses.queries.move import left_out_of
 from horses.queries.team import confirmable
+from horses.queries.yards import stay_of
 from horses.services.invitations import invitation_create
 from horses.services.invitations import invitation_resend as invitation_resend_save
 from horses.services.invitations import invitation_revoke as invitation_revoke_save
@@ -49,6 +51,9 @@ def team(request: SignedInRequest, case_id: str) -> HttpResponse:
         "confirmable": confirmable(access, members),
         "may_invite": "team.invite" in can,
         "may_remove": "team.remove" in can,
+        "left_out": left_out_of(access) if may(access, "team.yard") else [],
+        "may_move": may(access, "horse.move") and not access.case.is_concern,
+        "stay": stay_of(access.horse),
     }
     return render(request, "horses/team.html", shown)
 

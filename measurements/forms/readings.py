@@ -8,6 +8,7 @@ from typing import Any, cast
 from django import forms
 
 from caseboard.lib.text_safe import SafeCharField
+from horses.domain.agreement import side_of
 from horses.models import Role, Shoeing
 from measurements.forms.values import (
     Cell,
@@ -58,7 +59,8 @@ class ReadingsForm(ValuesForm):
         super().__init__(*args, cells=cells, **kwargs)
         self.numbers, self.today = numbers, today
         self.readings: list[Taken] = []
-        angle, length = ANGLE_METHODS[role], LENGTH_METHODS[role]
+        side = Role(side_of(role))  # a carer who runs the yard measures as an owner does
+        angle, length = ANGLE_METHODS[side], LENGTH_METHODS[side]
         self.fields |= {
             "taken_on": PastDayField(label="Day", initial=today, today=today),
             "trim_state": forms.ChoiceField(

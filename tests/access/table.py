@@ -101,6 +101,7 @@ CASE_ROWS: dict[str, Row] = {
     "foot": Row(LOOK, "case.see", more=lambda s, w: {"foot": "LF"}),
     "case_export": Row(FORM, "case.export", "case.export"),
     "horse_edit": Row(FORM, "horse.edit", "horse.edit"),
+    "horse_move": Row(FORM, "horse.move", "horse.move"),
     "horse_state": Row(FORM, "horse.pause", "horse.pause"),
     "weight_new": Row(FORM, "horse.weigh", "horse.weigh"),
     "case_open": Row(FORM, "case.open", "case.open"),
@@ -195,10 +196,29 @@ CASE_ROWS: dict[str, Row] = {
     "steps": Row(FORM, "target.routine", "target.routine", lambda s, w: {"foot": "LF"}),
 }
 
+# A yard's addresses: methods, the yard's right to look, and the one to send. Who knocks there is in
+# tests/horses/yards/test_matrix.py, with `yard_let_in`, an address of a case at a yard.
+YARD_ROWS: dict[str, tuple[str, str, str]] = {
+    "yard": (LOOK, "yard.see", ""),
+    "yard_edit": (FORM, "yard.edit", "yard.edit"),
+    "yard_horses_add": (FORM, "yard.add_horses", "yard.add_horses"),
+    "yard_trims": (FORM, "yard.add_horses", "yard.add_horses"),
+    "yard_bring": (LOOK, "yard.bring", ""),
+    "yard_invite": (FORM, "yard.invite", "yard.invite"),
+    "yard_link": (LOOK, "yard.invite", ""),
+    "yard_link_end": ("POST", "", "yard.end_link"),
+    "yard_confirm": (FORM, "yard.confirm", "yard.confirm"),
+    "yard_member_end": (FORM, "yard.remove", "yard.remove"),
+}
+YARD_CASE_ROWS = {"yard_let_in": "team.yard"}
+# Whoever holds a yard's link.
+YARD_LINKS = {"yard_invitation", "yard_invitation_code"}
+
 # Pages of one person's own, whoever it is; and pages for all. No case hangs on them.
 OWN_ROWS = {
     "horses": LOOK,
     "horse_new": FORM,
+    "yard_new": FORM,
     "notices": FORM,
     "notice_choices": FORM,
     "me": FORM,

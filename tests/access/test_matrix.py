@@ -30,6 +30,9 @@ from tests.access.table import (
     SIGN_IN,
     VERIFY,
     WAY_BACK,
+    YARD_CASE_ROWS,
+    YARD_LINKS,
+    YARD_ROWS,
     address,
     feed_address,
     invitation_address,
@@ -77,6 +80,9 @@ def test_every_address_has_its_row() -> None:
         VERIFY,
         WAY_BACK,
         FEED,
+        *YARD_ROWS,
+        *YARD_CASE_ROWS,
+        *YARD_LINKS,
     }
     assert names_of_all_addresses() - ONLY_IN_THE_DEMO == rows
 

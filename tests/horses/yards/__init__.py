@@ -1,0 +1,1 @@
+"""A yard: its horses, its people, and what they may do on whose horse."""
