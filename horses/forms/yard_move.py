@@ -12,7 +12,6 @@ class YardChooseForm(forms.Form):
 
     to = forms.ChoiceField(
         label="Where to?",
-        required=False,
         widget=forms.RadioSelect,
         error_messages={"invalid_choice": "Choose one of your yards."},
     )

@@ -9,6 +9,7 @@ from functools import cached_property
 from django.db.models import Exists, Max, Min, OuterRef, Q, Subquery
 
 from caseboard.lib.spans import days_words
+from caseboard.lib.words import role_words
 from horses.access import active_memberships
 from horses.domain.shoe_state import Shoes, shoes_from
 from horses.domain.trim_cycle import OVERDUE as OVERDUE_STATE
@@ -48,8 +49,13 @@ class HerdBoard:
     case: Case
     role: Role
     stand_in: bool
+    runs_yard: bool = False
     flags: Counter[str] = field(default_factory=Counter)  # urgency -> open flags
     waiting: int = 0  # plan items that wait for the person's own word
+
+    @property
+    def role_words(self) -> str:
+        return "yard manager" if self.runs_yard else role_words(self.role, self.stand_in)
 
     @property
     def order(self) -> tuple[bool, bool, bool, int]:
@@ -166,7 +172,7 @@ def herd_for(person: Person, *, today: date) -> list[HerdLine]:
     for member in members:
         case = member.case
         line = lines.setdefault(case.horse_id, HerdLine(case.horse, today))
-        board = HerdBoard(case, Role(member.role), member.stand_in)
+        board = HerdBoard(case, Role(member.role), member.stand_in, member.runs_yard)
         (line.open_boards if case.is_open else line.closed_boards).append(board)
         if case.is_open:
             boards[case.pk] = board
