@@ -82,6 +82,12 @@ POLICY: dict[str, Rule] = {
             "a yard where one has a place",
             asks_again=True,
         ),
+        Rule(
+            "horse.sell",
+            "Sell the horse: what passes on, who leaves, and when",
+            frozenset({OWNER}),
+            asks_again=True,
+        ),
         Rule("horse.weigh", "Record a weight", THREE, runs_yard=True),
         Rule("team.invite", "Invite someone to the team", frozenset({OWNER}), asks_again=True),
         Rule("team.uninvite", "Take an invitation back", frozenset({OWNER})),

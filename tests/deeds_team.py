@@ -3,7 +3,10 @@
 from decimal import Decimal
 from typing import Any
 
+from django.db import transaction
+
 from horses.access import CaseAccess
+from horses.models import Sale
 from horses.queries.move import move_shown
 from horses.services.handover import hand_over
 from horses.services.horses import horse_edit, horse_set_state, weight_record
@@ -12,6 +15,7 @@ from horses.services.invitations import (
     invitation_resend,
     invitation_revoke,
 )
+from horses.services.sales import horse_sell, sale_undo
 from horses.services.team import member_confirm
 from horses.services.yard_move import asks_first_set, horse_move
 from tests.deed import Deed, today
@@ -20,6 +24,19 @@ from tests.stage import Stage
 
 def _edit(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
     return horse_edit(version=access.horse.version, fields={"yard": "Upper yard"}, **shared)
+
+
+def _sale_off(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
+    """Of a sale that the owner has begun."""
+    with transaction.atomic():
+        Sale.objects.create(
+            horse=access.horse,
+            seller=stage.cast.owner,
+            email="new@example.test",
+            begun_at=shared["now"],
+            leave_on=today(shared),
+        )
+        return sale_undo(**shared)
 
 
 DEEDS: tuple[Deed, ...] = (
@@ -36,6 +53,22 @@ DEEDS: tuple[Deed, ...] = (
         "horse.move",
         "horse.moved",
         lambda st, s, k, t: horse_move(to_id="", seen=move_shown(s, "").mark, **k),
+        tells=True,
+    ),
+    Deed(
+        "begin the sale of the horse",
+        "horse.sell",
+        "horse.sale_begun",
+        lambda st, s, k, t: horse_sell(
+            email="new@example.test", board_ids=[], leaver_ids=[], leave_on=today(k), **k
+        ),
+        tells=True,
+    ),
+    Deed(
+        "call off the sale of the horse",
+        "horse.sell",
+        "horse.sale_undone",
+        _sale_off,
         tells=True,
     ),
     Deed(

@@ -15,6 +15,7 @@ case.export         ofvc  closed  again
 horse.edit          o
 horse.pause         o
 horse.move          o             again
+horse.sell          o             again
 horse.weigh         ofv
 team.invite         o             again
 team.uninvite       o

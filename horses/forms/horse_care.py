@@ -37,7 +37,7 @@ HAPPENINGS = (
     Happening("resting", "It rests or is turned away for a while: pause", PAUSED),
     Happening("away", "It is away for a time: pause", PAUSED),
     Happening("pause", "Another reason to pause", PAUSED),
-    Happening("sold", "It was sold or has a new home: end the care here", ENDED),
+    Happening("sold", "It was sold or has a new home", ENDED),
     Happening("moved", "It has moved to another yard or team: end the care here", ENDED),
     Happening("died", "It has died", ENDED, "We are sorry. Nobody will be reminded any more."),
     Happening("end", "Another reason to end the care here", ENDED),
@@ -50,6 +50,7 @@ SHORT = {
     "moved": "Moved to another yard or team",
     "died": "Died",
 }
+SOLD = "sold"
 NEEDS_WORDS = frozenset({"pause", "end"})
 
 
@@ -71,12 +72,14 @@ class HorseStateForm(VersionedForm):
         widget=forms.Textarea(attrs={"rows": 3}),
     )
 
-    sure = forms.BooleanField(label="Yes, it has died", required=False)
+    sure = forms.BooleanField(label="Yes, end the care", required=False)
     asks_once_more = False  # whether the answer asks for the box above
 
     def __init__(self, *args: Any, state: str, horse_name: str = "it", **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["sure"].label = f"Yes, {horse_name} has died"
+        died = self.data.get(self.add_prefix("happening")) == "died"
+        what = f"{horse_name} has died" if died else f"end the care of {horse_name} here"
+        self.fields["sure"].label = f"Yes, {what}"
         # Offered is what changes something; a pause or an ending sent twice is still understood.
         self.fields["happening"].choices = [  # type: ignore[attr-defined]  # a ChoiceField, as declared above
             (h.key, h.words) for h in HAPPENINGS if h.state != state or state != ACTIVE
@@ -89,13 +92,21 @@ class HorseStateForm(VersionedForm):
         cleaned: dict[str, Any] = super().clean() or {}
         if cleaned.get("happening") in NEEDS_WORDS and not cleaned.get("words"):
             self.add_error("words", "Please say in a few words why.")
-        if cleaned.get("happening") == "died":
+        chosen = HAPPENING.get(cleaned.get("happening", ""))
+        if chosen is not None and chosen.state == ENDED and not self.leads_to_sale:
             self.asks_once_more = True
             if not cleaned.get("sure"):
                 self.add_error(
                     "sure", "Not saved yet. Please tick the box, so that no slip says so."
                 )
         return cleaned
+
+    @property
+    def leads_to_sale(self) -> bool:
+        """ "It was sold" is a deed of its own, unless the end of the care was chosen there."""
+        return bool(
+            self.cleaned_data.get("happening") == SOLD and not self.cleaned_data.get("sure")
+        )
 
     @property
     def happening_chosen(self) -> Happening:

@@ -19,6 +19,7 @@ from horses.models.plan import (
     PlanItemVersion,
     PlanReply,
 )
+from horses.models.sale import Sale
 from horses.models.scheduling import Heartbeat, HorseClock, WatchNote
 from horses.models.sheet import PlanSheet, SheetPaper
 from horses.models.shoes import ShoeChange
@@ -79,6 +80,7 @@ __all__ = [
     "WatchNote",
     "Job",
     "LeftOut",
+    "Sale",
     "Stay",
     "Yard",
     "YardInvitation",

@@ -159,6 +159,10 @@ class Invitation(Record):
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     revoked_at = models.DateTimeField(null=True, blank=True)
+    # The buyer's: with the standing care's, the sale goes on.
+    sale = models.ForeignKey(
+        "horses.Sale", on_delete=models.PROTECT, null=True, blank=True, related_name="invitations"
+    )
     # What the mail server last answered; empty once the invitation has gone out.
     mail_trouble = models.CharField(max_length=200, blank=True, default="", db_default="")
 

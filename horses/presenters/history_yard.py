@@ -44,12 +44,26 @@ def _moved_told(line: HistoryLine, a: Fields) -> HistorySentence:
     return HistorySentence(start, details=tuple(details))
 
 
+def _sale_told(line: HistoryLine, a: Fields) -> HistorySentence:
+    details = [f"Passes on: {_names(a, 'boards')}"]
+    if a.get("leave"):
+        details.append(f"Leave, not before {day_of(a.get('on'))}: {_names(a, 'leave')}")
+    words = f"began the sale: {a.get('email')} is asked to join as owner"
+    return HistorySentence(words, details=tuple(details))
+
+
 YARD_SENTENCES: dict[str, Teller] = {
     "horse.to_yard": lambda line, a: HistorySentence(
         f"wrote down that the horse stands at the yard {a.get('yard')}"
     ),
     "horse.known": _known_told,
     "horse.moved": _moved_told,
+    "horse.sale_begun": _sale_told,
+    "horse.sale_undone": lambda line, a: HistorySentence(
+        f"called off the sale; {a.get('email')} is no longer asked to join"
+    ),
+    "horse.sold": lambda line, a: HistorySentence(f"handed the horse on to {a.get('email')}"),
+    "horse.end_undone": lambda line, a: HistorySentence("undid the end of the care"),
     "horse.yard_asks": lambda line, a: HistorySentence(
         "wants to be asked before somebody new of the yard comes on the horse"
         if a.get("asks_first")

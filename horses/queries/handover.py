@@ -52,9 +52,6 @@ def hand_over_shown(access: CaseAccess, member: Membership) -> HandOver:
     lines = plan_for(access, open_only=True)
     role = member.role
     visits = Visit.objects.planned().filter(horse=access.horse, kind=role)
-    part_only = Note.objects.filter(case=access.case, audience__contains=f",{role},").filter(
-        audience__contains=f",{access.role},"
-    )
     return HandOver(
         member=member,
         boards=boards_shared(access, member),
@@ -62,6 +59,14 @@ def hand_over_shown(access: CaseAccess, member: Membership) -> HandOver:
         their_word=[line for line in lines if line.state.marks.get(role) == "waiting"],
         visits=list(visits.order_by("planned_on")),
         urgent=any(flag.urgency == "now" for flag in open_flags_for(access)),
-        notes_for_role=part_only.exclude(audience=audience_of(set(Role.values))).count(),
+        notes_for_role=notes_for_role(access, role),
         alone=not any(m.role == role and m.pk != member.pk for m in team_for(access)),
     )
+
+
+def notes_for_role(access: CaseAccess, role: str) -> int:
+    """The notes for some roles only that a newcomer in this role will read, and whoever asks reads."""
+    part_only = Note.objects.filter(case=access.case, audience__contains=f",{role},").filter(
+        audience__contains=f",{access.role},"
+    )
+    return part_only.exclude(audience=audience_of(set(Role.values))).count()

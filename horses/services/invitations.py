@@ -15,11 +15,12 @@ from django.urls import reverse
 from horses.access import CaseAccess
 from horses.domain.wording import sentence_case
 from horses.jobs.outbox import Later, enqueue, job_handler
-from horses.models import Invitation, Membership, Person, Role
+from horses.models import Invitation, Membership, Person, Role, Sale
 from horses.models.base import new_public_id
 from horses.notices.messages import make_msgid_for
 from horses.notices.smtp_errors import Trouble, trouble_of, trouble_words
 from horses.services.deed import Deed, DeedRefused, deed
+from horses.services.sale_end import buyer_joined
 
 LIFETIME = timedelta(days=7)  # house default
 
@@ -35,7 +36,13 @@ def _hash(token: str) -> str:
 
 
 def invitation_create(
-    *, access: CaseAccess, email: str, role: str, stand_in: bool = False, now: datetime
+    *,
+    access: CaseAccess,
+    email: str,
+    role: str,
+    stand_in: bool = False,
+    sale: Sale | None = None,
+    now: datetime,
 ) -> Invitation:
     """Asks an address to join in a role. Inviting the same address again replaces the first."""
     with deed(access, "team.invite", now=now) as act:
@@ -56,6 +63,7 @@ def invitation_create(
             case=access.case,
             role=Role(role),
             stand_in=stand_in,
+            sale=sale,
             email=address,
             token_hash=_hash(token_for(public_id)),
             invited_by=access.person,
@@ -77,7 +85,12 @@ def invitation_resend(*, access: CaseAccess, public_id: str, now: datetime) -> I
         if old is None:
             raise Http404("no such open invitation")
         return invitation_create(
-            access=access, email=old.email, role=old.role, stand_in=old.stand_in, now=now
+            access=access,
+            email=old.email,
+            role=old.role,
+            stand_in=old.stand_in,
+            sale=old.sale,
+            now=now,
         )
 
 
@@ -157,6 +170,8 @@ def invitation_accept(*, person: Person, token: str, now: datetime) -> Membershi
     subject = f"{case.horse.name}: {person} joined the team as {access.role.label}"
     body = f"{sentence_case(words)}." if (words := membership.new_here_words) else ""
     act.tell("team.joined", membership, subject, body=body)
+    if invitation.sale is not None:
+        buyer_joined(invitation.sale, case, now=now)
     return membership
 
 

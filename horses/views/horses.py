@@ -8,6 +8,8 @@ from django.contrib import messages
 from django.core.paginator import Page, Paginator
 from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import urlencode
 from django.utils.timezone import localdate
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -24,6 +26,7 @@ from horses.queries.board import weights_for
 from horses.queries.herd import CALM, NEEDS_SOMEONE, HerdLine, herd_add_shoes, herd_for
 from horses.queries.herd_filter import NEEDS, SHOES, HerdFilter, places_of
 from horses.queries.yards import waiting_for_a_yes, yards_of
+from horses.services.endings import may_undo_end
 from horses.services.horses import horse_create, horse_set_state, weight_record
 from horses.services.horses import horse_edit as horse_edit_save
 from horses.views.attempt import Answer, attempt
@@ -197,8 +200,12 @@ def horse_state(request: SignedInRequest, case_id: str) -> HttpResponse:
     form = HorseStateForm(
         posted, state=horse.state, horse_name=horse.name, initial={"version": horse.version}
     )
-    shown = {"form": form, "keep": keep, "horse": horse, "case": access.case}
+    undo = may_undo_end(horse, clock.now())
+    shown = {"form": form, "keep": keep, "horse": horse, "case": access.case, "may_undo": undo}
     status = 200 if posted is None else 422
+    if form.is_valid() and form.leads_to_sale:
+        words = urlencode({"words": form.cleaned_data["words"]})
+        return redirect(f"{reverse('horse_sell', args=[case_id])}?{words}")
     if form.is_valid():
         chosen = form.happening_chosen
         answer = attempt(
@@ -226,7 +233,8 @@ def _state_words(horse: Horse) -> str:
     return {
         Horse.State.ACTIVE: f"{horse} is in care again. Reminders go on from today.",
         Horse.State.PAUSED: f"{horse}'s care is paused. Nobody is reminded until it is taken up.",
-        Horse.State.ENDED: f"{horse}'s care here has ended. Nobody is reminded any more.",
+        Horse.State.ENDED: f"{horse}'s care here has ended. Nobody is reminded any more. It can be "
+        "undone for a day.",
     }[Horse.State(horse.state)]
 
 

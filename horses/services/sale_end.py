@@ -1,0 +1,57 @@
+"""How a sale ends: the buyer has joined the standing care, and on its day those who leave go."""
+
+from datetime import UTC, date, datetime, time
+
+from django.db import transaction
+
+from horses.access import CaseAccess
+from horses.jobs.outbox import enqueue, job_handler
+from horses.models import Case, Membership, Role, Sale, Stay
+from horses.services.deed import Deed
+from horses.services.yard_people import goes
+
+
+def buyer_joined(sale: Sale, case: Case, *, now: datetime) -> None:
+    """Runs inside the deed of the joining. Another board than the standing care waits for that."""
+    locked = Sale.objects.select_for_update(no_key=True).get(pk=sale.pk)
+    if case.is_concern or locked.undone_at or locked.done_at:
+        return
+    locked.joined_at = now
+    locked.save(update_fields=["joined_at"])
+    if locked.leave_on <= now.date():
+        _finish(locked, now)
+    else:
+        enqueue("horse.sale", locked.public_id, now=now, due_at=_start(locked.leave_on))
+
+
+def _start(day: date) -> datetime:
+    return datetime.combine(day, time(), tzinfo=UTC)
+
+
+@job_handler("horse.sale")
+@transaction.atomic
+def sale_day(key: str, now: datetime) -> None:
+    sale = Sale.objects.select_for_update(no_key=True).get(public_id=key)
+    if sale.joined_at and not sale.done_at and not sale.undone_at:
+        _finish(sale, now)
+
+
+def _finish(sale: Sale, now: datetime) -> None:
+    """Who leaves goes from every board of the horse, those that do not pass on too: what is measured
+    from now on is the buyer's. Whoever stays, stays as the buyer's own and through no yard."""
+    rows = Membership.objects.filter(case__horse=sale.horse, left_at=None)
+    rows = rows.select_related("case__horse", "person", "via__yard").order_by("case_id", "pk")
+    seller = sale.seller
+    for row in rows:
+        if row.person.public_id in sale.leavers:
+            goes(row, by=seller, now=now)
+        elif row.via is not None:
+            row.via, row.runs_yard = None, False
+            row.save(update_fields=["via", "runs_yard"])
+    Stay.objects.now().filter(horse=sale.horse).update(until_at=now)
+    sale.done_at = now
+    sale.save(update_fields=["done_at"])
+    standing = Case.objects.select_related("horse").get(horse=sale.horse, kind=Case.Kind.ROUTINE)
+    Deed(CaseAccess(seller, standing, Role.OWNER), "", now).line(
+        "horse.sold", sale.horse, after={"email": sale.email}
+    )
