@@ -7,7 +7,14 @@ does not wait for what they need.
 from horses.accounts.services import code_mails, email_changes, passkeys
 from horses.notices import send
 from horses.rules import engine
-from horses.services import invitations, photos, shoes
+from horses.services import (
+    invitations,
+    photos,
+    sale_end,
+    shoes,
+    yard_links,
+    yard_members,
+)
 
 __all__ = [
     "code_mails",
@@ -16,6 +23,9 @@ __all__ = [
     "invitations",
     "passkeys",
     "photos",
+    "sale_end",
     "send",
     "shoes",
+    "yard_links",
+    "yard_members",
 ]

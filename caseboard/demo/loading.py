@@ -17,6 +17,7 @@ from caseboard.demo.story_linnet import play_linnet
 from caseboard.demo.story_marigold import play_marigold
 from caseboard.demo.story_quiet import play_dusk, play_pebble, play_tansy
 from caseboard.demo.story_waiting import play_fennel, play_otter
+from caseboard.demo.story_yard import play_yard
 from horses.jobs.outbox import jobs_run_due
 from horses.models import Horse, Person
 from horses.rules.engine import evaluate
@@ -80,6 +81,7 @@ def load(now: datetime) -> DemoSummary:
         for play, _ in STORIES.values():
             play(Days(now), people)
         play_rhythm(Days(now), people)
+        play_yard(people)
         for horse in Horse.objects.order_by("pk"):
             evaluate(horse, now=now)
         past_settle(people.all(), now=now)

@@ -1,12 +1,15 @@
 """The people of a yard: a manager's yes or no, and the end of somebody's place."""
 
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
 
+from django.db import transaction
 from django.http import Http404
 
 from horses.access import CaseAccess
 from horses.access_yard import YardAccess
+from horses.jobs.outbox import enqueue, job_handler
 from horses.models import Case, Membership, Role, Stay, Yard, YardMember, YardRole
 from horses.queries.reopened import coming, reopened_mark
 from horses.services.deed import Deed, DeedRefused
@@ -38,10 +41,33 @@ def yard_member_confirm(
         member.until_on = until_on
         member.save(update_fields=["confirmed_by", "confirmed_at", "until_on"])
         joins_everywhere(member, by=access.person, now=now)
+        if until_on is not None:
+            over = _day_after(until_on, yard)
+            enqueue("yard.place_over", member.public_id, now=now, due_at=over)
         if member.role == YardRole.OWNER:
             for case_id in horse_ids:
                 _owner_takes(access, member, case_id, now)
         return member
+
+
+def _day_after(day: date, yard: Yard) -> datetime:
+    """When somebody's last day at the yard is over, by its own clock."""
+    return datetime.combine(day + timedelta(days=1), time(), tzinfo=ZoneInfo(yard.time_zone))
+
+
+@job_handler("yard.place_over")
+@transaction.atomic
+def yard_place_over(key: str, now: datetime) -> None:
+    """The last day of somebody who was here for a time has passed."""
+    found = YardMember.objects.select_related("yard").get(public_id=key)
+    yard = Yard.objects.select_for_update(no_key=True).get(pk=found.yard_id)
+    member = YardMember.objects.in_force().filter(pk=found.pk).select_related("person").first()
+    if member is None or member.until_on is None or now < _day_after(member.until_on, yard):
+        return
+    assert member.confirmed_by is not None  # who said until when
+    goes_everywhere(member, by=member.confirmed_by, now=now)
+    member.ended_at, member.ended_by = now, member.confirmed_by
+    member.save(update_fields=["ended_at", "ended_by"])
 
 
 def _owner_takes(access: YardAccess, member: YardMember, case_id: str, now: datetime) -> None:

@@ -27,6 +27,12 @@ MEASURED = {"angle_method": "gauge", "length_method": "tape", "taken_on": "2026-
 # What a person would type; what a page offers or has filled in already is taken from the page.
 FILL: dict[str, dict[str, Any]] = {
     "horse_edit": {"yard": "North"},
+    "horse_move": {"to": "none", "seen": "//"},  # nobody goes with it and nobody comes
+    "horse_sell": {
+        "email": "someone.new@example.test",
+        "leave_on": "2026-11-02",
+        "vet_asked": "on",
+    },
     "horse_state": {"state": "paused", "reason": TYPED},
     "weight_new": {"weight": "480", "method": "tape"},
     "case_open": {"title": "Right hind", "why": TYPED},

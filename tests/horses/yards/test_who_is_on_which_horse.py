@@ -1,12 +1,13 @@
 """The yard's people on its horses: ordinary memberships, and what a yard may not do."""
 
-from datetime import datetime
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
 from horses.access import POLICY, access_get, access_on, may, require
+from horses.jobs.outbox import jobs_run_due
 from horses.models import Case, Membership, Person, Role, YardRole
 from horses.services.cases import case_open
 from horses.services.deed import DeedRefused
@@ -278,3 +279,24 @@ def test_equal_typed_places_make_no_yard(now: datetime, db: None) -> None:
     case.horse.save()
     make_yard(person("Mara Manager"), now, "Quillmarsh")
     assert roles(case) == {"Una": "owner"}
+
+
+def test_a_stand_in_for_a_time_goes_when_their_last_day_is_over_at_the_yard(
+    yard_cast: YardCast, now: datetime
+) -> None:
+    place, new = yard_cast.place(yard_cast.manager), person("Sti Standin")
+    place.yard.time_zone = "Pacific/Auckland"  # 13 hours before UTC in November
+    place.yard.save()
+    last = date(2026, 11, 9)
+    joined(place, new, YardRole.STAND_IN, now, until_on=last)
+    over = datetime(2026, 11, 9, 11, 0, tzinfo=UTC)
+    _jobs(over - timedelta(minutes=1))
+    assert access_on(new, yard_cast.pebble) is not None
+    _jobs(over)
+    assert access_on(new, yard_cast.pebble) is None
+    assert access_on(new, yard_cast.linnet) is None
+
+
+def _jobs(now: datetime) -> None:
+    while jobs_run_due(now=now):
+        pass
