@@ -4,8 +4,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime
 
-from django.http import Http404
-
 from horses.access import CaseAccess, access_on, team_lock
 from horses.models import Horse, Invitation, Role, Sale
 from horses.queries.sale import boards_to_pass, sale_open
@@ -66,7 +64,7 @@ def sale_undo(*, access: CaseAccess, now: datetime) -> Sale:
     with deed(access, "horse.sell", now=now) as act:
         found = sale_open(access.horse)
         if found is None:
-            raise Http404("no sale to undo")
+            raise DeedRefused("There is no sale to call off.")
         sale = Sale.objects.select_for_update(no_key=True).get(pk=found.pk)
         if sale.joined_at is not None:
             raise DeedRefused("The new owner has joined already: settle it with them.")
