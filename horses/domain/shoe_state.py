@@ -15,7 +15,7 @@ from horses.domain.wording import day_words, foot_words, listed
 FEET = ("LF", "RF", "LH", "RH")
 FRONTS, HINDS = frozenset({"LF", "RF"}), frozenset({"LH", "RH"})
 BAREFOOT = "barefoot"
-LOST, VISIT = "lost", "visit"
+LOST, VISIT, SAID = "lost", "visit", "said"
 # Shoes go on in pairs; a horse goes barefoot, with the fronts, or with all four (trade practice).
 SETS = {
     frozenset(): "barefoot",
@@ -47,6 +47,7 @@ class FootShoe:
     since: date
     lost_on: date | None  # set while nobody has put the loss right
     lost_times: int  # losses since this foot was last trimmed
+    is_said: bool = False  # `since` is the day of which somebody said so; it may be so for longer
 
     @property
     def is_shod(self) -> bool:
@@ -100,7 +101,8 @@ class Shoes:
         """The set, since when, and what is lost."""
         if not self.feet:
             return self.name
-        return f"{self.name} since {day_words(self.since)}{self._lost_words}"
+        since = "as said of" if any(state.is_said for state in self.feet.values()) else "since"
+        return f"{self.name} {since} {day_words(self.since)}{self._lost_words}"
 
     @property
     def short(self) -> str:
@@ -129,17 +131,18 @@ def shoes_from(events: Iterable[ShoeEvent]) -> Shoes:
 
 def _foot(events: list[ShoeEvent]) -> FootShoe:
     last = events[-1]
-    since = last.on
+    first = last
     for event in reversed(events):
         if (event.shoeing == BAREFOOT) != (last.shoeing == BAREFOOT):
             break
-        since = event.on
+        first = event
     return FootShoe(
         foot=last.foot,
         shoeing=last.shoeing,
-        since=since,
-        lost_on=since if last.kind == LOST else None,
+        since=first.on,
+        lost_on=first.on if last.kind == LOST else None,
         lost_times=lost_in_cycle(events),
+        is_said=first.kind == SAID,
     )
 
 

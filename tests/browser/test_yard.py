@@ -149,6 +149,7 @@ def test_the_pages_of_a_yard_stand_up_to_a_look_by_each_of_its_people(enter: Ope
         (cast.manager, [f"{at}people/{cast.member(cast.groom).public_id}/end/"]),
         (cast.livery, [at, f"{at}horses/bring/", f"/cases/{linnet}/horse/yard/?to=none"]),
         (cast.livery, [f"/cases/{linnet}/horse/yard/", f"/cases/{linnet}/team/"]),
+        (cast.livery, [f"/cases/{linnet}/horse/sale/", f"/cases/{linnet}/horse/state/"]),
         (cast.farrier, [at]),
         (cast.groom, [at]),
     ]

@@ -51,7 +51,7 @@ def test_what_a_line_says_counts_for_what_is_due(yard_cast: YardCast, now: datet
         last_trim_on=last_trimmed_on(horses["Ash"]),
     )
     assert due.on == date(2026, 11, 19)
-    assert shoes_now(horses["Birch"]).name == "front shoes"
+    assert shoes_now(horses["Birch"]).words == "front shoes as said of 21 Sep 2026"
     assert not shoes_now(horses["Damson"]).is_known
     assert horses["Elder"].handling == "kicks behind"
 
