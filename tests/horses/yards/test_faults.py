@@ -11,7 +11,7 @@ from django.http import Http404
 
 from horses.access import POLICY, access_on, require
 from horses.access_yard import YARD_POLICY, yard_access_get, yard_require
-from horses.models import Case, Membership, Role, YardRole
+from horses.models import Case, Membership, Person, Role, YardRole
 from horses.queries.plan_state import active_roles, version_state
 from horses.services.cases import case_open
 from horses.services.deed import DeedRefused
@@ -38,7 +38,7 @@ def rolled_back() -> Iterator[None]:
         transaction.savepoint_rollback(sid)
 
 
-def _on(case: Case, who: object) -> bool:
+def _on(case: Case, who: Person) -> bool:
     return Membership.objects.filter(case=case, person=who, left_at=None).exists()
 
 
