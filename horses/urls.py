@@ -82,6 +82,7 @@ urlpatterns = [
         YARD + "people/<slug:member_id>/end/", yard_people.yard_member_end, name="yard_member_end"
     ),
     path(CASE + "horse/yard/", yard_move.horse_move, name="horse_move"),
+    path(CASE + "team/yard/", yard_move.yard_asks, name="yard_asks"),
     path(CASE + "team/yard/<slug:member_id>/", yard_move.let_in, name="yard_let_in"),
     path(CASE + "horse/", horses.horse_edit, name="horse_edit"),
     path(CASE + "horse/state/", horses.horse_state, name="horse_state"),

@@ -4,9 +4,10 @@ from datetime import datetime
 from typing import Any
 
 from caseboard.export.case_copy import Copy, rows_plain
-from horses.models import Person
+from horses.models import Person, YardMember
 from horses.queries.former_members import Former, cases_ever_of, own_photos, own_rows
 from horses.queries.row_values import row_values
+from horses.queries.yards import places_ever_of
 from measurements.queries.former_members import own_numbers
 
 ABOUT_THEM = (
@@ -27,7 +28,11 @@ ABOUT_THEM = (
 
 def person_copy(person: Person, *, now: datetime) -> Copy:
     cases = [_case(former) for former in cases_ever_of(person)]
-    parts: dict[str, Any] = {"account": _account(person), "cases": cases}
+    parts: dict[str, Any] = {
+        "account": _account(person),
+        "yards": [_place(place) for place in places_ever_of(person)],
+        "cases": cases,
+    }
     about = (
         f"What is kept of {person}, taken on {now:%-d %B %Y}.",
         "person.json holds the account and, case by case, what this person recorded themself.",
@@ -40,6 +45,16 @@ def person_copy(person: Person, *, now: datetime) -> Copy:
         if photo.file
     )
     return Copy("person", about, parts, photos)
+
+
+def _place(place: YardMember) -> dict[str, Any]:
+    return {
+        "yard": place.yard.name,
+        "role": place.role,
+        "asked_at": _when(place.asked_at),
+        "confirmed_at": _when(place.confirmed_at),
+        "ended_at": _when(place.ended_at),
+    }
 
 
 def _account(person: Person) -> dict[str, Any]:

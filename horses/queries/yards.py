@@ -54,6 +54,11 @@ def yards_of(person: Person) -> list[YardMember]:
     return list(counted.order_by("yard__name", "yard_id"))
 
 
+def places_ever_of(person: Person) -> list[YardMember]:
+    """Every place at a yard that somebody had, has or waits for: for their own copy."""
+    return list(YardMember.objects.filter(person=person).select_related("yard").order_by("pk"))
+
+
 def waiting_for_a_yes(person: Person) -> list[YardMember]:
     """The yards whose manager has not answered this person yet."""
     rows = YardMember.objects.waiting().filter(person=person)

@@ -21,7 +21,7 @@ from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.forms.horse import LABELS, HorseEditForm, HorseForm, HorseNewForm, horse_value_words
 from horses.forms.horse_care import HorseStateForm, WeightForm
-from horses.models import Horse, HorseWeight
+from horses.models import Horse, HorseWeight, Role
 from horses.queries.board import weights_for
 from horses.queries.herd import CALM, NEEDS_SOMEONE, HerdLine, herd_add_shoes, herd_for
 from horses.queries.herd_filter import NEEDS, SHOES, HerdFilter, places_of
@@ -75,9 +75,13 @@ def horse_list(request: SignedInRequest) -> HttpResponse:
         "no_horse_yet": NO_HORSE_YET,
         "my_yards": (mine := yards_of(request.user)),
         "my_waiting": waiting_for_a_yes(request.user),
-        "may_make_yard": not any(place.is_manager for place in mine),
+        "may_make_yard": not mine and (not herd or _owns_one(herd)),
     }
     return render(request, "horses/horses.html", shown)
+
+
+def _owns_one(herd: Sequence[HerdLine]) -> bool:
+    return any(board.role == Role.OWNER for line in herd for board in line.open_boards)
 
 
 def _parts(lines: Sequence[HerdLine]) -> dict[str, list[HerdLine]]:

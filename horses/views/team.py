@@ -53,7 +53,8 @@ def team(request: SignedInRequest, case_id: str) -> HttpResponse:
         "may_remove": "team.remove" in can,
         "left_out": left_out_of(access) if may(access, "team.yard") else [],
         "may_move": may(access, "horse.move") and not access.case.is_concern,
-        "stay": stay_of(access.horse),
+        "stay": (stay := stay_of(access.horse)),
+        "asks": stay is not None and not stay.is_yards_own and may(access, "team.yard"),
     }
     return render(request, "horses/team.html", shown)
 

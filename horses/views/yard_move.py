@@ -15,6 +15,7 @@ from horses.accounts.views.reauthentication import fresh_access, fresh_wanted
 from horses.forms.yard_move import HorseMoveForm, YardChooseForm
 from horses.queries.move import Move, move_shown, yards_to_move_to
 from horses.queries.yards import horses_to_bring, stay_of
+from horses.services.yard_move import asks_first_set
 from horses.services.yard_move import horse_move as horse_move_save
 from horses.services.yard_move import let_in as let_in_save
 from horses.views.attempt import attempt, attempt_button
@@ -91,6 +92,27 @@ def _save(access: CaseAccess, form: HorseMoveForm, move: Move) -> bool:
         ),
     )
     return answer.made is not None
+
+
+@require_POST
+def yard_asks(request: SignedInRequest, case_id: str) -> HttpResponse:
+    """Whether its owner is asked before somebody new of the yard comes on the horse."""
+    access = access_get(request.user, case_id)
+    require(access, "team.yard", only_look=True)
+    back = reverse("team", args=[case_id])
+    if asked := fresh_wanted(request, doing=f"decide who comes on {access.horse}", back=back):
+        return asked
+    fresh, first = fresh_access(request, access), request.POST.get("first") == "yes"
+    made, refusal = attempt_button(
+        lambda: asks_first_set(access=fresh, asks_first=first, now=clock.now())
+    )
+    if made is None:
+        messages.error(request, refusal)
+    elif first:
+        saved(request, "You are asked first: nobody new of the yard comes by themself.")
+    else:
+        saved(request, "New people of the yard come on the horse at once.")
+    return redirect("team", case_id=case_id)
 
 
 @require_POST

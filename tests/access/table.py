@@ -102,6 +102,7 @@ CASE_ROWS: dict[str, Row] = {
     "case_export": Row(FORM, "case.export", "case.export"),
     "horse_edit": Row(FORM, "horse.edit", "horse.edit"),
     "horse_move": Row(FORM, "horse.move", "horse.move"),
+    "yard_asks": Row("POST", "", "team.yard"),
     "horse_sell": Row(FORM, "horse.sell", "horse.sell"),
     "horse_sell_undo": Row("POST", "", "horse.sell"),
     "horse_end_undo": Row("POST", "", "horse.pause"),

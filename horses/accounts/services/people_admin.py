@@ -22,7 +22,10 @@ from horses.models import (
     Passkey,
     Person,
     Role,
+    Sale,
     SignIn,
+    YardInvitation,
+    YardMember,
 )
 
 ERASED_HOST = "erased.invalid"  # a name that never resolves (RFC 2606)
@@ -122,6 +125,7 @@ def person_erase(*, person: Person, now: datetime, though_last_owner: bool = Fal
             "first, or say --though-last-owner: nobody could then invite or remove people there."
         )
     left = _boards_leave(row, now)
+    YardMember.objects.filter(person=row, ended_at=None).update(ended_at=now)
     photos = _photos_blank(row, now)
     _ways_in_away(row)
     old = row.email
@@ -129,7 +133,8 @@ def person_erase(*, person: Person, now: datetime, though_last_owner: bool = Fal
     row.mail_trouble, row.mail_trouble_at, row.is_active = "", None, False
     row.version += 1
     row.save()
-    Invitation.objects.filter(email__iexact=old).update(email=f"invited@{ERASED_HOST}")
+    for asked in (Invitation, YardInvitation, Sale):
+        asked.objects.filter(email__iexact=old).update(email=f"invited@{ERASED_HOST}")
     return Erased(str(row), left, photos, tuple(case.horse.name for case in alone))
 
 

@@ -6,8 +6,12 @@ import pytest
 from django.test import Client
 from django.urls import NoReverseMatch, reverse
 
+from caseboard.export.person_copy import person_copy
+from horses.accounts.services.people_admin import person_erase
 from horses.jobs.outbox import jobs_run_due
-from horses.models import Case, Membership, Notice, Person, YardRole
+from horses.models import Case, Membership, Notice, Person, YardInvitation, YardMember, YardRole
+from horses.services.team import member_remove
+from horses.services.yard_links import yard_link_make
 from horses.services.yard_members import yard_member_end
 from tests import build
 from tests.access.table import CASE_ROWS
@@ -98,3 +102,48 @@ def test_who_left_keeps_a_copy_of_what_they_recorded_and_of_nothing_else(
     client = Client()
     client.force_login(yard_cast.vet)
     assert "Linnet" in client.get(reverse("former_cases")).content.decode()
+
+
+def test_an_erased_person_has_no_place_and_no_address_at_a_yard(
+    yard_cast: YardCast, now: datetime
+) -> None:
+    place, email = yard_cast.place(yard_cast.manager), yard_cast.groom.email
+    yard_link_make(access=place, role=YardRole.CARER, email="asked@example.test", now=now)
+    YardInvitation.objects.filter(email="asked@example.test").update(email=email)
+    person_erase(person=yard_cast.groom, now=now)
+    assert not YardMember.objects.filter(person=yard_cast.groom, ended_at=None).exists()
+    assert not YardInvitation.objects.filter(email=email).exists()
+
+
+def test_ones_own_copy_names_the_yards_one_has_a_place_at(
+    yard_cast: YardCast, now: datetime
+) -> None:
+    [place] = person_copy(yard_cast.livery, now=now).parts["yards"]
+    assert (place["yard"], place["role"], place["ended_at"]) == ("Quillmarsh", "owner", None)
+
+
+def test_an_owner_is_asked_first_by_a_tap_on_the_teams_page(yard_cast: YardCast) -> None:
+    client = Client()
+    client.force_login(yard_cast.livery)
+    team = reverse("team", args=[yard_cast.linnet.public_id])
+    path = reverse("yard_asks", args=[yard_cast.linnet.public_id])
+    assert "comes on the team of Linnet at once" in client.get(team).content.decode()
+    assert client.post(path, {"first": "yes"})["Location"] == team
+    assert "You are asked before anybody new" in client.get(team).content.decode()
+    client.post(path, {"first": "no"})
+    assert "comes on the team of Linnet at once" in client.get(team).content.decode()
+
+
+def test_who_is_left_out_is_let_in_by_a_tap_on_the_teams_page(
+    yard_cast: YardCast, now: datetime
+) -> None:
+    owner = yard_cast.access(yard_cast.livery, yard_cast.linnet)
+    groom = Membership.objects.get(case=yard_cast.linnet, person=yard_cast.groom)
+    member_remove(access=owner, membership_id=groom.public_id, now=now)
+    client = Client()
+    client.force_login(yard_cast.livery)
+    team = reverse("team", args=[yard_cast.linnet.public_id])
+    assert "Of the yard, left out" in client.get(team).content.decode()
+    place = yard_cast.member(yard_cast.groom).public_id
+    client.post(reverse("yard_let_in", args=[yard_cast.linnet.public_id, place]))
+    assert "Of the yard, left out" not in client.get(team).content.decode()
