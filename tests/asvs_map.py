@@ -44,15 +44,15 @@ TEXT = """
 5.4.2 | names of files are ours in the answer too | tests/horses/views/test_photo_pages.py::test_it_is_served_as_a_picture_and_nothing_else
 5.4.3 | scanned for known malware | - deviates: no scanner; every picture is drawn anew, and nothing else is kept or served
 6.1.1 | how guessing is slowed, without locking people out | tests/caseboard/test_entrance.py::test_one_machine_gets_only_so_many_codes_for_one_address tests/caseboard/test_entrance.py::test_fifty_machines_keep_nobody_out tests/caseboard/test_entrance.py::test_after_a_while_codes_are_sent_again
-6.1.3 | each way in is written down | - code (horses/accounts/services/code_mails.py), passkey (horses/accounts/passkey_protocol.py) and invitation (horses/models/case.py); no other address signs anybody in, see 6.3.4
+6.1.3 | each way in is written down | - code (horses/accounts/services/code_mails.py), passkey (horses/accounts/passkey_protocol.py) invitation (horses/models/case.py) and a yard's link (horses/accounts/views/join.py): by a code, or mailed to an address without an account; no other address signs anybody in, see 6.3.4
 6.2.1 | passwords | - there are none: 6.1.2 and 6.2.1 to 6.2.12 do not apply
 6.3.1 | guessing codes is stopped | tests/caseboard/test_sign_in_codes.py::test_three_wrong_tries_use_the_code_up tests/caseboard/test_sign_in_codes.py::test_tries_at_the_same_moment_are_counted_one_by_one
 6.3.2 | no default accounts | tests/horses/test_access.py::test_an_all_powerful_account_sees_no_case_by_it
 6.3.3 | two factors | - deviates: one factor by mail, as decided for people in barns; passkeys with a finger or number are offered, careful deeds ask for a fresh code, and sessions can be seen and ended
-6.3.4 | the ways in are the code and the passkey, no other | tests/access/test_matrix.py::test_every_address_has_its_row
+6.3.4 | the ways in are the code and the passkey, no other | tests/access/test_matrix.py::test_every_address_has_its_row tests/horses/yards/test_join_pages.py::test_a_mailed_link_is_no_key_to_an_account_that_is_there
 6.3.7 | people hear of changes to how they sign in | tests/horses/accounts/test_addresses.py::test_the_old_address_hears_of_it tests/horses/accounts/test_passkeys.py::test_the_person_hears_of_a_new_one_by_mail
-6.3.8 | nobody learns whether an address has an account | tests/caseboard/test_sign_in_codes.py::test_a_known_and_an_unknown_address_get_the_same_answers tests/caseboard/test_sign_in_codes.py::test_a_known_and_an_unknown_address_cost_the_same_work tests/horses/accounts/test_addresses.py::test_an_address_of_somebody_else_answers_alike_and_is_not_given
-6.4.1 | first secrets are random and short-lived | tests/horses/services/test_invitations.py::test_it_is_good_for_seven_days
+6.3.8 | nobody learns whether an address has an account | tests/caseboard/test_sign_in_codes.py::test_a_known_and_an_unknown_address_get_the_same_answers tests/caseboard/test_sign_in_codes.py::test_a_known_and_an_unknown_address_cost_the_same_work tests/horses/accounts/test_addresses.py::test_an_address_of_somebody_else_answers_alike_and_is_not_given tests/horses/yards/test_join_pages.py::test_the_page_says_the_same_for_known_and_unknown_addresses
+6.4.1 | first secrets are random and short-lived | tests/horses/services/test_invitations.py::test_it_is_good_for_seven_days tests/horses/yards/test_links.py::test_the_way_in_is_128_bits_and_the_database_keeps_only_a_hash tests/horses/yards/test_links.py::test_links_end_after_seven_days_and_when_ended
 6.4.2 | no secret questions | - there are none
 6.4.3 | forgotten passwords | - there are none
 6.4.4 | a lost factor is not made good by less | - the code by mail is always the way back; there is no second factor to lose
