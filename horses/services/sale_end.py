@@ -38,12 +38,14 @@ def sale_day(key: str, now: datetime) -> None:
 
 def _finish(sale: Sale, now: datetime) -> None:
     """Who leaves goes from every board of the horse, those that do not pass on too: what is measured
-    from now on is the buyer's. Whoever stays, stays as the buyer's own and through no yard."""
+    from now on is the buyer's. Whoever stays, stays as the buyer's own and through no yard; of the
+    yard, only who was there when the seller said so."""
     rows = Membership.objects.filter(case__horse=sale.horse, left_at=None)
     rows = rows.select_related("case__horse", "person", "via__yard").order_by("case_id", "pk")
     seller = sale.seller
     for row in rows:
-        if row.person.public_id in sale.leavers:
+        came_since = row.via is not None and row.joined_at > sale.begun_at
+        if row.person.public_id in sale.leavers or came_since:
             goes(row, by=seller, now=now)
         elif row.via is not None:
             row.via, row.runs_yard = None, False

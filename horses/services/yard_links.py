@@ -17,7 +17,7 @@ from django.urls import reverse
 
 from horses.access_yard import YardAccess
 from horses.jobs.outbox import Later, enqueue, job_handler
-from horses.models import Person, YardInvitation, YardMember, YardRole
+from horses.models import Person, Yard, YardInvitation, YardMember, YardRole
 from horses.models.base import new_public_id
 from horses.notices.messages import make_msgid_for
 from horses.notices.smtp_errors import Trouble, trouble_of, trouble_words
@@ -118,6 +118,7 @@ def yard_link_take(*, person: Person, token: str, now: datetime) -> YardMember:
     that would open agreed items again, which a manager reads first.
     """
     found = yard_link_find(token=token, now=now)
+    Yard.objects.select_for_update(no_key=True).get(pk=found.yard_id)  # as the yard's deeds do
     locked = YardInvitation.objects.select_for_update(no_key=True).get(pk=found.pk)
     if locked.used_at or locked.ended_at:
         raise Http404("no such link")

@@ -8,9 +8,9 @@ from typing import Any
 from django.db import transaction
 
 from caseboard.lib.errors import Conflict
-from horses.access import access_on, require
+from horses.access import CaseAccess, access_on, require
 from horses.access_yard import YardAccess, yard_require
-from horses.models import Case, Horse, Person, Stay, Yard, YardMember, YardRole
+from horses.models import Case, Horse, Person, Role, Stay, Yard, YardMember, YardRole
 from horses.services.deed import Deed, DeedRefused
 from horses.services.idempotency import key_claim, key_result
 from horses.services.yard_people import everybody_joins
@@ -128,15 +128,18 @@ def _horses_follow(access: YardAccess, yard: Yard, before: dict[str, Any], now: 
             wanted["emergency_vet_phone"] = yard.vet_phone
             wanted["emergency_vet_name"] = yard.vet_name
         changed = {k: v for k, v in wanted.items() if getattr(horse, k) != v}
-        there = access_on(access.person, Case.objects.get(horse=horse, kind=Case.Kind.ROUTINE))
-        if not changed or there is None:
+        if not changed:
             continue
         was = {k: getattr(horse, k) for k in changed}
         for name, value in changed.items():
             setattr(horse, name, value)
         horse.version += 1
         horse.save(update_fields=[*changed, "version"])
-        Deed(there, "", now).line("horse.edited", horse, before=was, after=changed)
+        case = Case.objects.get(horse=horse, kind=Case.Kind.ROUTINE)
+        there = access_on(access.person, case)
+        # who is left out of the horse says nothing on it: the board says that the number is new
+        act = Deed(there or CaseAccess(access.person, case, Role.CARER), "", now)
+        act.line("horse.edited", horse, before=was, after=changed, by_board=there is None)
 
 
 def _known(fields: dict[str, Any]) -> None:

@@ -9,13 +9,14 @@ from django.urls import reverse
 
 from horses.domain.horse_lines import horse_lines
 from horses.domain.trim_cycle import due_for
-from horses.models import Case, Horse, Membership
+from horses.models import Case, HistoryLine, Horse, Membership
 from horses.queries.board import last_trimmed_on
 from horses.queries.shoes import shoes_now
 from horses.queries.yards import without_trim, yard_horses
 from horses.services.deed import DeedRefused
 from horses.services.horses import horse_create
 from horses.services.idempotency import KeyReused
+from horses.services.team import member_remove
 from horses.services.yard_horses import horses_add, last_trims_say
 from horses.services.yards import yard_create, yard_edit
 from tests.cast import person
@@ -87,6 +88,20 @@ def test_a_changed_night_number_is_changed_where_the_old_one_stood_and_nowhere_e
     numbers = dict(Horse.objects.values_list("name", "emergency_vet_phone"))
     assert (numbers["Pebble"], numbers["Linnet"]) == ("0100 777", "0100 777")
     assert (numbers["Otter"], numbers["Zephyr"]) == ("0100 111", "")
+
+
+def test_a_new_night_number_reaches_a_horse_whose_owner_left_the_manager_out(
+    yard_cast: YardCast, now: datetime
+) -> None:
+    owner = yard_cast.access(yard_cast.livery, yard_cast.linnet)
+    manager = Membership.objects.get(case=yard_cast.linnet, person=yard_cast.manager)
+    member_remove(access=owner, membership_id=manager.public_id, now=now)
+    place = yard_cast.place(yard_cast.manager)
+    fields = {"vet_phone": "0100 777"}
+    yard_edit(access=place, version=place.yard.version, fields=fields, now=now)
+    line = HistoryLine.objects.filter(case=yard_cast.linnet).latest("seq")
+    assert (line.verb, line.actor_name) == ("horse.edited", "the board")
+    assert Horse.objects.get(pk=yard_cast.linnet.horse_id).emergency_vet_phone == "0100 777"
 
 
 def test_the_same_list_sent_twice_adds_the_horses_once(yard_cast: YardCast, now: datetime) -> None:

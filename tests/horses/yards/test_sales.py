@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from horses.access import access_on
 from horses.jobs.outbox import jobs_run_due
-from horses.models import Case, Horse, Invitation, Membership, Person, Sale, Stay, Visit
+from horses.models import Case, Horse, Invitation, Membership, Person, Sale, Stay, Visit, YardRole
 from horses.queries.sale import goes_unless_said
 from horses.services.cases import case_open
 from horses.services.deed import DeedRefused
@@ -20,7 +20,7 @@ from horses.services.invitations import invitation_accept, token_for
 from horses.services.sales import horse_sell, sale_undo
 from horses.services.visit_planning import visit_plan
 from tests.cast import person
-from tests.yards import YardCast
+from tests.yards import YardCast, joined
 
 pytestmark = pytest.mark.django_db
 
@@ -89,6 +89,18 @@ def test_whoever_the_seller_lets_stay_is_the_buyers_own_and_of_no_yard(
         yard_cast.farrier: (None, False),
         yard_cast.manager: (None, False),
     }
+
+
+def test_who_came_through_the_yard_since_the_sale_began_goes_too(
+    yard_cast: YardCast, now: datetime
+) -> None:
+    buyer, new = person("Bo Buyer"), person("Nea New")
+    sale = sell(yard_cast, now, buyer)
+    later = now + timedelta(hours=1)
+    joined(yard_cast.place(yard_cast.manager), new, YardRole.CARER, later)
+    assert "Nea" in names(yard_cast.linnet)
+    accept(sale, buyer, later)
+    assert names(yard_cast.linnet) == {"Bo"}
 
 
 def test_those_who_leave_go_on_their_day_and_not_before(yard_cast: YardCast, now: datetime) -> None:
