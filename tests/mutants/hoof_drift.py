@@ -467,12 +467,6 @@ HOOF_DRIFT = (
         "measurements/hoof/drift/replay.py",
         golden("drift"),
         Mutant(
-            "a sudden change at a change of hands is not looked for",
-            "hands.log_chances + np.log(STEP_SHARE) + steps",
-            "hands.log_chances + np.log(STEP_SHARE) - 50 + 0 * steps",
-            tests=golden("new hand, the foot falls"),
-        ),
-        Mutant(
             "the heel's doubt stays in the description",
             "judged.trim_scale if told_since is None else 1.0",
             "judged.trim_scale",
@@ -483,12 +477,6 @@ HOOF_DRIFT = (
             "(arrays.look <= look) & (arrays.trim >= start)",
             "(arrays.trim >= start)",
             tests=golden("drift"),
-        ),
-        Mutant(
-            "toe and heel have onsets of their own",
-            "return np.sum(present, axis=0) if present",
-            "return np.max(present, axis=0) if present",
-            tests=golden("pair, both drift"),
         ),
     ),
     *rows(
@@ -564,8 +552,8 @@ HOOF_DRIFT = (
         ),
         Mutant(
             "a level without a change is left out",
-            "float(min(low, least))",
-            "float(least)",
+            "np.minimum(low, least), np",
+            "least, np",
             tests=(
                 "tests/hoof/test_drift_quiet.py::test_a_level_is_as_open_as_the_wider_of_both_beliefs_leaves_it",
             ),
@@ -613,6 +601,21 @@ HOOF_DRIFT = (
             "toe and heel paths have trims of their own",
             "SHARED_TRIM * first + own",
             "0 * first + own",
+        ),
+    ),
+    *rows(
+        "measurements/hoof/drift/look_statistics.py",
+        golden("new hand, the foot falls"),
+        Mutant(
+            "a sudden change at a change of hands is not looked for",
+            "np.log(STEP_SHARE) + step[place, at]",
+            "np.log(STEP_SHARE) - 50 + 0 * step[place, at]",
+        ),
+        Mutant(
+            "toe and heel have onsets of their own",
+            "np.sum([each.drift for each in found], axis=0)",
+            "np.max([each.drift for each in found], axis=0)",
+            tests=golden("pair, both drift"),
         ),
     ),
 )

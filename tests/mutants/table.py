@@ -2,7 +2,8 @@
 
 from tests.mutants.domain import DOMAIN
 from tests.mutants.doors import DOORS
-from tests.mutants.hoof import HOOF
+from tests.mutants.hoof_drift import HOOF_DRIFT
+from tests.mutants.hoof_numbers import HOOF_NUMBERS
 from tests.mutants.importing import IMPORTING
 from tests.mutants.jobs import JOBS
 from tests.mutants.ledger import LEDGER
@@ -16,7 +17,8 @@ from tests.mutants.shown import SHOWN
 TABLE: tuple[Mutant, ...] = (
     *DOMAIN,
     *DOORS,
-    *HOOF,
+    *HOOF_DRIFT,
+    *HOOF_NUMBERS,
     *IMPORTING,
     *JOBS,
     *LEDGER,
