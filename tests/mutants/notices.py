@@ -58,11 +58,13 @@ NOTICES = (
             "an address that takes no mail is tried for days",
             "if trouble in (Trouble.ADDRESS, Trouble.MESSAGE) or",
             "if",
+            tests=("tests/horses/notices/test_smtp_errors.py",),
         ),
         Mutant(
             "a mail that arrives leaves the trouble standing",
             '_mark_trouble(person, None, "")',
             "pass",
+            tests=("tests/horses/notices/test_smtp_errors.py",),
         ),
         Mutant(
             "a daily mail comes in the quiet hours",
