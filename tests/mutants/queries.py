@@ -24,6 +24,7 @@ QUERIES = (
             "a shoe that was pulled is still on",
             "row.shoe != FootWork.Shoe.PULLED",
             "True",
+            tests=("tests/measurements/test_visit_correct.py",),
         ),
         Mutant(
             "what a visit taken back did to a shoe still counts",
@@ -34,7 +35,7 @@ QUERIES = (
     ),
     *rows(
         "horses/queries/other_boards.py",
-        "tests/measurements/test_visit_other_horse.py",
+        "tests/horses/queries/test_other_boards.py",
         Mutant("boards held in another role are offered", "role=access.role, ", ""),
         Mutant("closed boards are offered", ", case__closed_at=None", ""),
     ),
@@ -71,6 +72,7 @@ QUERIES = (
             "trims taken back count on the round",
             "trims = Trim.objects.in_force()",
             "trims = Trim.objects",
+            tests=("tests/measurements/test_visit_void.py",),
         ),
     ),
     *rows(
@@ -80,7 +82,7 @@ QUERIES = (
             "trims taken back count in the herd",
             "trims = Trim.objects.in_force()",
             "trims = Trim.objects",
-            tests=(WAITING, FILTERS),
+            tests=("tests/measurements/test_visit_void.py",),
         ),
         Mutant(
             "alerts of boards that one is not on count in the herd",
