@@ -223,6 +223,7 @@ QUERIES = (
             "a flag that was opened again stays closed",
             "(is_open or answer.kind == FlagAnswer.Kind.REOPENED)",
             "is_open",
+            tests=("tests/measurements/test_visit_void.py",),
         ),
         Mutant(
             "the most urgent flag is not first",

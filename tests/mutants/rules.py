@@ -84,31 +84,44 @@ RULES = (
             "a horse is overdue on the day it is due", "today > due + INTERVAL_GRACE", "today > due"
         ),
         Mutant(
-            "a stand-in that is asked already is offered again", "if asked.exists():", "if False:"
+            "a stand-in that is asked already is offered again",
+            "if asked.exists():",
+            "if False:",
+            tests=("tests/horses/services/test_visits_kept.py",),
         ),
         Mutant(
-            "a stand-in who left is offered", "stand_in=True, left_at__isnull=True", "stand_in=True"
+            "a stand-in who left is offered",
+            "stand_in=True, left_at__isnull=True",
+            "stand_in=True",
+            tests=("tests/horses/services/test_visits_kept.py",),
         ),
         Mutant(
             "a stand-in is offered after one visit",
             "if len(unheard) < UNHEARD_RUN:",
             "if not unheard:",
+            tests=("tests/horses/services/test_visits_kept.py",),
         ),
     ),
     *rows(
         "horses/rules/unanswered_flags.py",
         ENGINE,
         Mutant(
-            "a flag for now may wait a day", '"now": timedelta(hours=1)', '"now": timedelta(days=1)'
+            "a flag for now may wait a day",
+            '"now": timedelta(hours=1)',
+            '"now": timedelta(days=1)',
+            tests=("tests/horses/rules/test_calendar.py", "tests/caseboard/test_rule_moments.py"),
         ),
         Mutant(
-            "an answered flag waits", "if now < due or not flag_is_open(flag):", "if now < due:"
+            "an answered flag waits",
+            "if now < due or not flag_is_open(flag):",
+            "if now < due:",
+            tests=("tests/horses/rules/test_calendar.py", "tests/caseboard/test_rule_moments.py"),
         ),
         Mutant(
             "an item set alone waits before its day",
             "if not version.emergency or now < due:",
             "if not version.emergency:",
-            tests=("tests/horses/rules/test_set_alone.py",),
+            tests=(CALENDAR,),
         ),
     ),
     *rows(
@@ -118,6 +131,7 @@ RULES = (
             "a visit stands as not written up a day early",
             "planned_on__lt=now.date() - UNHEARD_AFTER",
             "planned_on__lte=now.date() - UNHEARD_AFTER",
+            tests=("tests/horses/services/test_visits_kept.py",),
         ),
     ),
     *rows(

@@ -222,6 +222,7 @@ SHOWN = (
             "a danger is said to be quiet without a vet",
             "if alert.danger and access.role != Role.VET:",
             "if False:",
+            tests=("tests/horses/presenters/test_alert_words.py",),
         ),
     ),
     *rows(
