@@ -9,12 +9,15 @@ from django.http import Http404
 
 from horses.access import (
     POLICY,
+    TEAM_AUDIENCE,
     CaseAccess,
+    NotFresh,
     access_get,
     access_on,
     active_memberships,
     audience_of,
     cases_for,
+    looking_as,
     may,
     readable_by,
     require,
@@ -150,6 +153,23 @@ def test_the_readers_of_a_row_are_exactly_its_roles(role: Role, cast: Cast, now:
 
 def test_an_audience_is_stored_in_one_order() -> None:
     assert audience_of({"vet", "owner"}) == audience_of({"owner", "vet"}) == ",owner,vet,"
+    assert audience_of({"carer", "vet", "farrier", "owner"}) == TEAM_AUDIENCE
+
+
+def test_who_looks_as_another_role_may_do_nothing_of_it(cast: Cast) -> None:
+    looking = looking_as(cast.access(cast.owner), Role.VET)
+    for action in POLICY:
+        assert not may(looking, action), action
+        with pytest.raises(PermissionDenied, match="looking as another role"):
+            require(looking, action)
+
+
+def test_what_is_careful_needs_a_fresh_sign_in_and_its_page_does_not(cast: Cast) -> None:
+    aged = access_get(cast.owner, cast.case.public_id)
+    require(aged, "team.invite", only_look=True)
+    with pytest.raises(NotFresh):
+        require(aged, "team.invite")
+    require(aged, "horse.edit")
 
 
 def test_public_ids_cannot_be_guessed() -> None:
