@@ -24,7 +24,7 @@ DOORS = (
         ),
         Mutant(
             "a preview shows more than one may see",
-            "    if access.own_role is not None:\n        readable &=",
+            "    if own_role is not None:\n        readable &=",
             "    if False:\n        readable &=",
             tests=("tests/caseboard/test_preview_as_role.py", ACCESS),
         ),
@@ -36,8 +36,8 @@ DOORS = (
         ),
         Mutant(
             "a person who was put away is let in",
-            "if not person.is_authenticated or not person.is_active:",
-            "if not person.is_authenticated:",
+            "return person.is_authenticated and person.is_active",
+            "return person.is_authenticated",
             tests=(ACCESS, "tests/horses/services/test_people_admin.py"),
         ),
         Mutant(

@@ -191,8 +191,8 @@ QUERIES = (
         Mutant("remarks stand among the alerts", "if a.weight == Alert.Weight.ALERT and", "if"),
         Mutant(
             "another board's alert stands on this board",
-            "Alert.objects.filter(Q(case=access.case) | Q(case=None), horse",
-            "Alert.objects.filter(horse",
+            "Q(case=board) | Q(case=None), horse=horse",
+            "horse=horse",
             tests=(
                 "tests/horses/rules/test_alert_elsewhere.py",
                 "tests/horses/views/test_alerts_pages.py",
