@@ -147,6 +147,8 @@ def _form(
     initial: dict[str, Any] = {}
     fills = FILL_BUTTON in request.POST  # without scripts the page comes back filled in
     plan = [line for line in plan_for(access) if line.version.who_does == Role.FARRIER]
+    if asked := request.GET.get("on"):  # the day that somebody reported
+        initial["kept_on"] = asked
     if fills:
         initial = typed_and_filled_in(request.POST, last)
     return VisitSheetForm(
