@@ -192,6 +192,7 @@ class Board(TeamPart, CarePart, NeedsPart, FeetPart, PlanPart, SaidPart):
     @property
     def team_words(self) -> str:
         missing = [f"no {role}" for role in self.missing_roles]
+        missing += ["held for its owner"] if self.is_held else []
         return ", ".join([f"{len(self.team)} on the team", *missing])
 
     @property

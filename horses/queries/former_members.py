@@ -30,7 +30,6 @@ from horses.models import (
     Soundness,
     Visit,
 )
-from horses.models.visit_life import VisitStatus
 
 
 @dataclass(frozen=True)
@@ -92,10 +91,7 @@ def own_rows(former: Former) -> dict[str, Iterable[Model]]:
     """Title -> rows, each recorded by this person on this case, in the order of the day."""
     person, case = former.person, former.case
     # Taken back or not: who wrote it keeps it.
-    mine = Q(person=person, status__in=[VisitStatus.KEPT, VisitStatus.VOIDED])
-    # What they reported of another's work, until that other's own row stands in its place.
-    said = Q(person=None, reported_by=person, status__in=[VisitStatus.REPORTED, VisitStatus.VOIDED])
-    visits = Visit.objects.filter(mine | said, case=case)
+    visits = Visit.objects.written_up().filter(case=case, person=person)
     exams = Exam.objects.filter(case=case, examined_by=person)
     return {
         "flags": Flag.objects.filter(case=case, raised_by=person).order_by("pk"),

@@ -246,7 +246,7 @@ def test_rowans_visit_counts_by_the_grooms_word_and_waits_for_the_farriers() -> 
     visit = Visit.objects.reported().get(horse__name="Rowan")
     assert visit.word_of == "reported by Kit Farrow, not yet confirmed by Gus Hallow"
     assert last_trimmed_on(visit.horse) == visit.kept_on
-    assert open_alerts("Rowan") == []
+    assert open_alerts("Rowan") == set()
 
 
 def test_sedge_is_held_for_an_owner_without_an_account() -> None:
