@@ -179,8 +179,8 @@ SERVICES = (
         ),
         Mutant(
             "who left is not asked for",
-            "wanted = set(frozen) | set(active)",
-            "wanted = set(active)",
+            'wanted = {"owner"} | set(frozen) | set(active)',
+            'wanted = {"owner"} | set(active)',
         ),
         Mutant("a therapeutic item needs no vet", ' | ({"vet"} if therapeutic else set())', ""),
         Mutant(
@@ -294,8 +294,8 @@ SERVICES = (
         ),
         Mutant(
             "the farrier's own trim is taken back with a reading",
-            "if trim is None or work.exists():",
-            "if trim is None:",
+            "if trim is None or work.exists() or reports.exists():",
+            "if trim is None or reports.exists():",
             tests=(
                 "tests/measurements/test_readings_service.py",
                 "tests/measurements/test_visit_void.py",
