@@ -7,9 +7,11 @@ for the owner, and an item is not agreed without one.
 
 from datetime import datetime
 
+from django.core.exceptions import PermissionDenied
+
 from horses.access import CaseAccess
 from horses.models import Case, Horse, Membership, OwnerContact, Person, Role
-from horses.services.deed import Deed, DeedRefused, deed
+from horses.services.deed import Deed, deed
 
 ONLY_THE_OWNER = (
     "This horse is held for its owner: the owner decides who else is on it. Ask the owner to join."
@@ -52,7 +54,7 @@ def _empty(contact: OwnerContact, now: datetime) -> None:
 def holder_may_ask(access: CaseAccess, role: str) -> None:
     """Whoever holds the horse asks its owner to join, and nobody else."""
     if access.role != Role.OWNER and role != Role.OWNER:
-        raise DeedRefused(ONLY_THE_OWNER, field="role")
+        raise PermissionDenied(ONLY_THE_OWNER)
 
 
 def taken_over(act: Deed, owner: Membership) -> None:

@@ -109,7 +109,7 @@ def test_nobody_is_blamed_for_an_owner_who_is_not_there(farrier: Person, now: da
 
 def test_a_holder_asks_the_owner_and_nobody_else(farrier: Person, now: datetime) -> None:
     access = held(farrier, now)
-    with pytest.raises(DeedRefused, match="the owner decides who else"):
+    with pytest.raises(PermissionDenied, match="the owner decides who else"):
         invitation_create(access=access, email="v@example.test", role=Role.VET, now=now)
 
 
