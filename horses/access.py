@@ -41,6 +41,7 @@ class Rule:
     roles: frozenset[Role]
     open_case_only: bool = True
     condition: str = ""  # a further condition in words; the service that owns it checks it
+    holder: bool = False  # also whoever holds the horse for an owner without an account
     asks_again: bool = False  # a phone left lying about must not be enough: a fresh code first
 
 
@@ -69,13 +70,33 @@ POLICY: dict[str, Rule] = {
             False,
             asks_again=True,
         ),
-        Rule("horse.edit", "Change what is written about the horse", frozenset({OWNER})),
         Rule(
-            "horse.pause", "Pause or end the horse's care, or take it up again", frozenset({OWNER})
+            "horse.edit", "Change what is written about the horse", frozenset({OWNER}), holder=True
+        ),
+        Rule(
+            "horse.pause",
+            "Pause or end the horse's care, or take it up again",
+            frozenset({OWNER}),
+            holder=True,
+        ),
+        Rule(
+            "owner.contact",
+            "Show or erase what is kept of an owner without an account",
+            frozenset({OWNER}),
+            False,
+            holder=True,
         ),
         Rule("horse.weigh", "Record a weight", THREE),
-        Rule("team.invite", "Invite someone to the team", frozenset({OWNER}), asks_again=True),
-        Rule("team.uninvite", "Take an invitation back", frozenset({OWNER})),
+        Rule(
+            "team.invite",
+            "Invite someone to the team",
+            frozenset({OWNER}),
+            True,
+            "whoever holds a horse invites its owner only",
+            holder=True,
+            asks_again=True,
+        ),
+        Rule("team.uninvite", "Take an invitation back", frozenset({OWNER}), holder=True),
         Rule(
             "team.confirm",
             "Confirm knowing a new vet or farrier",
@@ -147,6 +168,21 @@ POLICY: dict[str, Rule] = {
         ),
         Rule("visit.plan", "Plan, move or cancel a visit", THREE),
         Rule(
+            "visit.report",
+            "Say that a visit took place, or that it did not",
+            EVERYONE,
+            True,
+            "marked as reported until whoever did the work confirms it; taken back by whoever said "
+            "it, without a reason for ten minutes",
+        ),
+        Rule(
+            "visit.vouch",
+            "Confirm a visit that others reported",
+            frozenset({FARRIER, VET}),
+            True,
+            "only a farrier confirms the farrier's work, only a vet the vet's",
+        ),
+        Rule(
             "visit.confirm",
             "Confirm the day of a visit",
             THREE,
@@ -214,6 +250,7 @@ class CaseAccess:
     # Whether the person showed lately who they are. Only a view that looked at its session sets it
     # (horses/accounts/views/reauthentication.py).
     fresh: bool = False
+    holds: bool = False  # the horse, for an owner without an account
 
     @property
     def horse(self) -> Horse:
@@ -252,7 +289,9 @@ def access_get(person: Person, case_public_id: str, *, fresh: bool = False) -> C
         raise Http404("no such case")
     membership = found[0]
     role = Role(membership.role)
-    return CaseAccess(person, membership.case, role, membership.stand_in, fresh=fresh)
+    return CaseAccess(
+        person, membership.case, role, membership.stand_in, fresh=fresh, holds=membership.holds
+    )
 
 
 def access_on(person: Person, case: Case) -> CaseAccess | None:
@@ -260,14 +299,22 @@ def access_on(person: Person, case: Case) -> CaseAccess | None:
     membership = active_memberships(person).filter(case=case).first()
     if membership is None:
         return None
-    return CaseAccess(person, case, Role(membership.role), membership.stand_in)
+    return CaseAccess(
+        person, case, Role(membership.role), membership.stand_in, holds=membership.holds
+    )
 
 
 def may(access: CaseAccess, action: str) -> bool:
     rule = POLICY[action]
     if access.own_role is not None:
         return False  # whoever looks as another role may only look
-    return access.role in rule.roles and (access.case.is_open or not rule.open_case_only)
+    return _reaches(rule, access.role, holds=access.holds) and (
+        access.case.is_open or not rule.open_case_only
+    )
+
+
+def _reaches(rule: Rule, role: Role, *, holds: bool) -> bool:
+    return role in rule.roles or (rule.holder and holds)
 
 
 def require(
@@ -287,7 +334,7 @@ def require(
         raise PermissionDenied("You are looking as another role: nothing can be done from here.")
     if current is None or current.role != access.role:
         raise PermissionDenied("You are no longer on this team.")
-    if access.role not in rule.roles:
+    if not _reaches(rule, access.role, holds=current.holds):
         who = " or ".join(role.label for role in THREE_AND_CARER if role in rule.roles)
         raise PermissionDenied(f"“{rule.words}” is for the {who} of this case.")
     if rule.open_case_only and not closed_too and not current.case.is_open:
@@ -346,4 +393,4 @@ def looking_as(access: CaseAccess, role: Role) -> CaseAccess:
     """The board as the role sees it, to look at only. Another role's is for the owner."""
     if role != access.role:
         require(access, "case.look_as")
-    return replace(access, role=role, stand_in=False, own_role=access.role)
+    return replace(access, role=role, stand_in=False, holds=False, own_role=access.role)

@@ -15,6 +15,7 @@ from horses.views import (
     foals,
     form_saved,
     handover,
+    held,
     history,
     horses,
     invitations,
@@ -26,6 +27,7 @@ from horses.views import (
     shoes,
     team,
     visit_list,
+    visit_word,
     visits,
 )
 
@@ -59,6 +61,7 @@ urlpatterns = [
     path("invitations/<slug:token>/", invitations.invitation, name="invitation"),
     path(CASE + "horse/", horses.horse_edit, name="horse_edit"),
     path(CASE + "horse/state/", horses.horse_state, name="horse_state"),
+    path(CASE + "owner/", held.owner_contact, name="owner_contact"),
     path(CASE + "horse/weight/", horses.weight_new, name="weight_new"),
     path(CASE + "open/", cases.case_open, name="case_open"),
     path(CASE + "close/", cases.case_close, name="case_close"),
@@ -112,6 +115,13 @@ urlpatterns = [
     ),
     path(CASE + "visits/plan/", visits.visit_plan, name="visit_plan"),
     path(CASE + "visits/<slug:visit_id>/cancel/", visits.visit_cancel, name="visit_cancel"),
+    path(CASE + "was-here/", visit_word.was_here, name="was_here"),
+    path(CASE + "visits/<slug:visit_id>/asked/", visit_word.visit_asked, name="visit_asked"),
+    path(
+        CASE + "visits/<slug:visit_id>/confirm-report/",
+        visit_word.report_confirm,
+        name="report_confirm",
+    ),
     path(CASE + "alerts/<slug:alert_id>/", alerts.alert, name="alert"),
     path(CASE + "history/", history.history, name="history"),
 ]

@@ -5,6 +5,7 @@ from typing import Any
 
 from horses.access import CaseAccess
 from horses.services.handover import hand_over
+from horses.services.held import contact_erase, contact_show
 from horses.services.horses import horse_edit, horse_set_state, weight_record
 from horses.services.invitations import (
     invitation_create,
@@ -28,6 +29,18 @@ DEEDS: tuple[Deed, ...] = (
         "horse.paused",
         lambda st, s, k, t: horse_set_state(state="paused", reason="Winter", **k),
         tells=True,
+    ),
+    Deed(
+        "tell an owner without an account what is kept",
+        "owner.contact",
+        "owner.told",
+        lambda st, s, k, t: contact_show(**k),
+    ),
+    Deed(
+        "erase what is kept of an owner without an account",
+        "owner.contact",
+        "owner.erased",
+        lambda st, s, k, t: contact_erase(**k),
     ),
     Deed(
         "weigh the horse",

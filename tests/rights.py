@@ -15,6 +15,7 @@ case.export         ofvc  closed  again
 horse.edit          o
 horse.pause         o
 horse.weigh         ofv
+owner.contact       o     closed
 team.invite         o             again
 team.uninvite       o
 team.confirm        ofv           again
@@ -37,6 +38,8 @@ work.record         f
 visit.void          f
 visit.correct       f
 visit.plan          ofv
+visit.report        ofvc
+visit.vouch         fv
 visit.confirm       ofv
 interval.set        ofv
 stance.note         ofv
@@ -53,6 +56,8 @@ sheet.issue         ofv   closed
 alert.see           ofvc
 alert.answer        ofv
 """
+# What is the owner's, and also whoever's holds the horse for an owner without an account.
+HOLDERS = frozenset({"horse.edit", "horse.pause", "owner.contact", "team.invite", "team.uninvite"})
 ROLES = {"o": "owner", "f": "farrier", "v": "vet", "c": "carer"}
 
 

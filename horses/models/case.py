@@ -86,6 +86,8 @@ class Membership(Record):
     )
     role = models.CharField(max_length=10, choices=Role.choices)
     stand_in = models.BooleanField(default=False)
+    # Whoever added the horse for an owner who has no account, until that owner has joined.
+    holds = models.BooleanField(default=False, db_default=False)
     joined_at = models.DateTimeField()
     left_at = models.DateTimeField(null=True, blank=True)
     removed_by = models.ForeignKey(

@@ -47,6 +47,7 @@ def _team_along(here: Case, there: Case, now: datetime) -> None:
             person_id=member.person_id,
             role=member.role,
             stand_in=member.stand_in,
+            holds=member.holds,
             joined_at=now,
             invited_by_id=member.invited_by_id,
             confirmed_by_id=member.confirmed_by_id,

@@ -28,6 +28,7 @@ MEASURED = {"angle_method": "gauge", "length_method": "tape", "taken_on": "2026-
 FILL: dict[str, dict[str, Any]] = {
     "horse_edit": {"yard": "North"},
     "horse_state": {"state": "paused", "reason": TYPED},
+    "owner_contact": {"act": "told"},
     "weight_new": {"weight": "480", "method": "tape"},
     "case_open": {"title": "Right hind", "why": TYPED},
     "case_close": {"outcome": "met", "words": TYPED},
@@ -53,6 +54,8 @@ FILL: dict[str, dict[str, Any]] = {
     "visit_correct": {"words": TYPED, "reason": TYPED},
     "exam_correct": {"words": TYPED, "reason": TYPED},
     "exam_void": {"reason": TYPED},
+    "was_here": {"words": TYPED},
+    "report_back": {"reason": TYPED},
     "visit_new": {"words": TYPED, "LF-trimmed": "on", "LF-shoe": "none", "sure-again": "on"},
     "alert": {"kind": "answered", "words": TYPED},
     "readings_new": {**MEASURED, "trim_state": "between", "LF-toe_angle": "51"},

@@ -26,7 +26,7 @@ from horses.models import Case, Membership, Note, Person, Role
 from horses.models.base import ID_ALPHABET, ID_LENGTH, new_public_id
 from tests import build
 from tests.cast import Cast
-from tests.rights import ASKS_AGAIN, RIGHTS, allowed
+from tests.rights import ASKS_AGAIN, HOLDERS, RIGHTS, allowed
 
 pytestmark = pytest.mark.django_db
 ON_THE_CASE = ("owner", "vet", "farrier", "stand_in", "carer")
@@ -48,6 +48,7 @@ def test_the_policy_says_what_was_written_down_apart_from_it() -> None:
     }
     assert said == RIGHTS
     assert {action for action, rule in POLICY.items() if rule.asks_again} == ASKS_AGAIN
+    assert {action for action, rule in POLICY.items() if rule.holder} == HOLDERS
 
 
 @pytest.mark.parametrize("role", list(Role))

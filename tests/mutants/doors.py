@@ -57,8 +57,8 @@ DOORS = (
         LIFE,
         Mutant(
             "a visit that was missed is over for good",
-            "VisitStatus.MISSED: {VisitChange.WRITE_UP: VisitStatus.KEPT},",
-            "VisitStatus.MISSED: {},",
+            "VisitStatus.MISSED: {\n        VisitChange.WRITE_UP: VisitStatus.KEPT,",
+            "VisitStatus.MISSED: {",
         ),
         Mutant(
             "a visit taken back counts as kept",

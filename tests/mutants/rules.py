@@ -28,6 +28,7 @@ RULES = (
             "if horse.state != Horse.State.ACTIVE:\n        lives",
             "if False:\n        lives",
         ),
+        Mutant("a moment that has passed is foreseen", "if moment > now]", "]"),
         Mutant(
             "the last moment ahead is waited for",
             "return min(moments), all_ran",
@@ -35,10 +36,21 @@ RULES = (
             tests=(SCHEDULE, ENGINE),
         ),
         Mutant(
+            "a failing look is said to be well",
+            "row.failing_since = row.failing_since or now",
+            "pass",
+        ),
+        Mutant(
             "a horse that is due is asked for each minute",
             "HorseClock.objects.filter(horse_id=horse_id, due_at=due_at).update(due_at=None)",
             "True",
             tests=(SCHEDULE, ENGINE, "tests/horses/rules/test_sweep_plans.py"),
+        ),
+        Mutant(
+            "a horse that nobody looked at is forgotten",
+            "Q(clock=None) | Q(clock__judged_at=None)",
+            "Q(clock__judged_at=None)",
+            tests=(SCHEDULE, ENGINE),
         ),
     ),
     *rows(
@@ -48,6 +60,12 @@ RULES = (
             "an alert shrinks to a remark",
             "weight = Alert.Weight.ALERT.value if grew else alert.weight",
             "weight = finding.weight",
+        ),
+        Mutant(
+            "a change the other way is the same alert",
+            "alert.way != finding.way",
+            "False",
+            tests=(QUIET, ENGINE, "tests/measurements/test_rules.py"),
         ),
         Mutant(
             "one change by two names is two alerts",
@@ -71,67 +89,80 @@ RULES = (
             "False",
             tests=("tests/measurements/test_danger_rules.py", QUIET),
         ),
+        Mutant(
+            "a remark that grew is told to nobody",
+            "        if was_remark:\n            self.fresh.append(alert)",
+            "        if was_remark:\n            pass",
+            tests=(RULE_SHOES, ENGINE, QUIET),
+        ),
     ),
     *rows(
         "horses/rules/calendar.py",
         CALENDAR,
         Mutant(
-            "a visit is overdue on its day",
-            "if planned.planned_on < today:",
-            "if planned.planned_on <= today:",
+            "a day that nobody spoke of is not counted from",
+            "is_over(horse, today, last, asked_on)",
+            "is_over(horse, today, last)",
         ),
         Mutant(
-            "a horse is overdue on the day it is due", "today > due + INTERVAL_GRACE", "today > due"
+            "a visit ahead does not stand above the interval", "if ahead.exists():", "if False:"
         ),
         Mutant(
-            "a stand-in that is asked already is offered again",
-            "if asked.exists():",
-            "if False:",
-            tests=("tests/horses/services/test_visits_kept.py",),
+            "a stand-in that is asked already is offered again", "if asked.exists():", "if False:"
         ),
         Mutant(
-            "a stand-in who left is offered",
-            "stand_in=True, left_at__isnull=True",
-            "stand_in=True",
-            tests=("tests/horses/services/test_visits_kept.py",),
+            "a stand-in who left is offered", "stand_in=True, left_at__isnull=True", "stand_in=True"
         ),
         Mutant(
             "a stand-in is offered after one visit",
-            "if len(unheard) < UNHEARD_RUN:",
-            "if not unheard:",
-            tests=("tests/horses/services/test_visits_kept.py",),
+            "if len(denied) < DENIED_RUN:",
+            "if not denied:",
+        ),
+        Mutant(
+            "a straight foot is seen as turned",
+            "if note.stance != StanceNote.Stance.STRAIGHT]",
+            "]",
+            tests=(
+                "tests/caseboard/test_rule_moments.py",
+                CALENDAR,
+                "tests/horses/views/test_foals_pages.py",
+            ),
         ),
     ),
     *rows(
         "horses/rules/unanswered_flags.py",
         ENGINE,
         Mutant(
-            "a flag for now may wait a day",
-            '"now": timedelta(hours=1)',
-            '"now": timedelta(days=1)',
-            tests=("tests/horses/rules/test_calendar.py", "tests/caseboard/test_rule_moments.py"),
+            "a flag for now may wait a day", '"now": timedelta(hours=1)', '"now": timedelta(days=1)'
         ),
         Mutant(
-            "an answered flag waits",
-            "if now < due or not flag_is_open(flag):",
-            "if now < due:",
-            tests=("tests/horses/rules/test_calendar.py", "tests/caseboard/test_rule_moments.py"),
+            "an answered flag waits", "if now < due or not flag_is_open(flag):", "if now < due:"
         ),
         Mutant(
             "an item set alone waits before its day",
             "if not version.emergency or now < due:",
             "if not version.emergency:",
-            tests=(CALENDAR,),
+            tests=("tests/horses/rules/test_set_alone.py",),
+        ),
+        Mutant(
+            "a role that is not there is called silent",
+            'if mark == "waiting" and role in held]',
+            'if mark == "waiting"]',
+            tests=("tests/horses/rules/test_set_alone.py",),
         ),
     ),
     *rows(
         "horses/rules/missed_visits.py",
         CALENDAR,
         Mutant(
-            "a visit stands as not written up a day early",
+            "a visit stands as one that nobody spoke of a day early",
             "planned_on__lt=now.date() - UNHEARD_AFTER",
             "planned_on__lte=now.date() - UNHEARD_AFTER",
-            tests=("tests/horses/services/test_visits_kept.py",),
+        ),
+        Mutant(
+            "visits denied before the last one that took place count",
+            "if last is not None and last.kept_on is not None:",
+            "if False:",
         ),
     ),
     *rows(
@@ -142,6 +173,18 @@ RULES = (
             "yield day_start(day + timedelta(days=1), now)",
             "yield day_start(day, now)",
             tests=(QUIET, SCHEDULE),
+        ),
+        Mutant(
+            "an interval that is over is not renewed each day",
+            "yield over if over > now else tomorrow(now)",
+            "yield over",
+            tests=(SCHEDULE, "tests/caseboard/test_rule_moments.py"),
+        ),
+        Mutant(
+            "a trim that is due is looked at too late",
+            "due + timedelta(days=1) + INTERVAL_GRACE",
+            "due + timedelta(days=9) + INTERVAL_GRACE",
+            tests=(SCHEDULE, "tests/caseboard/test_rule_moments.py"),
         ),
     ),
     *rows(
@@ -154,6 +197,10 @@ RULES = (
         ),
         Mutant("one loss is a loss again", "LOST_AGAIN = 2", "LOST_AGAIN = 1"),
         Mutant("a horse alone is in company", " and horse.turnout == Horse.Turnout.GROUP", ""),
+        Mutant("a toe that was square already is new", " and seen[-2][0] != squared", ""),
+        Mutant(
+            "a square toe beside a flag of another foot counts", "if not feet or foot in feet]", "]"
+        ),
     ),
     *rows(
         "horses/rules/lameness.py",
@@ -162,9 +209,15 @@ RULES = (
             "a grade that is severe is none", "Soundness.Scale.AAEP: 4", "Soundness.Scale.AAEP: 5"
         ),
         Mutant("one grade is a rise", "RISE = 2", "RISE = 1"),
+        Mutant(
+            "a rise counts from long ago",
+            "LOOKED_BACK = timedelta(days=182)",
+            "LOOKED_BACK = timedelta(days=999)",
+        ),
         Mutant("of the newest day the mildest grade counts", "worst = max(", "worst = min("),
         Mutant(
             "a horse that was sound since is lame", " and not _sound_since(rows, of_scale[-1])", ""
         ),
+        Mutant("grades of both scales are one", "if row.scale == scale]", "]"),
     ),
 )

@@ -5,7 +5,55 @@ from tests.mutants.row import Mutant, rows
 PLAN = "tests/horses/services/test_plan.py"
 FINGERPRINTS = "tests/horses/ledger/test_fingerprints.py"
 
+WORD = "tests/horses/services/test_visit_word.py"
+HELD = "tests/horses/services/test_held.py"
+
 SERVICES = (
+    *rows(
+        "horses/services/visit_word.py",
+        WORD,
+        Mutant(
+            "anybody takes back what another said",
+            "return access.person.pk == visit.reported_by_id or by_role",
+            "return True",
+        ),
+        Mutant("a wrong tap is undone for ever", "now - said <= UNDO_FOR", "now >= said"),
+        Mutant(
+            "one day is reported twice",
+            "if before := _told_already(access.horse, kind, on):",
+            "if before := '':",
+        ),
+    ),
+    *rows(
+        "horses/services/visit_vouch.py",
+        WORD,
+        Mutant("a vet confirms the farrier's work", "if access.role != by:", "if False:"),
+        Mutant(
+            "one tap puts a lost shoe back",
+            "if words := one_tap_words(report):",
+            "if words := '':",
+        ),
+    ),
+    *rows(
+        "horses/services/held.py",
+        HELD,
+        Mutant(
+            "a holder asks whom they like",
+            "if access.role != Role.OWNER and role != Role.OWNER:",
+            "if False:",
+        ),
+        Mutant("who held a horse holds on", "holders.update(holds=False)", "pass"),
+        Mutant(
+            "a concern stays without its owner",
+            "        _join_too(act, owner, case)\n",
+            "        pass\n",
+        ),
+        Mutant(
+            "what is kept of an owner is not erased",
+            'contact.name, contact.phone, contact.erased_at = "", "", now',
+            "contact.erased_at = now",
+        ),
+    ),
     *rows(
         "horses/services/notes.py",
         "tests/horses/services/test_notes.py",
@@ -147,8 +195,8 @@ SERVICES = (
         ),
         Mutant(
             "who left is not asked for",
-            "wanted = set(frozen) | set(active)",
-            "wanted = set(active)",
+            'wanted = {"owner"} | set(frozen) | set(active)',
+            'wanted = {"owner"} | set(active)',
         ),
         Mutant("a therapeutic item needs no vet", ' | ({"vet"} if therapeutic else set())', ""),
         Mutant(
@@ -225,8 +273,8 @@ SERVICES = (
         ),
         Mutant(
             "the farrier's own trim is taken back with a reading",
-            "if trim is None or work.exists():",
-            "if trim is None:",
+            "if trim is None or work.exists() or reports.exists():",
+            "if trim is None or reports.exists():",
             tests=(
                 "tests/measurements/test_readings_service.py",
                 "tests/measurements/test_visit_void.py",

@@ -74,7 +74,7 @@ def test_without_a_plan_the_interval_says_when(trim: int, state: str, words: str
         (21, "later", "Planned", "planned in 21 days"),
         (SOON_DAYS, "soon", "Planned", "planned in 10 days"),
         (0, "due", "Due", "planned for today"),
-        (-1, "overdue", "Overdue", "planned 1 day ago, not written up"),
+        (-1, "asked", "Did the visit take place?", "planned 1 day ago: did it take place?"),
     ],
 )
 def test_a_planned_day_comes_before_the_interval(
