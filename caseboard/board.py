@@ -19,6 +19,7 @@ from horses.models import (
     Horse,
     Membership,
     Note,
+    OwnerContact,
     Role,
     Soundness,
     Visit,
@@ -30,6 +31,7 @@ from horses.queries.flags import in_care, vet_numbers
 from horses.queries.plan import Mark, marks_of
 from horses.queries.plan_lines import PlanLine
 from horses.queries.rights import Rights, rights_of
+from horses.queries.visit_questions import WordPart
 from horses.rules.engine import failing_since
 from measurements.panels.feet import FootPanel, foot_panels
 
@@ -65,6 +67,8 @@ class HistoryRow:
 class TeamPart:
     team: list[TeamLine]
     missing_roles: tuple[str, ...]
+    is_held: bool  # for an owner who has no account
+    owner_contact: OwnerContact | None
     other_cases: list[Case]
 
 
@@ -89,6 +93,7 @@ class NeedsPart:
 
     flags: list[Flag]
     just_answered: list[Flag]
+    word: WordPart  # what is asked about a day that passed, and what others reported
     left_open: list[Flag]  # asked of nobody any more: the case is closed, or the care has ended
     alerts: list[Alert]  # those that need this person, by cause in `matters`
     matters: list[Matter]
@@ -187,6 +192,7 @@ class Board(TeamPart, CarePart, NeedsPart, FeetPart, PlanPart, SaidPart):
     @property
     def team_words(self) -> str:
         missing = [f"no {role}" for role in self.missing_roles]
+        missing += ["held for its owner"] if self.is_held else []
         return ", ".join([f"{len(self.team)} on the team", *missing])
 
     @property
@@ -220,12 +226,32 @@ class Board(TeamPart, CarePart, NeedsPart, FeetPart, PlanPart, SaidPart):
     @property
     def just_shod(self) -> Visit | None:
         """The last visit, if shoes were nailed on in the last days: feel the feet."""
-        kept = (visit for visit in self.visits if visit.is_kept)
-        last = next(kept, None)
+        took_place = (v for v in self.visits if v.means.took_place and not v.is_vet_visit)
+        last = next(took_place, None)
         if last is None or last.kept_on is None or self.today - last.kept_on > FEEL_FEET_FOR:
             return None
         nailed = any(work.shoe in ("new", "reset") for work in last.work.all())
-        return last if nailed else None
+        reported = bool(last.reported_name and self.shoes.shod)  # "shoes as before"
+        return last if nailed or reported else None
+
+    @property
+    def visit_ahead(self) -> Visit | None:
+        """The next visit, unless its day has passed: then it is asked about."""
+        visit = self.next_visit
+        if visit is None or visit.planned_on is None or visit.planned_on < self.today:
+            return None
+        return visit
+
+    @property
+    def offers_word(self) -> bool:
+        """Whoever does such work writes it up instead."""
+        return "visit.report" in self.can and not self.looks_as_farrier
+
+    @property
+    def trim_word(self) -> str:
+        """Whose word the last trim is, while the farrier has not confirmed it."""
+        told = (v for v in self.visits if v.is_reported and v.kept_on == self.trimmed_on)
+        return next((visit.word_of for visit in told), "")
 
     def is_young(self) -> bool:
         return is_young(self.access.horse.born_on, self.today)
@@ -233,7 +259,7 @@ class Board(TeamPart, CarePart, NeedsPart, FeetPart, PlanPart, SaidPart):
     @property
     def may_confirm(self) -> bool:
         """The other side of the one that planned the next visit says that the day suits."""
-        visit = self.next_visit
+        visit = self.visit_ahead
         return (
             visit is not None
             and visit.confirmed_at is None
@@ -247,7 +273,8 @@ class Board(TeamPart, CarePart, NeedsPart, FeetPart, PlanPart, SaidPart):
 
     @property
     def needs_count(self) -> int:
-        return len(self.flags) + len(self.matters) + len(self.waiting)
+        asked = len(self.word.questions) + len(self.word.to_confirm)
+        return len(self.flags) + len(self.matters) + len(self.waiting) + asked
 
 
 def board_for(reading: CaseReading, *, seen_seq: int) -> Board:
@@ -270,6 +297,8 @@ def _team(reading: CaseReading) -> TeamPart:
     return TeamPart(
         team=[TeamLine(member, team_label(member)) for member in reading.team],
         missing_roles=tuple(role for role in ("farrier", "vet") if role not in held),
+        is_held=any(member.holds for member in reading.team),
+        owner_contact=reading.owner_contact,
         other_cases=reading.other_cases,
     )
 
@@ -284,7 +313,13 @@ def _care(reading: CaseReading) -> CarePart:
     return CarePart(
         next_visit=visit,
         vet_visit=planned.get(Visit.Kind.VET),
-        due=due_for(horse, today=today, last_trim_on=trimmed_on, planned_on=on),
+        due=due_for(
+            horse,
+            today=today,
+            last_trim_on=trimmed_on,
+            planned_on=on,
+            asked_on=reading.words.asked_on,
+        ),
         interval=interval_on(horse, today),
         days_to_visit=(on - today).days if on else None,
         trimmed_on=trimmed_on,
@@ -300,6 +335,7 @@ def _needs(reading: CaseReading) -> NeedsPart:
     return NeedsPart(
         flags=asked,
         just_answered=reading.just_answered,
+        word=reading.words,
         left_open=left_open,
         alerts=found.open,
         matters=found.needs,

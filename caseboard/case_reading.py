@@ -23,6 +23,7 @@ from horses.models import (
     HorseWeight,
     Membership,
     Note,
+    OwnerContact,
     Person,
     PlanSheet,
     SheetPaper,
@@ -35,9 +36,11 @@ from horses.queries.alert_quiet import SILENCE_RULE, open_for_team
 from horses.queries.alerts import BoardAlerts, board_alerts
 from horses.queries.cutting import cut_items_in
 from horses.queries.flags import flags_asked
+from horses.queries.held import contact_of
 from horses.queries.plan_lines import PlanLine, plan_for
 from horses.queries.plan_sheets import papers_for, sheet_before, sheets_for
 from horses.queries.shoes import shoe_changes_for
+from horses.queries.visit_questions import UNDO_FOR, WordPart, words_for
 from measurements.models import FootVerdict, Reading, Target
 from measurements.queries.dangers import Dangers, FilmDanger, dangers_for, film_dangers
 from measurements.queries.jumps import JumpSeen, jumps_standing
@@ -191,6 +194,18 @@ class CaseReading:
     def visits_near(self, kept: int) -> tuple[list[Visit], list[Visit]]:
         """The planned visits, the next one first, and the last ones kept."""
         return of_case.visits_ahead_and_behind(self.access, kept)
+
+    @cached_property
+    def owner_contact(self) -> OwnerContact | None:
+        """What is kept of the owner of a held horse; asked for no other."""
+        held = any(member.holds for member in self.team)
+        return contact_of(self.access) if held else None
+
+    @cached_property
+    def words(self) -> WordPart:
+        """What is asked about a day that passed, and what others reported."""
+        today, undo_from = self.today, self.now - UNDO_FOR
+        return words_for(self.access, today=today, undo_from=undo_from)
 
     @cached_property
     def grade(self) -> Soundness | None:

@@ -10,7 +10,7 @@ from urllib.parse import urlencode
 from django.core.paginator import Page, Paginator
 
 from horses.models import Person
-from horses.queries.day_list import Stop, round_for, stops_fill, works_rounds
+from horses.queries.day_list import Report, Stop, round_for, stops_fill, works_rounds
 from measurements.panels.day_list import FootNumbers, film_readings, numbers_for_round
 from measurements.queries.dangers import by_horse, films_short, item_words
 
@@ -43,11 +43,12 @@ class RoundPage:
     first: date
     days: int
     works: bool
-    past: list[DayPlace]  # days that have passed and were not written up
+    past: list[DayPlace]  # days that have passed, and nobody has said what became of them
     by_day: list[RoundDay]
     unplanned: list[DayPlace]
     count: int  # visits planned on all pages
     pages: Page[Stop]
+    reports: list[Report]  # what others said of this person's work
 
     @property
     def last(self) -> date:
@@ -108,6 +109,7 @@ def round_page(
         unplanned=_places(made_of(s) for s in shown if s.visit is None),
         count=of_day.total(),
         pages=pages,
+        reports=found.reports,
     )
 
 

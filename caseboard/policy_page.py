@@ -9,6 +9,7 @@ SUBJECTS = {
     "case": "The case",
     "horse": "The horse",
     "team": "The team",
+    "owner": "The team",
     "flag": "Something is not right",
     "shoe": "Something is not right",
     "note": "Notes and examinations",
@@ -50,4 +51,6 @@ def policy_sections() -> list[PolicySection]:
 
 def _row(rule: Rule) -> PolicyRow:
     marks = tuple((role, role in rule.roles) for role in THREE_AND_CARER)
-    return PolicyRow(rule.words, rule.condition, marks, not rule.open_case_only, rule.asks_again)
+    held = "also whoever holds the horse for an owner without an account" if rule.holder else ""
+    condition = "; ".join(filter(None, (held, rule.condition)))
+    return PolicyRow(rule.words, condition, marks, not rule.open_case_only, rule.asks_again)

@@ -251,6 +251,11 @@ STATIC_URL = "/static/"
 STATIC_ROOT = Path(env.str("STATIC_ROOT", default=str(STATE_DIR / "static")))
 STATIC_ROOT.mkdir(parents=True, exist_ok=True)
 STATICFILES_DIRS = [BASE_DIR / "caseboard" / "static"]
+STATICFILES_FINDERS = [
+    "django.contrib.staticfiles.finders.FileSystemFinder",
+    "django.contrib.staticfiles.finders.AppDirectoriesFinder",
+    "caseboard.bundles.BundleFinder",
+]
 WHITENOISE_USE_FINDERS = not PRODUCTION
 MEDIA_ROOT = Path(env.str("MEDIA_ROOT", default=str(STATE_DIR / "media")))
 MEDIA_URL = "/never-served-directly/"  # photos go through a view that asks who may see them

@@ -41,6 +41,7 @@ class Rule:
     roles: frozenset[Role]
     open_case_only: bool = True
     condition: str = ""  # a further condition in words; the service that owns it checks it
+    holder: bool = False  # also whoever holds the horse for an owner without an account
     asks_again: bool = False  # a phone left lying about must not be enough: a fresh code first
     runs_yard: bool = False  # also by a carer who manages the yard where the horse stands
 
@@ -70,9 +71,21 @@ POLICY: dict[str, Rule] = {
             False,
             asks_again=True,
         ),
-        Rule("horse.edit", "Change what is written about the horse", frozenset({OWNER})),
         Rule(
-            "horse.pause", "Pause or end the horse's care, or take it up again", frozenset({OWNER})
+            "horse.edit", "Change what is written about the horse", frozenset({OWNER}), holder=True
+        ),
+        Rule(
+            "horse.pause",
+            "Pause or end the horse's care, or take it up again",
+            frozenset({OWNER}),
+            holder=True,
+        ),
+        Rule(
+            "owner.contact",
+            "Show or erase what is kept of an owner without an account",
+            frozenset({OWNER}),
+            False,
+            holder=True,
         ),
         Rule(
             "horse.move",
@@ -89,8 +102,16 @@ POLICY: dict[str, Rule] = {
             asks_again=True,
         ),
         Rule("horse.weigh", "Record a weight", THREE, runs_yard=True),
-        Rule("team.invite", "Invite someone to the team", frozenset({OWNER}), asks_again=True),
-        Rule("team.uninvite", "Take an invitation back", frozenset({OWNER})),
+        Rule(
+            "team.invite",
+            "Invite someone to the team",
+            frozenset({OWNER}),
+            True,
+            "whoever holds a horse invites its owner only",
+            holder=True,
+            asks_again=True,
+        ),
+        Rule("team.uninvite", "Take an invitation back", frozenset({OWNER}), holder=True),
         Rule(
             "team.confirm",
             "Confirm knowing a new vet or farrier",
@@ -181,6 +202,21 @@ POLICY: dict[str, Rule] = {
         ),
         Rule("visit.plan", "Plan, move or cancel a visit", THREE, runs_yard=True),
         Rule(
+            "visit.report",
+            "Say that a visit took place, or that it did not",
+            EVERYONE,
+            True,
+            "marked as reported until whoever did the work confirms it; taken back by whoever said "
+            "it, without a reason for ten minutes",
+        ),
+        Rule(
+            "visit.vouch",
+            "Confirm a visit that others reported",
+            frozenset({FARRIER, VET}),
+            True,
+            "only a farrier confirms the farrier's work, only a vet the vet's",
+        ),
+        Rule(
             "visit.confirm",
             "Confirm the day of a visit",
             THREE,
@@ -249,6 +285,7 @@ class CaseAccess:
     # (horses/accounts/views/reauthentication.py).
     fresh: bool = False
     runs_yard: bool = False  # a carer who manages the yard where the horse stands
+    holds: bool = False  # the horse, for an owner without an account
 
     @property
     def horse(self) -> Horse:
@@ -299,20 +336,28 @@ def access_on(person: Person, case: Case) -> CaseAccess | None:
 def _access(
     person: Person, membership: Membership, case: Case, *, fresh: bool = False
 ) -> CaseAccess:
-    role = Role(membership.role)
-    runs = membership.runs_yard
-    return CaseAccess(person, case, role, membership.stand_in, fresh=fresh, runs_yard=runs)
-
-
-def _in_role(access: CaseAccess, rule: Rule) -> bool:
-    return access.role in rule.roles or (rule.runs_yard and access.runs_yard)
+    return CaseAccess(
+        person,
+        case,
+        Role(membership.role),
+        membership.stand_in,
+        fresh=fresh,
+        holds=membership.holds,
+        runs_yard=membership.runs_yard,
+    )
 
 
 def may(access: CaseAccess, action: str) -> bool:
     rule = POLICY[action]
     if access.own_role is not None:
         return False  # whoever looks as another role may only look
-    return _in_role(access, rule) and (access.case.is_open or not rule.open_case_only)
+    return _reaches(rule, access.role, holds=access.holds, runs_yard=access.runs_yard) and (
+        access.case.is_open or not rule.open_case_only
+    )
+
+
+def _reaches(rule: Rule, role: Role, *, holds: bool, runs_yard: bool) -> bool:
+    return role in rule.roles or (rule.holder and holds) or (rule.runs_yard and runs_yard)
 
 
 def require(
@@ -332,7 +377,7 @@ def require(
         raise PermissionDenied("You are looking as another role: nothing can be done from here.")
     if current is None or (current.role, current.runs_yard) != (access.role, access.runs_yard):
         raise PermissionDenied("You are no longer on this team.")
-    if not _in_role(access, rule):
+    if not _reaches(rule, access.role, holds=current.holds, runs_yard=current.runs_yard):
         who = " or ".join(role.label for role in THREE_AND_CARER if role in rule.roles)
         raise PermissionDenied(f"“{rule.words}” is for the {who} of this case.")
     if rule.open_case_only and not closed_too and not current.case.is_open:
@@ -391,4 +436,6 @@ def looking_as(access: CaseAccess, role: Role) -> CaseAccess:
     """The board as the role sees it, to look at only. Another role's is for the owner."""
     if role != access.role:
         require(access, "case.look_as")
-    return replace(access, role=role, stand_in=False, runs_yard=False, own_role=access.role)
+    return replace(
+        access, role=role, stand_in=False, holds=False, runs_yard=False, own_role=access.role
+    )

@@ -5,6 +5,7 @@ from django.urls import path
 from measurements.views import (
     foot,
     readings,
+    report_back,
     series,
     steps,
     targets,
@@ -26,6 +27,11 @@ urlpatterns = [
     path(CASE + "visits/new/", visit_record.visit_new, name="visit_new"),
     path(
         CASE + "visits/<slug:visit_id>/correct/", visit_correct.visit_correct, name="visit_correct"
+    ),
+    path(
+        CASE + "visits/<slug:visit_id>/take-back-report/",
+        report_back.report_back,
+        name="report_back",
     ),
     path(CASE + "visits/<slug:visit_id>/take-back/", visit_void.visit_void, name="visit_void"),
     path(CASE + "barefoot-or-shod/", worksheet.worksheet, name="worksheet"),

@@ -26,11 +26,11 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 @pytest.hookimpl(tryfirst=True)
-def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
-    """As many workers as cores for the whole suite; none where files are named: they take as long
-    to start as a file takes to run."""
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """One worker more than there are cores for the whole suite: some tests wait for processes of
+    their own. None where files are named: a worker takes as long to start as a file to run."""
     named = {Path(arg.partition("::")[0]).resolve() for arg in config.args}
-    return None if named <= {HOME, HOME / "tests"} else 0
+    return (os.cpu_count() or 1) + 1 if named <= {HOME, HOME / "tests"} else 0
 
 
 @pytest.hookimpl(tryfirst=True)

@@ -9,6 +9,7 @@ from horses.access import CaseAccess
 from horses.models import Sale
 from horses.queries.move import move_shown
 from horses.services.handover import hand_over
+from horses.services.held import contact_erase, contact_show
 from horses.services.horses import horse_edit, horse_set_state, weight_record
 from horses.services.invitations import (
     invitation_create,
@@ -76,6 +77,18 @@ DEEDS: tuple[Deed, ...] = (
         "team.yard",
         "horse.yard_asks",
         lambda st, s, k, t: asks_first_set(asks_first=True, **k),
+    ),
+    Deed(
+        "tell an owner without an account what is kept",
+        "owner.contact",
+        "owner.told",
+        lambda st, s, k, t: contact_show(**k),
+    ),
+    Deed(
+        "erase what is kept of an owner without an account",
+        "owner.contact",
+        "owner.erased",
+        lambda st, s, k, t: contact_erase(**k),
     ),
     Deed(
         "weigh the horse",

@@ -11,6 +11,8 @@ from horses.services.exams import FootFound, Grade
 from horses.services.interval import IntervalWish, interval_set
 from horses.services.toe_direction import stance_note
 from horses.services.visit_planning import visit_cancel, visit_confirm, visit_plan
+from horses.services.visit_vouch import report_confirm
+from horses.services.visit_word import report_take_back, visit_deny, visit_report
 from horses.services.visits import WorkDone, visit_record
 from measurements.services.readings import (
     Taken,
@@ -157,6 +159,43 @@ DEEDS: tuple[Deed, ...] = (
         "visit.void",
         "visit.voided",
         lambda st, s, k, t: visit_take_back(public_id=st.kept.public_id, reason="No.", **k),
+        tells=True,
+    ),
+    Deed(
+        "report a visit",
+        "visit.report",
+        "visit.reported",
+        lambda st, s, k, t: visit_report(
+            on=today(k) - timedelta(days=20), words="Lost one." if t else "", **k
+        ),
+        keyed=True,
+        tells=True,
+    ),
+    Deed(
+        "say that a visit did not take place",
+        "visit.report",
+        "visit.denied",
+        lambda st, s, k, t: visit_deny(public_id=st.asked_about.public_id, **k),
+        tells=True,
+    ),
+    Deed(
+        "take back a report",
+        "visit.report",
+        "visit.unsaid",
+        lambda st, s, k, t: report_take_back(
+            public_id=st.reports[str(s.role)].public_id, reason="No.", **k
+        ),
+        tells=True,
+    ),
+    Deed(
+        "confirm a report",
+        "visit.vouch",
+        "visit.vouched",
+        lambda st, s, k, t: report_confirm(
+            public_id=st.reported_of.get(str(s.role), st.reports["owner"]).public_id,
+            left="shod",
+            **k,
+        ),
         tells=True,
     ),
     Deed("record measurements", "reading.record", "readings.recorded", _readings, keyed=True),

@@ -17,6 +17,7 @@ horse.pause         o
 horse.move          o             again
 horse.sell          o             again
 horse.weigh         ofv
+owner.contact       o     closed
 team.invite         o             again
 team.uninvite       o
 team.confirm        ofv           again
@@ -40,6 +41,8 @@ work.record         f
 visit.void          f
 visit.correct       f
 visit.plan          ofv
+visit.report        ofvc
+visit.vouch         fv
 visit.confirm       ofv
 interval.set        ofv
 stance.note         ofv
@@ -66,6 +69,8 @@ RUNS_YARD = {
     "reading.correct",
     "visit.plan",
 }
+# What is the owner's, and also whoever's holds the horse for an owner without an account.
+HOLDERS = frozenset({"horse.edit", "horse.pause", "owner.contact", "team.invite", "team.uninvite"})
 ROLES = {"o": "owner", "f": "farrier", "v": "vet", "c": "carer"}
 
 

@@ -25,10 +25,12 @@ from horses.models import (
 from horses.rules.engine import Finding
 from horses.services.exams import FootFound, Grade, exam_record
 from horses.services.flags import flag_answer
+from horses.services.held import contact_keep
 from horses.services.invitations import invitation_create
 from horses.services.photos import flag_raise_with_photos
 from horses.services.plan import latest_version, plan_item_decide
 from horses.services.visit_planning import visit_plan
+from horses.services.visit_word import visit_report
 from measurements.models import Reading
 from tests import build
 from tests.cast import Cast, person
@@ -53,6 +55,9 @@ class Stage:
     invitation: Invitation
     planned: Visit
     kept: Visit  # the farrier wrote it up
+    reports: dict[str, Visit]  # by role: a farrier's visit of long ago that each reported
+    reported_of: dict[str, Visit]  # by role: a report of its work that waits for its word
+    asked_about: Visit  # a vet visit whose day has passed without a word
     sheet: PlanSheet
     readings: dict[str, Reading]  # by role: one that each recorded
     seen_seq: int = 0  # the state of the board that a sheet was issued from
@@ -114,6 +119,12 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
     }
     kept = build.visit(farrier, at, at.date(), words="All four.")
     planned = visit_plan(access=farrier, on=(now + timedelta(days=9)).date(), now=at)
+    contact_keep(cast.horse, cast.farrier, name="Orla Kept", phone="0100 200 399", now=at)
+    reports = _reports(cast, at)
+    of_vet = visit_report(
+        access=owner, on=at.date() - timedelta(days=90), kind=Visit.Kind.VET, now=at
+    )
+    asked_about = visit_plan(access=vet, on=at.date(), kind=Visit.Kind.VET, now=at)
     note = build.note(vet, at, "For the whole team.")
     lost_shoe = build.flag(owner, at, "lost_shoe", feet=["RH"])
     asked = _asked_about(vet, farrier, at)
@@ -140,9 +151,21 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
         invitation=invitation_create(access=owner, email=cast.invited.email, role=Role.VET, now=at),
         planned=planned,
         kept=kept,
+        reports=reports,
+        reported_of={"farrier": reports["owner"], "vet": of_vet},
+        asked_about=asked_about,
         sheet=build.sheet(owner, at),
         readings=readings,
     )
+
+
+def _reports(cast: Cast, at: datetime) -> dict[str, Visit]:
+    made = {}
+    for number, role in enumerate(("owner", "carer", "vet", "farrier"), start=1):
+        access = cast.access(getattr(cast, role), cast.concern)
+        on = at.date() - timedelta(days=90 * number)
+        made[role] = visit_report(access=access, on=on, now=at)
+    return made
 
 
 def _asked_about(vet: CaseAccess, farrier: CaseAccess, at: datetime) -> PlanItem:

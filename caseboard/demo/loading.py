@@ -17,6 +17,7 @@ from caseboard.demo.story_linnet import play_linnet
 from caseboard.demo.story_marigold import play_marigold
 from caseboard.demo.story_quiet import play_dusk, play_pebble, play_tansy
 from caseboard.demo.story_waiting import play_fennel, play_otter
+from caseboard.demo.story_word import play_rowan, play_sedge
 from caseboard.demo.story_yard import play_yard
 from horses.jobs.outbox import jobs_run_due
 from horses.models import Horse, Person
@@ -29,9 +30,11 @@ STORIES: dict[str, tuple[Callable[[Days, People], None], str]] = {
     "Marigold": (play_marigold, "long toe, low heel; a plan half agreed; two vets"),
     "Fennel": (play_fennel, "lost a shoe today"),
     "Tansy": (play_tansy, "this year's foal"),
-    "Otter": (play_otter, "visit not written up, and a flag unanswered"),
+    "Otter": (play_otter, "two visits that did not take place, and a flag unanswered"),
     "Juno": (play_juno, "closed concern: nail in the foot, sound again"),
     "Linnet": (play_linnet, "first films: thin soles, a bone below level; a sudden jump"),
+    "Rowan": (play_rowan, "a visit that the groom reported, waiting for the farrier's word"),
+    "Sedge": (play_sedge, "a farrier's own customer, whose owner has no account"),
     "Dusk": (play_dusk, "paused, resting at grass"),
 }
 

@@ -1,4 +1,4 @@
-"""Horses that wait for somebody: a shoe lost today, and a visit that nobody has heard of."""
+"""Horses that wait for somebody: a shoe lost today, and two visits that did not take place."""
 
 from datetime import date, datetime, timedelta
 
@@ -8,9 +8,11 @@ from caseboard.demo.herd import Joining, horse_settle, weigh
 from caseboard.demo.people import People
 from caseboard.demo.series import FootLevel
 from caseboard.demo.visits import Deed, VisitBook
+from horses.models import Visit
 from horses.services.exams import FootFound
 from horses.services.plan import ItemContent
 from horses.services.visit_planning import visit_plan
+from horses.services.visit_word import visit_deny
 
 FENNEL_FEET = {
     "LF": FootLevel(51.0, 47.5, 86, 51.5, shod=True, heel_length_mm=38, coronet_mm=366),
@@ -156,7 +158,7 @@ OTTER_FEET = {
 
 
 def play_otter(days: Days, people: People) -> None:
-    """The planned day has passed and nothing was written; the groom's flag waits as well."""
+    """Two planned days passed, and the manager says that nobody came; the groom's flag waits."""
     on = days.visits(9, last=8, gaps=(7, 8, 7))
     start = days.at(on[0], "09:00") - timedelta(days=4)
     first_due, due = days.weeks_back(3), days.weeks_back(1)
@@ -206,6 +208,9 @@ def play_otter(days: Days, people: People) -> None:
         "Picking his way over the stones by the gate. Fine on the school.",
         (raised - timedelta(days=5)).date(),
     )
+    for visit in Visit.objects.filter(horse=board.horse).asked_about(days.now.date()):
+        manager = board.access(people.manager)
+        visit_deny(access=manager, public_id=visit.public_id, now=days.back(4, "12:05"))
     board.note(
         people.manager,
         days.back(4, "12:10"),

@@ -9,6 +9,8 @@ from caseboard.board import Board, PlanCard
 from caseboard.case_words import team_label
 from caseboard.glance.asks import Ask, Soon, ask_of, rank_of
 from caseboard.glance.headline import aside, feet_of, headline
+from caseboard.glance.row import Button, Row
+from caseboard.glance.told import told_rows
 from caseboard.lib.words import plan_text
 from caseboard.sheets.plan_kept import cut
 from horses.domain.signs import advice
@@ -46,47 +48,6 @@ ITEM_LETTERS = 60  # of an item beside its number; the rest is one tap away. Hou
 MOST_ITEM_ROWS = 2  # plan items that wait; more of them share one row. House default.
 MOST_UNITS = 8  # so many single rows fit a phone of 390 by 844 above the four feet
 FEW_UNITS = 2  # so many rows have room to be large
-NOW_UNITS = 2  # what may not wait is said in a row twice as high
-
-
-@dataclass(frozen=True)
-class Button:
-    """Where a row leads with one tap: a phone, or a page. `name` is all of it for who hears it."""
-
-    label: str
-    href: str
-    name: str
-    rings: bool
-
-
-@dataclass(frozen=True)
-class Row:
-    """One matter. `foot_word` stands beside its feet; `steps` are what to do, dearest first."""
-
-    feet: tuple[str, ...]
-    headline: str
-    soon: Soon
-    when: str
-    step: str
-    button: Button
-    href: str
-    foot_word: str
-    is_danger: bool
-    rank: int = 0  # among rows as soon and as dangerous
-    till_then: str = ""
-    aside: str = ""  # of when it is; left out where rows are many
-
-    @property
-    def is_now(self) -> bool:
-        return self.soon is Soon.NOW
-
-    @property
-    def is_word(self) -> bool:
-        return self.soon is Soon.WORD
-
-    @property
-    def units(self) -> int:
-        return NOW_UNITS if self.is_now else 1
 
 
 @dataclass(frozen=True)
@@ -121,6 +82,7 @@ def rows_of(board: Board) -> list[Row]:
             if not _asks_me_alone(board, matter)
         ),
         *_word_rows(board),
+        *told_rows(board),
     ]
     order = list(Soon)
     return sorted(found, key=lambda row: (order.index(row.soon), not row.is_danger, row.rank))

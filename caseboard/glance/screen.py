@@ -18,6 +18,8 @@ from measurements.queries.numbers import Numbers
 COUNTED_DAYS = 99
 # A visit further off than this is not the one that puts a lost shoe back. House default.
 SHOE_DAYS = 7
+# So near a planned day somebody may say that it has been. House default.
+WORD_DAYS = 7
 
 
 @dataclass(frozen=True)
@@ -30,6 +32,7 @@ class VisitLine:
     below: str
     confirms: str  # the address of "the day suits"; empty where nobody asks this person
     plans: str  # the address where a day is planned; empty where this person may not
+    says: str = ""  # the address where somebody says that the farrier was here; empty where far off
 
 
 @dataclass(frozen=True)
@@ -94,11 +97,12 @@ def _caption(feet: list[FootGlance]) -> str:
 
 
 def _visit(board: Board, rows: list[Row]) -> VisitLine:
-    visit, case_id = board.next_visit, board.case.public_id
+    visit, case_id = board.visit_ahead, board.case.public_id
+    says = reverse("was_here", args=[case_id]) if _may_have_been(board) else ""
     may_plan = "visit.plan" in board.can and board.case.is_open
     plans = reverse("visit_plan", args=[case_id]) if may_plan else ""
     if visit is None or visit.planned_on is None:
-        return VisitLine("", "", "No visit planned", board.due.words, "", plans)
+        return VisitLine("", "", "No visit planned", board.due.words, "", plans, says)
     confirms = reverse("visit_confirm", args=[case_id, visit.public_id])
     days = (visit.planned_on - board.today).days
     count, unit = _count(days) if not _cannot_wait(rows) else ("", "")
@@ -109,8 +113,19 @@ def _visit(board: Board, rows: list[Row]) -> VisitLine:
         head=_day(visit.planned_on, board.today),
         below=", ".join(filter(None, (who, _state(board, days, rows)))),
         confirms=confirms if board.may_confirm else "",
-        plans=plans if days < 0 else "",
+        plans="",
+        says=says,
     )
+
+
+def _may_have_been(board: Board) -> bool:
+    """Somebody may have been here who has not typed it: a day is near, or none is known."""
+    visit = board.visit_ahead
+    if not board.offers_word or not board.case.is_open or not board.access.horse.is_in_care:
+        return False
+    if visit is not None and visit.planned_on is not None:
+        return (visit.planned_on - board.today).days <= WORD_DAYS
+    return board.due.is_due or board.due.is_overdue or board.due.is_soon or not board.trimmed_on
 
 
 def _count(days: int) -> tuple[str, str]:
@@ -129,8 +144,6 @@ def _day(day: date, today: date) -> str:
 def _state(board: Board, days: int, rows: list[Row]) -> str:
     if _cannot_wait(rows):
         return "not before the vet has spoken"
-    if days < 0:
-        return "not written up yet"
     if board.shoes.lost and days > SHOE_DAYS:
         return "no day yet for the lost shoe"
     if board.next_visit is not None and board.next_visit.confirmed_at is not None:

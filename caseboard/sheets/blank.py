@@ -16,7 +16,6 @@ from caseboard.lib.spans import counted
 from caseboard.lib.words import foot_code, foot_label, listed, plan_text
 from caseboard.sheets.plan_fit import cut
 from caseboard.sheets.warning_cut import warning_cut
-from horses.domain.wording import day_words
 from horses.models import Horse, Person, Role
 from horses.queries.plan_lines import PlanLine
 from measurements.hoof.feet import Foot
@@ -127,7 +126,7 @@ def blank_for(reading: CaseReading) -> BlankSheet:
         held_by=cut(horse.held_by, SHORT),
         vet_name=cut(horse.emergency_vet_name, SHORT),
         vet_phone=horse.emergency_vet_phone,
-        last_trim=day_words(numbers.last_trim_on),
+        last_trim=numbers.last_trim_words,
         feet=tuple(_blank_foot(reading, foot, offered, dangers) for foot in Foot),
         items=tuple(_blank_item(line, reading.person) for line in items[:MOST_ITEMS]),
         more_items=max(0, len(items) - MOST_ITEMS),

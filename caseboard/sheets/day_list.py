@@ -15,7 +15,6 @@ from caseboard.lib.pdf.parent import Paper
 from caseboard.lib.words import foot_code, own_sides, plan_text
 from caseboard.sheets.plan_fit import SHORT_PHONE, cut, whole_phone
 from caseboard.sheets.warning_cut import warning_cut
-from horses.domain.wording import day_words
 from horses.models import Person, Role
 from horses.queries.cutting import cut_items_in
 from horses.queries.day_list_print import planned_standings
@@ -105,20 +104,21 @@ def _horse(boards: list[CaseReading]) -> RoundHorse:
     first = boards[0]
     horse, person, numbers = first.horse, first.person, first.numbers
     owner = next((m.person for m in first.team if m.role == Role.OWNER), None)
+    kept = first.owner_contact  # of a held horse
     items, before_cutting = _work(boards)
     flags = [flag for board in boards for flag in board.open_flags]
     return RoundHorse(
         name=horse.name,
         yard=horse.yard,
-        owner=str(owner) if owner else "",
-        phone=owner.phone if owner else "",
+        owner=str(owner) if owner else kept.name if kept else "",
+        phone=owner.phone if owner else kept.phone if kept else "",
         vet_name=horse.emergency_vet_name,
         vet_phone=horse.emergency_vet_phone,
         danger=horse.danger,
         handling=horse.handling,
         held_by=horse.held_by,
         shoeing=own_sides(numbers.shoes.short, person),
-        last_trim=day_words(numbers.last_trim_on),
+        last_trim=numbers.last_trim_words,
         feet=tuple(
             RoundFoot(foot_code(foot.value, person), _values(person, numbers, foot.value))
             for foot in Foot

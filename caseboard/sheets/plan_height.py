@@ -21,11 +21,11 @@ WIDE = 1.5  # how much wider a capital or a sign of another script is taken to b
 LINE_MM, ROOMY_LINE_MM, DENSE_LINE_MM = 4.2, 4.06, 3.83  # 9.6 pt, line height 1.24, 1.2, 1.13
 FIXED_MM, ROOMY_FIXED_MM, DENSE_FIXED_MM = (
     145.0,
-    124.0,
-    112.0,
+    127.0,
+    119.0,
 )  # head, team, urgent signs, signatures; measured
 CHART_MM = 23.5
-NO_CHARTS_MM = 6.0  # what the charts' legend and margins take
+NO_CHARTS_MM = -6.0  # without charts the values stand in more lines than are reckoned; measured
 ROW_MM, DENSE_ROW_MM = 1.8, 0.2  # around a row of the plan, fitted to drawn sheets
 MARK_MM, PLAN_SIDES_MM = 20.5, 98.0  # a mark's column; the plan's columns beside the words
 

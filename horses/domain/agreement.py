@@ -57,8 +57,9 @@ def required_roles(
     """The roles whose agreement is needed.
 
     Those frozen when the version was proposed, plus any that joined since; somebody leaving never
-    makes the list shorter. The owner's is needed even when the horse is held for an owner without
-    an account, and the vet's for a therapeutic item even when there is none.
+    makes the list shorter. A therapeutic item needs the vet even when there is none, and every item
+    the owner: of a horse that is held for one without an account, nothing is agreed by the farrier
+    or the vet alone.
     """
     wanted = {"owner"} | set(frozen) | set(active) | ({"vet"} if therapeutic else set())
     return tuple(role for role in ROLES if role in wanted)

@@ -22,11 +22,12 @@ SOON_DAYS = 10  # house default: time enough to find a day with a farrier
 # House default: a week after the interval has run out, "due" becomes "overdue".
 GRACE_DAYS = 7
 
-LATER, SOON, DUE, OVERDUE, UNKNOWN, RESTING = (
+LATER, SOON, DUE, OVERDUE, ASKED, UNKNOWN, RESTING = (
     "later",
     "soon",
     "due",
     "overdue",
+    "asked",
     "unknown",
     "resting",
 )
@@ -35,6 +36,7 @@ STATE_WORDS = {
     SOON: "due soon",
     DUE: "due",
     OVERDUE: "overdue",
+    ASKED: "did the visit take place?",
     UNKNOWN: "no trim known",
     RESTING: "resting",
 }
@@ -118,6 +120,11 @@ class Due:
         return self.state == OVERDUE
 
     @property
+    def is_asked(self) -> bool:
+        """A visit was planned, its day has passed, and nobody has said whether it took place."""
+        return self.state == ASKED
+
+    @property
     def is_due(self) -> bool:
         return self.state == DUE
 
@@ -138,9 +145,9 @@ class Due:
         """ "overdue by 12 days", "due in 5 days, not planned yet", "planned in 3 weeks"."""
         if self.on is None:
             return STATE_WORDS[self.state]
+        if self.state == ASKED:
+            return f"planned {_days(-self.days)} ago: did it take place?"
         if self.planned:
-            if self.days < 0:
-                return f"planned {_days(-self.days)} ago, not written up"
             return "planned for today" if not self.days else f"planned in {_days(self.days)}"
         if self.days < 0:
             late = _days(-self.days)
@@ -150,24 +157,51 @@ class Due:
 
 
 def due_for(
-    horse: CareOf, *, today: date, planned_on: date | None, last_trim_on: date | None
+    horse: CareOf,
+    *,
+    today: date,
+    planned_on: date | None,
+    last_trim_on: date | None,
+    asked_on: date | None = None,
 ) -> Due:
-    """What the calendar says of one horse. A planned day comes before the interval."""
+    """What the calendar says of one horse. A planned day comes before the interval.
+
+    `asked_on`: a visit was planned for this day, it has passed, and nobody has said whether it took
+    place. Nothing is held against anybody for that: the horse is overdue only where it would be even
+    if the visit had been.
+    """
     if horse.state != "active":
         return Due(RESTING)
+    if planned_on is not None and planned_on < today:
+        planned_on, asked_on = None, _latest(planned_on, asked_on)
     if planned_on is not None:
         days = (planned_on - today).days
-        state = OVERDUE if days < 0 else DUE if days == 0 else SOON if days <= SOON_DAYS else LATER
-        return Due(state, planned_on, days, planned=True)
-    on = due_on(horse, last_trim_on)
-    if on is None or (last_trim_on is None and not is_young(horse.born_on, today)):
+        return Due(_state_before(days), planned_on, days, planned=True)
+    if asked_on is not None and not is_over(horse, today, last_trim_on, asked_on):
+        return Due(ASKED, asked_on, (asked_on - today).days)
+    since = _latest(last_trim_on, asked_on)
+    on = due_on(horse, since)
+    if on is None or (since is None and not is_young(horse.born_on, today)):
         return Due(UNKNOWN)
     days = (on - today).days
-    if days < -GRACE_DAYS:
-        return Due(OVERDUE, on, days)
-    if days <= 0:
-        return Due(DUE, on, days)
-    return Due(SOON if days <= SOON_DAYS else LATER, on, days)
+    return Due(OVERDUE if days < -GRACE_DAYS else _state_before(days), on, days)
+
+
+def _state_before(days: int) -> str:
+    return DUE if days <= 0 else SOON if days <= SOON_DAYS else LATER
+
+
+def _latest(*days: date | None) -> date | None:
+    return max((day for day in days if day is not None), default=None)
+
+
+def is_over(
+    horse: CareOf, today: date, last_trim_on: date | None, asked_on: date | None = None
+) -> bool:
+    """The interval and its grace are over, even if a visit that nobody has spoken of took place."""
+    since = _latest(last_trim_on, asked_on)
+    due = due_on(horse, since) if since else None
+    return due is not None and (today - due).days > GRACE_DAYS
 
 
 def _days(number: int) -> str:

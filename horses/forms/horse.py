@@ -12,12 +12,14 @@ from caseboard.lib.phone import PhoneField
 from caseboard.lib.text_safe import SafeCharField, SafeTextField
 from caseboard.lib.words import date_words
 from horses.domain.identity import IdentityUnreadable, microchip_read, ueln_filled_up, ueln_read
+from horses.forms.day_limits import day_within
 from horses.forms.days import DayField, years_before
 from horses.forms.keyed import KeyedForm
 from horses.forms.versioned import VersionedForm
-from horses.models import Horse
+from horses.models import Horse, Role
 
 OLDEST_YEARS = 60  # house default: older than any horse on record
+TRIM_YEARS_BACK = 5  # house default: what is further back dates no cycle any more
 SHORTEST_WEEKS, LONGEST_WEEKS = 2, 26  # house default
 DAYS_A_WEEK = 7
 
@@ -65,6 +67,7 @@ class SectionPart:
 LOOKS: dict[str, dict[str, str]] = {
     "interval_weeks": {"unit": "weeks", "size": "short"},
     "born_on": {"size": "short"},
+    "last_trim_on": {"size": "short"},
     "emergency_vet_name": {"optional": "(please)"},
     "emergency_vet_phone": {"optional": "(please)"},
 }
@@ -232,7 +235,69 @@ class HorseForm(forms.Form):
 
 
 class HorseNewForm(HorseForm, KeyedForm):
-    pass
+    """A new horse: one's own, or a customer's, whose farrier or vet one is."""
+
+    whose = forms.ChoiceField(
+        label="Whose horse",
+        choices=[
+            ("owner", "Mine, or of the yard I run"),
+            ("farrier", "A customer’s: I am its farrier"),
+            ("vet", "A customer’s: I am its vet"),
+        ],
+        initial="owner",
+        required=False,
+        widget=forms.RadioSelect,
+        error_messages={"invalid_choice": "Choose one of the three."},
+    )
+    owner_name = SafeCharField(
+        label="Its owner",
+        max_length=120,
+        required=False,
+        help_text="For a customer’s horse. Kept until the owner joins, or asks you to erase it.",
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+    owner_phone = PhoneField(
+        label="Its owner’s phone number",
+        max_length=40,
+        required=False,
+        widget=forms.TextInput(attrs={"inputmode": "tel", "autocomplete": "off"}),
+    )
+    last_trim_on = DayField(
+        label="Last trimmed or shod",
+        required=False,
+        help_text="As far as you know. The next due date counts from it.",
+    )
+
+    def clean_last_trim_on(self) -> date | None:
+        return day_within(
+            self.cleaned_data["last_trim_on"],
+            first=years_before(self.today, TRIM_YEARS_BACK),
+            last=self.today,
+            early="This is more than five years ago. Look at the year.",
+            late="This day is still to come.",
+        )
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        if data.get("whose") in (Role.FARRIER, Role.VET) and not data.get("owner_name"):
+            self.add_error("owner_name", "Write whose horse it is.")
+        return data
+
+    @property
+    def held_for(self) -> tuple[Role, str, str] | None:
+        """The maker's role, and the owner's name and phone; None for one's own."""
+        data = self.cleaned_data
+        if data["whose"] not in (Role.FARRIER, Role.VET):
+            return None
+        return Role(data["whose"]), data["owner_name"], data["owner_phone"]
+
+    def sections(self) -> list[Section]:
+        first, *others = super().sections()
+        names = ("whose", "owner_name", "owner_phone")
+        feet = [s for s in others if s.title == "The feet"]
+        for section in feet:
+            section.fields.insert(0, self["last_trim_on"])
+        return [first, Section("Whose horse it is", [self[name] for name in names]), *others]
 
 
 class HorseEditForm(HorseForm, VersionedForm):

@@ -87,3 +87,12 @@ class InviteForm(forms.Form):
         label="A stand-in, for a farrier who stands in for the usual one",
         required=False,
     )
+
+    def __init__(self, *args: Any, only: Role | None = None, **kwargs: Any) -> None:
+        """`only`: the one role that may be asked, by whoever holds the horse for its owner."""
+        super().__init__(*args, **kwargs)
+        field = self.fields["role"]
+        if only is not None:
+            assert isinstance(field, forms.ChoiceField)
+            field.choices = [(only.value, role_choice(only))]
+            del self.fields["stand_in"]

@@ -11,6 +11,7 @@ from horses.models.history import HistoryLine
 from horses.models.horse import Horse, HorseWeight
 from horses.models.notice import CaseMute, CaseSeen, Digest, IdempotencyKey, Job, Notice
 from horses.models.observations import Exam, ExamFoot, Flag, FlagAnswer, FlagPhoto, Note, Soundness
+from horses.models.owner_contact import OwnerContact
 from horses.models.person import Person
 from horses.models.plan import (
     Agreement,
@@ -60,6 +61,7 @@ __all__ = [
     "Membership",
     "Note",
     "Notice",
+    "OwnerContact",
     "Passkey",
     "Person",
     "PlanItem",

@@ -96,6 +96,8 @@ class Membership(Record):
         blank=True,
         related_name="memberships",
     )
+    # Whoever added the horse for an owner who has no account, until that owner has joined.
+    holds = models.BooleanField(default=False, db_default=False)
     joined_at = models.DateTimeField()
     left_at = models.DateTimeField(null=True, blank=True)
     removed_by = models.ForeignKey(

@@ -15,17 +15,21 @@ Decided 2026-11:
   change stay on the version before (`visit_readings` reads all versions). The first `recorded_at`
   stays, so that a shoe lost since is still lost. Only the writer corrects, also once they are gone:
   a colleague takes back and writes anew, in their own name.
+- a report, the word of somebody who did not do the work, is a visit without work on its feet: "as
+  before" is all that it says, and what nobody saw is not made up. Its four trims count. Whoever did
+  the work confirms it in a row of its own, which stands in its place (`corrects`), so that who said
+  what and when is never lost; the report's row keeps `reported_by` and the moment.
 - a confirmation is no new version of a visit, because it changes nobody's words. Moving a day that
   was confirmed meanwhile goes through and has it confirmed anew; the calendar's SEQUENCE counts
   both.
 """
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import ClassVar
 
 from django.conf import settings
 from django.db import models
-from django.db.models import OuterRef, Q, Subquery, Value
+from django.db.models import Exists, OuterRef, Q, Subquery, Value
 from django.db.models.functions import Coalesce
 
 from horses.models.base import AppendOnly, Versioned
@@ -43,8 +47,34 @@ class VisitQuerySet(models.QuerySet["Visit"]):
         """Those whose work counts."""
         return self.filter(status=VisitStatus.KEPT)
 
+    def took_place(self) -> "VisitQuerySet":
+        """By the word of whoever did the work, or as somebody else reported."""
+        return self.filter(status__in=[s for s, means in MEANING.items() if means.took_place])
+
+    def reported(self) -> "VisitQuerySet":
+        """Those that whoever did the work has not confirmed yet."""
+        return self.filter(status=VisitStatus.REPORTED)
+
     def missed(self) -> "VisitQuerySet":
         return self.filter(status=VisitStatus.MISSED)
+
+    def missed_or_denied(self) -> "VisitQuerySet":
+        """Those that the farrier may still say they were there for."""
+        return self.filter(status__in=[VisitStatus.MISSED, VisitStatus.NOT_KEPT])
+
+    def denied(self) -> "VisitQuerySet":
+        """Those of which somebody said that they did not take place."""
+        return self.filter(status=VisitStatus.NOT_KEPT)
+
+    def asked_about(self, today: date) -> "VisitQuerySet":
+        """Those whose day has passed and of which nobody has said what became of them; none once a
+        later one took place."""
+        passed = Q(status=VisitStatus.PLANNED, planned_on__lt=today)
+        later = Visit.objects.took_place().filter(
+            horse=OuterRef("horse"), kind=OuterRef("kind"), kept_on__gte=OuterRef("planned_on")
+        )
+        unsaid = self.filter(passed | Q(status=VisitStatus.MISSED), ~Exists(later))
+        return unsaid.order_by("-planned_on", "-pk")
 
     def written_up(self) -> "VisitQuerySet":
         """Those kept, and those struck through: taken back, or corrected since."""
@@ -56,10 +86,18 @@ class VisitQuerySet(models.QuerySet["Visit"]):
 
     def on_the_board(self) -> "VisitQuerySet":
         """Those still to come, and then those written up, the last one first."""
-        told = [s for s, means in MEANING.items() if means.ahead or means.written_up]
+        told = [
+            s for s, means in MEANING.items() if means.ahead or means.took_place or means.written_up
+        ]
         ahead = [s for s, means in MEANING.items() if means.ahead]
         ahead_first = models.Case(models.When(status__in=ahead, then=Value(0)), default=Value(1))
-        return self.filter(status__in=told).order_by(ahead_first, "-kept_on", "-pk")
+        # A report that was confirmed or corrected: the row in its place names it.
+        replaced = Q(status=VisitStatus.VOIDED, person=None, corrected_by__isnull=False)
+        return self.filter(~replaced, status__in=told).order_by(ahead_first, "-kept_on", "-pk")
+
+
+# Who does the work of a visit.
+ROLE_OF_KIND = {"farrier": Role.FARRIER, "vet": Role.VET}
 
 
 class Visit(Versioned):
@@ -99,7 +137,17 @@ class Visit(Versioned):
         max_length=10, choices=Role.choices, blank=True, default="", db_default=""
     )
 
-    # The written-up visit in whose place this one stands; that one is VOIDED and kept.
+    # Who said that it took place without having done the work, and when; kept when it is confirmed.
+    reported_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    reported_name = models.CharField(max_length=120, blank=True, default="", db_default="")
+    reported_role = models.CharField(
+        max_length=10, choices=Role.choices, blank=True, default="", db_default=""
+    )
+    reported_at = models.DateTimeField(null=True, blank=True)
+
+    # The written-up visit, or the report, in whose place this one stands; that one is VOIDED and kept.
     corrects = models.OneToOneField(
         "self", on_delete=models.PROTECT, null=True, blank=True, related_name="corrected_by"
     )
@@ -120,6 +168,11 @@ class Visit(Versioned):
         return hasattr(self, "corrected_by")
 
     @property
+    def is_replaced_report(self) -> bool:
+        """A report that whoever did the work confirmed or corrected: their row names it."""
+        return self.is_voided and self.person_id is None and self.is_corrected
+
+    @property
     def means(self) -> Meaning:
         return MEANING[VisitStatus(self.status)]
 
@@ -130,6 +183,28 @@ class Visit(Versioned):
     @property
     def is_kept(self) -> bool:
         return self.status == VisitStatus.KEPT
+
+    @property
+    def is_reported(self) -> bool:
+        """Somebody else's word, not confirmed yet by whoever did the work."""
+        return self.status == VisitStatus.REPORTED
+
+    @property
+    def is_denied(self) -> bool:
+        return self.status == VisitStatus.NOT_KEPT
+
+    @property
+    def word_of(self) -> str:
+        """ "reported by Dorrit, not yet confirmed by Gus"; of a confirmed one, whose word came
+        first; nothing of one that was written up."""
+        if not self.reported_name:
+            return ""
+        if not self.is_reported:
+            return f"first reported by {self.reported_name}"
+        if self.reported_by_id == self.planned_for_id:
+            return f"reported by {self.reported_name}"
+        by = self.planned_for or f"a {ROLE_OF_KIND[self.kind]}"
+        return f"reported by {self.reported_name}, not yet confirmed by {by}"
 
     @property
     def is_cancelled(self) -> bool:

@@ -14,8 +14,10 @@ from django.db import models
 class VisitStatus(models.TextChoices):
     PLANNED = "planned", "planned"
     KEPT = "kept", "kept"
+    REPORTED = "reported", "reported"  # somebody else says that it took place
     CANCELLED = "cancelled", "cancelled"
-    MISSED = "missed", "not written up"
+    NOT_KEPT = "not_kept", "did not take place"  # somebody says so
+    MISSED = "missed", "nobody has said yet"
     VOIDED = "voided", "taken back"  # was written up, and should not have been
 
 
@@ -23,14 +25,17 @@ class Meaning(NamedTuple):
     """What holds of the visits in one status."""
 
     ahead: bool = False  # still to come
-    written_up: bool = False  # somebody wrote up what was done
+    took_place: bool = False  # by the word of whoever did the work, or of somebody who was there
+    written_up: bool = False  # whoever did the work wrote up what was done, or confirmed it
     off: bool = False  # did not take place, or is to be read as if it had not
 
 
 MEANING: Mapping[VisitStatus, Meaning] = {
     VisitStatus.PLANNED: Meaning(ahead=True),
-    VisitStatus.KEPT: Meaning(written_up=True),
+    VisitStatus.KEPT: Meaning(took_place=True, written_up=True),
+    VisitStatus.REPORTED: Meaning(took_place=True),
     VisitStatus.CANCELLED: Meaning(off=True),
+    VisitStatus.NOT_KEPT: Meaning(off=True),
     VisitStatus.MISSED: Meaning(),
     VisitStatus.VOIDED: Meaning(written_up=True, off=True),
 }
@@ -50,6 +55,11 @@ class VisitChange(Enum):
     EXAM_MOVED = "the examination that kept it was on another day"
     EXAM_TAKEN_BACK = "the examination that kept it is taken back"
     EXAM_TAKEN_BACK_BESIDE = "the same, and another vet visit is planned by now"
+    REPORT = "said by somebody else to have taken place"
+    DENY = "said not to have taken place"
+    VOUCH = "a report confirmed by whoever did the work, in a row of its own"
+    UNSAY = "a report taken back, and its day had been planned"
+    UNSAY_ALONE = "a report taken back that no planned day stands behind"
 
 
 # Where a change is not named for a status, it is refused there.
@@ -61,8 +71,28 @@ LIFE: Mapping[VisitStatus, Mapping[VisitChange, VisitStatus]] = {
         VisitChange.UNHEARD: VisitStatus.MISSED,
         VisitChange.WRITE_UP: VisitStatus.KEPT,
         VisitChange.EXAMINE: VisitStatus.KEPT,
+        VisitChange.REPORT: VisitStatus.REPORTED,
+        VisitChange.DENY: VisitStatus.NOT_KEPT,
     },
-    VisitStatus.MISSED: {VisitChange.WRITE_UP: VisitStatus.KEPT},
+    VisitStatus.MISSED: {
+        VisitChange.WRITE_UP: VisitStatus.KEPT,
+        VisitChange.REPORT: VisitStatus.REPORTED,
+        VisitChange.DENY: VisitStatus.NOT_KEPT,
+    },
+    VisitStatus.REPORTED: {
+        VisitChange.VOUCH: VisitStatus.VOIDED,
+        VisitChange.WRITE_UP: VisitStatus.VOIDED,  # the row of the work stands in its place
+        VisitChange.UNSAY: VisitStatus.PLANNED,
+        VisitChange.UNSAY_ALONE: VisitStatus.VOIDED,
+        VisitChange.EXAMINE: VisitStatus.KEPT,
+    },
+    # Whoever said so may have been looking at the wrong day.
+    VisitStatus.NOT_KEPT: {
+        VisitChange.WRITE_UP: VisitStatus.KEPT,
+        VisitChange.REPORT: VisitStatus.REPORTED,
+        VisitChange.UNSAY: VisitStatus.PLANNED,
+        VisitChange.UNSAY_ALONE: VisitStatus.VOIDED,
+    },
     VisitStatus.KEPT: {
         VisitChange.CORRECT: VisitStatus.VOIDED,
         VisitChange.TAKE_BACK: VisitStatus.VOIDED,

@@ -62,5 +62,5 @@ def _event(one: FeedVisit, planned_on: date, site: str) -> Event:
 def _status(visit: Visit) -> str:
     if visit.means.off:
         return "CANCELLED"
-    sure = visit.confirmed_at is not None or visit.is_kept
+    sure = visit.confirmed_at is not None or visit.means.took_place
     return "CONFIRMED" if sure else "TENTATIVE"

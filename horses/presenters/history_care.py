@@ -40,8 +40,27 @@ def exam_told(line: HistoryLine, a: Fields) -> HistorySentence:
 def visit_kept_told(line: HistoryLine, a: Fields) -> HistorySentence:
     work = a.get("work") or {}
     details = tuple(f"{sentence_case(foot_words(foot))}: {done}" for foot, done in work.items())
+    if said := a.get("reported"):
+        details += (f"{said.get('by')} had reported it, of {day_of(said.get('on'))}.",)
     return HistorySentence(
         f"wrote up the visit of {day_of(a.get('on'))}", text_of(a.get("words")), details=details
+    )
+
+
+def visit_reported_told(line: HistoryLine, a: Fields) -> HistorySentence:
+    who = a.get("who") or ("the vet" if a.get("kind") == "vet" else "the farrier")
+    done = "" if a.get("kind") == "vet" else ": trimmed, shoes as before"
+    return HistorySentence(
+        f"reported that {who} was here on {day_of(a.get('on'))}{done}", text_of(a.get("words"))
+    )
+
+
+def visit_unsaid_told(line: HistoryLine, a: Fields) -> HistorySentence:
+    said = line.before or {}
+    what = "did not take place" if said.get("said") == "not" else "took place"
+    return HistorySentence(
+        f"took back the word of {said.get('by')} that the visit of {day_of(said.get('on'))} {what}",
+        text_of(a.get("reason")),
     )
 
 

@@ -20,6 +20,8 @@ from horses.presenters.history_care import (
     stand_in_told,
     visit_kept_told,
     visit_moved_told,
+    visit_reported_told,
+    visit_unsaid_told,
     visit_voided_told,
     which_visit,
     who_comes,
@@ -102,6 +104,12 @@ SENTENCES: dict[str, Teller] = {
     "horse.created": lambda line, a: HistorySentence(
         f"put {a.get('name', 'the horse')} on the board"
     ),
+    "horse.held": lambda line, a: HistorySentence(
+        f"put {a.get('name', 'the horse')} on the board, held for its owner, who has no account"
+    ),
+    "owner.told": quoting("told the owner what is kept of them"),
+    "owner.erased": quoting("erased what was kept of the owner, who had asked for it"),
+    "owner.took_over": quoting("took the horse over as its owner"),
     "horse.edited": _horse_edited,
     "horse.active": quoting("took the care up again"),
     "horse.paused": quoting("paused the care"),
@@ -147,7 +155,16 @@ SENTENCES: dict[str, Teller] = {
         f"confirmed the visit of {day_of(a.get('on'))}"
     ),
     "visit.unheard": lambda line, a: HistorySentence(
-        f"notes that nobody has written up the visit planned for {day_of(a.get('on'))}"
+        f"notes that nobody has said yet what became of the visit planned for {day_of(a.get('on'))}"
+    ),
+    "visit.reported": visit_reported_told,
+    "visit.denied": lambda line, a: HistorySentence(
+        f"said that the visit planned for {day_of(a.get('on'))} did not take place",
+        text_of(a.get("words")),
+    ),
+    "visit.unsaid": visit_unsaid_told,
+    "visit.vouched": lambda line, a: HistorySentence(
+        f"confirmed the visit of {day_of(a.get('on'))} that {a.get('by')} had reported"
     ),
     "interval.set": lambda line, a: HistorySentence(
         f"set the time between trims: {a.get('words')}",

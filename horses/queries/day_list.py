@@ -20,6 +20,7 @@ from horses.models import (
     FootWork,
     Horse,
     Membership,
+    OwnerContact,
     Person,
     PlanItem,
     PlanItemVersion,
@@ -27,8 +28,11 @@ from horses.models import (
     Trim,
     Visit,
 )
+from horses.queries.held import contacts_of
 from horses.queries.plan_state import version_state
+from horses.queries.visit_questions import asked_visits, reports_to_confirm
 
+Boards = dict[tuple[int, str], tuple[Case, bool]]
 NO_PLACE = "Place not written down"
 
 
@@ -41,6 +45,7 @@ class Stop:
     visit: Visit | None
     due: Due
     owners: list[Person] = field(default_factory=list)
+    kept_owner: OwnerContact | None = None  # of a held horse: an owner without an account
     agreed: list[PlanItemVersion] = field(default_factory=list)
     waiting: int = 0  # items that not everybody has agreed to
     cutting: tuple[CutItem, ...] = ()  # what the plans say to whoever is about to cut
@@ -52,9 +57,18 @@ class Stop:
 
 
 @dataclass(frozen=True)
+class Report:
+    """What others reported of the person's work, and the board it is confirmed on."""
+
+    visit: Visit
+    case: Case
+
+
+@dataclass(frozen=True)
 class Round:
     stops: list[Stop]
     unplanned: list[Stop]
+    reports: list[Report]
 
 
 KIND_OF = {Role.FARRIER: Visit.Kind.FARRIER, Role.VET: Visit.Kind.VET}
@@ -73,6 +87,7 @@ def round_for(person: Person, *, first: date, last: date, today: date) -> Round:
     visits = Visit.objects.planned().filter(horse__in=horses)
     for row in visits.select_related("planned_for").order_by("-planned_on"):
         planned[row.horse_id, row.kind] = row
+    asked = asked_visits(horses, today)
     trims = Trim.objects.in_force().filter(horse__in=horses)
     trimmed = dict(trims.values_list("horse_id").annotate(on=Max("trimmed_on")))
     stops: list[Stop] = []
@@ -83,7 +98,16 @@ def round_for(person: Person, *, first: date, last: date, today: date) -> Round:
             continue
         visit = planned.get((horse_id, kind))
         on = visit.planned_on if visit else None
-        due = due_for(horse, today=today, planned_on=on, last_trim_on=trimmed.get(horse_id))
+        question = asked.get((horse_id, kind))
+        due = due_for(
+            horse,
+            today=today,
+            planned_on=on,
+            last_trim_on=trimmed.get(horse_id),
+            asked_on=question.planned_on if question else None,
+        )
+        if on is None and question is not None and first <= today <= last:
+            visit, on = question, question.planned_on  # nobody has said what became of it
         stop = Stop(horse, case, visit, due)
         if visit is not None and on is not None:
             mine = visit.planned_for_id in (None, person.pk)
@@ -95,7 +119,15 @@ def round_for(person: Person, *, first: date, last: date, today: date) -> Round:
                 unplanned.append(stop)
     stops.sort(key=lambda s: (_day(s), s.place.casefold(), s.horse.name.casefold()))
     unplanned.sort(key=lambda s: (s.place.casefold(), s.due.days, s.horse.name.casefold()))
-    return Round(stops, unplanned)
+    return Round(stops, unplanned, _reports(person, boards))
+
+
+def _reports(person: Person, boards: Boards) -> list[Report]:
+    by_kind = {
+        (horse, KIND_OF[Role(role)].value): case for (horse, role), (case, _) in boards.items()
+    }
+    found = reports_to_confirm(person, by_kind)
+    return [Report(visit, by_kind[visit.horse_id, visit.kind]) for visit in found]
 
 
 def stops_fill(person: Person, stops: list[Stop], *, today: date) -> None:
@@ -107,9 +139,6 @@ def stops_fill(person: Person, stops: list[Stop], *, today: date) -> None:
 
 def _day(stop: Stop) -> date:
     return (stop.visit.planned_on if stop.visit else None) or date.max
-
-
-Boards = dict[tuple[int, str], tuple[Case, bool]]
 
 
 def _boards(person: Person) -> Boards:
@@ -136,6 +165,9 @@ def _add_people(person: Person, stops: list[Stop]) -> None:
         by_case.setdefault(member.case_id, []).append(member.person)
     for stop in stops:
         stop.owners = by_case.get(stop.case.pk, [])
+    contacts = contacts_of(stop.horse.pk for stop in stops if not stop.owners)
+    for stop in stops:
+        stop.kept_owner = contacts.get(stop.horse.pk)
 
 
 def _add_plan(person: Person, stops: list[Stop], today: date) -> None:

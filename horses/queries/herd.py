@@ -33,9 +33,10 @@ from horses.models.alert import matter_name
 from horses.queries.alert_quiet import alert_pairs
 from horses.queries.flags import asked_in_care
 from horses.queries.shoes import shoe_events
+from horses.queries.visit_questions import asked_days, place_key, reported_days
 
 # The order in which horses are listed: what cannot wait first.
-NOW, TODAY, ALERTS, WAITING, OVERDUE, CALM, PAUSED, ENDED, CLOSED = range(9)
+NOW, TODAY, ALERTS, WAITING, OVERDUE, ASKED, CALM, PAUSED, ENDED, CLOSED = range(10)
 NEEDS_SOMEONE = range(NOW, CALM)
 
 FAR = 10_000  # days: behind every horse that has a day
@@ -74,6 +75,8 @@ class HerdLine:
     closed_boards: list[HerdBoard] = field(default_factory=list)
     matters: dict[str, bool] = field(default_factory=dict)  # cause -> the visit that is overdue
     next_on: date | None = None
+    asked_on: date | None = None  # a planned day that passed, and nobody has said what became of it
+    reported_on: date | None = None  # a visit that the farrier has not confirmed yet
     last_trim_on: date | None = None
     shoes: Shoes = field(default_factory=lambda: Shoes({}))  # see `herd_add_shoes`
 
@@ -119,7 +122,11 @@ class HerdLine:
     def due(self) -> Due:
         """Where the horse is in its cycle, in a word and in days."""
         return due_for(
-            self.horse, today=self.today, planned_on=self.next_on, last_trim_on=self.last_trim_on
+            self.horse,
+            today=self.today,
+            planned_on=self.next_on,
+            last_trim_on=self.last_trim_on,
+            asked_on=self.asked_on,
         )
 
     @property
@@ -132,7 +139,18 @@ class HerdLine:
         days = self.trim_days
         if days is None:
             return ""
-        return f"{days_words(days)} ago" if days else "today"
+        when = f"{days_words(days)} ago" if days else "today"
+        return f"{when}, reported" if self.reported_on == self.last_trim_on else when
+
+    @property
+    def next_ahead(self) -> date | None:
+        """The next visit, unless its day has passed: then it is asked about."""
+        return self.next_on if self.next_on and self.next_on >= self.today else None
+
+    @property
+    def is_asked(self) -> bool:
+        """Whoever looks first says whether a visit took place."""
+        return self.is_cared_for and self.asked_on is not None
 
     @property
     def is_cared_for(self) -> bool:
@@ -152,6 +170,8 @@ class HerdLine:
             return WAITING
         if self.matters:
             return OVERDUE
+        if self.is_asked:
+            return ASKED
         return self._calm_rank
 
     @property
@@ -179,10 +199,21 @@ def herd_for(person: Person, *, today: date) -> list[HerdLine]:
     _add_flags(boards)
     _add_waiting(person, boards)
     _add_alerts(person, lines, today)
-    _add_days(lines)
+    _add_days(lines, today)
     for line in lines.values():
         line.open_boards.sort(key=lambda board: board.case.kind != Case.Kind.ROUTINE)
     return sorted(lines.values(), key=_by_need)
+
+
+def word_places(herd: Iterable[HerdLine]) -> list[tuple[str, str]]:
+    """Where the person may say "was here" without doing such work: each place, with a board there."""
+    found: dict[str, tuple[str, str]] = {}
+    for line in herd:
+        board = line.main_board
+        if line.is_cared_for and board.role in (Role.OWNER, Role.CARER):
+            place = (line.horse.yard, board.case.public_id)
+            found.setdefault(place_key(line.horse) or line.horse.public_id, place)
+    return list(found.values())
 
 
 def _by_need(line: HerdLine) -> tuple[int, int, str, int]:
@@ -235,10 +266,14 @@ def _add_alerts(person: Person, lines: dict[int, HerdLine], today: date) -> None
         matters[matter] = matters.get(matter, False) or rule == OVERDUE_RULE
 
 
-def _add_days(lines: dict[int, HerdLine]) -> None:
+def _add_days(lines: dict[int, HerdLine], today: date) -> None:
     planned = Visit.objects.planned().filter(horse__in=lines, kind=Visit.Kind.FARRIER)
     for horse_id, on in planned.values_list("horse_id").annotate(on=Min("planned_on")):
         lines[horse_id].next_on = on
+    for horse_id, on in asked_days(lines, today).items():
+        lines[horse_id].asked_on = on
+    for horse_id, on in reported_days(lines).items():
+        lines[horse_id].reported_on = on
     trims = Trim.objects.in_force().filter(horse__in=lines)
     for horse_id, on in trims.values_list("horse_id").annotate(on=Max("trimmed_on")):
         lines[horse_id].last_trim_on = on

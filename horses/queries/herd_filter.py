@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
-from horses.domain.trim_cycle import DUE, OVERDUE, SOON
+from horses.domain.trim_cycle import ASKED, DUE, OVERDUE, SOON
 from horses.queries.herd import CALM, NEEDS_SOMEONE, HerdLine
 
 NEEDS = {
@@ -77,7 +77,7 @@ class HerdFilter:
         return {
             "": True,
             "someone": line.rank in NEEDS_SOMEONE,
-            "due": due in (DUE, OVERDUE) or line.is_late,
+            "due": due in (DUE, OVERDUE, ASKED) or line.is_late,
             "soon": due == SOON,
             "flags": line.flag_count > 0,
             "alerts": line.alerts > 0,

@@ -175,7 +175,8 @@ def _overdue(access: CaseAccess, today: date) -> Check:
     found = []
     planned = next_visit(access.horse)
     if planned and planned.planned_on and planned.planned_on < today:
-        found.append(f"The visit planned for {day_words(planned.planned_on)} is not written up.")
+        day = day_words(planned.planned_on)
+        found.append(f"Nobody has said yet whether the visit planned for {day} took place.")
     last = last_trimmed_on(access.horse)
     if not planned and last and (today - last).days > access.horse.interval_days:
         found.append(f"The last trim was {_days((today - last).days)} ago.")

@@ -1,4 +1,4 @@
-"""How the visits of one case went: planned, kept, late, not written up. Counts, no grades.
+"""How the visits of one case went: planned, kept, late, said not to have been. Counts, no grades.
 
 Only of this case and only for its team: nobody is compared across the horses of other people.
 """
@@ -24,7 +24,7 @@ class VisitsKept:
     kept: int = 0
     late: int = 0
     cancelled: int = 0
-    unheard: int = 0
+    denied: int = 0  # somebody said that it did not take place; silence counts against nobody
     gaps: list[int] = field(default_factory=list)
 
     @property
@@ -47,13 +47,17 @@ def is_late(visit: Visit) -> bool:
 
 
 def outcome_words(visit: Visit) -> str:
-    """ "kept", "kept 6 days late", "cancelled", "not written up", "confirmed"."""
+    """ "kept", "kept 6 days late", "cancelled", "reported by Dorrit, not yet confirmed by Gus"."""
     if visit.is_planned:
         return "confirmed" if visit.confirmed_at else "planned"
     if visit.is_kept and is_late(visit):
         assert visit.kept_on is not None
         assert visit.planned_on is not None
         return f"kept {days_words((visit.kept_on - visit.planned_on).days)} late"
+    if visit.is_reported:
+        return visit.word_of
+    if visit.is_denied:
+        return f"did not take place, as {visit.reported_name} says"
     return visit.get_status_display()
 
 
@@ -75,16 +79,16 @@ def rhythm_for(access: CaseAccess) -> Rhythm:
             continue
         counts = people.setdefault(_who(visit), VisitsKept(_who(visit)))
         _count(counts, visit)
-        if visit.is_kept and visit.kept_on is not None:
+        if visit.means.took_place and visit.kept_on is not None:
             if before is not None and visit.kept_on > before:
                 gaps.append((visit.kept_on - before).days)
                 counts.gaps.append(gaps[-1])
             before = visit.kept_on
     return Rhythm(
-        farriers=[k for k in people.values() if k.kept or k.late or k.cancelled or k.unheard],
+        farriers=[k for k in people.values() if k.kept or k.late or k.cancelled or k.denied],
         average_days=round(sum(gaps) / len(gaps)) if gaps else None,
         ahead=[v for v in visits if v.means.ahead],
-        behind=[v for v in reversed(visits) if not v.means.ahead],
+        behind=[v for v in reversed(visits) if not v.means.ahead and not v.is_replaced_report],
     )
 
 
@@ -95,10 +99,10 @@ def _who(visit: Visit) -> str:
 
 
 def _count(counts: VisitsKept, visit: Visit) -> None:
-    counts.late += visit.is_kept and is_late(visit)
-    counts.kept += visit.is_kept and not is_late(visit)
+    counts.late += visit.means.took_place and is_late(visit)
+    counts.kept += visit.means.took_place and not is_late(visit)
     counts.cancelled += visit.is_cancelled
-    counts.unheard += visit.is_missed
+    counts.denied += visit.is_denied
 
 
 def stances_for(access: CaseAccess) -> QuerySet[StanceNote]:

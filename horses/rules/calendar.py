@@ -7,12 +7,12 @@ from typing import Any
 from caseboard.lib.spans import days_words
 from horses.domain.foals import windows_of
 from horses.domain.severity import CALENDAR_WORSE_DAYS, days_sd
-from horses.domain.trim_cycle import GRACE_DAYS, due_on, interval_on
-from horses.domain.wording import foot_words, listed
+from horses.domain.trim_cycle import GRACE_DAYS, due_on, interval_on, is_over
+from horses.domain.wording import foot_words, listed, sentence_case
 from horses.models import Case, Horse, Membership, Role, StanceNote, Visit
 from horses.queries.board import last_trimmed_on
 from horses.rules.engine import Finding, rule
-from horses.rules.missed_visits import UNHEARD_RUN, unheard_running
+from horses.rules.missed_visits import DENIED_RUN, asked_visit, denied_running
 
 INTERVAL_GRACE = timedelta(days=GRACE_DAYS)
 VISITS = "visits"  # a visit that is overdue, and who else could come: one cause
@@ -28,49 +28,37 @@ def _start(day: date) -> datetime:
 
 @rule
 def visit_overdue(horse: Horse, now: datetime) -> Iterator[Finding]:
-    """A planned day that has passed, or an interval that has run out with nothing planned."""
+    """An interval that has run out with nothing planned. A planned day that passed without a word is
+    asked about on the pages (horses/queries/visit_questions.py): here it counts as if it had been."""
     today = now.date()
-    planned = (
-        Visit.objects.planned()
-        .filter(horse=horse, kind=Visit.Kind.FARRIER, planned_on__isnull=False)
-        .order_by("planned_on")
-        .first()
+    ahead = Visit.objects.planned().filter(
+        horse=horse, kind=Visit.Kind.FARRIER, planned_on__gte=today
     )
-    if planned is not None and planned.planned_on is not None:
-        if planned.planned_on < today:
-            yield _overdue(
-                f"The visit planned for {planned.planned_on:%-d %B} has not been written up "
-                f"({days_words((today - planned.planned_on).days)} ago).",
-                {"planned_on": str(planned.planned_on)},
-                planned.planned_on,
-                horse,
-                today,
-            )
+    if ahead.exists():
         return
-    unheard = unheard_running(horse)
-    if unheard and unheard[0].planned_on is not None:
-        on = unheard[0].planned_on
-        yield _overdue(
-            f"The visit planned for {on:%-d %B} has not been written up "
-            f"({days_words((today - on).days)} ago), and no new one is planned.",
-            {"planned_on": str(on)},
-            on,
-            horse,
-            today,
-        )
+    last, asked = last_trimmed_on(horse), asked_visit(horse, today)
+    asked_on = asked.planned_on if asked else None
+    since = max((day for day in (last, asked_on) if day), default=None)
+    due = due_on(horse, since) if since else None
+    if since is None or due is None or not is_over(horse, today, last, asked_on):
         return
-    last = last_trimmed_on(horse)
-    due = due_on(horse, last) if last else None
-    if last is not None and due is not None and today > due + INTERVAL_GRACE:
-        days = interval_on(horse, last).days
-        yield _overdue(
-            f"The last trim was {days_words((today - last).days)} ago. This horse's interval is "
-            f"{days_words(days)}, and no visit is planned.",
-            {"last_trim_on": str(last), "interval_days": days},
-            due,
-            horse,
-            today,
+    days = days_words(interval_on(horse, since).days)
+    if asked_on is None or since == last:
+        sentence = (
+            f"The last trim was {days_words((today - since).days)} ago. This horse's interval is "
+            f"{days}, and no visit is planned."
         )
+    else:
+        sentence = (
+            f"A visit was planned for {asked_on:%-d %B}, and nobody has said whether it took place. "
+            f"Even from that day this horse's interval of {days} is over, and no visit is planned."
+        )
+    evidence: dict[str, Any] = {"interval_days": interval_on(horse, since).days}
+    if last is not None:
+        evidence["last_trim_on"] = str(last)
+    if asked_on is not None:
+        evidence["planned_on"] = str(asked_on)
+    yield _overdue(sentence, evidence, due, horse, today)
 
 
 def _overdue(
@@ -92,9 +80,9 @@ def _overdue(
 
 @rule
 def stand_in_offered(horse: Horse, now: datetime) -> Iterator[Finding]:
-    """Two visits running that nobody wrote up: somebody else could come."""
-    unheard = unheard_running(horse)
-    if len(unheard) < UNHEARD_RUN:
+    """Two visits running that somebody said did not take place: somebody else could come."""
+    denied = denied_running(horse)
+    if len(denied) < DENIED_RUN:
         return
     case = _case(horse)
     members = Membership.objects.filter(
@@ -104,7 +92,7 @@ def stand_in_offered(horse: Horse, now: datetime) -> Iterator[Finding]:
     asked = Visit.objects.planned().filter(horse=horse, planned_for__in=stand_ins)
     if asked.exists():
         return
-    days = [visit.planned_on for visit in unheard if visit.planned_on]
+    days = [visit.planned_on for visit in denied if visit.planned_on]
     who = (
         f"{listed(stand_ins.values(), 'or')} could come instead: plan a day with them"
         if stand_ins
@@ -115,8 +103,8 @@ def stand_in_offered(horse: Horse, now: datetime) -> Iterator[Finding]:
         subject="farrier",
         case=case,
         title="Ask the stand-in?",
-        sentence=f"The last {len(days)} planned visits have not been written up "
-        f"({listed(f'{day:%-d %B}' for day in reversed(days))}). If nobody came, {who}.",
+        sentence=f"The last {len(days)} planned visits did not take place, as people on this board "
+        f"say ({listed(f'{day:%-d %B}' for day in reversed(days))}). {sentence_case(who)}.",
         evidence={"planned": [str(day) for day in reversed(days)]},
         true_since=_start(days[0]),
         cause=VISITS,

@@ -1,7 +1,9 @@
-"""Marks visits whose day has passed and that nobody wrote up. Its words accuse nobody.
+"""Marks visits whose day has passed and of which nobody has said a word. Its words accuse nobody.
 
-Decided 2026-11: "not written up" is what time brings about (`@transition`), not a rule's finding:
-three days after its day. Written up after all by the same farrier, it is that visit, kept late.
+Decided 2026-11: "nobody has said yet" is what time brings about (`@transition`), not a rule's
+finding: three days after its day. It is asked about, of whoever looks first, and counts against
+nobody; the stand-in is offered only where somebody said that visits did not take place. Written up
+after all by the same farrier, it is that visit, kept late.
 """
 
 from datetime import date, datetime, timedelta
@@ -12,9 +14,9 @@ from horses.models.visit_life import VisitChange
 from horses.rules.engine import transition
 
 # Days after the planned one in which a visit can still be written up or moved before it stands as
-# "not written up". House default.
+# "nobody has said yet". House default.
 UNHEARD_AFTER = timedelta(days=3)
-UNHEARD_RUN = 2  # so many running, and the stand-in is offered; house default
+DENIED_RUN = 2  # so many running, and the stand-in is offered; house default
 
 
 @transition
@@ -44,11 +46,17 @@ def is_unheard(planned_on: date | None, today: date) -> bool:
     return planned_on is not None and planned_on < today - UNHEARD_AFTER
 
 
-def unheard_running(horse: Horse) -> list[Visit]:
-    """The farrier's visits that were not written up since one was last kept, newest first."""
+def asked_visit(horse: Horse, today: date) -> Visit | None:
+    """The newest farrier's visit whose day has passed and that nobody has spoken of."""
+    visits = Visit.objects.asked_about(today).filter(horse=horse, kind=Visit.Kind.FARRIER)
+    return visits.first()
+
+
+def denied_running(horse: Horse) -> list[Visit]:
+    """The farrier's visits that somebody said did not take place, since one last did; newest first."""
     visits = Visit.objects.filter(horse=horse, kind=Visit.Kind.FARRIER)
-    last_kept = visits.kept().order_by("-kept_on").first()
-    unheard = visits.missed().select_related("planned_for")
-    if last_kept is not None and last_kept.kept_on is not None:
-        unheard = unheard.filter(planned_on__gt=last_kept.kept_on)
-    return list(unheard.order_by("-planned_on"))
+    last = visits.took_place().order_by("-kept_on").first()
+    denied = visits.denied().select_related("planned_for")
+    if last is not None and last.kept_on is not None:
+        denied = denied.filter(planned_on__gt=last.kept_on)
+    return list(denied.order_by("-planned_on"))

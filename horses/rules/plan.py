@@ -8,7 +8,7 @@ from django.db.models import Prefetch
 from caseboard.lib.spans import days_words, one_or
 from horses.domain.severity import CALENDAR_WORSE_DAYS, days_sd
 from horses.domain.wording import listed
-from horses.models import AGREEING_ROLES, Case, Horse, PlanItem, PlanItemVersion
+from horses.models import AGREEING_ROLES, Case, Horse, PlanItem, PlanItemVersion, Role
 from horses.queries.plan_state import active_roles, version_state
 from horses.rules.engine import Finding, foresees, rule
 from horses.rules.schedule import day_start, tomorrow
@@ -36,8 +36,10 @@ def plan_unconfirmed(horse: Horse, now: datetime) -> Iterator[Finding]:
     for case, item, version in _open_versions(horse):
         if now < version.proposed_at + AGREE_WITHIN or version.emergency:
             continue  # what the vet set alone has a rule of its own
-        state = version_state(version, active_roles(case))
+        held = active_roles(case)
+        state = version_state(version, held)
         silent = [role for role in state.missing if state.marks[role] == "waiting"]
+        silent = [role for role in silent if role != Role.OWNER or role in held]  # nobody to ask
         if silent:
             waiting.setdefault(case, []).append((item, version, silent))
     for case, found in waiting.items():

@@ -15,7 +15,7 @@ from horses.queries.alert_quiet import QUIET_FOR
 from horses.queries.board import flag_is_open, last_trimmed_on
 from horses.rules.calendar import INTERVAL_GRACE
 from horses.rules.engine import foresees
-from horses.rules.missed_visits import unheard_running
+from horses.rules.missed_visits import asked_visit
 from horses.rules.unanswered_flags import ANSWER_WITHIN
 
 
@@ -65,25 +65,21 @@ def _planned_days(horse: Horse) -> Iterable[date]:
 @foresees
 def visit_moments(horse: Horse, now: datetime) -> Iterator[datetime]:
     """When a planned visit, or the horse's own interval, has passed; after that each day."""
-    planned = Visit.objects.planned().filter(horse=horse, planned_on__isnull=False)
-    planned = planned.order_by("planned_on")
-    first: dict[str, date] = {}
-    for kind, on in planned.values_list("kind", "planned_on"):
-        if on is not None:
-            first.setdefault(kind, on)
-    if (vets := first.get(Visit.Kind.VET)) is not None:  # in time it is "not written up" too
-        passed = day_start(vets + timedelta(days=1), now)
+    today = now.date()
+    for on in _planned_days(horse):
+        passed = day_start(on + timedelta(days=1), now)  # in time "nobody has said yet"
         yield passed if passed > now else tomorrow(now)
-    last = last_trimmed_on(horse)
-    if (farriers := first.get(Visit.Kind.FARRIER)) is not None:
-        passed = day_start(farriers + timedelta(days=1), now)
-    elif unheard_running(horse):
-        passed = now  # its sentence counts the days since
-    elif last is not None and (due := due_on(horse, last)) is not None:
-        passed = day_start(due + timedelta(days=1) + INTERVAL_GRACE, now)
-    else:
+    ahead = Visit.objects.planned().filter(
+        horse=horse, kind=Visit.Kind.FARRIER, planned_on__gte=today
+    )
+    if ahead.exists():
         return
-    yield passed if passed > now else tomorrow(now)
+    last, asked = last_trimmed_on(horse), asked_visit(horse, today)
+    asked_on = asked.planned_on if asked else None
+    since = max((day for day in (last, asked_on) if day), default=None)
+    if since is not None and (due := due_on(horse, since)) is not None:
+        over = day_start(due + timedelta(days=1) + INTERVAL_GRACE, now)
+        yield over if over > now else tomorrow(now)
 
 
 @foresees

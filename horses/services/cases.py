@@ -53,6 +53,7 @@ def _team_along(here: CaseAccess, there: Case, now: datetime) -> None:
             stand_in=member.stand_in,
             runs_yard=member.runs_yard,
             via_id=member.via_id,
+            holds=member.holds,
             joined_at=now,
             invited_by_id=member.invited_by_id,
             confirmed_by_id=member.confirmed_by_id,

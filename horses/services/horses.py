@@ -1,5 +1,6 @@
 """Horses: made with their standing case, edited, paused, weighed."""
 
+from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
@@ -22,8 +23,10 @@ from horses.models import (
 )
 from horses.models.visit_life import VisitChange
 from horses.services.deed import Deed, deed
+from horses.services.held import contact_keep
 from horses.services.idempotency import key_claim, key_result
 from horses.services.versions import version_check
+from horses.services.visit_word import visit_report
 
 EDITABLE = (
     "name",
@@ -50,29 +53,42 @@ def _plain(values: dict[str, Any]) -> dict[str, Any]:
     return {k: v.isoformat() if isinstance(v, date) else v for k, v in values.items()}
 
 
+@dataclass(frozen=True)
+class HeldFor:
+    """A customer's horse: added by its farrier or vet, for an owner who has no account."""
+
+    role: Role  # of whoever adds it
+    name: str
+    phone: str
+
+
 @transaction.atomic
 def horse_create(
     *,
     person: Person,
     fields: dict[str, Any],
+    held_for: HeldFor | None = None,
     via: YardMember | None = None,
+    last_trim_on: date | None = None,
     client_key: str = "",
     now: datetime,
 ) -> Horse:
-    """A new horse with its standing case; the maker is its owner, or manages the yard (`via`) that
-    stands for one."""
+    """A new horse with its standing case. The maker is its owner, or manages the yard (`via`) that
+    stands for one, or is its farrier or vet, who holds it for the owner (`held_for`).
+    `last_trim_on`: as the maker says."""
     unknown = set(fields) - set(EDITABLE)
     if unknown:
         raise ValueError(f"not fields of a horse: {sorted(unknown)}")
-
+    role = held_for.role if held_for else Role.OWNER
     plain = _plain(fields)
     key, earlier = None, None
     if client_key:  # nobody has a board to ask a right on yet: this is no deed on one
-        key, earlier = key_claim(person, client_key, plain, Horse, now=now)
+        payload = plain | {"held_for": held_for, "last_trim_on": last_trim_on}
+        key, earlier = key_claim(person, client_key, payload, Horse, now=now)
     if earlier is not None:
         return earlier
     horse = Horse.objects.create(
-        created_at=now, **fields, **_who_set_interval(person, Role.OWNER, fields, now)
+        created_at=now, **fields, **_who_set_interval(person, role, fields, now)
     )
     case = Case.objects.create(
         horse=horse,
@@ -81,17 +97,24 @@ def horse_create(
         opened_at=now,
         opened_by=person,
     )
-    Membership.objects.create(case=case, person=person, role=Role.OWNER, via=via, joined_at=now)
+    Membership.objects.create(
+        case=case, person=person, role=role, via=via, joined_at=now, holds=held_for is not None
+    )
     HorseClock.objects.create(horse=horse, due_at=now)
+    if held_for is not None:
+        contact_keep(horse, person, name=held_for.name, phone=held_for.phone, now=now)
     history_append(
         case=case,
         actor=person,
-        role=Role.OWNER,
-        verb="horse.created",
+        role=role,
+        verb="horse.held" if held_for else "horse.created",
         subject=horse.public_id,
         after=plain,
         now=now,
     )
+    if last_trim_on is not None:
+        access = CaseAccess(person, case, role, holds=held_for is not None)
+        visit_report(access=access, on=last_trim_on, now=now)
     if key is not None:
         key_result(key, horse)
     return horse

@@ -20,6 +20,7 @@ from horses.models.base import new_public_id
 from horses.notices.messages import make_msgid_for
 from horses.notices.smtp_errors import Trouble, trouble_of, trouble_words
 from horses.services.deed import Deed, DeedRefused, deed
+from horses.services.held import holder_may_ask, taken_over
 from horses.services.sale_end import buyer_joined
 
 LIFETIME = timedelta(days=7)  # house default
@@ -46,6 +47,7 @@ def invitation_create(
 ) -> Invitation:
     """Asks an address to join in a role. Inviting the same address again replaces the first."""
     with deed(access, "team.invite", now=now) as act:
+        holder_may_ask(access, role)
         if stand_in and role != Role.FARRIER:
             raise DeedRefused("Only a farrier can be a stand-in.", field="stand_in")
         address = email.strip()
@@ -167,6 +169,7 @@ def invitation_accept(*, person: Person, token: str, now: datetime) -> Membershi
     act = Deed(access, "", now)  # the right to this deed is the invitation
     after = {"role": invitation.role, "stand_in": invitation.stand_in}
     act.line("team.joined", person, after=after)
+    taken_over(act, membership)
     subject = f"{case.horse.name}: {person} joined the team as {access.role.label}"
     body = f"{sentence_case(words)}." if (words := membership.new_here_words) else ""
     act.tell("team.joined", membership, subject, body=body)

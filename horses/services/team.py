@@ -10,6 +10,8 @@ from horses.models import Membership, Role
 from horses.services.deed import Deed, DeedRefused, deed
 from horses.services.yard_people import left_out
 
+HOLDS = "You hold this horse for its owner. Ask the owner to take it over, or end its care."
+
 
 def member_confirm(*, access: CaseAccess, membership_id: str, now: datetime) -> Membership:
     """Somebody independent knows the new vet or farrier; said once, and never about an agreement."""
@@ -41,6 +43,8 @@ def member_remove(*, access: CaseAccess, membership_id: str, now: datetime) -> M
         owners = [m for m in act.team if m.role == Role.OWNER]
         if member.role == Role.OWNER and len(owners) == 1:
             raise DeedRefused("The last owner cannot leave. Invite another owner first.")
+        if member.holds:
+            raise DeedRefused(HOLDS)
         member.left_at, member.removed_by = now, access.person
         member.save(update_fields=["left_at", "removed_by"])
         left_out(member, by=access.person, now=now)

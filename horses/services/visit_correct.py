@@ -47,6 +47,10 @@ TAKEN_OVER = (
     "person_name",
     "status_reason",
     "recorded_at",
+    "reported_by_id",
+    "reported_name",
+    "reported_role",
+    "reported_at",
 )
 
 

@@ -9,14 +9,14 @@ from django.http import Http404
 from caseboard.lib.errors import Conflict
 from horses.access import CaseAccess
 from horses.domain.agreement import side_of
-from horses.models import Horse, Membership, Person, Role, Visit
+from horses.models import Horse, Membership, Person, Visit
+from horses.models.visit import ROLE_OF_KIND
 from horses.models.visit_life import VisitChange, status_after
 from horses.rules.missed_visits import is_unheard, visit_mark_unheard
 from horses.services.deed import Deed, DeedRefused, deed
 from horses.services.versions import conflict_over, last_saved, version_check
 
 FARRIER = Visit.Kind.FARRIER
-ROLE_OF = {Visit.Kind.FARRIER: Role.FARRIER, Visit.Kind.VET: Role.VET}
 VISIT_WORDS = {FARRIER: "next visit", Visit.Kind.VET: "vet visit"}
 
 
@@ -25,7 +25,8 @@ def horse_lock(horse: Horse) -> None:
     Horse.objects.select_for_update(no_key=True).get(pk=horse.pk)
 
 
-def _planned(horse: Horse, kind: str) -> Visit | None:
+def planned_visit(horse: Horse, kind: str) -> Visit | None:
+    """The next visit of the kind, kept as it is to the end of the transaction."""
     planned = Visit.objects.planned().filter(horse=horse, kind=kind)
     locked = planned.select_for_update(no_key=True, of=("self",)).select_related("planned_for")
     return locked.order_by("planned_on").first()
@@ -33,7 +34,7 @@ def _planned(horse: Horse, kind: str) -> Visit | None:
 
 def expected_by_default(access: CaseAccess, kind: str) -> Person | None:
     """Who comes when nobody was named: the one who plans, or the only one of the role."""
-    role = ROLE_OF[Visit.Kind(kind)]
+    role = ROLE_OF_KIND[kind]
     if access.role == role:
         return access.person
     members = Membership.objects.filter(
@@ -51,7 +52,7 @@ def plan_put(
     A day that has passed without a word stays as it is, and a new visit stands beside it.
     """
     access, now = act.access, act.now
-    visit = _planned(access.horse, kind)
+    visit = planned_visit(access.horse, kind)
     if visit is not None and is_unheard(visit.planned_on, now.date()):
         visit_mark_unheard(visit, now)
         visit = None
@@ -90,7 +91,7 @@ def _new_visit(access: CaseAccess, kind: str, now: datetime) -> Visit:
 def next_put(act: Deed, on: date, *, moves: bool) -> None:
     """The next day, said while writing up a visit. One that is booked already stays: it may be
     confirmed, and moving it is a deed of its own."""
-    booked = _planned(act.access.horse, FARRIER)
+    booked = planned_visit(act.access.horse, FARRIER)
     stands = booked is not None and not is_unheard(booked.planned_on, act.now.date())
     if stands and not moves:
         return
@@ -111,10 +112,12 @@ def visit_plan(
     words: str = "",
     kind: str = FARRIER,
     member_id: str = "",
+    moved_id: str = "",
     version: int | None = None,
     now: datetime,
 ) -> Visit:
-    """Plans the next visit or moves it. `member_id` names who is to come.
+    """Plans the next visit or moves it. `member_id` names who is to come; `moved_id`: a visit whose
+    day has passed, and which was put on this one.
 
     `version` is the one that the person saw; 0: none was planned; None: not asked. Raises Conflict
     when somebody planned, moved, cancelled or kept it meanwhile.
@@ -124,7 +127,7 @@ def visit_plan(
             raise DeedRefused("This day has passed. Choose today or a later day.", field="on")
         horse_lock(access.horse)
         who = _member(access, kind, member_id) if member_id else None
-        current = _planned(access.horse, kind)
+        current = planned_visit(access.horse, kind)
         mine = {"planned_on": on, "words": words}
         if current is not None:
             theirs = {"planned_on": current.planned_on, "words": current.status_reason}
@@ -132,6 +135,8 @@ def visit_plan(
         elif version:
             raise _gone_meanwhile(access, version, kind, mine)
         visit = plan_put(act, on, words, kind=kind, who=who)
+        if moved_id and moved_id != visit.public_id:
+            _moved_off(act, moved_id, on)
         comes = f", {visit.planned_for} comes" if visit.planned_for else ""
         what = f"{VISIT_WORDS[Visit.Kind(kind)]} on {on:%-d %B %Y}{comes}"
         event = f"{visit.public_id}:{visit.version}"  # moved again, it is told again
@@ -140,13 +145,36 @@ def visit_plan(
         return visit
 
 
+def _moved_off(act: Deed, moved_id: str, on: date) -> None:
+    """The visit of the day that passed did not take place then: nobody is asked about it any more."""
+    passed = Visit.objects.missed().filter(horse=act.access.horse, public_id=moved_id)
+    visit = passed.select_for_update(no_key=True).first()
+    if visit is not None:
+        denial_put(act, visit, f"Moved to {on:%-d %B %Y}.")
+
+
+def denial_put(act: Deed, visit: Visit, words: str) -> None:
+    """Writes down that it did not take place, with its line. Runs under the horse's lock."""
+    visit.turn(VisitChange.DENY, act.now)
+    visit.words = words
+    visit_sign(act, visit)
+    visit.save()
+    act.line("visit.denied", visit, after={"on": str(visit.planned_on), "words": words})
+
+
+def visit_sign(act: Deed, visit: Visit) -> None:
+    """Whose word it is."""
+    visit.reported_by, visit.reported_name = act.access.person, str(act.access.person)
+    visit.reported_role, visit.reported_at = act.access.role, act.now
+
+
 def _member(access: CaseAccess, kind: str, member_id: str) -> Person:
     member = (
         Membership.objects.filter(
             case=access.case,
             public_id=member_id,
             left_at__isnull=True,
-            role=ROLE_OF[Visit.Kind(kind)],
+            role=ROLE_OF_KIND[kind],
         )
         .select_related("person")
         .first()
@@ -233,14 +261,21 @@ def visit_call_off(act: Deed, visit: Visit, reason: str) -> None:
 
 
 def vet_visit_keep(access: CaseAccess, on: date, now: datetime) -> None:
-    """An examination about the planned day is that vet visit, kept."""
-    visit = _planned(access.horse, Visit.Kind.VET)
+    """An examination about the planned day is that vet visit, kept; also where somebody reported it."""
+    visit = _reported_vet_visit(access.horse) or planned_visit(access.horse, Visit.Kind.VET)
     if visit is None or visit.planned_on is None or abs((visit.planned_on - on).days) > SAME_VISIT:
         return
     visit.turn(VisitChange.EXAMINE, now)
     visit.kept_on, visit.person = on, access.person
     visit.person_role, visit.person_name = access.role, str(access.person)
     visit.save()
+
+
+def _reported_vet_visit(horse: Horse) -> Visit | None:
+    reports = Visit.objects.reported().filter(
+        horse=horse, kind=Visit.Kind.VET, planned_on__isnull=False
+    )
+    return reports.select_for_update(no_key=True, of=("self",)).order_by("-kept_on").first()
 
 
 def vet_visit_follow(access: CaseAccess, told_at: datetime, on: date | None, now: datetime) -> None:
@@ -257,11 +292,13 @@ def vet_visit_follow(access: CaseAccess, told_at: datetime, on: date | None, now
     if on is not None:
         visit.turn(VisitChange.EXAM_MOVED, now)
     else:
-        beside = _planned(access.horse, Visit.Kind.VET)
+        beside = planned_visit(access.horse, Visit.Kind.VET)
         visit.turn(
             VisitChange.EXAM_TAKEN_BACK_BESIDE if beside else VisitChange.EXAM_TAKEN_BACK, now
         )
         visit.person, visit.person_role, visit.person_name = None, "", ""
+        visit.reported_by, visit.reported_at = None, None
+        visit.reported_name, visit.reported_role = "", ""
     visit.save()
 
 

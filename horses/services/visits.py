@@ -1,14 +1,16 @@
 """Visits: planned, kept with the work on each foot, moved, cancelled."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import asdict, dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
+from typing import Any
 
 from django.db.models import Q
 
 from horses.access import CaseAccess
 from horses.models import (
+    Foot,
     FootWork,
     Horse,
     PlanItem,
@@ -22,7 +24,7 @@ from horses.models.base import AppendOnly
 from horses.models.visit_life import VisitChange
 from horses.services.deed import Deed, DeedRefused, deed
 from horses.services.shoes import losses_settle
-from horses.services.visit_planning import horse_lock, next_put
+from horses.services.visit_planning import SAME_VISIT, horse_lock, next_put
 
 PLAN_CHANGED = (
     "The plan was changed while you were writing. Look at the plan items, then save again."
@@ -101,14 +103,25 @@ def trims_ensure(
 
 
 def trim_take_back(horse: Horse, foot: str, on: date, *, now: datetime) -> list[AppendOnly]:
-    """What spoke of this trim was a mistake; it stands all the same when the farrier wrote it up."""
+    """What spoke of this trim was a mistake; it stands all the same when the farrier wrote it up, or
+    somebody reported a visit of that day."""
     work = FootWork.objects.in_force().filter(
         visit__horse=horse, visit__kept_on=on, foot=foot, trimmed=True
     )
     trim = Trim.objects.in_force().filter(horse=horse, foot=foot, trimmed_on=on).first()
-    if trim is None or work.exists():
+    reports = Visit.objects.reported().filter(horse=horse, kind=Visit.Kind.FARRIER, kept_on=on)
+    if trim is None or work.exists() or reports.exists():
         return []
     return [TrimEvent.objects.create(trim=trim, stands=False, said_at=now)]
+
+
+TrimsOff = Callable[[Horse, date, datetime], list[AppendOnly]]
+
+
+def trims_off(horse: Horse, on: date, now: datetime) -> list[AppendOnly]:
+    """The trims of a day that nobody else speaks of. Readings are another app's:
+    `measurements.services.readings.trims_follow` asks them as well."""
+    return [row for foot in Foot.values for row in trim_take_back(horse, foot, on, now=now)]
 
 
 def visit_record(
@@ -121,12 +134,14 @@ def visit_record(
     outcomes: list[ItemOutcome] | None = None,
     planned_id: str = "",
     move_booked: bool = False,
+    trims: TrimsOff = trims_off,
     client_key: str = "",
     now: datetime,
 ) -> Visit:
     """The farrier writes up a visit: work on each foot, plan items carried out, next date.
 
-    A visit that is booked already stays, whatever the next date, unless `move_booked`.
+    A visit that is booked already stays, whatever the next date, unless `move_booked`. What others
+    reported of about that day is the same visit: it stands in the report's place.
     """
     with deed(access, "work.record", now=now, key=client_key) as act:
         day_check(kept_on, now)
@@ -145,14 +160,18 @@ def visit_record(
         if earlier := act.made_before(Visit, payload):
             return earlier
         horse_lock(access.horse)
-        visit = _kept_visit(access, kept_on, words, planned_id, now)
+        report = report_about(access, kept_on)
+        visit = _kept_visit(act, kept_on, words, planned_id, report)
         _work_write(act, visit, kept_on, work)
+        if report is not None and report.kept_on is not None:
+            act.rows(trims(access.horse, report.kept_on, now))
         losses_settle(act, visit, [done.foot for done in work])
         for said in outcomes or []:
             version = open_version(access, said.version_id)
             act.row(mark_write(access, version, visit, said.result, said.words, now=now))
         told = {d.foot: _work_words(d) for d in work}
-        act.line("visit.kept", visit, after={"on": str(kept_on), "words": words, "work": told})
+        after = {"on": str(kept_on), "words": words, "work": told, **_first_told(report)}
+        act.line("visit.kept", visit, after=after)
         if next_on is not None:
             next_put(act, next_on, moves=move_booked)
         subject = f"{access.horse.name}: {access.person} wrote up a visit"
@@ -173,21 +192,86 @@ def _work_write(act: Deed, visit: Visit, kept_on: date, work: list[WorkDone]) ->
 
 
 def _kept_visit(
-    access: CaseAccess, kept_on: date, words: str, planned_id: str, now: datetime
+    act: Deed, kept_on: date, words: str, planned_id: str, report: Visit | None
 ) -> Visit:
-    """A planned visit becomes the kept one; without one a kept visit is written directly."""
-    visit = _planned_visit(access, planned_id) or _unheard_visit(access, kept_on)
+    """A report or a planned visit becomes the kept one; without one a kept visit is written directly."""
+    access, now = act.access, act.now
+    visit = None
+    if report is not None:
+        visit = report_replaced(act, report, VisitChange.WRITE_UP)
+    elif visit := _planned_visit(access, planned_id) or _unheard_visit(access, kept_on):
+        visit.turn(VisitChange.WRITE_UP, now)
     if visit is None:
         visit = Visit(
             horse=access.horse, case=access.case, status=Visit.Status.KEPT, changed_at=now
         )
-    else:
-        visit.turn(VisitChange.WRITE_UP, now)
     visit.kind, visit.kept_on = Visit.Kind.FARRIER, kept_on
     visit.person, visit.person_role = access.person, access.role
     visit.person_name, visit.words, visit.recorded_at = str(access.person), words, now
     visit.save()
     return visit
+
+
+def report_about(access: CaseAccess, kept_on: date) -> Visit | None:
+    """What somebody reported of about this day and no farrier has confirmed yet: the same visit."""
+    around = timedelta(days=SAME_VISIT)
+    reports = Visit.objects.reported().select_for_update(no_key=True, of=("self",))
+    return (
+        reports.filter(
+            horse=access.horse,
+            kind=Visit.Kind.FARRIER,
+            kept_on__range=(kept_on - around, kept_on + around),
+        )
+        .order_by("-kept_on", "-pk")
+        .first()
+    )
+
+
+# What the confirmed visit takes over from the report: how it had been planned, and whose word it was.
+OF_THE_REPORT = (
+    "horse_id",
+    "case_id",
+    "kind",
+    "planned_on",
+    "planned_for_id",
+    "planned_by_role",
+    "confirmed_at",
+    "confirmed_name",
+    "confirmed_role",
+    "status_reason",
+    "kept_on",
+    "reported_by_id",
+    "reported_name",
+    "reported_role",
+    "reported_at",
+)
+
+
+def report_replaced(act: Deed, report: Visit, change: VisitChange) -> Visit:
+    """The row of whoever did the work, not saved yet, in the place of the report, which is kept.
+    Runs under the horse's lock."""
+    taken_over = {name: getattr(report, name) for name in OF_THE_REPORT}
+    report.turn(change, act.now)
+    report.voided_at = act.now
+    report.voided_name, report.voided_role = str(act.access.person), act.access.role
+    report.save()
+    return Visit(
+        **taken_over,
+        status=Visit.Status.KEPT,
+        person=act.access.person,
+        person_role=act.access.role,
+        person_name=str(act.access.person),
+        recorded_at=act.now,
+        changed_at=act.now,
+        version=report.version + 1,
+        corrects=report,
+    )
+
+
+def _first_told(report: Visit | None) -> dict[str, Any]:
+    if report is None:
+        return {}
+    return {"reported": {"by": report.reported_name, "on": str(report.kept_on)}}
 
 
 def _planned_visit(access: CaseAccess, planned_id: str) -> Visit | None:
@@ -204,7 +288,7 @@ STILL_THAT_VISIT = timedelta(days=21)
 def _unheard_visit(access: CaseAccess, kept_on: date) -> Visit | None:
     """The day this farrier was expected, nothing was heard, and they did come about then."""
     visits = Visit.objects.filter(horse=access.horse, kind=Visit.Kind.FARRIER)
-    unheard = visits.missed().filter(
+    unheard = visits.missed_or_denied().filter(
         Q(planned_for=None) | Q(planned_for=access.person),
         planned_on__range=(kept_on - STILL_THAT_VISIT, kept_on + timedelta(days=7)),
     )

@@ -23,15 +23,16 @@ from horses.forms.horse import LABELS, HorseEditForm, HorseForm, HorseNewForm, h
 from horses.forms.horse_care import HorseStateForm, WeightForm
 from horses.models import Horse, HorseWeight, Role
 from horses.queries.board import weights_for
-from horses.queries.herd import CALM, NEEDS_SOMEONE, HerdLine, herd_add_shoes, herd_for
+from horses.queries.herd import CALM, NEEDS_SOMEONE, HerdLine, herd_add_shoes, herd_for, word_places
 from horses.queries.herd_filter import NEEDS, SHOES, HerdFilter, places_of
 from horses.queries.yards import waiting_for_a_yes, yards_of
 from horses.services.endings import may_undo_end
-from horses.services.horses import horse_create, horse_set_state, weight_record
+from horses.services.horses import HeldFor, horse_create, horse_set_state, weight_record
 from horses.services.horses import horse_edit as horse_edit_save
 from horses.views.attempt import Answer, attempt
 
 HERD_PAGE = 60  # horses; house default: a farrier's week on one page
+MOST_PLACES = 3  # as many buttons "was here"; house default
 NEW_KEEP = "horse-new"
 REUSED = (
     "This form was saved before with other words in it. Nothing was saved now. If you mean another "
@@ -40,8 +41,8 @@ REUSED = (
 
 NO_HORSE_YET = (
     "If a horse is yours or stands in your yard, add it here: it gets a board, and you ask the "
-    "others to join. If you are its vet, farrier or carer, the owner sends you an invitation by "
-    "mail: open the link in it."
+    "others to join. If you are its farrier or vet, its owner's name is enough: you hold it until "
+    "the owner joins. Were you sent an invitation by mail? Open the link in it."
 )
 
 
@@ -72,6 +73,8 @@ def horse_list(request: SignedInRequest) -> HttpResponse:
         "in_all": {part: len(lines) for part, lines in _parts(kept).items()},
         **_parts(list(page.object_list)),
         "pages": _pages(page, chosen),
+        "word_places": (spoken_of := word_places(herd)[:MOST_PLACES]),
+        "several_places": len(spoken_of) > 1,
         "no_horse_yet": NO_HORSE_YET,
         "my_yards": (mine := yards_of(request.user)),
         "my_waiting": waiting_for_a_yes(request.user),
@@ -108,7 +111,8 @@ def _pages(page: Page[HerdLine], chosen: HerdFilter) -> dict[str, str] | None:
 def horse_new(request: SignedInRequest) -> HttpResponse:
     now = clock.now()
     posted = request.POST if request.method == "POST" else None
-    form = HorseNewForm(posted, today=localdate(now))
+    whose = request.GET.get("as", "owner")
+    form = HorseNewForm(posted, today=localdate(now), initial={"whose": whose})
     if posted is None:
         return _new_page(request, form)
     if not form.is_valid():
@@ -116,14 +120,20 @@ def horse_new(request: SignedInRequest) -> HttpResponse:
     answer = attempt(
         form,
         lambda: horse_create(
-            person=request.user, fields=form.horse_fields(), client_key=form.key, now=now
+            person=request.user,
+            fields=form.horse_fields(),
+            held_for=HeldFor(*form.held_for) if form.held_for else None,
+            last_trim_on=form.cleaned_data["last_trim_on"],
+            client_key=form.key,
+            now=now,
         ),
         sent_before=REUSED,
     )
     horse = answer.made
     if horse is None:
         return _new_page(request, form, status=answer.status)
-    saved(request, f"{horse} has a board now. Next: ask your farrier and your vet.", keep=NEW_KEEP)
+    then = "You hold it for its owner" if form.held_for else "Next: ask your farrier and your vet"
+    saved(request, f"{horse} has a board now. {then}.", keep=NEW_KEEP)
     _say_doubts(request, form, horse)
     return redirect("board", case_id=horse.cases.get(kind="routine").public_id)
 

@@ -64,7 +64,8 @@ def invite(request: SignedInRequest, case_id: str) -> HttpResponse:
     access = access_get(request.user, case_id)
     require(access, "team.invite", only_look=True)
     posted = request.POST if request.method == "POST" else None
-    form = InviteForm(posted, initial={"role": request.GET.get("as", "")})
+    only = Role.OWNER if access.holds else None
+    form = InviteForm(posted, only=only, initial={"role": only or request.GET.get("as", "")})
     keep = f"invite-{case_id}"
     if form.is_valid():
         doing = f"ask {form.cleaned_data['email']} to join the team of {access.horse}"
@@ -89,7 +90,7 @@ def _invite(access: CaseAccess, form: InviteForm) -> bool:
             access=access,
             email=given["email"],
             role=given["role"],
-            stand_in=given["stand_in"],
+            stand_in=given.get("stand_in", False),
             now=now,
         ),
     )

@@ -21,18 +21,20 @@ from horses.models import Role, Visit
 from horses.models.visit_life import VisitChange
 from horses.queries.board import last_trimmed_on, next_visit, team_for
 from horses.queries.flags import others_on
+from horses.queries.visit_questions import asked_days, trim_word
 from horses.queries.visit_statistics import outcome_words, rhythm_for
 from horses.services.interval import interval_set, may_set
 from horses.services.visit_correct import may_correct
 from horses.services.visit_planning import visit_confirm
 from horses.services.visit_void import may_void
+from horses.services.visit_word import may_take_back
 from horses.views.attempt import attempt
 from horses.views.page import board_url, case_page
 
 
 @require_safe
 def visit_list(request: SignedInRequest, case_id: str) -> HttpResponse:
-    """Planned, kept, late, cancelled, not written up: plain counts for this team only."""
+    """Planned, kept, late, cancelled, said not to have been: plain counts for this team only."""
     access = access_get(request.user, case_id)
     require(access, "case.see")
     today = timezone.localtime(clock.now()).date()
@@ -46,13 +48,16 @@ def visit_list(request: SignedInRequest, case_id: str) -> HttpResponse:
         "behind": [(visit, outcome_words(visit)) for visit in rhythm.behind],
         "may_take_back": _may_take_back(access, rhythm.behind),
         "may_correct": _may_correct(access, rhythm.behind),
+        "may_unsay": _may_unsay(access, rhythm.behind),
         "interval": interval_on(horse, today),
         "last_trim": last,
+        "trim_word": trim_word(access, last),
         "due": due_for(
             horse,
             today=today,
             last_trim_on=last,
             planned_on=planned.planned_on if planned else None,
+            asked_on=asked_days([horse.pk], today).get(horse.pk),
         ),
         "is_young": is_young(horse.born_on, today),
     }
@@ -72,6 +77,14 @@ def _may_correct(access: CaseAccess, visits: list[Visit]) -> frozenset[str]:
         return frozenset()
     open_to = [visit for visit in visits if visit.may_turn(VisitChange.CORRECT)]
     return frozenset(visit.public_id for visit in open_to if may_correct(access, visit))
+
+
+def _may_unsay(access: CaseAccess, visits: list[Visit]) -> frozenset[str]:
+    """What this person said of a visit, and what others said of this person's work."""
+    if not may(access, "visit.report"):
+        return frozenset()
+    open_to = [visit for visit in visits if visit.may_turn(VisitChange.UNSAY)]
+    return frozenset(visit.public_id for visit in open_to if may_take_back(access, visit))
 
 
 @require_POST

@@ -17,9 +17,9 @@ from horses.domain.trim_cycle import interval_on
 from horses.domain.wording import day_words
 from horses.forms.visit import OTHER_DAY, VisitCancelForm, VisitPlanForm, offered_days
 from horses.models import Membership, Visit
+from horses.models.visit import ROLE_OF_KIND
 from horses.queries.board import last_trimmed_on, next_visit, team_for, visits_for
 from horses.queries.flags import others_on
-from horses.services.visit_planning import ROLE_OF
 from horses.services.visit_planning import visit_cancel as cancel
 from horses.services.visit_planning import visit_plan as plan
 from horses.views.attempt import attempt
@@ -48,6 +48,7 @@ def visit_plan(request: SignedInRequest, case_id: str) -> HttpResponse:
             version=data["version"],
             kind=kind,
             member_id=data["who"],
+            moved_id=request.GET.get("moved", ""),
             now=now,
         ),
     )
@@ -86,7 +87,7 @@ def _plan_form(
 
 def _people(access: CaseAccess, kind: str) -> list[Membership]:
     """Who could come: the farriers (or the vets) of the team, stand-ins last."""
-    role = ROLE_OF[Visit.Kind(kind)]
+    role = ROLE_OF_KIND[kind]
     return [member for member in team_for(access) if member.role == role]
 
 

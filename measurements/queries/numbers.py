@@ -12,6 +12,7 @@ from django.db.models import Prefetch, Q, QuerySet
 
 from horses.access import CaseAccess
 from horses.domain.shoe_state import ShoeEvent, Shoes, shoes_from
+from horses.domain.wording import day_words
 from horses.models import (
     Horse,
     HorseWeight,
@@ -21,6 +22,7 @@ from horses.models import (
     Trim,
     Visit,
 )
+from horses.models.visit_life import VisitStatus
 from horses.queries.plan_state import version_state
 from horses.queries.shoes import shoe_events_of
 from measurements.hoof import quantities
@@ -73,6 +75,7 @@ class Numbers:
     weight_kg: Decimal | None
     shoeing: dict[str, list[tuple[date, str]]]
     shoes: Shoes
+    reported_trims: frozenset[date] = frozenset()  # the days that rest on a report alone
     # What was worked out from exactly these numbers. Numbers made of these begin without any.
     _worked: dict[Hashable, Any] = field(
         default_factory=dict, init=False, repr=False, compare=False
@@ -136,6 +139,12 @@ class Numbers:
         """The newest trim of any foot."""
         return max((days[-1] for days in self.trims.values() if days), default=None)
 
+    @property
+    def last_trim_words(self) -> str:
+        """ "2 Nov 2026, reported": whose word it is stands with the day."""
+        on = self.last_trim_on
+        return f"{day_words(on)}, reported" if on in self.reported_trims else day_words(on)
+
     def trim_days(self, foot: str) -> list[date]:
         return self.trims.get(foot, [])
 
@@ -175,8 +184,12 @@ def numbers_of(horse: Horse, *, today: date, without: Sequence[Visit] = ()) -> N
     for row in sorted(reading_values(rows), key=place_in_series):
         readings[row.foot, row.quantity].append(row)
     trims: dict[str, list[date]] = defaultdict(list)
-    for foot, on in Trim.objects.in_force().filter(horse=horse).values_list("foot", "trimmed_on"):
+    reported: set[date] = set()
+    told = Trim.objects.in_force().filter(horse=horse)
+    for foot, on, status in told.values_list("foot", "trimmed_on", "visit__status"):
         trims[foot].append(on)
+        if status == VisitStatus.REPORTED:
+            reported.add(on)
     for days in trims.values():
         days.sort()
     events = shoe_events_of(horse, without=without[-1] if without else None)
@@ -184,6 +197,7 @@ def numbers_of(horse: Horse, *, today: date, without: Sequence[Visit] = ()) -> N
         horse=horse,
         readings=dict(readings),
         trims=dict(trims),
+        reported_trims=frozenset(reported),
         targets=targets_in_force(horse, today=today),
         planned=agreed_movements(horse, dict(trims)),
         weight_kg=HorseWeight.objects.filter(horse=horse)

@@ -14,7 +14,7 @@ from django.http import Http404
 from caseboard.lib.errors import Conflict
 from horses.access import CaseAccess
 from horses.ledger.append import Told
-from horses.models import Horse, Person, Visit
+from horses.models import Foot, Horse, Person, Visit
 from horses.models.base import AppendOnly
 from horses.services.deed import Deed, DeedRefused, deed
 from horses.services.visit_planning import horse_lock
@@ -280,6 +280,11 @@ def trim_follow(
     if that_day.exclude(trim_state=TrimState.BETWEEN).exists():
         return trim_ensure(horse, foot, on, visit=visit, now=now)
     return trim_take_back(horse, foot, on, now=now)
+
+
+def trims_follow(horse: Horse, on: date, now: datetime) -> list[AppendOnly]:
+    """All four: a report that is corrected or taken back takes the trims that rest on it alone."""
+    return [row for foot in Foot.values for row in trim_follow(horse, foot, on, now=now)]
 
 
 def _told(reading: Reading, *, with_how: bool) -> str:

@@ -7,7 +7,7 @@ from horses.access import CaseAccess
 from horses.models import Visit
 from horses.services.deed import deed
 from horses.services.visits import ItemOutcome, WorkDone, visit_record
-from measurements.services.readings import Taken, readings_record
+from measurements.services.readings import Taken, readings_record, trims_follow
 
 
 def visit_write_up(
@@ -48,6 +48,7 @@ def visit_write_up(
             outcomes=outcomes,
             planned_id=planned_id,
             move_booked=move_booked,
+            trims=trims_follow,
             now=now,
         )
         readings_record(access=access, taken_on=kept_on, readings=readings, visit=visit, now=now)

@@ -153,6 +153,8 @@ def _form(
 ) -> VisitSheetForm:
     initial: dict[str, Any] = {}
     fills = FILL_BUTTON in request.POST  # without scripts the page comes back filled in
+    if asked := request.GET.get("on"):  # the day that somebody reported
+        initial["kept_on"] = asked
     if fills:
         initial = typed_and_filled_in(request.POST, last)
     return VisitSheetForm(

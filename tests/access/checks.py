@@ -19,7 +19,7 @@ from tests.access.people import MEMBERS, People
 from tests.access.table import CASE_ROWS, address, outcome
 from tests.deed import Deed
 from tests.deeds import DEEDS
-from tests.rights import ASKS_AGAIN, RIGHTS, allowed
+from tests.rights import ASKS_AGAIN, HOLDERS, RIGHTS, allowed
 from tests.stage import Stage
 
 Wrong = Iterator[str]
@@ -31,7 +31,8 @@ def the_policy(stage: Stage, people: People, now: datetime) -> Wrong:
     for action, (roles, closed_too) in RIGHTS.items():
         rule = POLICY[action]
         wrong_roles = set(rule.roles) != set(roles) or rule.open_case_only is closed_too
-        if wrong_roles or rule.asks_again is not (action in ASKS_AGAIN):
+        marks = (rule.asks_again, rule.holder)
+        if wrong_roles or marks != (action in ASKS_AGAIN, action in HOLDERS):
             yield action
 
 

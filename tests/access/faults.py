@@ -54,6 +54,18 @@ def _policy(action: str, *, add: str = "", drop: str = "", closed: bool = False)
     return Fault(f"{action} {what}", make)
 
 
+def _held_too(action: str) -> Fault:
+    """A right of the owner's that whoever holds a horse was given as well."""
+
+    def make(stack: ExitStack) -> None:
+        from horses.access import POLICY
+
+        slipped = replace(POLICY[action], holder=True)
+        stack.enter_context(patch.dict(POLICY, {action: slipped}))
+
+    return Fault(f"{action} also for whoever holds the horse", make)
+
+
 def _not_asked_again(action: str) -> Fault:
     """A careful deed that an aged sign-in may do."""
 
@@ -223,6 +235,9 @@ FAULTS: tuple[Fault, ...] = (
     _policy("plan.therapeutic", add="owner"),
     _policy("plan.agree", add="carer"),
     _policy("alert.answer", add="carer"),
+    _policy("visit.vouch", add="owner"),
+    _policy("owner.contact", add="carer"),
+    _held_too("team.remove"),
     _policy("sheet.issue", add="carer"),
     # -- a right taken away
     _policy("case.see", drop="carer"),

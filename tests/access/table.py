@@ -107,6 +107,7 @@ CASE_ROWS: dict[str, Row] = {
     "horse_sell_undo": Row("POST", "", "horse.sell"),
     "horse_end_undo": Row("POST", "", "horse.pause"),
     "horse_state": Row(FORM, "horse.pause", "horse.pause"),
+    "owner_contact": Row(FORM, "owner.contact", "owner.contact", data=(("act", "told"),)),
     "weight_new": Row(FORM, "horse.weigh", "horse.weigh"),
     "case_open": Row(FORM, "case.open", "case.open"),
     "case_close": Row(FORM, "case.close", "case.close"),
@@ -185,6 +186,27 @@ CASE_ROWS: dict[str, Row] = {
         "visit.correct",
         lambda s, w: {"visit_id": s.kept.public_id},
         own=(("stand_in", FORBIDDEN),),  # the farrier wrote it up
+    ),
+    "was_here": Row(FORM, "visit.report", "visit.report"),
+    "visit_asked": Row(
+        "POST",
+        "",
+        "visit.report",
+        lambda s, w: {"visit_id": s.asked_about.public_id},
+        (("said", "no"),),
+    ),
+    "report_confirm": Row(
+        "POST",
+        "",
+        "visit.vouch",
+        lambda s, w: {"visit_id": s.reported_of.get(w, s.reported_of["farrier"]).public_id},
+        (("left", "shod"),),
+    ),
+    "report_back": Row(
+        FORM,
+        "visit.report",
+        "visit.report",
+        lambda s, w: {"visit_id": s.reports.get(w, s.reports["owner"]).public_id},
     ),
     "visit_new": Row(FORM, "work.record", "work.record"),
     "alert": Row(

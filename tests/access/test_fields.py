@@ -2,6 +2,7 @@
 does not offer changes nothing, and who may not send a form writes nothing with it."""
 
 from collections import Counter
+from collections.abc import Iterator
 from datetime import datetime
 from typing import Any
 
@@ -18,17 +19,21 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("not_laid_out")]
 WHO_LOOKS = {"client_key", "seen", "version", "seen_hash", "seen_seq", "seen_version"}
 
 
-def pages_of(name: str, stage: Stage, people: People) -> dict[str, Offered]:
-    """By member the form as their page offers it; of those who may send it."""
-    found = {}
+def pages_of(name: str, stage: Stage, people: People) -> Iterator[tuple[str, Offered]]:
+    """Member by member the form as their page offers it; of those who may send it."""
     for who in MEMBERS:
         if CASE_ROWS[name].expected("POST", who) != IN:
             continue
         path = address(name, stage, who)
         response = people.client(who).get(path)
         if response.status_code == 200:
-            found[who] = Offered(response.content.decode(), path)
-    return found
+            yield who, Offered(response.content.decode(), path)
+
+
+def typed_by_one(name: str, stage: Stage, people: People) -> dict[str, Any]:
+    """The form as the first of those who may send it would send it; nothing for a button."""
+    pages = pages_of(name, stage, people) if name in FORMS else iter(())
+    return next((payload(name, page) for _, page in pages), {})
 
 
 def foreign(who: str, pages: dict[str, Offered]) -> list[tuple[str, str]]:
@@ -48,7 +53,7 @@ def foreign(who: str, pages: dict[str, Offered]) -> list[tuple[str, str]]:
 def test_what_a_page_does_not_offer_to_a_role_changes_nothing(stage: Stage, people: People) -> None:
     wrong, accepted, tried = [], set(), 0
     for name in FORMS:
-        pages = pages_of(name, stage, people)
+        pages = dict(pages_of(name, stage, people))
         for who, page in pages.items():
             client, path = people.client(who), address(name, stage, who)
             typed = payload(name, page)
@@ -72,8 +77,7 @@ def sent_by_others(stage: Stage, people: People, *, closed: bool = False) -> Cou
     """Each form as one who may would send it, sent by each who may not: what that writes."""
     wrote: Counter[str] = Counter()
     for name in (*FORMS, *BUTTONS):
-        pages = pages_of(name, stage, people) if name in FORMS else {}
-        typed: dict[str, Any] = payload(name, next(iter(pages.values()))) if pages else {}
+        typed = typed_by_one(name, stage, people)
         for who in (*MEMBERS, "other_vet", "removed"):
             if CASE_ROWS[name].expected("POST", who, closed=closed) == IN:
                 continue
@@ -90,9 +94,9 @@ def test_a_closed_case_takes_only_what_the_policy_says(
     stage: Stage, people: People, now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The forms are opened while it is open, and sent when it is closed."""
-    open_pages = {name: pages_of(name, stage, people) for name in FORMS}
+    typed = {name: typed_by_one(name, stage, people) for name in (*FORMS, *BUTTONS)}
     monkeypatch.setattr(
-        "tests.access.test_fields.pages_of", lambda name, stage, people: open_pages[name]
+        "tests.access.test_fields.typed_by_one", lambda name, stage, people: typed[name]
     )
     Case.objects.filter(pk=stage.cast.concern.pk).update(
         closed_at=now, outcome="met", outcome_words="Sound."

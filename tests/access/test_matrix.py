@@ -157,6 +157,9 @@ def test_a_thing_of_one_case_is_not_found_under_another(stage: Stage, people: Pe
         "visit_confirm",
         "visit_correct",
         "visit_void",
+        "visit_asked",
+        "report_confirm",
+        "report_back",
     }
     not_the_owners = {"exam_correct", "exam_void"}  # refused before anything is looked for
     routine = stage.cast.case.public_id

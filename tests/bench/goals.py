@@ -8,7 +8,7 @@ needs in the database, which is an empty one of its own; several lines may share
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from tests.bench import judging, pages
+from tests.bench import first_load, judging, pages, sheet, start, writes
 
 Measure = Callable[[bool], float]
 SPARE = 1.2  # a goal counts as missed when it is missed by more than a fifth: machines are noisy
@@ -52,4 +52,12 @@ GOALS: tuple[Goal, ...] = (
     Goal("judging a toe, unseen", judging.ms_of(heel=False), 25, "ms"),
     Goal("judging toe and heel, unseen", judging.ms_of(heel=True), 25, "ms"),
     Goal("judging 1,000 feet, one core", judging.thousand_feet, 20, "s"),
+    Goal("a command that does nothing, to a bare project", start.version_times, 1.5, TIMES),
+    Goal("demo from nothing (12 s)", start.demo_starts, 60, "bare starts"),
+    Goal("note told to a team (5 ms)", writes.note_transactions, 385, "bare transactions"),
+    Goal("import, to bulk_create of its readings", writes.import_bulk_creates, 3, TIMES),
+    Goal("plan sheet, 12 items", sheet.blanks_of(12), 40, "blank pages", meanwhile=110),
+    Goal("first load of a board, requests", first_load.requests_of, 7, "requests"),
+    Goal("first load of a board, without fonts", first_load.kilobytes_of, 45, "kB"),
+    Goal("first load of a board, largest font", first_load.font_kilobytes, 20, "kB"),
 )

@@ -9,6 +9,7 @@ from horses.models import Case, Horse, Role, Visit
 from horses.rules.engine import evaluate
 from horses.services.horses import horse_create, horse_set_state
 from horses.services.visit_planning import visit_plan
+from horses.services.visit_word import visit_deny
 from tests import build
 from tests.browser.conftest import Open
 from tests.cast import Cast, join
@@ -28,18 +29,22 @@ def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
     return move
 
 
-def test_from_two_visits_that_nobody_heard_of_to_the_stand_in(
+def test_from_two_visits_that_did_not_take_place_to_the_stand_in(
     site: str, cast: Cast, now: datetime, clock: Clock, enter: Open
 ) -> None:
     for days in (20, 6):
         at = now - (days + 7) * DAY
-        visit_plan(access=cast.access(cast.farrier), on=(now - days * DAY).date(), now=at)
-        evaluate(cast.horse, now=now - (days - 5) * DAY)
+        on = (now - days * DAY).date()
+        visit = visit_plan(access=cast.access(cast.farrier), on=on, now=at)
+        later = now - (days - 5) * DAY
+        visit_deny(access=cast.access(cast.owner), public_id=visit.public_id, now=later)
+        evaluate(cast.horse, now=later)
     clock(now)
     owner = enter(cast.owner)
     owner.go(f"/cases/{cast.case.public_id}/")
     owner.sees(
-        "The last 2 planned visits have not been written up", "Stina Standin could come instead"
+        "The last 2 planned visits did not take place, as people on this board say",
+        "Stina Standin could come instead",
     )
     owner.page.get_by_role("link", name="Ask the stand-in", exact=True).click()
     owner.arrived()
@@ -61,7 +66,7 @@ def test_from_two_visits_that_nobody_heard_of_to_the_stand_in(
     stand_in.press("The day suits: confirm")
     stand_in.sees("confirmed")
     owner.go(f"/cases/{cast.case.public_id}/visits/")
-    owner.sees("confirmed by Stina Standin", "not written up", "Finn Farrier")
+    owner.sees("confirmed by Stina Standin", "did not take place", "Finn Farrier")
 
 
 def test_a_foals_first_year(

@@ -16,6 +16,7 @@ from horses.models import Flag, FlagPhoto
 from horses.services.photos import flag_photos_add
 from tests import build
 from tests.cast import Cast, make_cast
+from tests.copied import copied
 from tests.lift import drop_kept_triggers
 
 PICTURES = (b"\xff\xd8 one", b"\xff\xd8 two, longer", b"\xff\xd8 three")
@@ -23,6 +24,10 @@ PICTURES = (b"\xff\xd8 one", b"\xff\xd8 two, longer", b"\xff\xd8 three")
 
 def horse_made(now: datetime) -> Cast:
     """A horse with a flag, three photos, a note, readings and a plan."""
+    return copied(("horse saved", now), lambda: _horse(now))
+
+
+def _horse(now: datetime) -> Cast:
     cast = make_cast(now)
     owner = cast.access(cast.owner)
     flag = build.flag(owner, now, words="Grüße, “quoted” and a NUL-free line.")

@@ -1,5 +1,9 @@
-"""Wherever somebody is about to cut, what the films and the plan say of the foot stands there."""
+"""Wherever somebody is about to cut, what the films and the plan say of the foot stands there.
 
+CASEBOARD_CUT_ROUNDS=25 takes a hundred generated feet.
+"""
+
+import os
 import random
 from collections.abc import Iterator
 from datetime import date, datetime, timedelta
@@ -24,7 +28,7 @@ from tests.horses.doors import Door, text_of
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock_stands")]
 DAY = timedelta(days=1)
-ROUNDS = 25  # of four feet each: a hundred generated cases
+ROUNDS = int(os.environ.get("CASEBOARD_CUT_ROUNDS", "6"))  # of four feet each
 
 
 def filmed(cast: Cast, now: datetime, on: date, soles: dict[str, str], **palmar: str) -> None:

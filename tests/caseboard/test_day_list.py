@@ -234,3 +234,9 @@ def test_a_stand_in_is_sent_only_where_somebody_asked(cast: Cast, now: datetime)
     trimmed = now - 60 * DAY
     build.visit(cast.access(cast.farrier), trimmed, trimmed.date())
     assert [len(week(who, now).unplanned) for who in (cast.farrier, cast.stand_in)] == [1, 0]
+
+
+def test_a_vet_is_not_sent_to_trims(cast: Cast, now: datetime) -> None:
+    trimmed = now - 60 * DAY
+    build.visit(cast.access(cast.farrier), trimmed, trimmed.date())
+    assert week(cast.vet, now).unplanned == []

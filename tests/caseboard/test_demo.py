@@ -21,7 +21,8 @@ from horses.models import (
     Trim,
     Visit,
 )
-from horses.queries.board import flag_is_open, next_visit, open_flags_for
+from horses.queries.board import flag_is_open, last_trimmed_on, next_visit, open_flags_for
+from horses.queries.held import contact_of
 from horses.queries.plan_lines import plan_for
 from horses.queries.shoes import shoes_now
 from measurements.hoof.drift.priors import DRIFT_QUANTITIES
@@ -40,7 +41,7 @@ def test_every_story_is_there(demo: DemoSummary) -> None:
     assert {horse.name for horse in demo.horses} == set(
         Horse.objects.values_list("name", flat=True)
     )
-    assert len(demo.horses) == 10
+    assert len(demo.horses) == 12
 
 
 NUMBERS = (
@@ -239,6 +240,20 @@ def test_otters_visit_is_overdue_and_his_flag_unanswered() -> None:
         ("flag.unanswered", "alert"),
         ("wear.squared_toe", "remark"),
     }
+
+
+def test_rowans_visit_counts_by_the_grooms_word_and_waits_for_the_farriers() -> None:
+    visit = Visit.objects.reported().get(horse__name="Rowan")
+    assert visit.word_of == "reported by Kit Farrow, not yet confirmed by Gus Hallow"
+    assert last_trimmed_on(visit.horse) == visit.kept_on
+    assert open_alerts("Rowan") == set()
+
+
+def test_sedge_is_held_for_an_owner_without_an_account() -> None:
+    board = access("farrier", "Sedge")
+    contact = contact_of(board)
+    assert (board.holds, contact and contact.name) == (True, "Nell Tarrow")
+    assert not any(line.state.is_agreed for line in plan_for(board))
 
 
 def test_linnets_first_films_and_the_jump_are_alerts_at_first_sight() -> None:

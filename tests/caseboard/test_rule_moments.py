@@ -13,12 +13,12 @@ from horses.models import Alert, Horse, HorseClock, Visit
 from horses.rules import engine
 from horses.rules.calendar import INTERVAL_GRACE
 from horses.rules.engine import Finding, evaluate, evaluate_due
-from horses.rules.missed_visits import UNHEARD_AFTER
 from horses.rules.plan import AGREE_WITHIN, RECHECK_NEAR
 from horses.rules.schedule import day_start
 from horses.rules.unanswered_flags import ANSWER_WITHIN, SET_ALONE_WITHIN
 from horses.services.toe_direction import stance_note
 from horses.services.visit_planning import visit_plan
+from horses.services.visit_word import visit_deny
 from measurements.rules.schedule import FORECAST_NEAR, SILENT_AFTER
 from tests import build
 from tests.cast import Cast
@@ -75,7 +75,9 @@ def _recheck(cast: Cast, now: datetime) -> datetime:
 def _planned(cast: Cast, now: datetime) -> datetime:
     on = now.date() + 10 * DAY
     visit_plan(access=cast.access(cast.owner), on=on, now=now)
-    return day_start(on + DAY, now)
+    due = due_on(Horse.objects.get(pk=cast.horse.pk), on)  # as if it had taken place
+    assert due is not None
+    return day_start(due + INTERVAL_GRACE + DAY, now)
 
 
 def _interval(cast: Cast, now: datetime) -> datetime:
@@ -93,10 +95,11 @@ def _interval_beside_a_vet_visit(cast: Cast, now: datetime) -> datetime:
 
 
 def _stand_in(cast: Cast, now: datetime) -> datetime:
-    unheard(cast, now, days_ago=20)
-    on = now.date() + 5 * DAY
-    visit_plan(access=cast.access(cast.owner), on=on, now=now)
-    return day_start(on + UNHEARD_AFTER + DAY, now)
+    """What somebody says, not what time brings: at once."""
+    for days_ago in (20, 5):
+        visit = unheard(cast, now, days_ago=days_ago)
+        visit_deny(access=cast.access(cast.owner), public_id=visit.public_id, now=now)
+    return now
 
 
 def _window(cast: Cast, now: datetime) -> datetime:
@@ -149,12 +152,12 @@ ROWS = {
     "an item set alone": Row("set_alone_unanswered", "plan.set_alone", _set_alone),
     "an item without a word": Row("plan_unconfirmed", "plan.unconfirmed", _unconfirmed),
     "a re-check": Row("recheck_near", "plan.recheck", _recheck),
-    "a planned day": Row("visit_overdue", "visit.overdue", _planned),
+    "a planned day that nobody spoke of": Row("visit_overdue", "visit.overdue", _planned),
     "an interval": Row("visit_overdue", "visit.overdue", _interval),
     "an interval beside a vet visit": Row(
         "visit_overdue", "visit.overdue", _interval_beside_a_vet_visit
     ),
-    "two days nobody wrote up": Row("stand_in_offered", "visit.stand_in", _stand_in),
+    "two days that were not kept": Row("stand_in_offered", "visit.stand_in", _stand_in),
     "a growing joint": Row("growth_window_closing", "young.window", _window),
     "a lost shoe": Row("shoes_incomplete", "shoes.incomplete", _lost_shoe),
     "ten weeks of silence": Row("silence", "readings.silence", _silence),

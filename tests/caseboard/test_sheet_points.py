@@ -114,3 +114,11 @@ def test_the_heel_angle_stays_as_long_as_the_toe_angle_does() -> None:
     kept = {v.quantity for foot in fitted(full, fit).feet for v in foot.values}
     assert {"toe_angle", "heel_angle"} <= had
     assert {"toe_angle", "heel_angle"} <= kept
+
+
+def test_a_flag_for_now_comes_first_and_stands_once(cast: Cast, now: datetime) -> None:
+    build.flag(cast.access(cast.owner), now, "in_sole")
+    build.flag(cast.access(cast.owner), now, "short_stride", feet=["RH"])
+    sheet = sheet_for(CaseReading(cast.access(cast.owner), now))
+    assert ["left fore" in point for point in sheet.urgent_points] == [True]
+    assert ["right hind" in point for point in sheet.open_points] == [True]

@@ -9,12 +9,15 @@ from django.http import Http404
 
 from horses.access import (
     POLICY,
+    TEAM_AUDIENCE,
     CaseAccess,
+    NotFresh,
     access_get,
     access_on,
     active_memberships,
     audience_of,
     cases_for,
+    looking_as,
     may,
     readable_by,
     require,
@@ -23,7 +26,7 @@ from horses.models import Case, Membership, Note, Person, Role
 from horses.models.base import ID_ALPHABET, ID_LENGTH, new_public_id
 from tests import build
 from tests.cast import Cast
-from tests.rights import ASKS_AGAIN, RIGHTS, allowed
+from tests.rights import ASKS_AGAIN, HOLDERS, RIGHTS, allowed
 
 pytestmark = pytest.mark.django_db
 ON_THE_CASE = ("owner", "vet", "farrier", "stand_in", "carer")
@@ -45,6 +48,7 @@ def test_the_policy_says_what_was_written_down_apart_from_it() -> None:
     }
     assert said == RIGHTS
     assert {action for action, rule in POLICY.items() if rule.asks_again} == ASKS_AGAIN
+    assert {action for action, rule in POLICY.items() if rule.holder} == HOLDERS
 
 
 @pytest.mark.parametrize("role", list(Role))
@@ -150,6 +154,23 @@ def test_the_readers_of_a_row_are_exactly_its_roles(role: Role, cast: Cast, now:
 
 def test_an_audience_is_stored_in_one_order() -> None:
     assert audience_of({"vet", "owner"}) == audience_of({"owner", "vet"}) == ",owner,vet,"
+    assert audience_of({"carer", "vet", "farrier", "owner"}) == TEAM_AUDIENCE
+
+
+def test_who_looks_as_another_role_may_do_nothing_of_it(cast: Cast) -> None:
+    looking = looking_as(cast.access(cast.owner), Role.VET)
+    for action in POLICY:
+        assert not may(looking, action), action
+        with pytest.raises(PermissionDenied, match="looking as another role"):
+            require(looking, action)
+
+
+def test_what_is_careful_needs_a_fresh_sign_in_and_its_page_does_not(cast: Cast) -> None:
+    aged = access_get(cast.owner, cast.case.public_id)
+    require(aged, "team.invite", only_look=True)
+    with pytest.raises(NotFresh):
+        require(aged, "team.invite")
+    require(aged, "horse.edit")
 
 
 def test_public_ids_cannot_be_guessed() -> None:

@@ -37,10 +37,13 @@ def test_a_good_row_is_read_exactly() -> None:
     assert (row.method, row.trim_state) == ("tape", "after")
 
 
-@pytest.mark.parametrize("foot", ["LF", "lf", "left fore", "Near Fore", "left-fore", "left front"])
+@pytest.mark.parametrize(
+    "foot", ["LF", "lf", "left fore", "Near Fore", "left-fore", "left front", "near front"]
+)
 def test_a_foot_may_be_written_as_people_do(foot: str) -> None:
     row = table_read(HEAD + GOOD.replace("LF", foot), today=TODAY).rows[0]
     assert row.foot == "LF"
+    assert table_read(HEAD + GOOD.replace("LF", "off back"), today=TODAY).rows[0].foot == "RH"
 
 
 @pytest.mark.parametrize("name", ["toe_angle", "Toe angle", "TOE ANGLE", " toe  angle "])
@@ -204,6 +207,20 @@ def test_a_record_is_read_in(cast: Cast, record: Callable[[str], Path]) -> None:
     assert {r.recorded_by for r in rows} == {cast.farrier}
     assert Trim.objects.get().trimmed_on == date(2026, 9, 14)
     assert verbs(cast.case).count("readings.recorded") == 1
+
+
+def test_each_reading_is_of_its_own_day(cast: Cast, record: Callable[[str], Path]) -> None:
+    later = GOOD.replace("09-14", "10-05").replace("before", "after")
+    run(cast, record(later + GOOD))
+    assert list(Reading.objects.order_by("pk").values_list("taken_on", "trim_state")) == [
+        (date(2026, 9, 14), "before"),
+        (date(2026, 10, 5), "after"),
+    ]
+    assert {trim.trimmed_on for trim in Trim.objects.all()} == {
+        date(2026, 9, 14),
+        date(2026, 10, 5),
+    }
+    assert verbs(cast.case).count("readings.recorded") == 2
 
 
 def test_the_second_run_adds_nothing(cast: Cast, record: Callable[[str], Path]) -> None:

@@ -13,7 +13,7 @@ from horses.services.deed import DeedRefused
 from horses.services.idempotency import KeyReused
 from horses.services.plan import latest_version, plan_item_decide
 from horses.services.plan_end import plan_item_finish
-from measurements.queries.numbers import agreed_movements, numbers_of
+from measurements.queries.numbers import _made_by, agreed_movements, numbers_of
 from measurements.services.steps import Steps, steps_propose
 from measurements.verdicts.judge import foot_judge
 from tests import build
@@ -251,3 +251,10 @@ def test_a_new_version_leaves_the_steps_made_under_the_old_one_planned(
         (2.0, 1),
         (1.0, 3),
     ]
+
+
+def test_of_steps_that_ended_those_made_by_then_were_planned() -> None:
+    movement = {"from_on": "2026-03-01", "visits": 4, "rate_per_visit": 1.0}
+    trims = [date(2026, 2, 1), date(2026, 3, 1), date(2026, 4, 1), date(2026, 5, 1)]
+    assert _made_by(movement, date(2026, 4, 1), trims)["visits"] == 2
+    assert _made_by(movement, None, trims) == movement

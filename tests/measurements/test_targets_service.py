@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from django.core.exceptions import PermissionDenied
 
+from caseboard.lib.errors import Conflict
 from horses.models import PlanItem, PlanItemVersion
 from horses.services.cases import case_close
 from horses.services.deed import DeedRefused
@@ -14,7 +15,7 @@ from horses.services.plan import latest_version, plan_item_decide
 from horses.services.plan_end import plan_item_finish
 from measurements.models import Target
 from measurements.queries.numbers import targets_in_force
-from measurements.services.targets import band_check, band_words
+from measurements.services.targets import band_check, band_words, newest_target_id, target_set
 from tests import build
 from tests.cast import Cast
 
@@ -157,3 +158,16 @@ def test_a_band_that_cannot_be_is_refused(
 def test_a_band_in_words() -> None:
     assert band_words(build.band()).startswith("Left fore toe angle 50")
     assert "54°" in band_words(build.band())
+
+
+def test_of_two_who_set_a_band_at_once_the_second_is_shown_the_first(
+    cast: Cast, now: datetime
+) -> None:
+    vet = cast.access(cast.vet)
+    seen = newest_target_id(cast.horse)
+    target_set(access=vet, band=build.band(), seen_id=seen, now=now)
+    with pytest.raises(Conflict):
+        target_set(access=vet, band=build.band(low=Decimal(49)), seen_id=seen, now=now)
+    seen = newest_target_id(cast.horse)
+    target_set(access=vet, band=build.band(low=Decimal(49)), seen_id=seen, now=now)
+    assert Target.objects.filter(horse=cast.horse).count() == 2

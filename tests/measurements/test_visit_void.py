@@ -61,6 +61,7 @@ def test_its_readings_are_kept_and_count_no_more(cast: Cast, now: datetime) -> N
 def test_its_trims_and_its_shoe_are_taken_back(cast: Cast, now: datetime) -> None:
     take_back(cast, wrong_visit(cast, now), now)
     assert not Trim.objects.in_force().filter(horse=cast.horse).exists()
+    assert numbers_of(cast.horse, today=now.date()).trim_days("LF") == []
     assert last_trimmed_on(cast.horse) is None
     assert last_shoeing(cast.horse) == {}
     assert shoes_now(cast.horse).feet == {}

@@ -6,7 +6,11 @@ DOMAIN = (
     *rows(
         "horses/domain/trim_cycle.py",
         "tests/horses/domain/test_trim_cycle.py",
-        Mutant("due is overdue a day early", "if days < -GRACE_DAYS:", "if days <= -GRACE_DAYS:"),
+        Mutant(
+            "due is overdue a day early",
+            "OVERDUE if days < -GRACE_DAYS",
+            "OVERDUE if days <= -GRACE_DAYS",
+        ),
         Mutant("a resting horse is due", 'if horse.state != "active":', "if False:"),
         Mutant(
             "the winter's weeks come before the vet's order",
@@ -15,17 +19,17 @@ DOMAIN = (
         ),
         Mutant(
             "a planned day of today is late",
-            "OVERDUE if days < 0 else DUE if days == 0",
-            "OVERDUE if days <= 0 else DUE if days == 1",
+            "if planned_on is not None and planned_on < today:",
+            "if planned_on is not None and planned_on <= today:",
         ),
         Mutant(
             "soon ends a day early",
-            "state = OVERDUE if days < 0 else DUE if days == 0 else SOON if days <= SOON_DAYS",
-            "state = OVERDUE if days < 0 else DUE if days == 0 else SOON if days < SOON_DAYS",
+            "SOON if days <= SOON_DAYS else LATER",
+            "SOON if days < SOON_DAYS else LATER",
         ),
         Mutant(
             "a grown horse that was never trimmed is due",
-            "(last_trim_on is None and not is_young(horse.born_on, today))",
+            "(since is None and not is_young(horse.born_on, today))",
             "False",
         ),
         Mutant("March is winter", "frozenset({11, 12, 1, 2})", "frozenset({11, 12, 1, 2, 3})"),

@@ -38,31 +38,11 @@ IMPORTING = (
         Mutant("any method fits any quantity", "if method not in quantity.methods:", "if False:"),
         Mutant("a column named twice is taken", "    if twice:", "    if False:"),
         Mutant(
-            "lines are counted without the empty ones",
-            "yield reader.line_num, dict",
-            "yield len(names), dict",
-        ),
-        Mutant(
-            "rows differ by their method no more",
-            "self.entered.unit,\n            self.method,",
-            'self.entered.unit,\n            "",',
-        ),
-        Mutant(
             "a bad row counts once for each of its mistakes",
             "tuple(problems), len(bad))",
             "tuple(problems), len(problems))",
         ),
-        Mutant(
-            "files of old spreadsheets lose their letters",
-            'content.decode("cp1252", errors="replace")',
-            'content.decode("ascii", errors="replace")',
-        ),
         Mutant("a table without end is read", "if reader.line_num > MOST_ROWS:", "if False:"),
-        Mutant(
-            "a complaint about the unit hides that of the value",
-            'return "deg" if quantity.is_angle else None',
-            "return None",
-        ),
     ),
     *rows(
         "measurements/importing/words.py",
@@ -89,18 +69,20 @@ IMPORTING = (
             "Membership.objects.filter(case=case, left_at=None)",
             "Membership.objects.filter(case=case)",
         ),
-        Mutant(
-            "a stand-in reads it in before the farrier",
-            'order_by("-stand_in", "-pk")',
-            'order_by("stand_in", "-pk")',
-        ),
         Mutant("nobody is asked for the right", 'require(access, "reading.import")', "pass"),
         Mutant(
             "how the feet were shod is forgotten",
             "shoeing=shoeing,\n        confirmed_odd",
             'shoeing="",\n        confirmed_odd',
         ),
-        Mutant("who measured is forgotten", "taken_by_name=by,", 'taken_by_name="",'),
-        Mutant("all readings are of the first day", "taken_on=on,", "taken_on=rows[0].on,"),
+    ),
+    *rows(
+        "measurements/services/readings.py",
+        IMPORT,
+        Mutant(
+            "all readings of an old record are of its first day",
+            'taken_on=on, source="import"',
+            'taken_on=min(days), source="import"',
+        ),
     ),
 )

@@ -100,12 +100,12 @@ RULES = (
         "horses/rules/calendar.py",
         CALENDAR,
         Mutant(
-            "a visit is overdue on its day",
-            "if planned.planned_on < today:",
-            "if planned.planned_on <= today:",
+            "a day that nobody spoke of is not counted from",
+            "is_over(horse, today, last, asked_on)",
+            "is_over(horse, today, last)",
         ),
         Mutant(
-            "a horse is overdue on the day it is due", "today > due + INTERVAL_GRACE", "today > due"
+            "a visit ahead does not stand above the interval", "if ahead.exists():", "if False:"
         ),
         Mutant(
             "a stand-in that is asked already is offered again", "if asked.exists():", "if False:"
@@ -115,8 +115,8 @@ RULES = (
         ),
         Mutant(
             "a stand-in is offered after one visit",
-            "if len(unheard) < UNHEARD_RUN:",
-            "if not unheard:",
+            "if len(denied) < DENIED_RUN:",
+            "if not denied:",
         ),
         Mutant(
             "a straight foot is seen as turned",
@@ -155,13 +155,13 @@ RULES = (
         "horses/rules/missed_visits.py",
         CALENDAR,
         Mutant(
-            "a visit stands as not written up a day early",
+            "a visit stands as one that nobody spoke of a day early",
             "planned_on__lt=now.date() - UNHEARD_AFTER",
             "planned_on__lte=now.date() - UNHEARD_AFTER",
         ),
         Mutant(
-            "visits missed before the last kept one count",
-            "if last_kept is not None and last_kept.kept_on is not None:",
+            "visits denied before the last one that took place count",
+            "if last is not None and last.kept_on is not None:",
             "if False:",
         ),
     ),
@@ -175,9 +175,9 @@ RULES = (
             tests=(QUIET, SCHEDULE),
         ),
         Mutant(
-            "a visit that was not written up is not renewed each day",
-            "passed = now  # its sentence",
-            "return  # its sentence",
+            "an interval that is over is not renewed each day",
+            "yield over if over > now else tomorrow(now)",
+            "yield over",
             tests=(SCHEDULE, "tests/caseboard/test_rule_moments.py"),
         ),
         Mutant(

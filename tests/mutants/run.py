@@ -29,7 +29,9 @@ from tests.mutants.scratch import copy_tree, slip_made
 from tests.mutants.table import TABLE
 
 ANSWERS = {0: "survived", 1: "killed", -1: "killed"}  # -1: the tests never came to an end
-OF_A_RUN = ("DATABASE_URL", "CELERY_BROKER_URL", "REDIS_URL", "EMAIL_URL", "CASEBOARD_DEMO")
+NOT_HANDED_ON = """
+CASEBOARD_DEMO CELERY_BROKER_URL DATABASE_URL EMAIL_URL PYTHONDONTWRITEBYTECODE REDIS_URL
+"""
 
 
 @dataclass(frozen=True)
@@ -45,8 +47,14 @@ class House:
     def __init__(self, tree: Path) -> None:
         copy_tree(tree)
         self.tree = tree
-        environment = {name: value for name, value in os.environ.items() if name not in OF_A_RUN}
-        environment |= {"CASEBOARD_ENV_FILE": "", "OPENBLAS_NUM_THREADS": "1"}
+        environment = {
+            name: value for name, value in os.environ.items() if name not in NOT_HANDED_ON.split()
+        }
+        environment |= {
+            "CASEBOARD_ENV_FILE": "",
+            "OPENBLAS_NUM_THREADS": "1",
+            "PYTHONHASHSEED": "0",
+        }
         self.process = subprocess.Popen(
             [sys.executable, "-m", "tests.mutants.server"],
             cwd=tree,

@@ -9,12 +9,11 @@ from pathlib import Path
 
 from tests.mutants.row import HOME, Mutant
 
-LEFT_OUT = (".git", ".venv", "var", ".mypy_cache", ".ruff_cache", ".pytest_cache", ".hypothesis")
+LEFT_OUT = (".git", ".venv", "var", "__pycache__", ".*_cache", ".hypothesis")
 _moments = count(1)
 
 
 def copy_tree(to: Path) -> None:
-    """With what is compiled already: it fits, because the times of the files are copied too."""
     shutil.copytree(HOME, to, ignore=shutil.ignore_patterns(*LEFT_OUT), symlinks=True)
 
 
@@ -22,12 +21,14 @@ def copy_tree(to: Path) -> None:
 def slip_made(tree: Path, mutant: Mutant) -> Iterator[None]:
     """The file as the row changes it, and afterwards as it was, to its time.
 
-    Compiled files are matched by the second and the size, so each slip has a second of its own.
+    What is compiled is matched by the second and the size of its source, so each slip has a second
+    of its own: none is taken for the file as it was, or for another slip.
     """
     path = tree / mutant.file
     text, was = path.read_text(), path.stat()
     path.write_text(mutant.applied(text))
-    os.utime(path, (next(_moments), next(_moments)))
+    moment = next(_moments)
+    os.utime(path, (moment, moment))
     try:
         yield
     finally:

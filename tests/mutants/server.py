@@ -106,7 +106,6 @@ class CopiesTheTables:
 
 
 def _run_tests(tests: list[str], *, fresh: bool) -> int:
-    sys.dont_write_bytecode = True  # nothing compiled of a slip is found by the next one
     options = ["-q", "-x", "-n", "0", "-p", "no:cacheprovider", "--hypothesis-seed=0"]
     return pytest.main([*options, *tests], plugins=[] if fresh else [CopiesTheTables()])
 

@@ -57,7 +57,7 @@ async function withoutConnection() {
 <p><a class="btn-need" href="${PAGE}">Urgent signs and kept numbers</a></p></article></div></main></body></html>`;
   return new Response(html, { status: 503, headers: {
     "Content-Type": "text/html; charset=utf-8",
-    "Content-Security-Policy": "default-src 'none'; style-src 'self'; img-src 'self'; font-src 'self'; base-uri 'none'; form-action 'none'",
+    "Content-Security-Policy": "default-src 'none'; style-src 'self'; font-src 'self'; img-src 'self'; base-uri 'none'; form-action 'none'",
   } });
 }
 

@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from horses.domain.agreement import ROLES, Word, agreement_state, required_roles
+from horses.domain.agreement import ROLES, Word, agreement_state, in_force, required_roles
 
 roles = st.sampled_from(ROLES)
 role_sets = st.frozensets(roles)
@@ -77,3 +77,15 @@ def test_a_changed_mind_counts_as_it_was_said_last() -> None:
     words = [Word(1, "vet", "decline"), Word(1, "vet", "agree")]
     assert agreement_state(["vet"], words).is_agreed
     assert not agreement_state(["vet"], reversed(words)).is_agreed
+
+
+def test_what_the_vet_set_alone_holds_until_somebody_says_no() -> None:
+    def holds(*said: Word, emergency: bool = True) -> bool:
+        return in_force(
+            agreement_state(ROLES, [Word(1, "vet", "agree"), *said]), emergency=emergency
+        )
+
+    assert holds()
+    assert holds(Word(2, "farrier", "ask"))
+    assert not holds(Word(2, "farrier", "decline"))
+    assert not holds(emergency=False)

@@ -1,5 +1,6 @@
 """How a horse is shod: worked out from visits, losses and what became of them."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
@@ -88,3 +89,10 @@ def test_nothing_known_is_said_so() -> None:
     assert (Shoes({}).words, Shoes({}).is_known) == ("not recorded yet", False)
     assert "twice" in lost_again_words("LF", 2)
     assert "3 times" in lost_again_words("LF", 3)
+
+
+def test_of_two_things_on_one_day_the_one_written_down_later_counts() -> None:
+    lost = event("LF", 5, "barefoot", "lost")
+    back = replace(event("LF", 5, "shod", "back"), at=lost.at + timedelta(hours=3))
+    for events in ([lost, back], [back, lost]):
+        assert shoes_from(events).feet["LF"].is_shod

@@ -74,7 +74,7 @@ def test_without_a_plan_the_interval_says_when(trim: int, state: str, words: str
         (21, "later", "Planned", "planned in 21 days"),
         (SOON_DAYS, "soon", "Planned", "planned in 10 days"),
         (0, "due", "Due", "planned for today"),
-        (-1, "overdue", "Overdue", "planned 1 day ago, not written up"),
+        (-1, "asked", "Did the visit take place?", "planned 1 day ago: did it take place?"),
     ],
 )
 def test_a_planned_day_comes_before_the_interval(
@@ -135,3 +135,17 @@ def test_what_is_usual_is_marked_for_this_horse_and_has_a_source() -> None:
         "a foal up to weaning",
         "a young horse after weaning",
     ]
+
+
+def test_a_grown_horse_that_was_never_trimmed_here_is_not_called_late() -> None:
+    """A foal's first look counts from its birth; of a grown horse nothing is known."""
+    assert due(Care(born_on=date(2015, 5, 1))).state == "unknown"
+    assert due(FOAL).state != "unknown"
+
+
+@pytest.mark.parametrize(
+    ("month", "days"), [(10, 42), (11, 56), (12, 56), (1, 56), (2, 56), (3, 42)]
+)
+def test_winter_is_from_november_to_february(month: int, days: int) -> None:
+    care = replace(SET, interval_winter_days=56)
+    assert interval_on(care, date(2026, month, 15)).days == days

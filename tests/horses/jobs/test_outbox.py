@@ -216,6 +216,16 @@ def test_wanted_again_what_was_set_aside_is_tried_anew(bench: Bench, now: dateti
     assert jobs_run_due(now=now) == 1
 
 
+def test_wanted_again_it_has_all_its_tries_before_it(bench: Bench, now: datetime) -> None:
+    bench.failing["a"] = RuntimeError("no")
+    enqueue("test.kind", "a", now=now)
+    for _ in range(3):
+        jobs_run_due(now=_row().due_at)
+    assert _row().attempts == 3
+    enqueue("test.kind", "a", now=now)
+    assert _row().attempts == 0
+
+
 def test_wanted_again_while_it_is_being_done_it_is_done_again(bench: Bench, now: datetime) -> None:
     enqueue("test.kind", "a", now=now)
     row = claim(now=now)

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 import pytest
 from django.core import mail
 
-from horses.models import Job, Membership, Notice, Person, Role
+from horses.models import Horse, Job, Membership, Notice, Person, Role
 from horses.notices.create import (
     notices_for,
     notices_mark_read,
@@ -148,6 +148,17 @@ def test_the_waiting_mail_of_who_has_another_role_by_now_is_dropped(
     join(cast.case, cast.vet, Role.CARER, now)
     drain()
     assert not any("Between us." in sent.body for sent in _mails_to(cast.vet))
+
+
+@pytest.mark.parametrize(("verb", "state"), [("alert.raised", "dropped"), ("note.written", "sent")])
+def test_what_the_numbers_said_of_a_horse_that_is_gone_is_not_mailed_any_more(
+    verb: str, state: str, cast: Cast, now: datetime, drain: Drain
+) -> None:
+    _tell(cast, now)
+    Notice.objects.update(verb=verb)
+    Horse.objects.filter(pk=cast.horse.pk).update(state=Horse.State.ENDED)
+    drain()
+    assert set(Notice.objects.filter(channel="mail").values_list("state", flat=True)) == {state}
 
 
 def test_who_was_removed_reads_nothing_more_in_the_app(cast: Cast, now: datetime) -> None:

@@ -154,6 +154,18 @@ def test_quiet_hours_chosen_while_mail_waits_hold_too(
     assert (work.due_at, work.attempts) == (now + timedelta(hours=1), 0)
 
 
+def test_quiet_hours_chosen_while_a_days_mail_waits_hold_too(
+    cast: Cast, now: datetime, drain: Drain
+) -> None:
+    choose(cast.vet, mail_when="daily")
+    tell(cast, now, "A word.")
+    choose(cast.vet, quiet_from=time(17), quiet_to=time(19, 30))
+    drain(now + EVENING)
+    assert mails_to(cast.vet) == []
+    drain(now.replace(hour=19, minute=30))
+    assert len(mails_to(cast.vet)) == 1
+
+
 @pytest.mark.parametrize(
     ("start", "end", "at", "until"),
     [

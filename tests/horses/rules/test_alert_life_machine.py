@@ -38,6 +38,7 @@ from horses.services.alerts import alert_answer, alert_see
 from horses.services.horses import horse_set_state
 from horses.services.visit_planning import visit_plan
 from tests.cast import join, make_cast
+from tests.copied import copied
 from tests.horses.rules import alert_life_model as model
 from tests.horses.rules.alert_life_model import KINDS, Said, Told, cause_of, grew, speaks_for
 
@@ -60,7 +61,7 @@ class Life(RuleBasedStateMachine):
         super().__init__()
         self.before = transaction.savepoint()
         self.now = START
-        cast = make_cast(START)
+        cast = copied(("cast", START), lambda: make_cast(START))
         self.horse, self.cases = cast.horse, [cast.case, cast.concern]
         self.owner = cast.owner
         mine = (cast.owner, cast.vet, cast.farrier)

@@ -106,11 +106,22 @@ def test_a_flag_of_a_closed_case_is_left_in_peace(cast: Cast, now: datetime) -> 
     assert _silence(cast, now + 30 * DAY) == []
 
 
-def test_a_planned_day_that_passed_is_overdue_the_day_after(cast: Cast, now: datetime) -> None:
+def test_a_planned_day_that_passed_without_a_word_is_not_held_against_anybody(
+    cast: Cast, now: datetime
+) -> None:
     visit_plan(access=cast.access(cast.owner), on=now.date(), now=now)
-    assert _overdue(cast, now) == []
-    [finding] = _overdue(cast, now + DAY)
-    assert (finding.case, finding.evidence) == (cast.case, {"planned_on": str(now.date())})
+    due = now + timedelta(days=cast.horse.interval_days) + INTERVAL_GRACE
+    assert [_overdue(cast, at) for at in (now, now + DAY, now + 30 * DAY, due)] == [[]] * 4
+
+
+def test_a_horse_is_overdue_once_it_would_be_even_if_that_visit_took_place(
+    cast: Cast, now: datetime
+) -> None:
+    visit_plan(access=cast.access(cast.owner), on=now.date(), now=now)
+    due = now + timedelta(days=cast.horse.interval_days) + INTERVAL_GRACE
+    [finding] = _overdue(cast, due + DAY)
+    assert "nobody has said whether it took place. Even from that day" in finding.sentence
+    assert finding.evidence["planned_on"] == str(now.date())
 
 
 def test_without_a_plan_the_interval_runs_out_after_a_week_of_grace(

@@ -4,6 +4,7 @@ from datetime import date, datetime
 from decimal import Decimal
 
 import pytest
+from django.core.exceptions import PermissionDenied
 
 from caseboard.lib.errors import Conflict
 from horses.models import Case, HistoryLine, Horse, Membership
@@ -84,3 +85,10 @@ def test_a_weight_keeps_what_was_typed_beside_the_kilograms(cast: Cast, now: dat
     )
     weight.refresh_from_db()
     assert (weight.weight_kg, weight.entered_value) == (Decimal("453.5924"), Decimal(1000))
+
+
+def test_an_edit_does_not_change_a_vets_order(cast: Cast, now: datetime) -> None:
+    Horse.objects.filter(pk=cast.horse.pk).update(interval_basis=Horse.Basis.VET, interval_days=35)
+    fields = {"interval_days": 56, "yard": "North"}
+    with pytest.raises(PermissionDenied, match="vet's order"):
+        horse_edit(access=cast.access(cast.owner), version=1, fields=fields, now=now)

@@ -31,6 +31,7 @@ from measurements.services.readings import readings_record
 from tests import build
 from tests.at_once import at_once
 from tests.cast import Cast, make_cast
+from tests.copied import copied
 
 INTERLEAVINGS = int(os.environ.get("CASEBOARD_INTERLEAVINGS", "30"))
 REPEATED_WRITES = int(os.environ.get("CASEBOARD_REPEATED_WRITES", "12"))
@@ -39,7 +40,7 @@ pytestmark = pytest.mark.django_db(transaction=True)
 
 @pytest.fixture
 def cast(transactional_db: None, now: datetime) -> Cast:
-    made = make_cast(now)
+    made = copied(("cast", now), lambda: make_cast(now))
     Job.objects.all().delete()
     return made
 

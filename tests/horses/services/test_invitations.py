@@ -7,7 +7,7 @@ from django.core import mail
 from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
-from horses.models import Invitation, Membership
+from horses.models import Case, Invitation, Membership
 from horses.services.deed import DeedRefused
 from horses.services.invitations import (
     LIFETIME,
@@ -158,3 +158,16 @@ def test_what_was_taken_or_taken_back_is_not_sent_again(cast: Cast, now: datetim
     invitation_revoke(access=owner, public_id=made.public_id, now=now)
     with pytest.raises(Http404):
         invitation_resend(access=owner, public_id=made.public_id, now=now)
+
+
+def test_an_invitation_to_a_case_that_was_closed_since_opens_nothing(
+    cast: Cast, now: datetime
+) -> None:
+    asked = invitation_create(
+        access=cast.access(cast.owner), email=cast.stranger.email, role="vet", now=now
+    )
+    token = token_for(asked.public_id)
+    assert invitation_find(token=token, now=now) == asked
+    Case.objects.filter(pk=cast.case.pk).update(closed_at=now)
+    with pytest.raises(Http404):
+        invitation_find(token=token, now=now)

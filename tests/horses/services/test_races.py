@@ -41,6 +41,7 @@ from measurements.services.readings import readings_record
 from tests import build
 from tests.at_once import Deed, at_once
 from tests.cast import Cast, make_cast
+from tests.copied import copied
 
 pytestmark = pytest.mark.django_db(transaction=True)
 ROUNDS = 6
@@ -48,7 +49,7 @@ ROUNDS = 6
 
 @pytest.fixture
 def cast(transactional_db: None, now: datetime) -> Cast:
-    made = make_cast(now)
+    made = copied(("cast", now), lambda: make_cast(now))
     Job.objects.all().delete()
     return made
 

@@ -20,6 +20,7 @@ from horses.services.plan import latest_version, plan_item_decide
 from horses.services.team import member_remove
 from tests import build
 from tests.cast import Cast, make_cast
+from tests.copied import copied
 from tests.deed import Deed
 from tests.deeds import DEEDS
 from tests.rights import allowed
@@ -31,7 +32,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def real_cast(transactional_db: None, now: datetime) -> Cast:
-    made = make_cast(now)
+    made = copied(("cast", now), lambda: make_cast(now))
     Job.objects.all().delete()
     return made
 

@@ -30,6 +30,8 @@ from horses.services.visit_planning import (
     visit_plan,
 )
 from horses.services.visit_void import visit_void
+from horses.services.visit_vouch import report_confirm
+from horses.services.visit_word import report_take_back, visit_deny, visit_report
 from horses.services.visits import visit_record
 from tests.cast import Cast
 
@@ -101,6 +103,30 @@ def _exam_taken_back_beside(cast: Cast, visit: Visit, now: datetime) -> None:
     _exam_taken_back(cast, visit, now)
 
 
+def _report(cast: Cast, visit: Visit, now: datetime) -> None:
+    visit_report(access=cast.access(cast.owner), on=now.date(), visit_id=visit.public_id, now=now)
+
+
+def _deny(cast: Cast, visit: Visit, now: datetime) -> None:
+    visit_deny(access=cast.access(cast.carer), public_id=visit.public_id, now=now)
+
+
+def _vouch(cast: Cast, visit: Visit, now: datetime) -> None:
+    farrier = cast.access(cast.farrier)
+    report_confirm(access=farrier, public_id=visit.public_id, left="barefoot", now=now)
+
+
+def _unsay(cast: Cast, visit: Visit, now: datetime) -> None:
+    owner = cast.access(cast.owner)
+    report_take_back(access=owner, public_id=visit.public_id, reason="Another day.", now=now)
+
+
+def _unsay_alone(cast: Cast, visit: Visit, now: datetime) -> None:
+    beside = _visit(cast, VisitStatus.PLANNED, Visit.Kind.FARRIER, now)
+    Visit.objects.filter(pk=beside.pk).update(recorded_at=now)  # in another breath
+    _unsay(cast, visit, now)
+
+
 def _told_at(visit: Visit) -> datetime:
     assert visit.changed_at is not None
     return visit.changed_at
@@ -123,6 +149,11 @@ WAYS = (
     Way(VisitChange.WRITE_UP, _write_up),
     Way(VisitChange.CORRECT, _correct),
     Way(VisitChange.TAKE_BACK, _take_back),
+    Way(VisitChange.REPORT, _report),
+    Way(VisitChange.DENY, _deny),
+    Way(VisitChange.VOUCH, _vouch),
+    Way(VisitChange.UNSAY, _unsay),
+    Way(VisitChange.UNSAY_ALONE, _unsay_alone),
     Way(VisitChange.EXAMINE, _examine, Visit.Kind.VET),
     Way(VisitChange.EXAM_MOVED, _exam_moved, Visit.Kind.VET),
     Way(VisitChange.EXAM_TAKEN_BACK, _exam_taken_back, Visit.Kind.VET),
@@ -133,19 +164,25 @@ WAYS = (
 def _visit(cast: Cast, status: str, kind: str, now: datetime) -> Visit:
     """A row in the status, however it may have come there."""
     who, role = (cast.vet, Role.VET) if kind == Visit.Kind.VET else (cast.farrier, Role.FARRIER)
-    written = MEANING[VisitStatus(status)].written_up
+    means = MEANING[VisitStatus(status)]
+    written = means.written_up
+    said = status in (VisitStatus.REPORTED, VisitStatus.NOT_KEPT)
     return Visit.objects.create(
         horse=cast.horse,
         case=cast.case,
         kind=kind,
         status=status,
         planned_on=now.date(),
-        kept_on=now.date() if written else None,
+        kept_on=now.date() if written or means.took_place else None,
         planned_for=who,
         planned_by_role=role,
         person=who if written else None,
         person_name=str(who) if written else "",
         person_role=role if written else "",
+        reported_by=cast.owner if said else None,
+        reported_name=str(cast.owner) if said else "",
+        reported_role=Role.OWNER if said else "",
+        reported_at=now - DAY if said else None,
         recorded_at=now - 9 * DAY,
         changed_at=now - DAY,
     )
@@ -185,4 +222,4 @@ def test_from_a_new_day_every_status_is_reached() -> None:
 
 
 def test_a_visit_that_was_cancelled_or_struck_through_ends_there() -> None:
-    assert [LIFE[status] for status, means in MEANING.items() if means.off] == [{}, {}]
+    assert [LIFE[status] for status in (VisitStatus.CANCELLED, VisitStatus.VOIDED)] == [{}, {}]

@@ -17,6 +17,7 @@ from horses.services.visit_planning import (
     visit_confirm,
     visit_plan,
 )
+from horses.services.visit_word import visit_deny
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door, text_of, verbs
@@ -90,12 +91,9 @@ def test_a_paused_horse_has_no_visit_that_nobody_heard_of(cast: Cast, now: datet
     assert visit.status == "planned"
 
 
-def test_the_alert_says_that_nothing_was_heard(cast: Cast, now: datetime) -> None:
-    visit = unheard(cast, now, 6)
-    alert = Alert.objects.get(rule="visit.overdue", cleared_at=None)
-    assert f"The visit planned for {visit.planned_on:%-d %B} has not been written up" in (
-        alert.now_sentence
-    )
+def test_a_day_that_nobody_spoke_of_raises_no_alert(cast: Cast, now: datetime) -> None:
+    unheard(cast, now, 6)
+    assert not Alert.objects.filter(rule__startswith="visit.").exists()
 
 
 def test_a_visit_written_up_after_all_is_that_visit_kept_late(cast: Cast, now: datetime) -> None:
@@ -122,14 +120,27 @@ def test_planning_anew_leaves_the_unheard_day_as_it_was(cast: Cast, now: datetim
     assert (old.pk != new.pk, old.status) == (True, "missed")
 
 
-def test_one_unheard_visit_offers_nobody_and_two_offer_the_stand_in(
+def denied(cast: Cast, now: datetime, days: int) -> None:
+    visit = unheard(cast, now, days)
+    visit_deny(access=cast.access(cast.owner), public_id=visit.public_id, now=now)
+
+
+def test_silence_offers_no_stand_in(cast: Cast, now: datetime) -> None:
+    for days in (30, 20, 6):
+        unheard(cast, now, days)
+    assert list(stand_in_offered(cast.horse, now)) == []
+
+
+def test_one_denied_visit_offers_nobody_and_two_offer_the_stand_in(
     cast: Cast, now: datetime
 ) -> None:
-    unheard(cast, now, 20)
+    denied(cast, now, 20)
     assert list(stand_in_offered(cast.horse, now)) == []
-    unheard(cast, now, 6)
+    denied(cast, now, 6)
     (finding,) = stand_in_offered(cast.horse, now)
-    assert "The last 2 planned visits have not been written up" in finding.sentence
+    assert "The last 2 planned visits did not take place, as people on this board say" in (
+        finding.sentence
+    )
     assert "Stina Standin could come instead" in finding.sentence
 
 
@@ -137,7 +148,7 @@ def test_the_offer_ends_when_the_stand_in_is_asked_or_a_visit_is_kept(
     cast: Cast, now: datetime
 ) -> None:
     for days in (20, 6):
-        unheard(cast, now, days)
+        denied(cast, now, days)
     member = cast.case.memberships.get(person=cast.stand_in)
     asked = plan(cast, cast.owner, 2, now, member_id=member.public_id)
     assert list(stand_in_offered(cast.horse, now)) == []
@@ -149,10 +160,10 @@ def test_the_offer_ends_when_the_stand_in_is_asked_or_a_visit_is_kept(
 
 def test_without_a_stand_in_the_owner_is_told_to_invite_one(cast: Cast, now: datetime) -> None:
     for days in (20, 6):
-        unheard(cast, now, days)
+        denied(cast, now, days)
     cast.case.memberships.filter(person=cast.stand_in).update(left_at=now)
     (finding,) = stand_in_offered(cast.horse, now)
-    assert "the owner can invite a stand-in farrier" in finding.sentence
+    assert "The owner can invite a stand-in farrier" in finding.sentence
 
 
 def test_the_counts_are_plain_and_by_farrier(cast: Cast, now: datetime) -> None:
@@ -166,11 +177,11 @@ def test_the_counts_are_plain_and_by_farrier(cast: Cast, now: datetime) -> None:
         second.date(),
         planned_id=Visit.objects.get(status="planned").public_id,
     )
-    unheard(cast, now, 20)
+    denied(cast, now, 20)
     build.visit(cast.access(cast.stand_in), now, (now - 10 * DAY).date())
     counts = {one.name: one for one in rhythm_for(cast.access(cast.owner)).farriers}
     finn, stina = counts["Finn Farrier"], counts["Stina Standin"]
-    assert (finn.kept, finn.late, finn.unheard, finn.average_days) == (2, 0, 1, 42)
+    assert (finn.kept, finn.late, finn.denied, finn.average_days) == (2, 0, 1, 42)
     assert (stina.kept, stina.average_days) == (1, 68)
 
 
@@ -184,10 +195,17 @@ def test_the_counts_are_of_this_case_only(cast: Cast, now: datetime) -> None:
 def test_the_page_shows_the_counts_to_the_team(
     cast: Cast, now: datetime, clock_stands: datetime
 ) -> None:
-    unheard(cast, now, 6)
+    denied(cast, now, 6)
     page = text_of(Door(cast.owner, cast.case).get("visits"))
-    assert "not written up" in page
-    assert "<dt>Not written up</dt><dd>1</dd>" in page
+    assert "did not take place, as Ola Owner says" in page
+    assert "<dt>Did not take place, as somebody said</dt><dd>1</dd>" in page
+
+
+def test_a_day_that_nobody_spoke_of_counts_for_nobody(
+    cast: Cast, now: datetime, clock_stands: datetime
+) -> None:
+    unheard(cast, now, 6)
+    assert "How the days were kept" not in text_of(Door(cast.owner, cast.case).get("visits"))
 
 
 def test_a_vet_visit_stands_beside_the_farriers(cast: Cast, now: datetime) -> None:

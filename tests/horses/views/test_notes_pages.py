@@ -1,5 +1,6 @@
 """Notes: for the whole team or part of it, said before saving; corrected by a later one."""
 
+import re
 from datetime import datetime
 
 import pytest
@@ -51,8 +52,6 @@ def test_each_set_of_readers_says_in_words_who_that_is(cast: Cast) -> None:
 
 @pytest.mark.parametrize("who", ["owner", "farrier", "vet"])
 def test_every_set_offered_holds_the_writers_own_role(cast: Cast, who: str) -> None:
-    import re
-
     page = text_of(Door(getattr(cast, who), cast.case).get("note_new"))
     values = re.findall(r'name="audience" value="([^"]+)"', page)
     assert len(values) > 3
@@ -127,6 +126,13 @@ def test_a_correction_shows_the_old_words_and_starts_from_them(cast: Cast, note:
     page = text_of(Door(cast.vet, cast.case).get("note_new", corrects=note.public_id))
     assert page.count("Left hind.") == 2
     assert "Read by farrier and vet only." in page
+
+
+def test_a_correction_is_offered_the_same_readers_or_more(cast: Cast, note: Note) -> None:
+    page = text_of(Door(cast.vet, cast.case).get("note_new", corrects=note.public_id))
+    offered = re.findall(r'name="audience" value="([^"]+)"', page)
+    assert len(offered) > 1
+    assert all({"farrier", "vet"} <= set(readers.split(",")) for readers in offered)
 
 
 def test_a_correction_is_a_later_note_that_names_the_first(cast: Cast, note: Note) -> None:

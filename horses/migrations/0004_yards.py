@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('horses', '0001_first_release'),
+        ('horses', '0003_horses_held_for_their_owners'),
     ]
 
     operations = [

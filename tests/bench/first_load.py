@@ -1,0 +1,130 @@
+"""What a phone loads at its first look at a board: requests and bytes, as production sends them.
+
+An installation with production's settings is prepared and served on this machine; the system's
+Chromium opens the board with an empty cache. Fonts are counted apart. The service worker that keeps
+the urgent page fetches in its own time, when the page is there: it is not counted.
+"""
+
+import json
+import re
+import signal
+import subprocess
+import sys
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from playwright.sync_api import Response, sync_playwright
+
+from tests.caseboard.commands import ROOT, environment, manage_start
+from tests.caseboard.test_production_settings import WHOLE
+
+PHONE = {"width": 390, "height": 844}
+CHROMIUM = "/usr/bin/chromium"
+# One horse of 60 readings with a team, and somebody signed in: what `_filled` prints.
+FILL = """
+import json
+from datetime import timedelta
+from django.conf import settings
+from django.urls import reverse
+from caseboard.lib import clock
+from horses.rules.engine import evaluate
+from tests import build
+from tests.bench.load_queries import signed
+from tests.cast import make_cast
+now = clock.now()
+cast = make_cast(now)
+for foot in ("LF", "RF"):
+    build.series(cast.access(cast.farrier), now, [51.0] * 15, foot=foot)
+evaluate(cast.horse, now=now)
+cookie = signed(cast.owner).cookies[settings.SESSION_COOKIE_NAME]
+print("FILLED", json.dumps([cookie.key, cookie.value, reverse("board", args=[cast.case.public_id])]))
+"""
+
+
+@dataclass(frozen=True)
+class Load:
+    requests: int
+    kilobytes: float  # compressed, without fonts
+    largest_font_kb: float
+    parts: tuple[str, ...]
+
+
+def requests_of(quick: bool) -> float:
+    return first_load().requests
+
+
+def kilobytes_of(quick: bool) -> float:
+    return first_load().kilobytes
+
+
+def font_kilobytes(quick: bool) -> float:
+    return first_load().largest_font_kb
+
+
+@cache
+def first_load() -> Load:
+    with TemporaryDirectory() as folder:
+        state = Path(folder)
+        settings = {**WHOLE, "SITE_URL": "http://127.0.0.1", "ALLOWED_HOSTS": "127.0.0.1"}
+        settings["TRUSTED_PROXIES"] = "0"
+        _run(state, settings, "manage.py", "prepare")
+        said = _run(state, settings, "-c", f"import django\ndjango.setup()\n{FILL}")
+        name, value, board = json.loads(said.split("FILLED", 1)[1])
+        with manage_start("serve", "--port", "0", state=state, **settings) as process:
+            try:
+                return _looked_at(_address(process), board, name, value)
+            finally:
+                process.send_signal(signal.SIGTERM)
+
+
+def _run(state: Path, settings: dict[str, str], *words: str) -> str:
+    env = environment(state, DJANGO_SETTINGS_MODULE="caseboard.settings", **settings)
+    done = subprocess.run(
+        [sys.executable, *words], cwd=ROOT, env=env, check=True, capture_output=True, text=True
+    )
+    return done.stdout
+
+
+def _address(process: "subprocess.Popen[str]") -> str:
+    assert process.stdout is not None
+    for line in process.stdout:
+        if found := re.search(r"listens at (http://[\d.]+:\d+)", line):
+            return found[1]
+    raise RuntimeError("it ended without serving")
+
+
+def _looked_at(address: str, board: str, name: str, value: str) -> Load:
+    answers: list[Response] = []
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        context = browser.new_context(viewport=PHONE, service_workers="block")  # type: ignore[arg-type]
+        context.add_cookies([{"name": name, "value": value, "url": address}])
+        page = context.new_page()
+        page.on("response", lambda answer: answers.append(answer))
+        page.goto(f"{address}{board}", wait_until="networkidle")
+        sizes = [(answer, _kilobytes(answer)) for answer in answers]
+        browser.close()
+    fonts = [size for answer, size in sizes if answer.request.resource_type == "font"]
+    return Load(
+        requests=len(sizes),
+        kilobytes=sum(size for _, size in sizes) - sum(fonts),
+        largest_font_kb=max(fonts, default=0.0),
+        parts=tuple(f"{size:6.1f} kB  {answer.url}" for answer, size in sizes),
+    )
+
+
+def _kilobytes(answer: Response) -> float:
+    return answer.request.sizes()["responseBodySize"] / 1000
+
+
+def main() -> int:
+    load = first_load()
+    print("\n".join(load.parts))
+    print(f"{load.requests} requests, {load.kilobytes:.1f} kB, font {load.largest_font_kb:.1f} kB")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
