@@ -22,22 +22,24 @@ class Soon(StrEnum):
 
 @dataclass(frozen=True)
 class Ask:
-    """`foot_word` stands beside the foot; `step` after the day; `own_step` for who is asked."""
+    """`foot_word` stands beside the foot; `step` after the day; `own_step` for who is asked. `when`
+    stands in place of the day, where the moment is not one."""
 
     ring: str
     soon: Soon
     step: str
     own_step: str
     foot_word: str = ""
+    when: str = ""
 
 
-_BEFORE_CUTTING = "ask the vet before anybody cuts"
+_BEFORE_CUTTING = "ask the vet"
 _LOOK, _OWN_LOOK = "have it looked at", "look at it"
 _FILM = (_BEFORE_CUTTING, "they cut only after your word")
 
 
 def _film(foot_word: str) -> Ask:
-    return Ask(Role.VET, Soon.TODAY, *_FILM, foot_word)
+    return Ask(Role.VET, Soon.TODAY, *_FILM, foot_word, "Before anybody cuts")
 
 
 def _farrier(foot_word: str, step: str = _LOOK, own_step: str = _OWN_LOOK) -> Ask:
@@ -47,21 +49,22 @@ def _farrier(foot_word: str, step: str = _LOOK, own_step: str = _OWN_LOOK) -> As
 # The first of them that a foot has gives it its word, and stands first among rows as soon as it.
 ASKS: dict[str, Ask] = {
     "lameness.severe": Ask(Role.VET, Soon.NOW, "call your vet now", "see the horse now"),
+    "lameness.rise": Ask(
+        Role.VET, Soon.TODAY, "ask the vet", "say what may be done", "", "Before work or a trim"
+    ),
     "reading.jump": Ask(
         Role.FARRIER,
         Soon.TODAY,
-        "measure again. Sore or hot: your vet now",
+        "sore or hot: your vet now",
+        "sore or hot: the vet now",
         "measure again",
-        "measure again",
+        "Measure again today",
     ),
     "shape.thin_sole": _film("thin sole"),
     "shape.negative_palmar_angle": _film("bone below level"),
     "shape.steep_palmar_angle": _film("bone too steep"),
     "shape.uneven_palmar_angles": _film("films differ"),
     "shape.uneven_soles": _film("soles differ"),
-    "lameness.rise": Ask(
-        Role.VET, Soon.TODAY, "ask before work or trimming", "say what may be done"
-    ),
     "foot.drift": _farrier("slow change"),
     "foot.step": _farrier("changed at once"),
     "band.outside": _farrier("outside the aim"),

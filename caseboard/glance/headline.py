@@ -1,7 +1,7 @@
 """An alert in one plain sentence, from the numbers it was raised with; its page says the rest."""
 
 from collections.abc import Callable, Mapping
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from caseboard.lib.spans import days_words
@@ -11,6 +11,8 @@ from measurements.verdicts.words import DAYS_A_YEAR, LIKELY_ENOUGH, finding_of
 from measurements.wording import size_words, value_words
 
 Evidence = Mapping[str, Any]
+# A month that is this one or the next says less than "about to". House default.
+SOON = timedelta(days=35)
 # What the foot does, by the quantity that shows it and whether its angle falls.
 MOVES = {
     ("toe_angle", True): "the toe is creeping forward",
@@ -34,7 +36,7 @@ def aside(alert: Alert) -> str:
     """Of when it is, where that is not today: a film, a grade."""
     evidence = alert.now_evidence or alert.evidence
     if alert.rule == "foot.drift":
-        return _leaves(evidence)
+        return _leaves(evidence, (alert.now_at or alert.raised_at).date())
     if alert.rule.startswith("lameness.") and "seen_on" in evidence:
         return f"seen {date.fromisoformat(evidence['seen_on']):%-d %b %Y}"
     if alert.danger and alert.rule.startswith("shape.") and evidence.get("readings"):
@@ -42,7 +44,7 @@ def aside(alert: Alert) -> str:
     return ""
 
 
-def _leaves(evidence: Evidence) -> str:
+def _leaves(evidence: Evidence, seen_on: date) -> str:
     """When a band is likely left that holds the foot today: beside "inside the band" no riddle."""
     likely = [
         date.fromisoformat(found["likely_on"])
@@ -50,7 +52,11 @@ def _leaves(evidence: Evidence) -> str:
         if found.get("likely_on")
         and found.get("chance", 0.0) > LIKELY_ENOUGH >= found.get("outside_chance", 1.0)
     ]
-    return f"leaves its band about {min(likely):%B %Y}" if likely else ""
+    if not likely:
+        return ""
+    if min(likely) - seen_on < SOON:
+        return "about to leave the aim"
+    return f"leaves the aim about {min(likely):%B %Y}"
 
 
 def rate_a_year(alert: Alert) -> tuple[str, float] | None:
@@ -122,7 +128,7 @@ def _outside(alert: Alert, evidence: Evidence) -> str:
     quantity = evidence["quantity"]
     name = quantity.replace("_", " ")
     way = "under" if evidence["side"] == "low" else "over"
-    return _foot(alert, f"{name} {size_words(quantity, evidence['past_edge'])} {way} its band")
+    return _foot(alert, f"{name} {size_words(quantity, evidence['past_edge'])} {way} the aim")
 
 
 def _thin_sole(alert: Alert, evidence: Evidence) -> str:

@@ -135,9 +135,15 @@ def _flag_ask(flag: Flag) -> Ask:
     return Ask(
         Role.FARRIER if FARRIERS_SIGNS & set(flag.signs) else Role.VET,
         Soon.TODAY if flag.is_for_today else Soon.NEXT,
-        f"{flag.raised_by} wrote it {flag.raised_at:%-d %b}",
+        f"{_flag_step(flag)} ({flag.raised_by}, {flag.raised_at:%-d %b})",
         "answer it",
     )
+
+
+def _flag_step(flag: Flag) -> str:
+    if flag.says_shoe_lost:
+        return "ask when it goes back on"
+    return "ask; worse: ring at once" if flag.is_for_today else "have it looked at"
 
 
 def _flag_words(flag: Flag) -> str:
@@ -224,15 +230,16 @@ def _of_its_own(board: Board, matter: Matter, ask: Ask) -> Ask:
 def _when(board: Board, ask: Ask) -> str:
     if ask.soon is Soon.NOW:
         return "Call your vet now"
+    if ask.when:
+        return ask.when
     if ask.soon is Soon.TODAY:
         return "Today"
     if ask.soon is Soon.WORD:
         return ""
     visit = board.next_visit
     if visit is None or visit.planned_on is None or visit.planned_on < board.today:
-        return "Next visit"
-    day = f"{visit.planned_on:%a %-d %b}"
-    return f"On {day}" if ask.ring == board.access.role else f"Before {day}"
+        return "No day yet"
+    return f"{visit.planned_on:%a %-d %b}"
 
 
 def _ring(board: Board, ask: Ask, href: str, words: str) -> Button:

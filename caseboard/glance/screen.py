@@ -59,15 +59,20 @@ def first_screen(board: Board, numbers: Numbers) -> FirstScreen:
     rows = rows_of(board)
     shown = fitted(rows)
     feet = feet_at_a_glance(board, numbers, rows)
+    visit = _visit(board, rows)
     return FirstScreen(
         rows=shown,
         feet=feet,
         caption=_caption(feet),
-        visit=_visit(board, rows),
-        quiet_words="" if rows else f"Nothing waits for you. {board.numbers_words}".strip(),
+        visit=visit,
+        quiet_words="" if rows else f"{_waits(visit)} {board.numbers_words}".strip(),
         looked_words="",
         agreed_words=_agreed_today(board),
     )
+
+
+def _waits(visit: VisitLine) -> str:
+    return "Only the day below waits for you." if visit.confirms else "Nothing waits for you."
 
 
 def _agreed_today(board: Board) -> str:
@@ -112,7 +117,7 @@ def _visit(board: Board, rows: list[Row]) -> VisitLine:
         unit=unit,
         head=_day(visit.planned_on, board.today),
         below=", ".join(filter(None, (who, _state(board, days, rows)))),
-        confirms=confirms if board.may_confirm else "",
+        confirms=confirms if board.may_confirm and not _too_late(board, days, rows) else "",
         plans="",
         says=says,
     )
@@ -141,11 +146,16 @@ def _day(day: date, today: date) -> str:
     return f"{day:%a %-d %B}{year}"
 
 
+def _too_late(board: Board, days: int, rows: list[Row]) -> bool:
+    """A day that must not be agreed to as if it were soon enough."""
+    return _cannot_wait(rows) or bool(board.shoes.lost and days > SHOE_DAYS)
+
+
 def _state(board: Board, days: int, rows: list[Row]) -> str:
     if _cannot_wait(rows):
         return "not before the vet has spoken"
-    if board.shoes.lost and days > SHOE_DAYS:
-        return "no day yet for the lost shoe"
+    if _too_late(board, days, rows):
+        return "too late for the lost shoe: ask for a day"
     if board.next_visit is not None and board.next_visit.confirmed_at is not None:
         return "confirmed"
     return board.due.words if board.due.is_overdue else ""

@@ -19,6 +19,7 @@ from caseboard.lib.words import foot_label, own_words, plan_text
 from caseboard.sheets.plan_fit import cut
 from caseboard.sheets.plan_points import is_trouble
 from caseboard.sheets.warning_cut import warning_cut
+from horses.domain.lost_shoe_advice import TILL_THEN
 from horses.domain.urgent_signs import URGENT_SIGNS
 from horses.domain.wording import sentence_case
 from horses.models import Alert, Flag, Person, PlanItem, Role
@@ -131,7 +132,7 @@ def door_for(reading: CaseReading) -> DoorSheet:
         ring_name=ring[0],
         ring_role=ring[1],
         ring_phone=ring[2],
-        visit_on=f"{on:%a %-d %B %Y}" if on else "No day planned",
+        visit_on=f"{on:%a %-d %B %Y}" if on else _no_day(board),
         visit_who=str(visit.planned_for) if on and visit and visit.planned_for else "",
         vet_name=horse.emergency_vet_name,
         vet_phone=horse.emergency_vet_phone,
@@ -160,6 +161,10 @@ def fitted_door(sheet: DoorSheet, *, paper: Paper) -> Fitted:
 
     unknown = [0.0] * len(drafts)  # few drafts: tried one after the other
     return html_to_pdf_fitting(html_of, unknown, room=0.0, paper=paper)
+
+
+def _no_day(board: Board) -> str:
+    return "Overdue, no day planned" if board.due.is_overdue else "No day planned"
 
 
 # -- what stands on it
@@ -198,15 +203,23 @@ def _flag_point(flag: Flag, person: Person) -> DoorPoint:
     feet = ", ".join(foot_label(foot, person) for foot in flag.feet)
     signs = ", ".join(flag.sign_words)
     words = f"{sentence_case(feet)}: {signs.lower()}" if feet else signs
-    below = "Call your vet now." if flag.is_urgent else "Worse, or lame: ring the vet."
-    return DoorPoint(words, below)
+    return DoorPoint(words, _flag_below(flag))
+
+
+def _flag_below(flag: Flag) -> str:
+    if flag.is_urgent:
+        return "Call your vet now."
+    if flag.says_shoe_lost:
+        return TILL_THEN[0].words
+    return "Worse, or lame: ring the vet."
 
 
 def _alert_point(reading: CaseReading, alert: Alert) -> DoorPoint:
     words = own_words(_without_numbers(alert), reading.person)
     ask = ask_of(alert)
     side = _side(reading, alert) if alert.rule in ("foot.drift", "shape.broken_back_axis") else None
-    return DoorPoint(words, f"{sentence_case(ask.step)}{_by(reading, ask)}.", side)
+    before = f"{ask.when}: {ask.step}" if ask.when.startswith("Before") else sentence_case(ask.step)
+    return DoorPoint(words, f"{before}{_by(reading, ask)}.", side)
 
 
 def _by(reading: CaseReading, ask: Ask) -> str:
@@ -245,8 +258,11 @@ def _headline(alerts: list[Alert], person: Person) -> str:
 def _ring(board: Board, alerts: list[Alert]) -> tuple[str, str, str]:
     """Whom to ring of what is not urgent: who is asked of the first matter, else the farrier."""
     asked = ask_of(alerts[0]).ring if alerts else ""
+    visit = board.next_visit
+    coming = visit.planned_for_id if visit is not None else None
+    team = sorted(board.team, key=lambda line: line.member.person_id != coming)
     for role in (asked or Role.FARRIER, Role.FARRIER, Role.VET):
-        for line in board.team:
+        for line in team:
             if line.member.role == role and line.member.person.phone:
                 return str(line.member.person), line.label, line.member.person.phone
     return "", "", ""

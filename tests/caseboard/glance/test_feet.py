@@ -144,7 +144,9 @@ def test_a_lost_shoe_without_a_day_of_its_own_says_so(cast: Cast, now: datetime)
     build.visit(cast.access(cast.farrier), now, now.date() - timedelta(days=30))
     planned(cast, now, 24)
     build.flag(cast.access(cast.carer), now, "lost_shoe", feet=["RF"])
-    assert "no day yet for the lost shoe" in screen_of(cast, cast.owner, now).visit.below
+    line = screen_of(cast, cast.owner, now).visit
+    assert "too late for the lost shoe" in line.below
+    assert line.confirms == ""
 
 
 def test_without_a_planned_day_who_may_plan_is_led_there(cast: Cast, now: datetime) -> None:

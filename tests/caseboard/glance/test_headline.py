@@ -15,7 +15,12 @@ NOW = datetime(2026, 11, 2, 9, 0, tzinfo=UTC)
 
 def alert(rule: str, subject: str = "LF", danger: bool = False, **evidence: Any) -> Alert:
     return Alert(
-        rule=rule, subject=subject, danger=danger, title="Its own title", evidence=evidence
+        raised_at=NOW,
+        rule=rule,
+        subject=subject,
+        danger=danger,
+        title="Its own title",
+        evidence=evidence,
     )
 
 
@@ -79,9 +84,9 @@ def test_a_film_says_its_number_and_beside_it_of_when_it_is() -> None:
 def test_a_band_says_how_far_outside_and_on_which_side() -> None:
     under = alert("band.outside", "LF:toe_angle:after", quantity="toe_angle", past_edge=2.5)
     under.evidence["side"] = "low"
-    assert headline(under) == "Left fore: toe angle 2.5° under its band"
+    assert headline(under) == "Left fore: toe angle 2.5° under the aim"
     under.evidence["side"] = "high"
-    assert headline(under) == "Left fore: toe angle 2.5° over its band"
+    assert headline(under) == "Left fore: toe angle 2.5° over the aim"
 
 
 @pytest.mark.parametrize(
@@ -124,7 +129,7 @@ def test_a_rule_that_nobody_gave_words_still_asks_to_be_looked_at_and_stands_las
 
 @pytest.mark.parametrize(
     ("chance", "outside", "words"),
-    [(0.9, 0.1, "leaves its band about March 2027"), (0.4, 0.1, ""), (0.9, 0.8, "")],
+    [(0.9, 0.1, "leaves the aim about March 2027"), (0.4, 0.1, ""), (0.9, 0.8, "")],
 )
 def test_a_band_that_will_likely_be_left_is_said_beside_the_change(
     chance: float, outside: float, words: str
@@ -135,3 +140,9 @@ def test_a_band_that_will_likely_be_left_is_said_beside_the_change(
         {"likely_on": None, "chance": 0.9, "outside_chance": 0.0},
     ]
     assert aside(slow) == words
+
+
+def test_a_band_that_is_left_this_month_or_the_next_has_no_month() -> None:
+    slow = drift("toe_angle", -0.6)
+    slow.evidence["forecasts"] = [{"likely_on": "2026-11-20", "chance": 0.9, "outside_chance": 0.1}]
+    assert aside(slow) == "about to leave the aim"

@@ -8,7 +8,7 @@ from django.http import Http404
 from horses.access import POLICY, CaseAccess, access_get, cases_for, may
 from horses.models import Case, Horse, OwnerContact, Person, Role, Visit
 from horses.queries.board import notes_newest
-from horses.queries.day_list import round_for
+from horses.queries.day_list import round_for, stops_fill
 from horses.queries.plan_state import active_roles
 from horses.services.horses import HeldFor, horse_create
 from horses.services.invitations import invitation_accept, invitation_create, token_for
@@ -56,6 +56,7 @@ def test_thirty_horses_alone_and_ten_taken_over(now: datetime) -> None:
             access=access, body="For vets only.", audience=frozenset({"farrier", "vet"}), now=start
         )
     found = round_for(farrier, first=now.date(), last=now.date(), today=now.date())
+    stops_fill(farrier, found.stops, today=now.date())
     assert len(found.stops) == HORSES
     assert {stop.kept_owner.name for stop in found.stops if stop.kept_owner} == {
         f"Owner {number:02}" for number in range(HORSES)
