@@ -64,7 +64,7 @@ DOMAIN = (
         ),
         Mutant(
             "a foot is this way since its last visit",
-            "        since = event.on\n",
+            "        first = event\n",
             "        pass\n",
         ),
     ),

@@ -14,7 +14,7 @@ DOORS = (
         ACCESS,
         Mutant(
             "who has left may still do it",
-            "if current is None or current.role != access.role:",
+            "if current is None or (current.role, current.runs_yard) != (access.role, access.runs_yard):",
             "if False:",
         ),
         Mutant(

@@ -302,7 +302,7 @@ SERVICES = (
         ),
         Mutant(
             "one's own side confirms the day",
-            "if visit.planned_by_role == access.role:",
+            "if side_of(visit.planned_by_role) == access.role:",
             "if False:",
             tests=(
                 "tests/horses/services/test_visits.py",
