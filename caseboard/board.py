@@ -17,6 +17,7 @@ from horses.models import (
     Flag,
     HistoryLine,
     Horse,
+    Look,
     Membership,
     Note,
     Role,
@@ -24,6 +25,7 @@ from horses.models import (
     Visit,
 )
 from horses.presenters.history_sentences import history_sentence
+from horses.presenters.look_words import look_words
 from horses.queries.alerts import Matter
 from horses.queries.board import short_day
 from horses.queries.flags import in_care, vet_numbers
@@ -81,6 +83,7 @@ class CarePart:
     visits: list[Visit]
     grade: Soundness | None
     exam: Exam | None
+    look: Look | None
 
 
 @dataclass(frozen=True)
@@ -200,6 +203,20 @@ class Board(TeamPart, CarePart, NeedsPart, FeetPart, PlanPart, SaidPart):
         return [line for line in self.team if line.member.person.mail_trouble_at]
 
     @property
+    def _look_that_holds(self) -> Look | None:
+        """The last look, while nothing was noticed since: "looked at" beside a newer flag or alert
+        would reassure."""
+        if self.look is None or self.flags:
+            return None
+        newer = any(alert.raised_at > self.look.looked_at for alert in self.alerts)
+        return None if newer else self.look
+
+    @property
+    def look_words(self) -> str:
+        look = self._look_that_holds
+        return look_words(look, self.access.person, self.today) if look else ""
+
+    @property
     def due_is_said(self) -> bool:
         """A planned day says enough of a trim that is only near."""
         return self.due.is_overdue or self.due.is_due or (self.due.is_soon and not self.next_visit)
@@ -291,6 +308,7 @@ def _care(reading: CaseReading) -> CarePart:
         visits=kept,
         grade=reading.grade,
         exam=reading.last_exam,
+        look=reading.last_look,
     )
 
 
@@ -332,7 +350,7 @@ def _plan(reading: CaseReading) -> PlanPart:
 
 def _said(reading: CaseReading, seen_seq: int) -> SaidPart:
     access = reading.access
-    newest = list(reading.history.order_by("-seq")[:RECENT_LINES])
+    newest = list(reading.talk.order_by("-seq")[:RECENT_LINES])
     return SaidPart(
         notes=reading.notes_newest(RECENT_NOTES),
         history=[
@@ -355,5 +373,5 @@ def _new_count(reading: CaseReading, newest: list[HistoryLine], seen_seq: int) -
         return 0
     if sum(line.seq > seen_seq for line in newest) < RECENT_LINES:
         return sum(_is_new(line, reading.access, seen_seq) for line in newest)
-    fresh = reading.history.filter(seq__gt=seen_seq)
+    fresh = reading.talk.filter(seq__gt=seen_seq)
     return fresh.exclude(actor=reading.person).count()

@@ -9,6 +9,7 @@ SUBJECTS = {
     "case": "The case",
     "horse": "The horse",
     "team": "The team",
+    "look": "The daily look",
     "flag": "Something is not right",
     "shoe": "Something is not right",
     "note": "Notes and examinations",

@@ -99,6 +99,14 @@ POLICY: dict[str, Rule] = {
             asks_again=True,
         ),
         Rule("team.leave", "Leave the team", EVERYONE, False, "the last owner stays"),
+        Rule("look.mark", "Say that a horse was looked at", EVERYONE),
+        Rule(
+            "look.undo",
+            "Take a look back",
+            EVERYONE,
+            True,
+            "only one's own, and for ten minutes; both lines are kept",
+        ),
         Rule("flag.raise", "Say that something is not right", EVERYONE),
         Rule(
             "flag.answer",
@@ -114,9 +122,9 @@ POLICY: dict[str, Rule] = {
         Rule(
             "note.write",
             "Write a note",
-            THREE,
+            EVERYONE,
             True,
-            "the readers always include the writer's own role",
+            "the readers always include the writer's own role; a carer's are the whole team",
         ),
         Rule("exam.record", "Record a vet's examination", frozenset({VET})),
         Rule(

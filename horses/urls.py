@@ -18,6 +18,7 @@ from horses.views import (
     history,
     horses,
     invitations,
+    looks,
     notes,
     notices,
     plan,
@@ -34,6 +35,7 @@ CASE = "cases/<slug:case_id>/"
 urlpatterns = [
     path("horses/", horses.horse_list, name="horses"),
     path("horses/new/", horses.horse_new, name="horse_new"),
+    path("look/", looks.daily_look, name="daily_look"),
     path("notices/", notices.notice_list, name="notices"),
     path("notices/choices/", notices.notice_choices, name="notice_choices"),
     path("unsubscribe/", notices.unsubscribe, name="unsubscribe"),

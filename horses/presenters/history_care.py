@@ -29,6 +29,15 @@ def stand_in_told(line: HistoryLine, a: Fields) -> HistorySentence:
     return HistorySentence(f"{whom}, as no answer came about the lost shoe ({feet})")
 
 
+def look_told(line: HistoryLine, a: Fields) -> HistorySentence:
+    others = int(a.get("together") or 1) - 1
+    if not others:
+        return HistorySentence("looked at the horse and saw nothing")
+    return HistorySentence(
+        f"looked over the horses and saw nothing (marked together with {counted(others, 'other')})"
+    )
+
+
 def exam_told(line: HistoryLine, a: Fields) -> HistorySentence:
     scale, _, grade = str(a.get("grade") or "").partition(" ")
     graded = f", grade {grade} on the {SCALES.get(scale, scale)} scale" if grade else ""

@@ -12,6 +12,7 @@ from horses.models import HistoryLine
 from horses.presenters.history_care import (
     corrected,
     exam_told,
+    look_told,
     reading_corrected_told,
     readings_told,
     readings_voided_told,
@@ -130,6 +131,8 @@ SENTENCES: dict[str, Teller] = {
         f"added {counted(len(a.get('sha256') or [1]), 'photo')} to the flag"
     ),
     "flag.photo_blanked": quoting("blanked out a photo"),
+    "look.marked": look_told,
+    "look.undone": lambda line, a: HistorySentence(f"took back the look of {a.get('clock')}"),
     "shoe.back": shoe_back_told,
     "shoe.stand_in": stand_in_told,
     "note.written": quoting("wrote a note", "body"),

@@ -27,9 +27,8 @@ from horses.models import (
     Trim,
     Visit,
 )
+from horses.queries.places import place_name
 from horses.queries.plan_state import version_state
-
-NO_PLACE = "Place not written down"
 
 
 @dataclass
@@ -48,7 +47,7 @@ class Stop:
 
     @property
     def place(self) -> str:
-        return " ".join(self.horse.yard.split()) or NO_PLACE
+        return place_name(self.horse)
 
 
 @dataclass(frozen=True)

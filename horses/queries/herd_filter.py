@@ -6,6 +6,7 @@ from urllib.parse import urlencode
 
 from horses.domain.trim_cycle import DUE, OVERDUE, SOON
 from horses.queries.herd import CALM, NEEDS_SOMEONE, HerdLine
+from horses.queries.places import place_key, place_name
 
 NEEDS = {
     "": "all",
@@ -69,7 +70,7 @@ class HerdFilter:
         return "?" + urlencode({key: value for key, value in said.items() if value})
 
     def keeps(self, line: HerdLine) -> bool:
-        place = not self.yard or place_key(line) == self.yard.casefold()
+        place = not self.yard or place_key(line.horse) == self.yard.casefold()
         return place and self._needed(line) and self._shod(line)
 
     def _needed(self, line: HerdLine) -> bool:
@@ -90,14 +91,10 @@ class HerdFilter:
         return not self.shoes or words.get(line.shoes.name, "other") == self.shoes
 
 
-def place_key(line: HerdLine) -> str:
-    return " ".join(line.horse.yard.split()).casefold()
-
-
 def places_of(herd: Sequence[HerdLine]) -> list[str]:
     """Every place once, as it was first written."""
     found: dict[str, str] = {}
     for line in herd:
-        if key := place_key(line):
-            found.setdefault(key, " ".join(line.horse.yard.split()))
+        if key := place_key(line.horse):
+            found.setdefault(key, place_name(line.horse))
     return [found[key] for key in sorted(found)]

@@ -23,6 +23,7 @@ from horses.models import Horse, HorseWeight
 from horses.queries.board import weights_for
 from horses.queries.herd import CALM, NEEDS_SOMEONE, HerdLine, herd_add_shoes, herd_for
 from horses.queries.herd_filter import NEEDS, SHOES, HerdFilter, places_of
+from horses.queries.looks import looked_at_today
 from horses.services.horses import horse_create, horse_set_state, weight_record
 from horses.services.horses import horse_edit as horse_edit_save
 from horses.views.attempt import Answer, attempt
@@ -43,8 +44,10 @@ NO_HORSE_YET = (
 
 @require_safe
 def horse_list(request: SignedInRequest) -> HttpResponse:
-    today = localdate(clock.now())
+    now = clock.now()
+    today = localdate(now)
     herd = herd_for(request.user, today=today)
+    to_look_at = [h.horse.pk for h in herd if h.open_boards and not h.horse.has_ended]
     chosen = HerdFilter.read(request.GET, count=len(herd))
     if chosen.shoes:
         herd_add_shoes(herd)
@@ -56,6 +59,8 @@ def horse_list(request: SignedInRequest) -> HttpResponse:
         "today": today,
         "has_several": len(herd) > 1,
         "count": len(herd),
+        "to_look_at": len(to_look_at),
+        "looked": looked_at_today(to_look_at, now=now),
         "kept": len(kept),
         "chosen": chosen,
         "need_choices": NEEDS.items(),

@@ -199,6 +199,7 @@ CASE_ROWS: dict[str, Row] = {
 OWN_ROWS = {
     "horses": LOOK,
     "horse_new": FORM,
+    "daily_look": FORM,
     "notices": FORM,
     "notice_choices": FORM,
     "me": FORM,
