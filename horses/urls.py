@@ -34,6 +34,7 @@ CASE = "cases/<slug:case_id>/"
 
 urlpatterns = [
     path("horses/", horses.horse_list, name="horses"),
+    path("horses/view/", horses.herd_view, name="herd_view"),
     path("horses/new/", horses.horse_new, name="horse_new"),
     path("look/", looks.daily_look, name="daily_look"),
     path("notices/", notices.notice_list, name="notices"),

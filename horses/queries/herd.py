@@ -177,10 +177,13 @@ def herd_for(person: Person, *, today: date) -> list[HerdLine]:
     return sorted(lines.values(), key=_by_need)
 
 
-def _by_need(line: HerdLine) -> tuple[int, int, str, int]:
-    """What cannot wait first; of the calm ones those that are due soonest; then by name."""
-    days = FAR if line.due.on is None or line.rank != CALM else line.due.days
-    return line.rank, days, line.horse.name.casefold(), line.horse.pk
+def _by_need(line: HerdLine) -> tuple[int, int, int, str, int]:
+    """What cannot wait first; then those that need somebody and then the calm ones, each by what is
+    due soonest; then by name."""
+    group = ALERTS if line.rank in range(ALERTS, CALM) else line.rank
+    by_due = line.rank in range(ALERTS, PAUSED) and line.due.on is not None
+    days = line.due.days if by_due else FAR
+    return group, days, line.rank, line.horse.name.casefold(), line.horse.pk
 
 
 def _add_flags(person: Person, boards: dict[int, HerdBoard]) -> None:

@@ -198,6 +198,7 @@ CASE_ROWS: dict[str, Row] = {
 # Pages of one person's own, whoever it is; and pages for all. No case hangs on them.
 OWN_ROWS = {
     "horses": LOOK,
+    "herd_view": "POST",
     "horse_new": FORM,
     "daily_look": FORM,
     "notices": FORM,
