@@ -10,6 +10,7 @@ from caseboard.lib.spans import counted
 from horses.domain.wording import foot_words, listed, readers_short, sentence_case
 from horses.models import HistoryLine
 from horses.presenters.history_care import (
+    at_clock,
     corrected,
     exam_told,
     look_told,
@@ -139,7 +140,7 @@ SENTENCES: dict[str, Teller] = {
     "note.corrected": quoting("corrected an earlier note", "body"),
     "exam.recorded": exam_told,
     "visit.planned": lambda line, a: HistorySentence(
-        f"planned the {which_visit(a)} for {day_of(a.get('on'))}{who_comes(a)}",
+        f"planned the {which_visit(a)} for {day_of(a.get('on'))}{at_clock(a)}{who_comes(a)}",
         text_of(a.get("words")),
     ),
     "visit.moved": visit_moved_told,
