@@ -161,6 +161,7 @@ POLICY: dict[str, Rule] = {
             True,
             "not by the role that planned it",
         ),
+        Rule("visit.late", "Say that one is late for a visit", frozenset({FARRIER})),
         Rule(
             "interval.set",
             "Set the time between trims",

@@ -40,6 +40,7 @@ visit.void          f
 visit.correct       f
 visit.plan          ofv
 visit.confirm       ofv
+visit.late          f
 interval.set        ofv
 stance.note         ofv
 target.routine      fv

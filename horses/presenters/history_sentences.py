@@ -148,6 +148,9 @@ SENTENCES: dict[str, Teller] = {
     "visit.confirmed": lambda line, a: HistorySentence(
         f"confirmed the visit of {day_of(a.get('on'))}"
     ),
+    "visit.late": lambda line, a: HistorySentence(
+        f"said to be about {a.get('minutes')} minutes late for the visit of {day_of(a.get('on'))}"
+    ),
     "visit.unheard": lambda line, a: HistorySentence(
         f"notes that nobody has written up the visit planned for {day_of(a.get('on'))}"
     ),

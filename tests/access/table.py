@@ -201,6 +201,7 @@ OWN_ROWS = {
     "herd_view": "POST",
     "horse_new": FORM,
     "daily_look": FORM,
+    "day_stop": FORM,
     "notices": FORM,
     "notice_choices": FORM,
     "me": FORM,
