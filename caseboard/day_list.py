@@ -25,6 +25,18 @@ class RoundStop:
     stop: Stop
     feet: list[FootNumbers]
     before_cutting: list[str]
+    today: date
+
+    @property
+    def may_repeat(self) -> bool:
+        """Whether "done as last time" is offered: today, and nothing known that touches a foot. The
+        deed looks again, at more than this page reads."""
+        stop = self.stop
+        known = self.before_cutting or stop.agreed or stop.waiting or stop.flags
+        again = any(foot.again for foot in self.feet)
+        is_now = stop.visit is not None and stop.on is not None and stop.on <= self.today
+        trimmed = stop.trimmed_on is not None and stop.trimmed_on < self.today
+        return self.may_record and is_now and trimmed and not known and not again
 
     @property
     def may_record(self) -> bool:
@@ -200,7 +212,7 @@ def round_page(
     def made_of(stop: Stop) -> RoundStop:
         said = films_short(films.get(stop.horse.pk, ()), person, today)
         said += [item_words(item) for item in stop.cutting]
-        return RoundStop(stop, numbers.get(stop.horse.pk, []), said)
+        return RoundStop(stop, numbers.get(stop.horse.pk, []), said, today)
 
     dated = [(s.on, made_of(s)) for s in shown if s.visit]
     of_day = Counter(on for s in found.stops if (on := s.on) and on >= first)

@@ -8,6 +8,7 @@ from measurements.views import (
     series,
     steps,
     targets,
+    visit_as_last,
     visit_correct,
     visit_record,
     visit_void,
@@ -23,6 +24,7 @@ urlpatterns = [
         readings.reading_correct,
         name="reading_correct",
     ),
+    path(CASE + "visits/as-last/", visit_as_last.visit_as_last_now, name="visit_as_last"),
     path(CASE + "visits/new/", visit_record.visit_new, name="visit_new"),
     path(
         CASE + "visits/<slug:visit_id>/correct/", visit_correct.visit_correct, name="visit_correct"

@@ -42,13 +42,17 @@ def asked_in_care() -> Q:
 def open_flags_on(person: Person) -> QuerySet[Flag]:
     """The flags on all open boards of the person that nobody has closed and that still ask for
     somebody."""
+    cases = active_memberships(person).filter(case__closed_at=None).values("case")
+    return open_among(Flag.objects.filter(case__in=cases))
+
+
+def open_among(flags: QuerySet[Flag]) -> QuerySet[Flag]:
+    """Those that nobody has closed and that still ask for somebody."""
     newest = FlagAnswer.objects.filter(flag=OuterRef("pk")).order_by("-pk")
     settling = newest.filter(Q(closes=True) | Q(kind=FlagAnswer.Kind.REOPENED)).values("closes")
-    cases = active_memberships(person).filter(case__closed_at=None).values("case")
-    flags = Flag.objects.filter(asked_in_care(), case__in=cases)
-    flags = flags.annotate(closed=Subquery(settling[:1]))
+    asked = flags.filter(asked_in_care()).annotate(closed=Subquery(settling[:1]))
     # Not "exclude": a flag without such an answer has no value to compare, and would be left out.
-    return flags.filter(Q(closed=None) | Q(closed=False))
+    return asked.filter(Q(closed=None) | Q(closed=False))
 
 
 def flags_asked(access: CaseAccess, flags: Sequence[Flag]) -> tuple[list[Flag], list[Flag]]:

@@ -181,6 +181,7 @@ CASE_ROWS: dict[str, Row] = {
         lambda s, w: {"visit_id": s.kept.public_id},
         own=(("stand_in", FORBIDDEN),),  # the farrier wrote it up
     ),
+    "visit_as_last": Row("POST", "", "work.record"),
     "visit_new": Row(FORM, "work.record", "work.record"),
     "alert": Row(
         FORM,
