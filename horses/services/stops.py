@@ -120,7 +120,11 @@ def stop_late(
         raise DeedRefused("Choose how late.")
     what = f"{accesses[0].person} is about {minutes} minutes late" if accesses else ""
     told = _told(accesses, what, client_key)
-    with transaction.atomic():
+    cases = sorted(access.case.public_id for access in accesses)
+    payload = {"cases": cases, "kind": kind, "late": minutes}
+    with deed(accesses[0], "visit.late", now=now, key=client_key) as first:
+        if earlier := first.made_before(Visit, payload):
+            return [earlier]
         late = []
         for access, visit in _planned(accesses, kind):
             with deed(access, "visit.late", now=now) as act:
@@ -132,6 +136,7 @@ def stop_late(
                 late.append(visit)
         if not late:
             raise DeedRefused(NOTHING_LEFT)
+        first.made(late[0])
         return late
 
 
