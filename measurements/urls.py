@@ -4,6 +4,7 @@ from django.urls import path
 
 from measurements.views import (
     foot,
+    farrier_help,
     readings,
     series,
     steps,
@@ -24,6 +25,8 @@ urlpatterns = [
         readings.reading_correct,
         name="reading_correct",
     ),
+    path(CASE + "farrier/", farrier_help.farrier_help, name="farrier_help"),
+    path(CASE + "shapes/", farrier_help.shapes, name="shapes"),
     path(CASE + "visits/as-last/", visit_as_last.visit_as_last_now, name="visit_as_last"),
     path(CASE + "visits/new/", visit_record.visit_new, name="visit_new"),
     path(

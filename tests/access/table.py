@@ -181,6 +181,8 @@ CASE_ROWS: dict[str, Row] = {
         lambda s, w: {"visit_id": s.kept.public_id},
         own=(("stand_in", FORBIDDEN),),  # the farrier wrote it up
     ),
+    "farrier_help": Row(LOOK, "case.see"),
+    "shapes": Row(LOOK, "case.see"),
     "visit_as_last": Row("POST", "", "work.record"),
     "visit_new": Row(FORM, "work.record", "work.record"),
     "alert": Row(
