@@ -171,6 +171,13 @@ class RoundPage:
     pages: Page[Stop]
 
     @property
+    def has_places(self) -> bool:
+        """More than one: then each arrival says where."""
+        days = [place.name for day in self.by_day for place in day.places]
+        rest = [place.name for place in [*self.past, *self.unplanned]]
+        return len({name.casefold() for name in [*days, *rest]}) > 1
+
+    @property
     def last(self) -> date:
         return self.first + timedelta(days=self.days - 1)
 

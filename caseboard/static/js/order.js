@@ -36,29 +36,30 @@
     row.classList.add("can-drag");
     row.addEventListener("pointerdown", (event) => {
       if (event.target.closest("input, button")) return;
+      event.preventDefault();
       held = row;
       row.classList.add("held");
-      row.setPointerCapture(event.pointerId);
     });
-    row.addEventListener("pointermove", (event) => {
-      if (held !== row) return;
-      const over = [...list.children].find((one) => {
-        const box = one.getBoundingClientRect();
-        return one !== row && event.clientY > box.top && event.clientY < box.bottom;
-      });
-      if (!over) return;
-      const middle = over.getBoundingClientRect().top + over.offsetHeight / 2;
-      if (over === row.previousElementSibling && event.clientY < middle) over.before(row);
-      else if (over === row.nextElementSibling && event.clientY > middle) over.after(row);
-      number();
-    });
-    const drop = () => {
-      if (held !== row) return;
-      held = null;
-      row.classList.remove("held");
-      announce(row);
-    };
-    row.addEventListener("pointerup", drop);
-    row.addEventListener("pointercancel", drop);
   }
+
+  /* Heard on the page, not on the row: a row that is put elsewhere loses a pointer it had caught. */
+  function follow(event) {
+    if (!held) return;
+    const rows = [...list.children];
+    const middle = (one) => one.getBoundingClientRect().top + one.offsetHeight / 2;
+    const before = rows.find((one) => one !== held && event.clientY < middle(one));
+    if (before === held.nextElementSibling && before) return;
+    if (before) before.before(held);
+    else if (held !== list.lastElementChild) list.append(held);
+    number();
+  }
+  function drop() {
+    if (!held) return;
+    held.classList.remove("held");
+    announce(held);
+    held = null;
+  }
+  document.addEventListener("pointermove", follow);
+  document.addEventListener("pointerup", drop);
+  document.addEventListener("pointercancel", drop);
 })();
