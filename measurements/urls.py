@@ -3,8 +3,8 @@
 from django.urls import path
 
 from measurements.views import (
-    foot,
     farrier_help,
+    foot,
     readings,
     series,
     steps,
