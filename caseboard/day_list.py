@@ -2,9 +2,9 @@
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, time, timedelta
-from itertools import groupby
+from itertools import groupby, zip_longest
 from urllib.parse import urlencode
 
 from django.conf import settings
@@ -52,6 +52,7 @@ class DayPlace:
 
     name: str
     stops: list[RoundStop]
+    after: "DayPlace | None" = None  # the next stop of the same day
 
     @property
     def first(self) -> Stop:
@@ -129,9 +130,9 @@ class DayPlace:
         return bool(self.movable or self.confirmable)
 
     @property
-    def key(self) -> str:
-        """For the address of the spot on the page."""
-        return f"at-{self.first.case.public_id}"
+    def spot(self) -> str:
+        """Its place on the page, for a link that leads there."""
+        return f"at-{self.first.on or 'none'}-{self.first.case.public_id}-{self.kind}"
 
     @property
     def kind(self) -> str:
@@ -250,4 +251,5 @@ def _places(stops: Iterable[RoundStop]) -> list[DayPlace]:
         kind = stop.visit.kind if stop.visit else ""
         key = (stop.place.casefold(), who, kind)
         found.setdefault(key, DayPlace(stop.place, [])).stops.append(one)
-    return sorted(found.values(), key=lambda place: place.clock or time.max)
+    places = sorted(found.values(), key=lambda place: place.clock or time.max)
+    return [replace(one, after=after) for one, after in zip_longest(places, places[1:])]

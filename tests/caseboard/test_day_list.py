@@ -1,6 +1,7 @@
 """The round: whose horses stand on it, what is said of each, and what stays off it."""
 
 import gzip
+import re
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
@@ -206,6 +207,16 @@ def test_the_days_begin_with_whoever_comes_first(cast: Cast, now: datetime) -> N
         plan(cast, horse(cast, name, now, yard=yard), 1, now, at=at)
     plan(cast, horse(cast, "Cedar", now, yard="North"), 1, now)
     assert names(week(cast.farrier, now)) == [["West: Birch", "East: Ash", "North: Cedar"]]
+
+
+def test_the_next_stop_is_one_tap_away(cast: Cast, now: datetime) -> None:
+    for name, yard, at in (("Ash", "East", time(14)), ("Birch", "West", time(8, 15))):
+        plan(cast, horse(cast, name, now, yard=yard), 0, now, at=at)
+    text = page_of(cast.farrier, "?days=1")
+    found = re.search(r'href="#([\w-]+)">Next stop: East,\s+14:00<', text)
+    assert found is not None
+    assert f'id="{found[1]}"' in text
+    assert text.count("Next stop:") == 1
 
 
 def test_two_who_come_to_one_place_stand_apart_for_the_owner(cast: Cast, now: datetime) -> None:
