@@ -22,13 +22,15 @@ team.confirm        ofv           again
 team.remove         o     closed  again
 team.hand_over      o             again
 team.leave          ofvc  closed
+look.mark           ofvc
+look.undo           ofvc
 flag.raise          ofvc
 flag.answer         ofv
 flag.vet_phoned     o
 flag.photo          ofvc
 flag.redact         o     closed
 shoe.back           ofc
-note.write          ofv
+note.write          ofvc
 exam.record         v
 exam.correct        v
 reading.record      ofv
@@ -41,6 +43,7 @@ visit.plan          ofv
 visit.report        ofvc
 visit.vouch         fv
 visit.confirm       ofv
+visit.late          f
 interval.set        ofv
 stance.note         ofv
 target.routine      fv

@@ -7,6 +7,7 @@ from datetime import datetime
 from django.db import transaction
 
 from caseboard.demo.days import Days
+from caseboard.demo.looks import play_looks
 from caseboard.demo.past import past_settle
 from caseboard.demo.people import WHO, People, people_make
 from caseboard.demo.rhythm import play_rhythm
@@ -83,6 +84,7 @@ def load(now: datetime) -> DemoSummary:
         for play, _ in STORIES.values():
             play(Days(now), people)
         play_rhythm(Days(now), people)
+        play_looks(Days(now), people)
         for horse in Horse.objects.order_by("pk"):
             evaluate(horse, now=now)
         past_settle(people.all(), now=now)
