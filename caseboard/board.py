@@ -17,6 +17,7 @@ from horses.models import (
     Flag,
     HistoryLine,
     Horse,
+    Look,
     Membership,
     Note,
     OwnerContact,
@@ -25,6 +26,7 @@ from horses.models import (
     Visit,
 )
 from horses.presenters.history_sentences import history_sentence
+from horses.presenters.look_words import look_words
 from horses.queries.alerts import Matter
 from horses.queries.board import short_day
 from horses.queries.flags import in_care, vet_numbers
@@ -85,6 +87,7 @@ class CarePart:
     visits: list[Visit]
     grade: Soundness | None
     exam: Exam | None
+    look: Look | None
 
 
 @dataclass(frozen=True)
@@ -204,6 +207,20 @@ class Board(TeamPart, CarePart, NeedsPart, FeetPart, PlanPart, SaidPart):
     def unreached(self) -> list[TeamLine]:
         """The people whose mail does not arrive: the others must tell them another way."""
         return [line for line in self.team if line.member.person.mail_trouble_at]
+
+    @property
+    def _look_that_holds(self) -> Look | None:
+        """The last look, while nothing was noticed since: "looked at" beside a newer flag or alert
+        would reassure."""
+        if self.look is None or self.flags:
+            return None
+        newer = any(alert.raised_at > self.look.looked_at for alert in self.alerts)
+        return None if newer else self.look
+
+    @property
+    def look_words(self) -> str:
+        look = self._look_that_holds
+        return look_words(look, self.access.person, self.today) if look else ""
 
     @property
     def due_is_said(self) -> bool:
@@ -326,6 +343,7 @@ def _care(reading: CaseReading) -> CarePart:
         visits=kept,
         grade=reading.grade,
         exam=reading.last_exam,
+        look=reading.last_look,
     )
 
 
@@ -368,7 +386,7 @@ def _plan(reading: CaseReading) -> PlanPart:
 
 def _said(reading: CaseReading, seen_seq: int) -> SaidPart:
     access = reading.access
-    newest = list(reading.history.order_by("-seq")[:RECENT_LINES])
+    newest = list(reading.talk.order_by("-seq")[:RECENT_LINES])
     return SaidPart(
         notes=reading.notes_newest(RECENT_NOTES),
         history=[
@@ -391,5 +409,5 @@ def _new_count(reading: CaseReading, newest: list[HistoryLine], seen_seq: int) -
         return 0
     if sum(line.seq > seen_seq for line in newest) < RECENT_LINES:
         return sum(_is_new(line, reading.access, seen_seq) for line in newest)
-    fresh = reading.history.filter(seq__gt=seen_seq)
+    fresh = reading.talk.filter(seq__gt=seen_seq)
     return fresh.exclude(actor=reading.person).count()

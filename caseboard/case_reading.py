@@ -21,6 +21,7 @@ from horses.models import (
     HistoryLine,
     Horse,
     HorseWeight,
+    Look,
     Membership,
     Note,
     OwnerContact,
@@ -37,6 +38,7 @@ from horses.queries.alerts import BoardAlerts, board_alerts
 from horses.queries.cutting import cut_items_in
 from horses.queries.flags import flags_asked
 from horses.queries.held import contact_of
+from horses.queries.looks import last_look, looks_for
 from horses.queries.plan_lines import PlanLine, plan_for
 from horses.queries.plan_sheets import papers_for, sheet_before, sheets_for
 from horses.queries.shoes import shoe_changes_for
@@ -231,8 +233,18 @@ class CaseReading:
 
     @property
     def history(self) -> QuerySet[HistoryLine]:
-        """The lines that this person may read; a board reads the newest, a copy all."""
+        """All lines that this person may read."""
         return of_case.history_for(self.access)
+
+    @property
+    def talk(self) -> QuerySet[HistoryLine]:
+        """The lines without the daily looks; a board reads the newest."""
+        return of_case.without_looks(self.history)
+
+    @cached_property
+    def last_look(self) -> Look | None:
+        """When the horse was last looked at in passing, and by whom."""
+        return last_look(self.access)
 
     # -- the whole of it, for a copy
 
@@ -247,6 +259,10 @@ class CaseReading:
     @property
     def visits(self) -> QuerySet[Visit]:
         return of_case.visits_for(self.access)
+
+    @property
+    def looks(self) -> QuerySet[Look]:
+        return looks_for(self.access)
 
     @property
     def shoe_changes(self) -> Sequence[ShoeChange]:

@@ -10,6 +10,7 @@ SUBJECTS = {
     "horse": "The horse",
     "team": "The team",
     "owner": "The team",
+    "look": "The daily look",
     "flag": "Something is not right",
     "shoe": "Something is not right",
     "note": "Notes and examinations",

@@ -141,6 +141,14 @@ POLICY: dict[str, Rule] = {
             asks_again=True,
         ),
         Rule("team.leave", "Leave the team", EVERYONE, False, "the last owner stays"),
+        Rule("look.mark", "Say that a horse was looked at", EVERYONE),
+        Rule(
+            "look.undo",
+            "Take a look back",
+            EVERYONE,
+            True,
+            "only one's own, and for ten minutes; both lines are kept",
+        ),
         Rule("flag.raise", "Say that something is not right", EVERYONE),
         Rule(
             "flag.answer",
@@ -161,10 +169,9 @@ POLICY: dict[str, Rule] = {
         Rule(
             "note.write",
             "Write a note",
-            THREE,
+            EVERYONE,
             True,
-            "the readers always include the writer's own role",
-            runs_yard=True,
+            "the readers always include the writer's own role; a carer's are the whole team",
         ),
         Rule("exam.record", "Record a vet's examination", frozenset({VET})),
         Rule(
@@ -223,6 +230,7 @@ POLICY: dict[str, Rule] = {
             True,
             "not by the role that planned it",
         ),
+        Rule("visit.late", "Say that one is late for a visit", frozenset({FARRIER})),
         Rule(
             "interval.set",
             "Set the time between trims",
@@ -345,6 +353,12 @@ def _access(
         holds=membership.holds,
         runs_yard=membership.runs_yard,
     )
+
+
+def access_of(person: Person, membership: Membership) -> CaseAccess:
+    """The same for code that has read an active membership of the person, with its case."""
+    role = Role(membership.role)
+    return CaseAccess(person, membership.case, role, membership.stand_in, holds=membership.holds)
 
 
 def may(access: CaseAccess, action: str) -> bool:

@@ -19,6 +19,7 @@ from horses.views import (
     history,
     horses,
     invitations,
+    looks,
     notes,
     notices,
     plan,
@@ -26,6 +27,7 @@ from horses.views import (
     plan_end,
     sale,
     shoes,
+    stops,
     team,
     visit_list,
     visit_word,
@@ -40,7 +42,10 @@ YARD = "yards/<slug:yard_id>/"
 
 urlpatterns = [
     path("horses/", horses.horse_list, name="horses"),
+    path("horses/view/", horses.herd_view, name="herd_view"),
     path("horses/new/", horses.horse_new, name="horse_new"),
+    path("round/stop/", stops.day_stop, name="day_stop"),
+    path("look/", looks.daily_look, name="daily_look"),
     path("notices/", notices.notice_list, name="notices"),
     path("notices/choices/", notices.notice_choices, name="notice_choices"),
     path("unsubscribe/", notices.unsubscribe, name="unsubscribe"),

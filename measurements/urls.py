@@ -3,12 +3,14 @@
 from django.urls import path
 
 from measurements.views import (
+    farrier_help,
     foot,
     readings,
     report_back,
     series,
     steps,
     targets,
+    visit_as_last,
     visit_correct,
     visit_record,
     visit_void,
@@ -24,6 +26,9 @@ urlpatterns = [
         readings.reading_correct,
         name="reading_correct",
     ),
+    path(CASE + "farrier/", farrier_help.farrier_help, name="farrier_help"),
+    path(CASE + "shapes/", farrier_help.shapes, name="shapes"),
+    path(CASE + "visits/as-last/", visit_as_last.visit_as_last_now, name="visit_as_last"),
     path(CASE + "visits/new/", visit_record.visit_new, name="visit_new"),
     path(
         CASE + "visits/<slug:visit_id>/correct/", visit_correct.visit_correct, name="visit_correct"

@@ -1,14 +1,16 @@
 """What comes up on a board: alerts, cases, examinations, flags and their photos."""
 
 from typing import Any
+from unittest.mock import patch
 
 from horses.access import CaseAccess
-from horses.models import FlagAnswer
+from horses.models import Flag, FlagAnswer
 from horses.services.alerts import alert_answer, alert_see
 from horses.services.cases import case_close, case_open
 from horses.services.exams import FootFound, Grade, exam_record
 from horses.services.exports import case_export_note
 from horses.services.flags import flag_answer, flag_raise
+from horses.services.looks import look_mark, look_undo
 from horses.services.photos import flag_photos_add, flag_raise_with_photos, photo_blank
 from horses.services.shoes import shoe_back
 from tests.deed import Deed, Do, today
@@ -21,6 +23,12 @@ def _answer(kind: str) -> Do:
         return flag_answer(flag_id=stage.flag.public_id, words=words, kind=kind, **shared)
 
     return do
+
+
+def _look(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
+    """The horse of the stage has open flags, beside which nobody may say "nothing seen"."""
+    with patch("horses.services.looks.open_flags_on", return_value=Flag.objects.none()):
+        return look_mark(**shared)
 
 
 ANSWERED, PHONED = FlagAnswer.Kind.ANSWERED, FlagAnswer.Kind.VET_PHONED
@@ -42,6 +50,13 @@ DEEDS: tuple[Deed, ...] = (
         ),
         keyed=True,
         tells=True,
+    ),
+    Deed("look at a horse", "look.mark", "look.marked", _look),
+    Deed(
+        "take a look back",
+        "look.undo",
+        "look.undone",
+        lambda st, s, k, t: look_undo(look_id=st.looks[k["access"].role].public_id, **k),
     ),
     Deed(
         "open a case",

@@ -9,6 +9,7 @@ from horses.access import CaseAccess
 from horses.services.exam_correct import exam_correct, exam_void
 from horses.services.exams import FootFound, Grade
 from horses.services.interval import IntervalWish, interval_set
+from horses.services.stops import stop_late
 from horses.services.toe_direction import stance_note
 from horses.services.visit_planning import visit_cancel, visit_confirm, visit_plan
 from horses.services.visit_vouch import report_confirm
@@ -66,6 +67,20 @@ def _target(therapeutic: bool) -> Do:
 
 
 DEEDS: tuple[Deed, ...] = (
+    Deed(
+        "say that one is late",
+        "visit.late",
+        "visit.late",
+        lambda st, s, k, t: stop_late(
+            accesses=[k["access"]],
+            kind="farrier",
+            minutes=60 if t else 30,
+            client_key=k["client_key"],
+            now=k["now"],
+        ),
+        keyed=True,
+        tells=True,
+    ),
     Deed(
         "record the work on the feet",
         "work.record",

@@ -25,13 +25,15 @@ team.remove         o     closed  again
 team.hand_over      o             again
 team.yard           o             again
 team.leave          ofvc  closed
+look.mark           ofvc
+look.undo           ofvc
 flag.raise          ofvc
 flag.answer         ofv
 flag.vet_phoned     o
 flag.photo          ofvc
 flag.redact         o     closed
 shoe.back           ofc
-note.write          ofv
+note.write          ofvc
 exam.record         v
 exam.correct        v
 reading.record      ofv
@@ -44,6 +46,7 @@ visit.plan          ofv
 visit.report        ofvc
 visit.vouch         fv
 visit.confirm       ofv
+visit.late          f
 interval.set        ofv
 stance.note         ofv
 target.routine      fv

@@ -12,6 +12,7 @@ from horses.models import (
     Flag,
     FlagPhoto,
     Invitation,
+    Look,
     Membership,
     Note,
     Person,
@@ -27,6 +28,7 @@ from horses.services.exams import FootFound, Grade, exam_record
 from horses.services.flags import flag_answer
 from horses.services.held import contact_keep
 from horses.services.invitations import invitation_create
+from horses.services.looks import look_mark
 from horses.services.photos import flag_raise_with_photos
 from horses.services.plan import latest_version, plan_item_decide
 from horses.services.visit_planning import visit_plan
@@ -60,6 +62,7 @@ class Stage:
     asked_about: Visit  # a vet visit whose day has passed without a word
     sheet: PlanSheet
     readings: dict[str, Reading]  # by role: one that each recorded
+    looks: dict[str, Look]  # by role: one that each may still take back
     seen_seq: int = 0  # the state of the board that a sheet was issued from
 
     def person(self, role: str) -> Person:
@@ -82,6 +85,7 @@ def photo(content: bytes = JPEG) -> Photo:
 def set_stage(cast: Cast, now: datetime) -> Stage:
     """Everything hangs on the concern: it has the whole team and can be closed."""
     at = now - timedelta(days=3)
+    looks = _looks(cast, now - timedelta(minutes=5))  # before a flag is open
     owner, vet, farrier = (
         cast.access(who, cast.concern) for who in (cast.owner, cast.vet, cast.farrier)
     )
@@ -156,6 +160,7 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
         asked_about=asked_about,
         sheet=build.sheet(owner, at),
         readings=readings,
+        looks=looks,
     )
 
 
@@ -166,6 +171,14 @@ def _reports(cast: Cast, at: datetime) -> dict[str, Visit]:
         on = at.date() - timedelta(days=90 * number)
         made[role] = visit_report(access=access, on=on, now=at)
     return made
+
+
+def _looks(cast: Cast, at: datetime) -> dict[str, Look]:
+    whose = {"owner": cast.owner, "farrier": cast.farrier, "vet": cast.vet, "carer": cast.carer}
+    return {
+        role: look_mark(access=cast.access(who, cast.concern), now=at)
+        for role, who in whose.items()
+    }
 
 
 def _asked_about(vet: CaseAccess, farrier: CaseAccess, at: datetime) -> PlanItem:

@@ -7,6 +7,7 @@ from datetime import datetime
 from django.db import transaction
 
 from caseboard.demo.days import Days
+from caseboard.demo.looks import play_looks
 from caseboard.demo.past import past_settle
 from caseboard.demo.people import WHO, People, people_make
 from caseboard.demo.rhythm import play_rhythm
@@ -85,6 +86,7 @@ def load(now: datetime) -> DemoSummary:
             play(Days(now), people)
         play_rhythm(Days(now), people)
         play_yard(people)
+        play_looks(Days(now), people)
         for horse in Horse.objects.order_by("pk"):
             evaluate(horse, now=now)
         past_settle(people.all(), now=now)

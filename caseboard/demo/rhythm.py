@@ -1,6 +1,6 @@
 """The demo's cycle: who holds which horse, confirmed days, a vet visit, a vet's order, a foal's feet."""
 
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 
 from caseboard.demo.boards import DemoBoard, routine_board
 from caseboard.demo.days import Days
@@ -47,6 +47,7 @@ def play_rhythm(days: Days, people: People) -> None:
         visit_plan(
             access=boards[name].access(people.farrier),
             on=days.now.date() + timedelta(days=3),
+            at=time(9, 30),
             words="I am with you that day anyway.",
             now=_lately(days, 48),
         )

@@ -103,6 +103,7 @@ def _seen(reading: CaseReading) -> dict[str, Any]:
         ],
         "soundness": rows_plain(reading.soundness),
         "weights": rows_plain(reading.weights),
+        "looks": rows_plain(reading.looks),
         "visits": [
             {**row_values(visit), "work": rows_plain(visit.work.all())} for visit in reading.visits
         ],

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_safe
 from caseboard.day_list import LENGTHS, round_page
 from caseboard.lib import clock
 from horses.accounts.request import SignedInRequest
+from horses.forms.keyed import KeyedForm
 
 # Years that a date typed into the address may lie off; further ones are slips. House default.
 AROUND = timedelta(days=3 * 365)
@@ -25,6 +26,7 @@ def round_view(request: SignedInRequest) -> HttpResponse:
     )
     shown = {
         "page": page,
+        "key_form": KeyedForm(),
         "today": today,
         "is_today": first == today and page.is_one_day,
         "is_this_week": first == today and page.is_week,

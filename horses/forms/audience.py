@@ -9,7 +9,7 @@ from django.utils.safestring import SafeString
 
 from horses.access import CaseAccess
 from horses.domain.wording import TEAM, Audience, audiences, readers_short, sentence_case
-from horses.models import Membership
+from horses.models import Membership, Role
 
 UNKNOWN = "Choose who may read it: one of the sets of readers listed here."
 NARROWER = (
@@ -19,11 +19,12 @@ NARROWER = (
 
 
 def audiences_for(access: CaseAccess, team: Sequence[Membership]) -> list[Audience]:
-    """The sets of readers that this person may choose on this team."""
+    """The sets of readers that this person may choose on this team; a carer writes to all of it."""
     names: dict[str, list[str]] = {}
     for member in team:
         names.setdefault(member.role, []).append(str(member.person))
-    return audiences(access.role, names)
+    offered = audiences(access.role, names)
+    return offered[:1] if access.role == Role.CARER else offered
 
 
 def at_least(offered: Sequence[Audience], roles: frozenset[str]) -> list[Audience]:

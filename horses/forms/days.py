@@ -28,6 +28,28 @@ class DayField(forms.DateField):
         self.error_messages["required"] = "Please give the day."
 
 
+TIME_FORMATS = ("%H:%M", "%H.%M", "%H:%M:%S")
+NOT_A_TIME = "This is not a time we can read. Write it like 9:30."
+
+
+class TimeInput(forms.TimeInput):
+    input_type = "time"
+
+    def __init__(self, attrs: dict[str, Any] | None = None) -> None:
+        super().__init__(attrs, format="%H:%M")
+
+
+class TimeField(forms.TimeField):
+    """A time of day."""
+
+    widget = TimeInput
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("input_formats", TIME_FORMATS)
+        super().__init__(**kwargs)
+        self.error_messages["invalid"] = NOT_A_TIME
+
+
 def years_before(day: date, years: int) -> date:
     """The same day some years earlier; 28 February for a 29th that is not there."""
     try:

@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 
 from horses.forms.days import DayField
+from horses.models.history import LOOKS
 
 # What people look for, and the beginnings of the verbs that tell of it.
 KINDS: dict[str, tuple[str, tuple[str, ...]]] = {
@@ -16,6 +17,7 @@ KINDS: dict[str, tuple[str, tuple[str, ...]]] = {
     "plan": ("The plan", ("plan.",)),
     "visits": ("Visits", ("visit.",)),
     "alerts": ("Alerts", ("alert.",)),
+    "looks": ("Daily looks", (LOOKS,)),
     "team": ("The team", ("team.",)),
     "horse": ("The horse and the case", ("horse.", "case.")),
 }
@@ -33,7 +35,10 @@ class HistoryForm(forms.Form):
     kind = forms.ChoiceField(
         label="What",
         required=False,
-        choices=[("", "Everything"), *((key, label) for key, (label, _) in KINDS.items())],
+        choices=[
+            ("", "Everything but daily looks"),
+            *((key, label) for key, (label, _) in KINDS.items()),
+        ],
         error_messages={"invalid_choice": "Choose one of these kinds."},
     )
     since = DayField(label="From", required=False)

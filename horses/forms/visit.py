@@ -11,7 +11,7 @@ from caseboard.lib.spans import weeks_words
 from caseboard.lib.text_safe import SafeCharField
 from horses.domain.wording import day_words
 from horses.forms.day_limits import day_within
-from horses.forms.days import DayField, years_before
+from horses.forms.days import DayField, TimeField, years_before
 from horses.forms.versioned import VersionedForm
 
 OTHER_DAY = "day"
@@ -46,6 +46,7 @@ class VisitPlanForm(VersionedForm):
         error_messages={"invalid_choice": "Choose one of the days, or another day."},
     )
     on = DayField(label="Another day", required=False)
+    at = TimeField(label="At what time", required=False, help_text="By the clock where it stands.")
     who = forms.ChoiceField(
         label="Who comes",
         required=False,
@@ -56,7 +57,7 @@ class VisitPlanForm(VersionedForm):
         label="In a few words",
         required=False,
         max_length=300,
-        help_text="A time, what is to be done, why it is moved.",
+        help_text="What is to be done, why it is moved.",
     )
 
     def __init__(

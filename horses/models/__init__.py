@@ -9,6 +9,7 @@ from horses.models.feed import CalendarFeed
 from horses.models.foot import Foot, Shoeing
 from horses.models.history import HistoryLine
 from horses.models.horse import Horse, HorseWeight
+from horses.models.look import Look
 from horses.models.notice import CaseMute, CaseSeen, Digest, IdempotencyKey, Job, Notice
 from horses.models.observations import Exam, ExamFoot, Flag, FlagAnswer, FlagPhoto, Note, Soundness
 from horses.models.owner_contact import OwnerContact
@@ -58,6 +59,7 @@ __all__ = [
     "HorseClock",
     "HorseWeight",
     "Invitation",
+    "Look",
     "Membership",
     "Note",
     "Notice",

@@ -21,6 +21,8 @@ class CalendarFeed(Record):
     )
     token_hash = models.CharField(max_length=64, unique=True)
     made_at = models.DateTimeField()
+    # Whether the events name the place: for whoever reads them on a screen of their own.
+    with_place = models.BooleanField(default=False, db_default=False)
     revoked_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:

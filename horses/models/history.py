@@ -8,6 +8,10 @@ from django.db import models
 from horses.models.base import AppendOnly
 from horses.models.case import Case, Role
 
+# The beginning of the verbs of the daily look. There may be one a day and horse, so that lists of
+# what happened leave these lines out unless they are asked for.
+LOOKS = "look."
+
 
 class HistoryLine(AppendOnly):
     case = models.ForeignKey(Case, on_delete=models.PROTECT, related_name="history")

@@ -49,6 +49,10 @@ class Person(AbstractBaseUser, PermissionsMixin, Versioned):
         DAILY = "daily", "once a day, together in one mail"
         URGENT = "urgent", "only what is urgent"
 
+    class HerdView(models.TextChoices):
+        LINES = "lines", "one line a horse"
+        CARDS = "cards", "cards"
+
     email = models.EmailField(max_length=254)
     name = models.CharField(max_length=120, blank=True)
     phone = models.CharField(max_length=40, blank=True)
@@ -58,6 +62,10 @@ class Person(AbstractBaseUser, PermissionsMixin, Versioned):
         max_length=12, choices=SideWords.choices, default=SideWords.LEFT_RIGHT
     )
     paper = models.CharField(max_length=6, choices=Paper.choices, default=Paper.A4)
+    # How the list of horses opens.
+    herd_view = models.CharField(
+        max_length=5, choices=HerdView.choices, default=HerdView.LINES, db_default="lines"
+    )
     # The program before this one reads it; `mail_when` has taken its place.
     wants_mail = models.BooleanField(default=True)
     mail_when = models.CharField(

@@ -112,6 +112,12 @@ class Visit(Versioned):
     kind = models.CharField(max_length=10, choices=Kind.choices, default=Kind.FARRIER)
     status = models.CharField(max_length=10, choices=Status.choices)
     planned_on = models.DateField(null=True, blank=True)
+    # The clock where the horse stands, if a time was said, and in which zone that clock goes. Kept as
+    # said: a place that changes its zone moves no visit.
+    planned_time = models.TimeField(null=True, blank=True)
+    planned_zone = models.CharField(max_length=40, blank=True, default="", db_default="")
+    # Where it stands in the day of whoever comes; empty: behind those that have a place.
+    day_order = models.PositiveSmallIntegerField(null=True, blank=True)
     kept_on = models.DateField(null=True, blank=True)
     # Who is expected, as agreed when it was planned; `person` is who came.
     planned_for = models.ForeignKey(
@@ -226,6 +232,14 @@ class Visit(Versioned):
     @property
     def is_vet_visit(self) -> bool:
         return self.kind == self.Kind.VET
+
+    @property
+    def planned_words(self) -> str:
+        """ "1 December 2026 at 9:30"."""
+        if self.planned_on is None:
+            return ""
+        at = f" at {self.planned_time:%-H:%M}" if self.planned_time else ""
+        return f"{self.planned_on:%-d %B %Y}{at}"
 
     def may_turn(self, change: VisitChange) -> bool:
         return change in LIFE[VisitStatus(self.status)]

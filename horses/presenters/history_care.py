@@ -29,6 +29,15 @@ def stand_in_told(line: HistoryLine, a: Fields) -> HistorySentence:
     return HistorySentence(f"{whom}, as no answer came about the lost shoe ({feet})")
 
 
+def look_told(line: HistoryLine, a: Fields) -> HistorySentence:
+    others = int(a.get("together") or 1) - 1
+    if not others:
+        return HistorySentence("looked at the horse and saw nothing")
+    return HistorySentence(
+        f"looked over the horses and saw nothing (marked together with {counted(others, 'other')})"
+    )
+
+
 def exam_told(line: HistoryLine, a: Fields) -> HistorySentence:
     scale, _, grade = str(a.get("grade") or "").partition(" ")
     graded = f", grade {grade} on the {SCALES.get(scale, scale)} scale" if grade else ""
@@ -110,14 +119,18 @@ def stance_told(line: HistoryLine, a: Fields) -> HistorySentence:
 
 
 def visit_moved_told(line: HistoryLine, a: Fields) -> HistorySentence:
-    before = (line.before or {}).get("on")
-    was = day_of(before) if before else ""
-    words = f"moved the {which_visit(a)} to {day_of(a.get('on'))}{who_comes(a)}"
+    before = line.before or {}
+    was = f"{day_of(before['on'])}{at_clock(before)}" if before.get("on") else ""
+    words = f"moved the {which_visit(a)} to {day_of(a.get('on'))}{at_clock(a)}{who_comes(a)}"
     return HistorySentence(words, text_of(a.get("words")), was=was)
 
 
 def which_visit(a: Fields) -> str:
     return "vet visit" if a.get("kind") == "vet" else "next visit"
+
+
+def at_clock(a: Fields) -> str:
+    return f" at {a['at']}" if a.get("at") else ""
 
 
 def who_comes(a: Fields) -> str:

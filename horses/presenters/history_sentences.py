@@ -10,8 +10,10 @@ from caseboard.lib.spans import counted
 from horses.domain.wording import foot_words, listed, readers_short, sentence_case
 from horses.models import HistoryLine
 from horses.presenters.history_care import (
+    at_clock,
     corrected,
     exam_told,
+    look_told,
     reading_corrected_told,
     readings_told,
     readings_voided_told,
@@ -140,19 +142,24 @@ SENTENCES: dict[str, Teller] = {
         f"added {counted(len(a.get('sha256') or [1]), 'photo')} to the flag"
     ),
     "flag.photo_blanked": quoting("blanked out a photo"),
+    "look.marked": look_told,
+    "look.undone": lambda line, a: HistorySentence(f"took back the look of {a.get('clock')}"),
     "shoe.back": shoe_back_told,
     "shoe.stand_in": stand_in_told,
     "note.written": quoting("wrote a note", "body"),
     "note.corrected": quoting("corrected an earlier note", "body"),
     "exam.recorded": exam_told,
     "visit.planned": lambda line, a: HistorySentence(
-        f"planned the {which_visit(a)} for {day_of(a.get('on'))}{who_comes(a)}",
+        f"planned the {which_visit(a)} for {day_of(a.get('on'))}{at_clock(a)}{who_comes(a)}",
         text_of(a.get("words")),
     ),
     "visit.moved": visit_moved_told,
     "case.exported": quoting("took a copy of the case"),
     "visit.confirmed": lambda line, a: HistorySentence(
         f"confirmed the visit of {day_of(a.get('on'))}"
+    ),
+    "visit.late": lambda line, a: HistorySentence(
+        f"said to be about {a.get('minutes')} minutes late for the visit of {day_of(a.get('on'))}"
     ),
     "visit.unheard": lambda line, a: HistorySentence(
         f"notes that nobody has said yet what became of the visit planned for {day_of(a.get('on'))}"

@@ -36,6 +36,7 @@ from horses.models import (
     Trim,
     Visit,
 )
+from horses.models.history import LOOKS
 from horses.models.visit import VisitQuerySet
 
 
@@ -174,6 +175,11 @@ def _notes(role: str, own_role: str | None, count: int) -> Prepared[Note]:
 
 def history_for(access: CaseAccess) -> QuerySet[HistoryLine]:
     return HistoryLine.objects.filter(readable_by(access), case=access.case)
+
+
+def without_looks(lines: QuerySet[HistoryLine]) -> QuerySet[HistoryLine]:
+    """What happened but for the daily looks, which would hide it by their number."""
+    return lines.exclude(verb__startswith=LOOKS)
 
 
 def last_change(access: CaseAccess, subject: str) -> HistoryLine | None:

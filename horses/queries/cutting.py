@@ -3,9 +3,8 @@
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from horses.access import CaseAccess, active_memberships
+from horses.access import CaseAccess, access_of, active_memberships
 from horses.domain.cut_items import CutItem, cut_item, in_order
-from horses.models import Role
 from horses.queries.plan_lines import PlanLine, plan_for
 
 
@@ -20,7 +19,7 @@ def cut_items_for(
         case__horse=access.horse, case__closed_at=None
     )
     boards = {
-        member.case_id: CaseAccess(access.person, member.case, Role(member.role), member.stand_in)
+        member.case_id: access_of(access.person, member)
         for member in members.select_related("case__horse").order_by("case_id")
     }
     lines = [*(plan_for(access, open_only=True) if plan is None else plan)]

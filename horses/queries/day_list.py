@@ -1,22 +1,27 @@
-"""The round of a farrier or a vet: whom they are expected at, and who is due without a day.
+"""The day: who comes to which horses, what was done already, and who is due without a day.
+
+A farrier and a vet have what they are expected at; an owner and a carer whoever comes to their
+horses. A visit whose day has passed stands among them until somebody has said what became of it.
 
 Starts from the person's memberships: nothing of boards they are not on. The number of queries is
 the same for any number of horses.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, time
 
-from django.db.models import F, Max, Prefetch, Q, Window
+from django.db.models import F, Max, Q, Window
 from django.db.models.functions import RowNumber
 
-from horses.access import active_memberships
+from caseboard.lib.spans import weeks_words
+from horses.access import CaseAccess, access_of, active_memberships
 from horses.domain.cut_items import CutItem, cut_item, in_order
 from horses.domain.trim_cycle import DUE, OVERDUE, SOON, Due, due_for
 from horses.models import (
     AGREEING_ROLES,
     Case,
+    Flag,
     FootWork,
     Horse,
     Membership,
@@ -28,32 +33,95 @@ from horses.models import (
     Trim,
     Visit,
 )
+from horses.queries.board import most_urgent_first
+from horses.queries.flags import open_flags_on
 from horses.queries.held import contacts_of
+from horses.queries.places import place_name
 from horses.queries.plan_state import version_state
 from horses.queries.visit_questions import asked_visits, reports_to_confirm
-
-Boards = dict[tuple[int, str], tuple[Case, bool]]
-NO_PLACE = "Place not written down"
 
 
 @dataclass
 class Stop:
     """One horse on the round."""
 
-    horse: Horse
-    case: Case
+    access: CaseAccess  # the board of the person's that it stands on
     visit: Visit | None
     due: Due
-    owners: list[Person] = field(default_factory=list)
+    team: list[Membership] = field(default_factory=list)  # of this board, with their persons
     kept_owner: OwnerContact | None = None  # of a held horse: an owner without an account
     agreed: list[PlanItemVersion] = field(default_factory=list)
     waiting: int = 0  # items that not everybody has agreed to
     cutting: tuple[CutItem, ...] = ()  # what the plans say to whoever is about to cut
     shoes: dict[str, FootWork] = field(default_factory=dict)
+    flags: list[Flag] = field(default_factory=list)  # the open ones, the most urgent first
+    trimmed_on: date | None = None
+
+    @property
+    def case(self) -> Case:
+        return self.access.case
+
+    @property
+    def horse(self) -> Horse:
+        return self.access.horse
 
     @property
     def place(self) -> str:
-        return " ".join(self.horse.yard.split()) or NO_PLACE
+        return place_name(self.horse)
+
+    @property
+    def owners(self) -> list[Person]:
+        """The number to ring from the yard."""
+        return [member.person for member in self.team if member.role == Role.OWNER]
+
+    @property
+    def on(self) -> date | None:
+        visit = self.visit
+        return (visit.kept_on if self.is_done else visit.planned_on) if visit else None
+
+    @property
+    def is_done(self) -> bool:
+        """By the word of whoever came, or of somebody who was there."""
+        return self.visit is not None and self.visit.means.took_place
+
+    @property
+    def who(self) -> Person | None:
+        """Who comes, or who came."""
+        visit = self.visit
+        return (visit.person if visit.is_kept else visit.planned_for) if visit else None
+
+    @property
+    def done_words(self) -> str:
+        """ "done", or whose word it is while whoever came has not confirmed it."""
+        visit = self.visit
+        if not self.is_done or visit is None:
+            return ""
+        return visit.word_of if visit.is_reported else "done"
+
+    @property
+    def for_words(self) -> str:
+        """What the visit is for, and how long the last trim will then be ago."""
+        visit = self.visit
+        if visit is None or visit.is_vet_visit:
+            return "vet visit" if visit else ""
+        what = "trim and shoes" if self.shoes else "trim"
+        if self.trimmed_on is None or self.on is None or self.on <= self.trimmed_on:
+            return what
+        return f"{what}, {weeks_words((self.on - self.trimmed_on).days)} after the last"
+
+    @property
+    def who_stands_in(self) -> bool:
+        who = self.who
+        return any(m.stand_in for m in self.team if who is not None and m.person_id == who.pk)
+
+    @property
+    def order(self) -> tuple[date, str, int, time, str]:
+        """By day and place; there in the order of whoever comes, by the clock, and by name."""
+        visit = self.visit
+        at = (visit.planned_time if visit else None) or time.max
+        number = visit.day_order if visit and visit.day_order is not None else LAST
+        on = self.on or date.max
+        return on, self.place.casefold(), number, at, self.horse.name.casefold()
 
 
 @dataclass(frozen=True)
@@ -69,129 +137,170 @@ class Round:
     stops: list[Stop]
     unplanned: list[Stop]
     reports: list[Report]
+    members: Mapping[int, list[Membership]]  # by case: who is or was on each board of the person
+    works: bool  # the person is a farrier or a vet on one of the boards
+    has_boards: bool
 
+
+Boards = dict[tuple[int, str], CaseAccess]
 
 KIND_OF = {Role.FARRIER: Visit.Kind.FARRIER, Role.VET: Visit.Kind.VET}
-
-
-def works_rounds(person: Person) -> bool:
-    return active_memberships(person).filter(role__in=KIND_OF).exists()
+HOME = "home"  # an owner's or a carer's place in the day: with the horse
+LAST = 10_000  # behind every place in an order
 
 
 def round_for(person: Person, *, first: date, last: date, today: date) -> Round:
-    """The planned visits of the days from `first` to `last` that nobody else is named for, and the
-    farrier's horses that are due by then without a planned day; `stops_fill` adds what is known of each."""
-    boards = _boards(person)
-    horses = {board.horse_id: board.horse for board, _ in boards.values()}
-    planned: dict[tuple[int, str], Visit] = {}
-    visits = Visit.objects.planned().filter(horse__in=horses)
-    for row in visits.select_related("planned_for").order_by("-planned_on"):
-        planned[row.horse_id, row.kind] = row
+    """The visits of the days from `first` to `last`, those that took place too, and the horses that
+    are due at the farrier's by then without a planned day. Of visits to come, a farrier and a vet
+    have those that no colleague is named for."""
+    members = _members(person)
+    boards = _boards(person, members)
+    horses = {access.horse.pk: access.horse for access in boards.values()}
+    planned, done = _visits(horses, first, last)
     asked = asked_visits(horses, today)
+    asks_now = first <= today <= last
     trims = Trim.objects.in_force().filter(horse__in=horses)
     trimmed = dict(trims.values_list("horse_id").annotate(on=Max("trimmed_on")))
-    stops: list[Stop] = []
-    unplanned: list[Stop] = []
-    for (horse_id, role), (case, _) in boards.items():
-        horse, kind = horses[horse_id], KIND_OF[Role(role)]
+    stops: dict[int, Stop] = {}
+    unplanned: dict[int, Stop] = {}
+    for (horse_id, role), access in boards.items():
+        horse = access.horse
         if horse.state != Horse.State.ACTIVE:
             continue
-        visit = planned.get((horse_id, kind))
-        on = visit.planned_on if visit else None
-        question = asked.get((horse_id, kind))
-        due = due_for(
-            horse,
-            today=today,
-            planned_on=on,
-            last_trim_on=trimmed.get(horse_id),
-            asked_on=question.planned_on if question else None,
-        )
-        if on is None and question is not None and first <= today <= last:
-            visit, on = question, question.planned_on  # nobody has said what became of it
-        stop = Stop(horse, case, visit, due)
-        if visit is not None and on is not None:
-            mine = visit.planned_for_id in (None, person.pk)
-            if mine and (first <= on <= last or on < today <= last):
-                stops.append(stop)
-        elif kind == Visit.Kind.FARRIER and not _stand_in(boards, horse_id, role):
-            by_then = due.on is not None and due.on <= last
-            if by_then and due.state in (SOON, DUE, OVERDUE):
-                unplanned.append(stop)
-    stops.sort(key=lambda s: (_day(s), s.place.casefold(), s.horse.name.casefold()))
-    unplanned.sort(key=lambda s: (s.place.casefold(), s.due.days, s.horse.name.casefold()))
-    return Round(stops, unplanned, _reports(person, boards))
+        for kind in [KIND_OF[Role(role)]] if role != HOME else list(Visit.Kind):
+            visit = planned.get((horse_id, kind))
+            question = asked.get((horse_id, kind))
+            trimmed_on = trimmed.get(horse_id)
+            due = due_for(
+                horse,
+                today=today,
+                planned_on=visit.planned_on if visit else None,
+                last_trim_on=trimmed_on,
+                asked_on=question.planned_on if question else None,
+            )
+            if visit is None and asks_now:
+                visit = question  # nobody has said what became of it
+            for one in [visit, *done.get((horse_id, kind), ())]:
+                if one is not None and _stands_on_it(one, person, role, first, last, today):
+                    stops.setdefault(one.pk, Stop(access, one, due, trimmed_on=trimmed_on))
+            by_then = due.on is not None and due.on <= last and due.state in (SOON, DUE, OVERDUE)
+            if kind == Visit.Kind.FARRIER and visit is None and by_then and not access.stand_in:
+                unplanned.setdefault(horse_id, Stop(access, None, due, trimmed_on=trimmed_on))
+    return Round(
+        sorted(stops.values(), key=lambda stop: stop.order),
+        sorted(unplanned.values(), key=_by_due),
+        _reports(person, boards),
+        members=members,
+        works=any(role != HOME for _, role in boards),
+        has_boards=bool(boards),
+    )
 
 
 def _reports(person: Person, boards: Boards) -> list[Report]:
     by_kind = {
-        (horse, KIND_OF[Role(role)].value): case for (horse, role), (case, _) in boards.items()
+        (horse_id, KIND_OF[Role(role)].value): access.case
+        for (horse_id, role), access in boards.items()
+        if role != HOME
     }
     found = reports_to_confirm(person, by_kind)
     return [Report(visit, by_kind[visit.horse_id, visit.kind]) for visit in found]
 
 
-def stops_fill(person: Person, stops: list[Stop], *, today: date) -> None:
-    """What the page says of these stops: their owners, plans and shoes."""
-    _add_people(person, stops)
-    _add_plan(person, stops, today)
-    _add_shoes(stops)
-
-
-def _day(stop: Stop) -> date:
-    return (stop.visit.planned_on if stop.visit else None) or date.max
-
-
-def _boards(person: Person) -> Boards:
-    """The person's open boards as farrier or vet, one a horse: the standing care first."""
-    members = active_memberships(person).filter(role__in=KIND_OF, case__closed_at=None)
-    found: Boards = {}
-    for member in members.select_related("case__horse").order_by("-case__kind", "case_id"):
-        found.setdefault((member.case.horse_id, member.role), (member.case, member.stand_in))
-    return found
-
-
-def _stand_in(boards: Boards, horse_id: int, role: str) -> bool:
-    """A stand-in is not sent to horses that nobody has asked them for."""
-    return boards[horse_id, role][1]
-
-
-def _add_people(person: Person, stops: list[Stop]) -> None:
-    """Who owns the horse, of the same board: the number to ring from the yard."""
-    members = Membership.objects.filter(
-        case__in={stop.case.pk for stop in stops}, role=Role.OWNER, left_at__isnull=True
-    )
-    by_case: dict[int, list[Person]] = {}
-    for member in members.select_related("person").order_by("pk"):
-        by_case.setdefault(member.case_id, []).append(member.person)
+def stops_fill(person: Person, found: Round, stops: list[Stop], *, today: date) -> None:
+    """What the page says of these stops: the people, plans, shoes and flags."""
     for stop in stops:
-        stop.owners = by_case.get(stop.case.pk, [])
+        stop.team = list(filter(_is_on, found.members[stop.case.pk]))
     contacts = contacts_of(stop.horse.pk for stop in stops if not stop.owners)
     for stop in stops:
         stop.kept_owner = contacts.get(stop.horse.pk)
+    _add_plan(found.members, stops, today)
+    _add_shoes(stops)
+    _add_flags(person, stops)
 
 
-def _add_plan(person: Person, stops: list[Stop], today: date) -> None:
+def _by_due(stop: Stop) -> tuple[str, int, str]:
+    return stop.place.casefold(), stop.due.days, stop.horse.name.casefold()
+
+
+def _stands_on_it(
+    visit: Visit, person: Person, role: str, first: date, last: date, today: date
+) -> bool:
+    """Whether the visit is one of these days', or passed without a word, and the person's."""
+    if visit.is_kept:
+        return role == HOME or visit.person_id == person.pk
+    mine = role == HOME or visit.planned_for_id in (None, person.pk)
+    if visit.is_reported:
+        return mine
+    on = visit.planned_on
+    return mine and on is not None and (first <= on <= last or on < today <= last)
+
+
+def _visits(
+    horses: Iterable[int], first: date, last: date
+) -> tuple[dict[tuple[int, str], Visit], dict[tuple[int, str], list[Visit]]]:
+    """The next planned visit of each kind, and those that took place on the days."""
+    of_days = Visit.objects.took_place().filter(kept_on__range=(first, last))
+    rows = (Visit.objects.planned() | of_days).filter(horse__in=list(horses))
+    planned: dict[tuple[int, str], Visit] = {}
+    done: dict[tuple[int, str], list[Visit]] = {}
+    for row in rows.select_related("planned_for", "person").order_by("-planned_on", "pk"):
+        if row.means.took_place:
+            done.setdefault((row.horse_id, row.kind), []).append(row)
+        else:
+            planned[row.horse_id, row.kind] = row
+    return planned, done
+
+
+def _members(person: Person) -> dict[int, list[Membership]]:
+    """Everybody who is or was on each open board of the person, the standing care before a concern:
+    one reading says where the person stands, whom to ring and whose word a plan needs."""
+    mine = active_memberships(person).filter(case__closed_at=None).values("case")
+    members = Membership.objects.filter(case__in=mine)
+    members = members.select_related("case__horse", "person")
+    found: dict[int, list[Membership]] = {}
+    for member in members.order_by("-case__kind", "case_id", "pk"):
+        found.setdefault(member.case_id, []).append(member)
+    return found
+
+
+def _is_on(member: Membership) -> bool:
+    return member.left_at is None
+
+
+def _boards(person: Person, members: Mapping[int, list[Membership]]) -> Boards:
+    """The person's open boards, one a horse and role: the standing care first. A stand-in is not
+    sent to horses that nobody has asked them for."""
+    found: Boards = {}
+    own = (m for team in members.values() for m in team if m.person_id == person.pk)
+    for member in filter(_is_on, own):
+        role = member.role if member.role in KIND_OF else HOME
+        access = access_of(person, member)
+        found.setdefault((member.case.horse_id, role), access)
+    return found
+
+
+def _add_plan(members: Mapping[int, list[Membership]], stops: list[Stop], today: date) -> None:
     """The open items of all the person's boards of the horse; only the agreed ones are to be done."""
     horses = {stop.horse.pk for stop in stops}
-    mine = active_memberships(person).filter(case__horse__in=horses, case__closed_at=None)
-    cases = set(mine.values_list("case_id", flat=True))
-    versions = PlanItemVersion.objects.order_by("number").prefetch_related("agreements")
-    items = PlanItem.objects.filter(case__in=cases, status=PlanItem.Status.OPEN)
-    items = items.select_related("case").prefetch_related(
-        "case__memberships", Prefetch("versions", queryset=versions)
-    )
+    cases = [case for case, team in members.items() if team[0].case.horse_id in horses]
+    versions = PlanItemVersion.objects.filter(
+        item__case__in=cases, item__status=PlanItem.Status.OPEN
+    ).select_related("item__case")
+    ordered = versions.prefetch_related("agreements").order_by("item", "number")
+    newest = {version.item_id: version for version in ordered}
     agreed: dict[int, list[PlanItemVersion]] = {}
     waiting: dict[int, int] = {}
     cutting: dict[int, list[CutItem]] = {}
-    for item in items.order_by("case_id", "number"):
-        newest = list(item.versions.all())[-1]
-        held = {m.role for m in item.case.memberships.all() if m.left_at is None}
+    for version in sorted(newest.values(), key=lambda v: (v.item.case_id, v.item.number)):
+        item = version.item
+        ever = members[item.case_id]
+        held = {member.role for member in filter(_is_on, ever)}
         roles = [role.value for role in AGREEING_ROLES if role in held]
-        all_agree = version_state(newest, roles).is_agreed
-        if warning := cut_item(item, newest, agreed=all_agree, today=today):
+        all_agree = version_state(version, roles, ever=ever).is_agreed
+        if warning := cut_item(item, version, agreed=all_agree, today=today):
             cutting.setdefault(item.case.horse_id, []).append(warning)
         if all_agree:
-            agreed.setdefault(item.case.horse_id, []).append(newest)
+            agreed.setdefault(item.case.horse_id, []).append(version)
         else:
             waiting[item.case.horse_id] = waiting.get(item.case.horse_id, 0) + 1
     for stop in stops:
@@ -202,7 +311,9 @@ def _add_plan(person: Person, stops: list[Stop], today: date) -> None:
 
 def _add_shoes(stops: Iterable[Stop]) -> None:
     """The shoe that each foot was last given, when it is still on by the visits' word."""
-    by_horse = {stop.horse.pk: stop for stop in stops}
+    by_horse: dict[int, list[Stop]] = {}
+    for stop in stops:
+        by_horse.setdefault(stop.horse.pk, []).append(stop)
     newest_first = Window(
         RowNumber(),
         partition_by=[F("visit__horse"), F("foot")],
@@ -213,4 +324,13 @@ def _add_shoes(stops: Iterable[Stop]) -> None:
     )
     last = work.annotate(place=newest_first).filter(place=1).select_related("visit")
     for row in last.exclude(shoe=FootWork.Shoe.PULLED):
-        by_horse[row.visit.horse_id].shoes[row.foot] = row
+        for stop in by_horse[row.visit.horse_id]:
+            stop.shoes[row.foot] = row
+
+
+def _add_flags(person: Person, stops: Iterable[Stop]) -> None:
+    by_horse: dict[int, list[Flag]] = {}
+    for flag in most_urgent_first(open_flags_on(person).select_related("case")):
+        by_horse.setdefault(flag.case.horse_id, []).append(flag)
+    for stop in stops:
+        stop.flags = by_horse.get(stop.horse.pk, [])

@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from horses.access import CaseAccess, active_memberships
+from horses.access import CaseAccess, access_of, active_memberships
 from horses.models import Horse, Person, Role, Visit
 
 
@@ -21,6 +21,6 @@ def planned_standings(person: Person, on: date) -> list[list[CaseAccess]]:
     )
     found: dict[int, list[CaseAccess]] = {}
     for member in rows:
-        access = CaseAccess(person, member.case, Role(member.role), member.stand_in)
+        access = access_of(person, member)
         found.setdefault(member.case.horse_id, []).append(access)
     return list(found.values())

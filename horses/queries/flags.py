@@ -3,12 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from django.db.models import F, Q
+from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 from django.http import Http404
 
-from horses.access import CaseAccess
+from horses.access import CaseAccess, active_memberships
 from horses.domain.wording import readers_short
-from horses.models import Flag, FlagAnswer, FlagPhoto, Horse, Membership, Note, Role
+from horses.models import Flag, FlagAnswer, FlagPhoto, Horse, Membership, Note, Person, Role
 from horses.queries.board import flag_is_open, flags_for, notes_for
 
 
@@ -37,6 +37,22 @@ def asked_in_care() -> Q:
     that it goes on."""
     ended = Q(case__horse__state=Horse.State.ENDED)
     return ~ended | Q(raised_at__gt=F("case__horse__state_at"))
+
+
+def open_flags_on(person: Person) -> QuerySet[Flag]:
+    """The flags on all open boards of the person that nobody has closed and that still ask for
+    somebody."""
+    cases = active_memberships(person).filter(case__closed_at=None).values("case")
+    return open_among(Flag.objects.filter(case__in=cases))
+
+
+def open_among(flags: QuerySet[Flag]) -> QuerySet[Flag]:
+    """Those that nobody has closed and that still ask for somebody."""
+    newest = FlagAnswer.objects.filter(flag=OuterRef("pk")).order_by("-pk")
+    settling = newest.filter(Q(closes=True) | Q(kind=FlagAnswer.Kind.REOPENED)).values("closes")
+    asked = flags.filter(asked_in_care()).annotate(closed=Subquery(settling[:1]))
+    # Not "exclude": a flag without such an answer has no value to compare, and would be left out.
+    return asked.filter(Q(closed=None) | Q(closed=False))
 
 
 def flags_asked(access: CaseAccess, flags: Sequence[Flag]) -> tuple[list[Flag], list[Flag]]:

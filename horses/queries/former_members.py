@@ -22,6 +22,7 @@ from horses.models import (
     FlagPhoto,
     FootWork,
     HorseWeight,
+    Look,
     Membership,
     Note,
     Person,
@@ -108,6 +109,7 @@ def own_rows(former: Former) -> dict[str, Iterable[Model]]:
         "weights": HorseWeight.objects.filter(
             former.then("recorded_at"), horse=case.horse, recorded_by=person
         ).order_by("pk"),
+        "looks": Look.objects.filter(case=case, looked_by=person).order_by("pk"),
         "visits": visits.order_by("pk"),
         "work_on_feet": FootWork.objects.filter(visit__in=visits)
         .select_related("visit")

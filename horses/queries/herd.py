@@ -18,8 +18,6 @@ from horses.models import (
     AGREEING_ROLES,
     Agreement,
     Case,
-    Flag,
-    FlagAnswer,
     Horse,
     Person,
     PlanItem,
@@ -31,9 +29,10 @@ from horses.models import (
 )
 from horses.models.alert import matter_name
 from horses.queries.alert_quiet import alert_pairs
-from horses.queries.flags import asked_in_care
+from horses.queries.flags import open_flags_on
+from horses.queries.places import place_key
 from horses.queries.shoes import shoe_events
-from horses.queries.visit_questions import asked_days, place_key, reported_days
+from horses.queries.visit_questions import asked_days, reported_days
 
 # The order in which horses are listed: what cannot wait first.
 NOW, TODAY, ALERTS, WAITING, OVERDUE, ASKED, CALM, PAUSED, ENDED, CLOSED = range(10)
@@ -196,7 +195,7 @@ def herd_for(person: Person, *, today: date) -> list[HerdLine]:
         (line.open_boards if case.is_open else line.closed_boards).append(board)
         if case.is_open:
             boards[case.pk] = board
-    _add_flags(boards)
+    _add_flags(person, boards)
     _add_waiting(person, boards)
     _add_alerts(person, lines, today)
     _add_days(lines, today)
@@ -216,21 +215,19 @@ def word_places(herd: Iterable[HerdLine]) -> list[tuple[str, str]]:
     return list(found.values())
 
 
-def _by_need(line: HerdLine) -> tuple[int, int, str, int]:
-    """What cannot wait first; of the calm ones those that are due soonest; then by name."""
-    days = FAR if line.due.on is None or line.rank != CALM else line.due.days
-    return line.rank, days, line.horse.name.casefold(), line.horse.pk
+def _by_need(line: HerdLine) -> tuple[int, int, int, str, int]:
+    """What cannot wait first; then those that need somebody and then the calm ones, each by what is
+    due soonest; then by name."""
+    group = ALERTS if line.rank in range(ALERTS, CALM) else line.rank
+    by_due = line.rank in range(ALERTS, PAUSED) and line.due.on is not None
+    days = line.due.days if by_due else FAR
+    return group, days, line.rank, line.horse.name.casefold(), line.horse.pk
 
 
-def _add_flags(boards: dict[int, HerdBoard]) -> None:
-    newest = FlagAnswer.objects.filter(flag=OuterRef("pk")).order_by("-pk")
-    settling = newest.filter(Q(closes=True) | Q(kind=FlagAnswer.Kind.REOPENED)).values("closes")
-    flags = Flag.objects.filter(asked_in_care(), case__in=boards)
-    flags = flags.annotate(closed=Subquery(settling[:1]))
-    # Not "exclude": a flag without such an answer has no value to compare, and would be left out.
-    open_flags = flags.filter(Q(closed=None) | Q(closed=False))
-    for case_id, urgency in open_flags.values_list("case_id", "urgency"):
-        boards[case_id].flags[urgency] += 1
+def _add_flags(person: Person, boards: dict[int, HerdBoard]) -> None:
+    for case_id, urgency in open_flags_on(person).values_list("case_id", "urgency"):
+        if case_id in boards:  # joined since the boards were read
+            boards[case_id].flags[urgency] += 1
 
 
 def _add_waiting(person: Person, boards: dict[int, HerdBoard]) -> None:

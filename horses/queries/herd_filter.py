@@ -6,6 +6,7 @@ from urllib.parse import urlencode
 
 from horses.domain.trim_cycle import ASKED, DUE, OVERDUE, SOON
 from horses.queries.herd import CALM, NEEDS_SOMEONE, HerdLine
+from horses.queries.places import place_key, place_name
 
 NEEDS = {
     "": "all",
@@ -24,8 +25,7 @@ SHOES = {
     "all": "shod all round",
     "other": "another way",
 }
-VIEWS = {"": "cards", "lines": "one line a horse"}
-MANY = 12  # horses from which one line a horse is shown at first; house default
+SEARCH_MOST = 80  # characters: a name is no longer
 
 
 @dataclass(frozen=True)
@@ -36,12 +36,15 @@ class HerdFilter:
     shoes: str = ""
     yard: str = ""
     view: str = ""
+    search: str = ""
 
     @classmethod
-    def read(cls, query: Mapping[str, str], *, count: int) -> "HerdFilter":
+    def read(cls, query: Mapping[str, str], *, own_view: str) -> "HerdFilter":
+        """`own_view`: how the person wants the list to open; an address may say otherwise."""
         asked = query.get("view")
-        view = asked if asked in ("cards", "lines") else "lines" if count > MANY else "cards"
+        view = asked if asked in ("cards", "lines") else own_view
         return cls(
+            search=" ".join(query.get("q", "").split())[:SEARCH_MOST],
             need=query.get("need", "") if query.get("need") in NEEDS else "",
             shoes=query.get("shoes", "") if query.get("shoes") in SHOES else "",
             yard=query.get("yard", ""),
@@ -50,27 +53,41 @@ class HerdFilter:
 
     @property
     def is_set(self) -> bool:
+        return bool(self.need or self.shoes or self.yard or self.search)
+
+    @property
+    def is_folded_open(self) -> bool:
         return bool(self.need or self.shoes or self.yard)
 
     @property
     def is_by_line(self) -> bool:
         return self.view == "lines"
 
+    @property
     def other_view(self) -> str:
-        """The address of the same horses, shown the other way."""
-        return self._address(view="cards" if self.is_by_line else "lines")
+        return "cards" if self.is_by_line else "lines"
+
+    @property
+    def here(self) -> str:
+        """The address of the same horses, shown as the person wants them."""
+        return self._address()
 
     def page_address(self, number: int) -> str:
         """The address of another page of the same horses, shown the same way."""
         return self._address(view=self.view, page=str(number))
 
     def _address(self, **more: str) -> str:
-        said = {"need": self.need, "shoes": self.shoes, "yard": self.yard, **more}
+        said = {"q": self.search, "need": self.need, "shoes": self.shoes, "yard": self.yard, **more}
         return "?" + urlencode({key: value for key, value in said.items() if value})
 
     def keeps(self, line: HerdLine) -> bool:
-        place = not self.yard or place_key(line) == self.yard.casefold()
-        return place and self._needed(line) and self._shod(line)
+        place = not self.yard or place_key(line.horse) == self.yard.casefold()
+        return place and self._found(line) and self._needed(line) and self._shod(line)
+
+    def _found(self, line: HerdLine) -> bool:
+        """Every word of the search is in the name or in the place."""
+        text = f"{line.horse.name} {line.horse.yard}".casefold()
+        return all(word in text for word in self.search.casefold().split())
 
     def _needed(self, line: HerdLine) -> bool:
         due = line.due.state
@@ -90,14 +107,10 @@ class HerdFilter:
         return not self.shoes or words.get(line.shoes.name, "other") == self.shoes
 
 
-def place_key(line: HerdLine) -> str:
-    return " ".join(line.horse.yard.split()).casefold()
-
-
 def places_of(herd: Sequence[HerdLine]) -> list[str]:
     """Every place once, as it was first written."""
     found: dict[str, str] = {}
     for line in herd:
-        if key := place_key(line):
-            found.setdefault(key, " ".join(line.horse.yard.split()))
+        if key := place_key(line.horse):
+            found.setdefault(key, place_name(line.horse))
     return [found[key] for key in sorted(found)]

@@ -17,7 +17,7 @@ from horses.presenters.history_sentences import (
     line_readers,
     who_words,
 )
-from horses.queries.board import history_for
+from horses.queries.board import history_for, without_looks
 
 # Where a line leads, by the beginning of its verb: the page of what it tells of.
 LEADS_TO = {"flag.": "flag", "exam.": "exam", "plan.item.": "plan_item", "alert.": "alert"}
@@ -51,7 +51,7 @@ def history_found(
     until: date | None = None,
 ) -> QuerySet[HistoryLine]:
     """The lines, newest first. `who` is a person's id, or "board" for what the board itself did;
-    `verbs` are beginnings of verbs; both days count in."""
+    `verbs` are beginnings of verbs, and without any the daily looks stay out; both days count in."""
     lines = history_for(access).order_by("-seq")
     if who:
         lines = lines.filter(actor=None) if who == "board" else lines.filter(actor__public_id=who)
@@ -60,6 +60,8 @@ def history_found(
         for verb in verbs:
             beginnings |= Q(verb__startswith=verb)
         lines = lines.filter(beginnings)
+    else:
+        lines = without_looks(lines)
     if since:
         lines = lines.filter(at__gte=_start_of(since))
     if until:

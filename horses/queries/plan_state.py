@@ -1,6 +1,6 @@
 """Where a plan item's version stands, from the team and from what was said about it."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from horses.domain.agreement import Agreed, Word, agreement_state, last_words, required_roles
 from horses.models import AGREEING_ROLES, Agreement, Case, Membership, PlanItemVersion
@@ -32,9 +32,13 @@ def active_roles(case: Case) -> list[str]:
     return [role for role in AGREEING_ROLES if role in held]
 
 
-def version_state(version: PlanItemVersion, roles_now: list[str]) -> Agreed:
-    """Where this exact version stands, from what was said about exactly this content."""
-    since = [*roles_now, *_roles_since(version)]
+def version_state(
+    version: PlanItemVersion, roles_now: list[str], *, ever: Iterable[Membership] | None = None
+) -> Agreed:
+    """Where this exact version stands, from what was said about exactly this content. `ever`: all
+    who are or were on its case, where the caller has read them."""
+    members = version.item.case.memberships.all() if ever is None else ever
+    since = [*roles_now, *_roles_since(version, members)]
     required = required_roles(version.required_roles, since, therapeutic=version.therapeutic)
     return agreement_state(required, _words(version))
 
@@ -52,12 +56,12 @@ def _words(version: PlanItemVersion) -> list[Word]:
     ]
 
 
-def _roles_since(version: PlanItemVersion) -> list[str]:
+def _roles_since(version: PlanItemVersion, members: Iterable[Membership]) -> list[str]:
     """The roles somebody held at any time since the version was proposed: who joined later and
     left again, perhaps after a "no", has not made the list shorter. Pages prefetch
     `case__memberships` with their items."""
     return [
         member.role
-        for member in version.item.case.memberships.all()
+        for member in members
         if member.left_at is None or member.left_at >= version.proposed_at
     ]

@@ -10,11 +10,12 @@ from datetime import date, datetime, timedelta
 
 from django.db.models import Q
 
-from horses.access import CaseAccess, active_memberships, may
+from horses.access import CaseAccess, access_of, active_memberships, may
 from horses.domain.wording import day_words
 from horses.models import Case, Horse, Person, Role, Visit
 from horses.models.visit import ROLE_OF_KIND
 from horses.models.visit_life import VisitStatus
+from horses.queries.places import place_key
 
 UNDO_FOR = timedelta(minutes=10)  # a wrong tap is taken back without a reason; house default
 
@@ -171,13 +172,8 @@ def boards_at_place(person: Person, access: CaseAccess) -> list[CaseAccess]:
     rows = members.select_related("case__horse").order_by("-case__kind", "case_id")
     for member in rows:
         case: Case = member.case
-        here = CaseAccess(person, case, Role(member.role), member.stand_in)
+        here = access_of(person, member)
         if place and place_key(case.horse) == place and may(here, "visit.report"):
             found.setdefault(case.horse_id, here)
     first, *others = found.values()
     return [first, *sorted(others, key=lambda one: one.horse.name.casefold())]
-
-
-def place_key(horse: Horse) -> str:
-    """Horses whose place is typed alike stand at one place."""
-    return " ".join(horse.yard.split()).casefold()

@@ -58,3 +58,8 @@ def feed_make(*, person: Person, fresh: bool, now: datetime) -> CalendarFeed:
 @transaction.atomic
 def feed_revoke(*, person: Person, now: datetime) -> None:
     CalendarFeed.objects.filter(person=person, revoked_at=None).update(revoked_at=now)
+
+
+def feed_name_places(*, person: Person, wanted: bool) -> None:
+    """Whether the person's calendar names the place of each visit; a new address begins without."""
+    CalendarFeed.objects.filter(person=person, revoked_at=None).update(with_place=wanted)

@@ -4,7 +4,7 @@ from datetime import datetime
 
 from django.http import Http404
 
-from horses.access import CaseAccess, audience_of, readable_by
+from horses.access import EVERYONE, CaseAccess, audience_of, readable_by
 from horses.models import Flag, Note, Role
 from horses.services.deed import Deed, DeedRefused, deed
 
@@ -17,6 +17,8 @@ def audience_checked(access: CaseAccess, roles: frozenset[str]) -> str:
     if access.role not in roles:
         words = f"Your own side ({access.role.label}) always reads what you write."
         raise DeedRefused(words, field="audience")
+    if access.role == Role.CARER and roles != EVERYONE:
+        raise DeedRefused("A carer writes to the whole team.", field="audience")
     return audience_of(roles)
 
 

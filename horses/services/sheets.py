@@ -12,9 +12,10 @@ from caseboard.lib.errors import Conflict
 from horses.access import CaseAccess
 from horses.jobs.outbox import SHEETS, enqueue
 from horses.ledger.canonical import canonical_text
-from horses.models import Case, PlanSheet, SheetPaper
+from horses.models import Case, HistoryLine, PlanSheet, SheetPaper
 from horses.models.base import ID_ALPHABET
 from horses.models.sheet import DRAW
+from horses.queries.board import without_looks
 from horses.services.deed import deed
 
 CODE_LENGTH = 10  # 31^10, about 50 bits, and asking is limited: cannot be guessed; house default
@@ -26,6 +27,11 @@ def new_sheet_code() -> str:
 
 def sheet_hash(content: str) -> str:
     return hashlib.sha256(content.encode()).hexdigest()
+
+
+def _written_since(case: Case, seen_seq: int) -> bool:
+    """A look in passing is no part of a sheet."""
+    return without_looks(HistoryLine.objects.filter(case=case, seq__gt=seen_seq)).exists()
 
 
 def sheet_issue(
@@ -46,7 +52,7 @@ def sheet_issue(
         if earlier := act.made_before(PlanSheet, payload):
             return earlier
         case = Case.objects.select_for_update(no_key=True).get(pk=access.case.pk)
-        if case.last_seq != seen_seq:
+        if seen_seq > case.last_seq or _written_since(case, seen_seq):
             raise Conflict({"board": seen_seq}, {"board": case.last_seq}, version=case.last_seq)
         number, code = case.sheets.count() + 1, new_sheet_code()
         text = canonical_text({**content, "number": number, "code": code})

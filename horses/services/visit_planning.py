@@ -1,8 +1,10 @@
 """The next visit: planned for somebody, moved, confirmed by the other side, cancelled."""
 
-from datetime import date, datetime
+from dataclasses import dataclass
+from datetime import date, datetime, time
 from typing import Any
 
+from django.conf import settings
 from django.db.models import Max
 from django.http import Http404
 
@@ -12,12 +14,21 @@ from horses.domain.agreement import side_of
 from horses.models import Horse, Membership, Person, Visit
 from horses.models.visit import ROLE_OF_KIND
 from horses.models.visit_life import VisitChange, status_after
+from horses.notices.create import Words
 from horses.rules.missed_visits import is_unheard, visit_mark_unheard
 from horses.services.deed import Deed, DeedRefused, deed
 from horses.services.versions import conflict_over, last_saved, version_check
 
 FARRIER = Visit.Kind.FARRIER
 VISIT_WORDS = {FARRIER: "next visit", Visit.Kind.VET: "vet visit"}
+
+
+@dataclass(frozen=True)
+class Told:
+    """One notice for a deed on several horses: its event, and what each person reads of it."""
+
+    event: str
+    subject: Words
 
 
 def horse_lock(horse: Horse) -> None:
@@ -45,7 +56,13 @@ def expected_by_default(access: CaseAccess, kind: str) -> Person | None:
 
 
 def plan_put(
-    act: Deed, on: date, words: str, *, kind: str = FARRIER, who: Person | None = None
+    act: Deed,
+    on: date,
+    words: str,
+    *,
+    kind: str = FARRIER,
+    who: Person | None = None,
+    at: time | None = None,
 ) -> Visit:
     """One planned visit of a kind at a time: planning again moves it.
 
@@ -57,24 +74,31 @@ def plan_put(
         visit_mark_unheard(visit, now)
         visit = None
     who = who or (visit.planned_for if visit else None) or expected_by_default(access, kind)
-    if visit is not None and _stands(visit) == (on, words, who):
+    if visit is not None and _stands(visit) == (on, at, words, who):
         return visit  # as it stood: nothing to tell
-    before = {"on": str(visit.planned_on)} if visit else None
+    before = {"on": str(visit.planned_on), **_clock(visit.planned_time)} if visit else None
     if visit is None:
         visit = _new_visit(access, kind, now)
     else:
         visit.turn(VisitChange.MOVE, now)
     visit.planned_on, visit.status_reason, visit.planned_for = on, words, who
+    visit.planned_time, visit.planned_zone = at, settings.TIME_ZONE if at else ""
+    visit.day_order = None
     visit.planned_by_role, visit.recorded_at = access.role, now
     visit.confirmed_at, visit.confirmed_name, visit.confirmed_role = None, "", ""
     visit.save()
-    after = {"on": str(on), "words": words, "kind": str(kind), "who": str(who or "")}
+    after = {"on": str(on), "words": words, "kind": str(kind), "who": str(who or ""), **_clock(at)}
     act.line("visit.moved" if before else "visit.planned", visit, before=before, after=after)
     return visit
 
 
-def _stands(visit: Visit) -> tuple[date | None, str, Person | None]:
-    return visit.planned_on, visit.status_reason, visit.planned_for
+def _stands(visit: Visit) -> tuple[date | None, time | None, str, Person | None]:
+    return visit.planned_on, visit.planned_time, visit.status_reason, visit.planned_for
+
+
+def _clock(at: time | None) -> dict[str, str]:
+    """For the line of history: only where a time was said."""
+    return {"at": f"{at:%H:%M}"} if at else {}
 
 
 def _new_visit(access: CaseAccess, kind: str, now: datetime) -> Visit:
@@ -96,7 +120,8 @@ def next_put(act: Deed, on: date, *, moves: bool) -> None:
     if stands and not moves:
         return
     words = booked.status_reason if booked is not None and stands else ""
-    plan_put(act, on, words)
+    same_day = booked is not None and booked.planned_on == on
+    plan_put(act, on, words, at=booked.planned_time if booked is not None and same_day else None)
 
 
 def _next_version(horse: Horse) -> int:
@@ -109,15 +134,18 @@ def visit_plan(
     *,
     access: CaseAccess,
     on: date,
+    at: time | None = None,
     words: str = "",
     kind: str = FARRIER,
     member_id: str = "",
     moved_id: str = "",
     version: int | None = None,
+    told: Told | None = None,
     now: datetime,
 ) -> Visit:
-    """Plans the next visit or moves it. `member_id` names who is to come; `moved_id`: a visit whose
-    day has passed, and which was put on this one.
+    """Plans the next visit or moves it. `member_id` names who is to come; `at` is the clock where
+    the horse stands; `moved_id`: a visit whose day has passed, and which was put on this one;
+    `told`: the notice is that of several horses.
 
     `version` is the one that the person saw; 0: none was planned; None: not asked. Raises Conflict
     when somebody planned, moved, cancelled or kept it meanwhile.
@@ -134,13 +162,14 @@ def visit_plan(
             version_check(access, current, version, mine=mine, theirs=theirs)
         elif version:
             raise _gone_meanwhile(access, version, kind, mine)
-        visit = plan_put(act, on, words, kind=kind, who=who)
+        visit = plan_put(act, on, words, kind=kind, who=who, at=at)
         if moved_id and moved_id != visit.public_id:
             _moved_off(act, moved_id, on)
         comes = f", {visit.planned_for} comes" if visit.planned_for else ""
-        what = f"{VISIT_WORDS[Visit.Kind(kind)]} on {on:%-d %B %Y}{comes}"
-        event = f"{visit.public_id}:{visit.version}"  # moved again, it is told again
-        act.tell("visit.planned", event, f"{access.horse.name}: {what}", body=words)
+        what = f"{VISIT_WORDS[Visit.Kind(kind)]} on {visit.planned_words}{comes}"
+        # moved again, it is told again
+        one = Told(f"{visit.public_id}:{visit.version}", f"{access.horse.name}: {what}")
+        _tell(act, "visit.planned", told or one, words)
         act.evaluate()
         return visit
 
@@ -168,6 +197,10 @@ def visit_sign(act: Deed, visit: Visit) -> None:
     visit.reported_role, visit.reported_at = act.access.role, act.now
 
 
+def _tell(act: Deed, verb: str, told: Told, body: str = "") -> None:
+    act.tell(verb, told.event, told.subject, body=body)
+
+
 def _member(access: CaseAccess, kind: str, member_id: str) -> Person:
     member = (
         Membership.objects.filter(
@@ -185,7 +218,9 @@ def _member(access: CaseAccess, kind: str, member_id: str) -> Person:
     return member.person
 
 
-def visit_confirm(*, access: CaseAccess, public_id: str, now: datetime) -> Visit:
+def visit_confirm(
+    *, access: CaseAccess, public_id: str, told: Told | None = None, now: datetime
+) -> Visit:
     """The other side says that the day suits; a day that is moved has to be confirmed anew."""
     with deed(access, "visit.confirm", now=now) as act:
         horse_lock(access.horse)
@@ -205,7 +240,8 @@ def visit_confirm(*, access: CaseAccess, public_id: str, now: datetime) -> Visit
         visit.save(update_fields=["confirmed_at", "confirmed_name", "confirmed_role", "changed_at"])
         act.line("visit.confirmed", visit, after={"on": str(visit.planned_on)})
         subject = f"{access.horse.name}: {visit.planned_on:%-d %B} is confirmed"
-        act.tell("visit.confirmed", f"{visit.public_id}:{visit.version}", subject)
+        one = Told(f"{visit.public_id}:{visit.version}", subject)
+        _tell(act, "visit.confirmed", told or one)
         return visit
 
 
@@ -224,6 +260,7 @@ def visit_cancel(
     public_id: str,
     reason: str,
     version: int | None = None,
+    told: Told | None = None,
     now: datetime,
 ) -> Visit:
     """Cancels a planned visit. Raises Conflict when it is no longer the `version` that was seen."""
@@ -247,7 +284,7 @@ def visit_cancel(
         visit_call_off(act, visit, reason)
         day = f"{visit.planned_on:%-d %B}"
         subject = f"{access.horse.name}: the visit on {day} was cancelled"
-        act.tell("visit.cancelled", visit, subject, body=reason)
+        _tell(act, "visit.cancelled", told or Told(visit.public_id, subject), reason)
         act.evaluate()
         return visit
 

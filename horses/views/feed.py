@@ -1,11 +1,14 @@
 """A person's private calendar: its address, made and taken back, and what a calendar reads there."""
 
+import hashlib
+
 from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_http_methods, require_safe
 
 from caseboard.lib import clock
@@ -16,7 +19,14 @@ from horses.accounts.request import SignedInRequest
 from horses.accounts.views.reauthentication import fresh_wanted
 from horses.presenters.calendar import visits_calendar
 from horses.queries.calendar_feed import feed_visits_for
-from horses.services.feeds import feed_find, feed_make, feed_of, feed_revoke, feed_token
+from horses.services.feeds import (
+    feed_find,
+    feed_make,
+    feed_name_places,
+    feed_of,
+    feed_revoke,
+    feed_token,
+)
 
 # Calendars look every hour or so, on several devices of one person. House default.
 READS_AN_HOUR = 120
@@ -27,6 +37,10 @@ NEW_ADDRESSES_AN_HOUR = 20  # house default
 def my_calendar(request: SignedInRequest) -> HttpResponse:
     now = clock.now()
     if request.method == "POST":
+        if request.POST.get("act") in ("place", "no-place"):
+            feed_name_places(person=request.user, wanted=request.POST["act"] == "place")
+            messages.success(request, "Saved. The calendar shows it at its next look.")
+            return redirect("my_calendar")
         revoking = request.POST.get("act") == "revoke"
         if not revoking and (asked := _asked(request)):
             return asked
@@ -67,10 +81,13 @@ def calendar_feed(request: HttpRequest, token: str) -> HttpResponse:
         "calendar", feed.public_id, limit=READS_AN_HOUR, window_s=3600, now=now, what="readings"
     )
     visits = feed_visits_for(feed.person, today=timezone.localtime(now).date())
-    body = visits_calendar(visits, name="Hoof visits", site=settings.SITE_URL)
+    body = visits_calendar(
+        visits, name="Hoof visits", site=settings.SITE_URL, with_place=feed.with_place
+    )
     answer = HttpResponse(body, content_type="text/calendar; charset=utf-8")
     answer["Content-Disposition"] = 'inline; filename="hoof-visits.ics"'
-    answer["Cache-Control"] = "private, no-store"
+    answer["Cache-Control"] = "private, no-cache"  # kept, and asked about before each use
+    answer["ETag"] = etag = f'"{hashlib.sha256(body).hexdigest()[:32]}"'
     answer["X-Robots-Tag"] = "noindex"
     answer["Referrer-Policy"] = "no-referrer"
-    return answer
+    return get_conditional_response(request, etag=etag, response=answer) or answer

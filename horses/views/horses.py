@@ -1,6 +1,7 @@
 """Your horses: the list, a new one, what is written about one, its care and its weight."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
@@ -11,7 +12,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import urlencode
 from django.utils.timezone import localdate
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from caseboard.lib import clock
 from caseboard.lib.errors import Conflict
@@ -21,12 +22,14 @@ from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.forms.horse import LABELS, HorseEditForm, HorseForm, HorseNewForm, horse_value_words
 from horses.forms.horse_care import HorseStateForm, WeightForm
-from horses.models import Horse, HorseWeight, Role
+from horses.models import Horse, HorseWeight, Person, Role
 from horses.queries.board import weights_for
 from horses.queries.herd import CALM, NEEDS_SOMEONE, HerdLine, herd_add_shoes, herd_for, word_places
 from horses.queries.herd_filter import NEEDS, SHOES, HerdFilter, places_of
+from horses.queries.looks import looked_at_today
 from horses.queries.yards import waiting_for_a_yes, yards_of
 from horses.services.endings import may_undo_end
+from horses.services.herd_view import herd_view_choose
 from horses.services.horses import HeldFor, horse_create, horse_set_state, weight_record
 from horses.services.horses import horse_edit as horse_edit_save
 from horses.views.attempt import Answer, attempt
@@ -48,9 +51,11 @@ NO_HORSE_YET = (
 
 @require_safe
 def horse_list(request: SignedInRequest) -> HttpResponse:
-    today = localdate(clock.now())
+    now = clock.now()
+    today = localdate(now)
     herd = herd_for(request.user, today=today)
-    chosen = HerdFilter.read(request.GET, count=len(herd))
+    to_look_at = [h.horse.pk for h in herd if h.open_boards and not h.horse.has_ended]
+    chosen = HerdFilter.read(request.GET, own_view=request.user.herd_view)
     if chosen.shoes:
         herd_add_shoes(herd)
     kept = [line for line in herd if chosen.keeps(line)]
@@ -61,6 +66,8 @@ def horse_list(request: SignedInRequest) -> HttpResponse:
         "today": today,
         "has_several": len(herd) > 1,
         "count": len(herd),
+        "to_look_at": len(to_look_at),
+        "looked": looked_at_today(to_look_at, now=now),
         "kept": len(kept),
         "chosen": chosen,
         "need_choices": NEEDS.items(),
@@ -81,6 +88,16 @@ def horse_list(request: SignedInRequest) -> HttpResponse:
         "may_make_yard": not mine and (not herd or _owns_one(herd)),
     }
     return render(request, "horses/horses.html", shown)
+
+
+@require_POST
+def herd_view(request: SignedInRequest) -> HttpResponse:
+    """How this person wants the list to open from now on; back to the same horses."""
+    view = request.POST.get("view", "")
+    if view in Person.HerdView.values:
+        herd_view_choose(person=request.user, view=view)
+    chosen = HerdFilter.read(QueryDict(request.POST.get("here", "").lstrip("?")), own_view=view)
+    return redirect(reverse("horses") + replace(chosen, view="").here)
 
 
 def _owns_one(herd: Sequence[HerdLine]) -> bool:

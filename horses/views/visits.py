@@ -44,6 +44,7 @@ def visit_plan(request: SignedInRequest, case_id: str) -> HttpResponse:
         lambda: plan(
             access=access,
             on=form.day,
+            at=data["at"],
             words=data["words"],
             version=data["version"],
             kind=kind,
@@ -80,6 +81,7 @@ def _plan_form(
         initial={
             "version": planned.version if planned else 0,
             "quick": OTHER_DAY if vets else None,
+            "at": planned.planned_time if planned else None,
             "who": _who_first(people, planned, request.GET.get("who") == "stand_in"),
         },
     )
@@ -107,8 +109,9 @@ def _who_first(people: list[Membership], planned: Visit | None, stand_in: bool) 
 
 def _is_mine_already(planned: Visit | None, form: VisitPlanForm) -> bool:
     """The same form sent twice: the visit stands as it says."""
-    stands = (planned.planned_on, planned.status_reason) if planned else None
-    return stands == (form.day, form.cleaned_data["words"])
+    data = form.cleaned_data
+    stands = (planned.planned_on, planned.planned_time, planned.status_reason) if planned else None
+    return stands == (form.day, data["at"], data["words"])
 
 
 def _plan_keep(access: CaseAccess) -> str:

@@ -37,12 +37,12 @@ class ReadingValue(NamedTuple):
         return Method(self.method).label
 
 
-_COLUMNS = [name if name != "by" else "taken_by__public_id" for name in ReadingValue._fields]
+COLUMNS = [name if name != "by" else "taken_by__public_id" for name in ReadingValue._fields]
 
 
 def reading_values(rows: QuerySet[Reading]) -> list[ReadingValue]:
     """One query of values, in the order of the rows."""
-    return list(map(ReadingValue._make, rows.values_list(*_COLUMNS)))
+    return list(map(ReadingValue._make, rows.values_list(*COLUMNS)))
 
 
 def place_in_series(row: ReadingValue | Reading) -> tuple[date, int, int]:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from horses.models import Horse
+from horses.queries.places import place_key
 from measurements.hoof.drift.arrays import source_label
 from measurements.hoof.series import SeriesReading
 from measurements.models import Reading
@@ -25,11 +26,6 @@ class YardHand:
     by: str
     method: str
     quantity: str
-
-
-def place_key(horse: Horse) -> str:
-    """What tells the horse's place from others; empty where none is written."""
-    return " ".join(horse.yard.split()).casefold()
 
 
 def yard_hand(numbers: Numbers, foot: str, quantity: str) -> YardHand | None:

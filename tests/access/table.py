@@ -208,6 +208,9 @@ CASE_ROWS: dict[str, Row] = {
         "visit.report",
         lambda s, w: {"visit_id": s.reports.get(w, s.reports["owner"]).public_id},
     ),
+    "farrier_help": Row(LOOK, "case.see"),
+    "shapes": Row(LOOK, "case.see"),
+    "visit_as_last": Row("POST", "", "work.record"),
     "visit_new": Row(FORM, "work.record", "work.record"),
     "alert": Row(
         FORM,
@@ -243,8 +246,11 @@ YARD_LINKS = {"yard_invitation", "yard_invitation_code"}
 # Pages of one person's own, whoever it is; and pages for all. No case hangs on them.
 OWN_ROWS = {
     "horses": LOOK,
+    "herd_view": "POST",
     "horse_new": FORM,
     "yard_new": FORM,
+    "daily_look": FORM,
+    "day_stop": FORM,
     "notices": FORM,
     "notice_choices": FORM,
     "me": FORM,

@@ -28,6 +28,7 @@ OPEN_PAGES = (
 )
 OWN_PAGES = (
     "horses",
+    "daily_look",
     "horse_new",
     "notices",
     "notice_choices",
@@ -89,11 +90,16 @@ CASE_PAGES = {
     "lost_shoe": "flag.raise",
     "worksheet": "case.see",
     "show_check": "case.see",
+    "farrier_help": "case.see",
+    "shapes": "case.see",
     "shoe_back": "shoe.back",
 }
 NO_PAGES = {
     "member_confirm": "asked of somebody new only: tests/horses/services/test_newcomers.py looks at it",
     "worker": "a script",
+    "herd_view": "only a button",
+    "visit_as_last": "only a button",
+    "day_stop": "asked for by its horses: tests/browser/test_yard_day.py looks at it",
     "form_saved": "for a script",
     "calendar_feed": "for calendars",
     "livez": "for machines",

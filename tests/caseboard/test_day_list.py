@@ -1,6 +1,8 @@
 """The round: whose horses stand on it, what is said of each, and what stays off it."""
 
-from datetime import date, datetime, timedelta
+import gzip
+import re
+from datetime import date, datetime, time, timedelta
 from typing import Any
 
 import pytest
@@ -9,7 +11,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from caseboard.day_list import RoundPage, round_page
-from horses.models import Case, Horse, Person, Role
+from horses.models import Case, Horse, Person, Role, Visit
 from horses.services.horses import horse_create
 from horses.services.plan import latest_version, plan_item_decide
 from horses.services.visit_planning import visit_plan
@@ -86,7 +88,7 @@ def test_horses_due_by_then_without_a_day_are_named(cast: Cast, now: datetime) -
     assert place.stops[0].stop.due.words == "due in 2 days, not planned yet"
 
 
-@pytest.mark.parametrize("who", ["owner", "carer", "removed", "stranger", "other_farrier"])
+@pytest.mark.parametrize("who", ["vet", "removed", "stranger", "other_farrier", "other_owner"])
 def test_nobody_else_finds_the_horse_on_a_round(cast: Cast, now: datetime, who: str) -> None:
     plan(cast, cast.case, 1, now)
     assert week(cast.everyone[who], now).by_day == []
@@ -187,6 +189,100 @@ def test_the_queries_do_not_grow_with_the_horses(cast: Cast, now: datetime) -> N
     for number in range(6):
         plan(cast, horse(cast, f"Horse {number}", now), 2, now)
     assert queries() == few
+
+
+@pytest.mark.parametrize("who", ["owner", "carer"])
+def test_those_at_home_see_who_comes_and_when(cast: Cast, now: datetime, who: str) -> None:
+    plan(cast, cast.case, 1, now, at=time(9, 30))
+    visit_plan(access=cast.access(cast.vet), on=now.date() + DAY, kind="vet", now=now)
+    text = page_of(cast.everyone[who])
+    assert "Finn Farrier, farrier" in text
+    assert "Vera Vet, vet" in text
+    assert "9:30" in text
+    assert 'href="tel:0100200303"' in text
+
+
+def test_the_days_begin_with_whoever_comes_first(cast: Cast, now: datetime) -> None:
+    for name, yard, at in (("Ash", "East", time(14)), ("Birch", "West", time(8, 15))):
+        plan(cast, horse(cast, name, now, yard=yard), 1, now, at=at)
+    plan(cast, horse(cast, "Cedar", now, yard="North"), 1, now)
+    assert names(week(cast.farrier, now)) == [["West: Birch", "East: Ash", "North: Cedar"]]
+
+
+def test_the_next_stop_is_one_tap_away(cast: Cast, now: datetime) -> None:
+    for name, yard, at in (("Ash", "East", time(14)), ("Birch", "West", time(8, 15))):
+        plan(cast, horse(cast, name, now, yard=yard), 0, now, at=at)
+    text = page_of(cast.farrier, "?days=1")
+    found = re.search(r'href="#([\w-]+)">Next stop: East,\s+14:00<', text)
+    assert found is not None
+    assert f'id="{found[1]}"' in text
+    assert text.count("Next stop:") == 1
+
+
+def test_two_who_come_to_one_place_stand_apart_for_the_owner(cast: Cast, now: datetime) -> None:
+    ash = horse(cast, "Ash", now)
+    join(ash, cast.stand_in, Role.FARRIER, now, stand_in=True)
+    plan(cast, cast.case, 1, now)
+    member = ash.memberships.get(person=cast.stand_in)
+    plan(cast, ash, 1, now, member_id=member.public_id)
+    text = page_of(cast.owner)
+    assert "Finn Farrier, farrier" in text
+    assert "Stina Standin, stand-in farrier" in text
+
+
+def test_what_is_written_up_today_is_ticked_off_and_stays(cast: Cast, now: datetime) -> None:
+    for name in ("Ash", "Birch"):
+        plan(cast, horse(cast, name, now), 0, now)
+    case = Case.objects.get(horse__name="Ash")
+    planned = Visit.objects.planned().get(horse=case.horse)
+    build.visit(cast.access(cast.farrier, case), now, now.date(), planned_id=planned.public_id)
+    for person in (cast.farrier, cast.owner):
+        (day,) = week(person, now).by_day
+        (place,) = day.places
+        assert [(one.stop.horse.name, one.stop.is_done) for one in place.stops] == [
+            ("Ash", True),
+            ("Birch", False),
+        ]
+    assert "2 horses, 1 done" in page_of(cast.farrier)
+
+
+def test_a_colleagues_work_is_not_on_my_round(cast: Cast, now: datetime) -> None:
+    build.visit(cast.access(cast.stand_in), now, now.date())
+    assert week(cast.farrier, now).by_day == []
+
+
+def test_a_carer_is_offered_nothing_to_plan(cast: Cast, now: datetime) -> None:
+    plan(cast, cast.case, 1, now)
+    assert "/round/stop/" not in page_of(cast.carer)
+    assert "/round/stop/" in page_of(cast.owner)
+
+
+def test_forty_horses_at_three_places_take_twelve_queries_and_little_room(
+    cast: Cast, now: datetime
+) -> None:
+    for number in range(40):
+        case = horse(
+            cast,
+            f"Horse {number}",
+            now,
+            yard=f"Yard {number % 3}",
+            handling="Stands well when a friend is near.",
+            danger="Kicks out behind.",
+            held_by="The groom",
+        )
+        farrier = cast.access(cast.farrier, case)
+        build.visit(farrier, now - 30 * DAY, (now - 30 * DAY).date())
+        build.reading(farrier, now, "LF", "toe_angle", 50 + number % 5, now.date())
+        build.plan_item(farrier, now, text=f"Leave the toe of {number}.")
+        build.flag(cast.access(cast.owner, case), now)
+        plan(cast, case, number % 5, now, at=time(8 + number % 8))
+    client = Client()
+    client.force_login(cast.farrier)
+    with CaptureQueriesContext(connection) as caught:
+        answer = client.get("/round/")
+    assert answer.content.count(b'class="day-row"') == 40
+    assert len(caught) <= 12
+    assert len(gzip.compress(answer.content)) <= 40_000
 
 
 def test_a_long_round_comes_in_pages_that_hold_every_stop_once(

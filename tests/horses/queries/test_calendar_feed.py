@@ -1,6 +1,6 @@
 """The private calendar: what it holds, what it keeps to itself, and when it opens nothing."""
 
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
 import pytest
@@ -80,6 +80,48 @@ def test_a_kept_visit_stands_on_the_day_it_was_kept(cast: Cast, now: datetime) -
     build.visit(cast.access(cast.farrier), later, later.date(), planned_id=visit.public_id)
     (event,) = events(path_of(cast.farrier, now))
     assert (event.start, event["status"]) == (later.date(), "CONFIRMED")
+
+
+def test_a_time_is_that_of_the_place_whatever_zone_is_set_later(
+    cast: Cast, now: datetime, settings: Any
+) -> None:
+    settings.TIME_ZONE = "Europe/Paris"
+    visit = plan(cast, 9, now, at=time(9, 30))
+    settings.TIME_ZONE = "America/Chicago"
+    (event,) = events(path_of(cast.farrier, now))
+    assert event.start == datetime(2026, 11, 11, 8, 30, tzinfo=UTC)
+    assert event.end - event.start == timedelta(hours=1)
+    visit.planned_zone = "Nowhere/At_all"
+    visit.save()
+    (event,) = events(path_of(cast.farrier, now))
+    assert event.start == date(2026, 11, 11)
+
+
+def test_the_place_stands_there_only_where_its_reader_switched_that_on(
+    cast: Cast, now: datetime
+) -> None:
+    cast.horse.yard = "Far Field"
+    cast.horse.save()
+    plan(cast, 9, now)
+    path, other = path_of(cast.farrier, now), path_of(cast.owner, now)
+    client = Client()
+    client.force_login(cast.farrier)
+    client.post("/me/calendar/", {"act": "place"})
+    (event,) = events(path)
+    assert event["location"] == "Far Field"
+    assert "location" not in events(other)[0]
+    client.post("/me/calendar/", {"act": "no-place"})
+    assert "location" not in events(path)[0]
+
+
+def test_what_has_not_changed_is_not_sent_again(cast: Cast, now: datetime) -> None:
+    plan(cast, 9, now)
+    path = path_of(cast.farrier, now)
+    tag = Client().get(path)["ETag"]
+    again = Client().get(path, headers={"if-none-match": tag})
+    assert (again.status_code, again.content) == (304, b"")
+    plan(cast, 12, now)
+    assert Client().get(path, headers={"if-none-match": tag}).status_code == 200
 
 
 def test_nobodys_words_place_or_phone_is_in_it(cast: Cast, now: datetime) -> None:

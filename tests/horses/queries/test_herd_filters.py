@@ -8,9 +8,9 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from horses.models import Case, Horse, Role
+from horses.models import Case, Horse, Person, Role
 from horses.queries.herd import herd_for
-from horses.queries.herd_filter import MANY, NEEDS, SHOES
+from horses.queries.herd_filter import NEEDS, SHOES
 from horses.rules.engine import evaluate
 from horses.services.horses import horse_create, horse_set_state
 from horses.services.visit_planning import visit_plan
@@ -108,16 +108,62 @@ def test_each_line_says_in_words_and_days_when(herd: Cast) -> None:
         assert words in text, words
 
 
-def test_a_small_herd_stands_as_cards_and_a_large_one_in_lines(herd: Cast, now: datetime) -> None:
-    assert "herd-table" not in page(herd)
-    for number in range(MANY):
-        horse(herd, f"More {number}", "calm", now)
+def choose(person: Any, view: str, here: str = "") -> Any:
+    client = Client()
+    client.force_login(person)
+    return client.post("/horses/view/", {"view": view, "here": here})
+
+
+def test_the_list_opens_as_lines_and_as_cards_for_whoever_wants_them(herd: Cast) -> None:
     assert "herd-table" in page(herd)
+    choose(herd.owner, "cards")
+    assert "herd-table" not in page(herd)
+    assert Person.objects.get(pk=herd.farrier.pk).herd_view == "lines"
+    choose(herd.owner, "lines")
+    assert "herd-table" in page(herd)
+
+
+def test_an_address_may_say_otherwise_and_is_not_kept(herd: Cast) -> None:
     assert "herd-table" not in page(herd, view="cards")
+    assert "herd-table" in page(herd)
 
 
-def test_the_other_way_to_see_it_keeps_the_filters(herd: Cast) -> None:
-    assert "?need=soon&amp;view=lines" in page(herd, need="soon")
+def test_choosing_leads_back_to_the_same_horses(herd: Cast) -> None:
+    assert 'name="here" value="?q=Soon&amp;need=soon"' in page(herd, need="soon", q=" Soon ")
+    assert (
+        choose(herd.owner, "cards", "?q=Soon&need=soon")["Location"] == "/horses/?q=Soon&need=soon"
+    )
+
+
+@pytest.mark.parametrize("here", ["//evil.example/", "?next=//evil.example", "\x00", "?page=3"])
+def test_choosing_leads_nowhere_else(herd: Cast, here: str) -> None:
+    assert choose(herd.owner, "cards", here)["Location"] in ("/horses/", "/horses/?")
+
+
+def test_a_view_that_there_is_not_changes_nothing(herd: Cast) -> None:
+    assert choose(herd.owner, "columns").status_code == 302
+    assert Person.objects.get(pk=herd.owner.pk).herd_view == "lines"
+
+
+@pytest.mark.parametrize(
+    ("words", "left"),
+    [("SOON", {"soon"}), ("yard flag", {"flag"}), ("nothing", set()), ("7 paused", {"paused"})],
+)
+def test_a_search_finds_by_name_and_place(herd: Cast, words: str, left: set[str]) -> None:
+    assert shown(page(herd, q=words)) == left
+
+
+def test_of_those_that_need_somebody_the_one_due_first_stands_first(
+    cast: Cast, now: datetime
+) -> None:
+    for name, state in (("Ash", "planned"), ("Birch", "overdue"), ("Cedar", "due")):
+        build.flag(cast.access(cast.owner, case_of(horse(cast, name, state, now))), now)
+    order = [line.horse.name for line in herd_for(cast.owner, today=now.date())]
+    assert order == ["Birch", "Cedar", "Ash", "Juniper"]
+
+
+def case_of(made: Horse) -> Case:
+    return Case.objects.get(horse=made)
 
 
 def test_every_filter_can_be_asked_for(herd: Cast) -> None:

@@ -39,6 +39,12 @@ def page(cast: Cast, address: str = "") -> str:
     return text_of(client.get(f"/horses/{address}"))
 
 
+def test_a_search_goes_with_the_way_to_more_horses(many: Cast) -> None:
+    text = page(many, "?q=horse")
+    assert "1-5 of 10" in text
+    assert way(text, "next") == "?q=horse&view=lines&page=2"
+
+
 def horses_on(text: str) -> str:
     """The letters of the horses, in the order of the page; * for Juniper."""
     names = re.findall(r">(?:Horse (\w)|(Juniper))</a>", text)
@@ -85,7 +91,7 @@ def test_the_way_to_more_horses_keeps_the_filter_and_how_they_are_shown(many: Ca
 
 def test_a_filter_that_is_changed_begins_with_the_first_page(many: Cast) -> None:
     text = page(many, "?page=2")
-    form = text[text.index('<form class="filters"') :].split("</form>")[0]
+    form = text[text.index('<form class="herd-form"') :].split("</form>")[0]
     assert 'name="page"' not in form
 
 

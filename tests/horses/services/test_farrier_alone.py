@@ -56,7 +56,7 @@ def test_thirty_horses_alone_and_ten_taken_over(now: datetime) -> None:
             access=access, body="For vets only.", audience=frozenset({"farrier", "vet"}), now=start
         )
     found = round_for(farrier, first=now.date(), last=now.date(), today=now.date())
-    stops_fill(farrier, found.stops, today=now.date())
+    stops_fill(farrier, found, found.stops, today=now.date())
     assert len(found.stops) == HORSES
     assert {stop.kept_owner.name for stop in found.stops if stop.kept_owner} == {
         f"Owner {number:02}" for number in range(HORSES)

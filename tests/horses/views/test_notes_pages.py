@@ -106,9 +106,19 @@ def test_the_same_key_with_other_words_comes_back_with_them(cast: Cast) -> None:
     assert "Other words" in text_of(response)
 
 
-def test_a_carer_may_not_write_and_a_stranger_learns_nothing(cast: Cast) -> None:
-    assert Door(cast.carer, cast.case).get("note_new").status_code == 403
-    assert Door(cast.carer, cast.case).post("note_new", body="x").status_code == 403
+def test_a_carer_writes_to_the_whole_team_and_to_no_part_of_it(cast: Cast, now: datetime) -> None:
+    door = Door(cast.carer, cast.case)
+    page = text_of(door.get("note_new"))
+    assert "The whole team" in page
+    assert "only<small>" not in page
+    assert door.post("note_new", body="Ate well.", audience=TEAM).status_code == 302
+    assert door.post("note_new", body="Psst.", audience="owner,carer").status_code == 422
+    assert [note.body for note in Note.objects.all()] == ["Ate well."]
+    with pytest.raises(DeedRefused, match="whole team"):
+        build.note(cast.access(cast.carer), now, audience=("owner", "carer"))
+
+
+def test_a_stranger_learns_nothing(cast: Cast) -> None:
     assert Door(cast.stranger, cast.case).get("note_new").status_code == 404
     door = Door(cast.vet, cast.case)
     assert door.client.delete(door.address("note_new")).status_code == 405
