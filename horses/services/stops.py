@@ -13,6 +13,7 @@ from datetime import date, datetime, time
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 
+from caseboard.lib.spans import counted
 from horses.access import CaseAccess, require
 from horses.domain.wording import listed
 from horses.models import Membership, Person, Visit
@@ -119,7 +120,7 @@ def stop_late(
     what was agreed."""
     if minutes not in LATE_MINUTES:
         raise DeedRefused("Choose how late.")
-    what = f"{accesses[0].person} is about {minutes} minutes late" if accesses else ""
+    what = f"{accesses[0].person} is about {counted(minutes, 'minute')} late" if accesses else ""
     told = _told(accesses, what, client_key)
     cases = sorted(access.case.public_id for access in accesses)
     payload = {"cases": cases, "kind": kind, "late": minutes}

@@ -79,7 +79,7 @@ def _done(
                 accesses=accesses, kind=kind, minutes=minutes, client_key=key, now=now
             ),
         )
-        words = f"Told: about {minutes} minutes late. Ring as well where it matters."
+        words = f"Told: about {counted(minutes, 'minute')} late. Ring as well where it matters."
     else:
         answer = attempt(
             form, lambda: stop_confirm(accesses=accesses, kind=kind, client_key=key, now=now)

@@ -144,7 +144,7 @@ def test_a_state_that_cannot_be_says_why(fields: dict[str, str], field: str, say
 
 
 def test_the_longest_reason_still_fits() -> None:
-    form = HorseStateForm({"happening": "moved", "words": "x" * 240}, state="active")
+    form = HorseStateForm({"happening": "moved", "words": "x" * 240, "sure": "on"}, state="active")
     assert form.is_valid()
     assert len(form.reason) <= 300
 
