@@ -34,6 +34,11 @@ class SheetMark:
     others: tuple[str, ...] = ()  # what the role's other people said, where they disagree
 
     @property
+    def day(self) -> str:
+        """When it was said, never parted by the end of a line."""
+        return self.on.replace(" ", "\N{NO-BREAK SPACE}")
+
+    @property
     def is_agreed(self) -> bool:
         return self.state == "agreed"
 
