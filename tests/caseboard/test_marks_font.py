@@ -12,7 +12,7 @@ from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
 from caseboard.lib.pdf.child import well_formed
 from caseboard.sheets.marks_font import FAMILY, FILE, Outline, marks_font, shapes
-from caseboard.sheets.plan_value import SheetMark
+from caseboard.sheets.plan_value import SIGNS, SheetMark
 from caseboard.sheets.render import sheet_html
 from tests.caseboard.sheet_plans import busy, plan
 
@@ -36,10 +36,13 @@ def test_the_file_is_what_the_drawing_says() -> None:
     assert _outlines(TTFont(FILE)) == _outlines(marks_font().font)
 
 
-def test_the_style_sheet_shows_every_mark_in_its_font_and_no_other() -> None:
+def test_every_mark_is_used_and_shown_in_its_font() -> None:
     shown = re.findall(r'::before \{ content: "(.)"; font-family: "([^"]+)"', CSS)
-    assert sorted(sign for sign, _ in shown) == sorted(shapes())
-    assert {family for _, family in shown} == {FAMILY}
+    assert shown == [("▲", FAMILY)]
+    assert sorted(shapes()) == sorted({"▲", *SIGNS.values(), SheetMark("vet", "waiting").sign})
+    [marks] = re.findall(r"\.s-marks \{ font-family: ([^;]+);", CSS)
+    [words] = re.findall(r"\.sheet \{[^}]*font-family: ([^;]+);", CSS)
+    assert marks == words.replace('"Sheet", ', f'"Sheet", "{FAMILY}", ', 1)
 
 
 def test_the_tick_is_a_hole_in_its_disc() -> None:
@@ -47,21 +50,37 @@ def test_the_tick_is_a_hole_in_its_disc() -> None:
     assert _turn(disc) * _turn(tick) < 0
 
 
+def _cells(mark: SheetMark) -> list[str]:
+    html = sheet_html(replace(busy(1), items=(replace(busy(1).items[0], marks=(mark,)),)))
+    cells = re.findall(r'<td class="s-marks">(.*?)</td>', html, re.DOTALL)
+    return [" ".join(cell.split()) for cell in cells]
+
+
 @pytest.mark.parametrize(
-    ("state", "shape"),
+    ("state", "said"),
     [
-        ("agreed", "s-agreed"),
-        ("declined", "s-declined"),
-        ("asked", "s-asked"),
-        ("waiting", "s-waiting"),
-        ("vacant", "s-waiting"),
+        ("agreed", "✓ Vera Vet 2 Nov 2026"),
+        ("declined", "✗ <b>declined:</b> Vera Vet 2 Nov 2026"),
+        ("asked", "○ <b>asks for a change:</b> Vera Vet 2 Nov 2026"),
+        ("waiting", "◌ <b>not yet</b> 2 Nov 2026"),
+        ("vacant", "◌ <b>not yet</b> 2 Nov 2026"),
     ],
 )
-def test_every_state_has_its_shape(state: str, shape: str) -> None:
-    mark = SheetMark("vet", state, "Vera Vet", "2 Nov 2026")
-    html = sheet_html(replace(busy(1), items=(replace(busy(1).items[0], marks=(mark,)),)))
-    cells = re.findall(r'<td class="s-marks([^"]*)"', html)
-    assert [cell.split() for cell in cells] == [[], [], [shape]]
+def test_every_state_has_its_shape_and_words(state: str, said: str) -> None:
+    marks = _cells(SheetMark("vet", state, "Vera Vet", "2 Nov 2026"))
+    assert marks == ["not asked", "not asked", said]
+
+
+@pytest.mark.parametrize("who", ["חיים", "الحصان", "Vera \u202eVet", "Vera ١"])
+def test_a_name_that_may_run_from_right_to_left_keeps_to_itself(who: str) -> None:
+    assert (
+        _cells(SheetMark("vet", "agreed", who, "2 Nov 2026"))[2] == f"✓ <bdi>{who}</bdi> 2 Nov 2026"
+    )
+
+
+@pytest.mark.parametrize("who", ["Đorđe O’Malley-7", "лошадь", "Ἵππος", "Zoe\u0308 <b>"])
+def test_a_name_from_left_to_right_needs_no_box_of_its_own(who: str) -> None:
+    assert SheetMark("vet", "agreed", who).is_plain
 
 
 @pytest.mark.parametrize("seed", range(8))
