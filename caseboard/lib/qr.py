@@ -7,7 +7,7 @@ import segno
 
 @dataclass(frozen=True)
 class QrDrawing:
-    """`path` in units of one square; `size` squares a side, without the quiet zone."""
+    """`path`, a line one square wide, in units of one square; `size` squares a side, without the quiet zone."""
 
     path: str
     size: int
@@ -19,7 +19,7 @@ def qr_drawing(text: str) -> QrDrawing:
 
 
 def qr_path(qr: segno.QRCode) -> str:
-    """The dark squares as one SVG path, a unit a module; runs in a row are one rectangle."""
+    """The dark squares as one SVG path to be drawn with a line one unit wide; a run is one line."""
     parts = []
     for y, row in enumerate(qr.matrix):
         x = 0
@@ -28,6 +28,6 @@ def qr_path(qr: segno.QRCode) -> str:
             while x + run < len(row) and row[x + run]:
                 run += 1
             if run:
-                parts.append(f"M{x} {y}h{run}v1h-{run}z")
+                parts.append(f"M{x} {y}.5h{run}")
             x += run + 1
     return "".join(parts)

@@ -5,6 +5,7 @@ plain JSON values and `thaw` back, so that a sheet issued years ago is drawn fro
 """
 
 import typing
+import unicodedata
 from dataclasses import asdict, dataclass, fields, is_dataclass, replace
 from datetime import date
 from typing import Any, TypeVar, get_args, get_origin, get_type_hints
@@ -14,6 +15,9 @@ from caseboard.lib.words import NEAR_OFF_CODES, items_words
 from measurements.charts.draw import Drawn
 
 ROLE_ORDER = ("owner", "farrier", "vet")
+SIGNS = {"agreed": "✓", "declined": "✗", "asked": "○"}  # any other has a dashed ring: not yet
+# Letters of left-to-right scripts, digits, and signs that go with their neighbours (UAX 9, table 4).
+LEFT_TO_RIGHT = ("L", "EN", "ES", "ET", "CS", "NSM", "WS", "ON")
 
 
 @dataclass(frozen=True)
@@ -32,6 +36,26 @@ class SheetMark:
     who: str = ""
     on: str = ""
     others: tuple[str, ...] = ()  # what the role's other people said, where they disagree
+
+    @property
+    def day(self) -> str:
+        """When it was said, never parted by the end of a line."""
+        return self.on.replace(" ", "\N{NO-BREAK SPACE}")
+
+    @property
+    def sign(self) -> str:
+        """Its shape, a letter of the sheet's font of marks (`marks_font.py`)."""
+        return SIGNS.get(self.state, "◌")
+
+    @property
+    def says_who(self) -> bool:
+        return self.state in SIGNS
+
+    @property
+    def is_plain(self) -> bool:
+        """Whether the name runs from left to right throughout: a box of its own changes nothing
+        then, and 36 of them are a tenth of a sheet's cost."""
+        return all(unicodedata.bidirectional(letter) in LEFT_TO_RIGHT for letter in self.who)
 
     @property
     def is_agreed(self) -> bool:

@@ -12,7 +12,7 @@ from caseboard.lib.pdf.fit import html_to_pdf_fitting
 from caseboard.lib.pdf.parent import PAGE_SIZES, TIME_LIMIT_S, Paper
 from caseboard.lib.qr import qr_drawing
 from caseboard.sheets.plan_fit import sheet_drafts
-from caseboard.sheets.plan_height import ROOM_MM, SURE_MM, height_mm
+from caseboard.sheets.plan_height import ROOM_MM, SURE_MM, TOP_MM, height_mm
 from caseboard.sheets.plan_value import Sheet
 from horses.domain.urgent_signs import SOON, URGENT_SIGNS
 
@@ -63,6 +63,7 @@ def sheet_page(sheet: Sheet, *, paper: Paper, time_limit_s: float = TIME_LIMIT_S
         lambda draft: sheet_html(drafts[draft]),
         [height_mm(draft, paper) for draft in drafts],
         room=ROOM_MM[paper],
+        top=TOP_MM,
         paper=paper,
         time_limit_s=time_limit_s,
         sure=SURE_MM,

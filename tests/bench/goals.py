@@ -56,7 +56,7 @@ GOALS: tuple[Goal, ...] = (
     Goal("demo from nothing (12 s)", start.demo_starts, 60, "bare starts"),
     Goal("note told to a team (5 ms)", writes.note_transactions, 385, "bare transactions"),
     Goal("import, to bulk_create of its readings", writes.import_bulk_creates, 3, TIMES),
-    Goal("plan sheet, 12 items", sheet.blanks_of(12), 40, "blank pages", meanwhile=110),
+    Goal("plan sheet, 12 items", sheet.blanks_of(12), 40, "blank pages", meanwhile=60),
     Goal("first load of a board, requests", first_load.requests_of, 7, "requests"),
     Goal("first load of a board, without fonts", first_load.kilobytes_of, 45, "kB"),
     Goal("first load of a board, largest font", first_load.font_kilobytes, 20, "kB"),

@@ -154,11 +154,11 @@ def test_the_code_draws_exactly_the_dark_squares() -> None:
     code = segno.make("https://board.example.test/cases/abc/", error="m", micro=False)
     squares = {(x, y) for y, row in enumerate(code.matrix) for x, dark in enumerate(row) if dark}
     drawn = set()
-    for piece in qr_path(code).split("z"):
-        if piece:
-            place, run = piece.removeprefix("M").split("h")[:2]
-            x, y = (int(part) for part in place.split())
-            drawn |= {(x + step, y) for step in range(int(run.split("v")[0]))}
+    for line in qr_path(code).split("M")[1:]:
+        place, run = line.split("h")
+        x, y = place.split()
+        assert y.endswith(".5")  # a line one square wide lies in the middle of its row
+        drawn |= {(int(x) + step, int(y.removesuffix(".5"))) for step in range(int(run))}
     assert drawn == squares
 
 

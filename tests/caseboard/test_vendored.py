@@ -45,7 +45,9 @@ def test_every_font_is_asked_for_and_every_font_asked_for_is_there() -> None:
     assert set(re.findall(r"fonts/([\w-]+\.woff2)", css)) == {f.name for f in FONTS.glob("*.woff2")}
     families = set(re.findall(r'@font-face \{ font-family: "([^"]+)"', css))
     for file in ("sheet.css", "barn.css"):
-        [stack] = re.findall(r"font-family: (\"Sheet\"[^;]+);", (STATIC / "css" / file).read_text())
+        [stack] = re.findall(
+            r"font-family: (\"Sheet\", \"Sheet Ext\"[^;]+);", (STATIC / "css" / file).read_text()
+        )
         assert set(re.findall(r'"([^"]+)"', stack)) == families
 
 

@@ -14,7 +14,7 @@ import pytest
 from PIL import Image
 
 from caseboard.lib.pdf import parent
-from caseboard.lib.pdf.child import DOCUMENT_ADDRESS, AddressNotOurs, static_file
+from caseboard.lib.pdf.child import DOCUMENT_ADDRESS, AddressNotOurs, static_file, well_formed
 from caseboard.lib.pdf.parent import PdfFailed, PdfUnavailable, html_to_pdf, pango_missing
 
 pytestmark = pytest.mark.skipif(bool(pango_missing()), reason=pango_missing())
@@ -279,3 +279,39 @@ def test_a_child_that_hangs_is_given_up_by_the_clock(monkeypatch: pytest.MonkeyP
     with pytest.raises(PdfFailed):
         html_to_pdf(PAGE.format(head="", body="<p>never</p>"), paper="a4", time_limit_s=0.3)
     assert not child.usable
+
+
+PAGES_BY_XML = {
+    "text": "<p>left fore &lt;b&gt; 52°</p>",
+    "a drawing": '<svg viewBox="0 0 9 9" width="90" height="90"><g><path d="M0 0h9v9z"/></g></svg>',
+    "a table": "<table><tbody><tr><td>one<br/>two</td></tr></tbody></table>",
+}
+
+
+@pytest.mark.parametrize("body", PAGES_BY_XML.values(), ids=list(PAGES_BY_XML))
+def test_a_page_that_is_xml_too_gives_the_pdf_that_the_html_reader_gives(body: str) -> None:
+    document = PAGE.format(head="", body=body)
+    assert well_formed(document) is not None
+    by_html = document.replace("<!doctype html>", "<!DOCTYPE html>")  # not read as XML
+    assert well_formed(by_html) is None
+    assert html_to_pdf(document, paper="a4") == html_to_pdf(by_html, paper="a4")
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        "<p>one<br>two</p>",
+        "<p>one&nbsp;two</p>",
+        "<p>\x0b</p>",
+        "<!-- --><p></p>",
+        "<?x y?><p></p>",
+    ],
+)
+def test_what_is_not_plainly_xml_is_left_to_the_html_reader(body: str) -> None:
+    assert well_formed(PAGE.format(head="", body=body)) is None
+    assert html_to_pdf(PAGE.format(head="", body=body), paper="a4").startswith(b"%PDF")
+
+
+def test_a_document_cannot_declare_signs_of_its_own() -> None:
+    bomb = '<!doctype html><!DOCTYPE html [<!ENTITY x "xxxx">]><html><body>&x;</body></html>'
+    assert well_formed(bomb) is None

@@ -78,3 +78,30 @@ def test_the_first_that_fits_is_printed() -> None:
         lambda draft: PAGE.format("<p>x</p>" * (70 - 30 * draft)), [0.0] * 3, room=0, paper="a4"
     )
     assert found.chosen == 2
+
+
+@needs_pango
+def test_the_margin_of_a_second_page_is_no_height_of_the_draft(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A page of 287 mm that begins 10 mm down: 300 mm of blocks are 13 mm on the second."""
+    seen: list[Laid] = []
+
+    def watched(lay_out: Callable[[int], Laid], heights: list[float], **_: object) -> int:
+        seen.append(lay_out(0))
+        lay_out(1)
+        return 1
+
+    monkeypatch.setattr("caseboard.lib.pdf.fit.fullest_fitting", watched)
+    rule = "<style>@page { margin: 10mm } body, div { margin: 0 } div { height: 30mm }</style>"
+    last = '<div id="end-of-sheet"></div>'
+    html_to_pdf_fitting(
+        lambda draft: PAGE.format(rule + "<div></div>" * (9 - draft) + last),
+        [300.0, 270.0],
+        room=287.0,
+        top=10.0,
+        paper="a4",
+    )
+    [laid] = seen
+    assert laid.pages == 2
+    assert laid.height == pytest.approx(277 + 10 + 30, abs=0.1)  # the block moved as a whole

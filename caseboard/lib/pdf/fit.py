@@ -4,7 +4,7 @@ Drafts get shorter and shorter. A layout costs a few tenths of a second, so the 
 draft that is estimated to fit, and each layout corrects the estimate.
 
 Decided 2026-11: the fullest draft that fits is searched for from an estimated height
-(caseboard/sheets/plan_height.py), in one to three layouts. A neighbour that is 12 mm too high by
+(caseboard/sheets/plan_height.py), in one to three layouts. A neighbour that is some mm too high by
 what was measured is taken for too long without a layout. When not even the last draft fits, nothing
 is printed.
 """
@@ -39,14 +39,15 @@ def html_to_pdf_fitting(
     *,
     room: float,
     paper: Paper,
+    top: float = 0.0,
     most_pages: int = 1,
     time_limit_s: float = TIME_LIMIT_S,
     sure: float = 0.0,
 ) -> Fitted:
     """The fullest draft that fits `most_pages`; raises PdfFailed when not even the last one does.
 
-    `heights` says for every draft how high it is about, in mm, and `room` how much of that a page
-    holds; where they are off, it takes more layouts and finds the same. With `sure`, a draft that
+    `heights` says for every draft how high it is about, in mm, `room` how much of that a page
+    holds, and `top` how much of it every page loses to its margin; where they are off, it takes more layouts and finds the same. With `sure`, a draft that
     measured against its neighbour is higher than the room by as much is not tried at all.
     """
     with drawing(paper=paper, most_pages=most_pages, time_limit_s=time_limit_s) as sheet:
@@ -55,7 +56,7 @@ def html_to_pdf_fitting(
         def lay_out(draft: int) -> Laid:
             pages, end = sheet.lay_out(len(tried), html_of(draft))
             places[draft] = len(tried)
-            tried[draft] = Laid(pages, (pages - 1) * room + end / PX_A_MM if end else 0.0)
+            tried[draft] = Laid(pages, (pages - 1) * (room - top) + end / PX_A_MM if end else 0.0)
             return tried[draft]
 
         places: dict[int, int] = {}
