@@ -309,3 +309,60 @@ def test_several_horses_are_reported_at_once_and_each_on_its_own_board(
     assert not_made == [f"{cast.horse.name}: Ola Owner has said so already, for 2 Nov 2026."]
     again, _ = visits_report(boards=boards, on=now.date(), client_key="one key", now=now)
     assert again == made
+
+
+@pytest.mark.parametrize("days_apart", [1, 7])
+def test_two_who_report_one_visit_on_two_days_of_a_week_date_one_trim(
+    cast: Cast, now: datetime, days_apart: int
+) -> None:
+    said(cast, now, days_apart)
+    with pytest.raises(DeedRefused, match="Ola Owner has said so already"):
+        said(cast, now, 0, "carer")
+    assert {on for _, on in trims(cast)} == {str(now.date() - days_apart * DAY)}
+
+
+def test_a_report_beside_a_visit_that_is_written_up_dates_no_second_trim(
+    cast: Cast, now: datetime
+) -> None:
+    build.visit(cast.access(cast.farrier), now, now.date() - DAY)
+    with pytest.raises(DeedRefused, match="Finn Farrier has written up the visit of 1 Nov"):
+        said(cast, now, 0, "carer")
+    assert len(trims(cast)) == 4
+
+
+def test_a_report_beside_a_trim_that_a_reading_dates_is_refused(cast: Cast, now: datetime) -> None:
+    owner = cast.access(cast.owner)
+    build.reading(owner, now, "LF", "toe_angle", 50, now.date() - DAY)
+    with pytest.raises(DeedRefused, match="The trim of 1 Nov 2026 is on the board already"):
+        said(cast, now)
+    said(cast, now, 1)
+    assert len(trims(cast)) == 4
+
+
+def test_a_report_of_another_cycle_or_after_a_visit_without_a_trim_stands(
+    cast: Cast, now: datetime
+) -> None:
+    said(cast, now, 20)
+    work = [WorkDone(foot="LF", trimmed=False, shoeing_left="shod", shoe="reset")]
+    build.visit(cast.access(cast.farrier), now, now.date() - 3 * DAY, work=work)
+    said(cast, now)
+    assert len(trims(cast)) == 8
+
+
+def test_a_day_that_was_planned_beside_a_trim_may_be_said_to_have_been(
+    cast: Cast, now: datetime
+) -> None:
+    at = now - 9 * DAY
+    planned = visit_plan(access=cast.access(cast.owner), on=now.date() - DAY, now=at)
+    build.reading(cast.access(cast.vet), now, "LF", "toe_angle", 50, now.date() - 5 * DAY)
+    assert said(cast, now, 1).pk == planned.pk
+
+
+def test_of_two_reports_the_one_of_the_nearest_day_is_the_visit_that_is_written_up(
+    cast: Cast, now: datetime
+) -> None:
+    said(cast, now, 9)
+    said(cast, now, 1)
+    build.visit(cast.access(cast.farrier), now, now.date() - 8 * DAY)
+    days = {on for _, on in trims(cast)}
+    assert days == {str(now.date() - 8 * DAY), str(now.date() - DAY)}
