@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from caseboard.board import Board
 from caseboard.glance.asks import ask_of
-from caseboard.glance.headline import change_at_once, feet_of, rate_a_year
+from caseboard.glance.headline import change_at_once, feet_of, rate_a_year, yearly_words
 from caseboard.glance.rows import Row
 from horses.domain.shoe_state import FEET
 from horses.models import Alert
@@ -151,8 +151,7 @@ def _way(board: Board, foot: str, standing: Standing) -> tuple[Way, str]:
 def _moves(alert: Alert) -> tuple[Way, str] | None:
     if found := rate_a_year(alert):
         quantity, yearly = found
-        size = size_words(quantity, round(abs(yearly) * 2) / 2)
-        return (Way.DOWN if yearly < 0 else Way.UP), f"{size} a year"
+        return (Way.DOWN if yearly < 0 else Way.UP), f"{yearly_words(quantity, yearly)} a year"
     if found := change_at_once(alert):
         quantity, change = found
         return (Way.DOWN if change < 0 else Way.UP), f"{size_words(quantity, change)} at once"

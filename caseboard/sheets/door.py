@@ -12,7 +12,7 @@ from django.template.loader import render_to_string
 from caseboard.board import Board, board_for
 from caseboard.case_reading import CaseReading
 from caseboard.glance.asks import ASKS, Ask, Soon, ask_of, rank_of
-from caseboard.glance.headline import MOVES, feet_of, headline, rate_a_year
+from caseboard.glance.headline import feet_of, headline, move_words
 from caseboard.lib.pdf.fit import Fitted, html_to_pdf_fitting
 from caseboard.lib.pdf.parent import Paper
 from caseboard.lib.words import foot_label, own_words, plan_text
@@ -232,11 +232,8 @@ def _by(reading: CaseReading, ask: Ask) -> str:
 
 def _without_numbers(alert: Alert) -> str:
     """No rate on a door: "Left fore: the toe is creeping forward"."""
-    if found := rate_a_year(alert):
-        quantity, yearly = found
-        foot = headline(alert).split(":")[0]
-        return f"{foot}: {MOVES[quantity, yearly < 0]}"
-    return headline(alert)
+    words, moves = headline(alert), move_words(alert)
+    return f"{words.split(':')[0]}: {moves}" if moves else words
 
 
 def _side(reading: CaseReading, alert: Alert) -> SideDrawn | None:

@@ -11,7 +11,7 @@ from caseboard.lib.pdf.parent import Paper, pango_missing
 from caseboard.sheets.both import both_pdf
 from caseboard.sheets.door import MOST_POINTS, DoorSheet, door_for, door_pdf
 from horses.domain.finding import Finding
-from horses.models import Horse, Person, PlanItem
+from horses.models import Alert, Horse, Person, PlanItem
 from horses.services.plan import latest_version, plan_item_decide
 from horses.services.visit_planning import visit_plan
 from tests import build
@@ -149,3 +149,15 @@ def test_there_are_never_more_than_three_points(cast: Cast, now: datetime) -> No
         build.flag(cast.access(cast.carer), now, "crack", feet=["LH"])
     sheet = door(cast, now)
     assert (len(sheet.points), sheet.more) == (MOST_POINTS, 2)
+
+
+@pytest.mark.parametrize("quantity", ["toe_length", "toe_angle"])
+def test_a_slow_change_of_another_version_stands_by_its_own_title(
+    cast: Cast, now: datetime, quantity: str
+) -> None:
+    finding = Finding("foot.drift", "LF", "Left fore: slow change", "It moves.")
+    found = build.alert(cast.horse, finding, now)
+    rates = [{"quantity": "toe_length", "rate_per_visit": [-1.0, -2.0, -0.5]}]
+    odd = {"interval_days": 49, "lead": quantity, "findings": rates}
+    Alert.objects.filter(pk=found.pk).update(evidence=odd)
+    assert [point.words for point in door(cast, now).points] == ["Left fore: slow change"]
