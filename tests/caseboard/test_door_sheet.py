@@ -81,6 +81,39 @@ def test_what_is_not_agreed_on_is_not_printed_as_a_thing_to_do(cast: Cast, now: 
     assert [point.words for point in door(cast, now).points] == ["Feel the feet each evening."]
 
 
+@pytest.mark.parametrize(
+    ("begins", "ends", "words"),
+    [
+        (None, 9, "Until 11 Nov 2026: Walk in hand."),
+        (3, 9, "From 5 Nov 2026 until 11 Nov 2026: Walk in hand."),
+        (-3, None, "Walk in hand."),
+        (None, 0, "Until 2 Nov 2026: Walk in hand."),
+        (-9, -1, None),
+    ],
+)
+def test_what_is_done_at_home_is_printed_with_its_days_and_not_after_them(
+    cast: Cast, now: datetime, begins: int | None, ends: int | None, words: str | None
+) -> None:
+    item = build.plan_item(
+        cast.access(cast.farrier),
+        now,
+        text="Walk in hand.",
+        kind=PlanItem.Kind.HOME,
+        who_does="owner",
+        from_on=None if begins is None else now.date() + timedelta(days=begins),
+        until_on=None if ends is None else now.date() + timedelta(days=ends),
+    )
+    for person in (cast.owner, cast.vet):
+        plan_item_decide(
+            access=cast.access(person),
+            item_id=item.public_id,
+            decision="agree",
+            now=now,
+            seen_hash=latest_version(item).content_hash,
+        )
+    assert [point.words for point in door(cast, now).points] == ([words] if words else [])
+
+
 def test_a_paper_that_hangs_on_counts_no_days_and_says_until_when_it_holds(
     cast: Cast, now: datetime
 ) -> None:
