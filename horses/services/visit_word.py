@@ -39,6 +39,7 @@ from horses.services.visit_planning import (
 from horses.services.visits import TrimsOff, day_check, trim_ensure, trims_off
 
 FARRIER = Visit.Kind.FARRIER
+SAID_MEANWHILE = "Somebody has said meanwhile what became of this visit."
 CAME_AGAIN = "If somebody came again, whoever did the work writes it up."
 
 
@@ -113,7 +114,7 @@ def visit_deny(*, access: CaseAccess, public_id: str, words: str = "", now: date
         if visit.planned_on is None or visit.planned_on > now.date():
             raise DeedRefused("This day is still to come. Move or cancel the visit instead.")
         if not visit.may_turn(VisitChange.DENY):
-            raise DeedRefused("Somebody has said meanwhile what became of this visit.")
+            raise DeedRefused(SAID_MEANWHILE)
         denial_put(act, visit, words)
         _tell(act, visit, "visit.denied", f"the visit of {_day(visit)} did not take place", words)
         act.evaluate()
@@ -166,8 +167,9 @@ def _about(horse: Horse, kind: str, on: date, visit_id: str) -> Visit | None:
     visits = visits.select_related("planned_for")
     if visit_id:
         named = visits.filter(public_id=visit_id).first()
-        if named is not None and named.may_turn(VisitChange.REPORT):
-            return named
+        if named is None or not named.may_turn(VisitChange.REPORT):
+            raise DeedRefused(SAID_MEANWHILE)
+        return named
     around = (on - timedelta(days=SAME_VISIT), on + timedelta(days=SAME_VISIT))
     near = visits.filter(planned_on__range=around).order_by("-planned_on")
     open_ones = [visit for visit in near if visit.may_turn(VisitChange.REPORT)]

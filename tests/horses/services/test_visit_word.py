@@ -10,7 +10,7 @@ from horses.queries.board import last_trimmed_on, next_visit
 from horses.queries.visit_questions import words_for
 from horses.rules.missed_visits import visits_unheard
 from horses.services.deed import DeedRefused
-from horses.services.visit_planning import visit_plan
+from horses.services.visit_planning import vet_visit_keep, visit_plan
 from horses.services.visit_vouch import report_confirm
 from horses.services.visit_word import (
     report_take_back,
@@ -366,3 +366,17 @@ def test_of_two_reports_the_one_of_the_nearest_day_is_the_visit_that_is_written_
     build.visit(cast.access(cast.farrier), now, now.date() - 8 * DAY)
     days = {on for _, on in trims(cast)}
     assert days == {str(now.date() - 8 * DAY), str(now.date() - DAY)}
+
+
+def test_a_yes_about_a_vet_visit_that_took_place_on_another_day_makes_no_second_one(
+    cast: Cast, now: datetime
+) -> None:
+    """A page left open: the vet examined the horse meanwhile, two days after the planned one."""
+    at = now - 9 * DAY
+    planned = visit_plan(
+        access=cast.access(cast.owner), on=now.date() - 3 * DAY, kind="vet", now=at
+    )
+    vet_visit_keep(cast.access(cast.vet), now.date() - DAY, now)
+    with pytest.raises(DeedRefused, match="Somebody has said meanwhile"):
+        said(cast, now, 3, kind="vet", visit_id=planned.public_id)
+    assert Visit.objects.took_place().count() == 1
