@@ -5,9 +5,10 @@ from datetime import datetime, timedelta
 import pytest
 from django.core.exceptions import PermissionDenied
 
-from horses.models import FootWork, HistoryLine, Notice, Trim, Visit
+from horses.access import access_get, access_of, access_on
+from horses.models import FootWork, HistoryLine, Horse, Membership, Notice, Trim, Visit
 from horses.queries.board import last_trimmed_on, next_visit
-from horses.queries.visit_questions import words_for
+from horses.queries.visit_questions import boards_at_place, words_for
 from horses.rules.missed_visits import visits_unheard
 from horses.services.deed import DeedRefused
 from horses.services.visit_planning import vet_visit_keep, visit_plan
@@ -380,3 +381,22 @@ def test_a_yes_about_a_vet_visit_that_took_place_on_another_day_makes_no_second_
     with pytest.raises(DeedRefused, match="Somebody has said meanwhile"):
         said(cast, now, 3, kind="vet", visit_id=planned.public_id)
     assert Visit.objects.took_place().count() == 1
+
+
+def test_who_manages_the_yard_says_it_for_all_its_horses_at_once(cast: Cast, now: datetime) -> None:
+    Membership.objects.filter(person=cast.carer).update(runs_yard=True)
+    Horse.objects.filter(pk__in=(cast.horse.pk, cast.other_case.horse_id)).update(yard="Low Barn")
+    Membership.objects.create(
+        case=cast.other_case, person=cast.carer, role="carer", runs_yard=True, joined_at=now
+    )
+    boards = boards_at_place(cast.carer, cast.access(cast.carer))
+    made, not_made = visits_report(boards=boards, on=now.date(), now=now)
+    assert (len(made), not_made) == (2, [])
+
+
+def test_whoever_has_an_access_by_a_membership_has_all_that_it_gives(cast: Cast) -> None:
+    for marks in ({"runs_yard": True}, {"holds": True}):
+        Membership.objects.filter(person=cast.carer, case=cast.case).update(**marks)
+        member = Membership.objects.get(person=cast.carer, case=cast.case)
+        by_id = access_get(cast.carer, cast.case.public_id)
+        assert access_of(cast.carer, member) == by_id == access_on(cast.carer, cast.case)
