@@ -10,6 +10,7 @@ from horses.access import CaseAccess
 from horses.domain.foals import is_young
 from horses.domain.shoe_state import Shoes
 from horses.domain.trim_cycle import Due, Interval, due_for, interval_on
+from horses.domain.wording import day_words
 from horses.models import (
     Alert,
     Case,
@@ -36,6 +37,7 @@ from horses.queries.rights import Rights, rights_of
 from horses.queries.visit_questions import WordPart
 from horses.rules.engine import failing_since
 from measurements.panels.feet import FootPanel, foot_panels
+from measurements.rules.schedule import SILENT_AFTER
 
 # Heat or pulse the next day in one foot: suspect a close nail (common practice, no source). So long
 # the board says so. House default.
@@ -108,7 +110,7 @@ class NeedsPart:
 class FeetPart:
     shoes: Shoes
     panels: list[FootPanel]
-    has_numbers: bool
+    measured_on: date | None  # the newest reading of any foot
 
 
 @dataclass(frozen=True)
@@ -155,10 +157,12 @@ class Board(TeamPart, CarePart, NeedsPart, FeetPart, PlanPart, SaidPart):
                 f"The numbers could not be looked at since {short_day(since)}: look at them "
                 "yourselves meanwhile. The people who run this board see it too."
             )
-        if not self.has_numbers:
+        if self.measured_on is None:
             return "Nothing has been measured yet."
         if self.alerts or self.quiet or self.remarks:
             return ""
+        if self.today - self.measured_on >= SILENT_AFTER:
+            return f"Nothing has been measured since {day_words(self.measured_on)}."
         return "Nothing found in the numbers."
 
     @property
@@ -370,7 +374,7 @@ def _feet(reading: CaseReading) -> FeetPart:
     return FeetPart(
         shoes=numbers.shoes,
         panels=foot_panels(numbers, shoeing, needing, length_unit=length_unit),
-        has_numbers=bool(numbers.readings),
+        measured_on=max((rows[-1].taken_on for rows in numbers.readings.values()), default=None),
     )
 
 

@@ -357,8 +357,7 @@ def _access(
 
 def access_of(person: Person, membership: Membership) -> CaseAccess:
     """The same for code that has read an active membership of the person, with its case."""
-    role = Role(membership.role)
-    return CaseAccess(person, membership.case, role, membership.stand_in, holds=membership.holds)
+    return _access(person, membership, membership.case)
 
 
 def may(access: CaseAccess, action: str) -> bool:

@@ -8,18 +8,20 @@ from django.urls import reverse
 
 from caseboard.board import Board
 from caseboard.glance.asks import ask_of
-from caseboard.glance.headline import change_at_once, feet_of, rate_a_year
+from caseboard.glance.headline import change_at_once, feet_of, rate_a_year, yearly_words
 from caseboard.glance.rows import Row
 from horses.domain.shoe_state import FEET
 from horses.models import Alert
+from measurements.hoof.drift.priors import DRIFT_QUANTITIES
 from measurements.hoof.drift.verdict import DriftState
 from measurements.queries.numbers import Numbers
+from measurements.rules.schedule import SILENT_AFTER
 from measurements.verdicts.standing import Standing, standings_of
 from measurements.wording import entered_words, size_words
 
 SHOWN = "toe_angle"  # the number inside the foot: what is measured most. House default.
 NO_CHANGE, CANNOT_TELL, NOT_LOOKED = "no change seen", "cannot tell yet", "not looked at yet"
-NOT_MEASURED = "not measured"
+NOT_MEASURED, LONG_AGO = "not measured", "no recent numbers"
 
 
 class Tone(StrEnum):
@@ -90,7 +92,7 @@ def _foot(
 ) -> FootGlance:
     reading = numbers.latest(foot, SHOWN)
     standing = standings.get(foot, Standing.NONE)
-    way, way_words = _way(board, foot, standing)
+    way, way_words = _way(board, numbers, foot, standing)
     measured = any(f == foot for f, _ in numbers.readings)
     if word := first.get(foot, ""):
         tone = Tone.NEEDS
@@ -134,8 +136,9 @@ def _known_words(board: Board) -> dict[str, str]:
     return words
 
 
-def _way(board: Board, foot: str, standing: Standing) -> tuple[Way, str]:
-    """Which way the angles go. Only an alert that stands says that they move."""
+def _way(board: Board, numbers: Numbers, foot: str, standing: Standing) -> tuple[Way, str]:
+    """Which way the angles go. Only an alert that stands says that they move; of a foot that nobody
+    has measured for long nobody knows."""
     for alert in _heavy(board):
         if foot in feet_of(alert) and (said := _moves(alert)):
             return said
@@ -144,15 +147,21 @@ def _way(board: Board, foot: str, standing: Standing) -> tuple[Way, str]:
     if standing is Standing.OLD:
         return Way.UNKNOWN, NOT_LOOKED
     if standing.state is DriftState.QUIET:
-        return Way.LEVEL, NO_CHANGE
+        return (
+            (Way.UNKNOWN, LONG_AGO) if _is_silent(board, numbers, foot) else (Way.LEVEL, NO_CHANGE)
+        )
     return Way.UNKNOWN, CANNOT_TELL
+
+
+def _is_silent(board: Board, numbers: Numbers, foot: str) -> bool:
+    newest = [reading.taken_on for q in DRIFT_QUANTITIES if (reading := numbers.latest(foot, q))]
+    return not newest or board.today - max(newest) >= SILENT_AFTER
 
 
 def _moves(alert: Alert) -> tuple[Way, str] | None:
     if found := rate_a_year(alert):
         quantity, yearly = found
-        size = size_words(quantity, round(abs(yearly) * 2) / 2)
-        return (Way.DOWN if yearly < 0 else Way.UP), f"{size} a year"
+        return (Way.DOWN if yearly < 0 else Way.UP), f"{yearly_words(quantity, yearly)} a year"
     if found := change_at_once(alert):
         quantity, change = found
         return (Way.DOWN if change < 0 else Way.UP), f"{size_words(quantity, change)} at once"

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from datetime import date, timedelta
-from typing import Any
+from typing import Any, TypeVar
 
 from caseboard.lib.spans import days_words
 from horses.domain.wording import foot_words, sentence_case
@@ -22,19 +22,31 @@ MOVES = {
 }
 
 
+# What evidence raises that an earlier version wrote: a board is read whatever it holds.
+OF_EARLIER = (LookupError, TypeError, ValueError, ArithmeticError, AttributeError)
+T = TypeVar("T")
+
+
+def _told(say: Callable[[], T], instead: T) -> T:
+    try:
+        return say()
+    except OF_EARLIER:
+        return instead
+
+
 def headline(alert: Alert) -> str:
     """One sentence without its full stop: "Left fore: the toe is creeping forward, about 4° in a
     year". Where the evidence is of an earlier version, the alert's own title."""
     say = _SAY.get(alert.rule, _SAY_OF_KIND.get(alert.rule.split(".")[0], _title))
-    try:
-        return say(alert, alert.now_evidence or alert.evidence)
-    except (KeyError, TypeError, IndexError, ValueError):
-        return alert.title
+    return _told(lambda: say(alert, alert.now_evidence or alert.evidence), alert.title)
 
 
 def aside(alert: Alert) -> str:
     """Of when it is, where that is not today: a film, a grade."""
-    evidence = alert.now_evidence or alert.evidence
+    return _told(lambda: _aside(alert, alert.now_evidence or alert.evidence), "")
+
+
+def _aside(alert: Alert, evidence: Evidence) -> str:
     if alert.rule == "foot.drift":
         return _leaves(evidence, (alert.now_at or alert.raised_at).date())
     if alert.rule.startswith("lameness.") and "seen_on" in evidence:
@@ -60,25 +72,47 @@ def _leaves(evidence: Evidence, seen_on: date) -> str:
 
 
 def rate_a_year(alert: Alert) -> tuple[str, float] | None:
-    """The leading quantity of a slow change and what it would come to in a year at today's pace."""
-    result = alert.now_evidence or alert.evidence
+    """The leading quantity of a slow change and what it would come to in a year at today's pace;
+    None where it may as well be nothing."""
+    return _told(lambda: _rate_a_year(alert, alert.now_evidence or alert.evidence), None)
+
+
+def _rate_a_year(alert: Alert, result: Evidence) -> tuple[str, float] | None:
     if alert.rule != "foot.drift" or not result.get("interval_days"):
         return None
     finding = finding_of(result, result["lead"])
     if finding is None or not finding["rate_per_visit"]:
         return None
-    return result["lead"], finding["rate_per_visit"][0] * DAYS_A_YEAR / result["interval_days"]
+    rate, low, high = finding["rate_per_visit"]
+    if low <= 0 <= high:
+        return None
+    return result["lead"], rate * DAYS_A_YEAR / result["interval_days"]
+
+
+def move_words(alert: Alert) -> str:
+    """Which way a slow change goes: "the toe is creeping forward"; else nothing."""
+    found = rate_a_year(alert)
+    return MOVES.get((found[0], found[1] < 0), "") if found else ""
+
+
+def yearly_words(quantity: str, yearly: float) -> str:
+    """ "4.5°", to half a degree; never "0°" of what moves."""
+    halves = round(abs(yearly) * 2)
+    return size_words(quantity, halves / 2) if halves else f"under {size_words(quantity, 0.5)}"
 
 
 def change_at_once(alert: Alert) -> tuple[str, float] | None:
     """The leading quantity of a change at one trim, and its size."""
-    result = alert.now_evidence or alert.evidence
+    return _told(lambda: _change_at_once(alert, alert.now_evidence or alert.evidence), None)
+
+
+def _change_at_once(alert: Alert, result: Evidence) -> tuple[str, float] | None:
     if alert.rule != "foot.step":
         return None
     finding = finding_of(result, result["lead"])
     if finding is None or not finding["change"]:
         return None
-    return result["lead"], finding["change"][0]
+    return result["lead"], float(finding["change"][0])
 
 
 def feet_of(alert: Alert) -> tuple[str, ...]:
@@ -96,12 +130,12 @@ def _foot(alert: Alert, words: str) -> str:
 
 
 def _drift(alert: Alert, _: Evidence) -> str:
-    found = rate_a_year(alert)
-    if found is None:
+    found, moves = rate_a_year(alert), move_words(alert)
+    if found is None or not moves:
         return alert.title
-    quantity, yearly = found
-    size = size_words(quantity, round(abs(yearly) * 2) / 2)
-    return _foot(alert, f"{MOVES[quantity, yearly < 0]}, about {size} in a year")
+    size = yearly_words(*found)
+    about = size if size.startswith("under") else f"about {size}"
+    return _foot(alert, f"{moves}, {about} in a year")
 
 
 def _step(alert: Alert, evidence: Evidence) -> str:

@@ -11,6 +11,7 @@ from caseboard.glance.asks import Ask, Soon, ask_of, rank_of
 from caseboard.glance.headline import aside, feet_of, headline
 from caseboard.glance.row import Button, Row
 from caseboard.glance.told import told_rows
+from caseboard.lib.phone import dialled
 from caseboard.lib.words import plan_text
 from caseboard.sheets.plan_kept import cut
 from horses.domain.signs import advice
@@ -174,9 +175,14 @@ def _matter_row(board: Board, matter: Matter) -> Row:
 
 def _asks_me_alone(board: Board, matter: Matter) -> bool:
     """The plan waits for this person: the items say so themselves."""
+    return matter.lead.rule == "plan.unconfirmed" and _silent(matter) == [board.access.role]
+
+
+def _silent(matter: Matter) -> list[str]:
+    """The roles whose word the plan waits for."""
     evidence = matter.lead.now_evidence or matter.lead.evidence
-    silent = evidence.get("missing", ())
-    return matter.lead.rule == "plan.unconfirmed" and [*silent] == [board.access.role]
+    missing = evidence.get("missing")
+    return missing if isinstance(missing, list) else []
 
 
 def _word_rows(board: Board) -> list[Row]:
@@ -220,8 +226,7 @@ def _holds(board: Board, card: PlanCard) -> str:
 
 def _of_its_own(board: Board, matter: Matter, ask: Ask) -> Ask:
     """Who is silent is asked for their word; whoever has not come is not rung for the stand-in."""
-    evidence = matter.lead.now_evidence or matter.lead.evidence
-    silent = [role for role in evidence.get("missing", ()) if role != board.access.role]
+    silent = [role for role in _silent(matter) if role != board.access.role]
     if not ask.ring and silent:
         return replace(ask, ring=silent[0])
     return ask
@@ -271,7 +276,7 @@ def _vet_button(board: Board, href: str) -> Button:
 def _tel(phone: str, name: str, role: str, *, short: str = "") -> Button:
     label = short or name.split(" ")[0]
     known = f"{name}, {role}" if name else role
-    return Button(label, f"tel:{phone.replace(' ', '')}", f"Ring {label}: {known}, {phone}", True)
+    return Button(label, f"tel:{dialled(phone)}", f"Ring {label}: {known}, {phone}", True)
 
 
 def _page(label: str, href: str, words: str) -> Button:

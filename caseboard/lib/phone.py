@@ -8,6 +8,16 @@ from caseboard.lib.text_safe import SafeCharField
 
 _SHAPE = re.compile(r"\+?[0-9 ()./-]+(?:(?:ext\.?|x) ?[0-9]{1,6})?", re.IGNORECASE)
 FEWEST_DIGITS = 3  # emergency numbers have three
+# "+44 (0)1632 ...": who rings from abroad leaves the nought out, and a phone does not know it.
+_ABROAD_OR_HOME = re.compile(r"((?:\+|00)[0-9 ./-]*)\(0\)")
+_EXTENSION = re.compile(r"(?:ext|x).*", re.IGNORECASE)
+
+
+def dialled(phone: str) -> str:
+    """What a phone is given to ring. It would take an extension for more of the number, letters
+    for digits: who rings types it, as it stands beside the link."""
+    number = _EXTENSION.sub("", _ABROAD_OR_HOME.sub(r"\1", phone))
+    return re.sub(r"[^+0-9]", "", number)
 
 
 class PhoneField(SafeCharField):

@@ -12,7 +12,7 @@ from django.template.loader import render_to_string
 from caseboard.board import Board, board_for
 from caseboard.case_reading import CaseReading
 from caseboard.glance.asks import ASKS, Ask, Soon, ask_of, rank_of
-from caseboard.glance.headline import MOVES, feet_of, headline, rate_a_year
+from caseboard.glance.headline import feet_of, headline, move_words
 from caseboard.lib.pdf.fit import Fitted, html_to_pdf_fitting
 from caseboard.lib.pdf.parent import Paper
 from caseboard.lib.words import foot_label, own_words, plan_text
@@ -21,8 +21,8 @@ from caseboard.sheets.plan_points import is_trouble
 from caseboard.sheets.warning_cut import warning_cut
 from horses.domain.lost_shoe_advice import TILL_THEN
 from horses.domain.urgent_signs import URGENT_SIGNS
-from horses.domain.wording import sentence_case
-from horses.models import Alert, Flag, Person, PlanItem, Role
+from horses.domain.wording import day_words, sentence_case
+from horses.models import Alert, Flag, Person, PlanItem, PlanItemVersion, Role
 from measurements.charts.side_view import SideDrawn
 from measurements.panels.side_view import side_story
 from measurements.series.foot_side import foot_side
@@ -191,12 +191,23 @@ def _points(reading: CaseReading, alerts: list[Alert], flags: list[Flag]) -> lis
 def _at_home(reading: CaseReading) -> list[DoorPoint]:
     """What the owner does each day; only what all have agreed to is printed as a thing to do."""
     return [
-        DoorPoint(plan_text(line.version, reading.person), f"Plan item {line.item.number}, agreed.")
+        DoorPoint(_in_its_days(line.version, reading), f"Plan item {line.item.number}, agreed.")
         for line in reading.open_plan
         if line.state.is_agreed
         and line.version.who_does == Role.OWNER
         and line.item.kind != PlanItem.Kind.RECHECK
+        and not (line.version.until_on and line.version.until_on < reading.today)
     ]
+
+
+def _in_its_days(version: PlanItemVersion, reading: CaseReading) -> str:
+    """Its days first, so that no cut takes them away: what has an end would be done for as long as
+    the paper hangs."""
+    ahead = version.from_on if version.from_on and version.from_on > reading.today else None
+    days = [f"from {day_words(ahead)}"] if ahead else []
+    days += [f"until {day_words(version.until_on)}"] if version.until_on else []
+    text = plan_text(version, reading.person)
+    return f"{sentence_case(' '.join(days))}: {text}" if days else text
 
 
 def _flag_point(flag: Flag, person: Person) -> DoorPoint:
@@ -232,11 +243,8 @@ def _by(reading: CaseReading, ask: Ask) -> str:
 
 def _without_numbers(alert: Alert) -> str:
     """No rate on a door: "Left fore: the toe is creeping forward"."""
-    if found := rate_a_year(alert):
-        quantity, yearly = found
-        foot = headline(alert).split(":")[0]
-        return f"{foot}: {MOVES[quantity, yearly < 0]}"
-    return headline(alert)
+    words, moves = headline(alert), move_words(alert)
+    return f"{words.split(':')[0]}: {moves}" if moves else words
 
 
 def _side(reading: CaseReading, alert: Alert) -> SideDrawn | None:

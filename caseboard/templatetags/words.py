@@ -4,6 +4,7 @@ from django import template
 from django.forms import BoundField
 
 from caseboard.lib.diagram import diagram_feet, diagram_foot
+from caseboard.lib.phone import dialled
 from caseboard.lib.spans import counted, days_words
 from caseboard.lib.words import (
     date_words,
@@ -28,6 +29,7 @@ WORDS = (
     days_words,
     diagram_feet,
     diagram_foot,
+    dialled,
     feet_words,
     foot_label,
     get_item,

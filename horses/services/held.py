@@ -42,6 +42,17 @@ def contact_erase(*, access: CaseAccess, now: datetime) -> OwnerContact | None:
         return contact
 
 
+def contacts_let_go(holder: Person, now: datetime) -> None:
+    """The holder is gone for good: what is kept of an owner whose horse nobody holds any more is
+    erased, because nobody could show it to them or erase it."""
+    held = Membership.objects.filter(holds=True)
+    still = held.filter(left_at=None).values("case__horse")
+    kept = OwnerContact.objects.select_for_update(no_key=True).filter(erased_at=None)
+    theirs = kept.filter(horse__in=held.filter(person=holder).values("case__horse"))
+    for contact in theirs.exclude(horse__in=still):
+        _empty(contact, now)
+
+
 def _contact(horse: Horse) -> OwnerContact | None:
     return OwnerContact.objects.select_for_update(no_key=True).filter(horse=horse).first()
 

@@ -6,7 +6,7 @@ from django.db import transaction
 
 from horses.access import CaseAccess
 from horses.jobs.outbox import enqueue, job_handler
-from horses.models import Case, Membership, Role, Sale, Stay
+from horses.models import Case, Invitation, Membership, Role, Sale, Stay
 from horses.services.deed import Deed
 from horses.services.yard_people import goes
 
@@ -32,8 +32,35 @@ def _start(day: date) -> datetime:
 @transaction.atomic
 def sale_day(key: str, now: datetime) -> None:
     sale = Sale.objects.select_for_update(no_key=True).get(public_id=key)
-    if sale.joined_at and not sale.done_at and not sale.undone_at:
+    if not sale.joined_at or sale.done_at or sale.undone_at:
+        return
+    if owner_stays(sale):
         _finish(sale, now)
+    else:
+        sale_off(Deed(_as_seller(sale), "", now), sale)
+
+
+def owner_stays(sale: Sale) -> bool:
+    """Somebody owns the horse once those who leave have gone: the buyer may have left again."""
+    owners = Membership.objects.filter(
+        case__horse=sale.horse, case__kind=Case.Kind.ROUTINE, role=Role.OWNER, left_at=None
+    )
+    return owners.exclude(person__public_id__in=sale.leavers).exists()
+
+
+def sale_off(act: Deed, sale: Sale) -> None:
+    """The buyer's links open nothing any more, and nobody leaves."""
+    sale.undone_at = act.now
+    sale.save(update_fields=["undone_at"])
+    open_ones = Invitation.objects.filter(sale=sale, accepted_at=None, revoked_at=None)
+    open_ones.update(revoked_at=act.now)
+    act.line("horse.sale_undone", sale, after={"email": sale.email})
+    act.tell("horse.sale_undone", sale, f"{sale.horse.name}: the sale is off")
+
+
+def _as_seller(sale: Sale) -> CaseAccess:
+    standing = Case.objects.select_related("horse").get(horse=sale.horse, kind=Case.Kind.ROUTINE)
+    return CaseAccess(sale.seller, standing, Role.OWNER)
 
 
 def _finish(sale: Sale, now: datetime) -> None:
@@ -53,7 +80,4 @@ def _finish(sale: Sale, now: datetime) -> None:
     Stay.objects.now().filter(horse=sale.horse).update(until_at=now)
     sale.done_at = now
     sale.save(update_fields=["done_at"])
-    standing = Case.objects.select_related("horse").get(horse=sale.horse, kind=Case.Kind.ROUTINE)
-    Deed(CaseAccess(seller, standing, Role.OWNER), "", now).line(
-        "horse.sold", sale.horse, after={"email": sale.email}
-    )
+    Deed(_as_seller(sale), "", now).line("horse.sold", sale.horse, after={"email": sale.email})

@@ -5,10 +5,11 @@ from dataclasses import replace
 from datetime import date, datetime
 
 from horses.access import CaseAccess, access_on, team_lock
-from horses.models import Horse, Invitation, Role, Sale
+from horses.models import Horse, Role, Sale
 from horses.queries.sale import boards_to_pass, sale_open
 from horses.services.deed import DeedRefused, deed
 from horses.services.invitations import invitation_create
+from horses.services.sale_end import owner_stays, sale_off
 
 
 def horse_sell(
@@ -60,18 +61,14 @@ def horse_sell(
 
 
 def sale_undo(*, access: CaseAccess, now: datetime) -> Sale:
-    """The sale is off: the buyer's links open nothing any more. Once they have joined, it is theirs."""
+    """The sale is off: the buyer's links open nothing any more. Once they have joined, it is theirs,
+    unless they have left again."""
     with deed(access, "horse.sell", now=now) as act:
         found = sale_open(access.horse)
         if found is None:
             raise DeedRefused("There is no sale to call off.")
         sale = Sale.objects.select_for_update(no_key=True).get(pk=found.pk)
-        if sale.joined_at is not None:
+        if sale.joined_at is not None and owner_stays(sale):
             raise DeedRefused("The new owner has joined already: settle it with them.")
-        sale.undone_at = now
-        sale.save(update_fields=["undone_at"])
-        open_ones = Invitation.objects.filter(sale=sale, accepted_at=None, revoked_at=None)
-        open_ones.update(revoked_at=now)
-        act.line("horse.sale_undone", sale, after={"email": sale.email})
-        act.tell("horse.sale_undone", sale, f"{access.horse.name}: the sale is off")
+        sale_off(act, sale)
         return sale

@@ -5,6 +5,9 @@ Decided 2026-11:
   trims are what dates the cycles.
 - a report is taken up by the planned visit of about that day, so that one visit stays one row. Taken
   back, that day is planned again, and it is asked about anew.
+- two who report one visit on two days of the same week would date two trims, and a cycle of a day:
+  the second is refused, unless another day had been planned about then. Whoever did the work says
+  by writing it up that they came again.
 - ten minutes without a reason: a wrong tap. After that with one, so that an owner without anybody
   else on the board can put a mistake right; once it is confirmed, only whoever confirmed it can.
 """
@@ -17,7 +20,7 @@ from django.http import Http404
 
 from horses.access import CaseAccess
 from horses.domain.wording import day_words
-from horses.models import Foot, Horse, Visit
+from horses.models import Foot, Horse, Trim, Visit
 from horses.models.visit import ROLE_OF_KIND
 from horses.models.visit_life import VisitChange
 from horses.queries.versions import next_day_of
@@ -36,6 +39,8 @@ from horses.services.visit_planning import (
 from horses.services.visits import TrimsOff, day_check, trim_ensure, trims_off
 
 FARRIER = Visit.Kind.FARRIER
+SAID_MEANWHILE = "Somebody has said meanwhile what became of this visit."
+CAME_AGAIN = "If somebody came again, whoever did the work writes it up."
 
 
 def visit_report(
@@ -72,6 +77,8 @@ def visit_report(
             raise DeedRefused(before, field="kept_on")
         visit = _about(access.horse, kind, on, visit_id)
         if visit is None:
+            if kind == FARRIER and (before := _trimmed_about_then(access.horse, on)):
+                raise DeedRefused(before, field="kept_on")
             visit = Visit(
                 horse=access.horse,
                 case=access.case,
@@ -107,7 +114,7 @@ def visit_deny(*, access: CaseAccess, public_id: str, words: str = "", now: date
         if visit.planned_on is None or visit.planned_on > now.date():
             raise DeedRefused("This day is still to come. Move or cancel the visit instead.")
         if not visit.may_turn(VisitChange.DENY):
-            raise DeedRefused("Somebody has said meanwhile what became of this visit.")
+            raise DeedRefused(SAID_MEANWHILE)
         denial_put(act, visit, words)
         _tell(act, visit, "visit.denied", f"the visit of {_day(visit)} did not take place", words)
         act.evaluate()
@@ -137,6 +144,21 @@ def _told_already(horse: Horse, kind: str, on: date) -> str:
     return f"{visit.person_name} has written up the visit of {day_words(on)} already."
 
 
+def _trimmed_about_then(horse: Horse, on: date) -> str:
+    """A trim of a day so near, and none of the day itself: most likely the same visit."""
+    around = (on - timedelta(days=SAME_VISIT), on + timedelta(days=SAME_VISIT))
+    days = set(
+        Trim.objects.in_force()
+        .filter(horse=horse, trimmed_on__range=around)
+        .values_list("trimmed_on", flat=True)
+    )
+    if not days or on in days:
+        return ""
+    nearest = min(days, key=lambda day: (abs(day - on), day))
+    told = _told_already(horse, FARRIER, nearest)
+    return f"{told or f'The trim of {day_words(nearest)} is on the board already.'} {CAME_AGAIN}"
+
+
 def _about(horse: Horse, kind: str, on: date, visit_id: str) -> Visit | None:
     """The visit that the report is of: the one asked about, or one that was planned for about then."""
     visits = Visit.objects.select_for_update(no_key=True, of=("self",)).filter(
@@ -145,8 +167,9 @@ def _about(horse: Horse, kind: str, on: date, visit_id: str) -> Visit | None:
     visits = visits.select_related("planned_for")
     if visit_id:
         named = visits.filter(public_id=visit_id).first()
-        if named is not None and named.may_turn(VisitChange.REPORT):
-            return named
+        if named is None or not named.may_turn(VisitChange.REPORT):
+            raise DeedRefused(SAID_MEANWHILE)
+        return named
     around = (on - timedelta(days=SAME_VISIT), on + timedelta(days=SAME_VISIT))
     near = visits.filter(planned_on__range=around).order_by("-planned_on")
     open_ones = [visit for visit in near if visit.may_turn(VisitChange.REPORT)]
@@ -248,7 +271,8 @@ def visits_report(
     """The same word about several horses: all that could be said, and of the others why not."""
     made: list[Visit] = []
     not_made: list[str] = []
-    for access in sorted(boards, key=lambda board: board.case.pk):
+    # Horses are locked in one order: two people with different boards of them never wait for each other.
+    for access in sorted(boards, key=lambda board: board.case.horse_id):
         key = f"{client_key}-{access.case.pk}"[-64:] if client_key else ""
         try:
             made.append(

@@ -216,15 +216,18 @@ def report_about(access: CaseAccess, kept_on: date) -> Visit | None:
     """What somebody reported of about this day and no farrier has confirmed yet: the same visit."""
     around = timedelta(days=SAME_VISIT)
     reports = Visit.objects.reported().select_for_update(no_key=True, of=("self",))
-    return (
-        reports.filter(
-            horse=access.horse,
-            kind=Visit.Kind.FARRIER,
-            kept_on__range=(kept_on - around, kept_on + around),
-        )
-        .order_by("-kept_on", "-pk")
-        .first()
+    about_then = reports.filter(
+        horse=access.horse,
+        kind=Visit.Kind.FARRIER,
+        kept_on__range=(kept_on - around, kept_on + around),
     )
+    return min(about_then, key=lambda report: _apart(report, kept_on), default=None)
+
+
+def _apart(report: Visit, kept_on: date) -> tuple[timedelta, int]:
+    """The nearest day; of two as near the one written down first."""
+    assert report.kept_on is not None
+    return abs(report.kept_on - kept_on), report.pk
 
 
 # What the confirmed visit takes over from the report: how it had been planned, and whose word it was.

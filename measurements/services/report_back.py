@@ -19,5 +19,5 @@ def reports_take_back(
         report_take_back(
             access=access, public_id=visit.public_id, reason=reason, also=trims_follow, now=now
         )
-        for access, visit in sorted(said, key=lambda pair: pair[0].case.pk)
+        for access, visit in sorted(said, key=lambda pair: pair[0].case.horse_id)
     ]

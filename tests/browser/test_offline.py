@@ -9,6 +9,8 @@ from urllib.parse import urlsplit
 import pytest
 from playwright.sync_api import expect
 
+from caseboard.lib.phone import dialled
+from horses.models import Horse
 from tests.browser.conftest import Open
 from tests.cast import Cast
 
@@ -76,6 +78,17 @@ def test_the_urgent_page_is_there_without_a_connection(visitor: Open, line: Line
     assert anybody.page.evaluate(styled) == "solid"
     anybody.go(f"{line.address}/horses/", status=503)
     anybody.sees("No connection", "ring your vet")
+
+
+def test_a_kept_number_is_rung_as_the_boards_are(enter: Open, cast: Cast) -> None:
+    written = "+44 (0)100 999 ext 5"
+    Horse.objects.filter(pk=cast.horse.pk).update(emergency_vet_phone=written)
+    owner = enter(cast.owner, looks=False)
+    owner.go(f"/cases/{cast.case.public_id}/")
+    owner.go("/urgent/")
+    number = owner.page.locator("[data-urgent-list] a.phone")
+    expect(number).to_have_attribute("href", f"tel:{dialled(written)}")
+    expect(number).to_contain_text(written)
 
 
 def test_the_vets_number_of_a_board_is_kept_for_the_urgent_page(enter: Open, cast: Cast) -> None:

@@ -11,7 +11,7 @@ from caseboard.lib.pdf.parent import Paper, pango_missing
 from caseboard.sheets.both import both_pdf
 from caseboard.sheets.door import MOST_POINTS, DoorSheet, door_for, door_pdf
 from horses.domain.finding import Finding
-from horses.models import Horse, Person, PlanItem
+from horses.models import Alert, Horse, Person, PlanItem
 from horses.services.plan import latest_version, plan_item_decide
 from horses.services.visit_planning import visit_plan
 from tests import build
@@ -79,6 +79,39 @@ def test_what_is_not_agreed_on_is_not_printed_as_a_thing_to_do(cast: Cast, now: 
             seen_hash=version.content_hash,
         )
     assert [point.words for point in door(cast, now).points] == ["Feel the feet each evening."]
+
+
+@pytest.mark.parametrize(
+    ("begins", "ends", "words"),
+    [
+        (None, 9, "Until 11 Nov 2026: Walk in hand."),
+        (3, 9, "From 5 Nov 2026 until 11 Nov 2026: Walk in hand."),
+        (-3, None, "Walk in hand."),
+        (None, 0, "Until 2 Nov 2026: Walk in hand."),
+        (-9, -1, None),
+    ],
+)
+def test_what_is_done_at_home_is_printed_with_its_days_and_not_after_them(
+    cast: Cast, now: datetime, begins: int | None, ends: int | None, words: str | None
+) -> None:
+    item = build.plan_item(
+        cast.access(cast.farrier),
+        now,
+        text="Walk in hand.",
+        kind=PlanItem.Kind.HOME,
+        who_does="owner",
+        from_on=None if begins is None else now.date() + timedelta(days=begins),
+        until_on=None if ends is None else now.date() + timedelta(days=ends),
+    )
+    for person in (cast.owner, cast.vet):
+        plan_item_decide(
+            access=cast.access(person),
+            item_id=item.public_id,
+            decision="agree",
+            now=now,
+            seen_hash=latest_version(item).content_hash,
+        )
+    assert [point.words for point in door(cast, now).points] == ([words] if words else [])
 
 
 def test_a_paper_that_hangs_on_counts_no_days_and_says_until_when_it_holds(
@@ -149,3 +182,15 @@ def test_there_are_never_more_than_three_points(cast: Cast, now: datetime) -> No
         build.flag(cast.access(cast.carer), now, "crack", feet=["LH"])
     sheet = door(cast, now)
     assert (len(sheet.points), sheet.more) == (MOST_POINTS, 2)
+
+
+@pytest.mark.parametrize("quantity", ["toe_length", "toe_angle"])
+def test_a_slow_change_of_another_version_stands_by_its_own_title(
+    cast: Cast, now: datetime, quantity: str
+) -> None:
+    finding = Finding("foot.drift", "LF", "Left fore: slow change", "It moves.")
+    found = build.alert(cast.horse, finding, now)
+    rates = [{"quantity": "toe_length", "rate_per_visit": [-1.0, -2.0, -0.5]}]
+    odd = {"interval_days": 49, "lead": quantity, "findings": rates}
+    Alert.objects.filter(pk=found.pk).update(evidence=odd)
+    assert [point.words for point in door(cast, now).points] == ["Left fore: slow change"]

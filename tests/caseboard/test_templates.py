@@ -86,3 +86,9 @@ def test_every_right_that_a_template_asks_for_exists() -> None:
     }
     assert asked
     assert asked - set(POLICY) == set()
+
+
+@pytest.mark.parametrize("template", TEMPLATES)
+def test_a_number_to_ring_is_written_as_a_phone_can_ring_it(template: str) -> None:
+    links = re.findall(r"tel:\{\{.*?\}\}", (ROOT / template).read_text())
+    assert [link for link in links if "|dialled" not in link] == []

@@ -3,7 +3,7 @@
 import pytest
 from django.core.exceptions import ValidationError
 
-from caseboard.lib.phone import PhoneField
+from caseboard.lib.phone import PhoneField, dialled
 
 
 @pytest.mark.parametrize(
@@ -21,3 +21,22 @@ def test_what_cannot_be_dialled_is_refused_in_words(text: str) -> None:
 
 def test_no_number_is_fine_where_none_is_needed() -> None:
     assert PhoneField(required=False).clean("") == ""
+
+
+@pytest.mark.parametrize(
+    ("written", "rung"),
+    [
+        ("01632 960299", "01632960299"),
+        ("+44 (0)1632 960-299", "+441632960299"),
+        ("0044 (0) 1632.960299", "00441632960299"),
+        ("(01632) 960/299", "01632960299"),
+        ("0100.200 ext 12", "0100200"),
+        ("0100 200 x12", "0100200"),
+        ("999", "999"),
+    ],
+)
+def test_a_phone_is_given_only_what_it_can_ring(written: str, rung: str) -> None:
+    """An extension would be dialled as more of the number, and a nought in brackets reaches nobody
+    from abroad."""
+    assert PhoneField().clean(written) == written
+    assert dialled(written) == rung

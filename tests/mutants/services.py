@@ -10,8 +10,36 @@ HELD = "tests/horses/services/test_held.py"
 
 SERVICES = (
     *rows(
+        "horses/services/sale_end.py",
+        "tests/horses/yards/test_sales.py",
+        Mutant(
+            "a horse whose buyer left again is left without an owner",
+            "    if owner_stays(sale):\n        _finish",
+            "    if True:\n        _finish",
+        ),
+    ),
+    *rows(
+        "horses/access.py",
+        WORD,
+        Mutant(
+            "who manages a yard loses their right on their day list",
+            "    return _access(person, membership, membership.case)\n",
+            "    return CaseAccess(person, membership.case, Role(membership.role))\n",
+        ),
+    ),
+    *rows(
         "horses/services/visit_word.py",
         WORD,
+        Mutant(
+            "two who report one visit date two trims",
+            "if not days or on in days:",
+            "if days or not days:",
+        ),
+        Mutant(
+            "a yes about a visit that took place makes another",
+            "if named is None or not named.may_turn(VisitChange.REPORT):",
+            "if named is None:",
+        ),
         Mutant(
             "anybody takes back what another said",
             "return access.person.pk == visit.reported_by_id or by_role",

@@ -23,11 +23,17 @@
     write(numbers);
   }
 
+  /* What a phone is given to ring, as caseboard/lib/phone.py makes it. */
+  function dialled(phone) {
+    const number = phone.replace(/((?:\+|00)[0-9 ./-]*)\(0\)/g, "$1").replace(/(?:ext|x).*/i, "");
+    return number.replace(/[^+0-9]/g, "");
+  }
+
   /* One line a number: a yard's vet looks after many horses. */
   function byNumber(all) {
     const lines = new Map();
     for (const { phone, horse, label } of all) {
-      const key = phone.replace(/[^+\d]/g, "");
+      const key = dialled(phone);
       const line = lines.get(key) ?? { phone, horses: new Set(), labels: new Set() };
       if (horse) line.horses.add(horse);
       if (label) line.labels.add(label);
@@ -40,7 +46,7 @@
     const item = document.createElement("li");
     const link = document.createElement("a");
     link.className = "phone";
-    link.href = `tel:${phone.replace(/[^+\d]/g, "")}`;
+    link.href = `tel:${dialled(phone)}`;
     link.textContent = `${phone} `;
     const who = document.createElement("small");
     who.textContent = [[...labels].join(", "), [...horses].join(", ")].filter(Boolean).join(": ");

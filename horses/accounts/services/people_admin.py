@@ -8,6 +8,7 @@ from datetime import datetime
 
 from allauth.account.models import EmailAddress
 from django.db import IntegrityError, transaction
+from django.db.models import Q
 
 from horses.access import team_lock
 from horses.jobs.outbox import enqueue
@@ -27,6 +28,7 @@ from horses.models import (
     YardInvitation,
     YardMember,
 )
+from horses.services.held import contacts_let_go
 
 ERASED_HOST = "erased.invalid"  # a name that never resolves (RFC 2606)
 WHY_BLANKED = "the person who added it asked for their data to be erased"
@@ -96,15 +98,12 @@ def sign_ins_end(*, person: Person) -> int:
 
 
 def only_owner_of(person: Person) -> list[Case]:
-    """The open cases that would be left without an owner."""
-    mine = Case.objects.filter(
-        closed_at=None,
-        memberships__person=person,
-        memberships__role=Role.OWNER,
-        memberships__left_at=None,
-    ).select_related("horse")
-    others = Membership.objects.filter(role=Role.OWNER, left_at=None).exclude(person=person)
-    return list(mine.exclude(pk__in=others.values("case_id")).order_by("pk"))
+    """The open cases that would be left without an owner, or anybody who holds the horse for one."""
+    like_owners = Membership.objects.filter(Q(role=Role.OWNER) | Q(holds=True), left_at=None)
+    mine, others = like_owners.filter(person=person), like_owners.exclude(person=person)
+    cases = Case.objects.filter(closed_at=None, pk__in=mine.values("case_id"))
+    alone = cases.exclude(pk__in=others.values("case_id"))
+    return list(alone.select_related("horse").order_by("pk"))
 
 
 @transaction.atomic
@@ -121,11 +120,13 @@ def person_erase(*, person: Person, now: datetime, though_last_owner: bool = Fal
     if alone and not though_last_owner:
         names = ", ".join(f"{case.horse.name} ({case.title})" for case in alone)
         raise AccountCommandError(
-            f"{row} is the only owner of {names}. Let the owner hand them over or end their care "
-            "first, or say --though-last-owner: nobody could then invite or remove people there."
+            f"{row} is the only owner of {names}, or alone holds them for an owner. Let them be "
+            "handed over or their care be ended first, or say --though-last-owner: nobody could "
+            "then invite or remove people there."
         )
     left = _boards_leave(row, now)
     YardMember.objects.filter(person=row, ended_at=None).update(ended_at=now)
+    contacts_let_go(row, now)
     photos = _photos_blank(row, now)
     _ways_in_away(row)
     old = row.email

@@ -8,6 +8,7 @@ from caseboard.board import board_for
 from caseboard.case_reading import CaseReading
 from caseboard.glance.feet import (
     CANNOT_TELL,
+    LONG_AGO,
     NO_CHANGE,
     NOT_LOOKED,
     NOT_MEASURED,
@@ -24,6 +25,7 @@ from horses.services.plan import latest_version, plan_item_decide
 from horses.services.visit_planning import visit_plan
 from measurements.models import FootVerdict
 from measurements.queries.numbers import numbers_of
+from measurements.rules.schedule import SILENT_AFTER
 from measurements.verdicts.judge import foot_judge
 from tests import build
 from tests.cast import Cast
@@ -65,6 +67,19 @@ def test_a_quiet_foot_says_no_more_than_that_no_change_is_seen(cast: Cast, now: 
     judged(cast, now)
     foot = left_fore(cast, now)
     assert (foot.word, foot.way, foot.tone) == (NO_CHANGE, Way.LEVEL, Tone.CALM)
+
+
+def test_a_foot_that_nobody_has_measured_for_long_is_not_called_unchanged(
+    cast: Cast, now: datetime
+) -> None:
+    """Also where another foot was measured today, and the horse is not silent."""
+    measured(cast, now, 8)
+    judged(cast, now)
+    later = now + SILENT_AFTER - timedelta(days=10)
+    build.reading(cast.access(cast.farrier), later, "RF", "toe_angle", 50, later.date())
+    foot = left_fore(cast, later)
+    assert (foot.word, foot.way, foot.tone) == (LONG_AGO, Way.UNKNOWN, Tone.CALM)
+    assert left_fore(cast, later - timedelta(days=1)).word == NO_CHANGE
 
 
 def test_numbers_that_nobody_looked_at_since_are_not_called_unchanged(
@@ -190,3 +205,17 @@ def test_the_last_word_of_three_is_a_good_moment_for_that_day(cast: Cast, now: d
     agree(cast, item, now, cast.vet, cast.owner)
     assert screen_of(cast, cast.owner, now).agreed_words == "Plan item 1: all three have agreed"
     assert screen_of(cast, cast.owner, now + timedelta(days=1)).agreed_words == ""
+
+
+def test_another_board_of_a_horse_that_is_not_measured_claims_nothing_of_its_numbers(
+    cast: Cast, now: datetime
+) -> None:
+    """The alert about the silence stands on the board of the standing care alone."""
+    measured(cast, now, 3)
+    concern = cast.access(cast.owner, cast.concern)
+    for days, words in (
+        (0, "Nothing found in the numbers."),
+        (90, "Nothing has been measured since"),
+    ):
+        board = board_for(CaseReading(concern, now + timedelta(days=days)), seen_seq=0)
+        assert board.numbers_words.startswith(words)

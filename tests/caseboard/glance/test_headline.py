@@ -1,12 +1,20 @@
 """An alert in one plain sentence, made of the numbers it was raised with."""
 
 from datetime import UTC, datetime
+from itertools import product
 from typing import Any
 
 import pytest
 
 from caseboard.glance.asks import ASKS, Soon, ask_of, rank_of
-from caseboard.glance.headline import aside, feet_of, headline
+from caseboard.glance.headline import (
+    aside,
+    change_at_once,
+    feet_of,
+    headline,
+    move_words,
+    rate_a_year,
+)
 from horses.models import Alert, Role
 from measurements.hoof.shape_finding import DANGERS, ShapeRule
 
@@ -146,3 +154,46 @@ def test_a_band_that_is_left_this_month_or_the_next_has_no_month() -> None:
     slow = drift("toe_angle", -0.6)
     slow.evidence["forecasts"] = [{"likely_on": "2026-11-20", "chance": 0.9, "outside_chance": 0.1}]
     assert aside(slow) == "about to leave the aim"
+
+
+def test_a_change_that_may_be_nothing_is_said_to_go_nowhere() -> None:
+    """Its range holds nought: "creeping forward" would be a claim."""
+    unsure = drift("toe_angle", -0.05)
+    assert headline(unsure) == "Its own title"
+    assert move_words(unsure) == ""
+    assert rate_a_year(unsure) is None
+
+
+def test_what_moves_by_little_never_moves_by_nought() -> None:
+    finding = {"quantity": "toe_angle", "rate_per_visit": [-0.02, -0.03, -0.01]}
+    slow = alert("foot.drift", lead="toe_angle", interval_days=49.0, findings=[finding])
+    assert headline(slow) == "Left fore: the toe is creeping forward, under 0.5° in a year"
+
+
+OF_ANOTHER_VERSION: list[dict[str, Any]] = [
+    {},
+    {"interval_days": 49},
+    {"interval_days": 49, "lead": "toe_angle"},
+    {"interval_days": 49, "lead": "toe_angle", "findings": [{"quantity": "toe_angle"}]},
+    {"interval_days": "x", "lead": "toe_angle", "findings": None},
+    {
+        "interval_days": 49,
+        "lead": "toe_length",
+        "findings": [{"quantity": "toe_length", "rate_per_visit": [-1, -2, -0.5]}],
+    },
+    {"seen_on": None, "grade": 3, "scale": None},
+    {"readings": [{"taken_on": None}]},
+    {"readings": [{}]},
+    {"forecasts": None, "finding": None},
+    {"forecasts": [{"likely_on": "soon", "chance": 0.9, "outside_chance": 0}]},
+]
+
+
+@pytest.mark.parametrize("rule", [*ASKS, "of.tomorrow"])
+def test_evidence_of_another_version_never_keeps_a_board_from_being_read(rule: str) -> None:
+    for subject, evidence in product(("LF", ""), OF_ANOTHER_VERSION):
+        odd = alert(rule, subject, danger=rule.startswith("shape."), **evidence)
+        assert headline(odd)
+        assert isinstance(aside(odd) + move_words(odd), str)
+        for found in (rate_a_year(odd), change_at_once(odd)):
+            assert found is None or len(found) == 2

@@ -11,7 +11,7 @@ from caseboard.case_reading import CaseReading
 from caseboard.glance.asks import Soon
 from caseboard.glance.rows import MOST_UNITS, Button, Row, fitted, rows_of
 from horses.domain.finding import Finding
-from horses.models import Membership, Person
+from horses.models import Alert, Membership, Person
 from horses.services.visit_planning import visit_plan
 from tests import build
 from tests.cast import Cast
@@ -152,3 +152,10 @@ def test_a_row_that_is_now_is_as_high_as_two() -> None:
     one = a_row(Soon.NOW, "now")
     assert one.units == 2
     assert replace(one, soon=Soon.TODAY).units == 1
+
+
+def test_a_plan_alert_of_another_version_asks_nobody_by_name(cast: Cast, now: datetime) -> None:
+    finding = Finding("plan.unconfirmed", "item", "Plan item 1 waits", "As written.")
+    found = build.alert(cast.horse, finding, now)
+    Alert.objects.filter(pk=found.pk).update(evidence={"missing": None})
+    assert [row.headline for row in rows_for(cast, cast.owner, now)] == ["Plan item 1 waits"]

@@ -8,6 +8,7 @@ from django.apps import apps
 from django.core.exceptions import PermissionDenied
 
 from horses.access import POLICY, CaseAccess, access_get, may, require
+from horses.accounts.services.people_admin import AccountCommandError, person_erase
 from horses.models import Case, HistoryLine, Membership, OwnerContact, Person, Role, Visit
 from horses.queries.held import contact_of
 from horses.queries.plan import plan_for
@@ -201,3 +202,21 @@ def test_the_last_trim_said_with_a_new_horse_counts(farrier: Person, now: dateti
         now.date() - 20 * DAY,
         "reported by Finn Farrier",
     )
+
+
+def test_whoever_alone_holds_a_horse_is_named_and_not_erased_by_accident(
+    farrier: Person, now: datetime
+) -> None:
+    """Nobody could ask the owner to join any more."""
+    access = held(farrier, now)
+    with pytest.raises(AccountCommandError, match="Sedge"):
+        person_erase(person=farrier, now=now)
+    assert contact_of(access) is not None
+
+
+def test_with_the_holder_goes_what_is_kept_of_the_owner(farrier: Person, now: datetime) -> None:
+    access, other = held(farrier, now), held(person("Fay Farrier"), now, "Otter")
+    person_erase(person=farrier, now=now, though_last_owner=True)
+    assert contact_of(access) is None
+    assert not OwnerContact.objects.exclude(name="").filter(horse=access.horse).exists()
+    assert contact_of(other) is not None

@@ -5,12 +5,13 @@ from datetime import datetime, timedelta
 import pytest
 from django.core.exceptions import PermissionDenied
 
-from horses.models import FootWork, HistoryLine, Notice, Trim, Visit
+from horses.access import access_get, access_of, access_on
+from horses.models import FootWork, HistoryLine, Horse, Membership, Notice, Trim, Visit
 from horses.queries.board import last_trimmed_on, next_visit
-from horses.queries.visit_questions import words_for
+from horses.queries.visit_questions import boards_at_place, words_for
 from horses.rules.missed_visits import visits_unheard
 from horses.services.deed import DeedRefused
-from horses.services.visit_planning import visit_plan
+from horses.services.visit_planning import vet_visit_keep, visit_plan
 from horses.services.visit_vouch import report_confirm
 from horses.services.visit_word import (
     report_take_back,
@@ -309,3 +310,93 @@ def test_several_horses_are_reported_at_once_and_each_on_its_own_board(
     assert not_made == [f"{cast.horse.name}: Ola Owner has said so already, for 2 Nov 2026."]
     again, _ = visits_report(boards=boards, on=now.date(), client_key="one key", now=now)
     assert again == made
+
+
+@pytest.mark.parametrize("days_apart", [1, 7])
+def test_two_who_report_one_visit_on_two_days_of_a_week_date_one_trim(
+    cast: Cast, now: datetime, days_apart: int
+) -> None:
+    said(cast, now, days_apart)
+    with pytest.raises(DeedRefused, match="Ola Owner has said so already"):
+        said(cast, now, 0, "carer")
+    assert {on for _, on in trims(cast)} == {str(now.date() - days_apart * DAY)}
+
+
+def test_a_report_beside_a_visit_that_is_written_up_dates_no_second_trim(
+    cast: Cast, now: datetime
+) -> None:
+    build.visit(cast.access(cast.farrier), now, now.date() - DAY)
+    with pytest.raises(DeedRefused, match="Finn Farrier has written up the visit of 1 Nov"):
+        said(cast, now, 0, "carer")
+    assert len(trims(cast)) == 4
+
+
+def test_a_report_beside_a_trim_that_a_reading_dates_is_refused(cast: Cast, now: datetime) -> None:
+    owner = cast.access(cast.owner)
+    build.reading(owner, now, "LF", "toe_angle", 50, now.date() - DAY)
+    with pytest.raises(DeedRefused, match="The trim of 1 Nov 2026 is on the board already"):
+        said(cast, now)
+    said(cast, now, 1)
+    assert len(trims(cast)) == 4
+
+
+def test_a_report_of_another_cycle_or_after_a_visit_without_a_trim_stands(
+    cast: Cast, now: datetime
+) -> None:
+    said(cast, now, 20)
+    work = [WorkDone(foot="LF", trimmed=False, shoeing_left="shod", shoe="reset")]
+    build.visit(cast.access(cast.farrier), now, now.date() - 3 * DAY, work=work)
+    said(cast, now)
+    assert len(trims(cast)) == 8
+
+
+def test_a_day_that_was_planned_beside_a_trim_may_be_said_to_have_been(
+    cast: Cast, now: datetime
+) -> None:
+    at = now - 9 * DAY
+    planned = visit_plan(access=cast.access(cast.owner), on=now.date() - DAY, now=at)
+    build.reading(cast.access(cast.vet), now, "LF", "toe_angle", 50, now.date() - 5 * DAY)
+    assert said(cast, now, 1).pk == planned.pk
+
+
+def test_of_two_reports_the_one_of_the_nearest_day_is_the_visit_that_is_written_up(
+    cast: Cast, now: datetime
+) -> None:
+    said(cast, now, 9)
+    said(cast, now, 1)
+    build.visit(cast.access(cast.farrier), now, now.date() - 8 * DAY)
+    days = {on for _, on in trims(cast)}
+    assert days == {str(now.date() - 8 * DAY), str(now.date() - DAY)}
+
+
+def test_a_yes_about_a_vet_visit_that_took_place_on_another_day_makes_no_second_one(
+    cast: Cast, now: datetime
+) -> None:
+    """A page left open: the vet examined the horse meanwhile, two days after the planned one."""
+    at = now - 9 * DAY
+    planned = visit_plan(
+        access=cast.access(cast.owner), on=now.date() - 3 * DAY, kind="vet", now=at
+    )
+    vet_visit_keep(cast.access(cast.vet), now.date() - DAY, now)
+    with pytest.raises(DeedRefused, match="Somebody has said meanwhile"):
+        said(cast, now, 3, kind="vet", visit_id=planned.public_id)
+    assert Visit.objects.took_place().count() == 1
+
+
+def test_who_manages_the_yard_says_it_for_all_its_horses_at_once(cast: Cast, now: datetime) -> None:
+    Membership.objects.filter(person=cast.carer).update(runs_yard=True)
+    Horse.objects.filter(pk__in=(cast.horse.pk, cast.other_case.horse_id)).update(yard="Low Barn")
+    Membership.objects.create(
+        case=cast.other_case, person=cast.carer, role="carer", runs_yard=True, joined_at=now
+    )
+    boards = boards_at_place(cast.carer, cast.access(cast.carer))
+    made, not_made = visits_report(boards=boards, on=now.date(), now=now)
+    assert (len(made), not_made) == (2, [])
+
+
+def test_whoever_has_an_access_by_a_membership_has_all_that_it_gives(cast: Cast) -> None:
+    for marks in ({"runs_yard": True}, {"holds": True}):
+        Membership.objects.filter(person=cast.carer, case=cast.case).update(**marks)
+        member = Membership.objects.get(person=cast.carer, case=cast.case)
+        by_id = access_get(cast.carer, cast.case.public_id)
+        assert access_of(cast.carer, member) == by_id == access_on(cast.carer, cast.case)

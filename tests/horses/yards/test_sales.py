@@ -8,7 +8,7 @@ from django.http import Http404
 from django.test import Client
 from django.urls import reverse
 
-from horses.access import access_on
+from horses.access import access_get, access_on
 from horses.jobs.outbox import jobs_run_due
 from horses.models import Case, Horse, Invitation, Membership, Person, Sale, Stay, Visit, YardRole
 from horses.queries.sale import goes_unless_said
@@ -18,6 +18,7 @@ from horses.services.endings import horse_end_undo
 from horses.services.horses import horse_set_state
 from horses.services.invitations import invitation_accept, token_for
 from horses.services.sales import horse_sell, sale_undo
+from horses.services.team import member_remove
 from horses.services.visit_planning import visit_plan
 from tests.cast import person
 from tests.yards import YardCast, joined
@@ -234,3 +235,37 @@ def test_the_page_begins_a_sale_with_the_vets_word(yard_cast: YardCast, owner_at
     assert owner_at.post(path, {**typed, "vet_asked": "on"}).status_code == 302
     assert "bo@example.test" in owner_at.get(path).content.decode()
     assert Sale.objects.get().leavers
+
+
+def bought_and_left(yard_cast: YardCast, now: datetime) -> Sale:
+    buyer = person("Bo Buyer")
+    sale = sell(yard_cast, now, buyer, days=5)
+    accept(sale, buyer, now)
+    place = Membership.objects.get(case=yard_cast.linnet, person=buyer, left_at=None)
+    member_remove(
+        access=access_get(buyer, yard_cast.linnet.public_id, fresh=True),
+        membership_id=place.public_id,
+        now=now,
+    )
+    return sale
+
+
+def test_where_the_buyer_has_left_again_the_sale_is_off_and_the_owner_stays(
+    yard_cast: YardCast, now: datetime
+) -> None:
+    """Nobody would own the horse, and nobody could ask anybody to join."""
+    sale = bought_and_left(yard_cast, now)
+    before = names(yard_cast.linnet)
+    jobs_run_due(now=now + timedelta(days=6))
+    assert names(yard_cast.linnet) == before
+    sale.refresh_from_db()
+    assert sale.undone_at is not None
+    assert sale.done_at is None
+
+
+def test_where_the_buyer_has_left_again_the_seller_may_call_it_off(
+    yard_cast: YardCast, now: datetime
+) -> None:
+    bought_and_left(yard_cast, now)
+    sale = sale_undo(access=yard_cast.access(yard_cast.livery, yard_cast.linnet), now=now)
+    assert sale.undone_at == now
