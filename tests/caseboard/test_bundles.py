@@ -35,6 +35,7 @@ APART = {
     "css/sheet.css",
     "js/chart.js",
     "js/flag.js",
+    "js/order.js",
     "js/passkey.js",
     "js/visit.js",
     "js/worker.js",
