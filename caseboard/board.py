@@ -27,7 +27,7 @@ from horses.models import (
     Visit,
 )
 from horses.presenters.history_sentences import history_sentence
-from horses.presenters.look_words import look_words
+from horses.presenters.look_words import look_short, look_words
 from horses.queries.alerts import Matter
 from horses.queries.board import short_day
 from horses.queries.flags import in_care, vet_numbers
@@ -225,6 +225,15 @@ class Board(TeamPart, CarePart, NeedsPart, FeetPart, PlanPart, SaidPart):
     def look_words(self) -> str:
         look = self._look_that_holds
         return look_words(look, self.access.person, self.today) if look else ""
+
+    @property
+    def looked_words(self) -> str:
+        """The same beside the name: only of today, and only where no concern or pause stands there."""
+        look = self._look_that_holds
+        horse = self.access.horse
+        if look is None or self.case.is_concern or not horse.is_in_care:
+            return ""
+        return look_short(look, self.access.person, self.today)
 
     @property
     def due_is_said(self) -> bool:

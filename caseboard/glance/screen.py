@@ -42,7 +42,7 @@ class FirstScreen:
     caption: str
     visit: VisitLine
     quiet_words: str  # under a board that waits for nothing of this person
-    looked_words: str
+    looked_words: str  # who looked at the horse today, while nothing newer stands; else empty
     agreed_words: str  # on the day on which the last of all gave their word; else empty
 
     @property
@@ -66,7 +66,7 @@ def first_screen(board: Board, numbers: Numbers) -> FirstScreen:
         caption=_caption(feet),
         visit=visit,
         quiet_words="" if rows else f"{_waits(visit)} {board.numbers_words}".strip(),
-        looked_words="",
+        looked_words=board.looked_words,
         agreed_words=_agreed_today(board),
     )
 

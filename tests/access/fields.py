@@ -153,6 +153,7 @@ def _the_same_chances() -> Iterator[None]:
     chance = random.Random(4)
     with (
         patch("secrets.choice", chance.choice),
+        patch("secrets.randbelow", chance.randrange),
         patch("caseboard.http.middleware.new_request_id", lambda: "r" * 16),
     ):
         yield

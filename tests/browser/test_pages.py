@@ -92,6 +92,7 @@ CASE_PAGES = {
     "show_check": "case.see",
     "farrier_help": "case.see",
     "shapes": "case.see",
+    "was_here": "visit.report",
     "shoe_back": "shoe.back",
 }
 NO_PAGES = {
@@ -122,6 +123,10 @@ NO_PAGES = {
     "invitation_revoke": "only a button",
     "invitation_resend": "only a button",
     "visit_confirm": "only a button",
+    "visit_asked": "only buttons",
+    "report_back": "of a report: tests/horses/views/test_visit_word_pages.py looks at it",
+    "report_confirm": "only a button",
+    "owner_contact": "of a held horse: tests/horses/views/test_held_pages.py looks at it",
     "sign_in_end": "only a button",
     "sign_ins_end_others": "only a button",
     "passkey_remove": "only a button",

@@ -19,6 +19,7 @@ from horses.rules.engine import Finding
 from horses.services.alerts import alert_see
 from horses.services.cases import case_mark_seen
 from horses.services.exams import Grade, exam_record
+from horses.services.looks import look_mark
 from horses.services.plan import latest_version, plan_item_decide
 from horses.services.plan_end import plan_item_finish
 from horses.services.visit_planning import visit_plan
@@ -35,6 +36,23 @@ SERIES = [(foot, q) for foot in ("LF", "RF", "LH", "RH") for q in ("toe_angle", 
 
 def _board(cast: Cast, person: Person, now: datetime, *, seen_seq: int = 0) -> Board:
     return board_for(CaseReading(cast.access(person), now), seen_seq=seen_seq)
+
+
+def test_a_look_of_today_stands_beside_the_name_while_nothing_newer_does(
+    cast: Cast, now: datetime
+) -> None:
+    look_mark(access=cast.access(cast.carer), now=now)
+    assert _board(cast, cast.carer, now).looked_words == "Looked at 9:00, you"
+    assert "Looked at 9:00, Cara Carer</small>" in _page(cast.owner, cast)
+    assert _board(cast, cast.owner, now + timedelta(days=1)).looked_words == ""
+    build.flag(cast.access(cast.owner), now)
+    assert _board(cast, cast.owner, now).looked_words == ""
+
+
+def _page(person: Person, cast: Cast) -> str:
+    client = Client()
+    client.force_login(person)
+    return client.get(reverse("board", args=[cast.case.public_id])).content.decode()
 
 
 def _readings(cast: Cast, each: int, now: datetime) -> None:

@@ -15,6 +15,7 @@ from horses.models import Case, Horse, Person, Role, Visit
 from horses.services.horses import horse_create
 from horses.services.plan import latest_version, plan_item_decide
 from horses.services.visit_planning import visit_plan
+from horses.services.visit_word import visit_report
 from tests import build
 from tests.cast import Cast, join
 
@@ -77,6 +78,40 @@ def test_a_day_that_passed_unwritten_stays_on_the_round(cast: Cast, now: datetim
     visit_plan(access=cast.access(cast.farrier), on=(now - 2 * DAY).date(), now=now - 9 * DAY)
     page = week(cast.farrier, now)
     assert [place.stops[0].stop.horse.name for place in page.past] == ["Juniper"]
+
+
+def test_a_day_that_passed_is_asked_about_of_owner_and_farrier(cast: Cast, now: datetime) -> None:
+    visit_plan(access=cast.access(cast.farrier), on=(now - 2 * DAY).date(), now=now - 9 * DAY)
+    owner, farrier = page_of(cast.owner), page_of(cast.farrier)
+    assert "Did Finn Farrier come on Saturday 31 Oct 2026?" in owner
+    assert 'name="said" value="yes"' in owner
+    assert "Were you here on Saturday 31 Oct 2026?" in farrier
+    assert 'name="said" value="yes"' not in farrier
+    assert "Yes: record it" in farrier
+    assert "Done as last time" not in farrier
+    assert "Running late" not in farrier
+
+
+def test_a_day_long_past_is_still_asked_about(cast: Cast, now: datetime) -> None:
+    visit_plan(access=cast.access(cast.farrier), on=(now - 6 * DAY).date(), now=now - 9 * DAY)
+    Visit.objects.planned().update(status=Visit.Status.MISSED)
+    for who in (cast.owner, cast.farrier):
+        ((one,),) = [place.stops for place in week(who, now).past]
+        assert (one.question is not None, one.may_move) == (True, False)
+        assert round_page(who, first=now.date() + DAY, days=7, today=now.date()).past == []
+
+
+def test_what_somebody_reported_stands_ticked_with_their_name(cast: Cast, now: datetime) -> None:
+    plan(cast, cast.case, 0, now)
+    visit_report(access=cast.access(cast.owner), on=now.date(), now=now)
+    for who in (cast.owner, cast.farrier):
+        (stop,) = [one.stop for place in week(who, now).by_day[0].places for one in place.stops]
+        said = "reported by Ola Owner, not yet confirmed by Finn Farrier"
+        assert (stop.is_done, stop.done_words) == (True, said)
+    assert [report.visit for report in week(cast.farrier, now).reports] == [stop.visit]
+    assert week(cast.owner, now).reports == []
+    assert week(cast.other_farrier, now).reports == []
+    assert "Yes, so it was" in page_of(cast.farrier)
 
 
 def test_horses_due_by_then_without_a_day_are_named(cast: Cast, now: datetime) -> None:
@@ -257,7 +292,7 @@ def test_a_carer_is_offered_nothing_to_plan(cast: Cast, now: datetime) -> None:
     assert "/round/stop/" in page_of(cast.owner)
 
 
-def test_forty_horses_at_three_places_take_twelve_queries_and_little_room(
+def test_forty_horses_at_three_places_take_fourteen_queries_and_little_room(
     cast: Cast, now: datetime
 ) -> None:
     for number in range(40):
@@ -281,7 +316,7 @@ def test_forty_horses_at_three_places_take_twelve_queries_and_little_room(
     with CaptureQueriesContext(connection) as caught:
         answer = client.get("/round/")
     assert answer.content.count(b'class="day-row"') == 40
-    assert len(caught) <= 12
+    assert len(caught) <= 14
     assert len(gzip.compress(answer.content)) <= 40_000
 
 

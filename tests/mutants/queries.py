@@ -44,13 +44,13 @@ QUERIES = (
         DAY_LIST,
         Mutant(
             "owners who left stay on the day list with their phone",
-            "role=Role.OWNER, left_at__isnull=True",
-            "role=Role.OWNER",
+            "list(filter(_is_on, found.members[stop.case.pk]))",
+            "found.members[stop.case.pk]",
         ),
         Mutant(
             "a stand-in is sent to horses that nobody asked them for",
-            "return boards[horse_id, role][1]",
-            "return False",
+            " and by_then and not access.stand_in:",
+            " and by_then:",
         ),
         Mutant(
             "a paused horse is on the round", "if horse.state != Horse.State.ACTIVE:", "if False:"
@@ -61,11 +61,19 @@ QUERIES = (
             "True",
         ),
         Mutant("a day that passed unwritten is forgotten", " or on < today <= last", ""),
-        Mutant("a vet is sent to trims that are due", "kind == Visit.Kind.FARRIER and not", "not"),
+        Mutant(
+            "a vet is sent to trims that are due", "kind == Visit.Kind.FARRIER and visit", "visit"
+        ),
+        Mutant(
+            "a report stands on the day as if whoever came had written it up",
+            'return visit.word_of if visit.is_reported else "done"',
+            'return "done"',
+        ),
+        Mutant("a day long past is not asked about on the round", "visit = question", "pass"),
         Mutant("items that not all agreed to are to be done", "if all_agree:", "if True:"),
         Mutant(
             "a plan of another board goes on the round",
-            'mine = active_memberships(person).filter(case__horse__in=horses, case__closed_at=None)\n    cases = set(mine.values_list("case_id", flat=True))',
+            "cases = [case for case, team in members.items() if team[0].case.horse_id in horses]",
             'cases = set(Case.objects.filter(horse__in=horses).values_list("pk", flat=True))',
         ),
         Mutant(
@@ -93,8 +101,8 @@ QUERIES = (
         Mutant("flags for now do not come first", 'if flags["now"]:', "if False:"),
         Mutant(
             "calm horses stand by name alone",
-            "line.due.on is None or line.rank != CALM",
-            "True",
+            "line.rank in range(ALERTS, PAUSED) and line.due.on is not None",
+            "False",
         ),
         Mutant("a paused horse is late", "return active and (", "return ("),
         Mutant(

@@ -7,6 +7,7 @@ from django.core.exceptions import PermissionDenied
 
 from horses.access import CaseAccess
 from horses.models import Case, Membership, Notice, Person, Role, Visit
+from horses.queries.visit_questions import asked_visits
 from horses.services.deed import DeedRefused
 from horses.services.horses import horse_create
 from horses.services.stops import stop_cancel, stop_confirm, stop_late, stop_move, stop_order
@@ -65,6 +66,17 @@ def test_all_are_moved_and_keep_what_was_not_said(
     )
     assert days(now) == [(3, time(9), "Fronts")] * 3
     assert last_line(cases[2], "visit.moved").actor == cast.owner
+
+
+def test_a_day_that_passed_and_was_moved_is_asked_about_no_more(
+    cast: Cast, cases: list[Case], now: datetime
+) -> None:
+    later = now + 9 * DAY
+    here = accesses(cast, cast.farrier, cases)
+    stop_move(accesses=here, kind="farrier", on=later.date() + DAY, now=later)
+    assert asked_visits([case.horse_id for case in cases], later.date()) == {}
+    assert Visit.objects.denied().count() == 3
+    assert days(now) == [(10, time(9), "Fronts")] * 3
 
 
 def test_one_notice_a_person_names_only_the_horses_they_are_on(
