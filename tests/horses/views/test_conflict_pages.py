@@ -107,8 +107,8 @@ def test_the_same_form_sent_twice_is_saved_once_and_no_conflict(
     for _ in range(2):
         assert send(door, page.url, *page.ids(ready), fields=fields).status_code == 302
     done = HistoryLine.objects.filter(actor=ready.person(page.loser), at=now)
-    verbs = list(done.values_list("verb", flat=True))
-    assert len(verbs) == len(set(verbs))
+    lines = list(done.values_list("verb", "subject"))  # a pause calls off each visit, once
+    assert len(lines) == len(set(lines))
 
 
 def test_a_form_without_its_version_is_shown_both_texts(ready: Stage) -> None:
@@ -131,7 +131,8 @@ def test_a_version_seen_of_another_visit_does_not_fit(ready: Stage, now: datetim
     )
     answer = door.post("visit_plan", quick="day", on="2026-11-20", words="Sooner", **fields)
     assert answer.status_code == 409
-    assert Visit.objects.get(status="planned").planned_on == now.date() + timedelta(days=42)
+    planned = Visit.objects.get(status="planned", kind=Visit.Kind.FARRIER)
+    assert planned.planned_on == now.date() + timedelta(days=42)
 
 
 def test_two_devices_of_one_person_do_not_undo_each_other(cast: Cast) -> None:
