@@ -85,8 +85,8 @@ def load(now: datetime) -> DemoSummary:
         for play, _ in STORIES.values():
             play(Days(now), people)
         play_rhythm(Days(now), people)
+        play_looks(people)
         play_yard(people)
-        play_looks(Days(now), people)
         for horse in Horse.objects.order_by("pk"):
             evaluate(horse, now=now)
         past_settle(people.all(), now=now)
