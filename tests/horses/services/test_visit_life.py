@@ -223,3 +223,15 @@ def test_from_a_new_day_every_status_is_reached() -> None:
 
 def test_a_visit_that_was_cancelled_or_struck_through_ends_there() -> None:
     assert [LIFE[status] for status in (VisitStatus.CANCELLED, VisitStatus.VOIDED)] == [{}, {}]
+
+
+@pytest.mark.parametrize(
+    "status", [VisitStatus.CANCELLED, VisitStatus.NOT_KEPT, VisitStatus.VOIDED]
+)
+def test_a_visit_that_did_not_take_place_or_was_taken_back_is_read_by_nothing(
+    status: VisitStatus, cast: Cast, now: datetime
+) -> None:
+    visit = visit_plan(access=cast.access(cast.owner), on=now.date() + 9 * DAY, now=now)
+    assert list(Visit.objects.counting()) == [visit]
+    Visit.objects.filter(pk=visit.pk).update(status=status)
+    assert list(Visit.objects.counting()) == []
