@@ -226,9 +226,7 @@ def evaluate_forgotten(*, now: datetime) -> int:
     should, whatever the reason, those whose look was set aside among them."""
     long_ago = now - AT_LEAST_EVERY - timedelta(days=1)
     in_care = Horse.objects.filter(state=Horse.State.ACTIVE)
-    forgotten = in_care.filter(
-        Q(clock=None) | Q(clock__judged_at=None) | Q(clock__judged_at__lt=long_ago)
-    )
+    forgotten = in_care.filter(Q(clock__judged_at=None) | Q(clock__judged_at__lt=long_ago))
     aside = jobs_failed().filter(kind="horse.judge").values("key")
     keys = {*forgotten.values_list("public_id", flat=True)}
     keys |= {*in_care.filter(public_id__in=aside).values_list("public_id", flat=True)}

@@ -3,6 +3,7 @@
 from tests.mutants.row import Mutant, rows
 
 SHEET = "tests/caseboard/test_sheet.py"
+HOLD = "tests/caseboard/test_sheet_hold.py"
 FIT = "tests/lib/test_html_pdf_fit.py"
 POINTS = "tests/caseboard/test_sheet_points.py"
 PANELS = "tests/measurements/test_panels.py"
@@ -19,6 +20,7 @@ SHOWN = (
             "an item that nobody agreed to is acted on",
             "return self.essential and not self.agreed and not self.set_alone",
             "return False",
+            tests=(HOLD,),
         ),
         Mutant(
             "items left off the paper are not warned of",
@@ -53,6 +55,7 @@ SHOWN = (
             "a trim may be done before it is agreed",
             "ESSENTIAL = (PlanItem.Kind.TARGET, PlanItem.Kind.TRIM,",
             "ESSENTIAL = (PlanItem.Kind.TARGET,",
+            tests=(HOLD,),
         ),
         Mutant(
             "what the vet set alone outlives a no on paper",
@@ -74,6 +77,7 @@ SHOWN = (
             "a band that was never measured was held",
             "sum(not band.outside for _, band in bands) - unread",
             "sum(not band.outside for _, band in bands)",
+            tests=(HOLD,),
         ),
     ),
     *rows(
