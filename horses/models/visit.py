@@ -39,6 +39,13 @@ from horses.models.horse import Horse
 from horses.models.visit_life import LIFE, MEANING, Meaning, VisitChange, VisitStatus, status_after
 
 
+def _later_one() -> "VisitQuerySet":
+    """Of the visit outside: one of its kind that took place on its day or after."""
+    return Visit.objects.took_place().filter(
+        horse=OuterRef("horse"), kind=OuterRef("kind"), kept_on__gte=OuterRef("planned_on")
+    )
+
+
 class VisitQuerySet(models.QuerySet["Visit"]):
     def planned(self) -> "VisitQuerySet":
         return self.filter(status=VisitStatus.PLANNED)
@@ -70,11 +77,12 @@ class VisitQuerySet(models.QuerySet["Visit"]):
         """Those whose day has passed and of which nobody has said what became of them; none once a
         later one took place."""
         passed = Q(status=VisitStatus.PLANNED, planned_on__lt=today)
-        later = Visit.objects.took_place().filter(
-            horse=OuterRef("horse"), kind=OuterRef("kind"), kept_on__gte=OuterRef("planned_on")
-        )
-        unsaid = self.filter(passed | Q(status=VisitStatus.MISSED), ~Exists(later))
+        unsaid = self.filter(passed | Q(status=VisitStatus.MISSED), ~Exists(_later_one()))
         return unsaid.order_by("-planned_on", "-pk")
+
+    def with_answered(self) -> "VisitQuerySet":
+        """With `answered`: whether a later one took place, so that nobody is asked about this one."""
+        return self.annotate(answered=Exists(_later_one()))
 
     def written_up(self) -> "VisitQuerySet":
         """Those kept, and those struck through: taken back, or corrected since."""

@@ -38,7 +38,7 @@ from horses.queries.flags import open_flags_on
 from horses.queries.held import contacts_of
 from horses.queries.places import place_name
 from horses.queries.plan_state import version_state
-from horses.queries.visit_questions import asked_visits, reports_to_confirm
+from horses.queries.visit_questions import is_to_confirm
 
 
 @dataclass
@@ -156,8 +156,7 @@ def round_for(person: Person, *, first: date, last: date, today: date) -> Round:
     members = _members(person)
     boards = _boards(person, members)
     horses = {access.horse.pk: access.horse for access in boards.values()}
-    planned, done = _visits(horses, first, last)
-    asked = asked_visits(horses, today)
+    found = _visits(horses, first, last, today)
     asks_now = first <= today <= last
     trims = Trim.objects.in_force().filter(horse__in=horses)
     trimmed = dict(trims.values_list("horse_id").annotate(on=Max("trimmed_on")))
@@ -168,8 +167,8 @@ def round_for(person: Person, *, first: date, last: date, today: date) -> Round:
         if horse.state != Horse.State.ACTIVE:
             continue
         for kind in [KIND_OF[Role(role)]] if role != HOME else list(Visit.Kind):
-            visit = planned.get((horse_id, kind))
-            question = asked.get((horse_id, kind))
+            visit = found.planned.get((horse_id, kind))
+            question = found.asked.get((horse_id, kind))
             trimmed_on = trimmed.get(horse_id)
             due = due_for(
                 horse,
@@ -180,7 +179,7 @@ def round_for(person: Person, *, first: date, last: date, today: date) -> Round:
             )
             if visit is None and asks_now:
                 visit = question  # nobody has said what became of it
-            for one in [visit, *done.get((horse_id, kind), ())]:
+            for one in [visit, *found.done.get((horse_id, kind), ())]:
                 if one is not None and _stands_on_it(one, person, role, first, last, today):
                     stops.setdefault(one.pk, Stop(access, one, due, trimmed_on=trimmed_on))
             by_then = due.on is not None and due.on <= last and due.state in (SOON, DUE, OVERDUE)
@@ -189,21 +188,23 @@ def round_for(person: Person, *, first: date, last: date, today: date) -> Round:
     return Round(
         sorted(stops.values(), key=lambda stop: stop.order),
         sorted(unplanned.values(), key=_by_due),
-        _reports(person, boards),
+        _reports(person, boards, found.reported),
         members=members,
         works=any(role != HOME for _, role in boards),
         has_boards=bool(boards),
     )
 
 
-def _reports(person: Person, boards: Boards) -> list[Report]:
+def _reports(person: Person, boards: Boards, reported: Iterable[Visit]) -> list[Report]:
+    """What others reported of this person's work, the oldest first."""
     by_kind = {
         (horse_id, KIND_OF[Role(role)].value): access.case
         for (horse_id, role), access in boards.items()
         if role != HOME
     }
-    found = reports_to_confirm(person, by_kind)
-    return [Report(visit, by_kind[visit.horse_id, visit.kind]) for visit in found]
+    mine = [v for v in reported if (v.horse_id, v.kind) in by_kind and is_to_confirm(v, person)]
+    mine.sort(key=lambda v: (v.kept_on or date.min, v.horse.name, v.pk))
+    return [Report(visit, by_kind[visit.horse_id, visit.kind]) for visit in mine]
 
 
 def stops_fill(person: Person, found: Round, stops: list[Stop], *, today: date) -> None:
@@ -235,20 +236,47 @@ def _stands_on_it(
     return mine and on is not None and (first <= on <= last or on < today <= last)
 
 
-def _visits(
-    horses: Iterable[int], first: date, last: date
-) -> tuple[dict[tuple[int, str], Visit], dict[tuple[int, str], list[Visit]]]:
-    """The next planned visit of each kind, and those that took place on the days."""
-    of_days = Visit.objects.took_place().filter(kept_on__range=(first, last))
-    rows = (Visit.objects.planned() | of_days).filter(horse__in=list(horses))
-    planned: dict[tuple[int, str], Visit] = {}
-    done: dict[tuple[int, str], list[Visit]] = {}
-    for row in rows.select_related("planned_for", "person").order_by("-planned_on", "pk"):
+@dataclass
+class _Visits:
+    """The visits that a round reads, by horse and kind."""
+
+    planned: dict[tuple[int, str], Visit] = field(default_factory=dict)  # the next one
+    done: dict[tuple[int, str], list[Visit]] = field(default_factory=dict)  # on the days
+    asked: dict[tuple[int, str], Visit] = field(default_factory=dict)  # the newest nobody spoke of
+    reported: list[Visit] = field(default_factory=list)
+
+
+def _visits(horses: Mapping[int, Horse], first: date, last: date, today: date) -> _Visits:
+    """With one query."""
+    every = Visit.objects.all()
+    of_days = every.took_place().filter(kept_on__range=(first, last))
+    rows = (every.planned() | every.missed() | every.reported() | of_days).filter(
+        horse__in=list(horses)
+    )
+    found = _Visits()
+    rows = rows.with_answered().select_related("planned_for", "person")
+    for row in rows.order_by("-planned_on", "pk"):
+        row.horse = horses[row.horse_id]
+        key = row.horse_id, row.kind
         if row.means.took_place:
-            done.setdefault((row.horse_id, row.kind), []).append(row)
-        else:
-            planned[row.horse_id, row.kind] = row
-    return planned, done
+            if row.kept_on is not None and first <= row.kept_on <= last:
+                found.done.setdefault(key, []).append(row)
+            if row.is_reported:
+                found.reported.append(row)
+            continue
+        if row.is_planned:
+            found.planned[key] = row
+        passed = row.planned_on is not None and row.planned_on < today
+        answered: bool = row.answered  # type: ignore[attr-defined]  # annotated, see with_answered
+        if (passed or not row.is_planned) and not answered:
+            newest = found.asked.get(key)
+            if newest is None or _age(newest) < _age(row):
+                found.asked[key] = row
+    return found
+
+
+def _age(visit: Visit) -> tuple[date, int]:
+    return visit.planned_on or date.min, visit.pk
 
 
 def _members(person: Person) -> dict[int, list[Membership]]:

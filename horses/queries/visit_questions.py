@@ -4,7 +4,7 @@ A planned visit whose day has passed without a word is a question, never a fault
 is one that can be answered with yes, moved or no.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -102,15 +102,11 @@ def asked_days(horses: Iterable[int], today: date) -> dict[int, date]:
     return {horse: v.planned_on for (horse, _), v in found if not v.is_vet_visit and v.planned_on}
 
 
-def reports_to_confirm(person: Person, boards: Mapping[tuple[int, str], Case]) -> list[Visit]:
-    """What others reported of this person's work, oldest first. `boards`: their own, by horse and
-    kind. A report that names a colleague waits for them."""
-    horses = {horse_id for horse_id, _ in boards}
-    rows = Visit.objects.reported().filter(
-        Q(planned_for=None) | Q(planned_for=person), ~Q(reported_by=person), horse__in=horses
-    )
-    rows = rows.select_related("horse", "planned_for").order_by("kept_on", "horse__name", "pk")
-    return [visit for visit in rows if (visit.horse_id, visit.kind) in boards]
+def is_to_confirm(visit: Visit, person: Person) -> bool:
+    """Whether a report waits for this person, whose work it is said to be. One that names a colleague
+    waits for them."""
+    theirs = visit.planned_for_id in (None, person.pk)
+    return visit.is_reported and theirs and visit.reported_by_id != person.pk
 
 
 def reported_days(horses: Iterable[int]) -> dict[int, date]:
