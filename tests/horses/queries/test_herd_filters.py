@@ -195,3 +195,13 @@ def test_a_lost_shoe_stands_on_the_horses_line(cast: Cast, now: datetime) -> Non
     build.flag(owner, now, "lost_shoe", feet=["LF"])
     assert "shoes on the right fore; left fore shoe lost" in page(cast)
     assert "Plum 1" not in page(cast, shoes="front")
+
+
+def test_a_flag_for_now_stands_before_one_for_today(cast: Cast, now: datetime) -> None:
+    carer = cast.access(cast.carer)
+    build.flag(carer, now, "lost_shoe", feet=["RF"])
+    (line,) = (x for x in herd_for(cast.owner, today=now.date()) if x.horse == cast.horse)
+    for_today = line.rank
+    build.flag(carer, now, "in_sole", feet=["RH"])
+    (line,) = (x for x in herd_for(cast.owner, today=now.date()) if x.horse == cast.horse)
+    assert line.rank < for_today
