@@ -108,15 +108,31 @@ RULES = (
             "a visit ahead does not stand above the interval", "if ahead.exists():", "if False:"
         ),
         Mutant(
-            "a stand-in that is asked already is offered again", "if asked.exists():", "if False:"
+            "a stand-in that is asked already is offered again",
+            "if asked.exists():",
+            "if False:",
+            tests=(
+                "tests/horses/services/test_visits_kept.py",
+                CALENDAR,
+            ),
         ),
         Mutant(
-            "a stand-in who left is offered", "stand_in=True, left_at__isnull=True", "stand_in=True"
+            "a stand-in who left is offered",
+            "stand_in=True, left_at__isnull=True",
+            "stand_in=True",
+            tests=(
+                "tests/horses/services/test_visits_kept.py",
+                CALENDAR,
+            ),
         ),
         Mutant(
             "a stand-in is offered after one visit",
             "if len(denied) < DENIED_RUN:",
             "if not denied:",
+            tests=(
+                "tests/horses/services/test_visits_kept.py",
+                CALENDAR,
+            ),
         ),
         Mutant(
             "a straight foot is seen as turned",
@@ -133,16 +149,31 @@ RULES = (
         "horses/rules/unanswered_flags.py",
         ENGINE,
         Mutant(
-            "a flag for now may wait a day", '"now": timedelta(hours=1)', '"now": timedelta(days=1)'
+            "a flag for now may wait a day",
+            '"now": timedelta(hours=1)',
+            '"now": timedelta(days=1)',
+            tests=(
+                CALENDAR,
+                "tests/caseboard/test_rule_moments.py",
+            ),
         ),
         Mutant(
-            "an answered flag waits", "if now < due or not flag_is_open(flag):", "if now < due:"
+            "an answered flag waits",
+            "if now < due or not flag_is_open(flag):",
+            "if now < due:",
+            tests=(
+                CALENDAR,
+                "tests/caseboard/test_rule_moments.py",
+            ),
         ),
         Mutant(
             "an item set alone waits before its day",
             "if not version.emergency or now < due:",
             "if not version.emergency:",
-            tests=("tests/horses/rules/test_set_alone.py",),
+            tests=(
+                CALENDAR,
+                "tests/horses/rules/test_set_alone.py",
+            ),
         ),
         Mutant(
             "a role that is not there is called silent",
