@@ -67,3 +67,12 @@ def test_one_that_must_be_seen_and_lives_spoils_the_run() -> None:
     assert not all_is_well([ONE, excused], ["survived", "survived"])
     assert not all_is_well([ONE, excused], ["killed", "no longer fits"])
     assert not all_is_well([ONE], ["tests did not run (pytest said 2)"])
+
+
+def test_of_the_whole_table_the_goal_itself_is_asked_and_of_a_part_what_is_surely_below() -> None:
+    rows = [ONE] * 50
+    almost = ["survived"] * 4 + ["killed"] * 46
+    assert all_is_well(rows, almost)
+    assert not all_is_well(rows, almost, whole=True)
+    assert not all_is_well(rows, ["survived"] * 6 + ["killed"] * 44)
+    assert all_is_well(rows, ["survived"] * 2 + ["killed"] * 48, whole=True)
