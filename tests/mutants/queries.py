@@ -145,7 +145,16 @@ QUERIES = (
             "Q(until_on__gte=today - timedelta(days=1))",
         ),
         Mutant(
-            "an answer's last day is not kept", "Q(until_on__gte=today)", "Q(until_on__gt=today)"
+            "an answer's last day is not kept",
+            "Q(until_on__gte=today)",
+            "Q(until_on__gt=today)",
+            tests=(
+                "tests/horses/rules/test_alert_quiet.py",
+                "tests/horses/rules/test_alert_elsewhere.py",
+                "tests/caseboard/test_board.py",
+                "tests/caseboard/glance/test_rows.py",
+                "tests/horses/rules/test_alert_life_machine.py",
+            ),
         ),
         Mutant(
             "an answer quiets what has got worse since",
@@ -196,21 +205,45 @@ QUERIES = (
         "horses/queries/alerts.py",
         "tests/horses/views/test_alerts_pages.py",
         Mutant("a closed board asks for answers", "live = access.case.is_open and", "live ="),
-        Mutant("remarks stand among the alerts", "if a.weight == Alert.Weight.ALERT and", "if"),
+        Mutant(
+            "remarks stand among the alerts",
+            "if a.weight == Alert.Weight.ALERT and",
+            "if",
+            tests=(
+                "tests/horses/rules/test_alert_quiet.py",
+                "tests/horses/rules/test_alert_elsewhere.py",
+                "tests/caseboard/test_board.py",
+                "tests/caseboard/glance/test_rows.py",
+                "tests/horses/rules/test_alert_life_machine.py",
+            ),
+        ),
         Mutant(
             "another board's alert stands on this board",
             "Q(case=board) | Q(case=None), horse=horse",
             "horse=horse",
             tests=(
+                "tests/horses/rules/test_alert_quiet.py",
                 "tests/horses/rules/test_alert_elsewhere.py",
-                "tests/horses/views/test_alerts_pages.py",
+                "tests/caseboard/test_board.py",
+                "tests/caseboard/glance/test_rows.py",
+                "tests/horses/rules/test_alert_life_machine.py",
             ),
         ),
     ),
     *rows(
         "horses/queries/flags.py",
         "tests/horses/views/test_flags_pages.py",
-        Mutant("the emergency vet comes last", "numbers.insert(0, {", "numbers.append({"),
+        Mutant(
+            "the emergency vet comes last",
+            "numbers.insert(0, {",
+            "numbers.append({",
+            tests=(
+                "tests/horses/views/test_flags_pages.py",
+                "tests/horses/views/test_flag_answers.py",
+                "tests/horses/services/test_flags.py",
+                "tests/caseboard/glance/test_rows.py",
+            ),
+        ),
         Mutant(
             "words for some readers reach all",
             "notes = {note.pk: note for note in notes_for(access).filter(flag=flag)}",

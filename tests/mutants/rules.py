@@ -28,7 +28,17 @@ RULES = (
             "if horse.state != Horse.State.ACTIVE:\n        lives",
             "if False:\n        lives",
         ),
-        Mutant("a moment that has passed is foreseen", "if moment > now]", "]"),
+        Mutant(
+            "a moment that has passed is foreseen",
+            "if moment > now]",
+            "]",
+            tests=(
+                "tests/horses/rules/test_engine.py",
+                "tests/horses/rules/test_schedule.py",
+                "tests/caseboard/test_rule_moments.py",
+                "tests/caseboard/test_board.py",
+            ),
+        ),
         Mutant(
             "the last moment ahead is waited for",
             "return min(moments), all_ran",
@@ -39,6 +49,12 @@ RULES = (
             "a failing look is said to be well",
             "row.failing_since = row.failing_since or now",
             "pass",
+            tests=(
+                "tests/horses/rules/test_engine.py",
+                "tests/horses/rules/test_schedule.py",
+                "tests/caseboard/test_rule_moments.py",
+                "tests/caseboard/test_board.py",
+            ),
         ),
         Mutant(
             "a horse that is due is asked for each minute",
@@ -189,11 +205,23 @@ RULES = (
             "a visit stands as one that nobody spoke of a day early",
             "planned_on__lt=now.date() - UNHEARD_AFTER",
             "planned_on__lte=now.date() - UNHEARD_AFTER",
+            tests=(
+                "tests/horses/services/test_visits_kept.py",
+                "tests/horses/rules/test_calendar.py",
+                "tests/horses/services/test_visit_word.py",
+                "tests/horses/services/test_visit_life.py",
+            ),
         ),
         Mutant(
             "visits denied before the last one that took place count",
             "if last is not None and last.kept_on is not None:",
             "if False:",
+            tests=(
+                "tests/horses/services/test_visits_kept.py",
+                "tests/horses/rules/test_calendar.py",
+                "tests/horses/services/test_visit_word.py",
+                "tests/horses/services/test_visit_life.py",
+            ),
         ),
     ),
     *rows(

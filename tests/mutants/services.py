@@ -160,7 +160,13 @@ SERVICES = (
             "who agrees to a therapeutic item is not asked again",
             'require(access, "plan.agree_therapeutic")',
             "pass",
-            tests=("tests/horses/services/test_asks_again.py", PLAN),
+            tests=(
+                "tests/horses/services/test_plan.py",
+                "tests/horses/views/test_plan_changes.py",
+                "tests/horses/rules/test_set_alone.py",
+                "tests/horses/services/test_every_service.py",
+                "tests/horses/rules/test_set_alone.py",
+            ),
         ),
     ),
     *rows(
@@ -181,7 +187,18 @@ SERVICES = (
             "if version.therapeutic and access.role != Role.VET:",
             "if False:",
         ),
-        Mutant("what ended is ended again", "if item.status != PlanItem.Status.OPEN:", "if False:"),
+        Mutant(
+            "what ended is ended again",
+            "if item.status != PlanItem.Status.OPEN:",
+            "if False:",
+            tests=(
+                "tests/horses/services/test_plan.py",
+                "tests/horses/views/test_plan_changes.py",
+                "tests/horses/rules/test_set_alone.py",
+                "tests/horses/services/test_every_service.py",
+                "tests/horses/rules/test_set_alone.py",
+            ),
+        ),
         Mutant(
             "words that were changed are marked as done",
             "if seen is not None and version.number != seen:",
@@ -246,7 +263,10 @@ SERVICES = (
             "a deed asks for no right",
             "        require(access, action, closed_too=closed_too)\n",
             "",
-            tests=("tests/horses/services/test_cases.py", PLAN),
+            tests=(
+                "tests/horses/services/test_every_service.py",
+                "tests/access/test_matrix.py",
+            ),
         ),
         Mutant(
             "rows of a deed have no fingerprint in its line",

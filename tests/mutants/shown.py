@@ -71,6 +71,12 @@ SHOWN = (
             "a change within the error is a change on paper",
             "if abs(change) <= mdc95(then.sd, now.sd):",
             "if False:",
+            tests=(
+                "tests/caseboard/test_sheet_issue.py",
+                "tests/caseboard/test_sheet_points.py",
+                "tests/horses/rules/test_set_alone.py",
+                "tests/caseboard/test_dangers_everywhere.py",
+            ),
         ),
         Mutant("an old value counts as measured since", "if now.on <= then.on:", "if False:"),
         Mutant(
@@ -96,7 +102,12 @@ SHOWN = (
             "what the plan says before cutting is not on the sheet",
             "before_cutting=tuple(item_words(item) for item in reading.cutting),",
             "before_cutting=(),",
-            tests=("tests/caseboard/test_sheet_plans.py", SHEET),
+            tests=(
+                "tests/caseboard/test_sheet_issue.py",
+                "tests/caseboard/test_sheet_points.py",
+                "tests/horses/rules/test_set_alone.py",
+                "tests/caseboard/test_dangers_everywhere.py",
+            ),
         ),
     ),
     *rows(
