@@ -104,6 +104,7 @@ class NeedsPart:
     matters: list[Matter]
     quiet: list[Matter]
     remarks: list[Alert]
+    heavy: list[Alert]  # needed or quiet: what stands
 
 
 @dataclass(frozen=True)
@@ -372,6 +373,7 @@ def _needs(reading: CaseReading) -> NeedsPart:
         matters=found.needs,
         quiet=found.quiet,
         remarks=found.remarks,
+        heavy=found.heavy,
     )
 
 

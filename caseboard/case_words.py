@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from datetime import date
 
 from caseboard.lib import spans
+from horses.domain.shoe_state import FEET
 from horses.models import Alert, Flag, Horse, Membership
 
 
@@ -31,9 +32,14 @@ def team_label(member: Membership) -> str:
     return "stand-in farrier" if member.stand_in else member.get_role_display()
 
 
+def feet_of(alert: Alert) -> tuple[str, ...]:
+    """The feet that an alert names; a pair names both."""
+    return tuple(part for part in alert.subject.split(":")[0].split("-") if part in FEET)
+
+
 def feet_needing(flags: Iterable[Flag], alerts: Iterable[Alert]) -> frozenset[str]:
     """The feet that an open flag or alert names; a pair names both."""
     feet = {foot for flag in flags for foot in flag.feet}
     for alert in alerts:
-        feet.update(part for part in alert.subject.split(":")[0].split("-") if len(part) == 2)
+        feet.update(feet_of(alert))
     return frozenset(feet)

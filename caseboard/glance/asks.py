@@ -33,17 +33,16 @@ class Ask:
     when: str = ""
 
 
-_BEFORE_CUTTING = "ask the vet"
-_LOOK, _OWN_LOOK = "have it looked at", "look at it"
-_FILM = (_BEFORE_CUTTING, "they cut only after your word")
+_LOOK = ("have it looked at", "look at it")
+_FILM = ("ask the vet", "they cut only after your word")
 
 
 def _film(foot_word: str) -> Ask:
     return Ask(Role.VET, Soon.TODAY, *_FILM, foot_word, "Before anybody cuts")
 
 
-def _farrier(foot_word: str, step: str = _LOOK, own_step: str = _OWN_LOOK) -> Ask:
-    return Ask(Role.FARRIER, Soon.NEXT, step, own_step, foot_word)
+def _farrier(foot_word: str) -> Ask:
+    return Ask(Role.FARRIER, Soon.NEXT, *_LOOK, foot_word)
 
 
 # The first of them that a foot has gives it its word, and stands first among rows as soon as it.
@@ -90,7 +89,7 @@ ASKS: dict[str, Ask] = {
     "readings.silence": Ask(Role.FARRIER, Soon.NEXT, "measure again", "measure again"),
 }
 # A rule that nobody has given words: its own title stands, and its page says the rest.
-UNKNOWN = Ask("", Soon.NEXT, "have it looked at", "look at it")
+UNKNOWN = Ask("", Soon.NEXT, *_LOOK)
 
 
 def ask_of(alert: Alert) -> Ask:

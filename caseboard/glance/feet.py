@@ -7,8 +7,9 @@ from enum import StrEnum
 from django.urls import reverse
 
 from caseboard.board import Board
+from caseboard.case_words import feet_of
 from caseboard.glance.asks import ask_of
-from caseboard.glance.headline import change_at_once, feet_of, rate_a_year, yearly_words
+from caseboard.glance.headline import change_at_once, rate_a_year, yearly_words
 from caseboard.glance.rows import Row
 from horses.domain.shoe_state import FEET
 from horses.models import Alert
@@ -64,10 +65,6 @@ class FootGlance:
     value: str
     rim: Rim
     href: str
-
-    @property
-    def is_left(self) -> bool:
-        return self.code.startswith("L")
 
     @property
     def is_hind(self) -> bool:
@@ -139,7 +136,7 @@ def _known_words(board: Board) -> dict[str, str]:
 def _way(board: Board, numbers: Numbers, foot: str, standing: Standing) -> tuple[Way, str]:
     """Which way the angles go. Only an alert that stands says that they move; of a foot that nobody
     has measured for long nobody knows."""
-    for alert in _heavy(board):
+    for alert in board.heavy:
         if foot in feet_of(alert) and (said := _moves(alert)):
             return said
     if standing is Standing.NONE:
@@ -166,11 +163,6 @@ def _moves(alert: Alert) -> tuple[Way, str] | None:
         quantity, change = found
         return (Way.DOWN if change < 0 else Way.UP), f"{size_words(quantity, change)} at once"
     return None
-
-
-def _heavy(board: Board) -> list[Alert]:
-    quiet = [alert for matter in board.quiet for alert in (matter.lead, *matter.others)]
-    return [*board.alerts, *quiet]
 
 
 def _rim(board: Board, foot: str) -> Rim:

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from datetime import date, timedelta
 from typing import Any, TypeVar
 
+from caseboard.case_words import feet_of
 from caseboard.lib.spans import days_words
 from horses.domain.wording import foot_words, sentence_case
 from horses.models import Alert
@@ -113,12 +114,6 @@ def _change_at_once(alert: Alert, result: Evidence) -> tuple[str, float] | None:
     if finding is None or not finding["change"]:
         return None
     return result["lead"], float(finding["change"][0])
-
-
-def feet_of(alert: Alert) -> tuple[str, ...]:
-    """The feet that an alert names; a pair names both."""
-    first = alert.subject.split(":")[0]
-    return tuple(part for part in first.split("-") if part in ("LF", "RF", "LH", "RH"))
 
 
 def _title(alert: Alert, _: Evidence) -> str:

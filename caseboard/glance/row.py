@@ -19,7 +19,7 @@ class Button:
 
 @dataclass(frozen=True)
 class Row:
-    """One matter. `foot_word` stands beside its feet; `steps` are what to do, dearest first."""
+    """One matter. `foot_word` stands beside its feet; `step` is what to do."""
 
     feet: tuple[str, ...]
     headline: str

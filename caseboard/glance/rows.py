@@ -6,17 +6,18 @@ from dataclasses import dataclass, replace
 from django.urls import reverse
 
 from caseboard.board import Board, PlanCard
-from caseboard.case_words import team_label
+from caseboard.case_words import feet_of, team_label
 from caseboard.glance.asks import Ask, Soon, ask_of, rank_of
-from caseboard.glance.headline import aside, feet_of, headline
+from caseboard.glance.headline import aside, headline
 from caseboard.glance.row import Button, Row
 from caseboard.glance.told import told_rows
 from caseboard.lib.phone import dialled
 from caseboard.lib.words import plan_text
 from caseboard.sheets.plan_kept import cut
+from horses.domain.shoe_state import FEET, FRONTS, HINDS
 from horses.domain.signs import advice
 from horses.domain.wording import foot_words, listed, sentence_case
-from horses.models import Flag, Membership, PlanItem, Role, Visit
+from horses.models import Flag, Membership, PlanItem, Role
 from horses.queries.alerts import Matter
 
 # A foot's state by a sign: the flag itself says it in full. Short forms, house default.
@@ -67,10 +68,6 @@ class Rows:
         if units == FEW_UNITS + 1:
             return "some"
         return "many" if units < MOST_UNITS - 1 else "many full"
-
-    @property
-    def has_now(self) -> bool:
-        return any(row.is_now for row in self.shown)
 
 
 def rows_of(board: Board) -> list[Row]:
@@ -241,29 +238,23 @@ def _when(board: Board, ask: Ask) -> str:
         return "Today"
     if ask.soon is Soon.WORD:
         return ""
-    visit = board.next_visit
-    if visit is None or visit.planned_on is None or visit.planned_on < board.today:
-        return "No day yet"
-    return f"{visit.planned_on:%a %-d %b}"
+    visit = board.visit_ahead
+    return f"{visit.planned_on:%a %-d %b}" if visit else "No day yet"
 
 
 def _ring(board: Board, ask: Ask, href: str, words: str) -> Button:
     """Rings who is asked; who comes next is rung of what is for the visit. Without a number: the page."""
-    member = _who(board, ask)
+    member = next(iter(rung_in_order(board, ask.ring)), None)
     if member is None or not member.person.phone or member.person == board.access.person:
         return _page("Look", href, words)
     return _tel(member.person.phone, str(member.person), team_label(member))
 
 
-def _who(board: Board, ask: Ask) -> Membership | None:
-    team = [line.member for line in board.team if line.member.role == ask.ring]
-    coming = _coming(board.next_visit) if ask.ring == Role.FARRIER else None
-    first = [member for member in team if member.person_id == coming]
-    return next(iter([*first, *(m for m in team if not m.stand_in), *team]), None)
-
-
-def _coming(visit: Visit | None) -> int | None:
-    return visit.planned_for_id if visit is not None else None
+def rung_in_order(board: Board, role: str) -> list[Membership]:
+    """Those of a role on the team: who comes next, then as the team stands, a stand-in last."""
+    team = [line.member for line in board.team if line.member.role == role]
+    coming = board.next_visit.planned_for_id if board.next_visit else None
+    return sorted(team, key=lambda member: member.person_id != coming)
 
 
 def _vet_button(board: Board, href: str) -> Button:
@@ -288,10 +279,10 @@ def _page(label: str, href: str, words: str) -> Button:
 
 def _feet_words(feet: Iterable[str]) -> str:
     codes = set(feet)
-    for pair, words in (({"LF", "RF"}, "Both fronts"), ({"LH", "RH"}, "Both hinds")):
+    for pair, words in ((FRONTS, "Both fronts"), (HINDS, "Both hinds")):
         if codes == pair:
             return words
-    if len(codes) == len(("LF", "RF", "LH", "RH")):
+    if codes == set(FEET):
         return "All four feet"
     return sentence_case(listed([foot_words(foot) for foot in feet]))
 

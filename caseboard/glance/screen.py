@@ -45,14 +45,6 @@ class FirstScreen:
     looked_words: str  # who looked at the horse today, while nothing newer stands; else empty
     agreed_words: str  # on the day on which the last of all gave their word; else empty
 
-    @property
-    def fronts(self) -> list[FootGlance]:
-        return [foot for foot in self.feet if not foot.is_hind]
-
-    @property
-    def hinds(self) -> list[FootGlance]:
-        return [foot for foot in self.feet if foot.is_hind]
-
 
 def first_screen(board: Board, numbers: Numbers) -> FirstScreen:
     """What is seen before any scroll, from the parts the board has read."""

@@ -11,8 +11,11 @@ from django.template.loader import render_to_string
 
 from caseboard.board import Board, board_for
 from caseboard.case_reading import CaseReading
+from caseboard.case_words import feet_needing, feet_of, team_label
 from caseboard.glance.asks import ASKS, Ask, Soon, ask_of, rank_of
-from caseboard.glance.headline import feet_of, headline, move_words
+from caseboard.glance.headline import headline, move_words
+from caseboard.glance.rows import rung_in_order
+from caseboard.lib.diagram import DiagramFoot, diagram_feet
 from caseboard.lib.pdf.fit import Fitted, html_to_pdf_fitting
 from caseboard.lib.pdf.parent import Paper
 from caseboard.lib.words import foot_label, own_words, plan_text
@@ -52,26 +55,11 @@ class DoorPoint:
 
 
 @dataclass(frozen=True)
-class DoorFoot:
-    foot: str
-    is_marked: bool
-
-    @property
-    def is_left(self) -> bool:
-        return self.foot.startswith("L")
-
-    @property
-    def is_hind(self) -> bool:
-        return self.foot.endswith("H")
-
-
-@dataclass(frozen=True)
 class DoorSheet:
     horse_name: str
     horse_words: str
     headline: str
-    feet: tuple[DoorFoot, ...]
-    shod: frozenset[str]
+    feet: tuple[DiagramFoot, ...]
     points: tuple[DoorPoint, ...]
     more: int  # matters that have no place here
     ring_name: str
@@ -111,29 +99,23 @@ def door_for(reading: CaseReading) -> DoorSheet:
     horse, person = reading.horse, reading.person
     alerts = _troubles(reading)
     flags = reading.open_flags
-    marked = {foot for flag in flags for foot in flag.feet}
-    marked |= {foot for alert in alerts for foot in feet_of(alert)}
+    marked = feet_needing(flags, alerts)
     points = _points(reading, alerts, flags)
-    visit = board.next_visit
-    on = (
-        visit.planned_on
-        if visit and visit.planned_on and visit.planned_on >= reading.today
-        else None
-    )
+    visit = board.visit_ahead
+    on = visit.planned_on if visit else None
     ring = _ring(board, alerts)
     return DoorSheet(
         horse_name=horse.name,
         horse_words=board.short_words,
         headline=_headline(alerts, person),
-        feet=tuple(DoorFoot(foot, foot in marked) for foot in ("LF", "RF", "LH", "RH")),
-        shod=board.shoes.shod,
+        feet=tuple(diagram_feet(marked)),
         points=tuple(points[:MOST_POINTS]),
         more=max(0, len(points) - MOST_POINTS),
         ring_name=ring[0],
         ring_role=ring[1],
         ring_phone=ring[2],
         visit_on=f"{on:%a %-d %B %Y}" if on else _no_day(board),
-        visit_who=str(visit.planned_for) if on and visit and visit.planned_for else "",
+        visit_who=str(visit.planned_for) if visit and visit.planned_for else "",
         vet_name=horse.emergency_vet_name,
         vet_phone=horse.emergency_vet_phone,
         urgent=tuple(sign.far for sign in URGENT_SIGNS if sign.far),
@@ -144,8 +126,7 @@ def door_for(reading: CaseReading) -> DoorSheet:
 
 def door_pdf(reading: CaseReading, *, paper: Paper) -> bytes:
     """One page. Where it would not fit, words are cut; the board has them all."""
-    sheet = door_for(reading)
-    return fitted_door(sheet, paper=paper).pdf
+    return fitted_door(door_for(reading), paper=paper).pdf
 
 
 def door_drafts(sheet: DoorSheet) -> list[DoorSheet]:
@@ -266,11 +247,8 @@ def _headline(alerts: list[Alert], person: Person) -> str:
 def _ring(board: Board, alerts: list[Alert]) -> tuple[str, str, str]:
     """Whom to ring of what is not urgent: who is asked of the first matter, else the farrier."""
     asked = ask_of(alerts[0]).ring if alerts else ""
-    visit = board.next_visit
-    coming = visit.planned_for_id if visit is not None else None
-    team = sorted(board.team, key=lambda line: line.member.person_id != coming)
     for role in (asked or Role.FARRIER, Role.FARRIER, Role.VET):
-        for line in team:
-            if line.member.role == role and line.member.person.phone:
-                return str(line.member.person), line.label, line.member.person.phone
+        for member in rung_in_order(board, role):
+            if member.person.phone:
+                return str(member.person), team_label(member), member.person.phone
     return "", "", ""

@@ -1,7 +1,7 @@
 """Where a horse stands, as a name to gather horses by: the one place that says what "a yard" is.
 
-Until a yard is a thing of its own, it is the place as people typed it, without regard to case and
-spaces.
+It is the place as it is written on the horse, without regard to case and spaces: as people typed it,
+or the name of the yard it stands at.
 """
 
 from horses.models import Horse

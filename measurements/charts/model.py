@@ -92,7 +92,6 @@ class Size:
         return self.value_ticks == 0
 
 
-SMALL = Size("small", 160, 68, (5, 25, 13, 3), 11, 2.2, 0, 2)
 PHONE = Size("phone", 380, 300, (26, 36, 42, 40), 15, 4.2, 5, 4)
 # One of several below each other on the same days: never less than 300 by 120 on a phone.
 LADDER = Size("ladder", 360, 176, (26, 40, 42, 36), 14, 3.6, 3, 4)

@@ -1,9 +1,9 @@
-"""The four feet as the board and the sheet show them: current values, bands, small charts."""
+"""The four feet as the board and the sheet show them: current values, bands, on paper charts."""
 
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from measurements.charts.draw import SMALL, Drawn, Size, draw
+from measurements.charts.draw import Drawn, Size, draw
 from measurements.hoof.bands import Place
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES, Shoeing, TrimState
@@ -78,9 +78,10 @@ def foot_panels(
     needing: frozenset[str],
     *,
     length_unit: str,
-    chart_size: Size = SMALL,
+    chart_size: Size | None = None,
 ) -> list[FootPanel]:
-    """The four panels; `needing` are the feet that an open alert or flag names."""
+    """The four panels; `needing` are the feet that an open alert or flag names. Charts are drawn
+    where a size is given."""
     return [
         FootPanel(
             foot=foot.value,
@@ -93,7 +94,7 @@ def foot_panels(
     ]
 
 
-def _lines(numbers: Numbers, foot: str, length_unit: str, size: Size) -> list[ValueLine]:
+def _lines(numbers: Numbers, foot: str, length_unit: str, size: Size | None) -> list[ValueLine]:
     banded = [q for f, q in numbers.targets if f == foot and q not in FIRST]
     filmed = [film.reading.quantity for film in film_dangers(numbers.readings) if film.foot == foot]
     wanted = [*FIRST, *banded, *(q for q in filmed if q not in banded)]
@@ -105,7 +106,7 @@ def _lines(numbers: Numbers, foot: str, length_unit: str, size: Size) -> list[Va
 
 
 def value_line(
-    numbers: Numbers, foot: str, quantity: str, *, length_unit: str, size: Size = SMALL
+    numbers: Numbers, foot: str, quantity: str, *, length_unit: str, size: Size | None = None
 ) -> ValueLine:
     """The current value of one series. The chart goes with the toe angle and with a band."""
     reading = numbers.latest(foot, quantity)
@@ -113,7 +114,7 @@ def value_line(
     targets = numbers.targets.get((foot, quantity), [])
     looks = [look for target in targets if (look := band_look(numbers, target))]
     unit, chart = shown_unit(quantity, length_unit), None
-    if quantity == "toe_angle" or targets:
+    if size is not None and (quantity == "toe_angle" or targets):
         chart = numbers.worked_out(
             ("small chart", foot, quantity, length_unit, size),
             lambda: _chart(numbers, reading, length_unit, size),

@@ -110,8 +110,7 @@ def _dots(
 def _dot_words(reading: ReadingValue, unit: str) -> str:
     """ "49.5°, after the trim, 10 Nov 2026, gauge, Gus Hallow"."""
     value = value_words(reading.quantity, float(reading.value), unit)
-    state = TrimState(reading.trim_state)
-    moment = "between visits" if state is TrimState.BETWEEN else f"{state.value} the trim"
+    moment = TrimState(reading.trim_state).label
     day = f"{reading.taken_on:%-d %b %Y}"
     return ", ".join(
         filter(None, (value, moment, day, reading.method_label, reading.taken_by_name))

@@ -15,7 +15,7 @@ from measurements.hoof.outline import (
 )
 from measurements.hoof.quantities import QUANTITIES, Z_95_TWO_SIDED, Method, error_sd
 from measurements.hoof.shape import AXIS_TOLERANCE_DEG
-from measurements.panels.side_view import TOE, SideSeen, SideStory
+from measurements.panels.side_view import TOE, SideStory
 from measurements.wording import (
     band_range_words,
     foot_quantity,
@@ -59,7 +59,7 @@ def _optional(quantity: str, value: float | None) -> str:
 
 def _caption(story: SideStory) -> str:
     """What each line is. An assumed heel is said, because its place is not measured."""
-    parts = [f"Thick: {full_day_words(story.now.on)}, {_moment(story.now)}."]
+    parts = [f"Thick: {full_day_words(story.now.on)}, {story.now.trim_state.label}."]
     if story.then:
         parts.append(f"Dashed: {full_day_words(story.then.on)}.")
     if story.aim:
@@ -69,10 +69,6 @@ def _caption(story: SideStory) -> str:
     if story.now.numbers.heel_angle_deg is not None:
         parts.append("How far back the heel stands is guessed.")
     return " ".join(parts)
-
-
-def _moment(seen: SideSeen) -> str:
-    return f"{seen.trim_state.value} the trim" if seen.trim_state != "between" else "between visits"
 
 
 def _sentences(story: SideStory, unit: str) -> list[str]:

@@ -59,7 +59,7 @@ def test_what_may_not_wait_stands_first_and_handling_before_the_rest(
 def test_every_foot_with_a_trouble_is_marked(cast: Cast, now: datetime) -> None:
     danger(cast, now, "shape.thin_sole", "LF", "Left fore: thin sole")
     build.flag(cast.access(cast.carer), now, "crack", feet=["LH"])
-    assert [foot.foot for foot in door(cast, now).feet if foot.is_marked] == ["LF", "LH"]
+    assert [foot.code for foot in door(cast, now).feet if foot.is_marked] == ["LF", "LH"]
 
 
 def test_what_is_not_agreed_on_is_not_printed_as_a_thing_to_do(cast: Cast, now: datetime) -> None:

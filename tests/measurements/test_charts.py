@@ -14,10 +14,13 @@ from hypothesis import strategies as st
 
 from caseboard.sheets.plan_gather import PAPER_CHART
 from measurements.charts.axes import date_ticks, value_range, value_ticks
-from measurements.charts.draw import LARGE, PHONE, SMALL, Chart, Dot, Size, Span, TargetBand, draw
+from measurements.charts.draw import LARGE, PHONE, Chart, Dot, Size, Span, TargetBand, draw
 
 DAY = date(2026, 1, 5)
 SVG = "{http://www.w3.org/2000/svg}"
+
+# A canvas with next to no room: the last value and two dates.
+SMALL = Size("small", 160, 68, (5, 25, 13, 3), 11, 2.2, 0, 2)
 
 
 def chart(*dots: Dot, **more: object) -> Chart:
