@@ -7,15 +7,14 @@ from django import forms
 
 from caseboard.lib.text_safe import SafeCharField
 from horses.domain.wording import day_words
-from horses.forms.day_limits import day_within
-from horses.forms.days import DayField, TimeField, years_before
+from horses.forms.chosen_day import OTHER_DAY, ChosenDayForm
+from horses.forms.days import DayField, TimeField
 from horses.forms.keyed import KeyedForm
-from horses.forms.visit import OTHER_DAY, YEARS_AHEAD
 
 NEAR = (1, 2, 7)  # days after the planned one that are offered; house default
 
 
-class StopMoveForm(KeyedForm):
+class StopMoveForm(ChosenDayForm, KeyedForm):
     quick = forms.ChoiceField(
         label="To which day",
         required=False,
@@ -40,26 +39,6 @@ class StopMoveForm(KeyedForm):
         assert isinstance(quick, forms.ChoiceField)
         offered = [(day.isoformat(), f"{day:%a} {day_words(day)}") for day in days]
         quick.choices = [*offered, (OTHER_DAY, "Another day")]
-
-    def clean_on(self) -> date | None:
-        return day_within(
-            self.cleaned_data["on"],
-            first=self.today,
-            last=years_before(self.today, -YEARS_AHEAD),
-            early="This day has passed. Choose today or a later day.",
-            late="This is more than two years ahead. Look at the year.",
-        )
-
-    def clean(self) -> dict[str, Any]:
-        data = super().clean() or {}
-        if not self.errors:
-            quick = data.get("quick")
-            data["day"] = (
-                date.fromisoformat(quick) if quick and quick != OTHER_DAY else data.get("on")
-            )
-            if data["day"] is None:
-                self.add_error("on", "Choose a day.")
-        return data
 
 
 class StopCancelForm(KeyedForm):

@@ -10,12 +10,10 @@ from django.utils.html import format_html
 from caseboard.lib.spans import weeks_words
 from caseboard.lib.text_safe import SafeCharField
 from horses.domain.wording import day_words
-from horses.forms.day_limits import day_within
-from horses.forms.days import DayField, TimeField, years_before
+from horses.forms.chosen_day import OTHER_DAY, ChosenDayForm
+from horses.forms.days import DayField, TimeField
 from horses.forms.versioned import VersionedForm
 
-OTHER_DAY = "day"
-YEARS_AHEAD = 2  # house default: nobody books a visit further ahead
 # Days before and after the horse's own interval that are offered with it. House default.
 AROUND_DAYS = (-7, 0, 7)
 
@@ -36,7 +34,7 @@ def offered_days(today: date, last_trim: date | None, interval_days: int) -> lis
     return [today + timedelta(days=soon) for soon in LATE_DAYS]
 
 
-class VisitPlanForm(VersionedForm):
+class VisitPlanForm(ChosenDayForm, VersionedForm):
     """A day for the next visit. `version` is the planned visit that was seen; 0 is none."""
 
     quick = forms.ChoiceField(
@@ -78,34 +76,6 @@ class VisitPlanForm(VersionedForm):
         who = self.fields["who"]
         assert isinstance(who, forms.ChoiceField)
         who.choices = list(people)
-
-    def clean_on(self) -> date | None:
-        return day_within(
-            self.cleaned_data["on"],
-            first=self.today,
-            last=years_before(self.today, -YEARS_AHEAD),
-            early="This day has passed. Choose today or a later day.",
-            late="This is more than two years ahead. Look at the year.",
-        )
-
-    def clean(self) -> dict[str, Any]:
-        data = super().clean() or {}
-        if not self.errors and self.chosen_day(data) is None:
-            self.add_error("on", "Choose a day.")
-        return data
-
-    def chosen_day(self, data: dict[str, Any]) -> date | None:
-        quick = data.get("quick")
-        if quick and quick != OTHER_DAY:
-            return date.fromisoformat(quick)
-        day: date | None = data.get("on")
-        return day
-
-    @property
-    def day(self) -> date:
-        day = self.chosen_day(self.cleaned_data)
-        assert day is not None  # clean() has seen to it
-        return day
 
 
 def _day_choice(day: date, today: date, last_trim: date | None) -> str:

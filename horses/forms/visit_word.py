@@ -10,10 +10,10 @@ from django.utils.html import format_html
 from caseboard.lib.spans import weeks_words
 from caseboard.lib.text_safe import SafeCharField
 from horses.domain.wording import day_words
+from horses.forms.chosen_day import YEARS_AHEAD
 from horses.forms.day_limits import day_within
 from horses.forms.days import DayField, years_before
 from horses.forms.keyed import KeyedForm
-from horses.forms.visit import YEARS_AHEAD
 
 YEARS_BACK = 5  # house default: what is further back dates no cycle any more
 NOT_SAID = ""

@@ -2,7 +2,6 @@
 
 import hashlib
 import hmac
-import smtplib
 from datetime import datetime, timedelta
 
 from django.conf import settings
@@ -14,11 +13,11 @@ from django.urls import reverse
 
 from horses.access import CaseAccess
 from horses.domain.wording import sentence_case
-from horses.jobs.outbox import Later, enqueue, job_handler
+from horses.jobs.outbox import enqueue, job_handler
 from horses.models import Invitation, Membership, Person, Role, Sale
 from horses.models.base import new_public_id
+from horses.notices.link_mail import link_mail_send
 from horses.notices.messages import make_msgid_for
-from horses.notices.smtp_errors import Trouble, trouble_of, trouble_words
 from horses.services.deed import Deed, DeedRefused, deed
 from horses.services.held import holder_may_ask, taken_over
 from horses.services.sale_end import buyer_joined
@@ -183,15 +182,7 @@ def invitation_mail(key: str, now: datetime) -> None:
     invitation = Invitation.objects.select_related("case__horse", "invited_by").get(public_id=key)
     if invitation.accepted_at or invitation.revoked_at or invitation.expires_at <= now:
         return
-    row = Invitation.objects.filter(pk=invitation.pk)
-    try:
-        invitation_message(invitation).send()
-    except (smtplib.SMTPException, OSError) as error:
-        row.update(mail_trouble=trouble_words(error)[:200])  # the team page shows it
-        if trouble_of(error) not in (Trouble.ADDRESS, Trouble.MESSAGE):
-            raise Later(trouble_words(error)) from None  # until it is too old, see above
-    else:
-        row.update(mail_trouble="")
+    link_mail_send(invitation_message(invitation), Invitation.objects.filter(pk=invitation.pk))
 
 
 def invitation_message(invitation: Invitation) -> EmailMessage:

@@ -22,6 +22,7 @@ from horses.services.shoes import losses_settle
 from horses.services.visit_planning import horse_lock, next_put, plan_put, visit_call_off
 from horses.services.visit_void import losses_reopen, visit_put_off
 from horses.services.visits import (
+    HOW_PLANNED,
     ItemOutcome,
     WorkDone,
     day_check,
@@ -32,26 +33,7 @@ from horses.services.visits import (
 
 NO_OTHER = "{} wrote this visit up. Ask them to correct it."
 # What the new version takes over from the one before: how it had been planned, and who wrote it.
-TAKEN_OVER = (
-    "horse_id",
-    "case_id",
-    "kind",
-    "planned_on",
-    "planned_for_id",
-    "planned_by_role",
-    "confirmed_at",
-    "confirmed_name",
-    "confirmed_role",
-    "person_id",
-    "person_role",
-    "person_name",
-    "status_reason",
-    "recorded_at",
-    "reported_by_id",
-    "reported_name",
-    "reported_role",
-    "reported_at",
-)
+TAKEN_OVER = (*HOW_PLANNED, "person_id", "person_role", "person_name", "recorded_at")
 
 
 @dataclass(frozen=True)

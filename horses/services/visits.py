@@ -230,8 +230,8 @@ def _apart(report: Visit, kept_on: date) -> tuple[timedelta, int]:
     return abs(report.kept_on - kept_on), report.pk
 
 
-# What the confirmed visit takes over from the report: how it had been planned, and whose word it was.
-OF_THE_REPORT = (
+# What a row in a visit's place takes over from it: how it had been planned, and whose word it was.
+HOW_PLANNED = (
     "horse_id",
     "case_id",
     "kind",
@@ -242,12 +242,12 @@ OF_THE_REPORT = (
     "confirmed_name",
     "confirmed_role",
     "status_reason",
-    "kept_on",
     "reported_by_id",
     "reported_name",
     "reported_role",
     "reported_at",
 )
+OF_THE_REPORT = (*HOW_PLANNED, "kept_on")
 
 
 def report_replaced(act: Deed, report: Visit, change: VisitChange) -> Visit:

@@ -6,7 +6,6 @@ good for seven days, is seen on the yard's page, and can be ended. Opening it ch
 
 import hashlib
 import hmac
-import smtplib
 from datetime import datetime
 
 from django.conf import settings
@@ -16,11 +15,11 @@ from django.http import Http404
 from django.urls import reverse
 
 from horses.access_yard import YardAccess
-from horses.jobs.outbox import Later, enqueue, job_handler
+from horses.jobs.outbox import enqueue, job_handler
 from horses.models import Person, Yard, YardInvitation, YardMember, YardRole
 from horses.models.base import new_public_id
+from horses.notices.link_mail import link_mail_send
 from horses.notices.messages import make_msgid_for
-from horses.notices.smtp_errors import Trouble, trouble_of, trouble_words
 from horses.queries.reopened import coming
 from horses.services.deed import DeedRefused
 from horses.services.invitations import LIFETIME
@@ -154,15 +153,7 @@ def yard_link_mail(key: str, now: datetime) -> None:
     link = YardInvitation.objects.select_related("yard", "invited_by").get(public_id=key)
     if link.used_at or link.ended_at or link.expires_at <= now:
         return
-    row = YardInvitation.objects.filter(pk=link.pk)
-    try:
-        yard_link_message(link).send()
-    except (smtplib.SMTPException, OSError) as error:
-        row.update(mail_trouble=trouble_words(error)[:200])  # the yard's page shows it
-        if trouble_of(error) not in (Trouble.ADDRESS, Trouble.MESSAGE):
-            raise Later(trouble_words(error)) from None  # until it is too old, see above
-    else:
-        row.update(mail_trouble="")
+    link_mail_send(yard_link_message(link), YardInvitation.objects.filter(pk=link.pk))
 
 
 def yard_link_message(link: YardInvitation) -> EmailMessage:

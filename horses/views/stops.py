@@ -105,7 +105,7 @@ def _move(
         lambda: stop_move(
             accesses=accesses,
             kind=kind,
-            on=data["day"],
+            on=form.day,
             at=data["at"],
             words=data["words"],
             client_key=form.key,
@@ -116,7 +116,7 @@ def _move(
         return _page(request, accesses, kind, now, move=form, status=answer.status)
     horses_words = counted(len(answer.made), "horse")
     messages.success(
-        request, f"{horses_words} on {day_words(data['day'])}. The others are told once each."
+        request, f"{horses_words} on {day_words(form.day)}. The others are told once each."
     )
     return _back()
 

@@ -15,7 +15,8 @@ from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.domain.trim_cycle import interval_on
 from horses.domain.wording import day_words
-from horses.forms.visit import OTHER_DAY, VisitCancelForm, VisitPlanForm, offered_days
+from horses.forms.chosen_day import OTHER_DAY
+from horses.forms.visit import VisitCancelForm, VisitPlanForm, offered_days
 from horses.models import Membership, Visit
 from horses.models.visit import ROLE_OF_KIND
 from horses.queries.board import last_trimmed_on, next_visit, team_for, visits_for
