@@ -40,7 +40,7 @@ class Prepared(Generic[M]):
         self._ready: _Compiled | None = None
 
     def rows(self, **values: Value) -> list[M]:
-        return list(ModelIterable(self._asked(values)))  # type: ignore[arg-type]
+        return list(ModelIterable(self._asked(values)))  # type: ignore[arg-type]  # asks of a queryset what this has
 
     def count(self, **values: Value) -> int:
         """How many rows there are."""

@@ -8,8 +8,8 @@ loads none) the letters are the usual signs of the same shape. Run it after chan
 import math
 from pathlib import Path
 
-from fontTools.fontBuilder import FontBuilder  # type: ignore[import-untyped]
-from fontTools.pens.ttGlyphPen import TTGlyphPen  # type: ignore[import-untyped]
+from fontTools.fontBuilder import FontBuilder  # type: ignore[import-untyped]  # no types published
+from fontTools.pens.ttGlyphPen import TTGlyphPen  # type: ignore[import-untyped]  # no types published
 
 FILE = Path(__file__).parents[1] / "static/marks/sheet-marks.woff2"
 FAMILY = "Sheet Marks"

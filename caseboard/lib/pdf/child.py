@@ -107,7 +107,7 @@ class Press:
     OPTIONS: ClassVar = {"pdf_variant": "pdf/ua-1", "pdf_tags": True}
 
     def __init__(self, weasyprint: Any, static_url: str, roots: list[Path]) -> None:
-        from cssselect2 import ElementWrapper  # type: ignore[import-untyped]
+        from cssselect2 import ElementWrapper  # type: ignore[import-untyped]  # no types published
         from weasyprint.text.fonts import FontConfiguration
 
         self.wrapped = ElementWrapper.from_html_root
