@@ -1,0 +1,88 @@
+/* Numbers as they are said: "fifty and a half", "eight point two", "eight two", "3 1/4".
+ *
+ * read(tokens, i) -> null, or { value, next, sure, text }: `next` is the first token behind the number,
+ * `sure` is false where the words could mean another number as well. */
+"use strict";
+window.spoken = window.spoken ?? {};
+(() => {
+  const ONES = { oh: 0, o: 0, zero: 0, nought: 0, one: 1, two: 2, three: 3, four: 4, five: 5, six: 6, seven: 7, eight: 8, ate: 8, nine: 9 };
+  const TEENS = { ten: 10, eleven: 11, twelve: 12, thirteen: 13, fourteen: 14, fifteen: 15, sixteen: 16, seventeen: 17, eighteen: 18, nineteen: 19 };
+  const TENS = { twenty: 20, thirty: 30, forty: 40, fourty: 40, fifty: 50, sixty: 60, seventy: 70, eighty: 80, ninety: 90 };
+  const PARTS = [
+    ["and a half", 0.5], ["and half", 0.5], ["and 1/2", 0.5], ["a half", 0.5], ["1/2", 0.5], ["half", 0.5], ["and one half", 0.5],
+    ["and a quarter", 0.25], ["and quarter", 0.25], ["and 1/4", 0.25], ["a quarter", 0.25], ["1/4", 0.25], ["and one quarter", 0.25],
+    ["and three quarters", 0.75], ["and 3/4", 0.75], ["three quarters", 0.75], ["3/4", 0.75],
+    ["and an eighth", 0.125], ["1/8", 0.125], ["and three eighths", 0.375], ["3/8", 0.375], ["and five eighths", 0.625], ["5/8", 0.625], ["and seven eighths", 0.875], ["7/8", 0.875],
+  ].map(([said, value]) => [said.split(" "), value]);
+
+  const has = (table, word) => Object.hasOwn(table, word);
+  const oneDigit = (token) => token && (has(ONES, token.word) || /^\d$/.test(token.word));
+  const digit = (token) => (has(ONES, token.word) ? ONES[token.word] : Number(token.word));
+
+  function part(tokens, i) {
+    for (const [said, value] of PARTS) {
+      if (said.every((word, step) => tokens[i + step]?.word === word)) return { value, next: i + said.length };
+    }
+    return null;
+  }
+
+  /* "point five", "point two five" */
+  function decimals(tokens, i) {
+    if (!["point", "dot", "decimal"].includes(tokens[i]?.word)) return null;
+    let digits = "", at = i + 1;
+    while (oneDigit(tokens[at]) && digits.length < 2) digits += digit(tokens[at++]);
+    if (!digits && /^\d{1,2}$/.test(tokens[at]?.word ?? "")) digits = tokens[at++].word;
+    return digits ? { value: Number(`0.${digits}`), next: at } : null;
+  }
+
+  function whole(tokens, i) {
+    const { word } = tokens[i];
+    if (/^\d+(\.\d+)?$/.test(word)) return { value: Number(word), next: i + 1, digits: true, point: word.includes(".") };
+    if (word === "hundred" || ((word === "a" || word === "one") && tokens[i + 1]?.word === "hundred")) {
+      let at = i + (word === "hundred" ? 1 : 2);
+      if (tokens[at]?.word === "and" && whole(tokens, at + 1)?.value < 100 && tokens[at + 1].word !== "a") at += 1;
+      const more = tokens[at] && !["hundred", "a"].includes(tokens[at].word) ? whole(tokens, at) : null;
+      return more && more.value < 100 ? { ...more, value: 100 + more.value } : { value: 100, next: at };
+    }
+    if (has(TENS, word)) {
+      const one = tokens[i + 1];
+      const units = one && has(ONES, one.word) && ONES[one.word] > 0;
+      return units ? { value: TENS[word] + ONES[one.word], next: i + 2, tens: true, units: true } : { value: TENS[word], next: i + 1, tens: true };
+    }
+    if (has(TEENS, word)) return { value: TEENS[word], next: i + 1 };
+    if (has(ONES, word)) return { value: ONES[word], next: i + 1, one: true };
+    return null;
+  }
+
+  /* How many words of one digit follow each other from here. */
+  function run(tokens, i) {
+    let count = 0;
+    while (oneDigit(tokens[i + count])) count += 1;
+    return count;
+  }
+
+  function read(tokens, i) {
+    const begun = whole(tokens, i);
+    if (!begun) return null;
+    let { value, next } = begun;
+    let sure = true;
+    const more = begun.point ? null : decimals(tokens, next) ?? part(tokens, next);
+    if (more) { value += more.value; next = more.next; }
+    else if (begun.one || (begun.digits && !begun.point && value <= 12)) {
+      /* "eight two" is 8.2; three in a row cannot be told. */
+      const follow = run(tokens, next);
+      if (follow === 1) { value += digit(tokens[next]) / 10; next += 1; }
+      else if (follow > 1) sure = false;
+    } else if (begun.tens) {
+      const follow = run(tokens, next);
+      if (follow === 1) {
+        /* "fifty one five" is 51.5. "fifty eight two" may be 58.2, or 50 and a toe of 8.2 cm. */
+        sure = !begun.units || value % 10 < 6;
+        value += digit(tokens[next]) / 10;
+        next += 1;
+      } else if (follow > 1) sure = false;
+    }
+    return { value: Math.round(value * 1000) / 1000, next, sure };
+  }
+  window.spoken.numbers = { read };
+})();
