@@ -1,6 +1,7 @@
-"""The style sheets and the scripts of every page, each put together into one file.
+"""The style sheets and the scripts of every page, each put together into one file; a third holds the
+scripts of the visit's form.
 
-A finder of static files: the two files are made from their sources when they are asked for and the
+A finder of static files: the files are made from their sources when they are asked for and the
 sources have changed, so that developing, the demo and production serve the same, with no build step.
 
 Decided 2026-11-29: one file of each, because a first look at a board took 17 requests on a barn's line.
@@ -32,7 +33,19 @@ STYLES = (
 PRINT_STYLES = ("css/print.css",)
 LIBRARIES = ("django_htmx/htmx-4.min.js",)
 SCRIPTS = ("js/board.js", "js/poll.js", "js/keep.js", "js/leave.js", "js/urgent.js")
-STYLE_FILE, SCRIPT_FILE = "css/all.css", "js/all.js"
+VISIT_SCRIPTS = (
+    "js/visit/values.js",
+    "js/visit/shoes.js",
+    "js/visit/next.js",
+    "js/spoken/words.js",
+    "js/spoken/numbers.js",
+    "js/spoken/lex.js",
+    "js/spoken/days.js",
+    "js/spoken/read.js",
+    "js/spoken/chips.js",
+)
+STYLE_FILE, SCRIPT_FILE, VISIT_FILE = "css/all.css", "js/all.js", "js/visit.js"
+FILES = (STYLE_FILE, SCRIPT_FILE, VISIT_FILE)
 # A script that breaks keeps none of the others from running; the browser tells of it as ever.
 BROKEN = "catch (error) { setTimeout(() => { throw error; }); }"
 
@@ -50,7 +63,7 @@ def scripts_joined(libraries: Iterable[str], scripts: Iterable[str]) -> str:
 
 
 class BundleFinder(BaseFinder):
-    """Finds the two files, brought up to date."""
+    """Finds these files, brought up to date."""
 
     def __init__(self, app_names: Any = None, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -61,13 +74,13 @@ class BundleFinder(BaseFinder):
         return []
 
     def find(self, path: str, find_all: bool = False, **kwargs: Any) -> Any:
-        if path not in (STYLE_FILE, SCRIPT_FILE):
+        if path not in FILES:
             return []
         made = str(self._made(path))
         return [made] if find_all else made
 
     def list(self, ignore_patterns: Iterable[str] | None) -> Iterator[tuple[str, Any]]:
-        for path in (STYLE_FILE, SCRIPT_FILE):
+        for path in FILES:
             self._made(path)
             yield path, self.storage
 
@@ -82,6 +95,8 @@ class BundleFinder(BaseFinder):
     def _text(self, path: str) -> str:
         if path == STYLE_FILE:
             return styles_joined(self._read(STYLES), self._read(PRINT_STYLES))
+        if path == VISIT_FILE:
+            return scripts_joined((), self._read(VISIT_SCRIPTS))
         return scripts_joined(self._read(LIBRARIES), self._read(SCRIPTS))
 
     def _read(self, names: Sequence[str]) -> Iterator[str]:

@@ -8,6 +8,7 @@
  *     { kind: "work", foot, what, sure }                       reset, new, pulled, barefoot, trimmed
  *     { kind: "detail", foot, name, value, sure }              size, nails, kind, material, clips, studs, pad
  *     { kind: "next", weeks | days | day and month, sure }
+ *     values said as a list ("hinds 54 and 53") carry the same `list`: they are right or wrong together
  *   rest        the pieces of the line that hold anything not understood, as they were written
  *
  * What is not surely a value stays text: a number with "about", "last time" or "aim" beside it, one behind
@@ -223,7 +224,7 @@ window.spoken = window.spoken ?? {};
       const chips = run.map((item, i) => this.value(feet[i], moment, quantity, item));
       const same = chips.every((chip) => chip && chip.quantity === chips[0].quantity);
       if (!same) return false;
-      chips.forEach((chip, i) => { chip.sure = false; this.put(run[i], [chip]); });
+      chips.forEach((chip, i) => { Object.assign(chip, { sure: false, list: this.at }); this.put(run[i], [chip]); });
       if (this.quantityItem) this.quantityItem.used = true;
       return true;
     }
