@@ -147,16 +147,22 @@ def test_nothing_enters_the_form_before_it_was_shown_and_taken(enter: Open, cast
     visitor = enter(cast.farrier)
     visitor.go(f"/cases/{cast.case.public_id}/visits/new/")
     page = visitor.page
-    page.fill("#spoken-line", "left fore fifty and a half, toe eight two, sits back when tied")
+    page.fill(
+        "#spoken-line", "left fore fifty and a half, toe eight two, barefoot all round, tied badly"
+    )
     expect(page.locator(".heard li")).to_have_text(
-        ["Left fore: toe angle 50.5°", "Left fore: toe length 8.2 cm"]
+        [
+            "Left fore: toe angle 50.5°",
+            "Left fore: toe length 8.2 cm",
+            "All four feet: barefoot",
+        ]
     )
     assert page.input_value('[name="LF-toe_angle-after"]') == ""
-    page.get_by_role("button", name="Put all 2 in").click()
+    page.get_by_role("button", name="Put all 3 in").click()
     assert page.input_value('[name="LF-toe_angle-after"]') == "50.5"
     assert page.input_value('[name="LF-toe_length-after"]') == "8.2"
     page.get_by_role("button", name="Put this into the words for the team").click()
-    assert page.input_value('[name="words"]') == "sits back when tied"
+    assert page.input_value('[name="words"]') == "tied badly"
     page.get_by_role("button", name="Save the visit").click()
     visitor.arrived()
     kept = Reading.objects.filter(horse=cast.horse, taken_on=now.date())
