@@ -114,7 +114,6 @@
   function take(chip) {
     switch (chip.kind) {
       case "value": return chip.feet.map((foot) => say(`${foot}-${chip.quantity}-${chip.moment}`, typed(chip))).every(Boolean);
-      case "list": return `${upper(quantityWords(chip.parts[0].quantity))}${chip.parts[0].moment === "before" ? " before the trim" : ""}: ${listWords(chip.parts)}`;
       case "list": return chip.parts.map(take).every(Boolean);
       case "work": return setWork(chip.feet, chip.what);
       case "detail": return chip.feet.map((foot) => say(`${foot}-${chip.name}`, chip.value)).every(Boolean);

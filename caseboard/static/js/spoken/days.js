@@ -1,6 +1,7 @@
 /* A day as it is said: "the twelfth of January", "12 January", "January 12th", "19/1".
  *
- * read(line, items, i) -> null, or { day, month, next }. The year is not said; whoever asks takes the next
+ * read(line, items, i, month) -> null, or { day, month, next }; `month` stands in where
+ * none is said. The year is not said; whoever asks takes the next
  * such day. "19/1" is day and month, as on every page. */
 "use strict";
 window.spoken = window.spoken ?? {};
@@ -22,7 +23,7 @@ window.spoken = window.spoken ?? {};
     return place >= 0 ? { day: place + 1, next: i + 1 } : null;
   }
 
-  function read(line, items, from) {
+  function read(line, items, from, known = 0) {
     const some = items.slice(from, from + 9);
     if (!some.length) return null;
     const start = some[0].from;
@@ -49,7 +50,8 @@ window.spoken = window.spoken ?? {};
     let j = day.next;
     while (SKIP.has(words[j])) j += 1;
     const after = monthOf(words[j] ?? "");
-    return after ? done(day.day, after, j + 1) : null;
+    if (after) return done(day.day, after, j + 1);
+    return known ? done(day.day, known, day.next) : null;
   }
   window.spoken.days = { read };
 })();

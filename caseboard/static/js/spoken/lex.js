@@ -27,27 +27,50 @@ window.spoken = window.spoken ?? {};
     }
     return null;
   };
-  const PLURAL = /^(fronts|hinds|backs|fores|rears)$/;
+  const STOPS = new Set([",", ";", ".", "…", ":", "!", "?", "/", "-", "–", "—", "+", "(", ")", "&"]);
 
+  /* Words of a side that mean something else here: "left it at", "right, so", "shoes off". */
+  const LEFT_VERB = new Set("bare barefoot it him her them at alone sound the off a over behind to happy all".split(" "));
+  const RIGHT_WORD = new Set("then as so now enough angle ok okay well how way ehm um er erm".split(" "));
+  const NO_ANSWER = new Set("all that's looks about just be is".split(" "));
+  function meansSide(tokens, i) {
+    const { word } = tokens[i], next = tokens[i + 1]?.word, before = tokens[i - 1]?.word;
+    const starts = i === 0 || STOPS.has(before);
+    if (word === "left") return !LEFT_VERB.has(next);
+    if (word === "right") return !RIGHT_WORD.has(next) && !(starts && STOPS.has(next) && !/[:\-–]/.test(next)) && !(NO_ANSWER.has(before) && (!next || STOPS.has(next)));
+    const both = tokens.some(({ word: other }) => other === (word === "near" ? "off" : "near"));
+    if (word === "near" || word === "off") return before === "the" || next === "side" || (both && (Boolean(window.spoken.numbers.read(tokens, i + 1)) || starts));
+    return true;
+  }
+
+  const ALONE = { F: "front|fore|forefoot", H: "hind|rear" };
   /* "left fore", "near hind", "left four", "LF". A side alone belongs to the pair spoken of. */
   function foot(tokens, i) {
     const { word, raw } = tokens[i];
     const short = one(FEET, word);
     if (short && (!SHORT.has(word) || raw === raw.toUpperCase())) return { t: "feet", feet: [short], next: i + 1 };
-    let side = one(SIDES, word), at = i + 1;
-    if (word === "near" || word === "off") if (tokens[at]?.word === "side") at += 1;
-    const heard = !side && one(HEARD_SIDES, word);
+    if (raw === "F" || raw === "H") return { t: "pair", pair: raw, next: i + 1 };
+    const side = one(SIDES, word), heard = side ? null : one(HEARD_SIDES, word);
     if (!side && !heard) {
-      /* "fore left", "front left" */
-      const pair = PLURAL.test(word) ? null : pairAt(tokens, i, { F: "fore|front", H: "hind|back|rear" });
+      if (phrase(tokens, i)?.next > i + 1) return null;
+      /* "fore left", "front right" */
+      const pair = pairAt(tokens, i, { F: "fore|front", H: "hind|back|rear" });
       const after = pair && tokens[pair.next] ? one(SIDES, tokens[pair.next].word) : null;
-      return after ? { t: "feet", feet: [after + pair.pair], next: pair.next + 1 } : null;
+      const own = after && !pairAt(tokens, pair.next + 1, PAIRS) && meansSide(tokens, pair.next);
+      if (own) return { t: "feet", feet: [after + pair.pair], next: pair.next + 1 };
+      const alone = pairAt(tokens, i, ALONE);
+      return alone ? { t: "pair", pair: alone.pair, next: alone.next } : null;
     }
-    while (["hand", "the"].includes(tokens[at]?.word)) at += 1;
-    const pair = tokens[at] ? pairAt(tokens, at, PAIRS) ?? (heard ? null : pairAt(tokens, at, HEARD_PAIRS)) : null;
-    if (!pair) return heard ? null : { t: "side", side, next: i + 1 };
-    /* "left four" is a foot; "left 4 weeks" is none. */
+    let at = i + 1;
+    while (["hand", "side"].includes(tokens[at]?.word)) at += 1;
+    const pair = tokens[at] ? pairAt(tokens, at, PAIRS) ?? (heard ? null : heardPair(tokens, at)) : null;
+    if (!pair) return heard || !meansSide(tokens, i) ? null : { t: "side", side, next: at };
     return { t: "feet", feet: [(side ?? heard) + pair.pair], next: pair.next };
+  }
+  /* "left four" is a foot; "left 4 weeks" and "left for now" are none. */
+  function heardPair(tokens, at) {
+    const pair = pairAt(tokens, at, HEARD_PAIRS);
+    return pair && !["week", "weeks", "now", "mm", "cm", "the"].includes(tokens[pair.next]?.word) ? pair : null;
   }
 
   function phrase(tokens, i) {
@@ -58,6 +81,7 @@ window.spoken = window.spoken ?? {};
   }
 
   const PAIR_OF_FRACTION = { "½": " 1/2 ", "¼": " 1/4 ", "¾": " 3/4 ", "⅛": " 1/8 ", "⅜": " 3/8 ", "⅝": " 5/8 ", "⅞": " 7/8 " };
+  const POSSESSIVE = /^(fore|front|hind|back|left|right|near|off|toe|heel|angle|length|pastern|frog|one|other|lf|rf|lh|rh)'s$/;  // "the right hind's fifty-three"
   /* Words of one line, each with its place. Fractions grow the line, so each sign keeps its own place. */
   function tokens(line) {
     const found = [];
@@ -66,6 +90,7 @@ window.spoken = window.spoken ?? {};
       const raw = match[0], from = match.index, to = from + raw.length;
       let word = raw.toLowerCase().replaceAll("’", "'").replace("″", '"').replace("º", "°");
       if (PAIR_OF_FRACTION[raw]) word = PAIR_OF_FRACTION[raw].trim();
+      word = word.replace(POSSESSIVE, "$1");
       const list = /^(\d{2,3}),(\d{2,3})$/.exec(word);
       if (list) {  // "50,51" are two numbers; "50,5" is one
         const cut = from + list[1].length;
@@ -75,7 +100,12 @@ window.spoken = window.spoken ?? {};
     return found.filter(({ word }, i) => !(word === "-" && found[i - 1]?.to === found[i].from && found[i + 1]?.from === found[i].to && /^\p{L}/u.test(found[i + 1].word)));
   }
 
-  const STOPS = new Set([",", ";", ".", ":", "!", "?", "/", "-", "–", "—", "+", "(", ")", "&"]);
+  /* "took the hind shoes off", "fronts off" */
+  function pulledHere(all, i, before) {
+    const next = all[i + 1]?.word;
+    const shoes = all.slice(Math.max(0, i - 5), i).some(({ word }) => /^(shoes?|took|take|taken|came|had)$/.test(word));
+    return ["feet", "pair"].includes(before?.t) && (shoes || !next || STOPS.has(next) || next === "and") && !window.spoken.numbers.read(all, i + 1 < all.length ? i + 1 : i);
+  }
 
   function items(line) {
     const all = tokens(line);
@@ -90,8 +120,11 @@ window.spoken = window.spoken ?? {};
       if (number && !(said && said.next > number.next)) {
         const unit = UNIT.get(all[number.next]?.word);
         item = { t: "number", ...number, unit, next: number.next + (unit ? 1 : 0) };
-        /* "eight mil and a half": a part behind the unit */
+        /* "three inches and an eighth": a part behind the unit */
+        const more = unit && Number.isInteger(item.value) ? window.spoken.numbers.part(all, item.next) : null;
+        if (more) Object.assign(item, { value: item.value + more.value, next: more.next });
       }
+      if (!item && !said && word === "off" && pulledHere(all, i, made.at(-1))) item = { t: "work", what: "pulled", next: i + 1 };
       item ??= said ?? { t: UNIT.has(word) ? "filler" : "word", next: i + 1 };
       made.push({ ...item, words: all.slice(i, item.next).map((token) => token.word).join(" "), from, to: all[item.next - 1].to });
       i = item.next;

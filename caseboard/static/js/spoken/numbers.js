@@ -7,12 +7,12 @@ window.spoken = window.spoken ?? {};
 (() => {
   const ONES = { oh: 0, o: 0, zero: 0, nought: 0, one: 1, two: 2, three: 3, four: 4, five: 5, six: 6, seven: 7, eight: 8, ate: 8, nine: 9 };
   const TEENS = { ten: 10, eleven: 11, twelve: 12, thirteen: 13, fourteen: 14, fifteen: 15, sixteen: 16, seventeen: 17, eighteen: 18, nineteen: 19 };
-  const TENS = { twenty: 20, thirty: 30, forty: 40, fourty: 40, fifty: 50, sixty: 60, seventy: 70, eighty: 80, ninety: 90 };
+  const TENS = { twenty: 20, thirty: 30, forty: 40, fourty: 40, fifty: 50, fivety: 50, fiftie: 50, sixty: 60, seventy: 70, eighty: 80, ninety: 90 };
   const PARTS = [
-    ["and a half", 0.5], ["and half", 0.5], ["and 1/2", 0.5], ["a half", 0.5], ["1/2", 0.5], ["half", 0.5], ["and one half", 0.5],
+    ["and a half", 0.5], ["and a haff", 0.5], ["n a half", 0.5], ["and half", 0.5], ["and 1/2", 0.5], ["a half", 0.5], ["1/2", 0.5], ["half", 0.5], ["and one half", 0.5],
     ["and a quarter", 0.25], ["and quarter", 0.25], ["and 1/4", 0.25], ["a quarter", 0.25], ["1/4", 0.25], ["and one quarter", 0.25],
     ["and three quarters", 0.75], ["and 3/4", 0.75], ["three quarters", 0.75], ["3/4", 0.75],
-    ["and an eighth", 0.125], ["1/8", 0.125], ["and three eighths", 0.375], ["3/8", 0.375], ["and five eighths", 0.625], ["5/8", 0.625], ["and seven eighths", 0.875], ["7/8", 0.875],
+    ["and an eighth", 0.125], ["and 1/8", 0.125], ["an eighth", 0.125], ["and one eighth", 0.125], ["1/8", 0.125], ["and three eighths", 0.375], ["and 3/8", 0.375], ["three eighths", 0.375], ["3/8", 0.375], ["and five eighths", 0.625], ["and 5/8", 0.625], ["five eighths", 0.625], ["5/8", 0.625], ["and seven eighths", 0.875], ["and 7/8", 0.875], ["seven eighths", 0.875], ["7/8", 0.875],
   ].map(([said, value]) => [said.split(" "), value]);
 
   const has = (table, word) => Object.hasOwn(table, word);
@@ -38,6 +38,10 @@ window.spoken = window.spoken ?? {};
   function whole(tokens, i) {
     const { word } = tokens[i];
     if (/^\d+(\.\d+)?$/.test(word)) return { value: Number(word), next: i + 1, digits: true, point: word.includes(".") };
+    if (has(ONES, word) && ONES[word] > 1 && tokens[i + 1]?.word === "hundred") {
+      const more = whole(tokens, i + 1);
+      return { ...more, value: more.value - 100 + 100 * ONES[word] };
+    }
     if (word === "hundred" || ((word === "a" || word === "one") && tokens[i + 1]?.word === "hundred")) {
       let at = i + (word === "hundred" ? 1 : 2);
       if (tokens[at]?.word === "and" && whole(tokens, at + 1)?.value < 100 && tokens[at + 1].word !== "a") at += 1;
@@ -50,16 +54,19 @@ window.spoken = window.spoken ?? {};
       return units ? { value: TENS[word] + ONES[one.word], next: i + 2, tens: true, units: true } : { value: TENS[word], next: i + 1, tens: true };
     }
     if (has(TEENS, word)) return { value: TEENS[word], next: i + 1 };
-    if (has(ONES, word)) return { value: ONES[word], next: i + 1, one: true };
+    if (has(ONES, word) && ONES[word] > 0 && (word !== "one" || counts(tokens, i))) return { value: ONES[word], next: i + 1, one: true };
     return null;
   }
 
-  /* How many words of one digit follow each other from here. */
+  /* How many words of one digit follow each other from here; one that counts weeks or nails is its own. */
+  const COUNTED = new Set("week weeks wk wks day days month months nail nails hole holes each of inch inches cm centimetre centimetres".split(" "));
   function run(tokens, i) {
     let count = 0;
     while (oneDigit(tokens[i + count])) count += 1;
-    return count;
+    return COUNTED.has(tokens[i + count]?.word) ? Math.max(count - 1, 0) : count;
   }
+  /* "that one", "the other one": no number. */
+  const counts = (tokens, i) => ["point", "hundred", "half", "quarter", "mm", "mil", "cm", "centimetre", "inch", "week", "month"].includes(tokens[i + 1]?.word) || (tokens[i + 1]?.word === "and" && part(tokens, i + 1) !== null);
 
   function read(tokens, i) {
     const begun = whole(tokens, i);
@@ -84,5 +91,5 @@ window.spoken = window.spoken ?? {};
     }
     return { value: Math.round(value * 1000) / 1000, next, sure };
   }
-  window.spoken.numbers = { read };
+  window.spoken.numbers = { read, part };
 })();

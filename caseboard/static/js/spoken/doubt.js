@@ -1,0 +1,186 @@
+/* What takes a number back or puts it in doubt: hedges, denials, corrections, ranges, and things that are
+ * counted beside a horse's feet (money, weights, cracks).
+ *
+ * weigh(items) marks the items: `dead` (said of no measurement made here; it stays text), `shaky` (it can
+ * be one, and is asked about), and for a correction the second value stands in the place of the first. */
+"use strict";
+window.spoken = window.spoken ?? {};
+(() => {
+  const { LIGHT, beyond } = window.spoken.feet;
+  const HARD = ".;!?…";
+  const isHard = (item) => item?.t === "stop" && HARD.includes(item.sign);
+  const said = (item) => item && ["number", "work"].includes(item.t);
+  const COUNTED = new Set(["weeks", "days", "months"]);
+  const TARGET = /aim|target|want|goal|hop|plan|last|vet|x|radio|owner|old|liked|should|band|previous|used/;  // holds for a whole list
+  const CLEAR = new Set(["no", "sorry", "correction", "make that", "make it", "i mean", "no wait", "scratch that", "scrap that", "strike that"]);
+  const BACK = /^(scrap|scratch|strike|forget|cancel) that$/;
+
+  const REACH = 7;  // house default: words said without a stop, over which a hedge or a "not" holds
+  /* "aiming for fifty", "didn't trim": up to a stop, or to words that turn to what is so. */
+  function hedges(items) {
+    let hedge = null, denied = false, since = 0;
+    items.forEach((item, i) => {
+      if (i - since > REACH) { hedge = null; denied = false; }
+      if (item.t === "stop") {
+        const open = ",-–—".includes(item.sign) && hedge && TARGET.test(hedge.words);
+        if (!open && !"/:".includes(item.sign)) hedge = null;
+        else if (open) hedge = { words: hedge.words, weak: true };
+        denied = false;
+      } else if (item.t === "turn" || item.t === "next" || item.moment === "after") {
+        hedge = null;
+        denied = false;
+      } else if (item.t === "hedge") { hedge = item; since = i; }
+      else if (item.t === "not") { denied = true; since = i; }
+      else if (said(item) && hedge?.weak) item.shaky = true;
+      else if (said(item) && (hedge || denied)) item.dead = true;
+      else if (item.t === "hedged" || (item.t === "hedge" && TARGET.test(item.words))) behind(items, i);
+      if (item.t === "hedge" && (/last|previous/.test(item.words) || trails(items, i))) behind(items, i);
+      if (item.words === "ago" && COUNTED.has(items[i - 1]?.t)) behind(items, i - 2);
+      if (item.t === "shade") behind(items, i, "shaky");
+    });
+  }
+  /* "fifty maybe" */
+  function trails(items, i) {
+    const next = items[beyond(items, i)];
+    return items[i - 1]?.t === "number" && !["number", "feet", "quantity"].includes(next?.t);
+  }
+  function behind(items, i, mark = "dead") {
+    for (let at = i - 1; at >= 0 && items[at].t !== "stop" && items[at].t !== "turn"; at -= 1) {
+      if (items[at].t === "number") { items[at][mark] = true; return; }
+      if (["feet", "work"].includes(items[at].t) && mark === "shaky") return;
+    }
+  }
+
+  /* "sixty quid", "a crack of fifty mil": the number beside such a word is no measurement of the foot. */
+  function foreign(items) {
+    items.forEach((item, i) => {
+      if (item.t !== "foreign" && item.t !== "odd") return;
+      item.used = false;
+      const kill = (at, dead) => {
+        const number = items[at];
+        if (number?.t !== "number") return;
+        if (items[at - 1]?.t === "quantity" || items[at].unit === "deg") { if (!dead) return; number.shaky = true; } else if (dead) Object.assign(number, { t: "foreign" });
+        else number.shaky = true;
+      };
+      let before = i - 1;
+      while (items[before] && (LIGHT.has(items[before].t) || items[before].t === "word") && i - before < 3) before -= 1;
+      const direct = before === i - 1 || (before === i - 2 && items[i - 1].words === "of");
+      kill(before, item.t === "foreign" ? direct : direct && items[before]?.unit && items[before].unit !== "deg");
+      let after = i + 1;
+      while (items[after] && (LIGHT.has(items[after].t) || items[after].t === "word") && after - i < 6) after += 1;
+      if (item.t === "odd" || "£€$".includes(item.words) || /^(grade|cost|costs|charge|charged|bill|weighs|weight|score|temperature|phone|ring|number)$/.test(item.words)) {
+        kill(after, true);
+        if (items[after]?.t === "feet") kill(beyond(items, after), Boolean(items[beyond(items, after)]?.unit));
+      }
+    });
+    /* "size six in front and five behind" */
+    let size = false;
+    items.forEach((item, i) => {
+      if (isHard(item)) size = false;
+      if (item.t === "size") size = true;
+      else if (size && item.t === "number" && items[i - 1]?.t !== "size" && item.value <= 14 && !item.unit && !["nails", "weeks", "days"].includes(items[i + 1]?.t)) item.t = "foreign";
+    });
+  }
+
+  /* "six to eight weeks", "50 or 51": one of two, so neither. "From 47 to 49": found and left. */
+  function ranges(items) {
+    items.forEach((item, i) => {
+      if (item.t === "from_") {
+        const at = beyond(items, i), to = at + 1;
+        if (items[at]?.t !== "number") return;
+        const end = beyond(items, to - 1, new Set(["filler"]));
+        const joined = items.slice(to, end).some((one) => one.words === "to") || /to$/.test(items[to]?.words ?? "");
+        const other = items[end]?.t === "number" ? end : /to$/.test(items[end]?.words ?? "") ? beyond(items, end) : -1;
+        if (joined && items[other]?.t === "number") {
+          Object.assign(items[at], { moment: "before" });
+          Object.assign(items[other], { moment: "after", dead: false, pairedWith: items[at] });
+          for (const one of items.slice(to, other)) if (one.t === "moment") one.t = "filler";
+        } else items[at].dead = true;
+        return;
+      }
+      const [, between, other] = items.slice(i, i + 3);
+      if (item.t !== "number" || item.moment || other?.t !== "number") return;
+      const range = ["to", "or"].includes(between.words) || (between.t === "stop" && "-–—".includes(between.sign) && !spaced(between, item, other));
+      if (range) item.dead = true;
+      /* "up two degrees to fifty-two": a step and what came of it. */
+      if (range && other.value < 2 * item.value) other.dead = true;
+    });
+  }
+  const spaced = (stop, item, other) => item.to < stop.from || stop.to < other.from;
+
+  const gone = (item) => Object.assign(item, { t: "gone" });
+  const counted = (items, number) => COUNTED.has(items[items.indexOf(number) + 1]?.t);
+
+  /* "fifty, no, fifty-one": the second stands in the place of the first. */
+  function corrections(items) {
+    items.forEach((item, i) => {
+      const dots = item.t === "stop" && (item.sign === "…" || (item.sign === "." && items[i + 1]?.sign === "." && items[i - 1]?.sign !== "."));
+      if (item.t !== "fix" && !dots) return;
+      const at = beyond(items, i, new Set([...LIGHT, "stop", "fix", "swap"]));
+      const next = items[at];
+      const first = earlier(items, i, next);
+      if (!first) return;
+      const words = items.slice(i, at).filter((one) => one.t === "fix").map((one) => one.words);
+      const clear = words.some((one) => CLEAR.has(one));
+      if (next?.t === "number" && first.t === "number" && !next.dead) return swap(items, first, next, at, clear);
+      if (next?.t === "work" && first.t === "work") { first.what = next.what; first.shaky = true; next.used = true; return gone(next); }
+      if (next?.t === "feet" && !dots && first.t === "number") return otherFoot(items, i, first, next, at);
+      if (words.some((one) => BACK.test(one))) first.dead = true;
+      else if (next?.t === "quantity" && words.length && first.t === "number") first.shaky = true;
+      else if (next?.t === "number" && words.length) first.shaky = true;
+    });
+  }
+  /* What is taken back: the last value or work said, with no foot or quantity since. */
+  function earlier(items, i, next) {
+    for (let at = i - 1; at >= 0; at -= 1) {
+      const item = items[at];
+      if (item.t === next?.t && said(item) && !item.dead) return item;
+      if (item.t === "number" && !item.dead) return item;
+      if (item.t === "work" && next?.t !== "number") return item;
+      if (next?.t === "number" && item.t === "quantity") return null;
+      if (next?.t === "number" && item.t === "feet" && items[beyond(items, at)]?.t !== "stop" && beyond(items, at) < i) return null;
+    }
+    return null;
+  }
+  function swap(items, first, next, at, clear) {
+    const before = counted(items, first), after = counted(items, next);
+    const alone = !["feet", "quantity"].includes(items[at + 1]?.t) || items[at + 1]?.echo;
+    const alike = next.value <= 14 === first.value <= 14 || first.value < 20 || next.value < 20;
+    if (!alone || (after && !before) || !alike) {
+      first.shaky = next.shaky = true;
+      return;
+    }
+    Object.assign(first, { value: next.value, unit: next.unit ?? first.unit, sure: first.sure && next.sure, shaky: first.shaky || !clear || before });
+    if (after) Object.assign(items[at + 1], { t: "filler", used: true });
+    gone(next).by = first;
+  }
+  function otherFoot(items, i, first, next, at) {
+    const old = items.slice(0, i).findLast((item) => item.t === "feet");
+    const follows = items[beyond(items, at)];
+    first.shaky = true;
+    if (!old || follows?.t === "number" || follows?.t === "quantity" || items.indexOf(old) === -1) return;
+    if (old.feet.length !== next.feet.length) return;
+    Object.assign(old, { feet: next.feet });
+    Object.assign(next, { t: "filler", used: true });
+  }
+
+  /* "Forty-five. Forty-five.": said again, so that it is written down. */
+  function repeats(items) {
+    items.forEach((item, i) => {
+      if (item.t !== "number" || item.dead) return;
+      const at = beyond(items, i, new Set(["stop", "gone", "fix"])), next = items[at];
+      const alone = items[at + 1] === undefined || items[at + 1].t === "stop";
+      if (next?.t === "number" && next.value === item.value && isHard(items[i + 1]) && alone) { next.by = item; gone(next); }
+    });
+  }
+
+  function weigh(items) {
+    foreign(items);
+    hedges(items);
+    ranges(items);
+    corrections(items);
+    repeats(items);
+    return items;
+  }
+  window.spoken.doubt = { weigh, isHard };
+})();

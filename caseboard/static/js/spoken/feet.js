@@ -1,0 +1,166 @@
+/* Which feet the words name: a side alone takes the pair spoken of, "both" takes the two before, feet in a
+ * row are one set.
+ *
+ * resolve(items) leaves every item that names feet as { t: "feet", feet, until }, `until` the last item of
+ * its set; `guess` where the words allow another reading. */
+"use strict";
+window.spoken = window.spoken ?? {};
+(() => {
+  const ALL = ["LF", "RF", "LH", "RH"];
+  const LIGHT = new Set(["filler", "in_"]);
+  const GROUND = new Set(["in front", "up front", "behind", "at the front", "at the back", "out front", "out back"]);
+  const gone = (item) => Object.assign(item, { t: "filler", used: true });
+  const pairOf = (feet) => (feet.every((foot) => foot[1] === feet[0][1]) ? feet[0][1] : null);
+  const both = (pair) => [`L${pair}`, `R${pair}`];
+
+  /* The next item that says something, over light words only; with `over`, over more kinds. */
+  function beyond(items, i, over = LIGHT) {
+    let at = i + 1;
+    while (items[at] && over.has(items[at].t)) at += 1;
+    return at;
+  }
+
+  class Feet {
+    constructor(items) {
+      this.items = items;
+      this.pair = null;      // of the feet last named
+      this.side = null;      // "left pair: front …, hind …"
+      this.named = [];       // sets of feet in the order they were said
+    }
+
+    take(item, feet, guess = false) {
+      Object.assign(item, { t: "feet", feet, guess });
+      this.pair = pairOf(feet) ?? null;
+      this.named.push(feet);
+    }
+
+    resolve() {
+      this.items.forEach((item, i) => this[`on_${item.t}`]?.(item, i));
+      this.complement();
+      this.merge();
+      return this.items;
+    }
+
+    on_feet(item) { this.side = null; this.take(item, item.feet); }
+    on_pair(item) {
+      if (this.side) this.take(item, [this.side + item.pair]);
+      else this.take(item, both(item.pair));
+    }
+
+    on_side(item, i) {
+      const at = beyond(this.items, i), next = this.items[at];
+      if (next?.t === "feet" && next.feet.length === 1) {
+        const foot = item.side + next.feet[0][1];
+        return foot === next.feet[0] ? gone(item) : this.take(item, [foot]);
+      }
+      if (next?.t === "side" && next.side === item.side) return gone(item);
+      const pair = next?.t === "pair" ? next.pair : next?.t === "feet" ? pairOf(next.feet) : null;
+      const listed = ["number", "quantity", "moment"].includes(this.items[beyond(this.items, at)]?.t);
+      if (pair && (next.t === "feet" ? GROUND.has(next.words) || !(listed || this.pair) : false)) {
+        gone(next);
+        return this.take(item, [item.side + pair]);
+      }
+      if (next?.t === "pair") { this.side = item.side; return gone(item); }
+      if (this.pair) return this.take(item, [item.side + this.pair]);
+      const ahead = this.ahead(i);
+      if (ahead) return this.take(item, [item.side + ahead], !GROUND.has(this.aheadWords));
+      if (next?.t === "each" || next?.t === "work") {
+        if (next.t === "each") gone(next);
+        return this.take(item, [`${item.side}F`, `${item.side}H`], true);
+      }
+      item.t = "word";
+    }
+    /* The pair named later in the sentence. */
+    ahead(i) {
+      for (const next of this.items.slice(i + 1)) {
+        if (next.t === "stop" && ".;!?".includes(next.sign)) break;
+        const pair = next.t === "pair" ? next.pair : next.t === "feet" ? pairOf(next.feet) : null;
+        if (pair) { this.aheadWords = next.words; return pair; }
+      }
+      return null;
+    }
+
+    on_each(item) {
+      const last = this.named.at(-1);
+      item.each = true;
+      if (!last) { item.t = "filler"; return; }
+      if (last.length > 1) { this.echo(item, last); return; }
+      const other = this.named.findLast((feet) => feet.length === 1 && feet[0] !== last[0]);
+      if (other && other[0][1] === last[0][1]) this.echo(item, [other[0], last[0]]);
+      else item.t = "filler";
+    }
+    echo(item, feet) { Object.assign(item, { t: "feet", feet, echo: true }); }
+
+    on_other(item) {
+      const last = this.named.at(-1);
+      if (last?.length === 1) this.take(item, [(last[0][0] === "L" ? "R" : "L") + last[0][1]], true);
+      else item.t = "word";
+    }
+    on_otherthree(item) {
+      const last = this.named.at(-1);
+      if (last) this.take(item, ALL.filter((foot) => !last.includes(foot)), true);
+      else item.t = "word";
+    }
+
+    /* "everything but the near hind" */
+    complement() {
+      this.items.forEach((item, i) => {
+        if (item.t !== "butfor") return;
+        const next = this.items[beyond(this.items, i)];
+        if (next?.t !== "feet") { item.t = "word"; return; }
+        const feet = next.feet;
+        gone(item);
+        Object.assign(next, { feet: ALL.filter((foot) => !feet.includes(foot)), guess: true });
+        /* "… reset, that one was trimmed" */
+        const that = this.items.slice(i).find((one) => one.t === "that");
+        if (that) Object.assign(that, { t: "feet", feet, guess: true });
+      });
+      for (const item of this.items) if (item.t === "that") item.t = "filler";
+    }
+
+    /* "left fore and right fore", "LH RH", "going left fore, right fore, left hind, right hind" */
+    merge() {
+      for (let i = 0; i < this.items.length; i += 1) {
+        const item = this.items[i];
+        if (item.t !== "feet") continue;
+        item.until ??= i;
+        const chain = this.chain(i);
+        if (!chain.length) continue;
+        item.feet = [...item.feet, ...chain.flatMap((at) => this.items[at].feet)];
+        item.until = chain.at(-1);
+        item.listed = true;
+        for (const at of chain) gone(this.items[at]);
+      }
+    }
+    chain(i) {
+      const found = [];
+      let feet = this.items[i].feet, commas = 0;
+      for (let at = i; ;) {
+        const next = beyond(this.items, at, new Set([...LIGHT, "stop"]));
+        const between = this.items.slice(at + 1, next), item = this.items[next];
+        const stops = between.filter((one) => one.t === "stop");
+        const joined = stops.every((one) => ",/&+".includes(one.sign)) && stops.length < 2;
+        const and = between.some((one) => one.words === "and") || stops.some((one) => "&/+".includes(one.sign));
+        if (item?.t !== "feet" || item.echo || !joined || item.feet.some((foot) => feet.includes(foot))) break;
+        const groups = item.feet.length > 1 || this.items[i].feet.length > 1;
+        const before = this.kind(i - 1, -1), after = this.kind(next + 1, 1);
+        /* "fifty on the left and the right fore fifty-one" */
+        if ((groups && !and) || (before && before === after)) break;
+        if (stops.some((one) => one.sign === ",")) commas += 1;
+        feet = [...feet, ...item.feet];
+        found.push(next);
+        at = next;
+      }
+      /* With commas between, only a whole list: "reset the left fore, right fore bare" is none. */
+      return commas && found.length < 2 ? [] : found;
+    }
+    /* What stands beside a foot: a number or a shoe. */
+    kind(i, step) {
+      let at = i;
+      while (this.items[at] && LIGHT.has(this.items[at].t)) at += step;
+      const kind = this.items[at]?.t;
+      return kind === "number" || kind === "work" ? kind : null;
+    }
+  }
+  window.spoken.feet = { resolve: (items) => new Feet(items).resolve(), beyond, LIGHT };
+})();

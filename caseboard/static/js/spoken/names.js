@@ -1,0 +1,51 @@
+/* What a number can be by its size and unit, and which name of a quantity is its own. */
+"use strict";
+window.spoken = window.spoken ?? {};
+(() => {
+  /* Plausible ranges as in the forms: measurements/hoof/quantities.py. */
+  const RANGES = {
+    toe_angle: [38, 68], heel_angle: [25, 68], pastern_angle: [35, 70], toe_length: [45, 125],
+    heel_length_medial: [12, 75], heel_length_lateral: [12, 75], frog_width: [20, 95], frog_length: [45, 160],
+    hoof_width: [65, 200], hoof_length: [65, 210], coronary_circumference: [200, 520],
+  };
+  const MM = { mm: 1, cm: 10, in: 25.4 };
+  const { beyond } = window.spoken.feet;
+  const { isHard } = window.spoken.doubt;
+  const isAngle = (quantity) => quantity.endsWith("_angle");
+  const within = (quantity, value) => value >= RANGES[quantity][0] && value <= RANGES[quantity][1];
+  const round = (value) => Math.round(value * 100) / 100;
+
+  /* The value in the quantity's base unit, where the number can be one; null where it cannot. */
+  function fitted(quantity, { value, unit, saidUnit }, lengthUnit) {
+    if (isAngle(quantity)) return (!unit || unit === "deg") && within(quantity, value) ? value : null;
+    if (unit === "deg") return null;
+    if (unit) return within(quantity, value * MM[unit]) ? round(value * MM[unit]) : null;
+    const units = lengthUnit === "in" ? ["in", "mm", "cm"] : ["mm", "cm"];
+    const fits = [...units, saidUnit].filter((one) => one && within(quantity, value * MM[one]));
+    /* "three and three eighths": nobody counts mm or cm in eighths. */
+    if (!fits.length && value < 6 && !Number.isInteger(value) && Number.isInteger(value * 8) && within(quantity, value * MM.in)) return round(value * MM.in);
+    return fits.length ? round(value * MM[fits[0]]) : null;
+  }
+
+  /* "forty-five wide", "eight centimetres of toe": the number's own name stands behind it. */
+  function trailing(items, i) {
+    const at = beyond(items, i, new Set(["filler", "in_", "moment"]));
+    const name = items[at];
+    if (name?.t !== "quantity" || name.of) return null;
+    if (["width", "long"].includes(name.key) && /^(wide|across|long)$/.test(name.words)) return name;
+    if (items[at - 1].words === "of") return name;
+    const then = beyond(items, at, new Set(["filler", "in_", "moment", "fix"]));
+    const ahead = items[then]?.t === "number" || (items[then]?.t === "feet" && items[beyond(items, then)]?.t === "number");
+    return at === i + 1 && !ahead && !leading(items, i) ? name : null;
+  }
+  /* The name before the number, with no other number between; it may stand before the feet. */
+  function leading(items, i) {
+    for (let at = i - 1; at >= 0; at -= 1) {
+      const item = items[at];
+      if (item.t === "number" || item.t === "same" || (isHard(item) && item.sign !== ":")) return null;
+      if (item.t === "quantity" && !item.behind) return item;
+    }
+    return null;
+  }
+  window.spoken.names = { RANGES, MM, fitted, leading, trailing };
+})();

@@ -1,0 +1,89 @@
+/* When to come again: "next seven weeks", "booked for the ninth of March", "four weeks, not six". */
+"use strict";
+window.spoken = window.spoken ?? {};
+(() => {
+  const { LIGHT, beyond } = window.spoken.feet;
+  const { isHard } = window.spoken.doubt;
+  const COUNTED = ["weeks", "days", "months"];
+  const MOST = { weeks: 26, days: 182 };  // house default: half a year
+
+  class Next {
+    constructor(line, items) { Object.assign(this, { line, items, chip: null, awaits: false, at: 0 }); }
+
+    read() {
+      for (this.at = 0; this.at < this.items.length; this.at += 1) {
+        const item = this.items[this.at];
+        if (isHard(item)) this.awaits = false;
+        if (item.t === "next") this.mark(item);
+        else if (item.t === "number" || item.t === "count") this.time(item);
+        else if (item.t === "fortnight") this.fortnight(item);
+        if (item.t === "fix" && this.chip?.day) this.otherDay();
+        else if (["word", "filler", "in_"].includes(item.t) && !this.awaits && !this.chip) this.dayAlone();
+      }
+      return this.chip ? [this.chip] : [];
+    }
+
+    /* A second time for the next visit: neither is sure, the last one is shown. */
+    put(chip) {
+      if (this.chip) chip.sure = false;
+      this.chip = { kind: "next", ...chip };
+    }
+    use(from, to) { for (const item of this.items.slice(from, to)) { item.used = true; if (item.t === "number") item.t = "count"; } }
+
+    mark(item) {
+      item.used = true;
+      this.awaits = true;
+      const day = window.spoken.days.read(this.line, this.items, this.at + 1);
+      if (!day) return this.bareWeeks();
+      this.put({ day: day.day, month: day.month, sure: true });
+      this.use(this.at, day.next);
+      this.at = day.next - 1;
+    }
+    /* "next seven": weeks, one would think. */
+    bareWeeks() {
+      const at = beyond(this.items, this.at), number = this.items[at], after = this.items[at + 1];
+      const plain = number?.t === "number" && Number.isInteger(number.value) && number.value >= 2 && number.value <= 16 && !number.unit;
+      if (!plain || (after && after.t !== "stop" && after.t !== "work") || number.dead) return;
+      this.use(at, at + 1);
+      this.put({ weeks: number.value, sure: false });
+    }
+
+    time(item) {
+      const i = this.at, unit = this.items[i + 1], after = this.items[i + 2];
+      if (!COUNTED.includes(unit?.t)) return;
+      item.t = "count";
+      const plain = !item.dead && item.sure && unit.t !== "months" && Number.isInteger(item.value) && item.value >= 1 && item.value <= MOST[unit.t] && !/^(ago|old|since)$/.test(after?.words ?? "");
+      const before = this.items[i - 1];
+      if (!plain || /^(for|every|last|past|after|since|of|been)$/.test(before?.words ?? "") && !this.awaits) return;
+      const ends = !after || after.t === "stop" || after.t === "not" || after.t === "next";
+      this.put({ [unit.t]: item.value, sure: !item.shaky && (this.awaits || before?.words === "in" || after?.t === "next" || (ends && before?.t === "stop" && false)) });
+      item.used = unit.used = true;
+    }
+    fortnight(item) {
+      if (!this.awaits || item.dead) return;
+      item.used = true;
+      this.put({ weeks: 2, sure: true });
+    }
+
+    /* "On the 28th of December": a day without a word of a visit is asked about. */
+    dayAlone() {
+      const begins = this.at === 0 || this.items[this.at - 1].t === "stop" || /^(on|for)$/.test(this.items[this.at].words);
+      const past = this.items.some((item) => /^(ago|since|last|last time|last visit|was|came|did)$/.test(item.words));
+      if (!begins || past) return;
+      const day = window.spoken.days.read(this.line, this.items, this.at);
+      if (!day) return;
+      this.put({ day: day.day, month: day.month, sure: false });
+      this.use(this.at, day.next);
+      this.at = day.next - 1;
+    }
+    /* "the twentieth of January, no, the twenty-first" */
+    otherDay() {
+      const at = beyond(this.items, this.at, new Set([...LIGHT, "stop", "fix"]));
+      const day = window.spoken.days.read(this.line, this.items, at, this.chip.month);
+      if (!day) return;
+      this.put({ day: day.day, month: day.month, sure: false });
+      this.use(this.at, day.next);
+    }
+  }
+  window.spoken.next = { read: (line, items) => new Next(line, items).read() };
+})();

@@ -1,0 +1,220 @@
+/* Which quantity and moment a number is of, and the chip it becomes.
+ *
+ * A number takes the name before it ("toe eight two"), or the one directly behind it ("forty-five wide",
+ * "eight centimetres of toe"). Without a name it goes by the order in which the foot before was said, then
+ * by its unit and its size. */
+"use strict";
+window.spoken = window.spoken ?? {};
+(() => {
+  const AGAIN_DEG = 1.5;  // house default: a second number so near the first is the same angle, read again
+  const ALIKE = 0.2;  // house default: two feet of one horse differ by less in one quantity
+  const { LIGHT } = window.spoken.feet;
+  const { RANGES, MM, fitted, leading, trailing } = window.spoken.names;
+  const { isHard } = window.spoken.doubt;
+  class Values {
+    constructor(items, { lengthUnit, last }) {
+      Object.assign(this, { items, lengthUnit, last, chips: [], order: [], seen: [], place: "" });
+      this.family = null;  // "heel", "frog" or "hoof", as last named: of which "width" or "inside" is
+    }
+
+    read() {
+      window.spoken.moments.mark(this.items);
+      for (let i = 0; i < this.items.length; i += 1) {
+        const item = this.items[i];
+        if (item.t === "quantity") this.familyOf(item);
+        if (item.t === "number" && !item.dead) i = this.number(item, i);
+        else if (item.t === "same") this.same(item, i);
+      }
+      return this.settle();
+    }
+
+    familyOf({ key }) {
+      for (const one of ["heel", "frog", "hoof"]) if (key.startsWith(one)) this.family = one;
+      if (key.startsWith("toe") || key.startsWith("pastern")) this.family = null;
+      if (["width", "long"].includes(key)) this.family ??= "hoof";
+    }
+    /* "width", "outside": of what was spoken of. */
+    named(item, foot) {
+      const key = item?.key;
+      switch (key) {
+        case "width": return this.family === "frog" ? "frog_width" : "hoof_width";
+        case "long": return this.family === "frog" ? "frog_length" : this.family === "hoof" ? "hoof_length" : "toe_length";
+        case "length": return this.family === "frog" ? "frog_length" : this.family === "hoof" ? "hoof_length" : "toe_length";
+        case "inside": return this.family === "heel" ? "heel_length_medial" : "none";
+        case "outside": return this.family === "heel" ? "heel_length_lateral" : "none";
+        default: return key ?? null;
+      }
+    }
+
+    number(item, i) {
+      /* "three and a half inches before, three and a quarter after": the unit said last. */
+      if (MM[item.unit]) this.saidUnit = item.unit;
+      item.saidUnit = this.saidUnit;
+      const run = this.run(i);
+      const feet = item.of?.feet ?? [];
+      if (!feet.length) return i;
+      const behind = trailing(this.items, i), name = behind ?? leading(this.items, i);
+      if (behind) { behind.behind = true; this.familyOf(behind); }
+      const spread = this.spread(run, feet, name);
+      if (spread) return spread;
+      const named = this.named(name, feet[0]);
+      this.turn(feet, item.moment);
+      const chips = feet.map((foot) => this.value(foot, item.moment, named, item));
+      if (chips.some((chip) => !chip)) return i;
+      this.put(item, chips, i);
+      if (name) name.used = true;
+      return i;
+    }
+    /* A new foot, or the same one at the other moment: its numbers come in the order of the one before. */
+    turn(feet, moment) {
+      const place = `${feet} ${moment}`;
+      if (place === this.place) return;
+      if (this.seen.length) this.order = this.seen;
+      this.seen = [];
+      this.place = place;
+    }
+
+    put(item, chips, i) {
+      const { of } = item;
+      const words = this.words(i);
+      for (const chip of chips) if (item.shaky || item.close || of.guess || words || (item.ofHard && item.ofBehind)) chip.sure = false;
+      item.chips = chips;
+      item.used = of.used = true;
+      this.seen.push(chips[0].quantity);
+      this.chips.push(...chips);
+    }
+    /* Words nobody knows between the number and its foot, or just behind a number without a name. */
+    words(i) {
+      const item = this.items[i], at = this.items.indexOf(item.of);
+      const [from, to] = at < i ? [(item.of.until ?? at) + 1, i] : [i + 1, at];
+      const part = this.items.slice(from, to);
+      const last = part.findLastIndex((one) => one.t === "quantity" || one.chips);
+      return (at < i ? part.slice(last + 1) : part).some((one) => one.t === "word" || one.t === "odd" || one.t === "foreign");
+    }
+
+    /* The numbers of a list: "50 and 51", "84, 83, 79, 80". */
+    run(i) {
+      const found = [];
+      for (let at = i; at < this.items.length; at += 1) {
+        const item = this.items[at];
+        if (item.t === "number" && !item.dead && item.of === this.items[i].of && item.moment === this.items[i].moment) found.push({ item, at });
+        else if (!(LIGHT.has(item.t) || item.t === "gone" || (item.t === "stop" && !isHard(item)))) break;
+      }
+      return found;
+    }
+
+    /* One number for each foot, left before right and fronts before hinds: usual, and never sure. */
+    spread(run, named, name) {
+      let feet = named;
+      const listed = /s$/.test(name?.words ?? "") || run.length === 4;
+      if (run.length === 4 && feet.length !== 4) feet = ["LF", "RF", "LH", "RH"];
+      else if (listed && run.length === 2 && feet.length === 1) feet = [`L${feet[0][1]}`, `R${feet[0][1]}`];
+      if (feet.length < 2 || run.length !== feet.length || this.items[run.at(-1).at + 1]?.each || this.items[run.at(-1).at + 1]?.echo) return 0;
+      const place = [...this.seen], key = this.place, order = this.order;
+      this.turn(feet, run[0].item.moment);
+      const chips = run.map(({ item }, i) => this.value(feet[i], item.moment, this.named(name, feet[i]), item));
+      const alike = chips.every((chip) => chip && chip.quantity === chips[0].quantity);
+      const values = chips.map((chip) => chip?.value);
+      if (!alike || Math.max(...values) - Math.min(...values) > Math.max(...values) * ALIKE * 1.5) {
+        Object.assign(this, { seen: place, place: key, order });
+        return 0;
+      }
+      chips.forEach((chip, i) => {
+        Object.assign(chip, { sure: false, list: run[0].at });
+        Object.assign(run[i].item, { chips: [chip], used: true });
+      });
+      this.chips.push(...chips);
+      this.seen.push(chips[0].quantity);
+      run[0].item.of.used = true;
+      if (name) name.used = true;
+      return run.at(-1).at;
+    }
+
+    had(foot, moment, quantity) {
+      return this.chips.some((chip) => chip.foot === foot && chip.moment === moment && chip.quantity === quantity);
+    }
+    value(foot, moment, named, item) {
+      const found = this.which(foot, moment, named, item);
+      return found && { kind: "value", foot, moment, ...found, sure: item.sure && found.sure };
+    }
+
+    which(foot, moment, named, item) {
+      const fits = (quantity) => { const value = fitted(quantity, item, this.lengthUnit); return value === null ? null : { quantity, value, sure: true }; };
+      const free = (quantity) => !this.had(foot, moment, quantity);
+      switch (named) {
+        case "angle": return fits("toe_angle");
+        case "heel": return fits("heel_angle");
+        case "none": case "heel_height": case "frog": return null;
+        case "toe": {
+          const angle = fits("toe_angle"), length = fits("toe_length");
+          if (angle && length && !item.unit) return this.nearer(foot, free("toe_angle") ? angle : null, free("toe_length") ? length : null);
+          return angle ?? length;
+        }
+        case null: return this.unnamed(foot, moment, item, fits, free);
+        default: return fits(named);
+      }
+    }
+
+    /* By the order of the foot before, if the value is like that foot's; else a toe's angle, then its length. */
+    unnamed(foot, moment, item, fits, free) {
+      const expected = this.order[this.seen.length];
+      if (expected && free(expected)) {
+        const found = fits(expected);
+        const others = this.chips.filter((chip) => chip.quantity === expected).map((chip) => chip.value);
+        if (found && others.some((value) => Math.abs(value - found.value) <= value * ALIKE)) return found;
+      }
+      const angle = free("toe_angle") ? fits("toe_angle") : null, length = free("toe_length") ? fits("toe_length") : null;
+      if (angle) return { ...angle, sure: !this.seen.length };
+      const first = this.chips.findLast((chip) => chip.foot === foot && chip.moment === moment && chip.quantity === "toe_angle");
+      /* "forty-eight, then with the foot flat forty-nine": said a second time. */
+      if (first && fits("toe_angle") && item.value !== first.value && Math.abs(item.value - first.value) <= AGAIN_DEG) return { ...fits("toe_angle"), sure: false };
+      /* "fifty, forty-six": the second may as well be the heel. */
+      if (length && !item.unit && item.value > 12.5 && fits("heel_angle")) return null;
+      return length && { ...length, sure: Boolean(item.unit) || item.value > 68 || item.value <= 12.5 };
+    }
+
+    /* "toe sixty": an upright angle or a short toe. The last values of this foot tell, else it is not sure. */
+    nearer(foot, angle, length) {
+      if (!angle || !length) return angle ?? (length && { ...length, sure: false });
+      const was = (one) => this.last[`${foot} ${one.quantity}`];
+      if (was(angle) === undefined || was(length) === undefined) return { ...angle, sure: angle.value <= 58 };
+      const far = (one) => Math.abs(one.value - was(one)) / was(one);
+      return far(angle) <= far(length) ? angle : length;
+    }
+
+    /* "right fore the same": as the foot before, or as last time. Shown, and never sure. */
+    same(item, i) {
+      const next = this.items[i + 1];
+      if (item.dead || !item.of || (next && next.t !== "stop") || item.ofBehind) return;
+      const at = this.items.indexOf(item.of);
+      const between = this.items.slice((item.of.until ?? at) + 1, i);
+      if (between.some((one) => ["number", "work", "word", "foreign", "odd"].includes(one.t))) return;
+      const before = /last|before/.test(item.words) ? null : this.chips.at(-1);
+      const like = before && !item.of.feet.includes(before.foot) ? this.chips.filter((chip) => chip.foot === before.foot && chip.moment === before.moment) : [];
+      const name = between.findLast((one) => one.t === "quantity")?.key ?? "toe_angle";
+      const quantities = like.length ? like.map((chip) => [chip.quantity, () => chip.value]) : [[RANGES[name] ? name : "toe_angle", (foot, quantity) => this.last[`${foot} ${quantity}`]]];
+      const chips = quantities.flatMap(([quantity, of]) => item.of.feet.map((foot) => ({ kind: "value", foot, moment: before?.moment ?? "after", quantity, value: of(foot, quantity), sure: false, same: true })));
+      if (chips.some((chip) => chip.value === undefined || this.had(chip.foot, chip.moment, chip.quantity))) return;
+      item.chips = chips;
+      item.used = item.of.used = true;
+      this.chips.push(...chips);
+    }
+
+    /* A second value for one place: which of them is meant? */
+    settle() {
+      const places = new Map();
+      for (const chip of this.chips) {
+        const key = `${chip.foot} ${chip.moment} ${chip.quantity}`;
+        places.set(key, [...places.get(key) ?? [], chip]);
+      }
+      const kept = [];
+      for (const chips of places.values()) {
+        const different = chips.filter((chip, i) => chips.findIndex((one) => one.value === chip.value) === i);
+        if (different.length > 1) for (const chip of different) chip.sure = false;
+        kept.push(...different);
+      }
+      return this.chips.filter((chip) => kept.includes(chip));
+    }
+  }
+  window.spoken.values = { read: (items, known) => new Values(items, known).read() };
+})();
