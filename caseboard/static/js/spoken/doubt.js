@@ -36,8 +36,27 @@ window.spoken = window.spoken ?? {};
       else if (item.t === "hedged" || (item.t === "hedge" && TARGET.test(item.words))) behind(items, i);
       if (item.t === "hedge" && (/last|previous/.test(item.words) || trails(items, i))) behind(items, i);
       if (item.words === "ago" && COUNTED.has(items[i - 1]?.t)) behind(items, i - 2);
+      if (item.t === "distrust") {
+        const number = items.slice(0, i).findLast((one) => one.t === "number" && !one.dead) ?? items.slice(i).find((one) => one.t === "number");
+        if (number) number.shaky = true;
+      }
+      if (item.t === "lost") lost(items, i);
+      if (item.t === "next" || item.words === "next time") {
+        /* "take the fronts off next visit" */
+        let at = i - 1;
+        while (items[at] && LIGHT.has(items[at].t)) at -= 1;
+        if (items[at]?.t === "work" && /visit|time/.test(item.words)) items[at].dead = true;
+      }
       if (item.t === "shade") behind(items, i, "shaky");
     });
+  }
+  /* A shoe that was lost, or off before anybody came, was not taken off. */
+  function lost(items, i) {
+    const clause = (step) => {
+      for (let at = i; items[at] && items[at].t !== "stop"; at += step) if (items[at].what === "pulled") items[at].dead = true;
+    };
+    clause(-1);
+    clause(1);
   }
   /* "fifty maybe" */
   function trails(items, i) {
@@ -119,6 +138,7 @@ window.spoken = window.spoken ?? {};
       const at = beyond(items, i, new Set([...LIGHT, "stop", "fix", "swap"]));
       const next = items[at];
       const first = earlier(items, i, next);
+      if (/call it$/.test(item.words) && next?.t === "number") next.shaky = true;
       if (!first) return;
       const words = items.slice(i, at).filter((one) => one.t === "fix").map((one) => one.words);
       const clear = words.some((one) => CLEAR.has(one));

@@ -60,6 +60,13 @@ window.spoken = window.spoken ?? {};
         gone(next);
         return this.take(item, [item.side + pair]);
       }
+      const ground = this.ground(i);
+      if (ground) {
+        item.ground = ground;
+        this.take(item, [item.side + pairOf(ground.feet)]);
+        if (!this.items.slice(i + 1, this.items.indexOf(ground)).some((one) => one.t === "side")) gone(ground);
+        return;
+      }
       if (next?.t === "pair") { this.side = item.side; return gone(item); }
       if (this.pair) return this.take(item, [item.side + this.pair]);
       const ahead = this.ahead(i);
@@ -69,6 +76,16 @@ window.spoken = window.spoken ?? {};
         return this.take(item, [`${item.side}F`, `${item.side}H`], true);
       }
       item.t = "word";
+    }
+    /* "left 50, right 51 in front": what says front or hind behind the sides of its own piece. */
+    ground(i) {
+      for (let at = i + 1; this.items[at]; at += 1) {
+        const item = this.items[at];
+        if (item.t === "stop" && item.sign !== "/") return null;
+        if (item.t === "feet" && GROUND.has(item.words)) return this.items[beyond(this.items, at)]?.t === "number" ? null : item;
+        if (item.t === "feet" || item.t === "pair") return null;
+      }
+      return null;
     }
     /* The pair named later in the sentence. */
     ahead(i) {
@@ -89,7 +106,7 @@ window.spoken = window.spoken ?? {};
       if (other && other[0][1] === last[0][1]) this.echo(item, [other[0], last[0]]);
       else item.t = "filler";
     }
-    echo(item, feet) { Object.assign(item, { t: "feet", feet, echo: true }); }
+    echo(item, feet) { item.source = this.items.findLast((one) => one.t === "feet" && one.feet === feet); Object.assign(item, { t: "feet", feet, echo: true }); }
 
     on_other(item) {
       const last = this.named.at(-1);

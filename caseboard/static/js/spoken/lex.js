@@ -37,7 +37,7 @@ window.spoken = window.spoken ?? {};
     const { word } = tokens[i], next = tokens[i + 1]?.word, before = tokens[i - 1]?.word;
     const starts = i === 0 || STOPS.has(before);
     if (word === "left") return !LEFT_VERB.has(next);
-    if (word === "right") return !RIGHT_WORD.has(next) && !(starts && STOPS.has(next) && !/[:\-–]/.test(next)) && !(NO_ANSWER.has(before) && (!next || STOPS.has(next)));
+    if (word === "right") return !RIGHT_WORD.has(next) && !(starts && STOPS.has(next) && !/[:\-–]/.test(next) && !(i > 0 && tokens[i + 2] && window.spoken.numbers.read(tokens, i + 2))) && !(NO_ANSWER.has(before) && (!next || STOPS.has(next)));
     const both = tokens.some(({ word: other }) => other === (word === "near" ? "off" : "near"));
     if (word === "near" || word === "off") return before === "the" || next === "side" || (both && (Boolean(window.spoken.numbers.read(tokens, i + 1)) || starts));
     return true;
@@ -125,6 +125,12 @@ window.spoken = window.spoken ?? {};
         if (more) Object.assign(item, { value: item.value + more.value, next: more.next });
       }
       if (!item && !said && word === "off" && pulledHere(all, i, made.at(-1))) item = { t: "work", what: "pulled", next: i + 1 };
+      if (word === "back" && all[i + 1]?.word === "on" && all.slice(Math.max(0, i - 6), i).some((one) => /^(put|nailed|tacked|went|shoes?)$/.test(one.word))) item = { t: "work", what: "reset", next: i + 2 };
+      /* "trimmed to fifty", "trimmed it back to fifty": a trim, and what came of it. */
+      if (made.at(-1)?.what === "trimmed") {
+        const to = all.slice(i, i + 5).findIndex((token) => token.word === "to");
+        if (to >= 0 && all.slice(i, i + to).every((token) => /^(it|him|her|them|back|down|up)$/.test(token.word))) item = { t: "moment", moment: "after", next: i + to + 1 };
+      }
       item ??= said ?? { t: UNIT.has(word) ? "filler" : "word", next: i + 1 };
       made.push({ ...item, words: all.slice(i, item.next).map((token) => token.word).join(" "), from, to: all[item.next - 1].to });
       i = item.next;

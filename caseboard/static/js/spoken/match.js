@@ -11,7 +11,7 @@ window.spoken = window.spoken ?? {};
   const { isHard } = window.spoken.doubt;
   const KINDS = { number: "value", same: "value", work: "work", untouched: "work", detail: "detail", size: "detail", nails: "detail" };
   const COST = {
-    unused: 3, split: 1, forward: 0.6, word: 0.3, mostWords: 1.5, linked: -2.5, near: 1.2,
+    unused: 3, split: 1, forward: 0.6, word: 0.3, mostWords: 1.5, linked: -2.5, echoed: -1, near: 1.2,
     value: { back: 0.5, backHard: 1.5, forward: 3, forwardHard: 4.5 },
     work: { back: 1.5, backHard: 4, forward: 2, forwardHard: 6 },
     detail: { back: 0.5, backHard: 4, forward: 2, forwardHard: 6 },
@@ -73,6 +73,7 @@ window.spoken = window.spoken ?? {};
     feet.forEach((one, i) => {
       const next = feet[i + 1];
       const context = next && one.feet.length > 1 && next.feet.every((foot) => one.feet.includes(foot));
+      one.item.echo ||= Boolean(context);
       one.needs = one.item.echo || context ? 0 : items[one.until + 1]?.t === "word" ? COST.unused / 2 : COST.unused;
     });
     const gaps = [...feet, null].map((foot, i) => {
@@ -88,6 +89,12 @@ window.spoken = window.spoken ?? {};
       const values = gap.filter((one) => one.kind === "value");
       const count = feet[i]?.item.listed ? feet[i].feet.length : 0;
       if (count && values.length >= count) for (const one of values.slice(-count)) one.forward = 0;
+    });
+    /* "left at fifty both" */
+    feet.forEach((foot, i) => {
+      const last = gaps[i].at(-1);
+      const after = items[foot.until + 1]?.t;
+      if (last && foot.item.echo && last.item === items[foot.at - 1] && (!after || after === "stop" || after === "moment")) last.forward = COST.echoed;
     });
     const ways = gaps.map((gap, i) => cuts(gap, i === 0, i === feet.length));
     const best = cheapest(gaps, feet, (i) => ways[i]);

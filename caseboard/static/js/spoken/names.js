@@ -40,8 +40,12 @@ window.spoken = window.spoken ?? {};
   }
   /* The name before the number, with no other number between; it may stand before the feet. */
   function leading(items, i) {
+    let words = false, crossed = false;
     for (let at = i - 1; at >= 0; at -= 1) {
       const item = items[at];
+      if (item.t === "stop") { crossed = true; words = false; }
+      if (crossed && ["word", "odd", "foreign"].includes(item.t)) words = true;  // "heel bulbs sore, left fore fifty"
+      if (words && item.t === "quantity") return null;
       if (item.t === "number" || item.t === "same" || (isHard(item) && item.sign !== ":")) return null;
       if (item.t === "quantity" && !item.behind) return item;
     }

@@ -42,21 +42,27 @@ window.spoken = window.spoken ?? {};
     /* "next seven": weeks, one would think. */
     bareWeeks() {
       const at = beyond(this.items, this.at), number = this.items[at], after = this.items[at + 1];
-      const plain = number?.t === "number" && Number.isInteger(number.value) && number.value >= 2 && number.value <= 16 && !number.unit;
-      if (!plain || (after && after.t !== "stop" && after.t !== "work") || number.dead) return;
+      if (!this.plain(number) || (after && after.t !== "stop" && after.t !== "work")) return;
       this.use(at, at + 1);
       this.put({ weeks: number.value, sure: false });
     }
 
+    plain(number) { return number?.t === "number" && Number.isInteger(number.value) && number.value >= 2 && number.value <= 16 && !number.unit && !number.dead; }
+
     time(item) {
       const i = this.at, unit = this.items[i + 1], after = this.items[i + 2];
+      if (unit?.words === "next time" && this.plain(item)) {  // "six next time"
+        this.put({ weeks: item.value, sure: false });
+        this.use(i, i + 2);
+        return;
+      }
       if (!COUNTED.includes(unit?.t)) return;
       item.t = "count";
-      const plain = !item.dead && item.sure && unit.t !== "months" && Number.isInteger(item.value) && item.value >= 1 && item.value <= MOST[unit.t] && !/^(ago|old|since)$/.test(after?.words ?? "");
+      const gone = this.items.slice(Math.max(0, i - 3), i).some((one) => /^(been|gone|went|done)$/.test(one.words));
+      const plain = !item.dead && (!gone || this.awaits) && item.sure && unit.t !== "months" && Number.isInteger(item.value) && item.value >= 1 && item.value <= MOST[unit.t] && !/^(ago|old|since)$/.test(after?.words ?? "");
       const before = this.items[i - 1];
       if (!plain || /^(for|every|last|past|after|since|of|been)$/.test(before?.words ?? "") && !this.awaits) return;
-      const ends = !after || after.t === "stop" || after.t === "not" || after.t === "next";
-      this.put({ [unit.t]: item.value, sure: !item.shaky && (this.awaits || before?.words === "in" || after?.t === "next" || (ends && before?.t === "stop" && false)) });
+      this.put({ [unit.t]: item.value, sure: !item.shaky && (this.awaits || before?.words === "in" || after?.t === "next") });
       item.used = unit.used = true;
     }
     fortnight(item) {

@@ -18,7 +18,7 @@
 window.spoken = window.spoken ?? {};
 (() => {
   const LONGEST = 600;  // house default: characters of one line
-  const HEAVY = new Set(["word", "number", "count", "hedge", "hedged", "shade", "not", "untouched", "same", "quantity", "work", "detail", "other", "otherthree", "foreign", "odd", "size", "nails", "weeks", "days", "months", "fortnight", "feet", "side"]);
+  const HEAVY = new Set(["word", "number", "count", "hedge", "hedged", "lost", "distrust", "shade", "not", "untouched", "same", "quantity", "work", "detail", "other", "otherthree", "foreign", "odd", "size", "nails", "weeks", "days", "months", "fortnight", "feet", "side"]);
 
   /* Numbers that count nails or name a size are no values. */
   function counts(items) {
@@ -30,6 +30,7 @@ window.spoken = window.spoken ?? {};
 
   /* Pieces with anything that nobody understood, whole and as written. */
   function rest(line, items) {
+    for (const item of items) if (item.used && item.source) item.source.used = true;
     const pieces = [];
     let open = null;
     const close = () => { if (open?.keep) pieces.push(line.slice(open.from, open.to).trim()); open = null; };

@@ -31,7 +31,7 @@ window.spoken = window.spoken ?? {};
     familyOf({ key }) {
       for (const one of ["heel", "frog", "hoof"]) if (key.startsWith(one)) this.family = one;
       if (key.startsWith("toe") || key.startsWith("pastern")) this.family = null;
-      if (["width", "long"].includes(key)) this.family ??= "hoof";
+      if (key === "width") this.family ??= "hoof";
     }
     /* "width", "outside": of what was spoken of. */
     named(item, foot) {
@@ -80,6 +80,7 @@ window.spoken = window.spoken ?? {};
       for (const chip of chips) if (item.shaky || item.close || of.guess || words || (item.ofHard && item.ofBehind)) chip.sure = false;
       item.chips = chips;
       item.used = of.used = true;
+      if (!item.unit && chips[0].value === Math.round(item.value * 2540) / 100) this.saidUnit = "in";
       this.seen.push(chips[0].quantity);
       this.chips.push(...chips);
     }
@@ -108,6 +109,7 @@ window.spoken = window.spoken ?? {};
       let feet = named;
       const listed = /s$/.test(name?.words ?? "") || run.length === 4;
       if (run.length === 4 && feet.length !== 4) feet = ["LF", "RF", "LH", "RH"];
+      else if (run.length === 2 && feet.length === 1 && !name && this.apart(run[0])) feet = this.lastTwo(feet);
       else if (listed && run.length === 2 && feet.length === 1) feet = [`L${feet[0][1]}`, `R${feet[0][1]}`];
       if (feet.length < 2 || run.length !== feet.length || this.items[run.at(-1).at + 1]?.each || this.items[run.at(-1).at + 1]?.echo) return 0;
       const place = [...this.seen], key = this.place, order = this.order;
@@ -128,6 +130,17 @@ window.spoken = window.spoken ?? {};
       run[0].item.of.used = true;
       if (name) name.used = true;
       return run.at(-1).at;
+    }
+
+    /* "After: 84 and 83" behind two feet named one by one. */
+    apart({ item, at }) {
+      const from = this.items.indexOf(item.of) + 1;
+      return this.items.slice(from, at).some((one) => isHard(one) || one.t === "moment");
+    }
+    lastTwo([foot]) {
+      const named = this.chips.map((chip) => chip.foot).filter((one) => one[1] === foot[1]);
+      const other = named.findLast((one) => one !== foot);
+      return other && named.at(-1) === foot ? [other, foot] : [foot];
     }
 
     had(foot, moment, quantity) {

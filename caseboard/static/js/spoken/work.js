@@ -33,6 +33,11 @@ window.spoken = window.spoken ?? {};
     }
     put(foot, what, sure) {
       const other = this.chips.find((chip) => chip.kind === "work" && chip.foot === foot && ![chip.what, what].includes("trimmed") && chip.what !== what);
+      /* A shoe is taken off to be set again. */
+      if (other?.what === "pulled" && ["reset", "new"].includes(what)) {
+        this.chips = this.chips.filter((chip) => chip !== other);
+        return this.put(foot, what, sure);
+      }
       const goes = !other || (other.what === "pulled" && what === "barefoot");
       if (!goes) other.sure = false;
       const there = chipFor(this.chips, foot, what);
