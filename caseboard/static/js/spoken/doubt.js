@@ -13,6 +13,7 @@ window.spoken = window.spoken ?? {};
   const COUNTED = new Set(["weeks", "days", "months"]);
   const TARGET = /aim|target|want|goal|hop|plan|last|vet|x|radio|owner|old|liked|should|band|previous|used/;  // holds for a whole list
   const CLEAR = new Set(["no", "sorry", "correction", "make that", "make it", "i mean", "no wait", "scratch that", "scrap that", "strike that"]);
+  const MONEY = /^(quid|pounds?|euros?|dollars|pence|£|€|\$|cash|paid|owes|invoice|bill|charged?|costs?)$/;
   const BACK = /^(scrap|scratch|strike|forget|cancel) that$/;
 
   const REACH = 7;  // house default: words said without a stop, over which a hedge or a "not" holds
@@ -53,7 +54,7 @@ window.spoken = window.spoken ?? {};
   /* A shoe that was lost, or off before anybody came, was not taken off. */
   function lost(items, i) {
     const clause = (step) => {
-      for (let at = i; items[at] && items[at].t !== "stop"; at += step) if (items[at].what === "pulled") items[at].dead = true;
+      for (let at = i; items[at] && !["stop", "feet"].includes(items[at].t); at += step) if (items[at].what === "pulled") items[at].dead = true;
     };
     clause(-1);
     clause(1);
@@ -65,6 +66,8 @@ window.spoken = window.spoken ?? {};
   }
   function behind(items, i, mark = "dead") {
     for (let at = i - 1; at >= 0 && items[at].t !== "stop" && items[at].t !== "turn"; at -= 1) {
+      /* "fifty-one, up one from last time" */
+      if (/^(up|down|than|since|better|worse)$/.test(items[at].words)) mark = "shaky";
       if (items[at].t === "number") { items[at][mark] = true; return; }
       if (["feet", "work"].includes(items[at].t) && mark === "shaky") return;
     }
@@ -87,15 +90,17 @@ window.spoken = window.spoken ?? {};
       kill(before, item.t === "foreign" ? direct : direct && items[before]?.unit && items[before].unit !== "deg");
       let after = i + 1;
       while (items[after] && (LIGHT.has(items[after].t) || items[after].t === "word") && after - i < 6) after += 1;
-      if (item.t === "odd" || "£€$".includes(item.words) || /^(grade|cost|costs|charge|charged|bill|weighs|weight|score|temperature|phone|ring|number)$/.test(item.words)) {
+      if (item.t === "odd" || "£€$".includes(item.words) || /^(grade|cost|costs|charge|charged|bill|weighs|weight|score|temperature|phone|ring|number|paid|pay|owes|invoice|bill)$/.test(item.words)) {
         kill(after, true);
         if (items[after]?.t === "feet") kill(beyond(items, after), Boolean(items[beyond(items, after)]?.unit));
       }
     });
-    /* "size six in front and five behind" */
-    let size = false;
+    /* "size six in front and five behind"; "paid a hundred and twenty for the fronts, hinds forty" */
+    let size = false, money = false;
     items.forEach((item, i) => {
-      if (isHard(item)) size = false;
+      if (isHard(item)) size = money = false;
+      if (MONEY.test(item.words)) money = true;
+      if (money && item.t === "number" && !item.unit) item.shaky = true;
       if (item.t === "size") size = true;
       else if (size && item.t === "number" && items[i - 1]?.t !== "size" && item.value <= 14 && !item.unit && !["nails", "weeks", "days"].includes(items[i + 1]?.t)) item.t = "foreign";
     });

@@ -19,6 +19,9 @@ window.spoken = window.spoken ?? {};
   for (const [name, said] of Object.entries(MARKS)) for (const words of list(said)) phrases.push({ t: name, words });
   phrases.sort((a, b) => b.words.length - a.words.length);  // a stable order: of one length the first table wins
 
+  const begins = new Map();
+  for (const phrase of phrases) begins.set(phrase.words[0], [...begins.get(phrase.words[0]) ?? [], phrase]);
+
   const one = (table, word) => Object.keys(table).find((key) => list(table[key]).some((words) => words.length === 1 && words[0] === word));
   const pairAt = (tokens, i, table) => {
     for (const [pair, said] of Object.entries(table)) {
@@ -48,8 +51,12 @@ window.spoken = window.spoken ?? {};
   function foot(tokens, i) {
     const { word, raw } = tokens[i];
     const short = one(FEET, word);
-    if (short && (!SHORT.has(word) || raw === raw.toUpperCase())) return { t: "feet", feet: [short], next: i + 1 };
+    if (short && (!SHORT.has(word) || raw === raw.toUpperCase() || (word !== "of" && word !== "oh" && window.spoken.numbers.read(tokens, Math.min(i + 1, tokens.length - 1))))) return { t: "feet", feet: [short], next: i + 1 };
     if (raw === "F" || raw === "H") return { t: "pair", pair: raw, next: i + 1 };
+    /* "L/F", "l.f." */
+    if ((word === "l" || word === "r") && ["/", "."].includes(tokens[i + 1]?.word) && ["f", "h"].includes(tokens[i + 2]?.word)) {
+      return { t: "feet", feet: [(word + tokens[i + 2].word).toUpperCase()], next: i + (tokens[i + 3]?.word === "." && tokens[i + 4] ? 4 : 3) };
+    }
     const side = one(SIDES, word), heard = side ? null : one(HEARD_SIDES, word);
     if (!side && !heard) {
       if (phrase(tokens, i)?.next > i + 1) return null;
@@ -74,7 +81,7 @@ window.spoken = window.spoken ?? {};
   }
 
   function phrase(tokens, i) {
-    for (const { words, ...what } of phrases) {
+    for (const { words, ...what } of begins.get(tokens[i].word) ?? []) {
       if (words.every((word, step) => tokens[i + step]?.word === word)) return { ...what, next: i + words.length };
     }
     return null;

@@ -51,20 +51,24 @@ window.spoken = window.spoken ?? {};
     return made.map((cut) => ({ ...cut, takesBack: cut.back.size > 0, takesForward: cut.back.size < gap.length }));
   }
 
-  /* The cheapest way through all gaps; `fixed` holds one gap to some of its cuts. */
-  function cheapest(gaps, feet, allowed) {
-    let states = [{ used: false, cost: 0, way: [] }];
-    gaps.forEach((gap, i) => {
-      const next = [];
-      for (const state of states) {
-        for (const cut of allowed(i)) {
-          const unused = i > 0 && !state.used && !cut.takesBack ? feet[i - 1].needs : 0;
-          next.push({ used: cut.takesForward, cost: state.cost + cut.cost + unused, way: [...state.way, cut] });
-        }
+  const lowest = (states) => states.reduce((best, state) => (state.cost < best.cost ? state : best));
+
+  /* One gap further: of each state (was the foot before taken?) the cheapest way. */
+  function further(states, i, cuts, feet) {
+    const next = [];
+    for (const state of states) {
+      for (const cut of cuts) {
+        const unused = i > 0 && !state.used && !cut.takesBack ? feet[i - 1].needs : 0;
+        next.push({ used: cut.takesForward, cost: state.cost + cut.cost + unused, way: [...state.way, cut] });
       }
-      states = [true, false].map((used) => next.filter((state) => state.used === used).sort((a, b) => a.cost - b.cost)[0]).filter(Boolean);
-    });
-    return states.sort((a, b) => a.cost - b.cost)[0];
+    }
+    return [true, false].map((used) => next.filter((state) => state.used === used)).filter((some) => some.length).map(lowest);
+  }
+  /* The cheapest way through the gaps from `i` on, behind the states up to there. */
+  function cheapest(states, i, ways, feet) {
+    let now = states;
+    for (let at = i; at < ways.length; at += 1) now = further(now, at, ways[at], feet);
+    return lowest(now);
   }
 
   function match(items) {
@@ -73,7 +77,7 @@ window.spoken = window.spoken ?? {};
     feet.forEach((one, i) => {
       const next = feet[i + 1];
       const context = next && one.feet.length > 1 && next.feet.every((foot) => one.feet.includes(foot));
-      one.item.echo ||= Boolean(context);
+      one.item.context = Boolean(context);
       one.needs = one.item.echo || context ? 0 : items[one.until + 1]?.t === "word" ? COST.unused / 2 : COST.unused;
     });
     const gaps = [...feet, null].map((foot, i) => {
@@ -97,7 +101,9 @@ window.spoken = window.spoken ?? {};
       if (last && foot.item.echo && last.item === items[foot.at - 1] && (!after || after === "stop" || after === "moment")) last.forward = COST.echoed;
     });
     const ways = gaps.map((gap, i) => cuts(gap, i === 0, i === feet.length));
-    const best = cheapest(gaps, feet, (i) => ways[i]);
+    const begun = [[{ used: false, cost: 0, way: [] }]];
+    ways.forEach((cuts, i) => begun.push(further(begun[i], i, cuts, feet)));
+    const best = lowest(begun.at(-1));
     gaps.forEach((gap, i) => {
       const cut = best.way[i];
       for (const one of gap) {
@@ -107,7 +113,7 @@ window.spoken = window.spoken ?? {};
         one.item.ofBehind = !back;
         if (!other || other.feet.join() === to.feet.join()) continue;
         const others = ways[i].filter((way) => way.back.has(one) !== back);
-        const second = others.length ? cheapest(gaps, feet, (j) => (j === i ? others : ways[j])) : null;
+        const second = others.length ? cheapest(further(begun[i], i, others, feet), i + 1, ways, feet) : null;
         one.item.close = Boolean(second) && second.cost - best.cost < COST.near;
       }
     });

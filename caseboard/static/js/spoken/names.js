@@ -33,19 +33,30 @@ window.spoken = window.spoken ?? {};
     const name = items[at];
     if (name?.t !== "quantity" || name.of) return null;
     if (["width", "long"].includes(name.key) && /^(wide|across|long)$/.test(name.words)) return name;
-    if (items[at - 1].words === "of") return name;
+    if (items[at - 1].words === "of" || inTurns(items, i)) return name;
     const then = beyond(items, at, new Set(["filler", "in_", "moment", "fix"]));
     const ahead = items[then]?.t === "number" || (items[then]?.t === "feet" && items[beyond(items, then)]?.t === "number");
     return at === i + 1 && !ahead && !leading(items, i) ? name : null;
   }
+  /* "forty-four heels and fifty toes": every number of the sentence has its name behind it. */
+  function inTurns(items, i) {
+    let from = i, to = i;
+    while (from > 0 && !isHard(items[from - 1])) from -= 1;
+    while (to < items.length && !isHard(items[to])) to += 1;
+    const part = items.slice(from, to);
+    const said = part.filter((item) => item.t === "quantity" || (item.t === "number" && !item.dead));
+    const alternate = said.length > 2 && said.length % 2 === 0 && said.every((item, j) => (item.t === "number") === (j % 2 === 0));
+    return alternate && said.every((item, j) => item.t !== "number" || items[beyond(items, items.indexOf(item))] === said[j + 1]);
+  }
   /* The name before the number, with no other number between; it may stand before the feet. */
   function leading(items, i) {
-    let words = false, crossed = false;
+    let words = false, crossed = false, foot = false;
     for (let at = i - 1; at >= 0; at -= 1) {
       const item = items[at];
       if (item.t === "stop") { crossed = true; words = false; }
       if (crossed && ["word", "odd", "foreign"].includes(item.t)) words = true;  // "heel bulbs sore, left fore fifty"
-      if (words && item.t === "quantity") return null;
+      if (item.t === "feet" && !crossed) foot = true;
+      if (words && foot && item.t === "quantity") return null;
       if (item.t === "number" || item.t === "same" || (isHard(item) && item.sign !== ":")) return null;
       if (item.t === "quantity" && !item.behind) return item;
     }

@@ -58,7 +58,7 @@ window.spoken = window.spoken ?? {};
       }
       if (!COUNTED.includes(unit?.t)) return;
       item.t = "count";
-      const gone = this.items.slice(Math.max(0, i - 3), i).some((one) => /^(been|gone|went|done)$/.test(one.words));
+      const gone = this.items.slice(Math.max(0, i - 3), i).some((one) => /^(been|gone|went)$/.test(one.words));
       const plain = !item.dead && (!gone || this.awaits) && item.sure && unit.t !== "months" && Number.isInteger(item.value) && item.value >= 1 && item.value <= MOST[unit.t] && !/^(ago|old|since)$/.test(after?.words ?? "");
       const before = this.items[i - 1];
       if (!plain || /^(for|every|last|past|after|since|of|been)$/.test(before?.words ?? "") && !this.awaits) return;
@@ -73,8 +73,8 @@ window.spoken = window.spoken ?? {};
 
     /* "On the 28th of December": a day without a word of a visit is asked about. */
     dayAlone() {
-      const begins = this.at === 0 || this.items[this.at - 1].t === "stop" || /^(on|for)$/.test(this.items[this.at].words);
-      const past = this.items.some((item) => /^(ago|since|last|last time|last visit|was|came|did)$/.test(item.words));
+      const begins = this.at === 0 || this.items[this.at - 1].t === "stop" || /^(on|for|do|that's|is|let's|it's)$/.test(this.items[this.at].words);
+      const past = this.items.some((item) => /^(ago|since|last|last time|last visit|was|came|did|vet|dentist|physio|show|born|foaled|died|bought)$/.test(item.words));
       if (!begins || past) return;
       const day = window.spoken.days.read(this.line, this.items, this.at);
       if (!day) return;

@@ -38,7 +38,7 @@ window.spoken = window.spoken ?? {};
       if (item.t === "stop") { close(); continue; }
       open ??= { from: item.from, to: item.to, keep: false };
       open.to = item.to;
-      if (item.t === "gone" ? !item.by?.used : HEAVY.has(item.t) && !item.used && !item.echo) open.keep = true;
+      if (item.t === "gone" ? !item.by?.used : HEAVY.has(item.t) && !item.used && !item.echo && !item.context) open.keep = true;
     }
     close();
     return pieces;

@@ -55,15 +55,31 @@ window.spoken = window.spoken ?? {};
       if (!feet.length) return i;
       const behind = trailing(this.items, i), name = behind ?? leading(this.items, i);
       if (behind) { behind.behind = true; this.familyOf(behind); }
+      const zipped = this.insideAndOut(run, feet, name);
+      if (zipped) return zipped;
       const spread = this.spread(run, feet, name);
       if (spread) return spread;
       const named = this.named(name, feet[0]);
       this.turn(feet, item.moment);
       const chips = feet.map((foot) => this.value(foot, item.moment, named, item));
       if (chips.some((chip) => !chip)) return i;
-      this.put(item, chips, i);
+      this.put(item, chips, i, named);
       if (name) name.used = true;
       return i;
+    }
+    /* "inside and outside heels 36 and 38" */
+    insideAndOut(run, feet, name) {
+      const from = this.items.indexOf(name);
+      const names = this.items.slice(Math.max(0, from - 3), from + 1).filter((one) => one.t === "quantity").map((one) => one.key).join(" ");
+      const order = /^(inside|heel_length_medial) (outside|heel_length_lateral)/.test(names) ? ["heel_length_medial", "heel_length_lateral"] : /^(outside|heel_length_lateral) (inside|heel_length_medial)/.test(names) ? ["heel_length_lateral", "heel_length_medial"] : null;
+      if (!order || run.length !== 2) return 0;
+      const chips = feet.flatMap((foot) => run.map(({ item }, i) => this.value(foot, item.moment, order[i], item)));
+      if (chips.some((chip) => !chip)) return 0;
+      run.forEach(({ item }, i) => { Object.assign(item, { used: true, chips: chips.filter((_, j) => j % 2 === i) }); });
+      for (const one of this.items.slice(Math.max(0, from - 3), from + 1)) if (one.t === "quantity") one.used = true;
+      run[0].item.of.used = true;
+      this.chips.push(...chips.map((chip) => ({ ...chip, sure: false })));
+      return run[1].at;
     }
     /* A new foot, or the same one at the other moment: its numbers come in the order of the one before. */
     turn(feet, moment) {
@@ -74,10 +90,11 @@ window.spoken = window.spoken ?? {};
       this.place = place;
     }
 
-    put(item, chips, i) {
+    put(item, chips, i, named) {
       const { of } = item;
       const words = this.words(i);
-      for (const chip of chips) if (item.shaky || item.close || of.guess || words || (item.ofHard && item.ofBehind)) chip.sure = false;
+      const far = item.ofBehind && !named && this.items.slice(i + 1, this.items.indexOf(of)).some((one) => one.t === "stop");
+      for (const chip of chips) if (item.shaky || far || item.close || of.guess || words || (item.ofHard && item.ofBehind)) chip.sure = false;
       item.chips = chips;
       item.used = of.used = true;
       if (!item.unit && chips[0].value === Math.round(item.value * 2540) / 100) this.saidUnit = "in";
