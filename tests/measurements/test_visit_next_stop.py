@@ -4,10 +4,10 @@ from datetime import datetime, time, timedelta
 
 import pytest
 
-from horses.models import Case, Visit
+from horses.models import Case, Horse, Role, Visit
+from horses.services.horses import horse_create
 from horses.services.visit_planning import visit_plan
-from tests import build
-from tests.cast import Cast
+from tests.cast import Cast, join
 from tests.horses.doors import Door, text_of
 from tests.measurements.visit_form import sheet
 
@@ -19,12 +19,12 @@ def day(cast: Cast, now: datetime) -> dict[str, Case]:
     """Juniper first, then Alder, then Birch, by the clock of each place; the farrier's today."""
     found = {"Juniper": cast.case}
     for name in ("Alder", "Birch"):
-        found[name] = build.case(cast.owner, now, horse_name=name)
-        build.member(found[name], cast.farrier, "farrier", now)
+        made = horse_create(person=cast.owner, fields={"name": name}, now=now - timedelta(days=40))
+        found[name] = Case.objects.get(horse=made)
+        join(found[name], cast.farrier, Role.FARRIER, now - timedelta(days=40))
     for hour, name in ((9, "Juniper"), (11, "Alder"), (14, "Birch")):
         case = found[name]
-        case.horse.location = f"Place {hour}"
-        case.horse.save()
+        Horse.objects.filter(pk=case.horse_id).update(yard=f"Place {hour}")
         visit_plan(access=cast.access(cast.farrier, case), on=now.date(), at=time(hour), now=now)
     return found
 
@@ -69,9 +69,7 @@ def test_what_is_said_on_the_next_horses_form_names_the_horse_it_is_of(
     assert "Juniper: The visit is saved" in page
 
 
-def test_opened_from_elsewhere_saving_leads_to_the_board(
-    cast: Cast, day: dict[str, Case]
-) -> None:
+def test_opened_from_elsewhere_saving_leads_to_the_board(cast: Cast, day: dict[str, Case]) -> None:
     door = Door(cast.farrier, cast.case)
     assert "Save the visit" in text_of(door.get("visit_new"))
     answer = door.client.post(door.address("visit_new"), sheet("LF", words="Trimmed."))
