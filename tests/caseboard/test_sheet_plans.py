@@ -195,16 +195,19 @@ def test_no_sheet_is_ever_printed_on_two_pages(monkeypatch: pytest.MonkeyPatch) 
 
 
 def test_drafts_follow_the_stated_order() -> None:
-    assert [fit.roomy for fit in FITS[:3]] == [False, True, False]
-    first = [(fit.dense, fit.charts, fit.closed, fit.text) for fit in FITS[:7]]
-    assert first == [
-        (False, 2, True, None),
-        (True, 2, True, None),
-        (True, 2, True, None),
-        (True, 1, True, None),
-        (True, 0, True, None),
-        (True, 0, False, None),
-        (True, 0, False, 500),
+    assert [fit.roomy for fit in FITS[:4]] == [False, False, True, False]
+    first = [(fit.large, fit.dense, fit.sides, fit.charts, fit.closed, fit.text) for fit in FITS]
+    assert first[:10] == [
+        (True, False, True, 2, True, None),
+        (False, False, True, 2, True, None),
+        (False, True, True, 2, True, None),
+        (False, True, True, 2, True, None),
+        (False, True, True, 1, True, None),
+        (False, True, False, 1, True, None),
+        (False, True, True, 0, True, None),
+        (False, True, False, 0, True, None),
+        (False, True, False, 0, False, None),
+        (False, True, False, 0, False, 500),
     ]
 
 
