@@ -116,7 +116,7 @@ def _side_mm(foot: SheetFoot, width: float, line: float, *, large: bool) -> floa
     side = foot.side
     assert side is not None
     drawn, values = side.height / PX_A_MM, len(foot.values) * VALUE_MM
-    said = " ".join(_said(foot, value) for value in foot.values) + foot.side_words
+    said = " ".join(_said(value) for value in foot.values) + foot.days + foot.side_words
     if large:
         below = lines(said, LARGE_SIDE_MM, BESIDE_MM) * SMALL_LINE_MM
         return max(drawn + below, values + len(foot.charts) * LARGE_CHART_MM)
@@ -124,10 +124,9 @@ def _side_mm(foot: SheetFoot, width: float, line: float, *, large: bool) -> floa
     return max(drawn, values, charts) + lines(said, width, BESIDE_MM) * SMALL_LINE_MM
 
 
-def _said(foot: SheetFoot, value: SheetValue) -> str:
-    when = "" if foot.common_when or not value.value else value.when
+def _said(value: SheetValue) -> str:
     bands = "".join(f" {band.words}." for band in value.bands)
-    words = f"{when}{bands}{value.trend}" + (f" Then: {value.then}." if value.then else "")
+    words = f"{bands}{value.trend}" + (f" Then: {value.then}." if value.then else "")
     return f"{value.label}: {words}" if words else ""
 
 

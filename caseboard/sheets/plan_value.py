@@ -11,7 +11,7 @@ from datetime import date
 from typing import Any, TypeVar, get_args, get_origin, get_type_hints
 
 from caseboard.lib.diagram import DiagramFoot
-from caseboard.lib.words import NEAR_OFF_CODES, items_words
+from caseboard.lib.words import NEAR_OFF_CODES, items_words, listed
 from measurements.charts.draw import Drawn
 from measurements.charts.side_view import SideDrawn
 
@@ -151,6 +151,15 @@ class SheetFoot:
         """When all of it was measured, if it was measured together."""
         whens = {value.when for value in self.values if value.value}
         return whens.pop() if len(whens) == 1 else ""
+
+    @property
+    def days(self) -> str:
+        """Which value is of which day, where they are not all of one."""
+        by_when: dict[str, list[str]] = {}
+        for value in self.values:
+            if value.value and not self.common_when:
+                by_when.setdefault(value.when, []).append(value.label)
+        return "; ".join(f"{listed(labels)} {when}" for when, labels in by_when.items())
 
     @property
     def charts(self) -> list[Drawn]:

@@ -159,3 +159,7 @@ def test_a_newer_number_beside_an_older_drawing_is_told_apart(cast: Cast, now: d
     build.reading(access, now, "LF", "toe_angle", 41, now.date(), trim_state="before")
     foot = _foot(sheet_for(CaseReading(cast.access(cast.owner), now)), "LF")
     assert f"thick: after trim, {before:%-d %b %Y}" in foot.side_words
+    assert foot.days == (
+        f"toe angle before trim, {now:%-d %b %Y}; "
+        f"heel angle and toe length after trim, {before:%-d %b %Y}"
+    )
