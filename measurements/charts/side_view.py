@@ -38,6 +38,7 @@ class SideDrawn:
     ground: str
     hoof: str
     wall: str
+    heel: str
     hairline: str
     hairline_assumed: bool
     pastern: str
@@ -84,6 +85,7 @@ def draw_side(
         ground=f"M{rounded(box.left)} {_y(now.ground_mm)}H{rounded(box.right)}",
         hoof=_hoof(now),
         wall=_line(now.toe, now.hairline),
+        heel=_line(now.heel, now.heel_top) if now.heel else "",
         hairline=_line(now.hairline, now.heel_top),
         hairline_assumed=now.heel_assumed,
         pastern=_line(now.hairline, now.pastern),
