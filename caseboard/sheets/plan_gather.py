@@ -130,7 +130,7 @@ def _identity(horse: Horse) -> str:
 
 
 def _visit_words(visit: Visit | None) -> str:
-    return f"{visit.planned_on:%A %-d %B %Y}" if visit and visit.planned_on else ""
+    return f"{visit.planned_on:%A %-d %b %Y}" if visit and visit.planned_on else ""
 
 
 def _grade_words(grade: Soundness) -> str:
@@ -139,7 +139,7 @@ def _grade_words(grade: Soundness) -> str:
     words += f", {grade.surface}" if grade.surface else ""
     if grade.painkiller:
         words += f", last painkiller: {grade.painkiller}"
-        words += f" on {grade.painkiller_on:%-d %b}" if grade.painkiller_on else ""
+        words += f" on {grade.painkiller_on:%-d %b %Y}" if grade.painkiller_on else ""
     return words
 
 

@@ -5,9 +5,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from caseboard.sheets.plan_value import SheetFoot
+from measurements.charts.side_view import SideDrawn
 
 PX_A_MM = 96 / 25.4  # CSS: 96 px are an inch
-UNITS_A_MM = 2  # of a drawing's width and height, as `draw_side` makes it
 # What caseboard/static/css/sheet.css leaves for one of them, in mm: width and height.
 SMALL_MM, LARGE_MM = (24.5, 21.0), (44.0, 36.0)
 
@@ -15,22 +15,25 @@ SMALL_MM, LARGE_MM = (24.5, 21.0), (44.0, 36.0)
 def sides_fitted(feet: Sequence[SheetFoot], *, large: bool) -> tuple[tuple[SheetFoot, ...], str]:
     """The feet with their drawings as large as the place allows, and the scale: "5.2" is 1 to 5.2."""
     width_mm, height_mm = LARGE_MM if large else SMALL_MM
-    sides = [foot.side for foot in feet if foot.side]
-    if not sides:
+    sizes = [_foot_mm(foot.side) for foot in feet if foot.side]
+    if not sizes:
         return tuple(feet), ""
-    least = max(max(s.width / width_mm, s.height / height_mm) for s in sides) / UNITS_A_MM
+    least = max(max(width / width_mm, height / height_mm) for width, height in sizes)
     scale = math.ceil(least * 10) / 10
-    px = PX_A_MM / UNITS_A_MM / scale
-    made = [
-        replace(
-            f,
-            side=replace(f.side, width=round(f.side.width * px), height=round(f.side.height * px)),
-        )
-        if f.side
-        else f
-        for f in feet
-    ]
-    return tuple(made), f"{scale:g}"
+    return tuple(_drawn_at(foot, scale) for foot in feet), f"{scale:g}"
+
+
+def _foot_mm(side: SideDrawn) -> tuple[float, float]:
+    """What the drawing shows of the foot, in mm: units of the drawing are mm of the foot."""
+    _, _, width, height = side.view_box.split()
+    return float(width), float(height)
+
+
+def _drawn_at(foot: SheetFoot, scale: float) -> SheetFoot:
+    if foot.side is None:
+        return foot
+    width, height = (round(size * PX_A_MM / scale) for size in _foot_mm(foot.side))
+    return replace(foot, side=replace(foot.side, width=width, height=height))
 
 
 def without_sides(feet: Sequence[SheetFoot]) -> tuple[SheetFoot, ...]:

@@ -50,7 +50,7 @@ def _essential(sheet: Sheet) -> list[str]:
     parts = ["Call your vet now", "Next visit", "Out of hours", "Date:", "What each of us does"]
     parts += [foot.label.capitalize() for foot in sheet.feet]
     parts += [f"{role.capitalize()}: nobody yet" for role in sheet.vacant]
-    parts += ["Draft made 2 November 2026"] if sheet.is_draft else ["Sheet 4", "abcde fghjk"]
+    parts += ["Draft made 2 Nov 2026"] if sheet.is_draft else ["Sheet 4", "abcde fghjk"]
     parts += ["Goal partly met."] if sheet.outcome else []
     parts += [f"Not agreed yet: {sheet.open_words}."] if sheet.open_numbers else []
     parts += [f"Do not act on {sheet.hold_words} before"] if sheet.essential_open else []

@@ -17,7 +17,7 @@ from caseboard.sheets.plan_gather import sheet_for
 from caseboard.sheets.plan_sides import LARGE_MM, PX_A_MM, SMALL_MM
 from caseboard.sheets.plan_steps import FITS
 from caseboard.sheets.plan_value import Sheet, SheetFoot
-from caseboard.sheets.render import sheet_html, sheet_page
+from caseboard.sheets.render import sheet_context, sheet_html, sheet_page
 from measurements.charts.side_view import SideDrawn
 from tests import build
 from tests.caseboard.printed_ink import grey_contrast
@@ -68,16 +68,17 @@ def test_all_four_feet_have_one_scale_and_it_is_said() -> None:
     one = busy(1)
     first, *rest = one.feet
     assert first.side is not None
-    small = replace(first.side, width=first.side.width // 2, height=first.side.height // 2)
+    left_mm, top_mm, width_mm, height_mm = (float(part) for part in first.side.view_box.split())
+    half = f"{left_mm / 2} {top_mm / 2} {width_mm / 2} {height_mm / 2}"
+    small = replace(first.side, view_box=half)
     draft = fitted(replace(one, feet=(replace(first, side=small), *rest)), FITS[1])
     left, right = draft.feet[0].side, draft.feet[1].side
     assert left is not None
     assert right is not None
     assert left.width == pytest.approx(right.width / 2, abs=1)
-    assert rest[0].side is not None
-    scale = rest[0].side.width / 2 / (right.width / PX_A_MM)  # two units are a millimetre
+    scale = width_mm / (right.width / PX_A_MM)
     assert scale == pytest.approx(float(draft.side_scale), rel=0.01)
-    assert f"1 to {draft.side_scale}" in sheet_html(draft)
+    assert f"1 to {draft.side_scale}," in sheet_html(draft)
 
 
 def test_a_sheet_without_them_says_where_they_are() -> None:
@@ -85,8 +86,16 @@ def test_a_sheet_without_them_says_where_they_are() -> None:
     assert left
     assert all("The feet from the side are on the board." in draft.left_off for draft in left)
     html = sheet_html(left[0])
-    assert "From the side 1 to" not in html
+    assert "From the side" not in html
     assert 'class="side-view"' not in html
+
+
+def test_what_was_not_fitted_is_drawn_small_and_to_scale_on_the_screen() -> None:
+    shown = sheet_context(busy(1))["sheet"]
+    assert isinstance(shown, Sheet)
+    assert shown == sheet_context(shown)["sheet"]
+    assert float(shown.side_scale) > 1
+    assert all(_mm(foot.side)[0] <= SMALL_MM[0] + 0.3 for foot in shown.feet)
 
 
 def test_a_foot_that_nobody_measured_has_no_drawing_and_no_legend() -> None:
