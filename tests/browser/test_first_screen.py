@@ -41,7 +41,8 @@ IN_SIGHT = """(selector) => {
   });
 }"""
 # Words that are cut off by the edge of their box.
-CUT = """() => [...document.querySelectorAll(".rows h3, .rows .when, .fourfeet .told, .nextvisit .on")]
+CUT = """() => [...document.querySelectorAll(
+  ".rows h3, .rows .when, .fourfeet .told, .nextvisit .on, .actionbar a")]
   .filter((node) => node.scrollWidth > node.clientWidth + 1 && node.clientWidth > 0)
   .map((node) => node.textContent.trim())"""
 
