@@ -122,9 +122,7 @@ def _foot_part(
         return [
             form.row(
                 cells[key],
-                None
-                if blind
-                else last_words(form.numbers.latest(foot, key), person.length_unit, form.today),
+                None if blind else last_words(form.numbers.latest(foot, key), person.length_unit),
             )
             for key in keys
             if key in cells

@@ -276,7 +276,7 @@ class VisitPage:
         last = None
         if not self.is_blind:
             newest = self.numbers.latest_before(foot, row.quantity, row.moment)
-            last = last_words(newest, self.request.user.length_unit, self.form.today)
+            last = last_words(newest, self.request.user.length_unit)
         return self.form.row(cell, last)
 
     def _list(self, rows: Sequence[Row]) -> list[RowPart]:
@@ -302,7 +302,7 @@ class VisitPage:
         found = {}
         for foot in row.feet:
             if newest := self.numbers.latest_before(foot, row.quantity, row.moment):
-                found[foot] = last_words(newest, self.request.user.length_unit, self.form.today)
+                found[foot] = last_words(newest, self.request.user.length_unit)
         return found
 
 
