@@ -15,6 +15,7 @@ from caseboard.case_words import feet_needing, feet_of, team_label
 from caseboard.glance.asks import ASKS, Ask, Soon, ask_of, rank_of
 from caseboard.glance.headline import headline, move_words
 from caseboard.glance.rows import rung_in_order
+from caseboard.glance.screen import SHOE_DAYS
 from caseboard.lib.diagram import DiagramFoot, diagram_feet
 from caseboard.lib.pdf.fit import Fitted, html_to_pdf_fitting
 from caseboard.lib.pdf.parent import Paper
@@ -67,6 +68,7 @@ class DoorSheet:
     ring_phone: str
     visit_on: str
     visit_who: str
+    visit_note: str  # where the day must not be waited for
     vet_name: str
     vet_phone: str
     urgent: tuple[str, ...]
@@ -107,15 +109,16 @@ def door_for(reading: CaseReading) -> DoorSheet:
     return DoorSheet(
         horse_name=horse.name,
         horse_words=board.short_words,
-        headline=_headline(alerts, person),
+        headline=_headline(alerts, flags, person),
         feet=tuple(diagram_feet(marked)),
         points=tuple(points[:MOST_POINTS]),
         more=max(0, len(points) - MOST_POINTS),
         ring_name=ring[0],
         ring_role=ring[1],
         ring_phone=ring[2],
-        visit_on=f"{on:%a %-d %B %Y}" if on else _no_day(board),
+        visit_on=f"{on:%a %-d %b %Y}" if on else _no_day(board),
         visit_who=str(visit.planned_for) if visit and visit.planned_for else "",
+        visit_note=_visit_note(board, on, flags),
         vet_name=horse.emergency_vet_name,
         vet_phone=horse.emergency_vet_phone,
         urgent=tuple(sign.far for sign in URGENT_SIGNS if sign.far),
@@ -219,7 +222,7 @@ def _by(reading: CaseReading, ask: Ask) -> str:
     visit = reading.next_visit
     if ask.soon is Soon.TODAY or visit is None or visit.planned_on is None:
         return ""
-    return f" by {visit.planned_on:%-d %B %Y}" if visit.planned_on >= reading.today else ""
+    return f" by {visit.planned_on:%-d %b %Y}" if visit.planned_on >= reading.today else ""
 
 
 def _without_numbers(alert: Alert) -> str:
@@ -235,12 +238,30 @@ def _side(reading: CaseReading, alert: Alert) -> SideDrawn | None:
     return found.drawn if found and found.drawn.hoof else None
 
 
-def _headline(alerts: list[Alert], person: Person) -> str:
-    """The one thing about the feet that comes first, in few words."""
-    for alert in alerts:
-        feet, word = feet_of(alert), ask_of(alert).foot_word
-        if feet and word and alert.rule in ASKS:
-            return f"{sentence_case(foot_label(feet[0], person))}: {word}"
+def _headline(alerts: list[Alert], flags: list[Flag], person: Person) -> str:
+    """The first thing about a foot, in few words; none where something about the whole horse, such
+    as a lameness, comes before it."""
+    now = [flag for flag in flags if flag.is_urgent]
+    dangers = [alert for alert in alerts if alert.danger]
+    today = [flag for flag in flags if flag.is_for_today]
+    others = [alert for alert in alerts if not alert.danger]
+    in_order: list[Flag | Alert] = [*now, *dangers, *today, *others]
+    if not in_order:
+        return ""
+    first = in_order[0]
+    if isinstance(first, Flag):
+        return _flag_point(first, person).words if first.feet else ""
+    word = ask_of(first).foot_word if first.rule in ASKS else ""
+    feet = feet_of(first)
+    return f"{sentence_case(foot_label(feet[0], person))}: {word}" if feet and word else ""
+
+
+def _visit_note(board: Board, on: date | None, flags: list[Flag]) -> str:
+    """A day that is waited for although something cannot wait would be worse than none."""
+    if any(flag.is_urgent for flag in flags):
+        return "Not before the vet has spoken"
+    if board.shoes.lost and (on is None or (on - board.today).days > SHOE_DAYS):
+        return "Ring for a day: too late for the lost shoe" if on else "Ring for a day"
     return ""
 
 

@@ -119,7 +119,7 @@ def test_a_paper_that_hangs_on_counts_no_days_and_says_until_when_it_holds(
 ) -> None:
     visit_plan(access=cast.access(cast.farrier), on=now.date() + timedelta(days=9), now=now)
     sheet = door(cast, now)
-    assert sheet.visit_on == "Wed 11 November 2026"
+    assert sheet.visit_on == "Wed 11 Nov 2026"
     assert sheet.holds_until == now.date() + timedelta(days=9)
     visit_plan(access=cast.access(cast.farrier), on=now.date() + timedelta(days=90), now=now)
     assert door(cast, now).holds_until == now.date() + timedelta(days=28)
@@ -129,6 +129,27 @@ def test_a_visit_day_that_is_past_is_not_printed_as_the_next(cast: Cast, now: da
     visit_plan(access=cast.access(cast.farrier), on=now.date() + timedelta(days=1), now=now)
     later = now + timedelta(days=3)
     assert door(cast, later).visit_on == "No day planned"
+
+
+def test_a_day_too_late_for_a_lost_shoe_says_to_ring(cast: Cast, now: datetime) -> None:
+    build.visit(cast.access(cast.farrier), now, now.date() - timedelta(days=30))
+    visit_plan(access=cast.access(cast.farrier), on=now.date() + timedelta(days=24), now=now)
+    assert door(cast, now).visit_note == ""
+    build.flag(cast.access(cast.carer), now, "lost_shoe", feet=["RF"])
+    assert door(cast, now).visit_note == "Ring for a day: too late for the lost shoe"
+
+
+def test_no_visit_day_stands_by_itself_under_an_emergency(cast: Cast, now: datetime) -> None:
+    visit_plan(access=cast.access(cast.farrier), on=now.date() + timedelta(days=2), now=now)
+    build.flag(cast.access(cast.carer), now, "in_sole", feet=["RH"])
+    assert door(cast, now).visit_note == "Not before the vet has spoken"
+
+
+def test_the_headline_ranks_no_foot_above_a_lameness(cast: Cast, now: datetime) -> None:
+    build.flag(cast.access(cast.carer), now, "lost_shoe", feet=["RF"])
+    assert door(cast, now).headline == "Right fore: lost or sprung shoe"
+    danger(cast, now, "lameness.severe", "", "Lame, grade 3 of 5")
+    assert door(cast, now).headline == ""
 
 
 def test_the_urgent_box_names_wound_nail_and_fever(cast: Cast, now: datetime) -> None:
