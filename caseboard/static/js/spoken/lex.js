@@ -36,13 +36,14 @@ window.spoken = window.spoken ?? {};
   const LEFT_VERB = new Set("bare barefoot it him her them at alone sound the off a over behind to happy all".split(" "));
   const RIGHT_WORD = new Set("then as so now enough angle ok okay well how way ehm um er erm".split(" "));
   const NO_ANSWER = new Set("all that's looks about just be is".split(" "));
+  const numberAt = (tokens, i) => Boolean(tokens[i] && window.spoken.numbers.read(tokens, i));
   function meansSide(tokens, i) {
     const { word } = tokens[i], next = tokens[i + 1]?.word, before = tokens[i - 1]?.word;
     const starts = i === 0 || STOPS.has(before);
     if (word === "left") return !LEFT_VERB.has(next);
-    if (word === "right") return !RIGHT_WORD.has(next) && !(starts && STOPS.has(next) && !/[:\-–]/.test(next) && !(i > 0 && tokens[i + 2] && window.spoken.numbers.read(tokens, i + 2))) && !(NO_ANSWER.has(before) && (!next || STOPS.has(next)));
+    if (word === "right") return !RIGHT_WORD.has(next) && !(starts && STOPS.has(next) && !/[:\-–]/.test(next) && !(i > 0 && numberAt(tokens, i + 2))) && !(NO_ANSWER.has(before) && (!next || STOPS.has(next)));
     const both = tokens.some(({ word: other }) => other === (word === "near" ? "off" : "near"));
-    if (word === "near" || word === "off") return before === "the" || next === "side" || (both && (Boolean(window.spoken.numbers.read(tokens, i + 1)) || starts));
+    if (word === "near" || word === "off") return before === "the" || next === "side" || (both && (numberAt(tokens, i + 1) || starts || (numberAt(tokens, i - 1) && (!next || STOPS.has(next) || next === "and"))));
     return true;
   }
 
@@ -51,7 +52,7 @@ window.spoken = window.spoken ?? {};
   function foot(tokens, i) {
     const { word, raw } = tokens[i];
     const short = one(FEET, word);
-    if (short && (!SHORT.has(word) || raw === raw.toUpperCase() || (word !== "of" && word !== "oh" && window.spoken.numbers.read(tokens, Math.min(i + 1, tokens.length - 1))))) return { t: "feet", feet: [short], next: i + 1 };
+    if (short && (!SHORT.has(word) || raw === raw.toUpperCase() || (word !== "of" && word !== "oh" && numberAt(tokens, i + 1)))) return { t: "feet", feet: [short], next: i + 1 };
     if (raw === "F" || raw === "H") return { t: "pair", pair: raw, next: i + 1 };
     /* "L/F", "l.f." */
     if ((word === "l" || word === "r") && ["/", "."].includes(tokens[i + 1]?.word) && ["f", "h"].includes(tokens[i + 2]?.word)) {
@@ -111,7 +112,7 @@ window.spoken = window.spoken ?? {};
   function pulledHere(all, i, before) {
     const next = all[i + 1]?.word;
     const shoes = all.slice(Math.max(0, i - 5), i).some(({ word }) => /^(shoes?|took|take|taken|came|had)$/.test(word));
-    return ["feet", "pair"].includes(before?.t) && (shoes || !next || STOPS.has(next) || next === "and") && !window.spoken.numbers.read(all, i + 1 < all.length ? i + 1 : i);
+    return ["feet", "pair"].includes(before?.t) && (shoes || !next || STOPS.has(next) || next === "and") && !numberAt(all, i + 1);
   }
 
   function items(line) {

@@ -28,14 +28,17 @@ window.spoken = window.spoken ?? {};
       return this.settle();
     }
 
-    familyOf({ key }) {
+    familyOf(item) {
+      const { key } = item;
+      this.familyItem = ["heel", "frog"].includes(key) ? item : this.familyItem;
       for (const one of ["heel", "frog", "hoof"]) if (key.startsWith(one)) this.family = one;
       if (key.startsWith("toe") || key.startsWith("pastern")) this.family = null;
       if (key === "width") this.family ??= "hoof";
     }
     /* "width", "outside": of what was spoken of. */
-    named(item, foot) {
+    named(item) {
       const key = item?.key;
+      if (["width", "long", "length", "inside", "outside"].includes(key) && this.familyItem) this.familyItem.used = true;
       switch (key) {
         case "width": return this.family === "frog" ? "frog_width" : "hoof_width";
         case "long": return this.family === "frog" ? "frog_length" : this.family === "hoof" ? "hoof_length" : "toe_length";
@@ -59,7 +62,7 @@ window.spoken = window.spoken ?? {};
       if (zipped) return zipped;
       const spread = this.spread(run, feet, name);
       if (spread) return spread;
-      const named = this.named(name, feet[0]);
+      const named = this.named(name);
       this.turn(feet, item.moment);
       const chips = feet.map((foot) => this.value(foot, item.moment, named, item));
       if (chips.some((chip) => !chip)) return i;
@@ -131,7 +134,7 @@ window.spoken = window.spoken ?? {};
       if (feet.length < 2 || run.length !== feet.length || this.items[run.at(-1).at + 1]?.each || this.items[run.at(-1).at + 1]?.echo) return 0;
       const place = [...this.seen], key = this.place, order = this.order;
       this.turn(feet, run[0].item.moment);
-      const chips = run.map(({ item }, i) => this.value(feet[i], item.moment, this.named(name, feet[i]), item));
+      const chips = run.map(({ item }, i) => this.value(feet[i], item.moment, this.named(name), item));
       const alike = chips.every((chip) => chip && chip.quantity === chips[0].quantity);
       const values = chips.map((chip) => chip?.value);
       if (!alike || Math.max(...values) - Math.min(...values) > Math.max(...values) * ALIKE * 1.5) {
@@ -214,19 +217,23 @@ window.spoken = window.spoken ?? {};
 
     /* "right fore the same": as the foot before, or as last time. Shown, and never sure. */
     same(item, i) {
-      const next = this.items[i + 1];
+      const named = this.items[i + 1]?.t === "quantity" ? this.items[i + 1] : null;  // "the same angle"
+      const next = this.items[named ? i + 2 : i + 1];
       if (item.dead || !item.of || (next && next.t !== "stop") || item.ofBehind) return;
       const at = this.items.indexOf(item.of);
       const between = this.items.slice((item.of.until ?? at) + 1, i);
       if (between.some((one) => ["number", "work", "word", "foreign", "odd"].includes(one.t))) return;
       const before = /last|before/.test(item.words) ? null : this.chips.at(-1);
       const like = before && !item.of.feet.includes(before.foot) ? this.chips.filter((chip) => chip.foot === before.foot && chip.moment === before.moment) : [];
-      const name = between.findLast((one) => one.t === "quantity")?.key ?? "toe_angle";
-      const quantities = like.length ? like.map((chip) => [chip.quantity, () => chip.value]) : [[RANGES[name] ? name : "toe_angle", (foot, quantity) => this.last[`${foot} ${quantity}`]]];
+      const key = (named ?? between.findLast((one) => one.t === "quantity"))?.key;
+      const name = { angle: "toe_angle", length: "toe_length", heel: "heel_angle" }[key] ?? key;
+      const alike = like.filter((chip) => !named || chip.quantity === name);
+      const quantities = alike.length ? alike.map((chip) => [chip.quantity, () => chip.value]) : [[RANGES[name] ? name : "toe_angle", (foot, quantity) => this.last[`${foot} ${quantity}`]]];
       const chips = quantities.flatMap(([quantity, of]) => item.of.feet.map((foot) => ({ kind: "value", foot, moment: before?.moment ?? "after", quantity, value: of(foot, quantity), sure: false, same: true })));
       if (chips.some((chip) => chip.value === undefined || this.had(chip.foot, chip.moment, chip.quantity))) return;
       item.chips = chips;
       item.used = item.of.used = true;
+      if (named) named.used = named.behind = true;
       this.chips.push(...chips);
     }
 
