@@ -199,9 +199,19 @@ window.spoken = window.spoken ?? {};
     });
   }
 
+  /* "fifty now, was forty-eight": a number behind another, said to have been. */
+  function past(items) {
+    items.forEach((item, i) => {
+      if (item.t !== "number" || !/^(was|were)$/.test(items[i - 1]?.words ?? "") || items[i - 2]?.t !== "stop") return;
+      const before = items.slice(0, i).findLast((one) => !["stop", "moment", "filler", "in_"].includes(one.t));
+      if (before?.t === "number") item.dead = true;
+    });
+  }
+
   function weigh(items) {
     foreign(items);
     hedges(items);
+    past(items);
     ranges(items);
     corrections(items);
     repeats(items);

@@ -58,6 +58,11 @@ window.spoken = window.spoken ?? {};
     if ((word === "l" || word === "r") && ["/", "."].includes(tokens[i + 1]?.word) && ["f", "h"].includes(tokens[i + 2]?.word)) {
       return { t: "feet", feet: [(word + tokens[i + 2].word).toUpperCase()], next: i + (tokens[i + 3]?.word === "." && tokens[i + 4] ? 4 : 3) };
     }
+    /* "of fore fifty-one": the off fore, as a dictation writes it down. */
+    if (word === "of" && raw !== "OF") {
+      const pair = tokens[i + 1] && pairAt(tokens, i + 1, { F: "fore|four|front", H: "hind" });
+      if (pair && numberAt(tokens, pair.next) && (i === 0 || STOPS.has(tokens[i - 1].word))) return { t: "feet", feet: [`R${pair.pair}`], next: pair.next };
+    }
     const side = one(SIDES, word), heard = side ? null : one(HEARD_SIDES, word);
     if (!side && !heard) {
       if (phrase(tokens, i)?.next > i + 1) return null;
@@ -93,7 +98,7 @@ window.spoken = window.spoken ?? {};
   /* Words of one line, each with its place. Fractions grow the line, so each sign keeps its own place. */
   function tokens(line) {
     const found = [];
-    const pattern = /\d+\/(?:2|4|8|16)(?!\d)|\d+(?:[.,]\d+)?|[½¼¾⅛⅜⅝⅞]|[\p{L}][\p{L}'’]*|["″°º]|[^\s]/gu;
+    const pattern = /(?:[13579]|1[135])\/(?:2|4|8|16)(?!\d|\.\d)|\d+(?:[.,]\d+)?|[½¼¾⅛⅜⅝⅞]|[\p{L}][\p{L}'’]*|["″°º]|[^\s]/gu;
     for (const match of line.matchAll(pattern)) {
       const raw = match[0], from = match.index, to = from + raw.length;
       let word = raw.toLowerCase().replaceAll("’", "'").replace("″", '"').replace("º", "°");

@@ -10,7 +10,8 @@ window.spoken = window.spoken ?? {};
     const [then, next] = part.slice(i + 1);
     if (item.t !== "number" || item.told || then?.moment !== "after" || then.t !== "moment" || next?.t !== "number" || next.of !== item.of || item.moment !== "after") return;
     const at = items.indexOf(item), was = items.slice(Math.max(0, at - 3), at).some((one) => /^(was|were)$/.test(one.words));
-    if (was || (/ to$/.test(then.words) && items[at + 1] === then)) Object.assign(item, { moment: "before", shaky: true });
+    const straight = items.slice(at + 1, items.indexOf(then)).every((one) => ["filler", "stop", "work"].includes(one.t));
+    if (was || (/\bto$/.test(then.words) && straight)) Object.assign(item, { moment: "before", shaky: true });
   }
 
   /* Before or after the trim, as said before the number or, in turns, behind it. */

@@ -58,7 +58,7 @@ window.spoken = window.spoken ?? {};
       if (!feet.length) return i;
       const behind = trailing(this.items, i), name = behind ?? leading(this.items, i);
       if (behind) { behind.behind = true; this.familyOf(behind); }
-      const zipped = this.insideAndOut(run, feet, name);
+      const zipped = this.zipped(run, feet, name);
       if (zipped) return zipped;
       const spread = this.spread(run, feet, name);
       if (spread) return spread;
@@ -70,19 +70,23 @@ window.spoken = window.spoken ?? {};
       if (name) name.used = true;
       return i;
     }
-    /* "inside and outside heels 36 and 38" */
-    insideAndOut(run, feet, name) {
-      const from = this.items.indexOf(name);
-      const names = this.items.slice(Math.max(0, from - 3), from + 1).filter((one) => one.t === "quantity").map((one) => one.key).join(" ");
-      const order = /^(inside|heel_length_medial) (outside|heel_length_lateral)/.test(names) ? ["heel_length_medial", "heel_length_lateral"] : /^(outside|heel_length_lateral) (inside|heel_length_medial)/.test(names) ? ["heel_length_lateral", "heel_length_medial"] : null;
-      if (!order || run.length !== 2) return 0;
-      const chips = feet.flatMap((foot) => run.map(({ item }, i) => this.value(foot, item.moment, order[i], item)));
-      if (chips.some((chip) => !chip)) return 0;
-      run.forEach(({ item }, i) => { Object.assign(item, { used: true, chips: chips.filter((_, j) => j % 2 === i) }); });
-      for (const one of this.items.slice(Math.max(0, from - 3), from + 1)) if (one.t === "quantity") one.used = true;
+    /* "inside and outside heels 36 and 38", "toe and heel on the left fore, 50 and 44" */
+    zipped(run, feet, name) {
+      const end = this.items.indexOf(name);
+      let from = end;
+      while (from > 0 && ["quantity", "filler"].includes(this.items[from - 1].t)) from -= 1;
+      const names = this.items.slice(from, end + 1).filter((one) => one.t === "quantity");
+      const sides = names.some((one) => /^(inside|outside|heel_length_)/.test(one.key));
+      if (sides) this.family = "heel";
+      const keys = names.map((one) => this.named(one)).filter((key) => !sides || !/^heel(_height)?$/.test(key));
+      if (keys.length < 2 || run.length !== keys.length) return 0;
+      const chips = run.map(({ item }, i) => feet.map((foot) => this.value(foot, item.moment, keys[i], item)));
+      if (chips.flat().some((chip) => !chip)) return 0;
+      run.forEach(({ item }, i) => { Object.assign(item, { used: true, chips: chips[i] }); });
+      for (const one of names) one.used = true;
       run[0].item.of.used = true;
-      this.chips.push(...chips.map((chip) => ({ ...chip, sure: false })));
-      return run[1].at;
+      this.chips.push(...chips.flat().map((chip) => ({ ...chip, sure: false })));
+      return run.at(-1).at;
     }
     /* A new foot, or the same one at the other moment: its numbers come in the order of the one before. */
     turn(feet, moment) {
