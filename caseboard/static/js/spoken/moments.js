@@ -5,6 +5,10 @@ window.spoken = window.spoken ?? {};
   const { beyond } = window.spoken.feet;
   const { isHard } = window.spoken.doubt;
 
+  /* "before: left fore 48", but neither "came in lame" nor "before I forget". */
+  const PASSED = new Set(["filler", "in_", "quantity", "each", "feet", "side", "pair", "stop"]);
+  const announces = (items, at) => items[beyond(items, at, PASSED)]?.t === "number";
+
   /* "8.6 down to 8.2", "it was fifty, I got it to fifty-two": the first of two was found. */
   function foundAndLeft(items, part, item, i) {
     const [then, next] = part.slice(i + 1);
@@ -30,7 +34,7 @@ window.spoken = window.spoken ?? {};
           const led = part[0].t === "moment" && next?.t !== "stop" && next !== undefined;
           const alone = !led && last?.t === "number" && next?.t !== "number" && !last.told && !(next?.t === "feet" && part[i + 1]?.t === "number" && items[at - 1]?.t !== "number");
           if (behind || alone) { if (last) Object.assign(last, { moment: item.moment, told: true }); }
-          else held = item.moment;
+          else if (item.moment === "after" || announces(items, at)) held = item.moment;
           if (!behind && alone && item.moment === "before") held = "after";
         } else item.moment ??= held;
       });

@@ -33,10 +33,18 @@ window.spoken = window.spoken ?? {};
     const name = items[at];
     if (name?.t !== "quantity" || name.of) return null;
     if (["width", "long"].includes(name.key) && /^(wide|across|long)$/.test(name.words)) return name;
+    if (/^(inside|outside)$/.test(name.key) && inRow(items, i)) return name;
     if (items[at - 1].words === "of" || inTurns(items, i)) return name;
     const then = beyond(items, at, new Set(["filler", "in_", "moment", "fix"]));
     const ahead = items[then]?.t === "number" || (items[then]?.t === "feet" && items[beyond(items, then)]?.t === "number");
     return at === i + 1 && !ahead && !leading(items, i) ? name : null;
+  }
+  /* "heels 36 inside, 38 outside": number and side in turns, and a side at the end. */
+  function inRow(items, i) {
+    const light = new Set(["filler", "in_", "stop"]);
+    let at = i;
+    while (items[at]?.t === "number" && /^(inside|outside)$/.test(items[beyond(items, at, light)]?.key ?? "")) at = beyond(items, beyond(items, at, light), light);
+    return at > i && items[at]?.t !== "number" && /^heel(_height)?$/.test(leading(items, i)?.key ?? "heel");
   }
   /* "forty-four heels and fifty toes": every number of the sentence has its name behind it. */
   function inTurns(items, i) {

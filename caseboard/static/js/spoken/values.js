@@ -8,7 +8,7 @@ window.spoken = window.spoken ?? {};
 (() => {
   const AGAIN_DEG = 1.5;  // house default: a second number so near the first is the same angle, read again
   const ALIKE = 0.2;  // house default: two feet of one horse differ by less in one quantity
-  const { LIGHT } = window.spoken.feet;
+  const { LIGHT, beyond } = window.spoken.feet;
   const { RANGES, MM, fitted, leading, trailing } = window.spoken.names;
   const { isHard } = window.spoken.doubt;
   class Values {
@@ -63,30 +63,53 @@ window.spoken = window.spoken ?? {};
       const spread = this.spread(run, feet, name);
       if (spread) return spread;
       const named = this.named(name);
-      this.turn(feet, item.moment);
-      const chips = feet.map((foot) => this.value(foot, item.moment, named, item));
+      const chips = this.chipsOf(item, feet, named);
       if (chips.some((chip) => !chip)) return i;
       this.put(item, chips, i, named);
       if (name) name.used = true;
       return i;
     }
+    /* A second value of a quantity found before the trim is the one after it. */
+    chipsOf(item, feet, named) {
+      const made = () => { this.turn(feet, item.moment); return feet.map((foot) => this.value(foot, item.moment, named, item)); };
+      const chips = made();
+      const again = chips.some((chip) => !chip || this.had(chip.foot, chip.moment, chip.quantity));
+      if (!again || item.moment !== "before" || item.told) return chips;
+      Object.assign(item, { moment: "after", shaky: true });
+      return made();
+    }
     /* "inside and outside heels 36 and 38", "toe and heel on the left fore, 50 and 44" */
     zipped(run, feet, name) {
+      const behind = this.sidesBehind(run);
+      if (behind.length) this.family = "heel";
       const end = this.items.indexOf(name);
       let from = end;
       while (from > 0 && ["quantity", "filler"].includes(this.items[from - 1].t)) from -= 1;
-      const names = this.items.slice(from, end + 1).filter((one) => one.t === "quantity");
+      const names = behind.length ? behind : this.items.slice(from, end + 1).filter((one) => one.t === "quantity");
       const sides = names.some((one) => /^(inside|outside|heel_length_)/.test(one.key));
       if (sides) this.family = "heel";
       const keys = names.map((one) => this.named(one)).filter((key) => !sides || !/^heel(_height)?$/.test(key));
-      if (keys.length < 2 || run.length !== keys.length) return 0;
-      const chips = run.map(({ item }, i) => feet.map((foot) => this.value(foot, item.moment, keys[i], item)));
+      const all = behind.length && run.length === 1 ? keys.map(() => run[0]) : run;
+      if (keys.length < 2 || all.length !== keys.length) return 0;
+      const chips = all.map(({ item }, i) => feet.map((foot) => this.value(foot, item.moment, keys[i], item)));
       if (chips.flat().some((chip) => !chip)) return 0;
-      run.forEach(({ item }, i) => { Object.assign(item, { used: true, chips: chips[i] }); });
+      all.forEach(({ item }, i) => { Object.assign(item, { used: true, chips: chips[i] }); });
+      if (name) name.used = true;
       for (const one of names) one.used = true;
       run[0].item.of.used = true;
       this.chips.push(...chips.flat().map((chip) => ({ ...chip, sure: false })));
       return run.at(-1).at;
+    }
+    /* "heels 36 and 38, inside and outside" */
+    sidesBehind(run) {
+      const light = new Set(["filler", "in_", "stop"]);
+      const first = beyond(this.items, run.at(-1).at, light), second = beyond(this.items, first, light);
+      const out = this.items.slice(first, first + 3).find((one) => one?.words === "out");  // "inside and out"
+      if (this.items[first]?.key === "inside" && out) return [this.items[first], Object.assign(out, { key: "outside" })];
+      const names = [this.items[first], this.items[second]];
+      const sides = names.map((one) => one?.key).join(" ");
+      const last = this.items[beyond(this.items, second, light)];
+      return /^(inside outside|outside inside)$/.test(sides) && last?.t !== "number" ? names : [];
     }
     /* A new foot, or the same one at the other moment: its numbers come in the order of the one before. */
     turn(feet, moment) {
@@ -101,7 +124,8 @@ window.spoken = window.spoken ?? {};
       const { of } = item;
       const words = this.words(i);
       const far = item.ofBehind && !named && this.items.slice(i + 1, this.items.indexOf(of)).some((one) => one.t === "stop");
-      for (const chip of chips) if (item.shaky || far || item.close || of.guess || words || (item.ofHard && item.ofBehind)) chip.sure = false;
+      const odd = !named && this.items[i - 1]?.t === "word";  // "depth fifty"
+      for (const chip of chips) if (item.shaky || far || odd || item.close || of.guess || words || (item.ofHard && item.ofBehind)) chip.sure = false;
       item.chips = chips;
       item.used = of.used = true;
       if (!item.unit && chips[0].value === Math.round(item.value * 2540) / 100) this.saidUnit = "in";
