@@ -11,7 +11,7 @@ window.spoken = window.spoken ?? {};
   const isHard = (item) => item?.t === "stop" && HARD.includes(item.sign);
   const said = (item) => item && ["number", "work"].includes(item.t);
   const COUNTED = new Set(["weeks", "days", "months"]);
-  const TARGET = /aim|target|want|goal|hop|plan|last|vet|x|radio|owner|old|liked|should|band|previous|used/;  // holds for a whole list
+  const TARGET = /horse|pony|brother|sister|mother|mate|aim|target|want|goal|hop|plan|last|vet|x|radio|owner|old|liked|should|band|previous|used/;  // holds for a whole list
   const CLEAR = new Set(["no", "sorry", "correction", "make that", "make it", "i mean", "no wait", "scratch that", "scrap that", "strike that"]);
   const MONEY = /^(quid|pounds?|euros?|dollars|pence|£|€|\$|cash|paid|owes|invoice|bill|charged?|costs?)$/;
   const BACK = /^(scrap|scratch|strike|forget|cancel) that$/;
@@ -27,6 +27,8 @@ window.spoken = window.spoken ?? {};
         if (!open && !"/:".includes(item.sign)) hedge = null;
         else if (open) hedge = { words: hedge.words, weak: true };
         denied = false;
+      } else if (item.t === "turn" && /^(get|gets|got|measured)$/.test(item.words) && ["not", "hedge"].includes(items[i - 1]?.t)) {
+        since = i;  // "didn't get to fifty"
       } else if (item.t === "turn" || item.t === "next" || item.moment === "after") {
         hedge = null;
         denied = false;
@@ -89,7 +91,7 @@ window.spoken = window.spoken ?? {};
       const direct = before === i - 1 || (before === i - 2 && items[i - 1].words === "of");
       kill(before, item.t === "foreign" ? direct : direct && items[before]?.unit && items[before].unit !== "deg");
       let after = i + 1;
-      while (items[after] && (LIGHT.has(items[after].t) || items[after].t === "word") && after - i < 6) after += 1;
+      while (items[after] && (LIGHT.has(items[after].t) || ["word", "moment", "hedge"].includes(items[after].t)) && after - i < 6) after += 1;
       if (item.t === "odd" || "£€$".includes(item.words) || /^(grade|cost|costs|charge|charged|bill|weighs|weight|score|temperature|phone|ring|number|paid|pay|owes|invoice|bill)$/.test(item.words)) {
         kill(after, true);
         if (items[after]?.t === "feet") kill(beyond(items, after), Boolean(items[beyond(items, after)]?.unit));

@@ -35,6 +35,14 @@ window.spoken = window.spoken ?? {};
     return COST.forward + (gap.hard ? COST[kind].forwardHard : gap.soft ? COST[kind].forward : 0) + gap.words + (gap.link ? COST.linked : 0);
   }
 
+  /* "forty degrees in that barn, left fore fifty": the foot has a number of its own. */
+  function elsewhere(items, at, foot) {
+    const part = items.slice(at + 1, foot.at);
+    if (!part.some((item) => item.t === "stop") || !part.some((item) => ["word", "odd", "foreign"].includes(item.t))) return false;
+    const named = [...items.slice(Math.max(0, at - 3), at), ...part].some((item) => item.t === "quantity");
+    return !named && items[window.spoken.feet.beyond(items, foot.until)]?.t === "number";
+  }
+
   /* Every way to cut the consumers of one gap: for each kind, the first so many go back. */
   function cuts(gap, first, last) {
     const kinds = [...new Set(gap.map((one) => one.kind))];
@@ -84,7 +92,7 @@ window.spoken = window.spoken ?? {};
       const before = feet[i - 1] ?? null;
       return items.slice(before ? before.until + 1 : 0, foot ? foot.at : items.length).flatMap((item) => {
         const kind = KINDS[item.t], at = items.indexOf(item);
-        if (!kind) return [];
+        if (!kind || (kind === "value" && !before && foot && elsewhere(items, at, foot))) return [];
         return [{ item, kind, back: before ? backCost(items, at, before, kind) : 0, forward: foot ? forwardCost(items, at, foot, kind) : 0 }];
       });
     });
