@@ -171,7 +171,9 @@ window.spoken = window.spoken ?? {};
   }
   function swap(items, first, next, at, clear) {
     const before = counted(items, first), after = counted(items, next);
-    const alone = !["feet", "quantity"].includes(items[at + 1]?.t) || items[at + 1]?.echo;
+    const beside = items[at + 1];
+    const ahead = ["feet", "quantity"].includes(beside?.t) && items[beyond(items, at + 1)]?.t === "number";  // of the next value
+    const alone = !["feet", "quantity"].includes(beside?.t) || beside.echo || ahead;
     const alike = next.value <= 14 === first.value <= 14 || first.value < 20 || next.value < 20;
     if (!alone || (after && !before) || !alike) {
       first.shaky = next.shaky = true;

@@ -43,7 +43,10 @@ window.spoken = window.spoken ?? {};
 
     on_feet(item) { this.side = null; this.take(item, item.feet); }
     on_pair(item) {
+      const last = this.named.at(-1), follows = this.items[beyond(this.items, this.items.indexOf(item))];
       if (this.side) this.take(item, [this.side + item.pair]);
+      /* "near side: fore fifty, hind fifty-four" */
+      else if (last?.length === 1 && follows?.t === "number") this.take(item, [last[0][0] + item.pair], true);
       else this.take(item, both(item.pair));
     }
 
@@ -108,8 +111,11 @@ window.spoken = window.spoken ?? {};
     }
     echo(item, feet) { item.source = this.items.findLast((one) => one.t === "feet" && one.feet === feet); Object.assign(item, { t: "feet", feet, echo: true }); }
 
-    on_other(item) {
-      const last = this.named.at(-1);
+    on_other(item, i) {
+      const next = this.items[beyond(this.items, i)];
+      const pair = next?.t === "pair" ? next.pair : null;
+      if (pair) gone(next);
+      const last = this.named.findLast((feet) => !pair || (feet.length === 1 && feet[0][1] === pair));
       if (last?.length === 1) this.take(item, [(last[0][0] === "L" ? "R" : "L") + last[0][1]], true);
       else item.t = "word";
     }

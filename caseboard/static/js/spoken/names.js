@@ -9,14 +9,16 @@ window.spoken = window.spoken ?? {};
     hoof_width: [65, 200], hoof_length: [65, 210], coronary_circumference: [200, 520],
   };
   const MM = { mm: 1, cm: 10, in: 25.4 };
-  const { beyond } = window.spoken.feet;
+  const { beyond, LIGHT } = window.spoken.feet;
   const { isHard } = window.spoken.doubt;
   const isAngle = (quantity) => quantity.endsWith("_angle");
   const within = (quantity, value) => value >= RANGES[quantity][0] && value <= RANGES[quantity][1];
   const round = (value) => Math.round(value * 100) / 100;
 
   /* The value in the quantity's base unit, where the number can be one; null where it cannot. */
-  function fitted(quantity, { value, unit, saidUnit }, lengthUnit) {
+  function fitted(quantity, { value, unit, saidUnit, spelt }, lengthUnit) {
+    /* "five one": an angle is spelt, a length is in centimetres. */
+    if (isAngle(quantity) && spelt) return (!unit || unit === "deg") && within(quantity, Math.round(value * 10)) ? Math.round(value * 10) : null;
     if (isAngle(quantity)) return (!unit || unit === "deg") && within(quantity, value) ? value : null;
     if (unit === "deg") return null;
     if (unit) return within(quantity, value * MM[unit]) ? round(value * MM[unit]) : null;
@@ -56,6 +58,15 @@ window.spoken = window.spoken ?? {};
     const alternate = said.length > 2 && said.length % 2 === 0 && said.every((item, j) => (item.t === "number") === (j % 2 === 0));
     return alternate && said.every((item, j) => item.t !== "number" || items[beyond(items, items.indexOf(item))] === said[j + 1]);
   }
+  /* "Heels. Left fore forty-four": a name alone in its sentence is of the next one. */
+  function heading(items, stop) {
+    let at = stop - 1;
+    while (LIGHT.has(items[at]?.t)) at -= 1;
+    const name = items[at];
+    if (name?.t !== "quantity") return null;
+    while (at > 0 && (LIGHT.has(items[at - 1].t) || items[at - 1].t === "moment")) at -= 1;
+    return at === 0 || items[at - 1].t === "stop" ? name : null;
+  }
   /* The name before the number, with no other number between; it may stand before the feet. */
   function leading(items, i) {
     let words = false, crossed = false, foot = false;
@@ -65,7 +76,7 @@ window.spoken = window.spoken ?? {};
       if (crossed && ["word", "odd", "foreign"].includes(item.t)) words = true;  // "heel bulbs sore, left fore fifty"
       if (item.t === "feet" && !crossed) foot = true;
       if (words && foot && item.t === "quantity") return null;
-      if (item.t === "number" || item.t === "same" || (isHard(item) && item.sign !== ":")) return null;
+      if (item.t === "number" || item.t === "same" || (isHard(item) && item.sign !== ":")) return isHard(item) ? heading(items, at) : null;
       if (item.t === "quantity" && !item.behind) return item;
     }
     return null;

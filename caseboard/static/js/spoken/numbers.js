@@ -1,7 +1,7 @@
 /* Numbers as they are said: "fifty and a half", "eight point two", "eight two", "3 1/4".
  *
  * read(tokens, i) -> null, or { value, next, sure, text }: `next` is the first token behind the number,
- * `sure` is false where the words could mean another number as well. */
+ * `sure` is false where the words could mean another number as well; `spelt` where "five one" may be 51, too. */
 "use strict";
 window.spoken = window.spoken ?? {};
 (() => {
@@ -72,13 +72,20 @@ window.spoken = window.spoken ?? {};
     const begun = whole(tokens, i);
     if (!begun) return null;
     let { value, next } = begun;
-    let sure = true;
+    let sure = true, spelt = false;
     const more = begun.point ? null : decimals(tokens, next) ?? part(tokens, next);
     if (more) { value += more.value; next = more.next; }
     else if (begun.one || (begun.digits && !begun.point && value <= 12)) {
       /* "eight two" is 8.2; three in a row cannot be told. */
       const follow = run(tokens, next);
-      if (follow === 1) { value += digit(tokens[next]) / 10; next += 1; }
+      if (follow === 1) {
+        const rest = decimals(tokens, next + 1);
+        /* "four nine point five" */
+        if (rest) return { value: value * 10 + digit(tokens[next]) + rest.value, next: rest.next, sure: true };
+        value += digit(tokens[next]) / 10;
+        next += 1;
+        spelt = true;
+      }
       else if (follow > 1) sure = false;
     } else if (begun.tens) {
       const follow = run(tokens, next);
@@ -89,7 +96,7 @@ window.spoken = window.spoken ?? {};
         next += 1;
       } else if (follow > 1) sure = false;
     }
-    return { value: Math.round(value * 1000) / 1000, next, sure };
+    return { value: Math.round(value * 1000) / 1000, next, sure, spelt };
   }
   window.spoken.numbers = { read, part };
 })();

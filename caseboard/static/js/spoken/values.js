@@ -211,7 +211,8 @@ window.spoken = window.spoken ?? {};
           if (angle && length && !item.unit) return this.nearer(foot, free("toe_angle") ? angle : null, free("toe_length") ? length : null);
           return angle ?? length;
         }
-        case null: return this.unnamed(foot, moment, item, fits, free);
+        case null: if (item.spelt && fits("toe_angle") && free("toe_angle")) return { ...fits("toe_angle"), sure: false };
+          return this.unnamed(foot, moment, item, fits, free);
         default: return fits(named);
       }
     }
