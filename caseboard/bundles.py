@@ -47,6 +47,7 @@ VISIT_SCRIPTS = (
     "js/spoken/match.js",
     "js/spoken/names.js",
     "js/spoken/moments.js",
+    "js/spoken/which.js",
     "js/spoken/values.js",
     "js/spoken/work.js",
     "js/spoken/read.js",

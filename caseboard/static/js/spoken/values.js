@@ -6,10 +6,8 @@
 "use strict";
 window.spoken = window.spoken ?? {};
 (() => {
-  const AGAIN_DEG = 1.5;  // house default: a second number so near the first is the same angle, read again
-  const ALIKE = 0.2;  // house default: two feet of one horse differ by less in one quantity
   const { LIGHT, beyond } = window.spoken.feet;
-  const { RANGES, MM, fitted, leading, trailing } = window.spoken.names;
+  const { RANGES, MM, leading, trailing } = window.spoken.names;
   const { isHard } = window.spoken.doubt;
   class Values {
     constructor(items, { lengthUnit, last }) {
@@ -165,7 +163,7 @@ window.spoken = window.spoken ?? {};
       const chips = run.map(({ item }, i) => this.value(feet[i], item.moment, this.named(name), item));
       const alike = chips.every((chip) => chip && chip.quantity === chips[0].quantity);
       const values = chips.map((chip) => chip?.value);
-      if (!alike || Math.max(...values) - Math.min(...values) > Math.max(...values) * ALIKE * 1.5) {
+      if (!alike || Math.max(...values) - Math.min(...values) > Math.max(...values) * window.spoken.which.ALIKE * 1.5) {
         Object.assign(this, { seen: place, place: key, order });
         return 0;
       }
@@ -194,55 +192,7 @@ window.spoken = window.spoken ?? {};
     had(foot, moment, quantity) {
       return this.chips.some((chip) => chip.foot === foot && chip.moment === moment && chip.quantity === quantity);
     }
-    value(foot, moment, named, item) {
-      const found = this.which(foot, moment, named, item);
-      return found && { kind: "value", foot, moment, ...found, sure: item.sure && found.sure };
-    }
-
-    which(foot, moment, named, item) {
-      const fits = (quantity) => { const value = fitted(quantity, item, this.lengthUnit); return value === null ? null : { quantity, value, sure: true }; };
-      const free = (quantity) => !this.had(foot, moment, quantity);
-      switch (named) {
-        case "angle": return fits("toe_angle");
-        case "heel": return fits("heel_angle");
-        case "none": case "heel_height": case "frog": return null;
-        case "toe": {
-          const angle = fits("toe_angle"), length = fits("toe_length");
-          if (angle && length && !item.unit) return this.nearer(foot, free("toe_angle") ? angle : null, free("toe_length") ? length : null);
-          return angle ?? length;
-        }
-        case null: if (item.spelt && fits("toe_angle") && free("toe_angle")) return { ...fits("toe_angle"), sure: false };
-          return this.unnamed(foot, moment, item, fits, free);
-        default: return fits(named);
-      }
-    }
-
-    /* By the order of the foot before, if the value is like that foot's; else a toe's angle, then its length. */
-    unnamed(foot, moment, item, fits, free) {
-      const expected = this.order[this.seen.length];
-      if (expected && free(expected)) {
-        const found = fits(expected);
-        const others = this.chips.filter((chip) => chip.quantity === expected).map((chip) => chip.value);
-        if (found && others.some((value) => Math.abs(value - found.value) <= value * ALIKE)) return found;
-      }
-      const angle = free("toe_angle") ? fits("toe_angle") : null, length = free("toe_length") ? fits("toe_length") : null;
-      if (angle) return { ...angle, sure: !this.seen.length };
-      const first = this.chips.findLast((chip) => chip.foot === foot && chip.moment === moment && chip.quantity === "toe_angle");
-      /* "forty-eight, then with the foot flat forty-nine": said a second time. */
-      if (first && fits("toe_angle") && item.value !== first.value && Math.abs(item.value - first.value) <= AGAIN_DEG) return { ...fits("toe_angle"), sure: false };
-      /* "fifty, forty-six": the second may as well be the heel. */
-      if (length && !item.unit && item.value > 12.5 && fits("heel_angle")) return null;
-      return length && { ...length, sure: Boolean(item.unit) || item.value > 68 || item.value <= 12.5 };
-    }
-
-    /* "toe sixty": an upright angle or a short toe. The last values of this foot tell, else it is not sure. */
-    nearer(foot, angle, length) {
-      if (!angle || !length) return angle ?? (length && { ...length, sure: false });
-      const was = (one) => this.last[`${foot} ${one.quantity}`];
-      if (was(angle) === undefined || was(length) === undefined) return { ...angle, sure: angle.value <= 58 };
-      const far = (one) => Math.abs(one.value - was(one)) / was(one);
-      return far(angle) <= far(length) ? angle : length;
-    }
+    value(foot, moment, named, item) { return window.spoken.which.value(this, foot, moment, named, item); }
 
     /* "right fore the same": as the foot before, or as last time. Shown, and never sure. */
     same(item, i) {

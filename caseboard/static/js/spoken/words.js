@@ -15,7 +15,7 @@ window.spoken = window.spoken ?? {};
   const GROUPS = {
     "LF RF": "fronts|fores|the front|front ones|fore ones|both fronts|both fores|front pair|fore pair|front feet|fore feet|front two|in front|up front|at the front|out front|round the front|both front feet|both in front|front shoes|front hooves|fore hooves|both the fronts|both front|both fore|front toes|both front toes|two fronts|front end|fronts only",
     "LH RH": "hinds|backs|rears|the back|back ones|hind ones|back end|both backs|both the hinds|both hind|both back|hind toes|both hind toes|two hinds|back hooves|hind hooves|at the back|out back|round the back|both hinds|both backs|hind pair|back pair|hind feet|back feet|back two|behind|both hind feet|hind shoes|back shoes|both behind|hind shoes",
-    "LF RF LH RH": "all round|him all round|all the way around|every foot|each foot|all of them|all four of them|all four corners|four feet|all around|all four|all fours|all feet|all four feet|everywhere|the lot|full set|all the way round",
+    "LF RF LH RH": "all round|everything|all the feet|him all round|all the way around|every foot|each foot|all of them|all four of them|all four corners|four feet|all around|all four|all fours|all feet|all four feet|everywhere|the lot|full set|all the way round",
   };
   const QUANTITIES = {
     toe_angle: "ta|toe angle|tow angle|tow angles|toe angles|hoof angle|hoof angles|dorsal angle|dorsal angles|dorsal wall angle|front wall angle|dorsal wall|front wall|wall angle|angle at the toe|angle of the toe",
@@ -72,7 +72,7 @@ window.spoken = window.spoken ?? {};
     each: "both|each|apiece|the pair|both sides|both of them|each side|alike|either side",
     other: "other one|the other|other|the other one|other side|the other side|opposite|its mate|the other foot",
     otherthree: "others|rest|the others|all the others|other three|the other three|the rest|other three feet",
-    butfor: "everything but|everything except|all but|all except|everywhere but|every foot but|all feet but|all four but|all four except|all round except|all round but|all feet except|every foot except",
+    butfor: "everything bar|all bar|all round bar|all four bar|everything apart from|all apart from|all round apart from|everything but|everything except|all but|all except|everywhere but|every foot but|all feet but|all four but|all four except|all round except|all round but|all feet except|every foot except",
     filler: "the new one|the new gauge|new gauge|the old one|old gauge|leg|limb|=|pair|is|are|am|the|a|an|of|to|with|it|its|measures|measure|measuring|measurement|reads|read|reading|readings|was|were|came|comes|come|have|has|had|put|and|then|also|plus|foot|feet|hoof|hooves|side|my|his|her|their|him|them|by|at|as|he|she|i|we|they|you|this|that|there|please|ok|okay|um|uh|er|erm|ehm|hm|all|just|horse|mare|gelding|pony|visit|shoe|shoes|shod|fitted|fit|set|went|go|going|do|did|done|one|ones|gives|giving|gave|be|being|been|we're|we've|i've|i'm|let's|takes|took|taken|take|shows|showing|stands|standing|stood|sits|sitting|well|right then|exactly|round|time|comes to|came out at|comes out at|out|first|finally|again|still|bang on|spot on|dead on|dead|flat|on the nose|brought|bring|said|finish|finished|started|leaving|leave|leaves|kept|straight|both ways|her's|his's|each way|only|up|down|back|mm|even|nice|good|lovely|fine|what|which|how|when|here|where|who|s",
   };
   window.spoken.words = { list, SIDES, HEARD_SIDES, PAIRS, HEARD_PAIRS, FEET, SHORT, GROUPS, QUANTITIES, MOMENTS, WORK, DETAILS, MARKS };

@@ -22,7 +22,7 @@ window.spoken = window.spoken ?? {};
       const feet = item.of && !item.ofHard ? item.of.feet : null;
       /* "Trim only.": of a horse, where no foot is named. */
       const near = this.items.slice(Math.max(0, i - 4), i + 3).map((one) => one.words);
-      const whole = near.some((words) => /^(all|full)$/.test(words)) || near.some((words) => words === "four" || words === "4");
+      const whole = near.some((words) => /^(all|full|whole|set)$/.test(words)) || near.some((words) => words === "four" || words === "4");
       const all = !item.of && whole ? ALL : !feet && item.what === "trimmed" && /only|just|up|him|her/.test(item.words) ? ALL : null;
       if (!feet && !all) return;
       const sure = Boolean(feet) && !item.close && !item.shaky && !item.of.guess;
