@@ -27,8 +27,8 @@ window.spoken = window.spoken ?? {};
         if (!open && !"/:".includes(item.sign)) hedge = null;
         else if (open) hedge = { words: hedge.words, weak: true };
         denied = false;
-      } else if (item.t === "turn" && /^(get|gets|got|measured)$/.test(item.words) && ["not", "hedge"].includes(items[i - 1]?.t)) {
-        since = i;  // "didn't get to fifty"
+      } else if (item.t === "turn" && !/^(but|though|although|however|today)$|gauge/.test(item.words) && ["not", "hedge"].includes(items[i - 1]?.t)) {
+        since = i;  // "didn't get to fifty", "the vet says it's fifty"
       } else if (item.t === "turn" || item.t === "next" || item.moment === "after") {
         hedge = null;
         denied = false;
