@@ -179,7 +179,7 @@ window.spoken = window.spoken ?? {};
       first.shaky = next.shaky = true;
       return;
     }
-    Object.assign(first, { value: next.value, unit: next.unit ?? first.unit, sure: first.sure && next.sure, shaky: first.shaky || !clear || before });
+    Object.assign(first, { value: next.value, unit: next.unit ?? first.unit, sure: first.sure && next.sure, shaky: first.shaky || !clear || before, fixed: true });
     if (after) Object.assign(items[at + 1], { t: "filler", used: true });
     gone(next).by = first;
   }
@@ -198,8 +198,8 @@ window.spoken = window.spoken ?? {};
     items.forEach((item, i) => {
       if (item.t !== "number" || item.dead) return;
       const at = beyond(items, i, new Set(["stop", "gone", "fix"])), next = items[at];
-      const alone = items[at + 1] === undefined || items[at + 1].t === "stop";
-      if (next?.t === "number" && next.value === item.value && isHard(items[i + 1]) && alone) { next.by = item; gone(next); }
+      const alone = items[at + 1] === undefined || items[at + 1].t === "stop" || item.fixed;
+      if (next?.t === "number" && next.value === item.value && (isHard(items[i + 1]) || item.fixed) && alone) { next.by = item; gone(next); }
     });
   }
 
