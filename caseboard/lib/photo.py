@@ -30,6 +30,7 @@ MAX_PIXELS = 40_000_000  # house default: the decoded picture takes about 160 MB
 MAX_SIDE_PX = 2400
 QUALITY = 85  # house default
 MAX_KB = 700  # house default: ten of them go through a barn's line in a minute or two
+SMALL_SIDE_PX, SMALL_QUALITY = 320, 72  # house default: some 15 kB
 # House defaults. Of address space, which is more than what is used: see tests/lib/test_photo_memory.py.
 MEMORY_LIMIT_MB = 768
 TIME_LIMIT_S = 20  # of processor time; three times that by the clock, on a busy machine
@@ -108,3 +109,21 @@ def _environment() -> dict[str, str]:
     """The least it needs: no secrets, no database."""
     kept = ("PATH", "LANG", "SYSTEMROOT", "TEMP", "TMPDIR", "LD_LIBRARY_PATH")
     return {name: os.environ[name] for name in kept if name in os.environ}
+
+
+def made_small(jpeg: bytes) -> bytes:
+    """A picture that we drew ourselves, small enough for a page that shows many of them.
+
+    Raises PictureUnreadable for a file that is no such picture (any more).
+    """
+    try:
+        with Image.open(io.BytesIO(jpeg), formats=("JPEG",)) as kept:
+            if max(kept.size) > MAX_SIDE_PX:
+                raise PictureUnreadable(UNREADABLE)
+            kept.draft("RGB", (SMALL_SIDE_PX, SMALL_SIDE_PX))  # decoded at an eighth: a few ms
+            kept.thumbnail((SMALL_SIDE_PX, SMALL_SIDE_PX))
+            out = io.BytesIO()
+            kept.convert("RGB").save(out, format="JPEG", quality=SMALL_QUALITY)
+    except (OSError, ValueError, SyntaxError) as broken:
+        raise PictureUnreadable(UNREADABLE) from broken
+    return out.getvalue()
