@@ -31,12 +31,15 @@ STATIC = Path(settings.BASE_DIR) / "caseboard/static"
 APART = {
     "css/barn.css",
     "css/door.css",
+    "css/pictures.css",
     "css/sheet-fonts.css",
     "css/sheet.css",
     "js/chart.js",
     "js/flag.js",
     "js/order.js",
     "js/passkey.js",
+    "js/pictures.js",
+    "js/then-and-now.js",
     "js/visit.js",
     "js/worker.js",
 }
