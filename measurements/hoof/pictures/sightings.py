@@ -23,12 +23,12 @@ from measurements.hoof.pictures.rotations import rotation
 
 # How the card stands to the plane of the foot's middle, put down by eye: turned about the upright
 # and leaning, SD. House defaults.
-CARD_TURNED_SD_RAD = math.radians(4.0)
+CARD_TURNED_SD_RAD = math.radians(3.0)
 CARD_LEANS_SD_RAD = math.radians(1.0)
-# How a camera is held by eye without a card to tell: turned and tilted by up to as much either way,
-# all alike likely, at all distances from arm's length to a few steps. House defaults.
+# How a camera is held by eye without a card to tell: turned by up to as much either way, looking a
+# little down or up, all alike likely, from arm's length to a few steps. House defaults.
 TURNED_BY_EYE_RAD = math.radians(12.0)
-TILTED_BY_EYE_RAD = math.radians(10.0)
+LOOKS_DOWN_BY_EYE_RAD, TILTED_BY_EYE_RAD = math.radians(1.0), math.radians(11.5)
 NEAREST_MM, FARTHEST_MM = 600.0, 3_000.0
 
 
@@ -84,11 +84,17 @@ def card_cameras(
     return cameras_of(card, centre, long_edge, centre_sd, focal_px)
 
 
-def by_card(cameras: Cameras, seen: Floats, card: Card, card_off_mm_sd: float) -> Sightings:
+def by_card(
+    cameras: Cameras,
+    seen: Floats,
+    card: Card,
+    card_off_mm_sd: float,
+    leans_sd_rad: float = CARD_LEANS_SD_RAD,
+) -> Sightings:
     """Rays in the frame of the foot, whose middle plane the card stands in as well as may be."""
     errors = normal_draws(4, "card")
     turn = np.zeros((DRAWS, 3))
-    turn[:, 0], turn[:, 1] = CARD_LEANS_SD_RAD * errors[:, 0], CARD_TURNED_SD_RAD * errors[:, 1]
+    turn[:, 0], turn[:, 1] = leans_sd_rad * errors[:, 0], CARD_TURNED_SD_RAD * errors[:, 1]
     to_foot = rotation(turn)
     origin = np.einsum("nij,nj->ni", to_foot, cameras.place_mm)
     origin[:, 2] -= card_off_mm_sd * errors[:, 2]
@@ -123,7 +129,7 @@ def by_eye(
     turn = np.zeros((DRAWS, 3))
     turn[:, 1] = TURNED_BY_EYE_RAD * aim[:, 0]
     tilt = np.zeros((DRAWS, 3))
-    tilt[:, 0] = -TILTED_BY_EYE_RAD * aim[:, 1]
+    tilt[:, 0] = -(LOOKS_DOWN_BY_EYE_RAD + TILTED_BY_EYE_RAD * aim[:, 1])
     rays = np.einsum("nij,nkj->nki", rotation(turn) @ rotation(tilt), ahead)
     origin = np.zeros((DRAWS, 3))
     origin[:, 2] = -distance
