@@ -2,6 +2,7 @@
 
 import json
 from argparse import ArgumentTypeError
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -9,9 +10,10 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from caseboard.lib.photo import PictureUnreadable
 from measurements.hoof.pictures.card_face import SIDE_MM
-from measurements.hoof.pictures.measured import UnusablePicture
+from measurements.hoof.pictures.measured import TAP_PX, UnusablePicture
+from measurements.hoof.pictures.views import VIEWS, measure
 from measurements.pictures.card_photo import Searched, photo_searched
-from measurements.pictures.measure import VIEWS, card_of, measured, result_of
+from measurements.pictures.measure import card_of, result_of
 from measurements.pictures.points_file import (
     BadPoints,
     Points,
@@ -20,18 +22,23 @@ from measurements.pictures.points_file import (
     turned_upright,
 )
 
-LEAST_MM, MOST_MM = 20.0, 300.0  # of a printed square; house default
+CARD_MM, MARKER_MM, TAPS_PX = (20.0, 300.0), (1.0, 500.0), (0.1, 50.0)  # house defaults
+# As the views are typed; in the code their names have no hyphen.
+TYPED = {key.replace("_", "-"): key for key in VIEWS}
 MIRRORED = "This picture is mirrored: left is right on it, and inside is outside."
 
 
-def _side_mm(text: str) -> float:
-    try:
-        side = float(text)
-    except ValueError:
-        raise ArgumentTypeError(f"{text!r} is not a number of millimetres") from None
-    if not LEAST_MM <= side <= MOST_MM:
-        raise ArgumentTypeError(f"the square's side must be {LEAST_MM:.0f} to {MOST_MM:.0f} mm")
-    return side
+def _within(low: float, high: float, unit: str) -> Callable[[str], float]:
+    def number(text: str) -> float:
+        try:
+            value = float(text)
+        except ValueError:
+            raise ArgumentTypeError(f"{text!r} is not a number of {unit}") from None
+        if not low <= value <= high:
+            raise ArgumentTypeError(f"choose from {low:g} to {high:g} {unit}")
+        return value
+
+    return number
 
 
 class Command(BaseCommand):
@@ -44,15 +51,26 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("photo", type=Path, help="JPEG, HEIC, PNG or WebP")
-        parser.add_argument("--view", choices=sorted(VIEWS), required=True)
+        parser.add_argument("--view", choices=sorted(TYPED), required=True)
         parser.add_argument(
             "--points", type=Path, required=True, help='JSON: {"ground_toe": [x, y], ...}'
         )
         parser.add_argument(
             "--card-mm",
-            type=_side_mm,
+            type=_within(*CARD_MM, "mm"),
             default=SIDE_MM,
             help=f"side of the printed square, if the printer scaled it (default {SIDE_MM:.0f})",
+        )
+        parser.add_argument(
+            "--marker-mm",
+            type=_within(*MARKER_MM, "mm"),
+            help="on a film: length between marker_start and marker_end",
+        )
+        parser.add_argument(
+            "--tap-px",
+            type=_within(*TAPS_PX, "px"),
+            default=TAP_PX,
+            help=f"error of a placed point along each axis, SD (default {TAP_PX:g})",
         )
         parser.add_argument(
             "--as-stored",
@@ -62,16 +80,23 @@ class Command(BaseCommand):
         parser.add_argument("--out", type=Path, required=True, help="JSON to write")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        view, out = options["view"], options["out"]
+        typed, out = options["view"], options["out"]
         try:
-            points = points_read(_bytes(options["points"]), VIEWS[view].points)
+            view = TYPED[typed]
+            points = points_read(_bytes(options["points"]), VIEWS[view].names)
             seen = photo_searched(_bytes(options["photo"]))
             points = _upright(points, seen, as_stored=options["as_stored"])
-            card = card_of(seen.card, options["card_mm"]) if seen.card else None
-            values = measured(view, points, card, (seen.width_px, seen.height_px))
+            values = measure(
+                view,
+                points,
+                card=card_of(seen.card, options["card_mm"]) if seen.card else None,
+                marker_mm=options["marker_mm"],
+                size_px=(float(seen.width_px), float(seen.height_px)),
+                tap_px=options["tap_px"],
+            )
         except (BadPoints, PictureUnreadable, UnusablePicture) as error:
             raise CommandError(str(error), returncode=2) from error
-        said = {"view": view, **_about(seen), **result_of(values)}
+        said = {"view": typed, **_about(seen), **result_of(values)}
         _write(out, json.dumps(said, indent=2, allow_nan=False) + "\n")
         got = sum("value" in each for each in result_of(values).values())
         found = f"card {seen.card.number} found" if seen.card else "no card found"
