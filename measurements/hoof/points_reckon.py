@@ -1,0 +1,24 @@
+"""Points of any view to values: which function reckons which view."""
+
+from collections.abc import Mapping
+
+from measurements.hoof.pictures.measured import TAP_PX, Card, Point, Results
+from measurements.hoof.pictures.side_view import measure_side
+
+
+def reckoned(
+    view: str,
+    points: Mapping[str, Point],
+    *,
+    card: Card | None = None,
+    marker_mm: float | None = None,
+    tap_px: float = TAP_PX,
+) -> Results:
+    """The values of a view by quantity; each is measured or refused with a reason.
+
+    `points` in px of the kept picture, y down; `marker_mm`: the length of a film's marker; `tap_px`:
+    SD of one tap along each axis. Nothing for a view that is not measured.
+    """
+    if view == "side":
+        return measure_side(points, card=card, tap_px=tap_px)
+    return {}

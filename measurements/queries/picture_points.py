@@ -1,0 +1,75 @@
+"""The points on the pictures that a person may see, and what is reckoned from them."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any, cast
+
+from django.db.models import Q, QuerySet
+from django.http import Http404
+
+from horses.access import CaseAccess, readable_by
+from horses.models import Picture
+from measurements.hoof.pictures.measured import TAP_PX, Card, Point, Results
+from measurements.hoof.points import VIEWS, ViewAsked
+from measurements.hoof.points_reckon import reckoned
+from measurements.models import PicturePoints
+
+
+def pictures_seen(access: CaseAccess) -> QuerySet[Picture]:
+    """The pictures of the case that this person may see: those of a note by its readers only."""
+    shown = Q(note=None) | readable_by(access, "note__audience")
+    return Picture.objects.filter(shown, case=access.case)
+
+
+def picture_to_measure(access: CaseAccess, picture_id: str) -> tuple[Picture, ViewAsked]:
+    """A picture whose view can be measured; Http404 for any other, and for one that is gone."""
+    picture = pictures_seen(access).filter(public_id=picture_id).first()
+    if picture is None or picture.view not in VIEWS or not picture.file:
+        raise Http404("no such picture")
+    return picture, VIEWS[picture.view]
+
+
+def points_get(access: CaseAccess, picture: Picture, points_id: str) -> PicturePoints:
+    found = points_on(picture).filter(public_id=points_id).first()
+    if found is None:
+        raise Http404("no such points")
+    return found
+
+
+def points_on(picture: Picture) -> QuerySet[PicturePoints]:
+    """Everything placed on a picture, oldest first."""
+    return PicturePoints.objects.filter(picture=picture).select_related("picture", "placed_by")
+
+
+def points_seen(access: CaseAccess, view: str) -> QuerySet[PicturePoints]:
+    """Everything placed on the pictures of a view that this person may see, oldest first."""
+    seen = pictures_seen(access).filter(view=view)
+    return PicturePoints.objects.filter(picture__in=seen).select_related("picture", "placed_by")
+
+
+def last_points(access: CaseAccess, picture: Picture) -> PicturePoints | None:
+    """Where the points were on another picture of the same foot and view: the newest one."""
+    others = points_seen(access, picture.view).filter(picture__foot=picture.foot)
+    return others.exclude(picture=picture).order_by("-picture__taken_on", "-pk").first()
+
+
+def card_of(corners: Any, card_mm: Any) -> Card | None:
+    if not corners or not card_mm:
+        return None
+    four = tuple((float(x), float(y)) for x, y in corners)
+    return Card(cast(tuple[Point, Point, Point, Point], four), float(card_mm))
+
+
+def values_of(row: PicturePoints, *, tap_px: float = TAP_PX) -> Results:
+    """What is reckoned from the points as they were placed."""
+    marker = float(row.marker_mm) if row.marker_mm else None
+    card = card_of(row.card_corners, row.card_mm)
+    return reckoned(row.view, points_as_placed(row), card=card, marker_mm=marker, tap_px=tap_px)
+
+
+def points_as_placed(row: PicturePoints) -> Mapping[str, Point]:
+    return {name: (float(x), float(y)) for name, (x, y) in row.points.items()}
+
+
+def later_points_by_others(row: PicturePoints, at: datetime) -> bool:
+    return points_on(row.picture).exclude(placed_by=row.placed_by).filter(placed_at__gt=at).exists()
