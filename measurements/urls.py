@@ -5,6 +5,7 @@ from django.urls import path
 from measurements.views import (
     farrier_help,
     foot,
+    picture_points,
     readings,
     report_back,
     series,
@@ -15,9 +16,11 @@ from measurements.views import (
     visit_record,
     visit_void,
     worksheet,
+    zz_file,
 )
 
 CASE = "cases/<slug:case_id>/"
+PICTURE = "pictures/<slug:picture_id>/"
 
 urlpatterns = [
     path(CASE + "readings/new/", readings.readings_new, name="readings_new"),
@@ -40,6 +43,14 @@ urlpatterns = [
     ),
     path(CASE + "visits/<slug:visit_id>/take-back/", visit_void.visit_void, name="visit_void"),
     path(CASE + "barefoot-or-shod/", worksheet.worksheet, name="worksheet"),
+    path(CASE + PICTURE + "file/", zz_file.picture_file, name="picture_file"),
+    path(CASE + PICTURE + "points/", picture_points.picture_points, name="picture_points"),
+    path(CASE + PICTURE + "points/values/", picture_points.points_values, name="points_values"),
+    path(
+        CASE + PICTURE + "points/<slug:points_id>/",
+        picture_points.points_shown,
+        name="points_shown",
+    ),
     path(CASE + "series/<slug:foot>/<slug:quantity>/", series.series, name="series"),
     path(CASE + "feet/<slug:foot>/", foot.foot, name="foot"),
     path(CASE + "steps/<slug:foot>/", steps.steps, name="steps"),

@@ -5,8 +5,10 @@ drawing that shows which point comes: 160 wide, 100 high, the toe at the left, t
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal
+
+from measurements.hoof.quantities import QUANTITIES
 
 Kind = Literal["ground", "wall"]
 Line = tuple[str, str]
@@ -26,14 +28,22 @@ class PointAsked:
 @dataclass(frozen=True)
 class ViewAsked:
     """All of one view: its points in their order, the lines drawn between them, the drawing under
-    them, and what comes out, in the order in which it is shown."""
+    them, and which points each value needs."""
 
     points: tuple[PointAsked, ...]
     lines: tuple[Line, ...]
     drawing: str  # the outline as an SVG path
-    values: tuple[str, ...]
+    needs: Mapping[str, tuple[str, ...]]  # the points of each value, in the order shown
     needs_marker: bool = False  # films: two ends of a marker of known length
     by_vets_only: bool = False
+    has_sides: bool = (
+        False  # inside and outside are seen: a right foot is drawn the other way round
+    )
+
+    @property
+    def values(self) -> tuple[str, ...]:
+        """What comes out, in the order in which it is shown."""
+        return tuple(self.needs)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -60,6 +70,7 @@ def _extra(name: str, words: str, at: tuple[int, int]) -> PointAsked:
 # The toe wall's lower point is at the lower end of its straight upper third: a flare below it misleads,
 # and a gauge lies on the same part. The working definitions of the others: evidence of the trade, from
 # memory (hairline: last haired skin; heel wall: rearmost horn).
+GROUND = ("ground_toe", "ground_heel")
 SIDE = ViewAsked(
     points=(
         _ground("ground_toe", "ground, under the toe", (24, 88)),
@@ -78,6 +89,28 @@ SIDE = ViewAsked(
         ("pastern_low", "pastern_high"),
     ),
     drawing="M24 88 68 36 142 60 124 88Z",
-    values=("toe_angle", "toe_length", "heel_angle", "heel_length", "pastern_angle"),
+    needs={
+        "toe_angle": (*GROUND, "toe_low", "toe_hairline"),
+        "toe_length": (*GROUND, "toe_hairline"),
+        "heel_angle": (*GROUND, "heel_low", "heel_hairline"),
+        "heel_length": (*GROUND, "heel_hairline"),
+        "pastern_angle": (*GROUND, "pastern_low", "pastern_high"),
+    },
 )
 VIEWS: Mapping[str, ViewAsked] = {"side": SIDE}
+
+# What comes out beside the quantities that are followed from visit to visit.
+LABELS: Mapping[str, str] = {"heel_length": "heel length"}
+
+
+def value_label(key: str) -> str:
+    """The name of a value in words: "toe angle"."""
+    return QUANTITIES[key].label if key in QUANTITIES else LABELS[key]
+
+
+# The values that are followed from visit to visit as readings, by the name of their quantity. A picture
+# from the side is taken from the outside of the foot: the heel that is seen is the outer one.
+READING_OF: Mapping[str, str] = {
+    **{key: key for key in QUANTITIES},
+    "heel_length": "heel_length_lateral",
+}

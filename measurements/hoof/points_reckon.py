@@ -12,13 +12,14 @@ def reckoned(
     *,
     card: Card | None = None,
     marker_mm: float | None = None,
+    size_px: tuple[float, float] | None = None,
     tap_px: float = TAP_PX,
 ) -> Results:
     """The values of a view by quantity; each is measured or refused with a reason.
 
     `points` in px of the kept picture, y down; `marker_mm`: the length of a film's marker; `tap_px`:
-    SD of one tap along each axis. Nothing for a view that is not measured.
+    SD of one tap along each axis; `size_px`: width and height of the picture. Nothing for a view that is not measured.
     """
     if view == "side":
-        return measure_side(points, card=card, tap_px=tap_px)
+        return measure_side(points, card=card, size_px=size_px, tap_px=tap_px)
     return {}

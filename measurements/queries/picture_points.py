@@ -1,18 +1,19 @@
 """The points on the pictures that a person may see, and what is reckoned from them."""
 
 from collections.abc import Mapping
-from datetime import datetime
 from typing import Any, cast
 
 from django.db.models import Q, QuerySet
 from django.http import Http404
 
 from horses.access import CaseAccess, readable_by
-from horses.models import Picture
-from measurements.hoof.pictures.measured import TAP_PX, Card, Point, Results
+from horses.models import Picture, Role
+from measurements.hoof.pictures.measured import TAP_PX, Card, Point, Results, UnusablePicture
 from measurements.hoof.points import VIEWS, ViewAsked
 from measurements.hoof.points_reckon import reckoned
-from measurements.models import PicturePoints
+from measurements.hoof.quantities import Method
+from measurements.models import PicturePoints, Reading
+from measurements.queries.numbers import current_readings
 
 
 def pictures_seen(access: CaseAccess) -> QuerySet[Picture]:
@@ -62,14 +63,63 @@ def card_of(corners: Any, card_mm: Any) -> Card | None:
 
 def values_of(row: PicturePoints, *, tap_px: float = TAP_PX) -> Results:
     """What is reckoned from the points as they were placed."""
-    marker = float(row.marker_mm) if row.marker_mm else None
-    card = card_of(row.card_corners, row.card_mm)
-    return reckoned(row.view, points_as_placed(row), card=card, marker_mm=marker, tap_px=tap_px)
+    return reckoned_so_far(
+        row.picture,
+        points_as_placed(row),
+        corners=row.card_corners,
+        card_mm=row.card_mm,
+        marker_mm=row.marker_mm,
+        tap_px=tap_px,
+    )
 
 
 def points_as_placed(row: PicturePoints) -> Mapping[str, Point]:
     return {name: (float(x), float(y)) for name, (x, y) in row.points.items()}
 
 
-def later_points_by_others(row: PicturePoints, at: datetime) -> bool:
-    return points_on(row.picture).exclude(placed_by=row.placed_by).filter(placed_at__gt=at).exists()
+def reckoned_so_far(
+    picture: Picture,
+    points: Mapping[str, Point],
+    *,
+    corners: Any,
+    card_mm: Any,
+    marker_mm: Any,
+    tap_px: float,
+) -> Results:
+    """What points that are not kept yet come to; nothing while none is placed."""
+    if not points:
+        return {}
+    try:
+        return reckoned(
+            picture.view,
+            points,
+            card=card_of(corners, card_mm),
+            marker_mm=float(marker_mm) if marker_mm else None,
+            size_px=(float(picture.width_px), float(picture.height_px)),
+            tap_px=tap_px,
+        )
+    except UnusablePicture:
+        return {}
+
+
+def method_of(row: PicturePoints) -> Method:
+    """How values of these points were got."""
+    if VIEWS[row.view].by_vets_only:
+        return Method.FILM
+    return Method.PHOTO_CARD if row.card_corners else Method.PHOTO
+
+
+def may_become_readings(row: PicturePoints, access: CaseAccess) -> bool:
+    """Whether this person may write these points' values down: those who placed them, of one foot."""
+    films = VIEWS[row.view].by_vets_only
+    return (
+        row.placed_by_id == access.person.pk
+        and bool(row.picture.foot)
+        and (access.role == Role.VET or not films)
+    )
+
+
+def readings_of_picture(picture: Picture) -> dict[str, Reading]:
+    """The readings that stand and were made from points on this picture, by quantity."""
+    rows = current_readings(picture.case.horse).filter(points__picture=picture)
+    return {row.quantity: row for row in rows.select_related("points")}

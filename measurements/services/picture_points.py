@@ -114,5 +114,7 @@ def _some_value(results: Results) -> None:
     """Refuses points of which nothing comes, with the reasons, each once."""
     if measured(results):
         return
-    reasons = dict.fromkeys(found.reason for found in results.values() if not isinstance(found, Measured))
+    reasons = dict.fromkeys(
+        found.reason for found in results.values() if not isinstance(found, Measured)
+    )
     raise DeedRefused(" ".join(reasons) or "Nothing can be reckoned from these points.")
