@@ -14,7 +14,7 @@ import numpy as np
 
 from measurements.hoof.pictures.draws import DRAWS, even_draws, normal_draws
 from measurements.hoof.pictures.homography import UNIT_CORNERS, card_to_picture
-from measurements.hoof.pictures.measured import Card, Floats
+from measurements.hoof.pictures.measured import Card, Floats, Point
 from measurements.hoof.pictures.rotations import (
     nearest_rotation,
     rotation,
@@ -22,7 +22,9 @@ from measurements.hoof.pictures.rotations import (
     turning_vector,
 )
 
-NEAREST_MM, FARTHEST_MM = 450.0, 3_600.0  # from arm's length to a few steps; house default
+# From arm's length to a few steps, every place on the ground there alike likely. House default:
+# far and near pictures are then biased least.
+NEAREST_MM, FARTHEST_MM = 450.0, 3_600.0
 DISTANCES = 12
 # A camera's focal length over the long edge of its pictures: a phone's main lens is near 0.72;
 # wide ones 0.4; zoomed or cut out up to ten times as much. Order of size from memory.
@@ -55,11 +57,12 @@ class Cameras:
         ahead = np.concatenate([flat, np.ones((*flat.shape[:2], 1))], axis=-1)
         return ahead @ self.rotation
 
-    @property
-    def turned_deg(self) -> float:
-        """By how much the card is turned away from the camera, mean of the cameras, deg."""
-        line = self.place_mm / np.linalg.norm(self.place_mm, axis=1)[:, None]
-        return float(np.degrees(np.arccos(np.clip(-line[:, 2], -1, 1))).mean())
+    def turned_deg(self, place_px: Point) -> float:
+        """By how much the card's plane is turned from the line of sight to a point, deg, mean."""
+        seen = np.broadcast_to(np.array(place_px, dtype=np.float64), (DRAWS, 1, 2))
+        line = self.rays(seen)[:, 0]
+        along = line[:, 2] / np.linalg.norm(line, axis=1)
+        return float(np.degrees(np.arccos(np.clip(along, -1, 1))).mean())
 
 
 @dataclass(frozen=True)
@@ -123,6 +126,7 @@ def _fitted(
     logs = -0.5 * np.square(residual).sum(axis=1) + np.log(
         np.diagonal(roots, axis1=1, axis2=2)
     ).sum(axis=1)
+    logs += 2 * poses[:, 5]  # distances stand in equal ratios: a far one stands for more ground
     weights = np.exp(logs - logs.max())
     # Both starts may end in the same place: then it counts once.
     apart = np.abs(poses[1::2, :3] - poses[::2, :3]).max(axis=1)

@@ -17,8 +17,8 @@ Point = tuple[float, float]
 # How far a tap lies from where the same person would put it again, SD along each axis, px of a
 # kept picture (long edge about 2,400). House default, until a person's own repeats say otherwise.
 TAP_PX = 2.0
-# A card put down by eye in the plane of the foot's middle. House default: within about 15 mm.
-CARD_OFF_MM_SD = 7.0
+# A card put down by eye in the plane of the foot's middle. House default: within about 12 mm.
+CARD_OFF_MM_SD = 6.0
 
 
 class UnusablePicture(HoofError):

@@ -15,7 +15,7 @@ def rotation(vector: Floats) -> Floats:
     cross = cross.reshape(*vector.shape[:-1], 3, 3)
     one = np.where(angle > 1e-9, np.sin(safe) / safe, 1.0)
     two = np.where(angle > 1e-9, (1 - np.cos(safe)) / safe**2, 0.5)
-    return np.eye(3) + one * cross + two * (cross @ cross)
+    return np.asarray(np.eye(3) + one * cross + two * (cross @ cross), dtype=np.float64)
 
 
 def turning_vector(matrix: Floats) -> Floats:

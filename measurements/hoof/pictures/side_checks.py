@@ -1,7 +1,7 @@
 """When a picture from the side cannot serve, and why, in words."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -18,8 +18,8 @@ SMALLEST_GROUND_PX = 60.0
 MOST_ROLLED_DEG = 45.0
 
 
-def card_trouble(card: Card, cameras: Cameras | None = None) -> str | None:
-    """Why this card cannot serve; with its cameras also how far it is turned."""
+def card_trouble(card: Card) -> str | None:
+    """Why this card cannot serve."""
     if not (math.isfinite(card.side_mm) and SMALLEST_CARD_MM <= card.side_mm <= LARGEST_CARD_MM):
         return (
             f"A card's square has a side of {SMALLEST_CARD_MM:.0f} to {LARGEST_CARD_MM:.0f} mm. "
@@ -31,7 +31,13 @@ def card_trouble(card: Card, cameras: Cameras | None = None) -> str | None:
         return "The card's corners do not go round in order."
     if sides.min() < SMALLEST_CARD_PX:
         return "The card is too small on the picture. Go nearer, or zoom in."
-    if cameras is not None and cameras.turned_deg > MOST_TURNED_DEG:
+    return None
+
+
+def turned_trouble(cameras: Cameras, base: Sequence[Point]) -> str | None:
+    """Why a picture from there cannot serve: the foot is seen too much from one side."""
+    middle = np.mean(base, axis=0)
+    if cameras.turned_deg((float(middle[0]), float(middle[1]))) > MOST_TURNED_DEG:
         return (
             "The picture is taken too much from one side to be corrected. Stand straight beside "
             "the foot and take it again."

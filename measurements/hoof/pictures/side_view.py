@@ -30,7 +30,12 @@ from measurements.hoof.pictures.measured import (
     positive,
     refused_all,
 )
-from measurements.hoof.pictures.side_checks import card_trouble, points_trouble, value_trouble
+from measurements.hoof.pictures.side_checks import (
+    card_trouble,
+    points_trouble,
+    turned_trouble,
+    value_trouble,
+)
 from measurements.hoof.pictures.sightings import (
     Sightings,
     by_card,
@@ -39,7 +44,14 @@ from measurements.hoof.pictures.sightings import (
     picture_middle,
     tapped,
 )
-from measurements.hoof.pictures.values import length_mm, slope_deg, summed_up
+from measurements.hoof.pictures.values import (
+    dot,
+    length_mm,
+    slope_deg,
+    summed_up,
+    unit_vectors,
+    upward,
+)
 
 GROUND = ("ground_toe", "ground_heel")
 NAMES = (
@@ -57,12 +69,12 @@ LENGTHS = ("toe_length", "heel_length")
 
 # How far the heel wall stands in front of the middle plane, as a share of the ground it stands on:
 # mean and SD. Heels 65 to 80 mm apart on 115 to 130 mm of ground, from memory.
-HEEL_NEARER_SHARE, HEEL_NEARER_SD = 0.27, 0.06
+HEEL_NEARER_SHARE, HEEL_NEARER_SD = 0.28, 0.06
 # How far single points lie from the plane they are taken to lie in, SD. House defaults.
 TOE_DEPTH_MM_SD = 1.0
-HEEL_DEPTH_MM_SD = 1.8
+HEEL_DEPTH_MM_SD = 1.5
 PASTERN_NEARER_MM, PASTERN_NEARER_MM_SD = 15.0, 10.0  # the edge seen, in front of the middle
-PASTERN_DEPTH_MM_SD = 3.0
+PASTERN_DEPTH_MM_SD = 2.0
 USUAL_GROUND_MM = 120.0  # of an ordinary foot, where nothing tells the size; from memory
 
 
@@ -100,7 +112,7 @@ def measure_side(
         sightings, ground_mm = _by_eye(placed, seen, size_px, focal_px), USUAL_GROUND_MM
     else:
         cameras = card_cameras(card, placed, size_px, focal_px)
-        trouble = card_trouble(card, cameras)
+        trouble = turned_trouble(cameras, [placed[name] for name in GROUND])
         if trouble is not None:
             return refused_all(NEEDED, trouble)
         sightings = by_card(cameras, seen, card, card_off_mm_sd)
@@ -162,13 +174,9 @@ def _wall(low: str, high: str) -> Callable[[Mapping[str, Floats]], Measured | Re
     """The angle of a wall to the ground line, leaning back as it rises."""
 
     def angle(foot: Mapping[str, Floats]) -> Measured | Refused:
-        back = foot["ground_heel"] - foot["ground_toe"]
-        back = back / np.hypot(*back.T)[:, None]
+        back = unit_vectors(foot["ground_heel"] - foot["ground_toe"])
         wall = foot[high] - foot[low]
-        # Up is at right angles to the ground on the side where the picture has its top.
-        facing = np.sign(back[:, 0])
-        up = np.stack([back[:, 1], -back[:, 0]], axis=1) * facing[:, None]
-        return summed_up(slope_deg((wall * back).sum(axis=1), (wall * up).sum(axis=1)), "deg")
+        return summed_up(slope_deg(dot(wall, back), dot(wall, upward(back))), "deg")
 
     return angle
 

@@ -23,7 +23,7 @@ from measurements.hoof.pictures.rotations import rotation
 
 # How the card stands to the plane of the foot's middle, put down by eye: turned about the upright
 # and leaning, SD. House defaults.
-CARD_TURNED_SD_RAD = math.radians(4.0)
+CARD_TURNED_SD_RAD = math.radians(3.0)
 CARD_LEANS_SD_RAD = math.radians(1.0)
 # How a camera is held by eye without a card to tell: turned and tilted by up to as much either way,
 # all alike likely, at all distances from arm's length to a few steps. House defaults.
@@ -84,11 +84,17 @@ def card_cameras(
     return cameras_of(card, centre, long_edge, centre_sd, focal_px)
 
 
-def by_card(cameras: Cameras, seen: Floats, card: Card, card_off_mm_sd: float) -> Sightings:
+def by_card(
+    cameras: Cameras,
+    seen: Floats,
+    card: Card,
+    card_off_mm_sd: float,
+    leans_sd_rad: float = CARD_LEANS_SD_RAD,
+) -> Sightings:
     """Rays in the frame of the foot, whose middle plane the card stands in as well as may be."""
     errors = normal_draws(4, "card")
     turn = np.zeros((DRAWS, 3))
-    turn[:, 0], turn[:, 1] = CARD_LEANS_SD_RAD * errors[:, 0], CARD_TURNED_SD_RAD * errors[:, 1]
+    turn[:, 0], turn[:, 1] = leans_sd_rad * errors[:, 0], CARD_TURNED_SD_RAD * errors[:, 1]
     to_foot = rotation(turn)
     origin = np.einsum("nij,nj->ni", to_foot, cameras.place_mm)
     origin[:, 2] -= card_off_mm_sd * errors[:, 2]

@@ -50,6 +50,7 @@ class Scene:
     card: Card | None
     size_px: tuple[float, float]
     truth: dict[str, float]
+    focal_px: float
 
 
 def scene(rng: np.random.Generator, cell: Cell) -> Scene:
@@ -73,7 +74,7 @@ def scene(rng: np.random.Generator, cell: Cell) -> Scene:
         corners = [view.shown(place) for place in card_corners(rng, cell, facing, side)]
         found = [_tapped(rng, corner, cell.corner_px) for corner in corners]
         card = Card((found[0], found[1], found[2], found[3]), side)
-    return Scene(points, card, (width, height), truth)
+    return Scene(points, card, (width, height), truth, focal)
 
 
 def foot(rng: np.random.Generator, cell: Cell) -> tuple[dict[str, Floats], dict[str, float]]:
@@ -95,8 +96,8 @@ def foot(rng: np.random.Generator, cell: Cell) -> tuple[dict[str, Floats], dict[
     low = along(tip, toe_angle, toe * (1 - part))
     bulb = along(back, heel_angle, heel) + np.array([0.0, slant, 0.0])
     heel_low = along(back, heel_angle, heel * rng.uniform(0.0, 0.2))
-    pastern = hairline + np.array([-25.0, 15.0, 10.0])
-    high = along(pastern, pastern_angle, 60.0)
+    pastern = hairline + np.array([-25.0, rng.uniform(0.0, 30.0), 10.0])
+    high = along(pastern, pastern_angle, 60.0) + np.array([0.0, rng.normal(0, 2.5), 0.0])
     body = {
         "ground_toe": tip,
         "ground_heel": back,
