@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from measurements.hoof.pictures import front_view, side_view, sole_view, whole_horse
 from measurements.hoof.quantities import QUANTITIES
 
 Kind = Literal["ground", "wall"]
@@ -70,7 +71,6 @@ def _extra(name: str, words: str, at: tuple[int, int]) -> PointAsked:
 # The toe wall's lower point is at the lower end of its straight upper third: a flare below it misleads,
 # and a gauge lies on the same part. The working definitions of the others: evidence of the trade, from
 # memory (hairline: last haired skin; heel wall: rearmost horn).
-GROUND = ("ground_toe", "ground_heel")
 SIDE = ViewAsked(
     points=(
         _ground("ground_toe", "ground, under the toe", (24, 88)),
@@ -90,21 +90,97 @@ SIDE = ViewAsked(
     ),
     drawing="M24 88 68 36 142 60 124 88Z",
     needs={
-        "toe_angle": (*GROUND, "toe_low", "toe_hairline"),
-        "toe_length": (*GROUND, "toe_hairline"),
-        "heel_angle": (*GROUND, "heel_low", "heel_hairline"),
-        "heel_length": (*GROUND, "heel_hairline"),
-        "pastern_angle": (*GROUND, "pastern_low", "pastern_high"),
+        key: side_view.NEEDED[key]
+        for key in ("toe_angle", "toe_length", "heel_angle", "heel_length", "pastern_angle")
     },
 )
-VIEWS: Mapping[str, ViewAsked] = {"side": SIDE}
+# Seen from the front of a left foot: its inside is at the left of the picture.
+FRONT = ViewAsked(
+    points=(
+        _ground("ground_inside", "ground, under the inside wall", (32, 92)),
+        _ground("ground_outside", "ground, under the outside wall", (128, 92)),
+        _wall("inside_low", "inside wall, low", (36, 82)),
+        _wall("inside_hairline", "inside wall, at the hairline", (52, 34)),
+        _wall("outside_low", "outside wall, low", (124, 82)),
+        _wall("outside_hairline", "outside wall, at the hairline", (108, 34)),
+    ),
+    lines=(
+        ("ground_inside", "ground_outside"),
+        ("inside_low", "inside_hairline"),
+        ("outside_low", "outside_hairline"),
+        ("inside_hairline", "outside_hairline"),
+    ),
+    drawing="M32 92 52 34Q80 20 108 34L128 92Z",
+    needs=front_view.NEEDED,
+    has_sides=True,
+)
+# A left foot's sole with the toe up: seen from below, its inside is at the left. One ink line is drawn, at the widest
+# part, and the rest is said in words.
+SOLE = ViewAsked(
+    points=(
+        _wall("toe", "toe, at its foremost edge", (80, 2)),
+        _wall("heel_inside", "inside heel, where it last bears weight", (48, 92)),
+        _wall("heel_outside", "outside heel, where it last bears weight", (112, 92)),
+        _wall("widest_inside", "widest part, inside edge", (30, 48)),
+        _wall("widest_outside", "widest part, outside edge", (130, 48)),
+        _wall("breakover", "breakover: where it last touches as it rolls over", (80, 10)),
+        _extra("frog_tip", "point of the frog", (80, 34)),
+        _extra("frog_back", "back edge of the frog", (80, 90)),
+        _extra("frog_inside", "frog at its widest, inside", (64, 84)),
+        _extra("frog_outside", "frog at its widest, outside", (96, 84)),
+    ),
+    lines=(("widest_inside", "widest_outside"),),
+    drawing="M48 92Q22 66 32 40 44 4 80 2 116 4 128 40 138 66 112 92L80 34Z",
+    needs=sole_view.NEEDED,
+    has_sides=True,
+)
+# Where the lines run: common practice, no source. People differ most about the shoulder.
+WHOLE = ViewAsked(
+    points=(
+        _wall("shoulder_low", "point of the shoulder", (44, 46)),
+        _wall("shoulder_high", "top of the shoulder blade, before the withers", (64, 18)),
+        _wall("pastern_low", "front of the fore pastern, low", (46, 86)),
+        _wall("pastern_high", "front of the fore pastern, high", (50, 79)),
+        _wall("hoof_low", "toe wall of the fore foot, low", (40, 95)),
+        _wall("hoof_high", "toe wall of the fore foot, at the hairline", (44, 89)),
+        PointAsked("ground_front", "ground, under the fore foot", (40, 98), "ground", True),
+        PointAsked("ground_back", "ground, under the hind foot", (126, 98), "ground", True),
+    ),
+    lines=(
+        ("shoulder_low", "shoulder_high"),
+        ("pastern_low", "pastern_high"),
+        ("hoof_low", "hoof_high"),
+        ("ground_front", "ground_back"),
+    ),
+    drawing="M16 22 34 6 62 18Q96 28 126 22L140 46 130 60 134 98H124L116 62Q84 68 60 58L52 98H40L44 46Z",
+    needs=whole_horse.NEEDED,
+)
+VIEWS: Mapping[str, ViewAsked] = {"side": SIDE, "front": FRONT, "sole": SOLE, "whole": WHOLE}
 
 # What comes out beside the quantities that are followed from visit to visit.
-LABELS: Mapping[str, str] = {"heel_length": "heel length"}
+LABELS: Mapping[str, str] = {
+    "heel_length": "heel length",
+    "inside_wall_angle": "inside wall",
+    "outside_wall_angle": "outside wall",
+    "breakover_to_heel": "breakover to heels",
+    "breakover_to_widest": "in front of the widest part",
+    "widest_to_heel": "behind the widest part",
+    "shoulder_slope": "slope of the shoulder",
+    "pastern_slope": "slope of the pastern",
+    "hoof_slope": "slope of the hoof",
+}
+# What may lie to either side: its name above zero, and below it.
+DIFFERENCES: Mapping[str, tuple[str, str]] = {
+    "height_difference": ("inside hairline higher", "outside hairline higher"),
+    "shoulder_less_pastern": ("shoulder steeper than pastern", "pastern steeper than shoulder"),
+    "pastern_less_hoof": ("pastern steeper than hoof", "hoof steeper than pastern"),
+}
 
 
-def value_label(key: str) -> str:
-    """The name of a value in words: "toe angle"."""
+def value_label(key: str, value: float = 0.0) -> str:
+    """The name of a value in words: "toe angle"; of a difference by the side on which it lies."""
+    if key in DIFFERENCES:
+        return DIFFERENCES[key][value < 0]
     return QUANTITIES[key].label if key in QUANTITIES else LABELS[key]
 
 

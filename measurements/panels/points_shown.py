@@ -11,7 +11,7 @@ from measurements.hoof.points import READING_OF, ViewAsked
 from measurements.hoof.quantities import QUANTITIES
 from measurements.models import PicturePoints, Reading
 from measurements.panels.points_editor import picture_src
-from measurements.panels.points_words import ValueShown, values_shown
+from measurements.panels.points_words import ValuesShown, values_shown
 from measurements.queries.picture_points import (
     may_become_readings,
     method_of,
@@ -35,7 +35,7 @@ class WrittenDown:
 
 @dataclass(frozen=True)
 class PointsShown:
-    values: list[ValueShown]
+    values: ValuesShown
     marks: list[tuple[float, float]]
     src: str
     radius: float

@@ -4,8 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import cast
 
-from measurements.hoof.pictures.measured import Measured, Refused, Results
-from measurements.hoof.points import ViewAsked, value_label
+from caseboard.lib.words import listed
+from measurements.hoof.pictures.measured import Measured, Results
+from measurements.hoof.points import DIFFERENCES, ViewAsked, value_label
 from measurements.hoof.quantities import QUANTITIES, Z_95_TWO_SIDED
 from measurements.hoof.units import Unit, format_value
 
@@ -23,13 +24,12 @@ KNOWN = (
 
 @dataclass(frozen=True)
 class ValueShown:
-    """One value as shown: `words` "49.3°", `give` "1.3°"; or `why` there is none."""
+    """One value as shown: `words` "49.3°" and `give` "1.3°", or what it waits for."""
 
     key: str
     label: str
     words: str = ""
     give: str = ""
-    why: str = ""
     waits_for: str = ""  # "points 5 and 6": those still to be placed
 
     @property
@@ -37,32 +37,46 @@ class ValueShown:
         return bool(self.words)
 
 
+@dataclass(frozen=True)
+class ValuesShown:
+    """The values of a view in their order, and what cannot be reckoned, each reason once."""
+
+    shown: list[ValueShown]
+    refused: list[str]
+
+
 def values_shown(
     results: Results, asked: ViewAsked, placed: Mapping[str, object], length_unit: str
-) -> list[ValueShown]:
-    """The values of a view in their order, as far as its points are placed."""
-    shown = []
+) -> ValuesShown:
+    """As far as the points are placed; what only rests on points that may be left out is not missed."""
+    shown: list[ValueShown] = []
+    reasons: dict[str, list[str]] = {}
     for key in asked.values:
-        if key not in results:
-            continue
-        found = results[key]
-        label = value_label(key)
+        found = results.get(key)
         if isinstance(found, Measured):
             words, give = value_give(key, found, length_unit)
-            shown.append(ValueShown(key, label, words, give))
-        elif waits := _waits_for(asked, key, placed):
-            shown.append(ValueShown(key, label, waits_for=waits))
-        else:
-            shown.append(ValueShown(key, label, why=found.reason))
-    return shown
+            shown.append(ValueShown(key, value_label(key, found.value), words, give))
+        elif found is not None and (wanting := _wanting(asked, key, placed)):
+            if set(wanting) & set(asked.needed):
+                shown.append(ValueShown(key, value_label(key), waits_for=_numbers(asked, wanting)))
+        elif found is not None:
+            reasons.setdefault(found.reason, []).append(value_label(key))
+    return ValuesShown(shown, [_refused(labels, why) for why, labels in reasons.items()])
+
+
+def _refused(labels: list[str], why: str) -> str:
+    return f"No {listed(labels)}: {why[:1].lower()}{why[1:]}"
 
 
 def value_give(key: str, found: Measured, length_unit: str) -> tuple[str, str]:
     """ "49.3°" and "1.3°": the value, and what it may be off by in 95 of 100 such pictures."""
     unit = "deg" if found.unit == "deg" else _length_unit(key, length_unit)
     decimals = 1 if found.unit == "deg" else 0
-    value = format_value(found.value, found.unit, cast(Unit, unit), decimals)
     off = Z_95_TWO_SIDED * found.sd
+    size = abs(found.value) if key in DIFFERENCES else found.value
+    value = format_value(size, found.unit, cast(Unit, unit), decimals)
+    if key in DIFFERENCES and size <= off:
+        value = "none seen"
     return value, format_value(off, found.unit, cast(Unit, unit), decimals if off >= 1 else 1)
 
 
@@ -75,21 +89,14 @@ def _length_unit(key: str, length_unit: str) -> str:
 def result_line(key: str, found: Measured) -> str:
     """ "toe angle 49.3°, give or take 1.3°", in the base unit, for the history."""
     value, give = value_give(key, found, "mm")
-    return f"{value_label(key)} {value}, give or take {give}"
+    return f"{value_label(key, found.value)} {value}, give or take {give}"
 
 
-def _waits_for(asked: ViewAsked, key: str, placed: Mapping[str, object]) -> str:
-    wanting = [
-        str(number)
-        for number, point in enumerate(asked.points, start=1)
-        if point.name in asked.needs.get(key, ()) and point.name not in placed
-    ]
-    if not wanting:
-        return ""
-    listed = " and ".join(filter(None, (", ".join(wanting[:-1]), wanting[-1])))
-    return f"{'point' if len(wanting) == 1 else 'points'} {listed}"
+def _wanting(asked: ViewAsked, key: str, placed: Mapping[str, object]) -> list[str]:
+    return [name for name in asked.needs[key] if name not in placed]
 
 
-def why_of(results: Results) -> list[str]:
-    """Each reason once."""
-    return list(dict.fromkeys(f.reason for f in results.values() if isinstance(f, Refused)))
+def _numbers(asked: ViewAsked, wanting: list[str]) -> str:
+    """ "points 5 and 6"."""
+    numbers = [str(n) for n, name in enumerate(asked.names, start=1) if name in wanting]
+    return f"{'point' if len(numbers) == 1 else 'points'} {listed(numbers)}"

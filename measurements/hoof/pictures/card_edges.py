@@ -24,7 +24,9 @@ PLACES = np.array([0.2, 0.35, 0.5, 0.65, 0.8])  # along a cell's side, off its c
 REACH_CELLS, MOST_REACH_PX = 0.5, 12.0  # how far from an edge is looked
 STEPS = 25
 ROUNDS = 4
-SHIFT_SD_PX = 1.0  # what a shift of the edges is before it is seen: a pixel at most on good pictures
+SHIFT_SD_PX = (
+    1.0  # what a shift of the edges is before it is seen: a pixel at most on good pictures
+)
 OUTLIER_SDS = 2.0  # beyond it a place pulls less (Huber)
 LEAST_CONTRAST = 12.0  # grey values between white and black at an edge
 
@@ -128,8 +130,12 @@ def _on_picture(homography: Array, places: Array, to_black: Array) -> tuple[Arra
     """The places in pixels, the unit normal into the black, and how far to look each way."""
     at = through(homography, places)
     along = np.stack([-to_black[:, 1], to_black[:, 0]], axis=1)
-    tangent = through(homography, places + 0.05 * along) - through(homography, places - 0.05 * along)
-    across = through(homography, places + 0.05 * to_black) - through(homography, places - 0.05 * to_black)
+    tangent = through(homography, places + 0.05 * along) - through(
+        homography, places - 0.05 * along
+    )
+    across = through(homography, places + 0.05 * to_black) - through(
+        homography, places - 0.05 * to_black
+    )
     normal = np.stack([-tangent[:, 1], tangent[:, 0]], axis=1)
     normal /= np.linalg.norm(normal, axis=1, keepdims=True) + 1e-12
     depth = (normal * across).sum(axis=1)

@@ -57,7 +57,9 @@ def face_drawn(number: int, *, px_per_mm: float) -> FaceDrawn:
     down = _covered(top + lines, rows)
     black = 1.0 - square_cells(number)
     grey = WHITE - (WHITE - BLACK) * (down.T @ black @ across)
-    corners = np.array([(left, top), (left + side, top), (left + side, top + side), (left, top + side)])
+    corners = np.array(
+        [(left, top), (left + side, top), (left + side, top + side), (left, top + side)]
+    )
     return FaceDrawn(grey, corners - 0.5)
 
 

@@ -21,7 +21,10 @@ Grey = npt.NDArray[np.uint8]
 
 # House defaults, chosen on rendered pictures (tests/bench/pictures/cards.py).
 SMALL_SIDE_PX = 1400  # a large picture is searched at about this long edge first, then as it is
-SOFT_SD_PX = (0.8, 3.0)  # a soft picture is sharpened before it is searched again: what lies between
+SOFT_SD_PX = (
+    0.8,
+    3.0,
+)  # a soft picture is sharpened before it is searched again: what lies between
 SHARPER = 2.5  # these two blurs is made so many times stronger
 WRONG_CELLS = 2  # of 36 that the search may correct; two cards differ in 11 at least
 LEAST_SIDE_PX = 24.0

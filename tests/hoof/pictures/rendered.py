@@ -106,7 +106,9 @@ class _Camera:
 
     def __init__(self, shot: Shot) -> None:
         turn, height, roll = np.radians([shot.turn_deg, shot.height_deg, shot.roll_deg])
-        away = np.array([np.sin(turn) * np.cos(height), np.sin(height), np.cos(turn) * np.cos(height)])
+        away = np.array(
+            [np.sin(turn) * np.cos(height), np.sin(height), np.cos(turn) * np.cos(height)]
+        )
         self.place = away * shot.distance_mm
         target = np.array([*shot.aim_mm, 0.0]) * _room(shot)
         back = self.place - target
@@ -114,7 +116,10 @@ class _Camera:
         right = np.cross([0.0, 1.0, 0.0], back)
         right /= np.linalg.norm(right)
         up = np.cross(back, right)
-        right, up = np.cos(roll) * right + np.sin(roll) * up, np.cos(roll) * up - np.sin(roll) * right
+        right, up = (
+            np.cos(roll) * right + np.sin(roll) * up,
+            np.cos(roll) * up - np.sin(roll) * right,
+        )
         self.axes = np.stack([right, -up, -back])  # picture's x, y (down), and into the scene
         self.focal_px = shot.side_px * shot.distance_mm / SIDE_MM
         self.middle = np.array([(shot.width_px - 1) / 2, (shot.height_px - 1) / 2])
@@ -175,7 +180,9 @@ def _paint_card(light: Array, shot: Shot, camera: _Camera) -> None:
     face = face_drawn(shot.card, px_per_mm=CARD_PX_PER_MM)
     texture = 0.04 + 0.86 * (face.grey / 255) ** 2.2  # ink is not black, nor paper white
     half_w, half_h = FACE_WIDTH_MM / 2, FACE_HEIGHT_MM / 2
-    rim = np.array([(-half_w, half_h, 0), (half_w, half_h, 0), (half_w, -half_h, 0), (-half_w, -half_h, 0)])
+    rim = np.array(
+        [(-half_w, half_h, 0), (half_w, half_h, 0), (half_w, -half_h, 0), (-half_w, -half_h, 0)]
+    )
     seen = camera.seen(rim)
     x0, y0 = np.maximum(np.floor(seen.min(0)).astype(int) - 3, 0)
     x1, y1 = np.minimum(np.ceil(seen.max(0)).astype(int) + 4, (shot.width_px, shot.height_px))
@@ -194,7 +201,9 @@ def _paint_card(light: Array, shot: Shot, camera: _Camera) -> None:
     light[y0:y1, x0:x1] = total / n + light[y0:y1, x0:x1] * (1 - cover / n)
 
 
-def _card_at(camera: _Camera, x: Array, y: Array, texture: Array, curl: float) -> tuple[Array, Array]:
+def _card_at(
+    camera: _Camera, x: Array, y: Array, texture: Array, curl: float
+) -> tuple[Array, Array]:
     ray = camera.rays(x, y)
     z = np.zeros_like(x)
     for _ in range(3 if curl else 1):  # the bulge is small against the distance
@@ -213,7 +222,11 @@ def _developed(
     y, x = np.mgrid[0 : shot.height_px, 0 : shot.width_px].astype(float)
     light = light * shot.light * (1 - shot.light_falls * x / shot.width_px)
     if shot.shade < 1:
-        middle = corners.mean(0) if corners is not None else np.array([shot.width_px, shot.height_px]) / 2
+        middle = (
+            corners.mean(0)
+            if corners is not None
+            else np.array([shot.width_px, shot.height_px]) / 2
+        )
         across = np.radians(shot.shade_deg)
         off = (x - middle[0]) * np.cos(across) + (y - middle[1]) * np.sin(across)
         light = light * (1 - (1 - shot.shade) / (1 + np.exp(-np.clip(off / 2, -50, 50))))

@@ -46,7 +46,9 @@ def straw(rng: np.random.Generator) -> Grey:
     for _ in range(2500):
         x, y = rng.integers(0, TILE_PX, 2)
         dx, dy = rng.integers(-70, 70, 2)
-        draw.line((x, y, x + dx, y + dy), fill=int(rng.integers(70, 250)), width=int(rng.integers(1, 6)))
+        draw.line(
+            (x, y, x + dx, y + dy), fill=int(rng.integers(70, 250)), width=int(rng.integers(1, 6))
+        )
     return np.asarray(picture, np.float32) / 255
 
 
@@ -70,7 +72,9 @@ def false_squares(rng: np.random.Generator) -> Grey:
     for top in range(step, TILE_PX - 10 * step, 11 * step):
         for left in range(step, TILE_PX - 10 * step, 11 * step):
             cells = np.pad(rng.integers(0, 2, (6, 6)), 1)
-            tile[top : top + 8 * step, left : left + 8 * step] = np.kron(cells, np.ones((step, step)))
+            tile[top : top + 8 * step, left : left + 8 * step] = np.kron(
+                cells, np.ones((step, step))
+            )
     return tile
 
 
@@ -111,4 +115,14 @@ def brick(rng: np.random.Generator) -> Grey:
 
 
 GROUNDS = (earth, concrete, gravel, straw, chequered)
-WALLS = (earth, planks, wire_fence, lettering, brick, chequered, concrete, random_cells, false_squares)
+WALLS = (
+    earth,
+    planks,
+    wire_fence,
+    lettering,
+    brick,
+    chequered,
+    concrete,
+    random_cells,
+    false_squares,
+)

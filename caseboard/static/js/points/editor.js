@@ -24,6 +24,7 @@
     const square = JSON.parse(stage.dataset.square || "[]");
     const kinds = Object.fromEntries(fields.map((field) => [name(field), field.dataset.kind]));
     form.hidden = false;
+    for (const plain of document.querySelectorAll("[data-without-editor]")) plain.hidden = true;
     const picture = pictureOf(stage);
     const draw = marks(find("[data-marks]"), picture);
     let index = 0;
@@ -45,7 +46,9 @@
       const points = Object.fromEntries(fields.filter((f) => f.value).map((f) => [name(f), placeOf(f)]));
       draw({ points, current: field && name(field), ghost, kinds, lines, square });
       find("[data-step]").textContent = field ? `Point ${index + 1} of ${count()}` : "All placed";
-      find("[data-name]").textContent = field ? field.dataset.words : "Drag a point to move it";
+      for (const words of form.querySelectorAll("[data-name]")) {
+        words.toggleAttribute("data-shown", words.dataset.name === (field ? name(field) : ""));
+      }
       for (const dot of form.querySelectorAll("[data-dot]")) {
         const of = fields.find((f) => name(f) === dot.dataset.dot);
         dot.dataset.state = of === field ? "now" : of?.value ? "placed" : "to-come";
