@@ -45,6 +45,7 @@ urlpatterns = [
     path(CASE + "barefoot-or-shod/", worksheet.worksheet, name="worksheet"),
     path(CASE + PICTURE + "file/", zz_file.picture_file, name="picture_file"),
     path(CASE + PICTURE + "points/", picture_points.picture_points, name="picture_points"),
+    path(CASE + PICTURE + "points/card/", picture_points.points_card, name="points_card"),
     path(CASE + PICTURE + "points/values/", picture_points.points_values, name="points_values"),
     path(
         CASE + PICTURE + "points/<slug:points_id>/",

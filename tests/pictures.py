@@ -3,6 +3,7 @@
 import hashlib
 import io
 from datetime import datetime
+from functools import cache
 from typing import Any
 
 from django.core.files.base import ContentFile
@@ -10,6 +11,8 @@ from PIL import Image, ImageDraw
 
 from horses.access import CaseAccess
 from horses.models import Picture
+from measurements.hoof.pictures.card_codes import SIDE_CELLS
+from measurements.hoof.pictures.card_face import white_runs
 
 SIZE_PX = (1200, 900)
 # A toe wall of 50 and a heel wall of about 45 degrees on level ground, in pixels.
@@ -26,15 +29,20 @@ PASTERN_POINTS = {"pastern_low": (640.0, 400.0), "pastern_high": (720.0, 300.0)}
 CARD = ((100.0, 480.0), (300.0, 480.0), (300.0, 680.0), (100.0, 680.0))
 
 
+@cache
 def drawn_foot() -> bytes:
-    """A JPEG of a wall, a foot and a plain dark square where a card would stand."""
+    """A JPEG of a wall, a foot and the printed card beside it, all in one plane."""
     image = Image.new("RGB", SIZE_PX, "#7a6a55")
     draw = ImageDraw.Draw(image)
     draw.rectangle((0, 700, *SIZE_PX), fill="#a89a80")
     draw.polygon([(601, 460), (740, 280), (960, 280), (900, 600)], fill="#6d4525")
     draw.polygon([(400, 700), (601, 460), (900, 600), (800, 700)], fill="#4a4238")
     draw.rectangle((60, 440, 340, 700), fill="#fffefa")
-    draw.rectangle((100, 480, 300, 680), fill="#111111")
+    draw.rectangle((100, 480, 299, 679), fill="#111111")
+    cell = 200 // SIDE_CELLS
+    for row, first, cells in white_runs(7):
+        left, top = 100 + cell * first, 480 + cell * row
+        draw.rectangle((left, top, left + cell * cells - 1, top + cell - 1), fill="#fffefa")
     kept = io.BytesIO()
     image.save(kept, "JPEG", quality=80)
     return kept.getvalue()

@@ -45,7 +45,6 @@ class EditorShown:
     drawing: str
     turned: bool  # the drawing of a right foot from the front or below is the other way round
     lines: str
-    square: str
     last: LastPicture | None
 
     @property
@@ -67,7 +66,6 @@ def editor_shown(
     picture: Picture,
     asked: ViewAsked,
     *,
-    square: tuple[Point, ...] | None,
     placed: dict[str, Point],
 ) -> EditorShown:
     turned = asked.has_sides and bool(picture.foot) and not is_left(Foot(picture.foot))
@@ -88,7 +86,6 @@ def editor_shown(
         drawing=asked.drawing,
         turned=turned,
         lines=json.dumps(asked.lines),
-        square=json.dumps(square or []),
         last=_last(access, picture),
     )
 

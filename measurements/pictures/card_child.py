@@ -83,7 +83,9 @@ def _formats(data: bytes) -> tuple[str, ...]:
 def _grey(picture: Image.Image) -> Image.Image:
     """Eight bits of grey, as it lies in the file; what was see-through becomes white."""
     if picture.mode.startswith(("I", "F")):  # 16 and more bits a grey value
-        return _turned_as(picture.convert("I").point(lambda value: value / 256).convert("L"), picture)
+        return _turned_as(
+            picture.convert("I").point(lambda value: value / 256).convert("L"), picture
+        )
     if picture.has_transparency_data:
         picture = picture.convert("RGBA")
         white = Image.new("L", picture.size, 255)

@@ -1,7 +1,7 @@
 """Points on a picture: placed, reckoned while they are placed, shown with what comes of them."""
 
 from django.core.exceptions import PermissionDenied
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -20,7 +20,7 @@ from measurements.panels.points_editor import editor_shown
 from measurements.panels.points_shown import PointsShown, shown_points
 from measurements.panels.points_words import KNOWN, TRIED, values_shown
 from measurements.queries.numbers_kept import numbers_kept
-from measurements.queries.picture_card import Corners, card_corners
+from measurements.queries.picture_card import card_corners
 from measurements.queries.picture_points import picture_to_measure, points_get, reckoned_so_far
 from measurements.queries.tap_errors import tap_px_of
 from measurements.services.picture_points import Placed, place_right, points_place
@@ -30,12 +30,12 @@ from measurements.services.points_readings import points_readings_record
 @require_http_methods(["GET", "POST"])
 def picture_points(request: SignedInRequest, case_id: str, picture_id: str) -> HttpResponse:
     access, picture, asked = _opened(request, case_id, picture_id)
-    corners = card_corners(picture)
     form = PointsForm(request.POST if request.method == "POST" else None, asked=asked)
     if request.method == "GET":
-        return _editor(request, access, picture, asked, form, corners)
+        return _editor(request, access, picture, asked, form)
     if not form.is_valid():
-        return _editor(request, access, picture, asked, form, corners, status=422)
+        return _editor(request, access, picture, asked, form, status=422)
+    corners = None if asked.needs_marker else card_corners(picture)
     answer = attempt(
         form,
         lambda: points_place(
@@ -53,7 +53,7 @@ def picture_points(request: SignedInRequest, case_id: str, picture_id: str) -> H
         ),
     )
     if answer.made is None:
-        return _editor(request, access, picture, asked, form, corners, status=answer.status)
+        return _editor(request, access, picture, asked, form, status=answer.status)
     saved(request, "The points are saved.")
     return redirect("points_shown", case_id, picture_id, answer.made.public_id)
 
@@ -68,13 +68,20 @@ def points_values(request: SignedInRequest, case_id: str, picture_id: str) -> Ht
     results = reckoned_so_far(
         picture,
         points,
-        corners=card_corners(picture),
+        corners=None if asked.needs_marker else card_corners(picture),
         card_mm=sizes.card_size,
         marker_mm=sizes.cleaned_data.get("marker_mm"),
         tap_px=tap_px_of(access.person),
     )
     values = values_shown(results, asked, points, request.user.length_unit)
     return render(request, "measurements/points_values.html", {"values": values})
+
+
+@require_safe
+def points_card(request: SignedInRequest, case_id: str, picture_id: str) -> JsonResponse:
+    """The card's square on the picture: searching for it takes a second, which the page does not wait."""
+    _, picture, _ = _opened(request, case_id, picture_id)
+    return JsonResponse({"corners": card_corners(picture) or []})
 
 
 def _opened(
@@ -92,15 +99,13 @@ def _editor(
     picture: Picture,
     asked: ViewAsked,
     form: PointsForm,
-    corners: Corners | None,
     *,
     status: int = 200,
 ) -> HttpResponse:
     shown = {
         "picture": picture,
         "form": form,
-        "editor": editor_shown(access, picture, asked, square=corners, placed=form.points),
-        "card_found": corners is not None,
+        "editor": editor_shown(access, picture, asked, placed=form.points),
         "takes_card": not asked.needs_marker,
         "tried": TRIED,
         "known": KNOWN,

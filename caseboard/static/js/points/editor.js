@@ -21,7 +21,7 @@
     const fields = [...form.querySelectorAll("[data-point]")];
     const name = (field) => field.dataset.point;
     const lines = JSON.parse(stage.dataset.lines || "[]");
-    const square = JSON.parse(stage.dataset.square || "[]");
+    let square = [];
     const kinds = Object.fromEntries(fields.map((field) => [name(field), field.dataset.kind]));
     form.hidden = false;
     for (const plain of document.querySelectorAll("[data-without-editor]")) plain.hidden = true;
@@ -236,7 +236,26 @@
       }, ASK_AFTER_MS);
     }
 
+    async function card() {
+      const words = find("[data-card-words]");
+      const size = find("[data-card-size]");
+      if (!words) return;
+      if (size) size.hidden = true;
+      words.textContent = words.dataset.asking;
+      try {
+        const answer = await fetch(stage.dataset.card);
+        if (!answer.ok || answer.redirected) throw new Error(String(answer.status));
+        square = (await answer.json()).corners;
+        words.textContent = square.length ? words.dataset.found : words.dataset.none;
+        if (size) size.hidden = !square.length;
+        shown();
+      } catch {
+        words.textContent = "";
+      }
+    }
+
     stage.addEventListener("points:drawn", shown);
+    card();
     index = fields.findIndex((field) => !field.value && !("optional" in field.dataset));
     if (index < 0) index = fields.length;
     shown();
