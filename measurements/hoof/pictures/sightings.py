@@ -25,10 +25,10 @@ from measurements.hoof.pictures.rotations import rotation
 # and leaning, SD. House defaults.
 CARD_TURNED_SD_RAD = math.radians(3.0)
 CARD_LEANS_SD_RAD = math.radians(1.0)
-# How a camera is held by eye without a card to tell: turned and tilted by up to as much either way,
-# all alike likely, at all distances from arm's length to a few steps. House defaults.
+# How a camera is held by eye without a card to tell: turned by up to as much either way, looking a
+# little down or up, all alike likely, from arm's length to a few steps. House defaults.
 TURNED_BY_EYE_RAD = math.radians(12.0)
-TILTED_BY_EYE_RAD = math.radians(10.0)
+LOOKS_DOWN_BY_EYE_RAD, TILTED_BY_EYE_RAD = math.radians(1.0), math.radians(11.5)
 NEAREST_MM, FARTHEST_MM = 600.0, 3_000.0
 
 
@@ -129,7 +129,7 @@ def by_eye(
     turn = np.zeros((DRAWS, 3))
     turn[:, 1] = TURNED_BY_EYE_RAD * aim[:, 0]
     tilt = np.zeros((DRAWS, 3))
-    tilt[:, 0] = -TILTED_BY_EYE_RAD * aim[:, 1]
+    tilt[:, 0] = -(LOOKS_DOWN_BY_EYE_RAD + TILTED_BY_EYE_RAD * aim[:, 1])
     rays = np.einsum("nij,nkj->nki", rotation(turn) @ rotation(tilt), ahead)
     origin = np.zeros((DRAWS, 3))
     origin[:, 2] = -distance
