@@ -16,7 +16,6 @@ from measurements.views import (
     visit_record,
     visit_void,
     worksheet,
-    zz_file,
 )
 
 CASE = "cases/<slug:case_id>/"
@@ -43,7 +42,6 @@ urlpatterns = [
     ),
     path(CASE + "visits/<slug:visit_id>/take-back/", visit_void.visit_void, name="visit_void"),
     path(CASE + "barefoot-or-shod/", worksheet.worksheet, name="worksheet"),
-    path(CASE + PICTURE + "file/", zz_file.picture_file, name="picture_file"),
     path(CASE + PICTURE + "points/", picture_points.picture_points, name="picture_points"),
     path(CASE + PICTURE + "points/card/", picture_points.points_card, name="points_card"),
     path(CASE + PICTURE + "points/values/", picture_points.points_values, name="points_values"),

@@ -25,6 +25,20 @@ SIDE_POINTS: dict[str, tuple[float, float]] = {
     "heel_hairline": (900.0, 600.0),
 }
 PASTERN_POINTS = {"pastern_low": (640.0, 400.0), "pastern_high": (720.0, 300.0)}
+# A film with a marker of 50 mm beside it, 10 px a mm.
+FILM_POINTS: dict[str, tuple[float, float]] = {
+    "marker_start": (100.0, 200.0),
+    "marker_end": (100.0, 700.0),
+    "ground_toe": (300.0, 750.0),
+    "ground_heel": (1100.0, 750.0),
+    "wall_high": (640.0, 200.0),
+    "wall_low": (380.0, 510.0),
+    "bone_high": (780.0, 240.0),
+    "bone_low": (540.0, 525.0),
+    "bone_tip": (500.0, 600.0),
+    "bone_heel": (1000.0, 560.0),
+    "sole_under_tip": (500.0, 740.0),
+}
 # A square of 200 px, beside the toe: 60 mm printed make 0.3 mm a pixel.
 CARD = ((100.0, 480.0), (300.0, 480.0), (300.0, 680.0), (100.0, 680.0))
 

@@ -45,7 +45,7 @@ class MmField(forms.DecimalField):
         widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
         super().__init__(required=False, decimal_places=2, max_digits=6, widget=widget, **kwargs)
 
-    def to_python(self, value: Any) -> Decimal | None:
+    def to_python(self, value: Any) -> Any:
         return super().to_python(value.replace(",", ".") if isinstance(value, str) else value)
 
 

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from measurements.hoof.pictures import front_view, side_view, sole_view, whole_horse
+from measurements.hoof.pictures import film, front_view, side_view, sole_view, whole_horse
 from measurements.hoof.quantities import QUANTITIES
 
 Kind = Literal["ground", "wall"]
@@ -155,7 +155,69 @@ WHOLE = ViewAsked(
     drawing="M16 22 34 6 62 18Q96 28 126 22L140 46 130 60 134 98H124L116 62Q84 68 60 58L52 98H40L44 46Z",
     needs=whole_horse.NEEDED,
 )
-VIEWS: Mapping[str, ViewAsked] = {"side": SIDE, "front": FRONT, "sole": SOLE, "whole": WHOLE}
+# Films: the bone's lines as they are drawn on one by hand. Common practice, no source.
+_MARKER = (
+    _wall("marker_start", "marker, one end", (6, 40)),
+    _wall("marker_end", "marker, other end", (6, 70)),
+)
+FILM_SIDE = ViewAsked(
+    points=(
+        *_MARKER,
+        _ground("ground_toe", "ground, under the toe", (24, 88)),
+        _ground("ground_heel", "ground, under the heel", (124, 88)),
+        _wall("wall_high", "front of the wall, high", (64, 40)),
+        _wall("wall_low", "front of the wall, low", (34, 76)),
+        _wall("bone_high", "front of the coffin bone, high", (76, 46)),
+        _wall("bone_low", "front of the coffin bone, low", (52, 72)),
+        _wall("bone_tip", "tip of the coffin bone", (46, 78)),
+        _wall("bone_heel", "lower edge of the coffin bone, at the heel", (112, 74)),
+        _wall("sole_under_tip", "sole, under the tip", (46, 86)),
+        _extra("extensor", "top of the extensor process", (80, 38)),
+        _extra("hairline", "hairline in front", (68, 34)),
+        _extra("breakover", "breakover: where it last touches", (32, 88)),
+    ),
+    lines=(
+        ("marker_start", "marker_end"),
+        ("ground_toe", "ground_heel"),
+        ("wall_low", "wall_high"),
+        ("bone_low", "bone_high"),
+        ("bone_tip", "bone_heel"),
+    ),
+    drawing="M24 88 68 34 142 60 124 88ZM46 78 78 38 98 58 112 74Z",
+    needs=film.SIDE_NEEDED,
+    needs_marker=True,
+    by_vets_only=True,
+)
+FILM_FRONT = ViewAsked(
+    points=(
+        *_MARKER,
+        _ground("ground_inside", "ground, inside", (34, 92)),
+        _ground("ground_outside", "ground, outside", (126, 92)),
+        _wall("bone_inside", "lower edge of the coffin bone, inside", (46, 76)),
+        _wall("bone_outside", "lower edge of the coffin bone, outside", (114, 76)),
+        _wall("joint_inside", "joint line, inside end", (56, 50)),
+        _wall("joint_outside", "joint line, outside end", (104, 50)),
+    ),
+    lines=(
+        ("marker_start", "marker_end"),
+        ("ground_inside", "ground_outside"),
+        ("bone_inside", "bone_outside"),
+        ("joint_inside", "joint_outside"),
+    ),
+    drawing="M34 92 52 30H108L126 92ZM46 76 56 50H104L114 76Z",
+    needs=film.FRONT_NEEDED,
+    needs_marker=True,
+    by_vets_only=True,
+    has_sides=True,
+)
+VIEWS: Mapping[str, ViewAsked] = {
+    "side": SIDE,
+    "front": FRONT,
+    "sole": SOLE,
+    "whole": WHOLE,
+    "film_side": FILM_SIDE,
+    "film_front": FILM_FRONT,
+}
 
 # What comes out beside the quantities that are followed from visit to visit.
 LABELS: Mapping[str, str] = {
@@ -168,10 +230,21 @@ LABELS: Mapping[str, str] = {
     "shoulder_slope": "slope of the shoulder",
     "pastern_slope": "slope of the pastern",
     "hoof_slope": "slope of the hoof",
+    "wall_to_bone_high": "wall to bone, high",
+    "wall_to_bone_low": "wall to bone, low",
+    "tip_to_breakover": "tip to breakover",
+    "inside_depth": "depth, inside",
+    "outside_depth": "depth, outside",
 }
 # What may lie to either side: its name above zero, and below it.
 DIFFERENCES: Mapping[str, tuple[str, str]] = {
     "height_difference": ("inside hairline higher", "outside hairline higher"),
+    "extensor_below_hairline": (
+        "extensor process below the hairline",
+        "extensor process above the hairline",
+    ),
+    "capsule_against_bone": ("bone steeper than wall", "wall steeper than bone"),
+    "joint_line": ("joint line higher inside", "joint line higher outside"),
     "shoulder_less_pastern": ("shoulder steeper than pastern", "pastern steeper than shoulder"),
     "pastern_less_hoof": ("pastern steeper than hoof", "hoof steeper than pastern"),
 }

@@ -2,7 +2,6 @@
 
 import json
 from dataclasses import dataclass
-from typing import cast
 
 from django.urls import reverse
 
@@ -94,6 +93,6 @@ def _last(access: CaseAccess, picture: Picture) -> LastPicture | None:
     row = last_points(access, picture)
     if row is None or not row.picture.file:
         return None
-    earlier = cast(Picture, row.picture)
+    earlier: Picture = row.picture
     marks = list(points_as_placed(row).values())
     return LastPicture(earlier, picture_src(access, earlier), marks, earlier.width_px / 60)

@@ -5,11 +5,14 @@ from dataclasses import dataclass
 from typing import cast
 
 from caseboard.lib.words import listed
+from measurements.hoof.pictures import film
 from measurements.hoof.pictures.measured import Measured, Results
 from measurements.hoof.points import DIFFERENCES, ViewAsked, value_label
 from measurements.hoof.quantities import QUANTITIES, Z_95_TWO_SIDED
 from measurements.hoof.units import Unit, format_value
 
+# What a film shows is said as it was reckoned, however small: a foot taken askew hides some of it.
+ON_FILMS = frozenset({*film.SIDE_NEEDED, *film.FRONT_NEEDED})
 # Where figures of pictures stand. Each sentence is true of what was tried and known in 2026.
 TRIED = (
     "Not tried on real photographs of feet with a card: how far a value may be off is reckoned and "
@@ -75,7 +78,7 @@ def value_give(key: str, found: Measured, length_unit: str) -> tuple[str, str]:
     off = Z_95_TWO_SIDED * found.sd
     size = abs(found.value) if key in DIFFERENCES else found.value
     value = format_value(size, found.unit, cast(Unit, unit), decimals)
-    if key in DIFFERENCES and size <= off:
+    if key in DIFFERENCES and size <= off and key not in ON_FILMS:
         value = "none seen"
     return value, format_value(off, found.unit, cast(Unit, unit), decimals if off >= 1 else 1)
 

@@ -8,9 +8,10 @@ from django.http import Http404
 
 from horses.access import CaseAccess, readable_by
 from horses.models import Picture, Role
+from measurements.hoof.pictures.agreement import KEPT_LONG_EDGE_PX
 from measurements.hoof.pictures.measured import TAP_PX, Card, Point, Results, UnusablePicture
+from measurements.hoof.pictures.views import measure
 from measurements.hoof.points import VIEWS, ViewAsked
-from measurements.hoof.points_reckon import reckoned
 from measurements.hoof.quantities import Method
 from measurements.models import PicturePoints, Reading
 from measurements.queries.numbers import current_readings
@@ -86,17 +87,18 @@ def reckoned_so_far(
     marker_mm: Any,
     tap_px: float,
 ) -> Results:
-    """What points that are not kept yet come to; nothing while none is placed."""
+    """What points that are not kept yet come to; nothing while none is placed. `tap_px` is told for a
+    picture of the usual size."""
     if not points:
         return {}
     try:
-        return reckoned(
+        return measure(
             picture.view,
             points,
             card=card_of(corners, card_mm),
             marker_mm=float(marker_mm) if marker_mm else None,
             size_px=(float(picture.width_px), float(picture.height_px)),
-            tap_px=tap_px,
+            tap_px=tap_px * max(picture.width_px, picture.height_px) / KEPT_LONG_EDGE_PX,
         )
     except UnusablePicture:
         return {}

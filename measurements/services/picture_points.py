@@ -31,6 +31,7 @@ class Placed:
     card_mm: Decimal | None = None
     marker_mm: Decimal | None = None
     shoe_then: str = ""
+    blind: bool = True  # the page of this picture's points by others was not shown before
 
 
 def place_right(view: str) -> str:
@@ -65,8 +66,7 @@ def points_place(
             card_mm=placed.card_mm if placed.card_corners else None,
             marker_mm=placed.marker_mm,
             shoe_then=placed.shoe_then,
-            # The page never holds the points of this picture that are there already.
-            blind=True,
+            blind=placed.blind,
         )
         results = values_of(row, tap_px=tap_px_of(access.person))
         _some_value(results)

@@ -16,15 +16,20 @@ from measurements.forms.picture_points import PointsForm, SizeForm, points_read
 from measurements.forms.points_readings import PointsReadingsForm
 from measurements.hoof.points import ViewAsked
 from measurements.models import PicturePoints
+from measurements.panels.points_agree import agree_shown
 from measurements.panels.points_editor import editor_shown
 from measurements.panels.points_shown import PointsShown, shown_points
 from measurements.panels.points_words import KNOWN, TRIED, values_shown
 from measurements.queries.numbers_kept import numbers_kept
 from measurements.queries.picture_card import card_corners
 from measurements.queries.picture_points import picture_to_measure, points_get, reckoned_so_far
+from measurements.queries.points_agreement import pairs_agree
 from measurements.queries.tap_errors import tap_px_of
 from measurements.services.picture_points import Placed, place_right, points_place
 from measurements.services.points_readings import points_readings_record
+
+SEEN = "points_seen"
+MOST_SEEN = 200  # pictures; house default: a session is no archive
 
 
 @require_http_methods(["GET", "POST"])
@@ -47,6 +52,7 @@ def picture_points(request: SignedInRequest, case_id: str, picture_id: str) -> H
                 card_mm=form.card_size,
                 marker_mm=form.cleaned_data.get("marker_mm"),
                 shoe_then=form.cleaned_data["shoe_then"],
+                blind=picture_id not in request.session.get(SEEN, ()),
             ),
             client_key=form.key,
             now=clock.now(),
@@ -121,6 +127,8 @@ def points_shown(
     access = access_get(request.user, case_id)
     picture, asked = picture_to_measure(access, picture_id)
     row = points_get(access, picture, points_id)
+    if row.placed_by_id != access.person.pk:
+        _seen(request, picture_id)
     found = shown_points(access, row, asked)
     form = _readings_form(request, access, row, found)
     if request.method == "GET":
@@ -144,6 +152,13 @@ def points_shown(
         return _shown(request, access, row, found, form, status=answer.status)
     saved(request, "The values are saved. The picture and its points stay with them.")
     return redirect("foot", case_id, picture.foot)
+
+
+def _seen(request: HttpRequest, picture_id: str) -> None:
+    """Whoever saw where somebody else placed the points does not place them blind any more."""
+    seen = request.session.get(SEEN, [])
+    if picture_id not in seen:
+        request.session[SEEN] = [*seen, picture_id][-MOST_SEEN:]
 
 
 def _readings_form(
@@ -177,6 +192,9 @@ def _shown(
         "row": row,
         "found": found,
         "form": form,
+        "agree": agree_shown(
+            pairs_agree(access, row.view, row.placed_by_id), access.person.length_unit
+        ),
         "mine": row.placed_by_id == access.person.pk,
         "may_place": may(access, place_right(row.view)),
         "tried": TRIED,

@@ -5,8 +5,11 @@ from datetime import datetime
 from decimal import Decimal
 
 import pytest
+from django.core.exceptions import PermissionDenied
+from django.http import Http404
 
-from horses.models import Picture
+from horses.models import HistoryLine, Picture
+from horses.services.deed import DeedRefused
 from measurements.models import PicturePoints, Reading
 from measurements.queries.picture_card import card_corners
 from measurements.queries.picture_points import values_of
@@ -96,7 +99,8 @@ def test_a_reading_keeps_its_points_its_own_error_and_how_it_came(
     row = place(cast, "farrier", side, now)
     angle, length = take(cast, "farrier", row, now)
     assert (angle.method, angle.entered_how, angle.points) == ("photo_card", "picture", row)
-    assert angle.sd is not None and 0.2 < angle.sd < 1.5
+    assert angle.sd is not None
+    assert 0.2 < angle.sd < 1.5
     assert (angle.taken_on, length.quantity) == (side.taken_on, "toe_length")
     assert angle.value == round(angle.value, 1)
 
