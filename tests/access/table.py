@@ -278,6 +278,7 @@ OWN_ROWS = {
     "my_calendar": FORM,
     "round": LOOK,
     "round_pdf": "GET",
+    "picture_card_pdf": "GET",
     "form_saved": LOOK,
 }
 # Things of one person's own, by their ids: for anybody else they are not there.

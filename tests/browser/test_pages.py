@@ -111,6 +111,7 @@ NO_PAGES = {
     "door_pdf": "a PDF",
     "both_pdf": "a PDF",
     "round_pdf": "a PDF",
+    "picture_card_pdf": "a PDF",
     "sheet_progress": "a part of the sheet's page",
     "flag_photo": "a photo",
     "flag_photos": "a part of the flag's page",

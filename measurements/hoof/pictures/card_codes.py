@@ -14,68 +14,20 @@ BORDER_CELLS = 1  # black all round it
 SIDE_CELLS = CELLS + 2 * BORDER_CELLS
 
 # Row by row from the top left corner, the first cell in the highest bit; 1 is white.
-_CODES = [
-    "d2b63a09d",
-    "1206fbe72",
-    "ff8ad6cb4",
-    "85da9bc49",
-    "6db51fe13",
-    "5248c541f",
-    "b48a49f27",
-    "2e4e1283b",
-    "78b1f2fa8",
-    "4c1669406",
-    "bf49b3511",
-    "428d8ae0c",
-    "2319cbc93",
-    "0424bccc9",
-    "f38d7fd60",
-    "c6cbf9a10",
-    "276f75e63",
-    "3cc68df59",
-    "b6d62ec21",
-    "4caa07c8d",
-    "5c9b4f7b0",
-    "0705c5750",
-    "ac81f545e",
-    "1ee27f716",
-    "192d25e5f",
-    "445681cb9",
-    "9968edc29",
-    "6ac44bfe2",
-    "645346615",
-    "3990bd598",
-    "c26729d65",
-    "3ac05ac5d",
-    "640fd9e5f",
-    "109bb343e",
-    "c21435c92",
-    "ec915b82c",
-    "25dd82410",
-    "239551d34",
-    "718613c08",
-    "4c03b7a46",
-    "365e78ef9",
-    "49caa6ca2",
-    "03c39ddf3",
-    "c68c5385d",
-    "313035eab",
-    "8d3409e0d",
-    "469ffc724",
-    "668339da9",
-    "f84c9a770",
-    "7a5d45da8",
-    "036c47dd7",
-    "6e5b28574",
-    "33e67cd91",
-    "ae65dac12",
-    "1251a4526",
-    "e2f096ee0",
-    "ac02baea8",
-    "1d4386e08",
-    "4589ffc8e",
-    "064265f7d",
-]
+# fmt: off
+_CODES = (
+    0xD2B63A09D, 0x1206FBE72, 0xFF8AD6CB4, 0x85DA9BC49, 0x6DB51FE13, 0x5248C541F,
+    0xB48A49F27, 0x2E4E1283B, 0x78B1F2FA8, 0x4C1669406, 0xBF49B3511, 0x428D8AE0C,
+    0x2319CBC93, 0x0424BCCC9, 0xF38D7FD60, 0xC6CBF9A10, 0x276F75E63, 0x3CC68DF59,
+    0xB6D62EC21, 0x4CAA07C8D, 0x5C9B4F7B0, 0x0705C5750, 0xAC81F545E, 0x1EE27F716,
+    0x192D25E5F, 0x445681CB9, 0x9968EDC29, 0x6AC44BFE2, 0x645346615, 0x3990BD598,
+    0xC26729D65, 0x3AC05AC5D, 0x640FD9E5F, 0x109BB343E, 0xC21435C92, 0xEC915B82C,
+    0x25DD82410, 0x239551D34, 0x718613C08, 0x4C03B7A46, 0x365E78EF9, 0x49CAA6CA2,
+    0x03C39DDF3, 0xC68C5385D, 0x313035EAB, 0x8D3409E0D, 0x469FFC724, 0x668339DA9,
+    0xF84C9A770, 0x7A5D45DA8, 0x036C47DD7, 0x6E5B28574, 0x33E67CD91, 0xAE65DAC12,
+    0x1251A4526, 0xE2F096EE0, 0xAC02BAEA8, 0x1D4386E08, 0x4589FFC8E, 0x064265F7D,
+)
+# fmt: on
 CARDS = len(_CODES)  # numbered from 1
 
 
@@ -86,6 +38,6 @@ def code_cells(number: int) -> npt.NDArray[np.uint8]:
     """
     if not 1 <= number <= CARDS:
         raise ValueError(f"cards are numbered from 1 to {CARDS}")
-    value = int(_CODES[number - 1], 16)
+    value = _CODES[number - 1]
     bits = [value >> shift & 1 for shift in range(CELLS * CELLS - 1, -1, -1)]
     return np.array(bits, dtype=np.uint8).reshape(CELLS, CELLS)

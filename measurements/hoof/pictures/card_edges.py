@@ -190,4 +190,4 @@ def _solved(slope: Array, offset: Array) -> tuple[Array, float, float]:
         left = offset - design @ found
         sd = max(1.4826 * float(np.median(np.abs(left))), 0.02)
         weight = np.minimum(1.0, OUTLIER_SDS * sd / np.maximum(np.abs(left), 1e-9))
-    return found[:8].reshape(4, 2), float(found[8]), sd
+    return np.asarray(found[:8]).reshape(4, 2), float(found[8]), sd

@@ -5,7 +5,7 @@ import numpy.typing as npt
 from PIL import Image, ImageDraw
 
 TILE_PX = 768
-Grey = npt.NDArray[np.float32]
+Grey = npt.NDArray[np.floating]
 
 
 def _cloudy(rng: np.random.Generator, roughest: int) -> Grey:
