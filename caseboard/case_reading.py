@@ -26,6 +26,7 @@ from horses.models import (
     Note,
     OwnerContact,
     Person,
+    PictureQuerySet,
     PlanSheet,
     SheetPaper,
     ShoeChange,
@@ -39,6 +40,7 @@ from horses.queries.cutting import cut_items_in
 from horses.queries.flags import flags_asked
 from horses.queries.held import contact_of
 from horses.queries.looks import last_look, looks_for
+from horses.queries.pictures import pictures_for
 from horses.queries.plan_lines import PlanLine, plan_for
 from horses.queries.plan_sheets import papers_for, sheet_before, sheets_for
 from horses.queries.shoes import shoe_changes_for
@@ -99,7 +101,7 @@ class CaseReading:
 
     @cached_property
     def flags_with_photos(self) -> list[Flag]:
-        prefetch_related_objects(self.flags, "photos")
+        prefetch_related_objects(self.flags, "pictures")
         return self.flags
 
     @cached_property
@@ -251,6 +253,11 @@ class CaseReading:
     @property
     def notes(self) -> QuerySet[Note]:
         return of_case.notes_for(self.access)
+
+    @property
+    def pictures(self) -> PictureQuerySet:
+        """Blanked out or not; of the horse's other boards those of its visits."""
+        return pictures_for(self.access)
 
     @property
     def weights(self) -> QuerySet[HorseWeight]:

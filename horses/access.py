@@ -164,7 +164,14 @@ POLICY: dict[str, Rule] = {
             runs_yard=True,
         ),
         Rule("flag.photo", "Add a photo to a flag, also later", EVERYONE),
-        Rule("flag.redact", "Blank out a photo", frozenset({OWNER}), False),
+        Rule("picture.add", "Add a picture", EVERYONE, True, "a film: only a vet"),
+        Rule(
+            "picture.redact",
+            "Blank out a picture",
+            EVERYONE,
+            False,
+            "the owner any that they see; everybody else only their own",
+        ),
         Rule("shoe.back", "Say what became of a lost shoe", frozenset({OWNER, FARRIER, CARER})),
         Rule(
             "note.write",

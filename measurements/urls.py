@@ -11,6 +11,7 @@ from measurements.views import (
     series,
     steps,
     targets,
+    then_and_now,
     visit_as_last,
     visit_correct,
     visit_record,
@@ -52,6 +53,7 @@ urlpatterns = [
     ),
     path(CASE + "series/<slug:foot>/<slug:quantity>/", series.series, name="series"),
     path(CASE + "feet/<slug:foot>/", foot.foot, name="foot"),
+    path(CASE + "then-and-now/", then_and_now.then_and_now, name="then_and_now"),
     path(CASE + "steps/<slug:foot>/", steps.steps, name="steps"),
     path(CASE + "targets/new/", targets.target_new, name="target_new"),
 ]

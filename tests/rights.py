@@ -31,7 +31,8 @@ flag.raise          ofvc
 flag.answer         ofv
 flag.vet_phoned     o
 flag.photo          ofvc
-flag.redact         o     closed
+picture.add         ofvc
+picture.redact      ofvc  closed
 shoe.back           ofc
 note.write          ofvc
 exam.record         v

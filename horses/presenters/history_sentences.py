@@ -42,6 +42,7 @@ from horses.presenters.history_pieces import (
 )
 from horses.presenters.history_sides import told_to
 from horses.presenters.history_yard import YARD_SENTENCES, joined_told
+from horses.presenters.picture_words import picture_told
 
 SHORT = 400  # characters of a quoted text in one line of a list; house default
 
@@ -143,6 +144,8 @@ SENTENCES: dict[str, Teller] = {
         f"added {counted(len(a.get('sha256') or [1]), 'photo')} to the flag"
     ),
     "flag.photo_blanked": quoting("blanked out a photo"),
+    "picture.added": picture_told,
+    "picture.blanked": quoting("blanked out a picture"),
     "look.marked": look_told,
     "look.undone": lambda line, a: HistorySentence(f"took back the look of {a.get('clock')}"),
     "shoe.back": shoe_back_told,

@@ -91,7 +91,7 @@ def flags_for(access: CaseAccess) -> QuerySet[Flag]:
 
     The words of an answer with a narrower audience stay in its note, which has its own readers.
     """
-    return _flags(access).prefetch_related("photos")
+    return _flags(access).prefetch_related("pictures")
 
 
 def flags_with_answers(access: CaseAccess) -> list[Flag]:
@@ -113,7 +113,7 @@ def _answers() -> QuerySet[FlagAnswer]:
 def _counted_flags(case: int) -> QuerySet[Flag]:
     flags = Flag.objects.filter(case=case).select_related("raised_by")
     # Counting leaves the model's own order off.
-    return flags.annotate(photo_count=Count("photos")).order_by("-raised_at", "-id")
+    return flags.annotate(photo_count=Count("pictures")).order_by("-raised_at", "-id")
 
 
 _COUNTED_FLAGS = Prepared(_counted_flags)

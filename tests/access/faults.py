@@ -199,6 +199,7 @@ SERVICES = (
     "horses.services.invitations",
     "horses.services.notes",
     "horses.services.photos",
+    "horses.services.pictures",
     "horses.services.plan",
     "horses.services.plan_end",
     "horses.services.team",

@@ -69,8 +69,8 @@ def _flag(stage: Stage, who: str) -> dict[str, Any]:
     return {"flag_id": stage.flag.public_id}
 
 
-def _photo(stage: Stage, who: str) -> dict[str, Any]:
-    return {"flag_id": stage.flag.public_id, "photo_id": stage.photo.public_id}
+def _picture(stage: Stage, who: str) -> dict[str, Any]:
+    return {"picture_id": stage.photo.public_id}
 
 
 def _item(stage: Stage, who: str) -> dict[str, Any]:
@@ -81,7 +81,7 @@ def _sheet(stage: Stage, who: str) -> dict[str, Any]:
     return {"number": stage.sheet.number}
 
 
-def _picture(stage: Stage, who: str) -> dict[str, Any]:
+def _side(stage: Stage, who: str) -> dict[str, Any]:
     return {"picture_id": side_of(stage).public_id}
 
 
@@ -90,6 +90,7 @@ def _points(stage: Stage, who: str) -> dict[str, Any]:
     return {"picture_id": row.picture.public_id, "points_id": row.public_id}
 
 
+NOT_THE_OWNERS = [who for who, role in MEMBERS.items() if role != "owner"]
 FORM, LOOK, ONLY_GET = "GET POST", "GET HEAD", "GET"
 
 CASE_ROWS: dict[str, Row] = {
@@ -150,14 +151,25 @@ CASE_ROWS: dict[str, Row] = {
     "flag_new": Row(FORM, "flag.raise", "flag.raise"),
     "flag": Row(FORM, "case.see", "flag.answer", _flag),
     "flag_photos": Row("POST", "", "flag.photo", _flag),
-    "flag_photo": Row(LOOK, "case.see", more=_photo),
     "worksheet": Row(FORM, "case.see", "plan.propose"),
     "show_check": Row(LOOK, "case.see"),
     "lost_shoe": Row(FORM, "flag.raise", "flag.raise"),
     "shoe_back": Row(
         FORM, "shoe.back", "shoe.back", lambda s, w: {"flag_id": s.lost_shoe.public_id}
     ),
-    "photo_blank": Row(FORM, "flag.redact", "flag.redact", _photo),
+    "pictures": Row(LOOK, "case.see"),
+    "picture_new": Row(FORM, "picture.add", "picture.add"),
+    "picture": Row(LOOK, "case.see", more=_picture),
+    "picture_file": Row(LOOK, "case.see", more=_picture),
+    "picture_small": Row(LOOK, "case.see", more=_picture),
+    "picture_blank": Row(
+        FORM,
+        "picture.redact",
+        "picture.redact",
+        _picture,
+        own=tuple((who, FORBIDDEN) for who in NOT_THE_OWNERS),  # an owner added it
+    ),
+    "then_and_now": Row(LOOK, "case.see"),
     "note_new": Row(FORM, "note.write", "note.write"),
     "exam_new": Row(FORM, "exam.record", "exam.record"),
     "exam": Row(LOOK, "case.see", more=lambda s, w: {"exam_id": s.exam.public_id}),
