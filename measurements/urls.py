@@ -15,6 +15,7 @@ from measurements.views import (
     visit_as_last,
     visit_correct,
     visit_record,
+    visit_setup,
     visit_void,
     worksheet,
 )
@@ -42,6 +43,7 @@ urlpatterns = [
         name="report_back",
     ),
     path(CASE + "visits/<slug:visit_id>/take-back/", visit_void.visit_void, name="visit_void"),
+    path("me/visit-form/", visit_setup.visit_setup, name="visit_setup"),
     path(CASE + "barefoot-or-shod/", worksheet.worksheet, name="worksheet"),
     path(CASE + PICTURE + "points/", picture_points.picture_points, name="picture_points"),
     path(CASE + PICTURE + "points/card/", picture_points.points_card, name="points_card"),
