@@ -7,7 +7,7 @@ from typing import cast
 from caseboard.lib.words import listed
 from measurements.hoof.pictures import film
 from measurements.hoof.pictures.measured import Measured, Results
-from measurements.hoof.points import DIFFERENCES, ViewAsked, value_label
+from measurements.hoof.points import DIFFERENCES, READING_OF, ViewAsked, value_label
 from measurements.hoof.quantities import QUANTITIES, Z_95_TWO_SIDED
 from measurements.hoof.units import Unit, format_value
 
@@ -34,6 +34,12 @@ class ValueShown:
     words: str = ""
     give: str = ""
     waits_for: str = ""  # "points 5 and 6": those still to be placed
+    reading: str = ""  # the quantity that it may be written down as
+
+    @property
+    def number(self) -> str:
+        """The value alone, as it is typed into a form: "49.3"."""
+        return self.words.partition(" ")[0].removesuffix("°")
 
     @property
     def has_value(self) -> bool:
@@ -58,7 +64,9 @@ def values_shown(
         found = results.get(key)
         if isinstance(found, Measured):
             words, give = value_give(key, found, length_unit)
-            shown.append(ValueShown(key, value_label(key, found.value), words, give))
+            reading = READING_OF.get(key, "")
+            label = value_label(key, found.value)
+            shown.append(ValueShown(key, label, words, give, reading=reading))
         elif found is not None and (wanting := _wanting(asked, key, placed)):
             if set(wanting) & set(asked.needed):
                 shown.append(ValueShown(key, value_label(key), waits_for=_numbers(asked, wanting)))

@@ -1,13 +1,14 @@
 """The points on the pictures that a person may see, and what is reckoned from them."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any, cast
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 from django.http import Http404
 
-from horses.access import CaseAccess, readable_by
+from horses.access import CaseAccess
 from horses.models import Picture, Role
+from horses.queries.pictures import pictures_for
 from measurements.hoof.pictures.agreement import KEPT_LONG_EDGE_PX
 from measurements.hoof.pictures.measured import TAP_PX, Card, Point, Results, UnusablePicture
 from measurements.hoof.pictures.views import measure
@@ -17,16 +18,10 @@ from measurements.models import PicturePoints, Reading
 from measurements.queries.numbers import current_readings
 
 
-def pictures_seen(access: CaseAccess) -> QuerySet[Picture]:
-    """The pictures of the case that this person may see: those of a note by its readers only."""
-    shown = Q(note=None) | readable_by(access, "note__audience")
-    return Picture.objects.filter(shown, case=access.case)
-
-
 def picture_to_measure(access: CaseAccess, picture_id: str) -> tuple[Picture, ViewAsked]:
     """A picture whose view can be measured; Http404 for any other, and for one that is gone."""
-    picture = pictures_seen(access).filter(public_id=picture_id).first()
-    if picture is None or picture.view not in VIEWS or not picture.file:
+    picture = pictures_for(access).standing().filter(public_id=picture_id).first()
+    if picture is None or picture.view not in VIEWS:
         raise Http404("no such picture")
     return picture, VIEWS[picture.view]
 
@@ -45,7 +40,7 @@ def points_on(picture: Picture) -> QuerySet[PicturePoints]:
 
 def points_seen(access: CaseAccess, view: str) -> QuerySet[PicturePoints]:
     """Everything placed on the pictures of a view that this person may see, oldest first."""
-    seen = pictures_seen(access).filter(view=view)
+    seen = pictures_for(access).standing().filter(view=view)
     return PicturePoints.objects.filter(picture__in=seen).select_related("picture", "placed_by")
 
 
@@ -125,3 +120,13 @@ def readings_of_picture(picture: Picture) -> dict[str, Reading]:
     """The readings that stand and were made from points on this picture, by quantity."""
     rows = current_readings(picture.case.horse).filter(points__picture=picture)
     return {row.quantity: row for row in rows.select_related("points")}
+
+
+def own_points(access: CaseAccess, ids: Iterable[str]) -> dict[str, PicturePoints]:
+    """Points that this person placed on pictures of the horse that they see, by their ids."""
+    if not ids:
+        return {}
+    rows = PicturePoints.objects.filter(
+        placed_by=access.person, picture__in=pictures_for(access), public_id__in=set(ids)
+    )
+    return {row.public_id: row for row in rows.select_related("picture")}

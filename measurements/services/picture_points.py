@@ -9,9 +9,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
-from horses.access import TEAM_AUDIENCE, CaseAccess
+from horses.access import CaseAccess
 from horses.models import Picture
 from horses.services.deed import DeedRefused, deed
+from horses.services.pictures import picture_audience
 from measurements.hoof.pictures.measured import Measured, Point, Results
 from measurements.hoof.points import VIEWS, ViewAsked
 from measurements.models import PicturePoints
@@ -83,7 +84,7 @@ def points_place(
                 "values": [result_line(key, of) for key, of in measured(results).items()],
                 "again": again,
             },
-            audience=picture.note.audience if picture.note else TEAM_AUDIENCE,
+            audience=picture_audience(picture),
         )
         return act.made(row)
 

@@ -8,6 +8,7 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
 from horses.access import CaseAccess
+from horses.queries.pictures import pictures_for
 from horses.services.deed import DeedRefused, deed
 from horses.services.visit_planning import horse_lock
 from measurements.hoof.pictures.measured import Measured
@@ -17,7 +18,6 @@ from measurements.models import EnteredHow, PicturePoints, Reading
 from measurements.queries.picture_points import (
     may_become_readings,
     method_of,
-    pictures_seen,
     readings_of_picture,
 )
 from measurements.services.readings import Taken, readings_record
@@ -62,7 +62,7 @@ def points_readings_record(
     """Records values of one's own points. A quantity that this picture has given already stays."""
     with deed(access, "reading.record", now=now, key=client_key) as act:
         row = PicturePoints.objects.filter(
-            picture__in=pictures_seen(access), public_id=points_id
+            picture__in=pictures_for(access), public_id=points_id
         ).first()
         if row is None:
             raise Http404("no such points")
