@@ -197,6 +197,15 @@ POLICY: dict[str, Rule] = {
             "only one's own",
             runs_yard=True,
         ),
+        Rule(
+            "points.place",
+            "Place points on a picture, once or again",
+            THREE,
+            True,
+            "without seeing where others placed them; a repeat never takes a reading's place",
+            runs_yard=True,
+        ),
+        Rule("points.place_on_film", "Place points on a film, once or again", frozenset({VET})),
         Rule("reading.import", "Read in a table of old measurements", THREE),
         Rule("work.record", "Record the farrier's work on the feet", frozenset({FARRIER})),
         Rule(

@@ -39,6 +39,8 @@ exam.record         v
 exam.correct        v
 reading.record      ofv
 reading.correct     ofv
+points.place        ofv
+points.place_on_film v
 reading.import      ofv
 work.record         f
 visit.void          f
@@ -71,6 +73,7 @@ RUNS_YARD = {
     "note.write",
     "reading.record",
     "reading.correct",
+    "points.place",
     "visit.plan",
 }
 # What is the owner's, and also whoever's holds the horse for an owner without an account.

@@ -14,6 +14,7 @@ from horses.presenters.history_care import (
     corrected,
     exam_told,
     look_told,
+    points_placed_told,
     reading_corrected_told,
     readings_told,
     readings_voided_told,
@@ -196,6 +197,7 @@ SENTENCES: dict[str, Teller] = {
         f"opened the flag of the lost shoe again ({listed(foot_words(f) for f in a.get('feet') or [])})"
     ),
     "readings.voided": readings_voided_told,
+    "points.placed": points_placed_told,
     "readings.recorded": readings_told,
     "reading.corrected": reading_corrected_told,
     "target.set": _target,

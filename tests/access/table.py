@@ -19,6 +19,7 @@ from horses.services.invitations import token_for
 from tests.access.people import MEMBERS
 from tests.rights import allowed
 from tests.stage import Stage
+from tests.stage_pictures import points_of, side_of
 
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE")
 SIGN_IN, NOT_FOUND, FORBIDDEN, IN, NO_METHOD = (
@@ -78,6 +79,15 @@ def _item(stage: Stage, who: str) -> dict[str, Any]:
 
 def _sheet(stage: Stage, who: str) -> dict[str, Any]:
     return {"number": stage.sheet.number}
+
+
+def _side(stage: Stage, who: str) -> dict[str, Any]:
+    return {"picture_id": side_of(stage).public_id}
+
+
+def _points(stage: Stage, who: str) -> dict[str, Any]:
+    row = points_of(stage, stage.access("farrier"))
+    return {"picture_id": row.picture.public_id, "points_id": row.public_id}
 
 
 NOT_THE_OWNERS = [who for who, role in MEMBERS.items() if role != "owner"]
@@ -231,6 +241,10 @@ CASE_ROWS: dict[str, Row] = {
         lambda s, w: {"alert_id": s.alert.public_id},
         (("kind", "answered"), ("words", "I will look on Friday.")),
     ),
+    "picture_points": Row(FORM, "points.place", "points.place", _side),
+    "points_card": Row(LOOK, "points.place", more=_side),
+    "points_values": Row(LOOK, "points.place", more=_side),
+    "points_shown": Row(FORM, "case.see", "reading.record", _points),
     "readings_new": Row(FORM, "reading.record", "reading.record"),
     "reading_correct": Row(FORM, "reading.correct", "reading.correct", _own_reading),
     "target_new": Row(FORM, "target.routine", "target.routine"),
@@ -265,6 +279,7 @@ OWN_ROWS = {
     "day_stop": FORM,
     "notices": FORM,
     "notice_choices": FORM,
+    "visit_setup": FORM,
     "me": FORM,
     "my_name": FORM,
     "sign_ins": LOOK,
