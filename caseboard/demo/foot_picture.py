@@ -8,12 +8,12 @@ grain, the same every time.
 import io
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
-from PIL import Image, ImageDraw, ImageFilter
+from PIL import Image, ImageChops, ImageDraw, ImageFilter
 
-from measurements.hoof.outline import SideNumbers, side_outline
+from measurements.hoof.outline import SHOE_MM, Point, SideNumbers, side_outline
 from measurements.hoof.pictures.card_face import (
     FACE_HEIGHT_MM,
     FACE_WIDTH_MM,
@@ -25,8 +25,11 @@ from measurements.hoof.pictures.card_face import (
 
 WIDTH_PX, HEIGHT_PX = 1600, 1200
 QUALITY = 78
-FOCAL_PX = 1500.0  # a phone's main camera sees some 56 degrees across; from memory
-HEEL_NEARER_MM = 34.0  # the heel wall stands in front of the middle plane: see hoof/pictures/side_view.py
+GRAIN_PX = 200
+FOCAL_PX = 2300.0  # a phone's longer lens, or the main one cut to the foot; from memory
+HEEL_NEARER_MM = (
+    34.0  # the heel wall stands in front of the middle plane: see hoof/pictures/side_view.py
+)
 PASTERN_NEARER_MM = 15.0
 CARD_GAP_MM = 22.0
 # Of the toe's wall: its straight upper third, where the points lie.
@@ -51,7 +54,7 @@ class Aim:
 
 @dataclass(frozen=True)
 class FootPicture:
-    """The JPEG, and where the points and the card's corners lie on it."""
+    """The JPEG, and where the points and the card's corners lie on it, in pixels."""
 
     jpeg: bytes
     points: Mapping[str, Xy]
@@ -59,18 +62,28 @@ class FootPicture:
 
 
 class Camera:
-    """Looks from `distance_mm` in front of the middle plane at (60, 40, 0); z towards the camera."""
+    """Looks at the foot and the card from `distance_mm` in front; x to the heel, z to the camera."""
 
-    LOOKS_AT: Xyz = (75.0, 60.0, 0.0)
+    LOOKS_AT: Xyz = (20.0, 70.0, 0.0)
 
     def __init__(self, aim: Aim) -> None:
         self._distance = aim.distance_mm
-        yaw, pitch, roll = (math.radians(d) for d in (aim.turned_deg, aim.tilted_deg, aim.rolled_deg))
-        turn = np.array([[math.cos(yaw), 0, math.sin(yaw)], [0, 1, 0], [-math.sin(yaw), 0, math.cos(yaw)]])
-        tilt = np.array(
-            [[1, 0, 0], [0, math.cos(pitch), -math.sin(pitch)], [0, math.sin(pitch), math.cos(pitch)]]
+        yaw, pitch, roll = (
+            math.radians(d) for d in (aim.turned_deg, aim.tilted_deg, aim.rolled_deg)
         )
-        lean = np.array([[math.cos(roll), -math.sin(roll), 0], [math.sin(roll), math.cos(roll), 0], [0, 0, 1]])
+        turn = np.array(
+            [[math.cos(yaw), 0, math.sin(yaw)], [0, 1, 0], [-math.sin(yaw), 0, math.cos(yaw)]]
+        )
+        tilt = np.array(
+            [
+                [1, 0, 0],
+                [0, math.cos(pitch), -math.sin(pitch)],
+                [0, math.sin(pitch), math.cos(pitch)],
+            ]
+        )
+        lean = np.array(
+            [[math.cos(roll), -math.sin(roll), 0], [math.sin(roll), math.cos(roll), 0], [0, 0, 1]]
+        )
         self._turned = lean @ tilt @ turn
 
     def at(self, place: Xyz) -> Xy:
@@ -79,12 +92,13 @@ class Camera:
         return WIDTH_PX / 2 + x * scale, HEIGHT_PX / 2 - y * scale
 
 
-def foot_picture(numbers: SideNumbers, aim: Aim, *, card_number: int = 0) -> FootPicture:
+def foot_picture(numbers: SideNumbers, aim: Aim, *, card_number: int = 1) -> FootPicture:
     """A left fore from outside: its toe to the left. Raises ValueError where the numbers draw no heel."""
-    drawn = side_outline(numbers)
+    # Measured from the ground, as the readings are: the shoe is drawn into the lowest of it.
+    drawn = side_outline(replace(numbers, is_shod=False))
     if not (drawn.heel and drawn.heel_top and drawn.pastern and drawn.pastern_back):
         raise ValueError("a picture needs a heel and a pastern")
-    camera, ground = Camera(aim), drawn.ground_mm
+    camera, ground = Camera(aim), 0.0
     flat = {
         "ground_toe": (drawn.toe.x_mm, ground, 0.0),
         "ground_heel": (drawn.heel.x_mm, ground, HEEL_NEARER_MM),
@@ -93,7 +107,7 @@ def foot_picture(numbers: SideNumbers, aim: Aim, *, card_number: int = 0) -> Foo
         "heel_low": (drawn.heel.x_mm, drawn.heel.y_mm, HEEL_NEARER_MM),
         "heel_hairline": (drawn.heel_top.x_mm, drawn.heel_top.y_mm, HEEL_NEARER_MM),
     }
-    image = _scene(camera, ground, aim.seed)
+    image = _scene(camera, ground)
     pen = ImageDraw.Draw(image)
 
     def shape(places: Sequence[Xyz], colour: tuple[int, int, int]) -> None:
@@ -107,8 +121,12 @@ def foot_picture(numbers: SideNumbers, aim: Aim, *, card_number: int = 0) -> Foo
     back_up = (back[0] + 45, back[1] + 150, PASTERN_NEARER_MM)
     shape([hair, pastern, up, back_up, back, heel_hair], LEG)
     shape([(0.0, 0.0, 0.0), hair, heel_hair, flat["heel_low"]], HOOF)
-    if drawn.is_shod:
-        shape([toe, (0.0, 0.0, 0.0), flat["heel_low"], heel], SHOE)
+    if numbers.is_shod:
+        up_toe, up_heel = (
+            _mix(toe, hair, SHOE_MM / hair[1]),
+            _mix(heel, heel_hair, SHOE_MM / heel_hair[1]),
+        )
+        shape([toe, up_toe, up_heel, heel], SHOE)
     for share in (0.25, 0.5, 0.75):  # rings of growth
         one, other = _mix((0.0, 0.0, 0.0), hair, share), _mix(flat["heel_low"], heel_hair, share)
         pen.line([camera.at(one), camera.at(other)], fill=WALL, width=2)
@@ -121,7 +139,7 @@ def foot_picture(numbers: SideNumbers, aim: Aim, *, card_number: int = 0) -> Foo
     return FootPicture(out.getvalue(), points, corners)
 
 
-def _between(low, high, share: float, z: float) -> Xyz:  # type: ignore[no-untyped-def]
+def _between(low: Point, high: Point, share: float, z: float) -> Xyz:
     return low.x_mm + (high.x_mm - low.x_mm) * share, low.y_mm + (high.y_mm - low.y_mm) * share, z
 
 
@@ -131,23 +149,23 @@ def _mix(one: Xyz, other: Xyz, share: float) -> Xyz:
 
 
 def _rounded(place: Xy) -> Xy:
-    return round(place[0], 1), round(place[1], 1)
+    return round(float(place[0]), 1), round(float(place[1]), 1)
 
 
-def _scene(camera: Camera, ground: float, seed: int) -> Image.Image:
+def _scene(camera: Camera, ground: float) -> Image.Image:
     """A wall, and the ground in front of it as far as the foot."""
     image = Image.new("RGB", (WIDTH_PX, HEIGHT_PX), SKY)
     left, right = camera.at((-3000.0, ground, -150.0)), camera.at((3000.0, ground, -150.0))
-    ImageDraw.Draw(image).polygon(
-        [left, right, (WIDTH_PX, HEIGHT_PX), (0, HEIGHT_PX)], fill=GROUND
-    )
+    ImageDraw.Draw(image).polygon([left, right, (WIDTH_PX, HEIGHT_PX), (0, HEIGHT_PX)], fill=GROUND)
     return image
 
 
 def _grained(image: Image.Image, seed: int) -> Image.Image:
-    grain = np.random.default_rng(seed).normal(0.0, 5.0, (HEIGHT_PX // 2, WIDTH_PX // 2))
-    both = np.asarray(image, dtype=np.float32) + np.repeat(np.repeat(grain, 2, 0), 2, 1)[..., None]
-    return Image.fromarray(np.clip(both, 0, 255).astype(np.uint8))
+    """One small patch of grain over and over: as fine as it needs to be, and quick."""
+    patch = np.random.default_rng(seed).normal(128.0, 5.0, (GRAIN_PX, GRAIN_PX)).astype(np.uint8)
+    across, down = -(-WIDTH_PX // GRAIN_PX), -(-HEIGHT_PX // GRAIN_PX)
+    grain = Image.fromarray(np.tile(patch, (down, across))[:HEIGHT_PX, :WIDTH_PX])
+    return ImageChops.add(image, Image.merge("RGB", (grain,) * 3), scale=1, offset=-128)
 
 
 def _card_in(
@@ -163,7 +181,15 @@ def _card_in(
         return camera.at((left + x, top - y, 0.0))
 
     size = face.grey.shape[1], face.grey.shape[0]
-    whole = [on(x, y) for x, y in ((0, 0), (FACE_WIDTH_MM, 0), (FACE_WIDTH_MM, FACE_HEIGHT_MM), (0, FACE_HEIGHT_MM))]
+    whole = [
+        on(x, y)
+        for x, y in (
+            (0, 0),
+            (FACE_WIDTH_MM, 0),
+            (FACE_WIDTH_MM, FACE_HEIGHT_MM),
+            (0, FACE_HEIGHT_MM),
+        )
+    ]
     drawn = [(0, 0), (size[0], 0), size, (0, size[1])]
     grey = Image.fromarray(face.grey.astype(np.uint8))
     laid = grey.transform(
@@ -175,7 +201,8 @@ def _card_in(
     image.paste(Image.merge("RGB", (dim, dim, dim)), mask=mask)
     x0, y0, side = SQUARE_LEFT_MM, SQUARE_TOP_MM, SIDE_MM
     one, two, three, four = (
-        _rounded(on(x, y)) for x, y in ((x0, y0), (x0 + side, y0), (x0 + side, y0 + side), (x0, y0 + side))
+        _rounded(on(x, y))
+        for x, y in ((x0, y0), (x0 + side, y0), (x0 + side, y0 + side), (x0, y0 + side))
     )
     return one, two, three, four
 
