@@ -24,12 +24,17 @@ SIDE = Shown("side", "LF")
 ROLES = ("owner", "farrier", "vet", "carer")
 
 
-def added(stage: Stage, role: str, now: datetime, shown: Shown = SIDE, **of: str) -> Picture:
+def added(
+    stage: Stage,
+    role: str,
+    now: datetime,
+    shown: Shown = SIDE,
+    *,
+    of: str = "",
+    of_id: str = "",
+) -> Picture:
     (picture,) = pictures_add(
-        access=stage.access(role),
-        taken=Taken([photo()], shown),
-        **of,
-        now=now,  # type: ignore[arg-type]
+        access=stage.access(role), taken=Taken([photo()], shown), of=of, of_id=of_id, now=now
     )
     return picture
 
@@ -108,18 +113,18 @@ def test_the_same_note_with_its_picture_sent_twice_is_one(stage: Stage, now: dat
 
 
 def test_only_its_writer_adds_to_a_note(stage: Stage, now: datetime) -> None:
-    of = {"of": "note", "of_id": stage.note.public_id}  # the vet wrote it
-    added(stage, "vet", now, **of)
+    written = stage.note.public_id  # by the vet
+    added(stage, "vet", now, of="note", of_id=written)
     with pytest.raises(PermissionDenied):
-        added(stage, "owner", now, **of)
+        added(stage, "owner", now, of="note", of_id=written)
 
 
 def test_only_a_vet_adds_to_an_examination_and_adds_films(stage: Stage, now: datetime) -> None:
-    of = {"of": "exam", "of_id": stage.exam.public_id}
+    exam = stage.exam.public_id
     film = Shown("film_side", "LF")
-    assert seen_by(stage, added(stage, "vet", now, film, **of)) == set(ROLES)
+    assert seen_by(stage, added(stage, "vet", now, film, of="exam", of_id=exam)) == set(ROLES)
     with pytest.raises(PermissionDenied):
-        added(stage, "farrier", now, **of)
+        added(stage, "farrier", now, of="exam", of_id=exam)
     with pytest.raises(DeedRefused, match="Films are for the vet"):
         added(stage, "farrier", now, film)
 
