@@ -35,7 +35,7 @@ def test_a_picture_by_itself_is_added_and_shown(cast: Cast) -> None:
     door = Door(cast.carer, cast.case)
     sent = door.post("picture_new", **side())
     picture = Picture.objects.get()
-    assert sent["Location"].endswith(f"/pictures/{picture.public_id}/")  # type: ignore[index]
+    assert sent["Location"].endswith(f"/pictures/{picture.public_id}/")
     assert (picture.foot, picture.view, str(picture.taken_on)) == ("LF", "side", "2026-11-01")
     page = text_of(door.get("picture", picture.public_id))
     assert "Left fore, from the side, Sun 1 Nov 2026" in page
