@@ -10,9 +10,11 @@ from playwright.sync_api import expect
 
 from caseboard.lib import clock
 from horses.models import Picture
+from horses.services.pictures import Shown, Taken, pictures_add
 from tests import build
 from tests.browser.conftest import Open
 from tests.cast import Cast
+from tests.stage import photo
 
 
 @pytest.fixture
@@ -80,3 +82,32 @@ def test_sent_before_it_was_made_smaller_it_waits(enter: Open, cast: Cast, taken
     assert picture.visit == visit
     assert is_upright(picture)
     assert max(picture.width_px, picture.height_px) <= 2400
+
+
+def two_of_one_foot(cast: Cast) -> None:
+    now = clock.now()
+    for back, colour in ((400, "red"), (5, "blue")):
+        out = io.BytesIO()
+        Image.new("RGB", (640, 480), colour).save(out, format="JPEG")
+        shown = Shown("side", "LF", (now - timedelta(days=back)).date())
+        taken = Taken([photo(out.getvalue())], shown)
+        pictures_add(access=cast.access(cast.owner), taken=taken, now=now)
+
+
+def test_the_pages_of_pictures_break_no_rule(enter: Open, cast: Cast) -> None:
+    two_of_one_foot(cast)
+    owner = enter(cast.owner)
+    case = f"/cases/{cast.case.public_id}"
+    for path in ("pictures/", "then-and-now/?foot=LF&view=side", "feet/LF/"):
+        owner.go(f"{case}/{path}")
+    owner.go(f"{case}/pictures/{Picture.objects.latest('pk').public_id}/")
+    owner.look_over()
+
+
+def test_laid_over_each_other_the_older_one_fades_and_is_wiped(enter: Open, cast: Cast) -> None:
+    two_of_one_foot(cast)
+    page = enter(cast.owner).go(f"/cases/{cast.case.public_id}/then-and-now/?foot=LF&view=side")
+    expect(page.locator("[data-older]")).to_have_attribute("opacity", "0.5")
+    page.get_by_label("Wipe across").fill("25")
+    # A quarter of the eight pixels that the row says.
+    expect(page.locator("[data-wiped]")).to_have_attribute("width", "2")
