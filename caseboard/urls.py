@@ -75,6 +75,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("cases/<slug:case_id>/both-sides.pdf", printouts.both, name="both_pdf"),
     path("cases/<slug:case_id>/visit-sheet.pdf", printouts.blank, name="blank_pdf"),
     path("round/sheet.pdf", printouts.round_sheet, name="round_pdf"),
+    path("picture-card.pdf", printouts.picture_card, name="picture_card_pdf"),
     path("sheets/", sheet_verify.sheet_check, name="sheet_check"),
     path("sheets/<slug:code>/", sheet_verify.sheet_verify, name="sheet_verify"),
     path("cases/<slug:case_id>/copy/", export.case_export, name="case_export"),

@@ -14,6 +14,7 @@ from horses.presenters.history_care import (
     corrected,
     exam_told,
     look_told,
+    points_placed_told,
     reading_corrected_told,
     readings_told,
     readings_voided_told,
@@ -41,6 +42,7 @@ from horses.presenters.history_pieces import (
 )
 from horses.presenters.history_sides import told_to
 from horses.presenters.history_yard import YARD_SENTENCES, joined_told
+from horses.presenters.picture_words import picture_told
 
 SHORT = 400  # characters of a quoted text in one line of a list; house default
 
@@ -142,6 +144,8 @@ SENTENCES: dict[str, Teller] = {
         f"added {counted(len(a.get('sha256') or [1]), 'photo')} to the flag"
     ),
     "flag.photo_blanked": quoting("blanked out a photo"),
+    "picture.added": picture_told,
+    "picture.blanked": quoting("blanked out a picture"),
     "look.marked": look_told,
     "look.undone": lambda line, a: HistorySentence(f"took back the look of {a.get('clock')}"),
     "shoe.back": shoe_back_told,
@@ -193,6 +197,7 @@ SENTENCES: dict[str, Teller] = {
         f"opened the flag of the lost shoe again ({listed(foot_words(f) for f in a.get('feet') or [])})"
     ),
     "readings.voided": readings_voided_told,
+    "points.placed": points_placed_told,
     "readings.recorded": readings_told,
     "reading.corrected": reading_corrected_told,
     "target.set": _target,
