@@ -77,9 +77,9 @@ def drawn_anew(
 
 def _heif_formats() -> tuple[str, ...]:
     """Its decoder is loaded for such a file only; one thread, which takes the least memory."""
-    import pillow_heif
+    import pi_heif
 
-    pillow_heif.register_heif_opener(thumbnails=False, decode_threads=1)
+    pi_heif.register_heif_opener(thumbnails=False, decode_threads=1)
     return ("HEIF",)
 
 

@@ -74,9 +74,9 @@ def searched(data: bytes, *, max_pixels: int) -> dict[str, Any]:
 def _formats(data: bytes) -> tuple[str, ...]:
     if data[4:8] != HEIF_MARK:
         return FORMATS
-    import pillow_heif
+    import pi_heif
 
-    pillow_heif.register_heif_opener(thumbnails=False, decode_threads=1)
+    pi_heif.register_heif_opener(thumbnails=False, decode_threads=1)
     return ("HEIF",)
 
 

@@ -314,7 +314,7 @@ def test_a_heic_that_claims_too_many_pixels_is_refused(monkeypatch: pytest.Monke
 
 def test_the_server_itself_never_loads_the_heic_decoder() -> None:
     """It runs in the limited process only."""
-    code = "import sys, caseboard.lib.photo; print('pillow_heif' in sys.modules)"
+    code = "import sys, caseboard.lib.photo; print('pi_heif' in sys.modules)"
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert said.stdout.strip() == "False"
 
