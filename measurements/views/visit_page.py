@@ -8,19 +8,21 @@ form put back from the phone holds them; the script and the server open the same
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any
 
 from django import forms
 from django.forms import BoundField
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.template.loader import render_to_string
+from django.utils.safestring import SafeString
 
 from horses.access import CaseAccess
 from horses.accounts.request import SignedInRequest
 from horses.domain.wording import day_words
 from horses.queries.plan_lines import PlanLine
-from measurements.forms.values import ValueRow
+from measurements.forms.values import STEPS, ValueRow
 from measurements.forms.visit_doubts import AGAIN, SHOE_ON, UNTOUCHED
 from measurements.forms.visit_fields import (
     cells_by_place,
@@ -46,7 +48,7 @@ from measurements.panels import cautions
 from measurements.panels.how_measured import how_measured
 from measurements.panels.offered import foot_words, last_words, unit_symbol
 from measurements.panels.visit_set import FEET, MOMENTS, Row, VisitSet
-from measurements.panels.visit_set_words import asked_words, step_of
+from measurements.panels.visit_set_words import asked_words
 from measurements.queries.dangers import dangers_for, films_short
 from measurements.queries.numbers import Numbers
 from measurements.wording import shown_unit
@@ -182,7 +184,7 @@ class VisitPage:
             "shoe_then": [form[shoe_then_name(moment)] for moment in MOMENTS],
             "again": form.doubts.shown(AGAIN),
             "doubts": form.doubts.shown(SHOE_ON, UNTOUCHED),
-            "any_foot": _any_foot(),
+            "mould": _mould(),
             **self.shown,
         }
         return render(self.request, "measurements/visit_new.html", context, status=status)
@@ -264,7 +266,7 @@ class VisitPage:
             row=row,
             label=f"{label.capitalize()}, {TrimState(row.moment).label}",
             unit=unit_symbol(row.quantity, length_unit),
-            step=step_of(shown_unit(row.quantity, length_unit)),
+            step=STEPS[shown_unit(row.quantity, length_unit)],
             aside=asked_words(self.numbers, row, feet, self.request.user) if row.asked else "",
             values=[self._value(row, foot) if foot in row.feet else None for foot in feet],
         )
@@ -287,7 +289,7 @@ class VisitPage:
             row=row,
             label=f"{QUANTITIES[row.quantity].label.capitalize()}, {TrimState(row.moment).label}",
             unit=unit_symbol(row.quantity, length_unit),
-            step=step_of(shown_unit(row.quantity, length_unit)),
+            step=STEPS[shown_unit(row.quantity, length_unit)],
             aside="",
             values=[],
             was=json.dumps(self._was(row)),
@@ -313,7 +315,10 @@ class _AnyFoot(forms.Form):
         self.fields |= {name: of for name, of in made.items() if name != f"{ANY_FOOT}-trimmed"}
 
 
-def _any_foot() -> FootPart:
+@cache
+def _mould() -> SafeString:
+    """They are the same on every page: worked out once in a process."""
     form = _AnyFoot()
     work = {name: form[f"{ANY_FOOT}-{name}"] for name in (*SHOE, *FOUND)}
-    return FootPart(ANY_FOOT, "", "", work, "", True, False, [])
+    foot = FootPart(ANY_FOOT, "", "", work, "", True, False, [])
+    return render_to_string("measurements/visit_foot.html", {"foot": foot})
