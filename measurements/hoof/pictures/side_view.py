@@ -70,7 +70,7 @@ LENGTHS = ("toe_length", "heel_length")
 
 # How far the heel wall stands in front of the middle plane, as a share of the ground it stands on:
 # mean and SD. Heels 65 to 80 mm apart on 115 to 130 mm of ground, from memory.
-HEEL_NEARER_SHARE, HEEL_NEARER_SD = 0.28, 0.047
+HEEL_NEARER_SHARE, HEEL_NEARER_SD = 0.28, 0.043
 # How far single points lie from the plane they are taken to lie in, SD. House defaults.
 TOE_DEPTH_MM_SD = 0.4
 HEEL_DEPTH_MM_SD = 1.3
