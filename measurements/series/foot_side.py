@@ -6,6 +6,7 @@ from math import cos, hypot, radians, sin, sqrt
 from caseboard.lib.spans import roughly_words
 from measurements.charts.side_view import SideDrawn, SideWords, draw_side
 from measurements.hoof.outline import (
+    PASTERN_MM,
     aim_fan,
     break_deg,
     laid_over,
@@ -32,12 +33,17 @@ class FootSide:
     sentences: tuple[str, ...]
 
 
-def foot_side(story: SideStory, length_unit: str) -> FootSide | None:
-    """None where the numbers contradict each other: then nothing is drawn."""
+def foot_side(
+    story: SideStory, length_unit: str, *, plain: bool = False, pastern_mm: float = PASTERN_MM
+) -> FootSide | None:
+    """None where the numbers contradict each other: then nothing is drawn.
+
+    `plain`: without numbers in the drawing, for where they stand beside it.
+    """
     unit = shown_unit("toe_length", length_unit)
     try:
-        now = side_outline(story.now.numbers)
-        then = side_outline(story.then.numbers) if story.then else None
+        now = side_outline(story.now.numbers, pastern_mm=pastern_mm)
+        then = side_outline(story.then.numbers, pastern_mm=pastern_mm) if story.then else None
     except ValueError:
         return None
     words = SideWords(
@@ -48,7 +54,8 @@ def foot_side(story: SideStory, length_unit: str) -> FootSide | None:
         desc=" ".join(_sentences(story, unit)) or "Drawn from its own numbers, to scale.",
     )
     fan = aim_fan(now, *story.aim) if story.aim else None
-    drawn = draw_side(story.foot, now, laid_over(now, then) if then else None, fan, words)
+    over = laid_over(now, then) if then else None
+    drawn = draw_side(story.foot, now, over, fan, words, plain=plain)
     return FootSide(drawn, _caption(story), tuple(_sentences(story, unit)))
 
 

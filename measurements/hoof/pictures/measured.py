@@ -18,7 +18,7 @@ Point = tuple[float, float]
 # kept picture (long edge about 2,400). House default, until a person's own repeats say otherwise.
 TAP_PX = 2.0
 # A card put down by eye in the plane of the foot's middle. House default: within about 12 mm.
-CARD_OFF_MM_SD = 6.0
+CARD_OFF_MM_SD = 6.3
 
 
 class UnusablePicture(HoofError):

@@ -24,7 +24,7 @@ from measurements.hoof.pictures.rotations import rotation
 
 # How the card stands to the plane of the foot's middle, put down by eye: turned about the upright
 # and leaning, SD. House defaults.
-CARD_TURNED_SD_RAD = math.radians(2.6)
+CARD_TURNED_SD_RAD = math.radians(2.75)
 CARD_LEANS_SD_RAD = math.radians(0.75)
 # How squarely people stand to a foot, SD: part of what the card is seen turned by is the card's own.
 # House default: up to 12 deg mostly, 25 at times.
