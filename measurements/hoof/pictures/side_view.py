@@ -73,7 +73,7 @@ LENGTHS = ("toe_length", "heel_length")
 HEEL_NEARER_SHARE, HEEL_NEARER_SD = 0.28, 0.043
 # How far single points lie from the plane they are taken to lie in, SD. House defaults.
 TOE_DEPTH_MM_SD = 0.4
-HEEL_DEPTH_MM_SD = 1.3
+HEEL_DEPTH_MM_SD = 1.45
 PASTERN_NEARER_MM, PASTERN_NEARER_MM_SD = 15.0, 9.0  # the edge seen, in front of the middle
 PASTERN_DEPTH_MM_SD = 1.8
 USUAL_GROUND_MM = 120.0  # of an ordinary foot, where nothing tells the size; from memory
