@@ -75,7 +75,7 @@ HEEL_NEARER_SHARE, HEEL_NEARER_SD = 0.28, 0.043
 TOE_DEPTH_MM_SD = 0.4
 HEEL_DEPTH_MM_SD = 1.45
 PASTERN_NEARER_MM, PASTERN_NEARER_MM_SD = 15.0, 9.0  # the edge seen, in front of the middle
-PASTERN_DEPTH_MM_SD = 1.8
+PASTERN_DEPTH_MM_SD = 2.0
 USUAL_GROUND_MM = 120.0  # of an ordinary foot, where nothing tells the size; from memory
 
 
