@@ -77,7 +77,7 @@ def drawn_anew(
 
 def _heif_formats() -> tuple[str, ...]:
     """Its decoder is loaded for such a file only; one thread, which takes the least memory."""
-    import pi_heif
+    import pi_heif  # type: ignore[import-untyped]  # it ships no types
 
     pi_heif.register_heif_opener(thumbnails=False, decode_threads=1)
     return ("HEIF",)

@@ -74,7 +74,7 @@ def searched(data: bytes, *, max_pixels: int) -> dict[str, Any]:
 def _formats(data: bytes) -> tuple[str, ...]:
     if data[4:8] != HEIF_MARK:
         return FORMATS
-    import pi_heif
+    import pi_heif  # type: ignore[import-untyped]  # it ships no types
 
     pi_heif.register_heif_opener(thumbnails=False, decode_threads=1)
     return ("HEIF",)
