@@ -141,7 +141,7 @@ def compared(pictures: int) -> None:
 def _compared(reader: Reader, ranges: dict[str, tuple[float, float]], pictures: int) -> Score:
     rng, score = np.random.default_rng(SEED + 2), Score()
     for _ in range(pictures):
-        shot = replace(random_shot(rng), card=1)
+        shot = replace(random_shot(rng), card=1, width_px=800, height_px=600)
         changed: dict[str, Any] = {name: rng.uniform(*span) for name, span in ranges.items()}
         shot = replace(shot, **changed)
         timed(reader.read, rendered(shot, face=reader.face), score)
