@@ -6,7 +6,13 @@ from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from caseboard.glance.asks import Soon
+from caseboard.glance.feet import FootGlance, Rim, Tone, Way
+from caseboard.glance.row import Button, Row
+from caseboard.glance.screen import VisitLine
 from horses.queries.plan import Mark
+from measurements.charts.side_view import SideDrawn, SideWords, draw_side
+from measurements.hoof.outline import SideNumbers, aim_fan, laid_over, side_outline
 from measurements.panels.feet import BandMark
 
 
@@ -93,7 +99,84 @@ def sample_page() -> dict[str, Any]:
             }
         ],
         "readers": ["You (farrier)", "Vet: Dr Sample"],
+        "first": sample_screen(),
+        "side": sample_side(),
     }
+
+
+def sample_screen() -> dict[str, Any]:
+    """A first screen with one row of each kind, and one foot of each."""
+    ring = Button("Ring Tom", "#main", "Ring Tom, farrier", rings=True)
+    vet = Button("Ring vet", "#main", "Ring Dr Sample, vet", rings=True)
+    agree = Button("Your word", "#main", "Say your word on the plan", rings=False)
+    rows = [
+        Row(
+            ("LF",),
+            "Left fore: warm, strong pulse",
+            Soon.NOW,
+            "Now",
+            "Call your vet.",
+            vet,
+            "#main",
+            "",
+            True,
+        ),
+        Row(
+            ("RF",),
+            "Right fore: the toe is creeping forward",
+            Soon.NEXT,
+            "Before 18 June",
+            "have it looked at.",
+            ring,
+            "#main",
+            "",
+            False,
+        ),
+        Row(
+            (),
+            "A plan waits for your word",
+            Soon.WORD,
+            "",
+            "Three items.",
+            agree,
+            "#main",
+            "",
+            False,
+        ),
+    ]
+    feet = [
+        FootGlance(
+            "LF",
+            "warm, strong pulse",
+            Tone.NEEDS,
+            Way.DOWN,
+            "1° a year",
+            "48.5°",
+            Rim.SHOD,
+            "#main",
+        ),
+        FootGlance(
+            "RF", "toe creeping forward", Tone.KNOWN, Way.UP, "4° a year", "51°", Rim.LOST, "#main"
+        ),
+        FootGlance("LH", "no change seen", Tone.CALM, Way.LEVEL, "", "53.5°", Rim.BARE, "#main"),
+        FootGlance("RH", "not measured", Tone.BLANK, Way.UNKNOWN, "", "", Rim.UNSAID, "#main"),
+    ]
+    visit = VisitLine("9", "days", "Thursday 18 June", "Tom, farrier", "", "", "")
+    return {
+        "density": "few",
+        "rows": rows,
+        "feet": feet,
+        "caption": "Toe angle just after the trim",
+        "visit": visit,
+    }
+
+
+def sample_side() -> SideDrawn:
+    """A foot from the side with all that can be drawn: now, then, aim, pastern and shoe."""
+    now = side_outline(SideNumbers(49, 86, 44.5, None, None, 52, is_shod=True))
+    then = laid_over(now, side_outline(SideNumbers(53, 80, 46)))
+    words = SideWords("49°", "86 mm", "44.5°", "The left fore from the side", "To scale.")
+    return draw_side("LF", now, then, aim_fan(now, 48, 53), words)
 
 
 def looks(request: HttpRequest) -> HttpResponse:

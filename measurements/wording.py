@@ -73,7 +73,8 @@ def fell_or_rose(quantity: str, rate: float) -> str:
 
 
 def full_day_words(day: date) -> str:
-    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
+    """ "2 Nov 2026", as every day on every page."""
+    return f"{day.day} {MONTHS[day.month - 1][:3]} {day.year}"
 
 
 def about_when(day: date, today: date) -> str:

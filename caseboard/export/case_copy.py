@@ -46,7 +46,7 @@ def case_copy(reading: CaseReading) -> Copy:
     access, case, horse = reading.access, reading.case, reading.horse
     about = (
         f"{horse.name}: {case.title}",
-        f"Taken by {access.person} as {access.role}, {reading.now:%-d %B %Y, %H:%M}.",
+        f"Taken by {access.person} as {access.role}, {reading.now:%-d %b %Y, %H:%M}.",
         *ABOUT,
     )
     parts = {**_about_case(reading), **_said(reading), **_seen(reading), **_agreed(reading)}
@@ -155,7 +155,7 @@ def own_copy(former: Former) -> Copy:
     }
     about = (
         f"{former.case.horse.name}: {former.case.title}",
-        f"What {former.person} recorded as {last.role}, until {former.left_at:%-d %B %Y}.",
+        f"What {former.person} recorded as {last.role}, until {former.left_at:%-d %b %Y}.",
         "It holds your own records only, as they stood when you left, and nothing else of the case.",
         "own.json holds everything; the .csv files hold the parts that fit a table.",
     )

@@ -34,7 +34,7 @@ def person_copy(person: Person, *, now: datetime) -> Copy:
         "cases": cases,
     }
     about = (
-        f"What is kept of {person}, taken on {now:%-d %B %Y}.",
+        f"What is kept of {person}, taken on {now:%-d %b %Y}.",
         "person.json holds the account and, case by case, what this person recorded themself.",
         "What others wrote is not in it, also where it speaks of this person.",
     )

@@ -141,7 +141,7 @@ def _step(alert: Alert, evidence: Evidence) -> str:
     name = "toe angle" if quantity == "toe_angle" else "heel angle"
     way = "lower" if change < 0 else "higher"
     on = date.fromisoformat(evidence["since_on"])
-    return _foot(alert, f"{name} {size_words(quantity, change)} {way} since {on:%-d %b}")
+    return _foot(alert, f"{name} {size_words(quantity, change)} {way} since {on:%-d %b %Y}")
 
 
 def _jump(alert: Alert, evidence: Evidence) -> str:

@@ -135,7 +135,7 @@ def _count(days: int) -> tuple[str, str]:
 
 def _day(day: date, today: date) -> str:
     year = f" {day:%Y}" if day.year != today.year else ""
-    return f"{day:%a %-d %B}{year}"
+    return f"{day:%a %-d %b}{year}"
 
 
 def _too_late(board: Board, days: int, rows: list[Row]) -> bool:

@@ -165,7 +165,7 @@ def _blank_value(
 ) -> BlankValue:
     def last(state: str) -> tuple[str, str]:
         reading = numbers.latest_before(foot.value, quantity, state)
-        value, _, on = last_words(reading, person.length_unit, today).rpartition(", ")
+        value, _, on = last_words(reading, person.length_unit).rpartition(", ")
         return value, on
 
     targets = numbers.targets.get((foot.value, quantity), [])

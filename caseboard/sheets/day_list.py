@@ -126,7 +126,7 @@ def _horse(boards: list[CaseReading]) -> RoundHorse:
         flags=tuple(", ".join(flag.sign_words) for flag in flags),
         items=items,
         again=again_tight(first.dangers.jumps, person),
-        films=films_tight(first.films, person, first.today),
+        films=films_tight(first.films, person),
         before_cutting=before_cutting,
     )
 

@@ -114,7 +114,7 @@ def door_for(reading: CaseReading) -> DoorSheet:
         ring_name=ring[0],
         ring_role=ring[1],
         ring_phone=ring[2],
-        visit_on=f"{on:%a %-d %B %Y}" if on else _no_day(board),
+        visit_on=f"{on:%a %-d %b %Y}" if on else _no_day(board),
         visit_who=str(visit.planned_for) if visit and visit.planned_for else "",
         vet_name=horse.emergency_vet_name,
         vet_phone=horse.emergency_vet_phone,
@@ -219,7 +219,7 @@ def _by(reading: CaseReading, ask: Ask) -> str:
     visit = reading.next_visit
     if ask.soon is Soon.TODAY or visit is None or visit.planned_on is None:
         return ""
-    return f" by {visit.planned_on:%-d %B %Y}" if visit.planned_on >= reading.today else ""
+    return f" by {visit.planned_on:%-d %b %Y}" if visit.planned_on >= reading.today else ""
 
 
 def _without_numbers(alert: Alert) -> str:

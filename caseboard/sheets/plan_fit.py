@@ -13,6 +13,7 @@ from caseboard.sheets.cut_words import cut_words
 from caseboard.sheets.plan_kept import Words, points_kept
 from caseboard.sheets.plan_kept import cut as cut  # the barn sheets cut alike
 from caseboard.sheets.plan_kept import short_name as short_name
+from caseboard.sheets.plan_sides import sides_fitted, without_sides
 from caseboard.sheets.plan_steps import FITS, PlanFit
 from caseboard.sheets.plan_value import (
     ROLE_ORDER,
@@ -53,7 +54,7 @@ def sheet_drafts(sheet: Sheet) -> list[Sheet]:
 def fitted(sheet: Sheet, fit: PlanFit) -> Sheet:
     """One draft, with what it leaves off in words."""
     left_off: list[str] = []
-    feet = _feet(sheet.feet, fit, left_off)
+    feet, scale = _sides(_feet(sheet.feet, fit, left_off), fit, left_off)
     closed = _closed(sheet.closed_items, fit, left_off)
     items = _items(sheet.items, fit, left_off)
     kept = {item.number for item in items}
@@ -63,6 +64,8 @@ def fitted(sheet: Sheet, fit: PlanFit) -> Sheet:
         sheet if fit.text is None else _short_names(sheet, fit),
         dense=fit.dense,
         roomy=fit.roomy,
+        large=fit.large and bool(scale),
+        side_scale=scale,
         feet=feet,
         closed_items=closed,
         items=items,
@@ -210,6 +213,16 @@ def _feet(feet: Sequence[SheetFoot], fit: PlanFit, left_off: list[str]) -> tuple
     if any(v.trend and not fit.trend for f in feet for v in f.values):
         left_off.append("Which way the values go is on the board.")
     return made
+
+
+def _sides(
+    feet: tuple[SheetFoot, ...], fit: PlanFit, left_off: list[str]
+) -> tuple[tuple[SheetFoot, ...], str]:
+    if fit.sides:
+        return sides_fitted(feet, large=fit.large)
+    if any(foot.side for foot in feet):
+        left_off.append("The feet from the side are on the board.")
+    return without_sides(feet), ""
 
 
 def _foot(foot: SheetFoot, fit: PlanFit) -> SheetFoot:

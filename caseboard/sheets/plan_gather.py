@@ -5,6 +5,7 @@ It holds what the whole team may read and nothing else: no notes, no words of an
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 from caseboard.case_reading import CaseReading
 from caseboard.case_words import age_words, feet_needing, team_label
@@ -26,16 +27,19 @@ from horses.ledger.append import content_of
 from horses.models import Alert, Case, Horse, Membership, Soundness, Visit
 from measurements.charts.draw import Size
 from measurements.hoof.quantities import QUANTITIES
-from measurements.panels.feet import FootPanel, ValueLine, foot_panels
+from measurements.panels.feet import FootPanel, ValueLine, foot_panels, moment_words
+from measurements.panels.side_view import side_story
 from measurements.queries.dangers import films_short, item_words
+from measurements.series.foot_side import foot_side
 from measurements.verdicts.bands import band_look
 from measurements.verdicts.jump_words import JUMPED
 from measurements.verdicts.trend_short import band_short, measured_now, trend_short
 from measurements.wording import shown_unit
 
-# The chart of a foot on paper: as wide as half the page, little writing on it.
-# Printed a quarter of a millimetre the unit: 13 units are 9.2 pt.
-PAPER_CHART = Size("paper", 152, 84, (8, 31, 16, 5), 13, 2.3, 0, 2)
+# The chart of a foot on paper, little writing on it. Printed at least a quarter of a millimetre
+# the unit: 13 units are 9.2 pt.
+PAPER_CHART = Size("paper", 128, 84, (8, 5, 16, 27), 13, 2.3, 2, 2, is_thin=True)
+PASTERN_MM = 45.0  # as much of the leg as a small side view has room for. House default.
 
 
 def sheet_for(reading: CaseReading) -> Sheet:
@@ -126,7 +130,7 @@ def _identity(horse: Horse) -> str:
 
 
 def _visit_words(visit: Visit | None) -> str:
-    return f"{visit.planned_on:%A %-d %B %Y}" if visit and visit.planned_on else ""
+    return f"{visit.planned_on:%A %-d %b %Y}" if visit and visit.planned_on else ""
 
 
 def _grade_words(grade: Soundness) -> str:
@@ -135,7 +139,7 @@ def _grade_words(grade: Soundness) -> str:
     words += f", {grade.surface}" if grade.surface else ""
     if grade.painkiller:
         words += f", last painkiller: {grade.painkiller}"
-        words += f" on {grade.painkiller_on:%-d %b}" if grade.painkiller_on else ""
+        words += f" on {grade.painkiller_on:%-d %b %Y}" if grade.painkiller_on else ""
     return words
 
 
@@ -163,9 +167,24 @@ def _feet(reading: CaseReading) -> tuple[SheetFoot, ...]:
             shoeing=panel.shoeing_words,
             marked=panel.needs,
             values=_values(reading, panel, jumped),
+            **_side(reading, panel),
         )
         for panel in panels
     )
+
+
+def _side(reading: CaseReading, panel: FootPanel) -> dict[str, Any]:
+    """The foot from the side, and of which days it is where that stands nowhere else."""
+    story = side_story(reading.case_numbers, panel.foot)
+    unit = reading.person.length_unit
+    found = foot_side(story, unit, plain=True, pastern_mm=PASTERN_MM) if story else None
+    if story is None or found is None or not found.drawn.hoof:
+        return {}  # the toe's line alone says nothing on paper that its number does not
+    now = moment_words(story.now.trim_state, story.now.on)
+    days = [] if now == panel.common_when else [f"thick: {now}"]
+    days += [f"dashed: {story.then.on:%-d %b %Y}"] if story.then else []
+    words = [f"{'; '.join(days)}."] if days else []
+    return {"side": found.drawn, "side_words": " ".join([*words, *found.sentences])}
 
 
 def _values(reading: CaseReading, panel: FootPanel, jumped: Jumped) -> tuple[SheetValue, ...]:

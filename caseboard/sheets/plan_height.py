@@ -7,6 +7,7 @@ was laid out. The measures follow caseboard/static/css/sheet.css. Pure.
 import math
 
 from caseboard.lib.pdf.parent import Paper
+from caseboard.sheets.plan_sides import PX_A_MM
 from caseboard.sheets.plan_value import Sheet, SheetFoot, SheetItem, SheetMark, SheetValue
 
 # Where the last line may end, in mm from the top of the paper.
@@ -27,6 +28,10 @@ FIXED_MM, ROOMY_FIXED_MM, DENSE_FIXED_MM = (
     118.0,
 )  # head, team, urgent signs, signatures; measured
 CHART_MM = 23.5
+CHART_WIDE_MM = 32.5
+# Beside a side view: a chart, a value, a line of 9 pt, and what the large drawing leaves. The CSS's.
+SMALL_CHART_MM, LARGE_CHART_MM, VALUE_MM, SMALL_LINE_MM, LARGE_SIDE_MM = 21.6, 28.0, 5.2, 3.65, 44.0
+LEGEND_MM = 3.8  # the line that says what the side views are
 NO_CHARTS_MM = 2.0  # saved without charts; measured
 ROW_MM, ROOMY_ROW_MM, DENSE_ROW_MM = 1.8, 1.2, 0.55  # around a row of the plan, measured
 MARK_MM, DENSE_MARK_MM = 20.5, 18.9  # a mark's column
@@ -64,7 +69,11 @@ def height_mm(sheet: Sheet, paper: Paper) -> float:
     rows += lines(" ".join(sheet.left_off), width)
     rows += lines(sheet.open_words + sheet.hold_words, width) if sheet.open_numbers else 0
     rows += _people_lines(sheet, width - 60) + lines(sheet.danger, width - 64)
-    feet = [_foot_mm(foot, width / 2 - 5, line, dense=sheet.dense) for foot in sheet.feet]
+    feet = [
+        _foot_mm(foot, width / 2 - 5, line, dense=sheet.dense, large=sheet.large)
+        for foot in sheet.feet
+    ]
+    fixed += LEGEND_MM if sheet.has_sides else 0
     pairs = [feet[n : n + 2] for n in range(0, len(feet), 2)]
     plan = sum(
         _item_mm(item, width - PLAN_SIDES_MM, line, row, tight=sheet.dense) for item in sheet.items
@@ -89,13 +98,36 @@ def _people_lines(sheet: Sheet, width: float) -> int:
     return max(0, len(sheet.people) + len(sheet.vacant) - 3)
 
 
-def _foot_mm(foot: SheetFoot, width: float, line: float, *, dense: bool) -> float:
+def _foot_mm(
+    foot: SheetFoot, width: float, line: float, *, dense: bool, large: bool = False
+) -> float:
     charts = foot.charts
-    beside = width - 38 if charts else width
+    head = lines(foot.label + foot.shoeing + foot.common_when, width) * line
+    if foot.side:
+        return head + _side_mm(foot, width, line, large=large) + 4
+    beside = width - CHART_WIDE_MM if charts else width
     below = bool(charts) or not dense
     values = sum(_value_mm(value, beside, line, below=below) for value in foot.values)
-    head = lines(foot.label + foot.shoeing + foot.common_when, width) * line
     return head + max(values, len(charts) * CHART_MM) + 4
+
+
+def _side_mm(foot: SheetFoot, width: float, line: float, *, large: bool) -> float:
+    """Drawing, numbers and charts beside each other; what is said goes below the drawing or all."""
+    side = foot.side
+    assert side is not None
+    drawn, values = side.height / PX_A_MM, len(foot.values) * VALUE_MM
+    said = " ".join(_said(value) for value in foot.values) + foot.days + foot.side_words
+    if large:
+        below = lines(said, LARGE_SIDE_MM, BESIDE_MM) * SMALL_LINE_MM
+        return max(drawn + below, values + len(foot.charts) * LARGE_CHART_MM)
+    charts = len(foot.charts) * SMALL_CHART_MM
+    return max(drawn, values, charts) + lines(said, width, BESIDE_MM) * SMALL_LINE_MM
+
+
+def _said(value: SheetValue) -> str:
+    bands = "".join(f" {band.words}." for band in value.bands)
+    words = f"{bands}{value.trend}" + (f" Then: {value.then}." if value.then else "")
+    return f"{value.label}: {words}" if words else ""
 
 
 def _value_mm(value: SheetValue, width: float, line: float, *, below: bool) -> float:

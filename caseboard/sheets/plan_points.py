@@ -49,4 +49,4 @@ def is_urgent(alert: Alert) -> bool:
 
 def flag_words(flag: Flag, person: Person) -> str:
     feet = f" ({', '.join(foot_label(foot, person) for foot in flag.feet)})" if flag.feet else ""
-    return f"{timezone.localtime(flag.raised_at):%-d %b}: {', '.join(flag.sign_words)}{feet}"
+    return f"{timezone.localtime(flag.raised_at):%-d %b %Y}: {', '.join(flag.sign_words)}{feet}"

@@ -11,8 +11,9 @@ from datetime import date
 from typing import Any, TypeVar, get_args, get_origin, get_type_hints
 
 from caseboard.lib.diagram import DiagramFoot
-from caseboard.lib.words import NEAR_OFF_CODES, items_words
+from caseboard.lib.words import NEAR_OFF_CODES, items_words, listed
 from measurements.charts.draw import Drawn
+from measurements.charts.side_view import SideDrawn
 
 ROLE_ORDER = ("owner", "farrier", "vet")
 SIGNS = {"agreed": "✓", "declined": "✗", "asked": "○"}  # any other has a dashed ring: not yet
@@ -128,6 +129,8 @@ class SheetFoot:
     shoeing: str
     marked: bool
     values: tuple[SheetValue, ...]
+    side: SideDrawn | None = None  # seen from the side
+    side_words: str = ""  # of which days it is, and what it shows
 
     @property
     def drawn(self) -> DiagramFoot:
@@ -148,6 +151,15 @@ class SheetFoot:
         """When all of it was measured, if it was measured together."""
         whens = {value.when for value in self.values if value.value}
         return whens.pop() if len(whens) == 1 else ""
+
+    @property
+    def days(self) -> str:
+        """Which value is of which day, where they are not all of one."""
+        by_when: dict[str, list[str]] = {}
+        for value in self.values:
+            if value.value and not self.common_when:
+                by_when.setdefault(value.when, []).append(value.label)
+        return "; ".join(f"{listed(labels)} {when}" for when, labels in by_when.items())
 
     @property
     def charts(self) -> list[Drawn]:
@@ -204,6 +216,8 @@ class Sheet:
     left_off: tuple[str, ...] = ()
     dense: bool = False
     roomy: bool = False  # set close, with a little air between the lines
+    large: bool = False  # the feet from the side large, their charts below the numbers
+    side_scale: str = ""  # "5.2": how many times smaller they are drawn
     # Of the items left off, those that are not agreed and those that nobody should act on: the
     # warning speaks of them all the same.
     open_gone: tuple[int, ...] = ()
@@ -231,6 +245,10 @@ class Sheet:
     @property
     def has_charts(self) -> bool:
         return any(foot.charts for foot in self.feet)
+
+    @property
+    def has_sides(self) -> bool:
+        return any(foot.side for foot in self.feet)
 
     @property
     def open_items(self) -> tuple[SheetItem, ...]:

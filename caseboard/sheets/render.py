@@ -1,7 +1,7 @@
 """Draws a gathered sheet: as HTML for the printer, and as a PDF of exactly one page."""
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.conf import settings
 from django.core.cache import cache
@@ -13,6 +13,7 @@ from caseboard.lib.pdf.parent import PAGE_SIZES, TIME_LIMIT_S, Paper
 from caseboard.lib.qr import qr_drawing
 from caseboard.sheets.plan_fit import sheet_drafts
 from caseboard.sheets.plan_height import ROOM_MM, SURE_MM, TOP_MM, height_mm
+from caseboard.sheets.plan_sides import sides_fitted
 from caseboard.sheets.plan_value import Sheet
 from horses.domain.urgent_signs import SOON, URGENT_SIGNS
 
@@ -36,6 +37,9 @@ def code_spaced(code: str) -> str:
 def sheet_context(sheet: Sheet) -> dict[str, object]:
     """What the sheet's template takes. The code leads to the page that verifies it; that of a
     draft to the board."""
+    if not sheet.side_scale:  # on the screen nothing is fitted: all is small there
+        feet, scale = sides_fitted(sheet.feet, large=False)
+        sheet = replace(sheet, feet=feet, side_scale=scale)
     path = reverse("sheet_verify", args=[sheet.code]) if sheet.code else ""
     address = settings.SITE_URL + (path or reverse("board", args=[sheet.case_code]))
     return {

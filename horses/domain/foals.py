@@ -201,4 +201,4 @@ def correction_words(born_on: date, today: date) -> str:
 
 
 def _day(day: date) -> str:
-    return f"{day:%-d %B} {day.year}"
+    return f"{day:%-d %b} {day.year}"

@@ -247,7 +247,7 @@ class Visit(Versioned):
         if self.planned_on is None:
             return ""
         at = f" at {self.planned_time:%-H:%M}" if self.planned_time else ""
-        return f"{self.planned_on:%-d %B %Y}{at}"
+        return f"{self.planned_on:%-d %b %Y}{at}"
 
     def may_turn(self, change: VisitChange) -> bool:
         return change in LIFE[VisitStatus(self.status)]

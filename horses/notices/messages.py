@@ -39,7 +39,7 @@ def digest_message(person: Person, digest: Digest, notices: list[Notice]) -> Ema
         lines += [name, "-" * len(name)]
         for notice in told:
             at = timezone.localtime(notice.created_at)
-            lines += [f"{at:%-d %B, %H:%M}: {' '.join(notice.subject.split())}"]
+            lines += [f"{at:%-d %b %Y, %H:%M}: {' '.join(notice.subject.split())}"]
             lines += [notice.body] if notice.body else []
             lines += [f"{settings.SITE_URL}{notice.path}", ""]
     count = counted(len(notices), "thing")

@@ -83,7 +83,7 @@ def _told(flag: Flag, team: Sequence[Membership]) -> str:
 
 
 def _clock(at: datetime) -> str:
-    return f"{timezone.localtime(at):%-d %b, %H:%M}"
+    return f"{timezone.localtime(at):%-d %b %Y, %H:%M}"
 
 
 def last_shoes(access: CaseAccess, feet: Sequence[str]) -> list[str]:

@@ -50,7 +50,7 @@ def visit_overdue(horse: Horse, now: datetime) -> Iterator[Finding]:
         )
     else:
         sentence = (
-            f"A visit was planned for {asked_on:%-d %B}, and nobody has said whether it took place. "
+            f"A visit was planned for {asked_on:%-d %b %Y}, and nobody has said whether it took place. "
             f"Even from that day this horse's interval of {days} is over, and no visit is planned."
         )
     evidence: dict[str, Any] = {"interval_days": interval_on(horse, since).days}
@@ -104,7 +104,7 @@ def stand_in_offered(horse: Horse, now: datetime) -> Iterator[Finding]:
         case=case,
         title="Ask the stand-in?",
         sentence=f"The last {len(days)} planned visits did not take place, as people on this board "
-        f"say ({listed(f'{day:%-d %B}' for day in reversed(days))}). {sentence_case(who)}.",
+        f"say ({listed(f'{day:%-d %b %Y}' for day in reversed(days))}). {sentence_case(who)}.",
         evidence={"planned": [str(day) for day in reversed(days)]},
         true_since=_start(days[0]),
         cause=VISITS,
@@ -135,7 +135,7 @@ def growth_window_closing(horse: Horse, now: datetime) -> Iterator[Finding]:
             case=_case(horse),
             title=f"Ask the vet now about the {window.joint.split()[0]}",
             sentence=f"When last looked at, {feet}. The time to act on the {window.joint} ends at "
-            f"{window.about}: {window.until:%-d %B %Y}, in {days_words(left)}. Ask the vet before then.",
+            f"{window.about}: {window.until:%-d %b %Y}, in {days_words(left)}. Ask the vet before then.",
             evidence={
                 "until_on": str(window.until),
                 "said_by": window.source,

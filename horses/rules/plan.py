@@ -88,7 +88,7 @@ def recheck_near(horse: Horse, now: datetime) -> Iterator[Finding]:
             case=case,
             title="A re-check is due",
             sentence=f"The re-check of plan item {item.number} is set for "
-            f"{version.until_on:%-d %B} ({when}) and is not marked as done.",
+            f"{version.until_on:%-d %b %Y} ({when}) and is not marked as done.",
             evidence={"plan_item": item.public_id, "until_on": str(version.until_on)},
             true_since=near,
             severity=-ahead,

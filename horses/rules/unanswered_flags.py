@@ -51,7 +51,7 @@ def flag_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
             subject=flag.public_id,
             case=flag.case,
             title="A flag waits for an answer",
-            sentence=f"The flag of {timezone.localtime(flag.raised_at):%-d %B} by {flag.raised_by} {what} ({waited_words(waited)}).",
+            sentence=f"The flag of {timezone.localtime(flag.raised_at):%-d %b %Y} by {flag.raised_by} {what} ({waited_words(waited)}).",
             evidence={
                 "flag": flag.public_id,
                 "urgency": flag.urgency,
@@ -95,7 +95,7 @@ def set_alone_unanswered(horse: Horse, now: datetime) -> Iterator[Finding]:
                 case=item.case,
                 title=f"Plan item {item.number} waits for an answer",
                 sentence=f"The vet set plan item {item.number} alone on "
-                f"{timezone.localtime(version.proposed_at):%-d %B}, because it could not wait. It "
+                f"{timezone.localtime(version.proposed_at):%-d %b %Y}, because it could not wait. It "
                 f"has not been answered by the {listed(silent)} yet.",
                 evidence={"item": item.number, "set_at": version.proposed_at.isoformat()},
                 true_since=due,

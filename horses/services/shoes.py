@@ -122,7 +122,7 @@ def stand_in_ask(key: str, now: datetime) -> None:
         subject=f"{horse.name}: no answer about the lost shoe yet, {words}",
         body=lambda person: (
             f"The {own_sides(feet, person)} shoe was written down as lost on "
-            f"{timezone.localtime(flag.raised_at):%-d %B, %H:%M}. The farrier has not answered here. "
+            f"{timezone.localtime(flag.raised_at):%-d %b %Y, %H:%M}. The farrier has not answered here. "
             "Whoever goes, answer on the flag, so that only one of you drives."
         ),
         path=reverse("flag", args=[case.public_id, flag.public_id]),

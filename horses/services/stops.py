@@ -46,7 +46,7 @@ def stop_move(
     """Puts the visits of these horses on another day, or plans them. What is left open, the time or
     the words, stays as it is at each horse."""
     clock = f" at {at:%-H:%M}" if at else ""
-    told = _told(accesses, f"planned for {on:%-d %B %Y}{clock}", client_key)
+    told = _told(accesses, f"planned for {on:%-d %b %Y}{clock}", client_key)
     with transaction.atomic():
         planned = _planned(accesses, kind)
         return [

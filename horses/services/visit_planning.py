@@ -179,7 +179,7 @@ def _moved_off(act: Deed, moved_id: str, on: date) -> None:
     passed = Visit.objects.missed().filter(horse=act.access.horse, public_id=moved_id)
     visit = passed.select_for_update(no_key=True).first()
     if visit is not None:
-        denial_put(act, visit, f"Moved to {on:%-d %B %Y}.")
+        denial_put(act, visit, f"Moved to {on:%-d %b %Y}.")
 
 
 def denial_put(act: Deed, visit: Visit, words: str) -> None:
@@ -239,7 +239,7 @@ def visit_confirm(
         visit.confirmed_name, visit.confirmed_role = str(access.person), access.role
         visit.save(update_fields=["confirmed_at", "confirmed_name", "confirmed_role", "changed_at"])
         act.line("visit.confirmed", visit, after={"on": str(visit.planned_on)})
-        subject = f"{access.horse.name}: {visit.planned_on:%-d %B} is confirmed"
+        subject = f"{access.horse.name}: {visit.planned_on:%-d %b %Y} is confirmed"
         one = Told(f"{visit.public_id}:{visit.version}", subject)
         _tell(act, "visit.confirmed", told or one)
         return visit
@@ -282,7 +282,7 @@ def visit_cancel(
             raise conflict_over(access, visit, mine=mine, theirs=theirs)
         version_check(access, visit, version, mine=mine, theirs=theirs)
         visit_call_off(act, visit, reason)
-        day = f"{visit.planned_on:%-d %B}"
+        day = f"{visit.planned_on:%-d %b %Y}"
         subject = f"{access.horse.name}: the visit on {day} was cancelled"
         _tell(act, "visit.cancelled", told or Told(visit.public_id, subject), reason)
         act.evaluate()

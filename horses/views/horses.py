@@ -323,4 +323,4 @@ def _weight_words(weight: HorseWeight | None) -> str:
     if weight is None:
         return ""
     number = number_words(weight.entered_value)
-    return f"{number} {weight.entered_unit}, {weight.weighed_on:%-d %B %Y}"
+    return f"{number} {weight.entered_unit}, {weight.weighed_on:%-d %b %Y}"

@@ -8,6 +8,7 @@ MONTH_STEPS = (1, 2, 3, 6, 12, 24, 60, 120)
 DAY_STEPS = (1, 2, 7, 14)
 DAYS_PER_MONTH = 30.44
 LONGEST_IN_DAYS = 75  # days; below it the days themselves are named (house default)
+FINE = 9  # steps between which a small chart's two ends are chosen; house default
 EDGE_SHARE = 0.06  # of the range, left free above and below the marks (house default)
 
 
@@ -39,6 +40,12 @@ def value_ticks(low: float, high: float, most: int) -> list[Tick]:
         decimals += 1  # a step of 2.5 or 0.25
     first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
     return [Tick(n * step, _plain(n * step, decimals)) for n in range(first, last + 1)][:most]
+
+
+def end_ticks(low: float, high: float) -> list[Tick]:
+    """The lowest and the highest round value within the range: a scale for a small chart."""
+    found = value_ticks(low, high, FINE)
+    return [found[0], found[-1]] if len(found) > 1 else found
 
 
 def _round_step(least: float) -> float:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from measurements.charts import paths as paths
-from measurements.charts.axes import date_ticks, value_ticks
+from measurements.charts.axes import date_ticks
 from measurements.charts.model import (
     AFTER,
     BEFORE,
@@ -145,7 +145,7 @@ def _told(plot: Plot, dots: Sequence[Dot]) -> str:
 
 
 def _value_labels(plot: Plot, size: Size) -> tuple[Text, ...]:
-    ticks = value_ticks(plot.low, plot.high, size.value_ticks) if size.value_ticks else []
+    ticks = paths.ticks_of(plot, size)
     x, drop = rounded(plot.left - 6), size.text * 0.35
     return tuple(Text(x, rounded(plot.y(tick.at) + drop), tick.text, "end") for tick in ticks)
 
@@ -181,10 +181,13 @@ def _month_labels(plot: Plot, size: Size) -> tuple[Text, ...]:
         f"{plot.first_told:%b %Y}",
         f"{plot.last_told:%b %Y}",
     )
-    left = Text(rounded(plot.left), y, first, "start")
+    widths = (len(first) + len(last) + 1) * size.text * LETTER_WIDTH  # and a gap of one letter
+    at = plot.left
+    if size.is_thin:  # under the scale too: one month alone says nothing
+        at = max(0.0, min(at, size.width - 1 - widths))
+    left = Text(rounded(at), y, first, "start")
     if first == last:
         return (left,)
-    widths = (len(first) + len(last) + 1) * size.text * LETTER_WIDTH  # and a gap of one letter
-    right = max(plot.right, min(plot.left + widths, size.width - 1))
+    right = max(plot.right, min(at + widths, size.width - 1))
     end = Text(rounded(right), y, last, "end")
-    return (left, end) if plot.left + widths <= right else (end,)
+    return (left, end) if at + widths <= right else (end,)

@@ -1,6 +1,6 @@
 """What a chart is asked to show, as plain values in the unit that the reader sees. Pure."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Literal
 
@@ -86,10 +86,19 @@ class Size:
     dot: float
     value_ticks: int
     date_ticks: int
+    is_thin: bool = False  # small in spite of its scale: thin lines, two months, nothing more
 
     @property
     def is_small(self) -> bool:
-        return self.value_ticks == 0
+        return self.is_thin or self.value_ticks == 0
+
+    @property
+    def for_bands(self) -> "Size":
+        """The same where the edges of a band, written at the right, are the scale."""
+        if not self.is_thin:
+            return self
+        top, right, bottom, left = self.margins
+        return replace(self, margins=(top, left, bottom, right), value_ticks=0)
 
 
 PHONE = Size("phone", 380, 300, (26, 36, 42, 40), 15, 4.2, 5, 4)

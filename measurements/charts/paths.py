@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from measurements.charts.axes import value_range, value_ticks
+from measurements.charts.axes import Tick, end_ticks, value_range, value_ticks
 from measurements.charts.model import (
     AFTER,
     ANY,
@@ -112,10 +112,19 @@ def cross(plot: Plot, dot: Dot, reach: float) -> str:
 
 
 def grid(plot: Plot, size: Size) -> str:
-    ticks = value_ticks(plot.low, plot.high, size.value_ticks) if size.value_ticks else []
     return "".join(
-        f"M{rounded(plot.left)} {rounded(plot.y(t.at))}H{rounded(plot.right)}" for t in ticks
+        f"M{rounded(plot.left)} {rounded(plot.y(t.at))}H{rounded(plot.right)}"
+        for t in ticks_of(plot, size)
     )
+
+
+def ticks_of(plot: Plot, size: Size) -> list[Tick]:
+    """The values written up the side; none where there is no room for a scale."""
+    if not size.value_ticks:
+        return []
+    if size.is_thin:
+        return end_ticks(plot.low, plot.high)
+    return value_ticks(plot.low, plot.high, size.value_ticks)
 
 
 def trim_lines(plot: Plot, trims: Iterable[date], size: Size) -> str:

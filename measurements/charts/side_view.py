@@ -4,12 +4,14 @@ The toe points left; a right foot is mirrored, so that two feet of a pair compar
 """
 
 from dataclasses import dataclass
+from math import hypot
 
 from measurements.charts.paths import rounded
 from measurements.hoof.outline import SHOE_MM, Fan, Outline, Point
 
 MARGIN_MM = 14.0
 LABEL_MM = 26.0  # room at the toe for the words of the aim
+LINE_MM = 3.0  # room for half a line where nothing is written round it
 HATCH_LINES = 6
 
 
@@ -36,6 +38,7 @@ class SideDrawn:
     ground: str
     hoof: str
     wall: str
+    heel: str
     hairline: str
     hairline_assumed: bool
     pastern: str
@@ -59,10 +62,19 @@ class SideWords:
 
 
 def draw_side(
-    key: str, now: Outline, then: Outline | None, aim: Fan | None, words: SideWords
+    key: str,
+    now: Outline,
+    then: Outline | None,
+    aim: Fan | None,
+    words: SideWords,
+    *,
+    plain: bool = False,
 ) -> SideDrawn:
-    """`then` is laid over `now` already; `aim` spreads from the hairline of `now`."""
-    box = _Box.round_(now, then, aim)
+    """`then` is laid over `now` already; `aim` spreads from the hairline of `now`.
+
+    `plain`: without numbers, where they stand beside it, and without the room for them.
+    """
+    box = _Box.round_(now, then, aim, plain=plain)
     return SideDrawn(
         id=f"side-{key}".lower(),
         view_box=box.view_box,
@@ -73,6 +85,7 @@ def draw_side(
         ground=f"M{rounded(box.left)} {_y(now.ground_mm)}H{rounded(box.right)}",
         hoof=_hoof(now),
         wall=_line(now.toe, now.hairline),
+        heel=_line(now.heel, now.heel_top) if now.heel else "",
         hairline=_line(now.hairline, now.heel_top),
         hairline_assumed=now.heel_assumed,
         pastern=_line(now.hairline, now.pastern),
@@ -81,7 +94,7 @@ def draw_side(
         then=_then(then),
         aim=_hatch(aim),
         carried_on=_carried_on(now),
-        labels=_labels(now, words),
+        labels=() if plain else _labels(now, words),
     )
 
 
@@ -93,13 +106,12 @@ class _Box:
     bottom: float
 
     @classmethod
-    def round_(cls, now: Outline, then: Outline | None, aim: Fan | None) -> "_Box":
-        points = [*_points(now), *(_points(then) if then else [])]
+    def round_(cls, now: Outline, then: Outline | None, aim: Fan | None, *, plain: bool) -> "_Box":
+        points = [*_points(now), *(_hoof_points(then) if then else [])]
         points += [aim.flat_foot, aim.steep_foot] if aim else []
         xs, ys = [p.x_mm for p in points], [p.y_mm for p in points]
-        return cls(
-            min(xs) - LABEL_MM, max(xs) + MARGIN_MM, max(ys) + MARGIN_MM, now.ground_mm - MARGIN_MM
-        )
+        left, margin = (LINE_MM, LINE_MM) if plain else (LABEL_MM, MARGIN_MM)
+        return cls(min(xs) - left, max(xs) + margin, max(ys) + margin, now.ground_mm - margin)
 
     @property
     def width_mm(self) -> float:
@@ -116,7 +128,12 @@ class _Box:
 
 
 def _points(foot: Outline) -> list[Point]:
-    every = (foot.toe, foot.hairline, foot.heel, foot.heel_top, foot.pastern, foot.pastern_back)
+    leg = (foot.pastern, foot.pastern_back)
+    return [*_hoof_points(foot), *(point for point in leg if point is not None)]
+
+
+def _hoof_points(foot: Outline) -> list[Point]:
+    every = (foot.toe, foot.hairline, foot.heel, foot.heel_top)
     return [point for point in every if point is not None]
 
 
@@ -181,10 +198,13 @@ def _carried_on(foot: Outline) -> str:
     if foot.pastern is None:
         return ""
     top, toe = foot.hairline, foot.toe
-    length = ((top.x_mm - toe.x_mm) ** 2 + (top.y_mm - toe.y_mm) ** 2) ** 0.5
-    reach = 70.0 / length
+    reach = 0.875 * _apart(top, foot.pastern) / _apart(top, toe)  # a little short of the pastern
     end = Point(top.x_mm + (top.x_mm - toe.x_mm) * reach, top.y_mm + (top.y_mm - toe.y_mm) * reach)
     return _line(top, end)
+
+
+def _apart(one: Point, other: Point) -> float:
+    return hypot(one.x_mm - other.x_mm, one.y_mm - other.y_mm)
 
 
 def _labels(foot: Outline, words: SideWords) -> tuple[Words, ...]:

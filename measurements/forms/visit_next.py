@@ -19,6 +19,7 @@ from django import forms
 from django.http import QueryDict
 
 from horses.domain.trim_cycle import interval_on
+from horses.domain.wording import day_words
 from horses.forms.days import DayField
 from horses.models import Horse, Visit
 from horses.rules.missed_visits import is_unheard
@@ -33,11 +34,6 @@ GONE = (
     "The booked visit that you ticked is not booked any more, or it was changed meanwhile. Look at "
     "the day of the next visit, then save again."
 )
-
-
-def day_words(day: date | None) -> str:
-    """ "2 November 2026": a day to be kept is written out."""
-    return f"{day:%-d %B %Y}" if day else ""
 
 
 class Checkbox(forms.CheckboxInput):

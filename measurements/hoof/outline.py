@@ -100,18 +100,22 @@ class Fan:
     flat_foot: Point
 
 
-def side_outline(numbers: SideNumbers) -> Outline:
-    """The foot's points. Raises ValueError for numbers that no foot can have."""
+def side_outline(numbers: SideNumbers, *, pastern_mm: float = PASTERN_MM) -> Outline:
+    """The foot's points, with so much of the pastern as is to be drawn (over 0).
+
+    Raises ValueError for numbers that no foot can have.
+    """
     _check(numbers)
     hairline = _along(Point(0.0, 0.0), numbers.toe_length_mm, numbers.toe_angle_deg)
     heel, heel_top = _heel(numbers, hairline)
     pastern = back = handles = None
     if numbers.pastern_angle_deg is not None:
         slope = numbers.pastern_angle_deg
-        pastern = _along(hairline, PASTERN_MM, slope)
+        pastern = _along(hairline, pastern_mm, slope)
         back = _along(pastern, PASTERN_DEEP_MM, slope - 90.0)
         if heel_top is not None:
-            handles = (_along(back, 44.0, slope + 180.0), _along(heel_top, 30.0, 90.0))
+            back_mm = 44.0 * pastern_mm / PASTERN_MM
+            handles = (_along(back, back_mm, slope + 180.0), _along(heel_top, 30.0, 90.0))
     return Outline(
         toe=Point(0.0, 0.0),
         hairline=hairline,

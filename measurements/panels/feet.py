@@ -136,13 +136,16 @@ def _chart(numbers: Numbers, newest: ReadingValue, length_unit: str, size: Size)
     drawn = series_chart(
         numbers, newest.foot, newest.quantity, length_unit=length_unit, since=since
     )
-    return draw(drawn, size) if drawn else None
+    return draw(drawn, size.for_bands if drawn.bands else size) if drawn else None
 
 
 def when_words(reading: ReadingValue) -> str:
-    state = TrimState(reading.trim_state)
+    return moment_words(TrimState(reading.trim_state), reading.taken_on)
+
+
+def moment_words(state: TrimState, on: date) -> str:
     words = "between visits" if state is TrimState.BETWEEN else f"{state.value} trim"
-    return f"{words}, {reading.taken_on:%-d %b %Y}"
+    return f"{words}, {on:%-d %b %Y}"
 
 
 def _unread(target: Target, unit: str) -> BandMark:

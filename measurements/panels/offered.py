@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import cast
 
+from horses.domain.wording import day_words
 from horses.models import Role
 from measurements.hoof.feet import Foot, SideStyle, label
 from measurements.hoof.quantities import QUANTITIES, Quantity
@@ -15,7 +16,6 @@ from measurements.wording import entered_words, shown_unit
 TO_BEGIN_WITH = ("toe_angle", "toe_length")
 MOST_FIRST = 6  # house default: more would hide the feet behind the fields
 RECENT = timedelta(days=400)  # house default: what was measured within about a year goes on
-NEAR_ENOUGH = timedelta(days=300)  # a day and month alone cannot be taken for another year's
 
 UNIT_SYMBOLS = {"deg": "°"}
 
@@ -57,13 +57,11 @@ def _fits(quantity: str, role: str) -> bool:
     return role == Role.VET or not needs_radiograph(QUANTITIES[quantity])
 
 
-def last_words(reading: ReadingValue | None, length_unit: str, today: date) -> str:
-    """ "48.6°, 12 May": an earlier value beside a field; the year where it is not the last one."""
+def last_words(reading: ReadingValue | None, length_unit: str) -> str:
+    """ "48.6°, 12 May 2026": an earlier value beside a field."""
     if reading is None:
         return ""
-    day = reading.taken_on
-    year = "" if today - day < NEAR_ENOUGH else f" {day.year}"
-    return f"{entered_words(reading, length_unit)}, {day.day} {day:%b}{year}"
+    return f"{entered_words(reading, length_unit)}, {day_words(reading.taken_on)}"
 
 
 def unit_symbol(quantity: str, length_unit: str) -> str:

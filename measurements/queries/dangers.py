@@ -18,6 +18,7 @@ from typing import cast
 from caseboard.lib.words import FEET, foot_code, foot_label
 from horses.access import CaseAccess
 from horses.domain.cut_items import CutItem
+from horses.domain.wording import day_words
 from horses.models import Person
 from horses.queries.cutting import cut_items_for
 from horses.queries.plan_lines import PlanLine
@@ -26,7 +27,6 @@ from measurements.hoof.films import STEEP_PALMAR_ANGLE_DEG, VERY_THIN_SOLE_MM
 from measurements.hoof.quantities import QUANTITIES
 from measurements.hoof.shape import NEGATIVE_PALMAR_ANGLE_DEG, THIN_SOLE_MM
 from measurements.hoof.units import Unit, format_value
-from measurements.panels.offered import NEAR_ENOUGH
 from measurements.queries.films import FILMED, SOLE, Readings, age_words, film_of
 from measurements.queries.jumps import JumpSeen, jumps_standing
 from measurements.queries.numbers import Numbers
@@ -205,14 +205,13 @@ def _sentence(parts: Sequence[str]) -> str:
     return words[:1].upper() + words[1:]
 
 
-def films_tight(films: Sequence[FilmDanger], person: Person, today: date) -> str:
-    """All of them where there is little room: "LF sole 7 mm, palmar −4.5°; RF sole 8 mm (3 Sep):
-    ring the vet before you cut."; the year where it is not the last one; "" for none."""
+def films_tight(films: Sequence[FilmDanger], person: Person) -> str:
+    """All of them where there is little room: "LF sole 7 mm, palmar −4.5°; RF sole 8 mm (3 Sep 2026):
+    ring the vet before you cut."; "" for none."""
     if not films:
         return ""
     days = "; ".join(
-        f"{'; '.join(_by_foot(found, person, {foot: foot for foot in FEET}))} "
-        f"({on:%-d %b}{'' if today - on < NEAR_ENOUGH else f' {on.year}'})"
+        f"{'; '.join(_by_foot(found, person, {foot: foot for foot in FEET}))} ({day_words(on)})"
         for on, found in _by_day(films)
     ).replace(" angle ", " ")
     return f"{days}: {_advice(films)}."

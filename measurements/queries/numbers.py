@@ -36,7 +36,7 @@ from measurements.queries.reading_values import (
     place_in_series,
     reading_values,
 )
-from measurements.queries.repeats import Source, own_errors, person_key, sd_of, source_of
+from measurements.queries.repeats import Source, own_errors, person_key, reading_sd
 
 T = TypeVar("T")
 
@@ -157,7 +157,7 @@ class Numbers:
         return SeriesReading(
             at_days=float((reading.taken_on - ORIGIN).days),
             value=float(reading.value),
-            sd=sd_of(source_of(reading), self.errors),
+            sd=reading_sd(reading, self.errors),
             trim_index=position,
             days_since_trim=float((reading.taken_on - days[position - 1]).days),
             trim_state=TrimState(reading.trim_state),

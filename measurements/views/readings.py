@@ -118,7 +118,7 @@ def _foot_part(
         return [
             form.row(
                 cells[key],
-                last_words(form.numbers.latest(foot, key), person.length_unit, form.today),
+                last_words(form.numbers.latest(foot, key), person.length_unit),
             )
             for key in keys
             if key in cells

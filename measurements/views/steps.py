@@ -243,7 +243,7 @@ class _StepsPage:
             "band": target_words(start.target, "deg"),
             "few_visits": start.level.visits < 3,
             "near": NEAR_EDGE if start.is_inside and not start.is_surely_inside else "",
-            "length": last_words(self.measured, self.person.length_unit, self.today),
+            "length": last_words(self.measured, self.person.length_unit),
         }
 
     def _way_words(self, start: Start, way: StepsWay) -> dict[str, Any]:

@@ -1,7 +1,6 @@
 """A band is set: by the vet for a treatment, by the farrier as a routine aim."""
 
 from dataclasses import dataclass
-from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -170,8 +169,8 @@ class _TargetPage:
             foot=foot,
             words=foot_words(foot, self._person.side_words),
             filmed=self._filmed(foot, quantity),
-            after=self._last(foot, quantity, TrimState.AFTER, self.form.today),
-            before=self._last(foot, quantity, TrimState.BEFORE, self.form.today),
+            after=self._last(foot, quantity, TrimState.AFTER),
+            before=self._last(foot, quantity, TrimState.BEFORE),
             level=_level_words(numbers, foot, quantity, unit),
             bands=tuple(target_words(t, unit) for t in numbers.targets.get((foot, quantity), [])),
             chosen=foot == chosen,
@@ -182,11 +181,11 @@ class _TargetPage:
         if not QUANTITIES[quantity].is_filmed:
             return ""
         newest = self.form.numbers.latest(foot, quantity)
-        return last_words(newest, self._person.length_unit, self.form.today)
+        return last_words(newest, self._person.length_unit)
 
-    def _last(self, foot: str, quantity: str, state: TrimState, today: date) -> str:
+    def _last(self, foot: str, quantity: str, state: TrimState) -> str:
         reading = self.form.numbers.latest_before(foot, quantity, state)
-        return last_words(reading, self._person.length_unit, today)
+        return last_words(reading, self._person.length_unit)
 
 
 def _level_words(numbers: Numbers, foot: str, quantity: str, unit: str) -> str:

@@ -297,7 +297,7 @@ class VisitPage:
     def _row(self, foot: str, moment: TrimState, quantity: str) -> ValueRow:
         cell = self.cells[foot, moment.value, quantity]
         last = self.numbers.latest_before(foot, quantity, moment)
-        return self.form.row(cell, last_words(last, self.request.user.length_unit, self.form.today))
+        return self.form.row(cell, last_words(last, self.request.user.length_unit))
 
     def _more(self, foot: str, quantity: str) -> MoreRow | None:
         if (foot, MOMENTS[0], quantity) not in self.cells:

@@ -10,17 +10,25 @@ import re
 import signal
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from playwright.sync_api import Response, sync_playwright
+from playwright.sync_api import (
+    Browser,
+    BrowserContext,
+    Response,
+    ViewportSize,
+    sync_playwright,
+)
 
-from tests.caseboard.commands import ROOT, environment, manage_start
+from tests.caseboard.commands import ROOT, environment
 from tests.caseboard.test_production_settings import WHOLE
 
-PHONE = {"width": 390, "height": 844}
+PHONE: ViewportSize = {"width": 390, "height": 844}
 CHROMIUM = "/usr/bin/chromium"
 # One horse of 60 readings with a team, and somebody signed in: what `_filled` prints.
 FILL = """
@@ -40,6 +48,21 @@ for foot in ("LF", "RF"):
 evaluate(cast.horse, now=now)
 cookie = signed(cast.owner).cookies[settings.SESSION_COOKIE_NAME]
 print("FILLED", json.dumps([cookie.key, cookie.value, reverse("board", args=[cast.case.public_id])]))
+"""
+# The fullest board of the demo, before its owner.
+FULLEST = """
+import json
+from django.conf import settings
+from django.urls import reverse
+from caseboard.demo import load
+from caseboard.lib import clock
+from horses.models import Case, Person
+from tests.bench.load_queries import signed
+load(clock.now())
+owner = Person.objects.get(email="dorrit.vane@quillmarsh.example")
+case = Case.objects.get(horse__name="Marigold", kind="concern")
+cookie = signed(owner).cookies[settings.SESSION_COOKIE_NAME]
+print("FILLED", json.dumps([cookie.key, cookie.value, reverse("board", args=[case.public_id])]))
 """
 
 
@@ -63,28 +86,53 @@ def font_kilobytes(quick: bool) -> float:
     return first_load().largest_font_kb
 
 
-@cache
-def first_load() -> Load:
+@dataclass(frozen=True)
+class Served:
+    """A board under production's settings, and the cookie of somebody who sees it."""
+
+    address: str
+    board: str
+    cookie: tuple[str, str]
+
+    @property
+    def url(self) -> str:
+        return f"{self.address}{self.board}"
+
+
+@contextmanager
+def board_served(root: Path = ROOT, fill: str = FILL) -> Iterator[Served]:
+    """Of this working copy, or of another one that has an environment of its own."""
+    python = sys.executable if root == ROOT else str(root / ".venv/bin/python")
     with TemporaryDirectory() as folder:
-        state = Path(folder)
         settings = {**WHOLE, "SITE_URL": "http://127.0.0.1", "ALLOWED_HOSTS": "127.0.0.1"}
         settings["TRUSTED_PROXIES"] = "0"
-        _run(state, settings, "manage.py", "prepare")
-        said = _run(state, settings, "-c", f"import django\ndjango.setup()\n{FILL}")
+        settings["DJANGO_SETTINGS_MODULE"] = "caseboard.settings"
+        settings["PYTHONPATH"] = str(root)
+        env = environment(Path(folder), **settings)
+
+        def run(*words: str) -> str:
+            done = subprocess.run(
+                [python, *words], cwd=root, env=env, check=True, capture_output=True, text=True
+            )
+            return done.stdout
+
+        run("manage.py", "prepare")
+        said = run("-c", f"import django\ndjango.setup()\n{fill}")
         name, value, board = json.loads(said.split("FILLED", 1)[1])
-        with manage_start("serve", "--port", "0", state=state, **settings) as process:
+        serve = [python, "manage.py", "serve", "--port", "0"]
+        with subprocess.Popen(
+            serve, cwd=root, env=env, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+        ) as process:
             try:
-                return _looked_at(_address(process), board, name, value)
+                yield Served(_address(process), board, (name, value))
             finally:
                 process.send_signal(signal.SIGTERM)
 
 
-def _run(state: Path, settings: dict[str, str], *words: str) -> str:
-    env = environment(state, DJANGO_SETTINGS_MODULE="caseboard.settings", **settings)
-    done = subprocess.run(
-        [sys.executable, *words], cwd=ROOT, env=env, check=True, capture_output=True, text=True
-    )
-    return done.stdout
+@cache
+def first_load(fill: str = FILL) -> Load:
+    with board_served(fill=fill) as served:
+        return _looked_at(served)
 
 
 def _address(process: "subprocess.Popen[str]") -> str:
@@ -95,15 +143,21 @@ def _address(process: "subprocess.Popen[str]") -> str:
     raise RuntimeError("it ended without serving")
 
 
-def _looked_at(address: str, board: str, name: str, value: str) -> Load:
+def visited(browser: Browser, served: Served) -> BrowserContext:
+    """A phone with an empty cache, and its owner signed in."""
+    context = browser.new_context(viewport=PHONE, service_workers="block")
+    name, value = served.cookie
+    context.add_cookies([{"name": name, "value": value, "url": served.address}])
+    return context
+
+
+def _looked_at(served: Served) -> Load:
     answers: list[Response] = []
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        context = browser.new_context(viewport=PHONE, service_workers="block")  # type: ignore[arg-type]
-        context.add_cookies([{"name": name, "value": value, "url": address}])
-        page = context.new_page()
+        page = visited(browser, served).new_page()
         page.on("response", lambda answer: answers.append(answer))
-        page.goto(f"{address}{board}", wait_until="networkidle")
+        page.goto(served.url, wait_until="networkidle")
         sizes = [(answer, _kilobytes(answer)) for answer in answers]
         browser.close()
     fonts = [size for answer, size in sizes if answer.request.resource_type == "font"]
@@ -120,9 +174,12 @@ def _kilobytes(answer: Response) -> float:
 
 
 def main() -> int:
-    load = first_load()
-    print("\n".join(load.parts))
-    print(f"{load.requests} requests, {load.kilobytes:.1f} kB, font {load.largest_font_kb:.1f} kB")
+    for fill in (FILL, FULLEST):
+        load = first_load(fill)
+        print("\n".join(load.parts))
+        print(
+            f"{load.requests} requests, {load.kilobytes:.1f} kB, font {load.largest_font_kb:.1f} kB"
+        )
     return 0
 
 

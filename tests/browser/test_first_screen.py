@@ -6,17 +6,20 @@ from datetime import datetime, timedelta
 import pytest
 from playwright.sync_api import Page
 
+from caseboard.demo import load
+from horses.access import active_memberships
 from horses.domain.finding import Finding
 from horses.models import Person
 from horses.services.visit_planning import visit_plan
 from tests import build
 from tests.browser.conftest import Open
-from tests.browser.visitor import Visitor
+from tests.browser.visitor import PHONE, Visitor
 from tests.cast import Cast
 
 BOARDS = 30
 MOST_MATTERS = 8
 TALLEST_BOARD_PX = 4000
+LEAST_DEMO_VIEWS = 40  # a dozen horses, each seen by three or more
 NAMES = ("Juno", "Marigold", "Wintergreen of the Lower Meadow", "Ox", "Bartholomew")
 RULES = (
     ("foot.drift", "LF", "Left fore: slow change"),
@@ -31,14 +34,15 @@ SIGNS = ("heat", "lost_shoe", "short_stride", "in_sole", "crack")
 
 # What of the page lies wholly in the first screen, above the bar at the thumb.
 IN_SIGHT = """(selector) => {
-  const bar = document.querySelector(".actionbar").getBoundingClientRect();
+  const bar = document.querySelector(".actionbar")?.getBoundingClientRect() ?? {top: innerHeight};
   return [...document.querySelectorAll(selector)].map((node) => {
     const box = node.getBoundingClientRect();
     return box.height > 0 && box.top >= 0 && box.bottom <= bar.top + 1 && box.right <= innerWidth + 1;
   });
 }"""
 # Words that are cut off by the edge of their box.
-CUT = """() => [...document.querySelectorAll(".rows h3, .rows .when, .fourfeet .told, .nextvisit .on")]
+CUT = """() => [...document.querySelectorAll(
+  ".rows h3, .rows .when, .fourfeet .told, .nextvisit .on, .actionbar a")]
   .filter((node) => node.scrollWidth > node.clientWidth + 1 && node.clientWidth > 0)
   .map((node) => node.textContent.trim())"""
 
@@ -89,16 +93,65 @@ def test_the_first_screen_holds_what_matters(
     owner: Visitor = enter(cast.owner, looks=False)
     owner.go(f"/cases/{cast.case.public_id}/")
     page = owner.page
-    rows = seen(page, ".row-matter, .rows-more, .rows > .quiet")
-    assert rows
-    assert all(rows), rows
-    assert seen(page, ".nameplate h1") == [True]
-    assert seen(page, ".fourfeet li[data-foot]") == [True] * 4
-    assert seen(page, ".nextvisit") == [True]
+    assert wrong_with(page) == []
     assert page.locator(".actionbar .btn-need").is_visible()
-    assert page.evaluate(CUT) == []
-    assert page.evaluate("document.documentElement.scrollWidth") <= 390
-    assert page.evaluate("document.documentElement.scrollHeight") <= TALLEST_BOARD_PX
+
+
+def wrong_with(page: Page) -> list[str]:
+    """What the first screen of the board lacks, in words."""
+    held = {
+        "every matter": seen(page, ".row-matter, .rows-more, .rows > .quiet"),
+        "the name": seen(page, ".nameplate h1"),
+        "four feet": seen(page, ".fourfeet li[data-foot]"),
+        "the next visit": seen(page, ".nextvisit"),
+    }
+    wrong = [what for what, there in held.items() if not there or not all(there)]
+    wrong += ["four feet, all of them"] if len(held["four feet"]) != 4 else []
+    wrong += [f"cut off: {words}" for words in page.evaluate(CUT)]
+    width, height = page.evaluate(
+        "[document.documentElement.scrollWidth, document.documentElement.scrollHeight]"
+    )
+    wrong += [f"{width} px wide"] if width > PHONE["width"] else []
+    wrong += [f"{height} px high"] if height > TALLEST_BOARD_PX else []
+    return wrong
+
+
+def large_text_faults(page: Page) -> list[str]:
+    """What sticks out at twice the text; leaves the page as it was."""
+    page.evaluate("document.documentElement.style.fontSize = '200%'")
+    wrong = []
+    for width in (390, 320):
+        page.set_viewport_size({"width": width, "height": PHONE["height"]})
+        if page.evaluate("document.documentElement.scrollWidth") > width:
+            wrong.append(f"sticks out of {width} px at twice the text")
+    page.set_viewport_size(PHONE)
+    page.evaluate("document.documentElement.style.fontSize = ''")
+    return wrong
+
+
+@pytest.mark.usefixtures("clock_stands")
+def test_the_first_screen_of_every_demo_board_holds_what_matters_for_all_who_see_it(
+    enter: Open, now: datetime
+) -> None:
+    load(now)
+    wrong: dict[str, list[str]] = {}
+    looked_at = 0
+    for person in Person.objects.order_by("pk"):
+        one: Visitor = enter(person, looks=False)
+        for membership in active_memberships(person).select_related("case__horse"):
+            case = membership.case
+            one.go(f"/cases/{case.public_id}/")
+            found = wrong_with(one.page)
+            if case.is_open and not case.horse.has_ended:
+                action = one.page.locator(".actionbar :is(.btn-main, .btn-need)").first
+                found += [] if action.is_visible() else ["the main action"]
+            found += large_text_faults(one.page)
+            looked_at += 1
+            if found:
+                wrong[f"{case.horse.name}, {case.title}, for {person}"] = found
+        one.context.close()
+    assert wrong == {}
+    assert looked_at >= LEAST_DEMO_VIEWS
 
 
 @pytest.mark.parametrize("width", [390, 320])

@@ -88,6 +88,38 @@ def test_ten_polls_leave_open_what_is_open_and_the_focus_where_it_is(board: Boar
     assert page.evaluate("scrollY") == at
 
 
+OPEN_FOLDS = "() => [...document.querySelectorAll('details')].map((fold) => fold.open)"
+
+
+def test_ten_polls_with_something_new_open_no_fold_and_close_none(
+    board: Board, cast: Cast, now: datetime
+) -> None:
+    page = board.person.page
+    page.locator("details.fold > summary", has_text="Plan").first.click()  # closed again
+    before = page.evaluate(OPEN_FOLDS)
+    assert True in before
+    assert False in before
+    board.polls()
+    assert page.evaluate(OPEN_FOLDS) == before
+    inside = "() => [...document.querySelectorAll('.folds > details')].map((fold) => fold.open)"
+    folds = page.evaluate(inside)
+    something_new(cast, now)
+    board.polls()
+    expect(board.now).to_contain_text(WORDS)
+    assert page.evaluate(inside) == folds
+
+
+def test_a_foot_page_asks_for_nothing_and_so_keeps_all_as_it_is(
+    enter: Open, cast: Cast, now: datetime
+) -> None:
+    for quantity in ("toe_angle", "heel_angle", "toe_length"):
+        value = 80 if quantity == "toe_length" else 50
+        build.reading(cast.access(cast.farrier), now, "LF", quantity, value, now.date())
+    one = enter(cast.owner, looks=False)
+    one.go(f"/cases/{cast.case.public_id}/feet/LF/")
+    assert one.page.locator("[data-poll], [hx-trigger*='every']").count() == 0
+
+
 def test_something_new_comes_in_and_leaves_fold_focus_and_sight_as_they_were(
     board: Board, cast: Cast, now: datetime
 ) -> None:

@@ -4,6 +4,7 @@ import random
 from dataclasses import replace
 from datetime import date, timedelta
 
+from caseboard.sheets.plan_gather import PAPER_CHART
 from caseboard.sheets.plan_value import (
     Sheet,
     SheetBand,
@@ -13,8 +14,10 @@ from caseboard.sheets.plan_value import (
     SheetPerson,
     SheetValue,
 )
-from measurements.charts.draw import Chart, Drawn, Size, Span, TargetBand, draw
+from measurements.charts.draw import Chart, Drawn, Span, TargetBand, draw
 from measurements.charts.draw import Dot as ChartDot
+from measurements.charts.side_view import SideDrawn, SideWords, draw_side
+from measurements.hoof.outline import SideNumbers, aim_fan, laid_over, side_outline
 
 WORDS = [
     "heel",
@@ -62,7 +65,8 @@ QUANTITIES = (
     "hoof_length",
     "sole_depth",
 )
-PAPER = Size("paper", 152, 84, (8, 31, 16, 5), 13, 2.3, 0, 2)
+PAPER = PAPER_CHART.for_bands
+SIDE_WORDS = "dashed: 2 Nov 2025. The toe stands 9 mm further out than a year before."
 TODAY = date(2026, 11, 2)
 
 
@@ -91,7 +95,7 @@ def plan(seed: int) -> Sheet:
         open_points=tuple(text(pick, 300) or "hot" for _ in range(pick.randint(0, 6))),
         items=tuple(_item(pick, number + 1, longest) for number in range(items)),
         closed_items=tuple(f"Item {n} done: {text(pick, 90)}" for n in range(pick.randint(0, 4))),
-        next_visit=pick.choice(("", "Wednesday 2 December 2026")),
+        next_visit=pick.choice(("", "Wednesday 2 Dec 2026")),
         signers=people or tuple(SheetPerson(role, "", "") for role in SAYS),
         made_on=TODAY,
         made_by=pick.choice(NAMES),
@@ -146,7 +150,8 @@ def _feet(pick: random.Random, targets: int, measured: bool) -> tuple[SheetFoot,
             for quantity in QUANTITIES
             if quantity in aimed | there
         )
-        feet.append(SheetFoot(foot, label, "shod", bool(aimed), values))
+        seen, said = (side(foot), SIDE_WORDS) if measured else (None, "")
+        feet.append(SheetFoot(foot, label, "shod", bool(aimed), values, seen, said))
     return tuple(feet)
 
 
@@ -191,12 +196,28 @@ def chart(key: str, readings: int = 24) -> Drawn:
     )
 
 
+def side(foot: str) -> SideDrawn:
+    """A foot from the side with all that there is to draw: now, a year ago, aim, pastern, shoe."""
+    now = side_outline(SideNumbers(49, 86, 44.5, None, None, 52, is_shod=True), pastern_mm=45)
+    then = side_outline(SideNumbers(53, 80, 46))
+    words = SideWords("49°", "86 mm", "44.5°", "The foot from the side", "To scale.")
+    return draw_side(foot, now, laid_over(now, then), aim_fan(now, 48, 53), words, plain=True)
+
+
 def busy(items: int) -> Sheet:
     """An ordinary full sheet: four charts, short plain items, everybody on the team."""
     whole = plan(3)
     people = tuple(SheetPerson(role, f"Some {role}", "0100 200 300") for role in SAYS)
     feet = tuple(
-        SheetFoot(f.foot, f.label, "shod", False, (_value(f.foot, "toe_angle", True, True),))
+        SheetFoot(
+            f.foot,
+            f.label,
+            "shod",
+            False,
+            (_value(f.foot, "toe_angle", True, True),),
+            side(f.foot),
+            SIDE_WORDS,
+        )
         for f in whole.feet
     )
     marks = tuple(SheetMark(role, "agreed", f"Some {role}", "2 Nov 2026") for role in SAYS)
@@ -263,7 +284,7 @@ def fattest() -> Sheet:
         open_points=(wide,) * 20,
         items=items,
         closed_items=(wide,) * 20,
-        next_visit="Wednesday 22 September 2026",
+        next_visit="Wednesday 22 Sep 2026",
         since="sheet 999 of 22 Sep 2026",
         made_by=wide[:120],
         outcome="goal partly met",

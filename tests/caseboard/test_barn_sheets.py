@@ -52,7 +52,7 @@ def test_the_blank_sheet_has_the_last_values_beside_the_empty_places(
     build.target(cast.access(cast.vet), now)
     sheet = blank_for(CaseReading(farrier, now))
     [left] = [v for v in sheet.feet[0].values if v.label == "toe angle"]
-    assert (left.before, left.before_on, left.after) == ("51°", "2 Nov", "52.5°")
+    assert (left.before, left.before_on, left.after) == ("51°", "2 Nov 2026", "52.5°")
     assert left.band == "the vet’s 50 to 54°, after the trim"
 
 

@@ -119,7 +119,7 @@ def test_a_paper_that_hangs_on_counts_no_days_and_says_until_when_it_holds(
 ) -> None:
     visit_plan(access=cast.access(cast.farrier), on=now.date() + timedelta(days=9), now=now)
     sheet = door(cast, now)
-    assert sheet.visit_on == "Wed 11 November 2026"
+    assert sheet.visit_on == "Wed 11 Nov 2026"
     assert sheet.holds_until == now.date() + timedelta(days=9)
     visit_plan(access=cast.access(cast.farrier), on=now.date() + timedelta(days=90), now=now)
     assert door(cast, now).holds_until == now.date() + timedelta(days=28)

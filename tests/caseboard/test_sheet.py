@@ -74,7 +74,7 @@ def test_the_sheet_says_everything_essential_on_one_page(cast: Cast, now: dateti
         "Not agreed yet",
         "Vera Vet 2 Nov 2026",
         "Sore on stones",
-        "2 December 2026",
+        "2 Dec 2026",
         "Call your vet now",
         "Date:",
     ):

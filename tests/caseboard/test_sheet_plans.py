@@ -50,7 +50,7 @@ def _essential(sheet: Sheet) -> list[str]:
     parts = ["Call your vet now", "Next visit", "Out of hours", "Date:", "What each of us does"]
     parts += [foot.label.capitalize() for foot in sheet.feet]
     parts += [f"{role.capitalize()}: nobody yet" for role in sheet.vacant]
-    parts += ["Draft made 2 November 2026"] if sheet.is_draft else ["Sheet 4", "abcde fghjk"]
+    parts += ["Draft made 2 Nov 2026"] if sheet.is_draft else ["Sheet 4", "abcde fghjk"]
     parts += ["Goal partly met."] if sheet.outcome else []
     parts += [f"Not agreed yet: {sheet.open_words}."] if sheet.open_numbers else []
     parts += [f"Do not act on {sheet.hold_words} before"] if sheet.essential_open else []
@@ -195,16 +195,19 @@ def test_no_sheet_is_ever_printed_on_two_pages(monkeypatch: pytest.MonkeyPatch) 
 
 
 def test_drafts_follow_the_stated_order() -> None:
-    assert [fit.roomy for fit in FITS[:3]] == [False, True, False]
-    first = [(fit.dense, fit.charts, fit.closed, fit.text) for fit in FITS[:7]]
-    assert first == [
-        (False, 2, True, None),
-        (True, 2, True, None),
-        (True, 2, True, None),
-        (True, 1, True, None),
-        (True, 0, True, None),
-        (True, 0, False, None),
-        (True, 0, False, 500),
+    assert [fit.roomy for fit in FITS[:4]] == [False, False, True, False]
+    first = [(fit.large, fit.dense, fit.sides, fit.charts, fit.closed, fit.text) for fit in FITS]
+    assert first[:10] == [
+        (True, False, True, 2, True, None),
+        (False, False, True, 2, True, None),
+        (False, True, True, 2, True, None),
+        (False, True, True, 2, True, None),
+        (False, True, True, 1, True, None),
+        (False, True, False, 1, True, None),
+        (False, True, True, 0, True, None),
+        (False, True, False, 0, True, None),
+        (False, True, False, 0, False, None),
+        (False, True, False, 0, False, 500),
     ]
 
 

@@ -1,6 +1,7 @@
 """The demo walked page by page, as its people: one way to name the sides, true plurals, plain
 words."""
 
+import calendar
 import re
 from collections.abc import Iterator
 from dataclasses import replace
@@ -36,6 +37,14 @@ ODD = (
     "no word from",
     "was heard",
 )
+# Of May the short and the full name are one.
+FULL_MONTHS = [name for name in calendar.month_name if len(name) > 3]
+MONTH_IN_FULL = re.compile(rf"\b\d{{1,2}} (?:{'|'.join(FULL_MONTHS)})\b")
+AS_MACHINES_WRITE = re.compile(r"\b20\d\d-\d\d-\d\d\b")
+WITHOUT_YEAR = re.compile(rf"\b\d{{1,2}} (?:{'|'.join(calendar.month_abbr[1:])})\b(?! \d{{4}})")
+FIRST_SCREENS = ("board", "look_as", "notice")  # a notice leads to its board
+TO_TYPE = "yard_horses_add"  # an example of what may be typed
+MOST_WITHOUT_YEAR = 40  # the rows and the visit of the boards that were walked; house default
 TYPED = {
     "AlertResponse": ["words"],
     "Agreement": ["reason"],
@@ -128,6 +137,23 @@ def test_no_page_says_it_in_words_that_read_oddly(
     walked: dict[str, list[Seen]], words: str
 ) -> None:
     assert _not_typed(walked, re.compile(re.escape(words))) == {}
+
+
+@pytest.mark.parametrize("pattern", [MONTH_IN_FULL, AS_MACHINES_WRITE], ids=["in full", "numbers"])
+def test_every_day_on_every_page_is_written_alike(
+    walked: dict[str, list[Seen]], pattern: re.Pattern[str]
+) -> None:
+    """ "2 Nov 2026": two ways on one page read like two kinds of days."""
+    assert _not_typed(walked, pattern) == {}
+
+
+def test_a_day_goes_without_its_year_on_the_first_screen_only(
+    walked: dict[str, list[Seen]],
+) -> None:
+    found = _not_typed(walked, WITHOUT_YEAR)
+    kinds = {page.address: page.kind for seen in walked.values() for page in seen}
+    assert {w: at for w, at in found.items() if kinds[at] not in (*FIRST_SCREENS, TO_TYPE)} == {}
+    assert sum(len(WITHOUT_YEAR.findall(words)) for words in found) <= MOST_WITHOUT_YEAR
 
 
 def test_the_walk_comes_to_the_pages_that_matter(walked: dict[str, list[Seen]]) -> None:

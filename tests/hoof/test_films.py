@@ -53,9 +53,9 @@ def test_soles_of_a_pair_that_differ_are_told_of() -> None:
     finding = uneven_soles(film(18), film(26))
     assert finding is not None
     assert (finding.rule, finding.size, weight(finding)) == (ShapeRule.UNEVEN_SOLES, 8, "alert")
-    words = sentence(finding, "front feet", "3 September 2026")
+    words = sentence(finding, "front feet", "3 Sep 2026")
     assert words == (
-        "On 3 September 2026 the soles of the front feet on the radiographs differed by 8 mm "
+        "On 3 Sep 2026 the soles of the front feet on the radiographs differed by 8 mm "
         "(left 18 mm, right 26 mm)."
     )
 

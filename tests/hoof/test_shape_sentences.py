@@ -19,7 +19,7 @@ from measurements.hoof.shape_finding import Measured, ShapeRule
 from measurements.hoof.shape_sentences import Wording, sentence
 from tests.hoof.build import the
 
-DAY = "3 November 2026"
+DAY = "3 Nov 2026"
 MEASURE_AGAIN = "It may be past that by measuring error alone: measure again, please."
 
 
@@ -121,7 +121,7 @@ FINDINGS = [
 
 @pytest.mark.parametrize(("finding", "foot", "said"), FINDINGS, ids=lambda part: str(part)[:25])
 def test_each_finding_is_said_plainly(finding, foot, said):
-    assert sentence(finding, foot, DAY) == f"On 3 November 2026 {said}"
+    assert sentence(finding, foot, DAY) == f"On 3 Nov 2026 {said}"
 
 
 def test_every_rule_has_its_sentence():

@@ -76,7 +76,7 @@ def test_the_sentence_says_what_when_and_whose_band(cast: Cast, now: datetime) -
     assert look is not None
     words = outside_words(look)
     assert "left fore toe angle was 40" in words
-    assert "2 November 2026" in words
+    assert "2 Nov 2026" in words
     assert "under the vet's band of 50" in words
 
 

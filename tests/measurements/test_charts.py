@@ -180,12 +180,20 @@ def test_the_small_chart_has_few_labels() -> None:
     assert len(drawn.date_labels) == 2
 
 
-@pytest.mark.parametrize("size", [SMALL, PAPER_CHART], ids=["screen", "paper"])
+@pytest.mark.parametrize(
+    "size", [SMALL, PAPER_CHART, PAPER_CHART.for_bands], ids=["screen", "paper", "paper, band"]
+)
 def test_the_two_months_of_a_small_chart_do_not_lie_on_each_other(size: Size) -> None:
     first, last = draw(long_chart(), size).date_labels
     letters = len(first.text) + len(last.text)
     assert float(last.x) - float(first.x) > letters * size.text * 0.55
     assert float(last.x) <= size.width
+
+
+def test_a_chart_on_paper_has_the_two_ends_of_a_scale_or_the_edges_of_a_band() -> None:
+    low, high = draw(long_chart(), PAPER_CHART).value_labels
+    assert float(high.text) > float(low.text)
+    assert draw(long_chart(), PAPER_CHART.for_bands).value_labels == ()
 
 
 def test_where_there_is_no_room_for_two_months_the_last_is_named() -> None:

@@ -136,7 +136,7 @@ def test_a_jump_that_was_kept_asks_to_measure_again_today(cast: Cast, now: datet
     )
     assert finding.title == "Left fore toe angle: changed at once, measure again today"
     assert finding.sentence == (
-        "Left fore toe angle: 52° on 15 October 2026, then 41° 18 days later, 2 November 2026. "
+        "Left fore toe angle: 52° on 15 Oct 2026, then 41° 18 days later, 2 Nov 2026. "
         "That is a slip or an emergency: measure again, today. Sore, hot or unwilling to move: "
         "call your vet now."
     )

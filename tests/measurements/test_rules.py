@@ -161,7 +161,7 @@ def test_a_shape_is_told_of_the_day_it_was_measured(cast: Cast, now: datetime) -
     _underrun(cast, now, 60, 38)
     finding = _shape(cast, now)
     assert finding is not None
-    assert finding.sentence.startswith("On 3 September 2026 the left fore heel angle (38.0°) was ")
+    assert finding.sentence.startswith("On 3 Sep 2026 the left fore heel angle (38.0°) was ")
 
 
 def test_every_shape_rule_has_its_title() -> None:

@@ -155,7 +155,7 @@ def test_a_measured_length_counts_and_is_said(cast: Cast, now: datetime) -> None
     access = cast.access(cast.farrier)
     build.reading(access, now, "LF", "hoof_length", 120, date(2026, 10, 1))
     page = text_of(look(cast, length="20"))
-    assert "Length of the hoof on the ground: 12.0 cm, 1 Oct." in page
+    assert "Length of the hoof on the ground: 12.0 cm, 1 Oct 2026." in page
     assert 'name="length"' not in page
     assert "0.21 cm of height" in page  # 120 mm * tan(1 deg) = 2.09 mm
 

@@ -57,13 +57,13 @@ def test_an_extra_visit_leaves_the_booked_one_and_says_so(
     assert answer.status_code == 302
     assert planned() == [(BOOKED, True, "ten o'clock")]
     board = text_of(door.get("board"))
-    assert "The visit planned for 22 December 2026 stays as it is." in board
+    assert "The visit planned for 22 Dec 2026 stays as it is." in board
 
 
 def test_another_day_beside_a_booked_visit_is_asked_about(cast: Cast, booked: Visit) -> None:
     answer = send(cast, next_on="2027-01-09")
     assert answer.status_code == 422
-    assert "A visit is planned for 22 December 2026 and stays" in text_of(answer)
+    assert "A visit is planned for 22 Dec 2026 and stays" in text_of(answer)
     assert "2027-01-09" in text_of(answer)
     assert planned() == [(BOOKED, True, "ten o'clock")]
 
@@ -77,7 +77,7 @@ def test_the_booked_visit_is_moved_only_by_its_own_tick_and_the_message_says_so(
     send(cast, door, next_on="2027-01-09", move_booked=means)
     assert planned() == [(date(2027, 1, 9), False, "ten o'clock")]
     board = text_of(door.get("board"))
-    assert "The visit planned for 22 December 2026 is moved to 9 January 2027." in board
+    assert "The visit planned for 22 Dec 2026 is moved to 9 Jan 2027." in board
 
 
 def test_a_tick_to_move_a_day_that_was_moved_meanwhile_is_asked_again(

@@ -101,7 +101,7 @@ def test_the_planned_visit_becomes_the_kept_one(cast: Cast, now: datetime) -> No
     build.visit(access, now, date(2026, 9, 14), next_on=date(2026, 11, 3))
     planned = Visit.objects.get(status="planned")
     page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
-    assert "This is the visit planned for 3 November 2026" in page
+    assert "This is the visit planned for 3 Nov 2026" in page
     send(cast, "LF", planned=planned.public_id, next_on="2026-12-20", **{"LF-shoe": "reset"})
     planned.refresh_from_db()
     assert (planned.status, planned.kept_on) == ("kept", date(2026, 11, 1))

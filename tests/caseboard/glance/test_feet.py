@@ -144,7 +144,7 @@ def planned(cast: Cast, now: datetime, days: int) -> None:
 def test_the_days_to_the_next_visit_are_counted(cast: Cast, now: datetime) -> None:
     planned(cast, now, 3)
     line = screen_of(cast, cast.owner, now).visit
-    assert (line.count, line.unit, line.head) == ("3", "days", "Thu 5 November")
+    assert (line.count, line.unit, line.head) == ("3", "days", "Thu 5 Nov")
 
 
 def test_no_comfortable_count_of_days_stands_under_an_emergency(cast: Cast, now: datetime) -> None:

@@ -38,7 +38,7 @@ def test_a_window_is_open_then_closing_then_past(day: int, state: str) -> None:
 def test_a_window_says_its_day_and_to_ask_the_vet_before() -> None:
     words = windows_of(BORN)[0].words(date(2026, 7, 1))
     assert words == (
-        "The time to act on the fetlock ends at about 100 days, 10 July 2026: 9 days left. If it "
+        "The time to act on the fetlock ends at about 100 days, 10 Jul 2026: 9 days left. If it "
         "does not stand straight, ask the vet now. At 6 to 9 months a quarter of the growth plates "
         "above it were closed, in 19 fillies."
     )

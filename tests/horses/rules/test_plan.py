@@ -65,7 +65,7 @@ def test_a_re_check_is_said_a_week_ahead_and_until_it_is_done(
     found = list(recheck_near(cast.horse, at))
     assert (says is None) == (found == [])
     if says:
-        assert f"is set for 10 December ({says})" in found[0].sentence
+        assert f"is set for 10 Dec 2026 ({says})" in found[0].sentence
 
 
 def test_an_item_with_a_day_that_is_no_re_check_says_nothing(cast: Cast, now: datetime) -> None:

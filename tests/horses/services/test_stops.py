@@ -89,7 +89,7 @@ def test_one_notice_a_person_names_only_the_horses_they_are_on(
         at=time(14, 30),
         now=now,
     )
-    day = "planned for 5 November 2026 at 14:30"
+    day = "planned for 5 Nov 2026 at 14:30"
     assert told(cast.farrier) == [f"Acorn, Clover and Juniper: {day}"]
     assert told(cast.carer) == [f"Juniper: {day}"]
     assert told(cast.owner) == []

@@ -75,7 +75,7 @@ def test_the_second_one_sees_both_texts_by_whom_and_when(
     assert answer.status_code == 409
     assert "Changed by someone else meanwhile" in shown
     assert page.winner in shown
-    assert "2 Nov, " in shown
+    assert "2 Nov 2026, " in shown
     assert page.theirs in shown
     for words in page.typed.values():
         if " " in words:

@@ -119,7 +119,7 @@ def test_the_form_starts_in_the_persons_unit_with_the_last_weight_beside_it(cast
     cast.vet.weight_unit = "lb"
     cast.vet.save()
     page = text_of(Door(cast.vet, cast.case).get("weight_new"))
-    assert "Last time: 512.5 kg, 1 November 2026" in page
+    assert "Last time: 512.5 kg, 1 Nov 2026" in page
     assert re.search(r'value="lb"[^>]*checked', page)
     assert 'value="2026-11-02"' in page
 
