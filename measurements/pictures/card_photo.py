@@ -2,7 +2,7 @@
 
 Decided 2026-11: OpenCV finds the square, and a fit of ours places its corners; the comparison with a
 small barcode reader is in tests/bench/pictures/FIGURES.md. OpenCV takes 160 MB of disk; the reader
-takes two and reads the same square from half as far. It is loaded in the child only: a server that
+takes two and misses half of the small or soft squares. It is loaded in the child only: a server that
 never searches a picture never loads it.
 """
 
