@@ -30,8 +30,19 @@ STYLES = (
     "css/pages.css",
 )
 PRINT_STYLES = ("css/print.css",)
-LIBRARIES = ("django_htmx/htmx-4.min.js",)
-SCRIPTS = ("js/board.js", "js/poll.js", "js/keep.js", "js/leave.js", "js/urgent.js")
+LIBRARIES = ("django_htmx/htmx-4.min.js", "js/vendor/idb-8.0.4.umd.js")
+SCRIPTS = (
+    "js/board.js",
+    "js/poll.js",
+    "js/drafts/store.js",
+    "js/drafts/form.js",
+    "js/drafts/send.js",
+    "js/drafts/queue.js",
+    "js/keep.js",
+    "js/drafts/page.js",
+    "js/leave.js",
+    "js/urgent.js",
+)
 STYLE_FILE, SCRIPT_FILE = "css/all.css", "js/all.js"
 # A script that breaks keeps none of the others from running; the browser tells of it as ever.
 BROKEN = "catch (error) { setTimeout(() => { throw error; }); }"

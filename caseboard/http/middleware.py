@@ -19,6 +19,7 @@ from caseboard.lib.logging.request_id import log_add, log_bound, new_request_id,
 from horses.accounts.services.sessions import sign_in_seen
 
 GetResponse = Callable[[HttpRequest], HttpResponse]
+DRAFT_KEY = "X-Draft-Key"  # marks what a phone's script sends of its drafts: drafts.py
 
 
 class RequestIdMiddleware:
@@ -49,7 +50,8 @@ class SignInRequiredMiddleware(LoginRequiredMiddleware):
     def handle_no_permission(  # type: ignore[override]  # the parent's answer is the narrower redirect
         self, request: HttpRequest, view_func: Callable[..., Any]
     ) -> HttpResponse:
-        if not request.htmx:  # type: ignore[attr-defined]  # set by HtmxMiddleware
+        by_script = request.htmx or DRAFT_KEY in request.headers  # type: ignore[attr-defined]  # HtmxMiddleware
+        if not by_script:
             return super().handle_no_permission(request, view_func)
         # The script says it, with a link to sign in; going there at once would take away the page
         # and what was typed on it.

@@ -21,6 +21,7 @@ from typing import Any, TypeVar
 
 from django.db import transaction
 
+from caseboard.lib.written import written_at
 from horses.access import TEAM_AUDIENCE, CaseAccess, require, team_lock
 from horses.ledger.append import Told, history_append, history_extend
 from horses.models import IdempotencyKey, Membership, Person
@@ -31,6 +32,7 @@ from horses.services.idempotency import key_claim, key_result
 
 R = TypeVar("R", bound=Record)
 K = TypeVar("K", bound=AppendOnly)
+WRITTEN = "written_in_phone"  # in what a line of history says came after
 
 
 class DeedRefused(Exception):
@@ -95,7 +97,7 @@ class Deed:
             now=self.now,
             audience=audience,
             before=before,
-            after=after,
+            after=after if by_board else _with_written(after),
             rows=self._rows,
         )
         self._rows = []
@@ -150,6 +152,12 @@ class Deed:
     def evaluate(self) -> None:
         """The rules look at the horse once this is saved."""
         evaluation_enqueue(self.access.horse, now=self.now)
+
+
+def _with_written(after: dict[str, Any] | None) -> dict[str, Any] | None:
+    """A line is of the moment when it was saved; what was written before says so as well."""
+    at = written_at()
+    return after if at is None else {**(after or {}), WRITTEN: at.isoformat(timespec="minutes")}
 
 
 @contextmanager
