@@ -18,6 +18,9 @@ AT_ONCE = timedelta(minutes=2)
 # House default: somebody may be away for a month with a phone that is off.
 LONGEST = timedelta(days=60)
 
+# Under this name a line of history says it, in what came after.
+WRITTEN = "written_in_phone"
+
 _written: ContextVar[datetime | None] = ContextVar("written_at", default=None)
 
 

@@ -16,12 +16,13 @@ another one, a band that proposes its plan item, runs in the frame of its own.
 
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import datetime
 from typing import Any, TypeVar
 
 from django.db import transaction
 
-from caseboard.lib.written import written_at
+from caseboard.lib.written import WRITTEN, written_at
 from horses.access import TEAM_AUDIENCE, CaseAccess, require, team_lock
 from horses.ledger.append import Told, history_append, history_extend
 from horses.models import IdempotencyKey, Membership, Person
@@ -32,7 +33,6 @@ from horses.services.idempotency import key_claim, key_result
 
 R = TypeVar("R", bound=Record)
 K = TypeVar("K", bound=AppendOnly)
-WRITTEN = "written_in_phone"  # in what a line of history says came after
 
 
 class DeedRefused(Exception):
@@ -104,6 +104,7 @@ class Deed:
 
     def lines(self, told: Sequence[Told]) -> None:
         """Many lines by this person, each with rows of its own, in one go."""
+        told = [replace(one, after=_with_written(one.after)) for one in told]
         history_extend(
             case=self.access.case,
             actor=self.access.person,

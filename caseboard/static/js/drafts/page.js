@@ -54,9 +54,11 @@ const drafts = (window.drafts ??= {});
   async function submit(form, submitter) {
     if (form.dataset.draftBusy) return;
     busy(form, true);
-    const only = form.hasAttribute("data-keep-only");
+    const only = form.hasAttribute("data-keep-only") || Boolean(submitter?.hasAttribute("data-draft-preview"));
+    if (form.hasAttribute("data-draft-stay") && await takenBack(form, submitter)) return;
     const page = goesOn(form) && !forms.nameOf(form); // a page in between: a code, say
     const draft = { ...make(form, submitter), only };
+    if (!draft.shown.length && submitter) draft.shown = [["Pressed", submitter.textContent.replace(/\s+/g, " ").trim()]];
     const slow = setTimeout(() => { if (!only && !page && !form.hasAttribute("data-draft-stay")) panel(form, draft, { kind: "slow" }); }, SLOW_MS);
     let kept = true;
     try {
@@ -78,7 +80,7 @@ const drafts = (window.drafts ??= {});
 
   /* A change of the same thing, still waiting, is replaced by the newer one: the older would only be in its way. */
   async function replaced(draft, form, only) {
-    if (only || !draft.form || form.hasAttribute("data-draft-stay") || form.elements.namedItem("client_key")) return;
+    if (only || !draft.form || form.elements.namedItem("client_key")) return;
     for (const other of await store.sent()) {
       if (other.form === draft.form && other.state === "waiting" && other.id !== draft.id) await store.forget(other.id);
     }
@@ -179,18 +181,39 @@ const drafts = (window.drafts ??= {});
     box.replaceChildren(element("h2", "Sent"), element("p", said), row);
   });
 
-  /* One of many buttons: ticked here, and not on the board yet. */
+  /* One of many buttons: pressed here, and not on the board yet. Pressed again, it is taken back. */
+  const HERE = "in this phone, not sent yet";
+  function saidOf(submitter) {
+    const own = submitter.closest("li")?.querySelector("[data-draft-said]") ?? submitter.parentElement.querySelector("[data-draft-said]");
+    if (own) return own;
+    const made = element("small", "", { className: "soft" });
+    made.dataset.draftSaid = "";
+    submitter.after(made);
+    return made;
+  }
   function mark(form, submitter) {
     if (!submitter) return;
     submitter.dataset.waits = "yes";
-    const said = submitter.closest("li")?.querySelector("[data-draft-said]");
-    if (said) said.textContent = "in this phone, not sent yet";
+    const said = saidOf(submitter);
+    said.dataset.before ??= said.textContent;
+    said.textContent = HERE;
     document.dispatchEvent(new CustomEvent("announce", { detail: { words: "Kept in this phone, not sent yet." } }));
   }
+  async function takenBack(form, submitter) {
+    if (submitter?.dataset.waits !== "yes") return false;
+    delete submitter.dataset.waits;
+    const said = saidOf(submitter);
+    said.textContent = said.dataset.before ?? "";
+    for (const { id, form: name, pressed, state } of await store.sent()) {
+      if (name === forms.nameOf(form) && state !== "sending" && samePress(pressed, submitter)) await store.forget(id);
+    }
+    return true;
+  }
+  const samePress = (pressed, one) => (pressed ? one.name === pressed[0] && one.value === pressed[1] : !one.name);
   async function markAgain(form) {
     for (const { form: name, pressed } of await store.sent()) {
-      if (name !== forms.nameOf(form) || !pressed) continue;
-      mark(form, [...form.elements].find((one) => one.name === pressed[0] && one.value === pressed[1]));
+      if (name !== forms.nameOf(form)) continue;
+      mark(form, [...form.elements].find((one) => one.type === "submit" && samePress(pressed, one)));
     }
   }
 
@@ -221,6 +244,14 @@ const drafts = (window.drafts ??= {});
     submit(event.target, event.submitter);
   });
   document.addEventListener("drafts:show", ({ detail: { draft } }) => show(draft, draft.last));
-  for (const form of document.querySelectorAll("form[data-draft-stay]")) { forms.renewKey(form); store.ready.then(() => markAgain(form)); }
+  function look() {
+    for (const form of document.querySelectorAll("form[data-draft]:not([data-draft-seen])")) {
+      form.dataset.draftSeen = "yes";
+      if (!answered) forms.renewKey(form);
+      if (form.hasAttribute("data-draft-stay")) store.ready.then(() => markAgain(form));
+    }
+  }
+  document.addEventListener("htmx:after:swap", look);
+  look();
   if (answered) asAnswered();
 })();
