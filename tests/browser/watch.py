@@ -15,7 +15,7 @@ document.addEventListener("securitypolicyviolation", (event) => console.error(
 ON_PURPOSE = re.compile(r"Failed to load resource.* status of (403|404|409|422|429|503) ")
 
 # Without a connection, and what our own worker then answers in the site's place.
-LOST = re.compile(r"net::ERR_|status of 503 ")
+LOST = re.compile(r"net::ERR_|status of 50[23] ")
 
 
 @dataclass

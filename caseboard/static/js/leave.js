@@ -46,11 +46,12 @@
       list.replaceChildren(...left.map(line));
       said.textContent = "Not all of it could be sent. What is left:";
     });
+    const waits = found.some((draft) => draft.state !== "typing");
     box.append(
       make("h2", "You typed something that was not sent", { id: "leaving-h" }), said, list,
-      ...(found.some((draft) => draft.state !== "typing") ? [send] : [make("p", "To send it, go back to it.")]),
+      ...(waits ? [send] : [make("p", "To send it, go back to it.")]),
       make("p", "Kept, it is offered to you when you sign in here again. What you never sent is kept for two weeks, what waits to be sent until you throw it away. On a phone that others use, throw it away instead."),
-      button("Keep it for me on this phone, and sign out", send.isConnected ? "btn" : "btn-main", leave(null)),
+      button("Keep it for me on this phone, and sign out", waits ? "btn" : "btn-main", leave(null)),
       button("Throw it away, and sign out", "btn", leave(async () => { drafts.keepNoMore(); for (const { id } of found) await store.forget(id); })),
       button("Stay signed in", "btn", () => box.close()),
     );

@@ -38,10 +38,27 @@ const drafts = (window.drafts ??= {});
       page: answered ? asAnswer?.page ?? location.pathname : location.pathname + location.search,
       action: new URL(submitter?.getAttribute("formaction") || form.getAttribute("action") || answeredAt || location.href, location.href).href.replace(location.origin, "").replace(/#.*/, ""),
       values, files: apart.length ? [] : files, apart, shown: forms.shown(form, submitter), pressed: submitter?.name ? [submitter.name, submitter.value] : null,
-      numbers: [...document.querySelectorAll('main a.phone[href^="tel:"]')].slice(0, 3).map((a) => ({ href: a.getAttribute("href"), words: a.textContent.replace(/\s+/g, " ").trim() })),
+      numbers: numbersHere(),
       writtenAt: was?.state === "needs you" || !was ? Date.now() : was.writtenAt, state: "waiting", tries: was?.tries ?? 0, last: null,
     };
   }
+
+  const text = (node) => node?.textContent.replace(/\s+/g, " ").trim() ?? "";
+  /* The vets' numbers on this page, each once, for as long as this waits. */
+  function numbersHere() {
+    const found = new Map();
+    for (const link of document.querySelectorAll('main a.phone[href^="tel:"]')) {
+      const who = text(link.querySelector("small"));
+      const href = link.getAttribute("href");
+      if (!found.has(href)) found.set(href, { href, words: text(link).replace(who, "").trim(), who });
+    }
+    return [...found.values()].slice(0, 3);
+  }
+  drafts.phones = ({ numbers = [] }) => numbers.map(({ href, words, who }) => {
+    const link = element("a", `${words} `, { href, className: "phone" });
+    link.append(element("small", who));
+    return link;
+  });
 
   /* -- sending one */
 
@@ -55,7 +72,7 @@ const drafts = (window.drafts ??= {});
     if (form.dataset.draftBusy) return;
     busy(form, true);
     const only = form.hasAttribute("data-keep-only") || Boolean(submitter?.hasAttribute("data-draft-preview"));
-    if (form.hasAttribute("data-draft-stay") && await takenBack(form, submitter)) return;
+    if (form.hasAttribute("data-draft-stay") && await takenBack(form, submitter)) { busy(form, false); return; }
     const page = goesOn(form) && !forms.nameOf(form); // a page in between: a code, say
     const draft = { ...make(form, submitter), only };
     if (!draft.shown.length && submitter) draft.shown = [["Pressed", submitter.textContent.replace(/\s+/g, " ").trim()]];
@@ -149,7 +166,7 @@ const drafts = (window.drafts ??= {});
     if (draft.urgent) {
       box.classList.add("urgent");
       box.append(element("h2", "Nobody has been told"), element("p", "Ring now. Do not wait for the signal."));
-      for (const { href, words } of draft.numbers) box.append(element("a", words, { href, className: "phone" }));
+      box.append(...drafts.phones(draft));
       if (!draft.numbers.length) box.append(element("p", "No number is written down here: ring the practice you use."));
     } else box.append(element("h2", `Not sent yet: ${WHY[answer.kind] ?? WHY.none}`));
     box.append(element("p", `Written down in this phone at ${time}. It is sent by itself when there is a signal, and stays here until then.`));
@@ -164,7 +181,8 @@ const drafts = (window.drafts ??= {});
     form.before(box);
     hide(form, true);
     document.querySelector(".untold")?.remove();
-    box.focus();
+    document.getElementById("live")?.replaceChildren();
+    box.focus({ preventScroll: true });
     scrollTo(0, 0);
   }
   function hide(form, is) {

@@ -9,7 +9,7 @@ const drafts = (window.drafts ??= {});
   const { store } = drafts;
   drafts.stop?.(); // of the page that an answer took the place of
   const FIRST_S = 15, LONGEST_S = 300; // house defaults: pauses between tries without a signal
-  let pause = FIRST_S, timer = 0, draining = false;
+  let pause = FIRST_S, timer = 0, draining = null;
 
   const alone = (name, act) => navigator.locks ? navigator.locks.request(name, { ifAvailable: true }, (lock) => (lock ? act() : null)) : act();
   const lockOf = (id) => `draft:${id}`;
@@ -82,28 +82,26 @@ const drafts = (window.drafts ??= {});
   const due = async () => (await store.sent()).filter(isDue);
 
   async function drain() {
-    if (draining || store.person === "nobody" || !(await due()).length) return true;
-    draining = true;
-    try {
-      return (await alone("drafts", async () => {
-        const who = await drafts.send.sender();
-        tell(who === null ? "no signal" : who.person === store.person ? "" : "signed out");
-        if (who?.person !== store.person) return false;
-        const tried = new Set();
-        for (;;) {
-          const next = (await due()).find((draft) => !tried.has(draft.id));
-          if (!next) return !(await due()).length;
-          tried.add(next.id);
-          const done = await attempt(next.id, { later: true });
-          if (done && !done.goesOn) return false;
-        }
-      })) ?? true; // another tab is at it
-    } finally { draining = false; }
+    if (store.person === "nobody" || !(await due()).length) return true;
+    return (await alone("drafts", async () => {
+      const who = await drafts.send.sender();
+      tell(who === null ? "no signal" : who.person === store.person ? "" : "signed out");
+      if (who?.person !== store.person) return false;
+      const tried = new Set();
+      for (;;) {
+        const next = (await due()).find((draft) => !tried.has(draft.id));
+        if (!next) return !(await due()).length;
+        tried.add(next.id);
+        const done = await attempt(next.id, { later: true });
+        if (done && !done.goesOn) return false;
+      }
+    })) ?? false; // another tab is at it
   }
 
   async function now() {
     clearTimeout(timer);
-    const done = await drain().catch(() => false);
+    draining ??= drain().catch(() => false).finally(() => { draining = null; });
+    const done = await draining;
     if (pause !== Infinity) pause = done ? FIRST_S : Math.min(pause * 2, LONGEST_S);
     if (!done && pause !== Infinity) timer = setTimeout(now, pause * 1000);
     return done;

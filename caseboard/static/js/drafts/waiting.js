@@ -53,7 +53,7 @@
     item.append(element("h2", draft.horse ? `${draft.kind}: ${draft.horse}` : draft.kind, { className: "small-head" }));
     if (draft.urgent) {
       item.append(element("p", "Nobody has been told. Ring now.", { className: "says" }));
-      for (const { href, words } of draft.numbers ?? []) item.append(element("a", words, { href, className: "phone" }));
+      item.append(...drafts.phones(draft));
     }
     item.append(element("p", `Written ${when(draft.writtenAt)}. ${state(draft)}`));
     if (draft.shown.length) {
@@ -85,7 +85,7 @@
     const waiting = await store.sent();
     const open = new Set([...spot.querySelectorAll("[data-draft-id]")].filter((one) => one.querySelector("details")?.open).map((one) => one.dataset.draftId));
     if (!waiting.length) return spot.replaceChildren(element("p", "Nothing is waiting. The board has all that you sent from here."));
-    const list = element("ul", "", { className: "items stack" });
+    const list = element("ul", "", { className: "plain stack" });
     list.append(...waiting.map(entry));
     for (const one of list.children) if (open.has(one.dataset.draftId)) one.querySelector("details")?.setAttribute("open", "");
     const all = element("div", "", { className: "cluster" });
