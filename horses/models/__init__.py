@@ -14,6 +14,7 @@ from horses.models.notice import CaseMute, CaseSeen, Digest, IdempotencyKey, Job
 from horses.models.observations import Exam, ExamFoot, Flag, FlagAnswer, FlagPhoto, Note, Soundness
 from horses.models.owner_contact import OwnerContact
 from horses.models.person import Person
+from horses.models.picture import Picture
 from horses.models.plan import (
     Agreement,
     PlanItem,
@@ -66,6 +67,7 @@ __all__ = [
     "OwnerContact",
     "Passkey",
     "Person",
+    "Picture",
     "PlanItem",
     "PlanItemOutcome",
     "PlanItemVersion",

@@ -24,6 +24,8 @@ class Method(StrEnum):
     GAUGE = "gauge"
     TAPE = "tape"
     PHOTO = "photo"
+    PHOTO_CARD = "photo_card"
+    FILM = "film"
     RADIOGRAPH = "radiograph"
     OWNER = "owner"
 
@@ -37,6 +39,8 @@ _METHOD_LABELS = {
     Method.GAUGE: "hoof gauge",
     Method.TAPE: "tape or caliper",
     Method.PHOTO: "photo",
+    Method.PHOTO_CARD: "photo with card",
+    Method.FILM: "film, by points",
     Method.RADIOGRAPH: "radiograph",
     Method.OWNER: "owner's own measuring",
 }

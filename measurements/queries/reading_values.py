@@ -31,6 +31,7 @@ class ReadingValue(NamedTuple):
     by: str | None  # the account that measured; none for an old record
     taken_by_name: str
     source: str
+    sd: Decimal | None  # its own error in the base unit; none: its method's
 
     @property
     def method_label(self) -> str:

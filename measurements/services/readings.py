@@ -41,6 +41,10 @@ class Taken:
     shoeing: str = ""
     shoe_then: str = ""
     confirmed_odd: bool = False
+    entered_how: str = ""
+    entered_blind: bool = False
+    sd: Decimal | None = None  # its own error, in the base unit
+    points_id: int | None = None  # the points it was reckoned from
 
 
 def taken_check(taken: Taken) -> None:
