@@ -31,7 +31,7 @@ STYLES = (
 )
 PRINT_STYLES = ("css/print.css",)
 LIBRARIES = ("django_htmx/htmx-4.min.js",)
-SCRIPTS = ("js/board.js", "js/poll.js", "js/keep.js", "js/leave.js", "js/urgent.js")
+SCRIPTS = ("js/board.js", "js/poll.js", "js/keep.js", "js/leave.js", "js/urgent.js", "js/shelf.js")
 STYLE_FILE, SCRIPT_FILE = "css/all.css", "js/all.js"
 # A script that breaks keeps none of the others from running; the browser tells of it as ever.
 BROKEN = "catch (error) { setTimeout(() => { throw error; }); }"

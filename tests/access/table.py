@@ -265,6 +265,7 @@ OWN_ROWS = {
     "round": LOOK,
     "round_pdf": "GET",
     "form_saved": LOOK,
+    "shelf": LOOK,
 }
 # Things of one person's own, by their ids: for anybody else they are not there.
 OWN_THINGS = {"sign_in_end": "POST", "passkey_remove": "POST", "former_copy": "POST"}

@@ -38,7 +38,7 @@ APART = {
     "js/order.js",
     "js/passkey.js",
     "js/visit.js",
-    "js/worker.js",
+    "js/worker",
 }
 
 
