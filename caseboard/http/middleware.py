@@ -7,6 +7,7 @@ from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.core.exceptions import RequestDataTooBig, TooManyFieldsSent, TooManyFilesSent
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 
 from caseboard.http.door import is_too_much
@@ -73,7 +74,7 @@ class AnswersMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         response = self.get_response(request)
         patch_vary_headers(response, ["HX-Request"])
-        keep_marked(request, response)
+        keep_marked(request, response, today=timezone.localtime(clock.now()).date())
         if request.user.is_authenticated:
             response["Cache-Control"] = "private, no-store"
             sign_in_seen(session=request.session, now=clock.now())

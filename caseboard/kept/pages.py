@@ -9,6 +9,8 @@ are kept (`X-Keep`); a test asks for a word about every address. The road not ta
 at the sign-out, which would throw away the urgent page and what somebody typed as well.
 """
 
+from datetime import date
+
 from django.http import HttpRequest
 from django.http.response import HttpResponseBase
 
@@ -28,12 +30,19 @@ KEPT = frozenset(
 # private address), the list of sign-ins, copies and papers, and what is only done with a connection.
 
 
-def keep_marked(request: HttpRequest, response: HttpResponseBase) -> None:
-    """Says whose answer this is, and whether that person's phone may keep it."""
-    person = request.user
-    response[PERSON_HEADER] = person.public_id if person.is_authenticated else NOBODY
-    match = request.resolver_match
-    looked = request.method == "GET" and "HX-Request" not in request.headers
-    if looked and person.is_authenticated and response.status_code == 200:
-        if match is not None and match.view_name in KEPT:
-            response[KEEP_HEADER] = "yes"
+def keep_marked(request: HttpRequest, response: HttpResponseBase, *, today: date) -> None:
+    """Says whose answer this is, and whether that person's phone may keep it: by the day it is of."""
+    if not request.user.is_authenticated:
+        response[PERSON_HEADER] = NOBODY
+        return
+    response[PERSON_HEADER] = request.user.public_id
+    if response.status_code == 200 and _is_looked_at_whole(request) and _name(request) in KEPT:
+        response[KEEP_HEADER] = today.isoformat()
+
+
+def _is_looked_at_whole(request: HttpRequest) -> bool:
+    return request.method == "GET" and "HX-Request" not in request.headers
+
+
+def _name(request: HttpRequest) -> str:
+    return request.resolver_match.view_name if request.resolver_match else ""

@@ -5,8 +5,9 @@ const AHEAD = { "X-Fetched-Ahead": "1" }; // nobody has read these pages yet
 const ASK_EVERY_MS = 60 * 1000; // house default: how soon a removal is noticed on any page
 const FRESH_MS = 30 * 60 * 1000; // house default
 const BREATH_MS = 150;
-let askedFor = { person: "", at: 0 };
-let isFetching = false;
+const MOST_LED_TO = 12; // of one board; house default
+let known = { person: "", at: 0 }; // the list as it was last told
+let running = Promise.resolve();
 
 async function list(asked) {
   const answer = await ask(LIST, { credentials: "same-origin", cache: "no-store", headers: AHEAD, signal: AbortSignal.timeout(WAIT_ALONE_MS) });
@@ -27,23 +28,53 @@ async function fetchAhead(address) {
   await takeIn(answer, asked, address, html);
 }
 
-async function ahead({ address, saveData, now }) {
-  if (isFetching || (!now && Date.now() - askedFor.at < ASK_EVERY_MS && askedFor.person === await personHere())) return;
-  isFetching = true;
-  try {
-    const wanted = await list(nextTurn());
-    if (!wanted) return;
-    askedFor = { person: wanted.person, at: Date.now() };
-    const isOpen = (one) => wanted.open.some((start) => one.pathname.startsWith(start));
-    await closedNow((one) => /^\/(?:cases|yards)\//.test(one.pathname) && !isOpen(one));
-    const here = address && new URL(address).origin === self.location.origin ? [new URL(address).href.split("#")[0]] : [];
-    for (const one of [...here, ...wanted.stops, ...(saveData ? [] : wanted.more)]) {
-      const full = new URL(one, self.location).href;
-      if (await isFresh(full)) continue;
-      await fetchAhead(full);
-      if (await personHere() !== wanted.person) return;
-      await new Promise((next) => setTimeout(next, BREATH_MS));
-    }
-    await tidy();
-  } catch { /* the line is gone: the next page asks again */ } finally { isFetching = false; }
+/* What the board itself leads to and somebody may have to answer: flags, alerts, plan items. */
+async function ledTo(home) {
+  const board = await keptPage(home);
+  if (!board) return [];
+  const found = [...(await board.text()).matchAll(/href="([^"#?]+)/g)].map((match) => match[1]);
+  return [...new Set(found)].filter((one) => one.startsWith(home) && /^(?:plan|flags|alerts)\/[\w-]+\/$/.test(one.slice(home.length)) && !one.endsWith("/new/")).slice(0, MOST_LED_TO);
+}
+
+/* The page that is open and its horse, the person's own pages, the stops with their forms, further boards. */
+async function* inOrder(wanted, address, saveData) {
+  const here = address && new URL(address).origin === self.location.origin ? new URL(address) : null;
+  if (here) yield here.href.split("#")[0];
+  yield* wanted.own;
+  const opened = here && !saveData ? Object.keys(wanted.homes).filter((home) => here.pathname.startsWith(home)) : [];
+  for (const home of [...opened, ...wanted.stops]) {
+    yield home;
+    yield* wanted.homes[home] ?? [];
+    yield* await ledTo(home);
+  }
+  if (saveData) return;
+  for (const home of wanted.boards) {
+    yield home;
+    yield* (wanted.homes[home] ?? []).filter((one) => one.endsWith("/flags/new/"));
+  }
+}
+
+/* One after another. */
+function ahead(more) {
+  running = running.then(() => fetchAll(more)).catch(() => { /* the line is gone: the next page asks again */ });
+  return running;
+}
+
+async function fetchAll({ address, saveData, now }) {
+  if (now || Math.abs(Date.now() - known.at) > ASK_EVERY_MS || known.person !== await personHere()) {
+    const told = await list(nextTurn());
+    if (!told) return;
+    known = { ...told, at: Date.now() };
+  }
+  const wanted = known;
+  const homes = Object.keys(wanted.homes);
+  await closedNow((one) => /^\/(?:cases|yards)\//.test(one.pathname) && !homes.some((home) => one.pathname.startsWith(home)));
+  for await (const one of inOrder(wanted, address, saveData)) {
+    const full = new URL(one, self.location).href;
+    if (await isFresh(full)) continue;
+    await fetchAhead(full);
+    if (await personHere() !== wanted.person) return;
+    await new Promise((next) => setTimeout(next, BREATH_MS));
+  }
+  await tidy();
 }

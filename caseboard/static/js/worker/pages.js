@@ -3,7 +3,7 @@
 async function keepPage(person, asked, address, answer, html) {
   const wanted = await keepNeeds(person, asked, html);
   const bytes = new Blob([html]).size;
-  const headers = lightHeaders(answer, { [KEPT_AT]: String(Date.now()), "X-Kept-Bytes": String(bytes), "X-Kept-Needs": wanted.join(" ") });
+  const headers = lightHeaders(answer, { [KEPT_AT]: String(Date.now()), "X-Keep": answer.headers.get("X-Keep"), "X-Kept-Bytes": String(bytes), "X-Kept-Needs": wanted.join(" ") });
   return put(person, asked, address.split("#")[0], new Response(html, { status: 200, headers }));
 }
 
@@ -55,7 +55,7 @@ async function page(event) {
     return await within(coming, patience(hasKept));
   } catch (lost) {
     const found = await keptPage(request.url); // again: a sign-out may have come between
-    if (found) { isShown = true; return shown(found, lost.why ?? "gone"); }
+    if (found) { isShown = true; return shown(found, lost.why ?? "gone", request.url); }
     return lost.answer ?? withoutConnection(lost.why ?? "gone", request.url);
   }
 }

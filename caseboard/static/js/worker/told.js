@@ -30,11 +30,23 @@ function withFreshKeys(html) {
   }));
 }
 
+/* What is written with a kept form is of today, not of the day on which the form was fetched. Only in
+ * forms that make something: elsewhere such a day may be one that somebody chose. */
+const MAKES = /\/(?:new|was-here|lost-shoe)\/$/;
+function withToday(html, keptOn, today) {
+  return html.replace(/<input\b[^>]*\btype="date"[^>]*>/g, (field) => field.replace(/\b(value|max)="([^"]*)"/g, (all, name, day) => (day === keptOn ? `${name}="${today}"` : all)));
+}
+const isoDay = (date) => `${date.getFullYear()}-${two(date.getMonth() + 1)}-${two(date.getDate())}`;
+
 const SLOT = /<p class="as-of"[^>]*hidden><\/p>/;
-async function shown(page, why) {
+async function shown(page, why, address) {
   const at = Number(page.headers.get(KEPT_AT));
-  const strip = `<p class="as-of" data-as-of="${at}"><b>As of ${asOf(at, Date.now())}.</b> ${WHY[why]}</p>`;
-  const html = withFreshKeys(await page.text());
+  const now = new Date();
+  const isOfToday = new Date(at).toDateString() === now.toDateString();
+  const then = isOfToday ? "" : " “Today” on this page is that day.";
+  const strip = `<p class="as-of" data-as-of="${at}"><b>As of ${asOf(at, now)}.</b>${then} ${WHY[why]}</p>`;
+  const fresh = withFreshKeys(await page.text());
+  const html = MAKES.test(new URL(address).pathname) ? withToday(fresh, page.headers.get("X-Keep"), isoDay(now)) : fresh;
   const told = SLOT.test(html) ? html.replace(SLOT, strip) : html.replace(/<body\b[^>]*>/, (body) => body + strip);
   const headers = new Headers(page.headers);
   headers.set("Cache-Control", "no-store");
