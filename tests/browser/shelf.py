@@ -81,3 +81,18 @@ EARLIER = """async ([path, today, before]) => {
 def as_if_kept_before(visitor: Visitor, path: str, today: str, before: str) -> None:
     """As if the page had been kept a day ago."""
     visitor.page.evaluate(EARLIER, [path, today, before])
+
+
+OLD_STYLES = """async ([path, styles]) => {
+  const name = (await caches.keys()).find((one) => one.startsWith("kept-"));
+  const shelf = await caches.open(name);
+  const page = await shelf.match(path);
+  const html = (await page.text()).replace(/href="[^"]*all[^"]*[.]css"/, 'href="/static/css/all.0123456789ab.css"');
+  await shelf.put(path, new Response(html, { headers: page.headers }));
+  await shelf.put("/static/css/all.0123456789ab.css", new Response(styles, { headers: { "Content-Type": "text/css" } }));
+}"""
+
+
+def with_styles_of_old(visitor: Visitor, path: str, styles: str) -> None:
+    """As if the page had been kept with the hashed styles of an earlier version of the site."""
+    visitor.page.evaluate(OLD_STYLES, [path, styles])

@@ -9,10 +9,11 @@ import pytest
 from PIL import Image
 from playwright.sync_api import expect
 
-from horses.models import CaseSeen, Membership, Person, Role, SignIn
+from horses.models import CaseSeen, Membership, Person, SignIn
 from horses.services.notes import note_write
 from horses.services.photos import flag_raise_with_photos
 from horses.services.visit_planning import visit_plan
+from tests.access.test_canaries import SCOPES
 from tests.browser.conftest import Open, become
 from tests.browser.line import PORTAL_WORDS, Line, Mode
 from tests.browser.shelf import (
@@ -23,6 +24,7 @@ from tests.browser.shelf import (
     keep_opened,
     paths_kept,
     time_passes,
+    with_styles_of_old,
     worker_says,
 )
 from tests.browser.visitor import Visitor
@@ -188,6 +190,46 @@ def test_what_comes_late_is_offered_and_kept(enter: Open, cast: Cast, line: Line
     expect(owner.page.locator("[data-as-of]")).to_have_count(0)
 
 
+def test_what_a_page_says_once_is_not_kept_with_it(enter: Open, cast: Cast, line: Line) -> None:
+    """Shown again later, "Saved" would be untrue, and would throw away a text not yet sent."""
+    owner = on_the_phone(enter, line, cast.owner)
+    home = f"/cases/{cast.case.public_id}/"
+    owner.go(f"{home}notes/new/")
+    owner.fill(body="Shorter on the left since Sunday")
+    owner.page.locator("main form[data-keep] button[type=submit]").click()
+    owner.page.wait_for_url(re.compile(home + "(#.*)?$"))
+    expect(owner.page.locator("meta[name=told-once]")).to_have_count(1)
+    keep_opened(owner, home)
+    board = next(text for name, text in cached(owner).items() if name.endswith(home))
+    assert "Shorter on the left since Sunday" in board
+    assert "told-once" not in board
+    assert "kept-clear" not in board
+
+
+def test_a_page_kept_before_an_update_has_its_own_styles(
+    enter: Open, cast: Cast, line: Line
+) -> None:
+    owner = on_the_phone(enter, line, cast.owner)
+    keep_opened(owner)
+    with_styles_of_old(owner, "/horses/", "header { border-top: 7px solid }")
+    line.cut()
+    owner.go("/horses/")
+    look = "getComputedStyle(document.querySelector('header')).borderTopWidth"
+    assert owner.page.evaluate(look) == "7px"
+
+
+def test_what_was_on_its_way_at_a_sign_out_is_not_kept(enter: Open, cast: Cast, line: Line) -> None:
+    owner = on_the_phone(enter, line, cast.owner)
+    line.late_s = 1
+    owner.page.evaluate(
+        "navigator.serviceWorker.controller.postMessage({type: 'fetch-ahead', now: true})"
+    )
+    owner.page.wait_for_timeout(1500)
+    worker_says(owner, "forget-person", person=cast.owner.public_id)
+    owner.page.wait_for_timeout(3500)
+    assert not any(cast.horse.name in text for text in cached(owner).values())
+
+
 def test_a_flags_pictures_are_there_without_a_connection(
     enter: Open, cast: Cast, line: Line, now: datetime
 ) -> None:
@@ -265,30 +307,31 @@ def test_the_page_that_signs_out_can_have_it_emptied_first(
     assert not any(cast.horse.name in text for text in cached(owner).values())
 
 
-def test_nobody_reads_what_the_person_before_left(
+def test_no_cache_of_a_phone_holds_what_was_not_for_who_is_signed_in_on_it(
     enter: Open, cast: Cast, line: Line, now: datetime
 ) -> None:
-    """The canaries: words for the vet, and for the owner, searched for in every cache of the phone."""
-    words = {Role.VET: "canaryforvet", Role.OWNER: "canaryforowner"}
-    people = {Role.VET: cast.vet, Role.OWNER: cast.owner}
-    for role, word in words.items():
-        access = cast.access(people[role], cast.case)
-        note_write(access=access, body=word, audience=frozenset({role}), now=now)
+    """The canaries of the pages, with four people one after another at the same phone, none of whom
+    signed out."""
+    people = {"vet": cast.vet, "farrier": cast.farrier, "owner": cast.owner, "carer": cast.carer}
+    words: dict[str, frozenset[str]] = {}
+    for number, (writer, readers) in enumerate(SCOPES):
+        word = f"canary{number:02}x{'-'.join(sorted(readers))}"
+        words[word] = readers
+        access = cast.access(people[writer], cast.concern)
+        note_write(access=access, body=word, audience=readers, now=now)
+    board = f"/cases/{cast.concern.public_id}/"
     phone = on_the_phone(enter, line, cast.vet)
-    board = f"/cases/{cast.case.public_id}/"
-    phone.go(board)
-    fetch_ahead(phone)
-    assert any(words[Role.VET] in text for text in cached(phone).values())
-    become(phone, cast.owner)  # with no sign-out seen
-    phone.go(board)
-    fetch_ahead(phone)
-    found = cached(phone)
-    assert any(words[Role.OWNER] in text for text in found.values())
-    assert [name for name, text in found.items() if words[Role.VET] in text] == []
-    assert {name.split()[0] for name in found} <= {"urgent-1", f"kept-1-{cast.owner.public_id}"}
-    line.cut()
-    phone.go(board)
-    phone.sees_no(words[Role.VET])
+    for role, person in people.items():
+        become(phone, person)
+        phone.go(board)
+        fetch_ahead(phone)
+        found = cached(phone)
+        all_text = "".join(found.values())
+        assert [w for w, readers in words.items() if w in all_text and role not in readers] == []
+        assert any(w in all_text for w, readers in words.items() if role in readers), role
+        assert {name.split()[0] for name in found} <= {"urgent-1", f"kept-1-{person.public_id}"}
+        status = worker_says(phone, "kept-status")
+        assert status["person"] == person.public_id
 
 
 def test_who_was_removed_has_nothing_of_the_case_after_the_next_contact(
@@ -331,6 +374,7 @@ def test_a_phone_whose_sign_in_was_ended_elsewhere_forgets_at_its_next_contact(
     line.cut()
     owner.go("/horses/", status=503)
     owner.sees_no(cast.horse.name)
+    assert not any(cast.horse.name in text for text in cached(owner).values())
 
 
 # -- until when

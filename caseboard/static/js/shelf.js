@@ -42,8 +42,9 @@
 
   async function ahead(now) {
     if (!person || navigator.onLine === false) return;
-    const { saveData } = navigator.connection ?? {};
-    await asked({ type: "fetch-ahead", address: strip ? "" : location.href, saveData: Boolean(saveData), now });
+    const { saveData, effectiveType } = navigator.connection ?? {};
+    const isThin = Boolean(saveData) || /2g/.test(effectiveType ?? "");
+    await asked({ type: "fetch-ahead", address: strip ? "" : location.href, saveData: isThin, now });
     await tellStatus();
   }
 

@@ -18,7 +18,11 @@ async function list(asked) {
 
 async function isFresh(address) {
   const found = await keptPage(address);
-  return Boolean(found) && Math.abs(Date.now() - Number(found.headers.get(KEPT_AT))) < FRESH_MS;
+  if (!found) return false;
+  const at = Number(found.headers.get(KEPT_AT));
+  const home = homeOf(new URL(address).pathname);
+  const isOutdated = at <= changed.at && (!home || home === changed.home);
+  return !isOutdated && Math.abs(Date.now() - at) < FRESH_MS;
 }
 
 async function fetchAhead(address) {

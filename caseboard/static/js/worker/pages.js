@@ -1,5 +1,8 @@
 /* Pages of a signed-in person: the server's answer when it comes in time, else the kept one, "as of". */
 
+const homeOf = (pathname) => pathname.match(/^\/(?:cases|yards)\/[\w-]+\//)?.[0] ?? "";
+let changed = { home: "", at: 0 }; // where something was saved last
+
 async function keepPage(person, asked, address, answer, html) {
   const wanted = await keepNeeds(person, asked, html);
   const bytes = new Blob([html]).size;
@@ -11,7 +14,7 @@ async function keepPage(person, asked, address, answer, html) {
  * closed to them goes as a whole; pages made of several cases are fetched anew. */
 async function dropGone(address) {
   const { pathname } = new URL(address);
-  const home = pathname.match(/^\/(?:cases|yards)\/[\w-]+\//)?.[0];
+  const home = homeOf(pathname);
   await dropWhere((one) => one.pathname === pathname);
   if (home && (pathname === home || await isClosedToThem(home))) await closedNow((one) => one.pathname.startsWith(home));
 }
@@ -32,7 +35,18 @@ async function takeIn(answer, asked, address, html) {
   if (!person) return false;
   if ([403, 404, 410].includes(answer.status)) { await dropGone(address); return false; }
   if (html === null) return false;
+  if (isToldOnce(html)) return keepWithoutNews(address);
   return keepPage(person, asked, address, answer, html);
+}
+/* A page that says "Saved", and which text the phone need not keep any more, says so once. What is kept is
+ * fetched anew without it; so are, when it is their turn, the other pages of that horse and the lists. */
+const isToldOnce = (html) => html.includes('<meta name="told-once"');
+async function keepWithoutNews(address) {
+  const { href, pathname } = new URL(address);
+  await dropWhere((one) => one.href === href.split("#")[0]);
+  changed = { home: homeOf(pathname), at: Date.now() };
+  await fetchAhead(address);
+  return true;
 }
 const isToKeep = (answer) => answer.ok && answer.headers.has("X-Keep") && (answer.headers.get("Content-Type") ?? "").startsWith("text/html");
 
