@@ -42,6 +42,7 @@ SCRIPTS = (
     "js/drafts/page.js",
     "js/leave.js",
     "js/urgent.js",
+    "js/shelf.js",
 )
 STYLE_FILE, SCRIPT_FILE = "css/all.css", "js/all.js"
 # A script that breaks keeps none of the others from running; the browser tells of it as ever.

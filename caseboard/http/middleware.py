@@ -7,11 +7,13 @@ from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.core.exceptions import RequestDataTooBig, TooManyFieldsSent, TooManyFilesSent
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 
 from caseboard.http.door import is_too_much
 from caseboard.http.not_saved import away_page, is_refused_write, not_saved_page
 from caseboard.http.too_many import too_many_page
+from caseboard.kept.pages import keep_marked
 from caseboard.lib import clock
 from caseboard.lib.errors import Conflict, TooMany
 from caseboard.lib.known_browser import known_remember
@@ -61,7 +63,8 @@ class SignInRequiredMiddleware(LoginRequiredMiddleware):
 
 
 class AnswersMiddleware:
-    """Turns what services raise into answers, and keeps signed-in pages out of shared caches.
+    """Turns what services raise into answers, says whose each is, and keeps signed-in pages out of
+    shared caches.
 
     Stands before the CSRF check, which is the first to read what a form sent: too large a form is
     answered here.
@@ -73,6 +76,7 @@ class AnswersMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         response = self.get_response(request)
         patch_vary_headers(response, ["HX-Request"])
+        keep_marked(request, response, today=timezone.localtime(clock.now()).date())
         if request.user.is_authenticated:
             response["Cache-Control"] = "private, no-store"
             sign_in_seen(session=request.session, now=clock.now())

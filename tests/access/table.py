@@ -267,6 +267,7 @@ OWN_ROWS = {
     "form_saved": LOOK,
     "waiting": LOOK,
     "draft_sender": LOOK,
+    "shelf": LOOK,
 }
 # Things of one person's own, by their ids: for anybody else they are not there.
 OWN_THINGS = {"sign_in_end": "POST", "passkey_remove": "POST", "former_copy": "POST"}

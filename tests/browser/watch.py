@@ -14,7 +14,7 @@ document.addEventListener("securitypolicyviolation", (event) => console.error(
 # purpose (forbidden, not found, conflict, not accepted, too many, not saved) are no complaint; a 500 is one.
 ON_PURPOSE = re.compile(r"Failed to load resource.* status of (403|404|409|422|429|503) ")
 
-# Without a connection, and what our own worker then answers in the site's place.
+# Without a connection, what our own worker then answers in the site's place, and a dead server's proxy.
 LOST = re.compile(r"net::ERR_|status of 50[23] ")
 
 
