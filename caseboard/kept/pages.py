@@ -19,7 +19,7 @@ NOBODY = "nobody"
 
 KEPT = frozenset(
     """
-    horses round daily_look day_stop notices yard
+    horses round daily_look day_stop notices yard waiting
     board history foot series shapes farrier_help worksheet young show_check team
     visits visit_new visit_plan was_here readings_new reading_correct target_new
     flag_new flag flag_photo lost_shoe shoe_back note_new exam_new exam stance_new weight_new

@@ -275,7 +275,7 @@ def test_a_draft_is_opened_changed_and_sent_once(owner: Visitor, cast: Cast) -> 
     write_note(owner, cast)
     expect(here(owner)).to_be_visible()
     owner.page.get_by_role("link", name="1 waiting").click()
-    owner.sees("Write a note: Juniper", "Quiet today.", "Waits for a signal")
+    owner.sees("Note: Juniper", "Quiet today.", "Waits for a signal")
     owner.look_over()
     owner.control("Change it").click()
     expect(owner.field("body")).to_have_value("Quiet today.")
@@ -379,7 +379,7 @@ def test_signing_out_sends_what_waits_when_asked_to(owner: Visitor, cast: Cast) 
     sign_out(owner)
     owner.leaves(leaving(owner).get_by_role("button", name="Send it now").click)
     assert Note.objects.count() == 1
-    owner.until("window.drafts.open().then((db) => db.count('drafts')).then((many) => !many)")
+    owner.until("window.drafts.store.open().then((db) => db.count('drafts')).then((many) => !many)")
 
 
 def test_what_one_keeps_at_signing_out_is_never_sent_by_the_next_person(

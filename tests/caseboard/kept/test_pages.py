@@ -31,7 +31,7 @@ COPIES_AND_PAPERS = set(
     """.split()  # noqa: SIM905  (a list of names reads better so)
 )
 FOR_ANYBODY = ["home", "urgent", "policy", "worker", "livez", "readyz", "looks"]
-PARTS_AND_ANSWERS = ["board_now", "steps", "form_saved", "shelf", "notice"]
+PARTS_AND_ANSWERS = ["board_now", "steps", "form_saved", "draft_sender", "shelf", "notice"]
 ONLY_WITH_A_CONNECTION = set(
     """
     me my_name notice_choices horse_new herd_view horse_edit horse_state horse_end_undo horse_sell

@@ -82,6 +82,7 @@ const drafts = (window.drafts ??= {});
       await drafts.opened?.release?.();
       await replaced(draft, form, only);
       if (!page && !only) await store.put(draft, { without: `typing:${store.person}:${draft.form}` });
+      delete form.dataset.keepTouched; // what is typed from here on is kept anew
       if (only) await drafts.keepNow?.(form, draft.key);
     } catch { kept = false; }
     const token = form.querySelector("[name=csrfmiddlewaretoken]")?.value ?? "";

@@ -14,7 +14,7 @@ drafts.send = (() => {
   /* Who is signed in here, with a token to send by. null: no answer. */
   async function sender() {
     try {
-      const answer = await fetch(SENDER, { headers: { "X-Draft-Key": "sender" }, cache: "no-store", signal: signal(WAIT_MS) });
+      const answer = await fetch(SENDER, { redirect: "manual", headers: { "X-Draft-Key": "sender" }, cache: "no-store", signal: signal(WAIT_MS) });
       if (answer.status === 401) return { person: "" };
       const said = answer.ok ? await answer.json() : null;
       if (typeof said?.person !== "string") return null;
@@ -37,7 +37,7 @@ drafts.send = (() => {
     };
     if (later) headers["X-Draft-Later"] = "yes";
     const wait = WAIT_MS + size(draft) / SLOWEST_BYTES_MS;
-    const answer = await fetch(draft.action, { method: "POST", headers, body: bodyOf(draft), redirect: "follow", cache: "no-store", signal: signal(wait) });
+    const answer = await fetch(draft.action, { method: "POST", headers, body: bodyOf(draft), redirect: "manual", cache: "no-store", signal: signal(wait) });
     return { answer, text: await answer.text() };
   }
 
