@@ -13,6 +13,7 @@ from django.core.paginator import Page, Paginator
 from horses.access import may
 from horses.models import Person, Visit
 from horses.queries.day_list import KIND_OF, Report, Stop, round_for, stops_fill
+from horses.queries.day_places import by_place, clock_of
 from horses.queries.visit_questions import Question
 from measurements.panels.day_list import FootNumbers, numbers_for_round
 from measurements.queries.dangers import by_horse, films_short, item_words
@@ -118,10 +119,7 @@ class DayPlace:
 
     @property
     def clock(self) -> time | None:
-        """When it begins: the first time of those to come, or else of those done."""
-        rest = self.to_come or self.stops
-        at = [one.stop.visit.planned_time for one in rest if one.stop.visit]
-        return min((one for one in at if one), default=None)
+        return clock_of([one.stop for one in self.stops])
 
     @property
     def zone(self) -> str:
@@ -277,14 +275,7 @@ def round_page(
 
 
 def _places(stops: Iterable[RoundStop]) -> list[DayPlace]:
-    """By the clock; without one in the order they come. Horses of one place and person stand
-    together."""
-    found: dict[tuple[str, int, str], DayPlace] = {}
-    for one in stops:
-        stop = one.stop
-        who = stop.who.pk if stop.who and stop.access.role not in KIND_OF else 0
-        kind = stop.visit.kind if stop.visit else ""
-        key = (stop.place.casefold(), who, kind)
-        found.setdefault(key, DayPlace(stop.place, [])).stops.append(one)
-    places = sorted(found.values(), key=lambda place: place.clock or time.max)
+    by_stop = {id(one.stop): one for one in stops}
+    found = by_place(one.stop for one in by_stop.values())
+    places = [DayPlace(of[0].place, [by_stop[id(stop)] for stop in of]) for of in found]
     return [replace(one, after=after) for one, after in zip_longest(places, places[1:])]

@@ -13,6 +13,7 @@ from measurements.views import (
     visit_as_last,
     visit_correct,
     visit_record,
+    visit_setup,
     visit_void,
     worksheet,
 )
@@ -39,6 +40,7 @@ urlpatterns = [
         name="report_back",
     ),
     path(CASE + "visits/<slug:visit_id>/take-back/", visit_void.visit_void, name="visit_void"),
+    path("me/visit-form/", visit_setup.visit_setup, name="visit_setup"),
     path(CASE + "barefoot-or-shod/", worksheet.worksheet, name="worksheet"),
     path(CASE + "series/<slug:foot>/<slug:quantity>/", series.series, name="series"),
     path(CASE + "feet/<slug:foot>/", foot.foot, name="foot"),

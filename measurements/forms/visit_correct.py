@@ -9,20 +9,18 @@ from caseboard.lib.text_safe import SafeCharField
 from horses.models import FootWork, PlanItemOutcome, Visit
 from measurements.forms.readings import as_entered
 from measurements.forms.values import Cell
+from measurements.forms.visit_fields import method_name, shoe_then_name
 from measurements.forms.visit_next import NextOfCorrection
 from measurements.forms.visit_record import (
     ANGLE_METHODS,
-    FEET,
     LENGTH_METHODS,
-    MOMENTS,
     VisitSheetForm,
     left_from_work,
-    method_name,
-    shoe_then_name,
 )
 from measurements.forms.visit_shoe import SEEN, last_values
 from measurements.hoof.quantities import QUANTITIES, Method
 from measurements.models import Reading
+from measurements.panels.visit_set import FEET, MOMENTS
 from measurements.queries.numbers import Numbers
 from measurements.services.visit_correct import Place
 

@@ -20,17 +20,24 @@ from measurements.forms.values import (
     shoe_then_field,
 )
 from measurements.forms.visit_doubts import Doubts
+from measurements.forms.visit_fields import (
+    EXTRA,
+    MOST_EXTRA,
+    cells_of,
+    extra_rows,
+    method_name,
+    shoe_then_name,
+    work_fields,
+)
 from measurements.forms.visit_next import NextOfCorrection, NextVisit
-from measurements.forms.visit_shoe import DETAILS, SEEN, shoe_cleaned, shoe_fields
-from measurements.hoof.feet import Foot
+from measurements.forms.visit_shoe import DETAILS, SEEN, shoe_cleaned
 from measurements.hoof.quantities import QUANTITIES, Method, TrimState
 from measurements.hoof.units import Entered
 from measurements.panels.offered import foot_words
+from measurements.panels.visit_set import FEET, VisitSet
 from measurements.queries.numbers import Numbers
 from measurements.services.readings import Taken
 
-FEET = tuple(foot.value for foot in Foot)
-MOMENTS = (TrimState.BEFORE.value, TrimState.AFTER.value)
 ANGLE_METHODS = (Method.GAUGE, Method.PHOTO, Method.RADIOGRAPH)
 LENGTH_METHODS = (Method.TAPE, Method.GAUGE, Method.PHOTO, Method.RADIOGRAPH)
 STEEPEST_WEDGE_DEG = Decimal(20)  # house default: far above any wedge or pad
@@ -49,7 +56,7 @@ class VisitSheetForm(ValuesForm):
         self,
         *args: Any,
         numbers: Numbers,
-        quantities: Sequence[str],
+        offered: VisitSet,
         plan: Sequence[PlanLine],
         booked: Visit | None,
         today: date,
@@ -60,8 +67,10 @@ class VisitSheetForm(ValuesForm):
     ) -> None:
         """`kept_by`: who wrote up a visit of a day, or "". `sent_before`: whether a form with this
         key was saved already, so that it is asked nothing anew."""
-        cells = [Cell(f, q, m) for f in FEET for m in MOMENTS for q in quantities if _on(f, q)]
-        super().__init__(*args, cells=cells, side_words=side_words, **kwargs)
+        sent = (args[0] if args else kwargs.get("data")) or kwargs.get("initial") or {}
+        self.offered, self.extra = offered, extra_rows(offered, sent)
+        rows = (*offered.own, *self.extra)
+        super().__init__(*args, cells=cells_of(rows, sent), side_words=side_words, **kwargs)
         self.numbers, self.today = numbers, today
         self.kept_by, self.sent_before = kept_by, sent_before
         self.side_words = side_words
@@ -70,8 +79,9 @@ class VisitSheetForm(ValuesForm):
         self.outcomes: list[ItemOutcome] = []
         self._add_visit_fields(booked)
         for foot in FEET:
-            self._add_work_fields(foot, foot_words(foot, side_words))
-        self._add_method_fields(quantities)
+            known = self._shoeing_known(foot, today + timedelta(days=1))
+            self.fields |= work_fields(foot, foot_words(foot, side_words), known)
+        self._add_method_fields(offered.quantities(*self.extra))
         self.plan = OutcomeFields(self, plan, marked=self.marked)
         self.doubts = Doubts(self)
 
@@ -84,35 +94,22 @@ class VisitSheetForm(ValuesForm):
             label="In a few words",
             required=False,
             help_text="What you saw and did, for the owner and the vet. The whole team reads it.",
-            widget=forms.Textarea(attrs={"rows": 3}),
+            widget=forms.Textarea(
+                attrs={"rows": 1, "placeholder": "In a few words: the whole team reads it"}
+            ),
         )
         self.next.add_day()
 
     def next_visit(self, booked: Visit | None) -> NextVisit | NextOfCorrection:
         return NextVisit(self, self.numbers.horse, booked, self.today)
 
-    def _add_work_fields(self, foot: str, words: str) -> None:
-        known = self._shoeing_known(foot, self.today + timedelta(days=1))
-        as_was = f"as before: {Shoeing(known).label}" if known else "as the shoe work says"
-        self.fields |= {
-            f"{foot}-trimmed": forms.BooleanField(
-                label=words.capitalize(), required=False, initial=True
-            ),
-            **shoe_fields(foot, words),
-            f"{foot}-left": forms.ChoiceField(
-                label=f"Left as, {words}",
-                required=False,
-                choices=[("", as_was), *Shoeing.choices],
-            ),
-            f"{foot}-words": SafeCharField(
-                label=f"About this foot, {words}",
-                required=False,
-                max_length=500,
-                widget=forms.TextInput(attrs={"placeholder": "crack, thrush, what you changed"}),
-            ),
-        }
-
     def _add_method_fields(self, quantities: Sequence[str]) -> None:
+        self.fields[EXTRA] = SafeCharField(
+            required=False,
+            max_length=MOST_EXTRA,
+            initial="",
+            widget=forms.HiddenInput(attrs={"data-keep-field": True}),
+        )
         for moment, label in SHOE_THEN.items():
             self.fields[shoe_then_name(moment)] = shoe_then_field(label)
         self.fields["angle_method"] = method_field("Angles with", Method.GAUGE, ANGLE_METHODS)
@@ -247,6 +244,15 @@ class VisitSheetForm(ValuesForm):
             return None
         return Decimal(entered.value)
 
+    def named_shoes(self) -> dict[str, dict[str, str]]:
+        """The shoes that are to be kept among the person's own, by the name given to them."""
+        found: dict[str, dict[str, str]] = {}
+        for foot in FEET:
+            if name := self.cleaned_data.get(f"{foot}-keep_as"):
+                typed = {part: str(self[f"{foot}-{part}"].value() or "") for part in DETAILS}
+                found[name] = typed
+        return found
+
     def method_of(self, cell: Cell) -> str:
         """The method said for this quantity, else the visit's, else the one that fits."""
         own = self.cleaned_data.get(method_name(cell.quantity))
@@ -272,15 +278,3 @@ def left_from_work(shoe: str, *, under: bool, was: str) -> str:
     if shoe == FootWork.Shoe.RESET and was == Shoeing.SHOD_WEDGE:
         return was
     return Shoeing.SHOD.value if shoe != FootWork.Shoe.NONE else was
-
-
-def shoe_then_name(moment: str) -> str:
-    return f"shoe_then-{moment}"
-
-
-def method_name(quantity: str) -> str:
-    return f"method-{quantity}"
-
-
-def _on(foot: str, quantity: str) -> bool:
-    return Foot(foot) in QUANTITIES[quantity].feet

@@ -10,6 +10,7 @@ from measurements.models.picture_points import PicturePoints
 from measurements.models.reading import EnteredHow, Reading, ShoeThen
 from measurements.models.target import Target
 from measurements.models.verdict import FootVerdict
+from measurements.models.visit_setup import VisitSetup
 
 __all__ = [
     "METHOD_CHOICES",
@@ -22,4 +23,5 @@ __all__ = [
     "Reading",
     "ShoeThen",
     "Target",
+    "VisitSetup",
 ]

@@ -22,17 +22,15 @@ from horses.services.idempotency import key_used
 from horses.services.visit_correct import NO_OTHER, may_correct
 from horses.views.attempt import attempt
 from measurements.forms.visit_correct import VisitCorrectForm, as_written_up
-from measurements.panels.offered import quantities_offered
+from measurements.forms.visit_fill import FILL_BUTTON, ShoeFills
+from measurements.panels.visit_set import VisitSet, visit_set
 from measurements.queries.numbers import Numbers, numbers_of
 from measurements.queries.numbers_kept import numbers_kept
 from measurements.queries.visit_readings import visit_readings
+from measurements.queries.visit_setup import visit_setup_of
 from measurements.services.visit_correct import visit_put_right, without_duplicates
-from measurements.views.visit_record import (
-    FILL_BUTTON,
-    VisitPage,
-    kept_by,
-    typed_and_filled_in,
-)
+from measurements.views.visit_page import VisitPage
+from measurements.views.visit_record import filled_in, kept_by, shoe_fills, shoes_keep
 
 REUSED = (
     "This correction was saved before with other content; look at the visit as it stands now, then "
@@ -91,9 +89,10 @@ def _save(request: SignedInRequest, page: VisitPage, asked: Visit, visit: Visit)
         sent_before=REUSED,
     )
     if answer.conflict is not None:
-        page.more |= {"conflict": answer.conflict, "pairs": answer.conflict.pairs(LABELS)}
+        page.shown |= {"conflict": answer.conflict, "pairs": answer.conflict.pairs(LABELS)}
     if answer.made is None:
         return page.answer(answer.status)
+    shoes_keep(request, form)
     told = form.next.told()
     words = f"The visit is corrected. The version before stays, struck through. {told}".strip()
     saved(request, words, keep=page.keep)
@@ -104,20 +103,22 @@ def _page(request: SignedInRequest, access: CaseAccess, visit: Visit) -> VisitPa
     today = clock.now().date()
     versions = visit_versions(visit)
     numbers = numbers_of(access.horse, today=today, without=versions)
-    offered = quantities_offered(
-        numbers_kept(access.horse, today=today), access.role, today
-    )  # the fields stand where they stood
+    setup = visit_setup_of(request.user)
+    # The fields stand where they stood.
+    offered = visit_set(numbers_kept(access.horse, today=today), setup, access.role, today)
     last = last_shoeing(access.horse, without=visit)
-    form = _form(request, access, visit, versions, numbers, offered.every)
+    fills = shoe_fills(request, numbers, last, setup)
+    form = _form(request, access, visit, versions, numbers, offered, fills)
     return VisitPage(
         request,
         access,
         numbers,
         offered,
         form,
-        last,
-        correcting=visit,
+        fills,
+        setup,
         keep=f"visit-correct-{visit.public_id}",
+        shown={"correcting": visit},
     )
 
 
@@ -127,24 +128,24 @@ def _form(
     visit: Visit,
     versions: list[Visit],
     numbers: Numbers,
-    quantities: tuple[str, ...],
+    offered: VisitSet,
+    fills: ShoeFills,
 ) -> VisitCorrectForm:
     taken = without_duplicates(visit_readings(visit))
     here = visit.outcomes.filter(version__item__case=access.case)
     marks = list(here.select_related("version__item"))
     initial: dict[str, Any] = as_written_up(visit, taken, marks, numbers)
-    fills = FILL_BUTTON in request.POST
-    if fills:
-        initial = typed_and_filled_in(request.POST, last_shoeing(access.horse, without=visit))
+    if fills.pressed:
+        initial = filled_in(offered, fills)
     return VisitCorrectForm(
-        request.POST if request.method == "POST" and not fills else None,
+        request.POST if request.method == "POST" and not fills.pressed else None,
         initial=initial,
         visit=visit,
         taken=taken,
         marks=marks,
         next_own=next_day_of(versions),
         numbers=numbers,
-        quantities=quantities,
+        offered=offered,
         plan=_plan(access, marks),
         booked=next_visit(access.horse),
         today=clock.now().date(),

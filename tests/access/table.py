@@ -253,6 +253,7 @@ OWN_ROWS = {
     "day_stop": FORM,
     "notices": FORM,
     "notice_choices": FORM,
+    "visit_setup": FORM,
     "me": FORM,
     "my_name": FORM,
     "sign_ins": LOOK,

@@ -32,6 +32,7 @@ OWN_PAGES = (
     "horse_new",
     "notices",
     "notice_choices",
+    "visit_setup",
     "me",
     "my_name",
     "sign_ins",

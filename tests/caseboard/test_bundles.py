@@ -33,12 +33,15 @@ APART = {
     "css/door.css",
     "css/sheet-fonts.css",
     "css/sheet.css",
+    "css/visit.css",
     "js/chart.js",
     "js/drafts/waiting.js",
     "js/flag.js",
     "js/order.js",
     "js/passkey.js",
-    "js/visit.js",
+    "js/visit/next.js",
+    "js/visit/shoes.js",
+    "js/visit/values.js",
 }
 # What others wrote (named among the libraries), and what the worker is put together from.
 NOT_OF_A_PAGE = ("vendor", "worker")

@@ -185,7 +185,7 @@ def test_enter_does_not_send_half_a_visit(cast: Cast) -> None:
 
 def test_fields_bring_up_the_keypad_of_digits(cast: Cast) -> None:
     page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
-    start = page.index('name="LF-toe_angle-before"')
+    start = page.index('name="LF-toe_angle-after"')
     assert 'inputmode="decimal"' in page[start : start + 200]
 
 

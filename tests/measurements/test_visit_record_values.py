@@ -14,11 +14,13 @@ from tests.measurements.visit_form import send
 pytestmark = pytest.mark.usefixtures("clock_stands")
 
 
-def test_the_last_values_stand_beside_the_fields(cast: Cast, now: datetime) -> None:
+def test_the_last_value_stands_beside_its_field_and_not_in_it(cast: Cast, now: datetime) -> None:
     build.series(cast.access(cast.farrier), now, [52, 51.5])
-    page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
-    assert "was 49.4°, 23 Oct" in page
+    answer = Door(cast.farrier, cast.case).get("visit_new")
+    page = text_of(answer)
     assert "was 51.5°, 23 Oct" in page
+    assert 'data-last="51.5"' in page
+    assert not answer.context["form"]["LF-toe_angle-after"].value()  # type: ignore[attr-defined]
 
 
 def test_the_last_values_are_in_the_units_of_the_person(cast: Cast, now: datetime) -> None:
@@ -26,16 +28,6 @@ def test_the_last_values_are_in_the_units_of_the_person(cast: Cast, now: datetim
     cast.farrier.length_unit = "in"
     cast.farrier.save()
     assert "was 3.27 in" in text_of(Door(cast.farrier, cast.case).get("visit_new"))
-
-
-def test_what_has_a_target_or_was_measured_comes_first(cast: Cast, now: datetime) -> None:
-    build.series(cast.access(cast.farrier), now, [50], quantity="frog_width")
-    build.target(cast.access(cast.vet), now, quantity="heel_angle", low=Decimal(45))
-    page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
-    more = page.index("More to measure on the left fore")
-    assert page.index('name="LF-frog_width-before"') < more
-    assert page.index('name="LF-heel_angle-before"') < more
-    assert page.index('name="LF-hoof_width-before"') > more
 
 
 @pytest.mark.parametrize(

@@ -74,7 +74,7 @@ def test_a_shoe_that_is_glued_on_has_no_nails(cast: Cast) -> None:
     assert (_newest("LF").nails, _newest("LF").shoe_line) == (0, "glued or cuffed on")
 
 
-@pytest.mark.parametrize("asked", ["LF-reset", "LF-new", "all-reset", "all-new"])
+@pytest.mark.parametrize("asked", ["LF-reset", "LF-new", "fronts-reset", "fronts-new", "all-reset"])
 def test_without_scripts_as_last_time_comes_back_filled_in_and_saves_nothing(
     asked: str, cast: Cast, now: datetime
 ) -> None:
@@ -88,22 +88,35 @@ def test_without_scripts_as_last_time_comes_back_filled_in_and_saves_nothing(
         assert str(form[f"LF-{name}"].value()) == str(value), name
     assert form["LF-toe_angle-before"].value() == "49,5"
     assert form["LF-words"].value() == "a crack"
-    told = [
-        tag
-        for tag in re.findall('<span class="filled"[^>]*>', text_of(answer))
-        if "hidden" not in tag
-    ]
-    assert len(told) == 1
+    assert 'data-said="fronts">Left fore: ' in text_of(answer)
     assert (form["LF-trimmed"].value(), form["RF-trimmed"].value()) == ("on", False)
     assert Visit.objects.filter(kept_on__isnull=False).count() == 1
 
 
-def test_as_last_time_asks_whether_the_shoe_is_new_or_set_again(cast: Cast, now: datetime) -> None:
+def test_as_last_asks_whether_the_shoe_is_new_or_set_again(cast: Cast, now: datetime) -> None:
     _shoeing_weeks_ago(cast, now)
     page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
-    for asked in ("LF-reset", "LF-new", "all-reset", "all-new"):
+    for asked in ("fronts-reset", "fronts-new", "fronts-bare", "hinds-new"):
         assert f'name="as_last" value="{asked}"' in page
-    assert 'value="LF"' not in page
+    assert 'value="hinds-reset"' not in page  # nobody knows what they last wore
+
+
+def test_barefoot_takes_the_shoe_off_a_foot_that_came_shod(cast: Cast, now: datetime) -> None:
+    _shoeing_weeks_ago(cast, now)
+    door = Door(cast.farrier, cast.case)
+    form = door.client.post(door.address("visit_new"), {"as_last": "fronts-bare"}).context["form"]
+    said = {name: form[name].value() for name in ("LF-shoe", "LF-left", "LF-size", "RF-shoe")}
+    assert said == {"LF-shoe": "pulled", "LF-left": "barefoot", "LF-size": "", "RF-shoe": "none"}
+
+
+def test_a_tap_copies_the_shoe_to_the_other_side_and_never_a_measurement(cast: Cast) -> None:
+    door = Door(cast.farrier, cast.case)
+    typed = {"LF-shoe": "new", "LF-size": "5", "LF-toe_angle-after": "52", "LF-words": "a crack"}
+    sent = door.client.post(door.address("visit_new"), typed | {"as_last": "RF-as-LF"})
+    form = sent.context["form"]
+    assert (form["RF-shoe"].value(), form["RF-size"].value()) == ("new", "5")
+    assert not form["RF-toe_angle-after"].value()
+    assert not form["RF-words"].value()
 
 
 @pytest.mark.parametrize("asked", ["", "LF", "LF-pulled", "XX-new", "all", "bare-new"])
@@ -118,7 +131,7 @@ def test_a_button_that_is_none_fills_in_nothing(asked: str, cast: Cast, now: dat
 def test_barefoot_all_round_is_one_button_without_scripts_too(cast: Cast) -> None:
     door = Door(cast.farrier, cast.case)
     page = text_of(door.get("visit_new"))
-    assert 'value="bare"' in page
+    assert 'value="all-bare"' in page
     sent = {
         "kept_on": "2026-11-01",
         "angle_method": "gauge",
@@ -126,12 +139,11 @@ def test_barefoot_all_round_is_one_button_without_scripts_too(cast: Cast) -> Non
         "words": "A first trim.",
         **{f"{foot}-trimmed": "on" for foot in FEET},
     }
-    asked = door.client.post(door.address("visit_new"), sent | {"as_last": "bare"})
+    asked = door.client.post(door.address("visit_new"), sent | {"as_last": "all-bare"})
     form = asked.context["form"]
     sent |= {f"{foot}-left": form[f"{foot}-left"].value() for foot in FEET}
     assert door.client.post(door.address("visit_new"), sent).status_code == 302
     assert set(FootWork.objects.values_list("shoeing_left", flat=True)) == {"barefoot"}
-    assert 'value="bare"' not in text_of(door.get("visit_new"))  # it is known by now
 
 
 def test_what_has_to_be_answered_is_not_in_a_closed_fold(cast: Cast) -> None:
@@ -185,19 +197,19 @@ def test_whether_the_shoe_was_on_is_kept_with_the_readings_of_shod_feet(cast: Ca
 
 def test_the_forms_say_how_each_is_measured_and_draw_it(cast: Cast) -> None:
     assert set(HOW) == set(QUANTITIES)
-    for name in ("visit_new", "readings_new"):
+    shown = {"visit_new": ("toe_angle", "toe_length"), "readings_new": tuple(HOW)}
+    for name, quantities in shown.items():
         page = text_of(Door(cast.farrier, cast.case).get(name))
-        for words in HOW.values():
-            assert words in page
+        assert all(HOW[quantity] in page for quantity in quantities)
         assert 'class="measured-hoof"' in page
 
 
 def test_one_that_was_taken_off_is_not_offered_again(cast: Cast, now: datetime) -> None:
     _shoeing_weeks_ago(cast, now)
     door = Door(cast.farrier, cast.case)
-    assert "As last time" in text_of(door.get("visit_new"))
+    assert "As last, reset" in text_of(door.get("visit_new"))
     send(cast, "LF", **{"LF-shoe": "pulled", "LF-left": ""})
-    assert "As last time" not in text_of(door.get("visit_new"))
+    assert "As last, reset" not in text_of(door.get("visit_new"))
 
 
 def test_a_pad_under_a_shoe_that_was_taken_off_is_asked_about(cast: Cast) -> None:

@@ -27,6 +27,8 @@ drafts.form = (() => {
   }
 
   function putBack(form, values) {
+    /* A form may first make the fields that these need: visit/values.js. */
+    form.dispatchEvent(new CustomEvent("keep:fill", { bubbles: true, detail: { values } }));
     const waiting = values.map(([name, value]) => ({ name, value, used: false }));
     const take = (name) => { const one = waiting.find((w) => w.name === name && !w.used); if (one) one.used = true; return one; };
     for (const field of fieldsOf(form)) {

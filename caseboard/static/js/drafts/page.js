@@ -6,6 +6,7 @@
  *   data-draft-kind="Note"        what it is, and of which horse, where the page's title does not say so;
  *   data-draft-horse="Hazel"        also on a button
  *   data-draft-next="/…"          where somebody goes on without an answer (data-draft-next-words: its words)
+ *   data-draft-preview            on a button that only fills in the page (formnovalidate says so too)
  *   data-draft-stay               one of many buttons: the page stays as it is, and the button is marked
  *   data-draft-files-apart        the board takes the pictures after the words, at an address of its own
  *   data-draft-urgent="yes"       somebody should ring (flag.js)
@@ -71,7 +72,7 @@ const drafts = (window.drafts ??= {});
   async function submit(form, submitter) {
     if (form.dataset.draftBusy) return;
     busy(form, true);
-    const only = form.hasAttribute("data-keep-only") || Boolean(submitter?.hasAttribute("data-draft-preview"));
+    const only = form.hasAttribute("data-keep-only") || Boolean(submitter?.matches("[data-draft-preview], [formnovalidate]"));
     if (form.hasAttribute("data-draft-stay") && await takenBack(form, submitter)) { busy(form, false); return; }
     const page = goesOn(form) && !forms.nameOf(form); // a page in between: a code, say
     const draft = { ...make(form, submitter), only };
