@@ -8,7 +8,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import Locator, Route, expect
 
-from horses.models import Agreement, Flag, Look, Note, PlanItem
+from horses.models import Agreement, Flag, Look, Note, PlanItem, Visit
 from horses.services.plan import plan_item_propose, plan_item_revise
 from horses.services.team import member_remove
 from tests import build
@@ -408,3 +408,30 @@ def test_without_a_signal_nobody_is_signed_out_and_no_error_page_shows(
     cut(owner)
     sign_out(owner)
     expect(owner.page.locator("#live")).to_contain_text("You are still signed in")
+
+
+def test_two_who_write_up_the_same_visit_see_both(enter: Open, cast: Cast, now: datetime) -> None:
+    farrier = enter(cast.farrier, looks=False)
+    farrier.watch.lost_on_purpose = True
+    farrier.go(f"/cases/{cast.case.public_id}/visits/new/")
+    cut(farrier)
+    farrier.fill(words="Fronts reset.")
+    farrier.control("Save the visit").click()
+    expect(here(farrier)).to_be_visible()
+    build.visit(cast.access(cast.stand_in), now, now.date(), work=BARE, words="Heels lowered.")
+    mend(farrier)
+    farrier.go("/me/waiting/")
+    farrier.sees("Needs you", "Fronts reset.")
+    farrier.control("Look at both").click()
+    farrier.sees("There is a visit of this day already, by Stina Standin", "“Heels lowered.”")
+    expect(farrier.field("words")).to_have_value("Fronts reset.")
+    farrier.page.locator("[name=sure-again]").check()
+    farrier.press("Save the visit")
+    assert Visit.objects.filter(status="kept").count() == 2
+    waiting(farrier, 0)
+
+
+BARE = [
+    build.WorkDone(foot=foot, trimmed=True, shoeing_left="barefoot")
+    for foot in ("LF", "RF", "LH", "RH")
+]

@@ -51,13 +51,18 @@
       make("h2", "You typed something that was not sent", { id: "leaving-h" }), said, list,
       ...(waits ? [send] : [make("p", "To send it, go back to it.")]),
       make("p", "Kept, it is offered to you when you sign in here again. What you never sent is kept for two weeks, what waits to be sent until you throw it away. On a phone that others use, throw it away instead."),
-      button("Keep it for me on this phone, and sign out", waits ? "btn" : "btn-main", leave(null)),
+      button("Keep it for me on this phone, and sign out", waits ? "btn" : "btn-main", leave(() => withoutPages(found))),
       button("Throw it away, and sign out", "btn", leave(async () => { drafts.keepNoMore(); for (const { id } of found) await store.forget(id); })),
       button("Stay signed in", "btn", () => box.close()),
     );
     box.addEventListener("close", () => box.remove());
     document.body.append(box);
     box.showModal();
+  }
+
+  /* What was written stays; the board's own page, where it asked back, goes with the person. */
+  async function withoutPages(found) {
+    for (const { id, last } of found) if (last?.html) await store.change(id, { last: { ...last, html: "" } });
   }
 
   /* The pages that the worker keeps for this person go as well; it is not waited for longer than this. */
