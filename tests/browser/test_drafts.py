@@ -346,15 +346,38 @@ def test_what_an_earlier_version_kept_is_taken_over_and_offered(owner: Visitor, 
     assert Flag.objects.get().words == WORDS
 
 
+def test_a_store_that_a_later_version_made_is_read_and_written(owner: Visitor, cast: Cast) -> None:
+    cut(owner)
+    write_note(owner, cast)
+    expect(here(owner)).to_be_visible()
+    owner.page.evaluate(
+        """() => new Promise((made, failed) => {
+            const asked = indexedDB.open("caseboard", 7);
+            asked.onupgradeneeded = () => asked.result.createObjectStore("more");
+            asked.onsuccess = () => { asked.result.close(); made(); };
+            asked.onerror = failed;
+        })"""
+    )
+    write_note(owner, cast, "Ate well.")
+    expect(here(owner)).to_be_visible()
+    mend(owner)
+    owner.until("window.drafts.now()")
+    assert Note.objects.count() == 2
+
+
 REFUSES = (
     "IDBFactory.prototype.open = () => { throw new DOMException('not here', 'SecurityError'); };"
 )
 
 
+FULL = "IDBObjectStore.prototype.put = () => { throw new DOMException('full', 'QuotaExceededError'); };"
+
+
+@pytest.mark.parametrize("how", [REFUSES, FULL], ids=["private window", "full"])
 def test_a_phone_that_keeps_nothing_says_so_before_anything_is_typed(
-    owner: Visitor, cast: Cast
+    owner: Visitor, cast: Cast, how: str
 ) -> None:
-    owner.context.add_init_script(REFUSES)
+    owner.context.add_init_script(how)
     owner.go(f"/cases/{cast.case.public_id}/notes/new/")
     owner.sees("This phone keeps nothing of what you type")
     owner.look_over()
@@ -435,3 +458,18 @@ BARE = [
     build.WorkDone(foot=foot, trimmed=True, shoeing_left="barefoot")
     for foot in ("LF", "RF", "LH", "RH")
 ]
+
+
+def test_somebody_signed_out_meanwhile_signs_in_and_nothing_is_lost(
+    owner: Visitor, cast: Cast, site: str
+) -> None:
+    owner.go(f"/cases/{cast.case.public_id}/notes/new/")
+    owner.fill(body="Quiet today.")
+    owner.context.clear_cookies()
+    owner.control("Save the note").click()
+    expect(here(owner)).to_contain_text("Not sent yet: you are signed out")
+    expect(here(owner).get_by_role("link", name="Sign in to send it")).to_be_visible()
+    signed_in_as(owner, cast.owner, site)
+    owner.go("/me/waiting/")
+    owner.until("window.drafts.now()")
+    assert Note.objects.get().author == cast.owner

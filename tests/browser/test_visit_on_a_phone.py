@@ -232,6 +232,7 @@ def test_a_full_visit_survives_a_reload_and_a_dead_connection(
     farrier.control("Save the visit").click()
     expect(kept_here(farrier)).to_contain_text("Not sent yet: no signal")
     farrier.context.set_offline(False)
+    farrier.until("window.drafts.now()")
     expect(kept_here(farrier)).to_contain_text("The visit is saved with 2 readings.")
     farrier.press("Open it")
 

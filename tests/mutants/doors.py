@@ -10,6 +10,34 @@ LIFE = "tests/horses/services/test_visit_life.py"
 
 DOORS = (
     *rows(
+        "caseboard/http/drafts.py",
+        "tests/caseboard/test_drafts_received.py",
+        Mutant(
+            "a draft is taken under another person's sign-in",
+            "if draft.person != request.user.public_id:",
+            "if False:",
+        ),
+        Mutant(
+            "a refusal said on the next page counts as accepted",
+            "accepted = sends_on and (bool(said) or not refused)",
+            "accepted = sends_on",
+        ),
+        Mutant(
+            "a form with a mistake keeps its key",
+            "            draft_not_accepted(request.user, draft.key)",
+            "            pass",
+        ),
+    ),
+    *rows(
+        "horses/services/drafts.py",
+        "tests/caseboard/test_drafts_received.py",
+        Mutant(
+            "a draft with other words is answered as the first one",
+            "        if earlier.payload_hash != digest:",
+            "        if False:",
+        ),
+    ),
+    *rows(
         "horses/access.py",
         ACCESS,
         Mutant(

@@ -86,7 +86,8 @@
   });
   document.addEventListener("board:say", (event) => say(event.detail.words, event.detail.kind));
   document.addEventListener("announce", (event) => announce(event.detail?.words));
-  addEventListener("offline", () => say("No connection. What you type is kept in this phone.", "warning"));
+  addEventListener("offline", () => say(document.querySelector("[data-keeps-nothing]")
+    ? "No connection, and this phone keeps nothing of what you type: leave this page open." : "No connection. What you write is kept in this phone.", "warning"));
   addEventListener("online", () => say("The connection is back."));
 
   /* A full page that came back with errors: start reading there. */

@@ -40,7 +40,7 @@ const drafts = (window.drafts ??= {});
       action: new URL(submitter?.getAttribute("formaction") || form.getAttribute("action") || answeredAt || location.href, location.href).href.replace(location.origin, "").replace(/#.*/, ""),
       values, files: apart.length ? [] : files, apart, shown: forms.shown(form, submitter), pressed: submitter?.name ? [submitter.name, submitter.value] : null,
       numbers: numbersHere(),
-      writtenAt: was?.state === "needs you" || !was ? Date.now() : was.writtenAt, state: "waiting", tries: was?.tries ?? 0, last: null,
+      writtenAt: Date.now(), madeAt: was?.madeAt ?? Date.now(), state: "waiting", tries: was?.tries ?? 0, last: null,
     };
   }
 
@@ -115,7 +115,7 @@ const drafts = (window.drafts ??= {});
         return show(page ? asAnswer : draft, answer);
       case "first":
         return go(answer.to);
-      default:
+      default: drafts.soon();
     }
     if (page) return say("No answer. Try again when you have a signal: what you wrote is kept in this phone.");
     if (!kept) return say("Not sent, and this phone keeps nothing: leave this page open, and send it again when you have a signal.");

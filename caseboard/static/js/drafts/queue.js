@@ -8,7 +8,7 @@ const drafts = (window.drafts ??= {});
 (() => {
   const { store } = drafts;
   drafts.stop?.(); // of the page that an answer took the place of
-  const FIRST_S = 15, LONGEST_S = 300; // house defaults: pauses between tries without a signal
+  const AGAIN_S = 2, FIRST_S = 15, LONGEST_S = 300; // house defaults: pauses between tries; each twice the one before
   let pause = FIRST_S, timer = 0, draining = null;
 
   const alone = (name, act) => navigator.locks ? navigator.locks.request(name, { ifAvailable: true }, (lock) => (lock ? act() : null)) : act();
@@ -34,7 +34,7 @@ const drafts = (window.drafts ??= {});
       case "later":
         await store.change(draft.id, { state: "waiting", tries, last: { at, status: answer.status } });
         pause = Math.max(pause, answer.afterS);
-        return false;
+        return answer.status === 500; // a fault met by this one: the others need not wait for it
       case "first":
         await store.change(draft.id, { state: "waiting", tries, last: { at, to: answer.to, words: "The board asks for something first." } });
         return false;
@@ -98,6 +98,13 @@ const drafts = (window.drafts ??= {});
     })) ?? false; // another tab is at it
   }
 
+  /* Somebody sent, and no answer came. */
+  function soon() {
+    clearTimeout(timer);
+    if (pause === Infinity) return;
+    pause = FIRST_S;
+    timer = setTimeout(now, FIRST_S * 1000);
+  }
   async function now() {
     clearTimeout(timer);
     draining ??= drain().catch(() => false).finally(() => { draining = null; });
@@ -146,9 +153,9 @@ const drafts = (window.drafts ??= {});
 
   document.addEventListener("drafts:changed", count);
   document.addEventListener("htmx:after:swap", count);
-  addEventListener("online", () => { pause = FIRST_S; now(); });
+  addEventListener("online", () => { pause = AGAIN_S; now(); });
   document.addEventListener("visibilitychange", () => { if (document.visibilityState === "visible") now(); });
   drafts.stop = () => { clearTimeout(timer); pause = Infinity; };
-  Object.assign(drafts, { list: store.mine, now, attempt, alone, lockOf, lineIs: () => line });
+  Object.assign(drafts, { list: store.mine, now, soon, attempt, alone, lockOf, lineIs: () => line });
   store.ready.then(count).then(now);
 })();

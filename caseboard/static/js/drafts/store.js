@@ -66,7 +66,7 @@ drafts.store = (() => {
 
   const byOrder = (one, other) => (other.urgent - one.urgent)
     || (!one.urgent && (Number(one.files.length > 0) - Number(other.files.length > 0)))
-    || (one.writtenAt - other.writtenAt);
+    || ((one.madeAt ?? one.writtenAt) - (other.madeAt ?? other.writtenAt));
   const sent = async () => (await mine()).filter((row) => row.state !== "typing").sort(byOrder);
 
   /* -- whether this phone keeps anything: private windows and full phones refuse */
