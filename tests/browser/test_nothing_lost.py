@@ -10,7 +10,7 @@ from django.test import Client
 from playwright.sync_api import Locator, expect
 
 from horses.models import Flag, Person, Role
-from tests.browser.conftest import Open
+from tests.browser.conftest import PATIENCE_MS, Open
 from tests.browser.visitor import DESKTOP, Visitor
 from tests.cast import Cast, join
 
@@ -89,7 +89,7 @@ def test_without_a_connection_it_waits_and_is_sent_when_there_is_one(
     expect(offer(owner)).to_contain_text("Not sent yet: no signal")
     expect(owner.page.get_by_role("link", name="1 waiting")).to_be_visible()
     owner.context.set_offline(False)
-    expect(offer(owner)).to_contain_text("Written down.")
+    expect(offer(owner)).to_contain_text("Written down.", timeout=PATIENCE_MS)
     assert Flag.objects.get().words == WORDS
     expect(owner.page.get_by_role("link", name="1 waiting")).to_have_count(0)
 

@@ -8,7 +8,7 @@ const drafts = (window.drafts ??= {});
 (() => {
   const { store } = drafts;
   drafts.stop?.(); // of the page that an answer took the place of
-  const AGAIN_S = 2, FIRST_S = 15, LONGEST_S = 300; // house defaults: pauses between tries; each twice the one before
+  const AGAIN_S = 1, FIRST_S = 15, LONGEST_S = 300; // house defaults: pauses between tries; each twice the one before
   let pause = FIRST_S, timer = 0, draining = null;
 
   const alone = (name, act) => navigator.locks ? navigator.locks.request(name, { ifAvailable: true }, (lock) => (lock ? act() : null)) : act();
