@@ -39,7 +39,7 @@ def worker_says(visitor: Visitor, kind: str, **more: Any) -> dict[str, Any]:
 def fetch_ahead(visitor: Visitor, *, save_data: bool = False) -> None:
     """Until the worker has fetched all it is to, even where the page asked just now."""
     visitor.until("navigator.serviceWorker.controller")
-    more = {"address": visitor.page.url, "now": True, "saveData": save_data}
+    more = {"address": visitor.page.url, "isNew": True, "now": True, "saveData": save_data}
     worker_says(visitor, "fetch-ahead", **more)
 
 

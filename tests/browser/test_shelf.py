@@ -377,6 +377,20 @@ def test_a_phone_whose_sign_in_was_ended_elsewhere_forgets_at_its_next_contact(
     assert not any(cast.horse.name in text for text in cached(owner).values())
 
 
+def test_people_see_how_much_lies_in_their_phone_and_can_empty_it(
+    enter: Open, cast: Cast, line: Line
+) -> None:
+    owner = on_the_phone(enter, line, cast.owner)
+    fetch_ahead(owner)
+    owner.go("/me/")
+    box = owner.page.locator("[data-shelf]")
+    expect(box).to_contain_text(re.compile(r"\d+ pages to read without a signal, for you alone"))
+    owner.look_over()
+    box.get_by_role("button", name="Empty it").click()
+    expect(box).to_contain_text("No pages to read without a signal.")
+    assert not any(cast.horse.name in text for text in cached(owner).values())
+
+
 # -- until when
 
 
