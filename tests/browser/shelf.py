@@ -46,6 +46,10 @@ def fetch_ahead(visitor: Visitor, *, save_data: bool = False) -> None:
 def keep_opened(visitor: Visitor, path: str = "/horses/") -> None:
     """Opens the page, and waits until the phone has it."""
     visitor.go(path)
+    until_kept(visitor, path)
+
+
+def until_kept(visitor: Visitor, path: str) -> None:
     visitor.until(
         f"caches.keys().then((names) => Promise.all(names.filter((name) => name.startsWith('kept-'))"
         f".map((name) => caches.open(name).then((shelf) => shelf.match('{path}')))))"

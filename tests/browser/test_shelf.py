@@ -24,6 +24,7 @@ from tests.browser.shelf import (
     keep_opened,
     paths_kept,
     time_passes,
+    until_kept,
     with_styles_of_old,
     worker_says,
 )
@@ -199,7 +200,7 @@ def test_what_a_page_says_once_is_not_kept_with_it(enter: Open, cast: Cast, line
     owner.page.locator("main form[data-keep] button[type=submit]").click()
     owner.page.wait_for_url(re.compile(home + "(#.*)?$"))
     expect(owner.page.locator("meta[name=told-once]")).to_have_count(1)
-    keep_opened(owner, home)
+    until_kept(owner, home)
     board = next(text for name, text in cached(owner).items() if name.endswith(home))
     assert "Shorter on the left since Sunday" in board
     assert "told-once" not in board
