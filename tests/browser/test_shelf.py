@@ -187,7 +187,10 @@ def test_what_comes_late_is_offered_and_kept(enter: Open, cast: Cast, line: Line
     owner.go("/horses/")
     assert "did not answer in time" in as_of(owner)
     line.late_s = 0
-    owner.page.get_by_role("link", name="It has come now: show it").click()
+    link = owner.page.get_by_role("link", name="It has come now: show it")
+    expect(link).to_be_visible()
+    assert "did not answer" not in as_of(owner)
+    link.click()
     expect(owner.page.locator("[data-as-of]")).to_have_count(0)
 
 

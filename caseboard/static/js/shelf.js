@@ -18,7 +18,7 @@
     link.href = location.href;
     link.textContent = words;
     link.addEventListener("click", (event) => { event.preventDefault(); location.reload(); });
-    strip.append(" ", link);
+    strip.querySelector("span").replaceWith(link); // why it is an old one holds no more
   }
   addEventListener("online", () => offerFresh("The connection is back: load it again"));
   if (!worker || !globalThis.caches) return;
@@ -57,7 +57,7 @@
     const { pages = [], until, refused } = detail;
     const day = new Date(until).toLocaleDateString("en-GB", { day: "numeric", month: "long" });
     const words = pages.length
-      ? `${pages.length} page${pages.length === 1 ? "" : "s"} to read without a signal, for you alone. Forgotten on ${day} unless you are here with a signal before.`
+      ? `${pages.length} page${pages.length === 1 ? "" : "s"} to read without a signal, for you alone. Not shown after ${day}, unless you are here with a signal before.`
       : "No pages to read without a signal.";
     box.querySelector("[data-shelf-words]").textContent = [words, refused && (REFUSED[refused] ?? "This browser keeps nothing here.")].filter(Boolean).join(" ");
     box.querySelector("button").hidden = !pages.length;
