@@ -39,13 +39,17 @@ def worker_says(visitor: Visitor, kind: str, **more: Any) -> dict[str, Any]:
 def fetch_ahead(visitor: Visitor, *, save_data: bool = False) -> None:
     """Until the worker has fetched all it is to, even where the page asked just now."""
     visitor.until("navigator.serviceWorker.controller")
-    more = {"address": visitor.page.url, "now": True, "saveData": save_data}
+    more = {"address": visitor.page.url, "isNew": True, "now": True, "saveData": save_data}
     worker_says(visitor, "fetch-ahead", **more)
 
 
 def keep_opened(visitor: Visitor, path: str = "/horses/") -> None:
     """Opens the page, and waits until the phone has it."""
     visitor.go(path)
+    until_kept(visitor, path)
+
+
+def until_kept(visitor: Visitor, path: str) -> None:
     visitor.until(
         f"caches.keys().then((names) => Promise.all(names.filter((name) => name.startsWith('kept-'))"
         f".map((name) => caches.open(name).then((shelf) => shelf.match('{path}')))))"

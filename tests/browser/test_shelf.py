@@ -24,6 +24,7 @@ from tests.browser.shelf import (
     keep_opened,
     paths_kept,
     time_passes,
+    until_kept,
     with_styles_of_old,
     worker_says,
 )
@@ -186,7 +187,10 @@ def test_what_comes_late_is_offered_and_kept(enter: Open, cast: Cast, line: Line
     owner.go("/horses/")
     assert "did not answer in time" in as_of(owner)
     line.late_s = 0
-    owner.page.get_by_role("link", name="It has come now: show it").click()
+    link = owner.page.get_by_role("link", name="It has come now: show it")
+    expect(link).to_be_visible()
+    assert "did not answer" not in as_of(owner)
+    link.click()
     expect(owner.page.locator("[data-as-of]")).to_have_count(0)
 
 
@@ -199,7 +203,7 @@ def test_what_a_page_says_once_is_not_kept_with_it(enter: Open, cast: Cast, line
     owner.page.locator("main form[data-keep] button[type=submit]").click()
     owner.page.wait_for_url(re.compile(home + "(#.*)?$"))
     expect(owner.page.locator("meta[name=told-once]")).to_have_count(1)
-    keep_opened(owner, home)
+    until_kept(owner, home)
     board = next(text for name, text in cached(owner).items() if name.endswith(home))
     assert "Shorter on the left since Sunday" in board
     assert "told-once" not in board
@@ -374,6 +378,20 @@ def test_a_phone_whose_sign_in_was_ended_elsewhere_forgets_at_its_next_contact(
     line.cut()
     owner.go("/horses/", status=503)
     owner.sees_no(cast.horse.name)
+    assert not any(cast.horse.name in text for text in cached(owner).values())
+
+
+def test_people_see_how_much_lies_in_their_phone_and_can_empty_it(
+    enter: Open, cast: Cast, line: Line
+) -> None:
+    owner = on_the_phone(enter, line, cast.owner)
+    fetch_ahead(owner)
+    owner.go("/me/")
+    box = owner.page.locator("[data-shelf]")
+    expect(box).to_contain_text(re.compile(r"\d+ pages to read without a signal, for you alone"))
+    owner.look_over()
+    box.get_by_role("button", name="Empty it").click()
+    expect(box).to_contain_text("No pages to read without a signal.")
     assert not any(cast.horse.name in text for text in cached(owner).values())
 
 

@@ -38,6 +38,32 @@ DOORS = (
         ),
     ),
     *rows(
+        "caseboard/kept/pages.py",
+        "tests/caseboard/kept/test_pages.py",
+        Mutant("a phone keeps what opens a way in", "and _name(request) in KEPT", ""),
+        Mutant(
+            "a part is kept as if it were the page",
+            '"HX-Request" not in request.headers',
+            "True",
+        ),
+        Mutant("an answer to nobody does not say so", "response[PERSON_HEADER] = NOBODY", "pass"),
+    ),
+    *rows(
+        "caseboard/kept/addresses.py",
+        "tests/caseboard/kept/test_addresses.py",
+        Mutant("forms are fetched that one may not send", " if may(access, right)]", "]"),
+        Mutant("closed boards are fetched ahead", " if one.case.is_open]", "]"),
+    ),
+    *rows(
+        "caseboard/views/board.py",
+        "tests/caseboard/kept/test_addresses.py",
+        Mutant(
+            "what a phone fetches for later counts as read",
+            "only_look=is_fetched_ahead(request)",
+            "only_look=False",
+        ),
+    ),
+    *rows(
         "horses/access.py",
         ACCESS,
         Mutant(

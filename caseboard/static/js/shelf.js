@@ -9,6 +9,7 @@
   const worker = navigator.serviceWorker;
   const person = document.querySelector('meta[name="person"]')?.content ?? "";
   const strip = document.querySelector("[data-as-of]");
+  const isNew = !worker?.controller; // the worker has not seen this page come
   const WAIT_MS = 4000; /* house default */
 
   function offerFresh(words) {
@@ -17,7 +18,7 @@
     link.href = location.href;
     link.textContent = words;
     link.addEventListener("click", (event) => { event.preventDefault(); location.reload(); });
-    strip.append(" ", link);
+    strip.querySelector("span").replaceWith(link); // why it is an old one holds no more
   }
   addEventListener("online", () => offerFresh("The connection is back: load it again"));
   if (!worker || !globalThis.caches) return;
@@ -44,9 +45,29 @@
     if (!person || navigator.onLine === false) return;
     const { saveData, effectiveType } = navigator.connection ?? {};
     const isThin = Boolean(saveData) || /2g/.test(effectiveType ?? "");
-    await asked({ type: "fetch-ahead", address: strip ? "" : location.href, saveData: isThin, now });
+    await asked({ type: "fetch-ahead", address: strip ? "" : location.href, isNew, saveData: isThin, now });
     await tellStatus();
   }
+
+  /* On the page about oneself: how much lies here, until when; and a way to be rid of it. */
+  const box = document.querySelector("[data-shelf]");
+  const REFUSED = { full: "This phone is full: it can keep no more pages." };
+  document.addEventListener("kept:status", ({ detail }) => {
+    if (!box) return;
+    const { pages = [], until, refused } = detail;
+    const day = new Date(until).toLocaleDateString("en-GB", { day: "numeric", month: "long" });
+    const words = pages.length
+      ? `${pages.length} page${pages.length === 1 ? "" : "s"} to read without a signal, for you alone. Not shown after ${day}, unless you are here with a signal before.`
+      : "No pages to read without a signal.";
+    box.querySelector("[data-shelf-words]").textContent = [words, refused && (REFUSED[refused] ?? "This browser keeps nothing here.")].filter(Boolean).join(" ");
+    box.querySelector("button").hidden = !pages.length;
+    box.hidden = false;
+  });
+  box?.querySelector("button").addEventListener("click", async () => {
+    await asked({ type: "forget-person", person });
+    await tellStatus();
+  });
+  if (box) tellStatus();
 
   /* Installed: what is kept is not to be thrown out when the phone wants room. */
   const isInstalled = matchMedia("(display-mode: standalone), (display-mode: minimal-ui)").matches || navigator.standalone;

@@ -5,6 +5,7 @@ const AHEAD = { "X-Fetched-Ahead": "1" }; // nobody has read these pages yet
 const ASK_EVERY_MS = 60 * 1000; // house default: how soon a removal is noticed on any page
 const FRESH_MS = 30 * 60 * 1000; // house default
 const BREATH_MS = 150;
+const SLOW_MS = 3000; // a page that takes longer came over a thin line: the stops only; house default
 const MOST_LED_TO = 12; // of one board; house default
 let known = { person: "", at: 0 }; // the list as it was last told
 let running = Promise.resolve();
@@ -41,18 +42,18 @@ async function ledTo(home) {
 }
 
 /* The page that is open and its horse, the person's own pages, the stops with their forms, further boards. */
-async function* inOrder(wanted, address, saveData) {
+async function* inOrder(wanted, { address, isNew }, isThin) {
   const here = address && new URL(address).origin === self.location.origin ? new URL(address) : null;
-  if (here) yield here.href.split("#")[0];
+  if (here && isNew) yield here.href.split("#")[0]; // it was there before this worker
   yield* wanted.own;
-  const opened = here && !saveData ? Object.keys(wanted.homes).filter((home) => here.pathname.startsWith(home)) : [];
+  const opened = here && !isThin() ? Object.keys(wanted.homes).filter((home) => here.pathname.startsWith(home)) : [];
   for (const home of [...opened, ...wanted.stops]) {
     yield home;
     yield* wanted.homes[home] ?? [];
     yield* await ledTo(home);
   }
-  if (saveData) return;
   for (const home of wanted.boards) {
+    if (isThin()) return;
     yield home;
     yield* (wanted.homes[home] ?? []).filter((one) => one.endsWith("/flags/new/"));
   }
@@ -64,8 +65,8 @@ function ahead(more) {
   return running;
 }
 
-async function fetchAll({ address, saveData, now }) {
-  if (now || Math.abs(Date.now() - known.at) > ASK_EVERY_MS || known.person !== await personHere()) {
+async function fetchAll(more) {
+  if (more.now || Math.abs(Date.now() - known.at) > ASK_EVERY_MS || known.person !== await personHere()) {
     const told = await list(nextTurn());
     if (!told) return;
     known = { ...told, at: Date.now() };
@@ -73,10 +74,14 @@ async function fetchAll({ address, saveData, now }) {
   const wanted = known;
   const homes = Object.keys(wanted.homes);
   await closedNow((one) => /^\/(?:cases|yards)\//.test(one.pathname) && !homes.some((home) => one.pathname.startsWith(home)));
-  for await (const one of inOrder(wanted, address, saveData)) {
+  let isThin = Boolean(more.saveData);
+  for await (const one of inOrder(wanted, more, () => isThin)) {
     const full = new URL(one, self.location).href;
     if (await isFresh(full)) continue;
+    while (waitingFor) await new Promise((next) => setTimeout(next, BREATH_MS)); // somebody wants the line
+    const began = Date.now();
     await fetchAhead(full);
+    if (Date.now() - began > SLOW_MS) isThin = true;
     if (await personHere() !== wanted.person) return;
     await new Promise((next) => setTimeout(next, BREATH_MS));
   }

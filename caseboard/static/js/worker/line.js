@@ -2,6 +2,7 @@
 const WAIT_MS = 4000; // with a kept page at hand; house default
 const WAIT_AGAIN_MS = 1500; // when the line was bad a moment ago; house default
 const WAIT_ALONE_MS = 25000; // with nothing kept; house default
+const WAIT_PAPER_MS = 150000; // a paper is drawn first: longer than the server gives itself
 const BAD_FOR_MS = 15000;
 const AWAY = [502, 503, 504];
 let lostAt = 0;
@@ -11,7 +12,8 @@ class Lost extends Error {
   constructor(why, answer = null) { super(why); this.why = why; this.answer = answer; }
 }
 const isBad = () => Date.now() - lostAt < BAD_FOR_MS;
-const patience = (hasKept) => (hasKept ? (isBad() ? WAIT_AGAIN_MS : WAIT_MS) : WAIT_ALONE_MS);
+const alone = (address) => (/\.(?:pdf|zip)$/.test(new URL(address).pathname) ? WAIT_PAPER_MS : WAIT_ALONE_MS);
+const patience = (hasKept, address) => (hasKept ? (isBad() ? WAIT_AGAIN_MS : WAIT_MS) : alone(address));
 
 function within(promise, ms) {
   let timer = 0;

@@ -50,28 +50,26 @@ async function keepWithoutNews(address) {
 }
 const isToKeep = (answer) => answer.ok && answer.headers.has("X-Keep") && (answer.headers.get("Content-Type") ?? "").startsWith("text/html");
 
+let waitingFor = 0; // pages that somebody is waiting for
+
 async function page(event) {
   const { request } = event;
   const asked = nextTurn();
   let isShown = false; // the kept one, while this was still coming
-  const coming = (async () => {
-    const answer = await ask(request);
-    if (answer.type === "opaqueredirect") return answer;
-    const html = isToKeep(answer) ? await whole(answer) : null;
-    event.waitUntil(takeIn(answer, asked, request.url, html)
-      .then((isKept) => (isKept && isShown ? tellFresher(event.resultingClientId) : null))
-      .catch(() => { /* this phone keeps nothing */ }));
-    return answer;
-  })();
-  coming.catch(() => { /* told below, or too late */ });
-  const hasKept = Boolean(await keptPage(request.url));
+  const coming = ask(request).then(async (answer) => ({ answer, html: isToKeep(answer) ? await whole(answer) : null }));
+  event.waitUntil(coming
+    .then(({ answer, html }) => answer.type !== "opaqueredirect" && takeIn(answer, asked, request.url, html))
+    .then((isKept) => (isKept && isShown ? tellFresher(event.resultingClientId) : null))
+    .catch(() => { /* told below, or this phone keeps nothing */ }));
+  waitingFor += 1;
   try {
-    return await within(coming, patience(hasKept));
+    const hasKept = Boolean(await keptPage(request.url));
+    return (await within(coming, patience(hasKept, request.url))).answer;
   } catch (lost) {
     const found = await keptPage(request.url); // again: a sign-out may have come between
     if (found) { isShown = true; return shown(found, lost.why ?? "gone", request.url); }
     return lost.answer ?? withoutConnection(lost.why ?? "gone", request.url);
-  }
+  } finally { waitingFor -= 1; }
 }
 
 async function tellFresher(clientId) {

@@ -44,7 +44,7 @@ async function shown(page, why, address) {
   const now = new Date();
   const isOfToday = new Date(at).toDateString() === now.toDateString();
   const then = isOfToday ? "" : " “Today” on this page is that day.";
-  const strip = `<p class="as-of" data-as-of="${at}"><b>As of ${asOf(at, now)}.</b>${then} ${WHY[why]}</p>`;
+  const strip = `<p class="as-of" data-as-of="${at}"><b>As of ${asOf(at, now)}.</b>${then} <span>${WHY[why]}</span></p>`;
   const fresh = withFreshKeys(await page.text());
   const html = MAKES.test(new URL(address).pathname) ? withToday(fresh, page.headers.get("X-Keep"), isoDay(now)) : fresh;
   const told = SLOT.test(html) ? html.replace(SLOT, strip) : html.replace(/<body\b[^>]*>/, (body) => body + strip);
