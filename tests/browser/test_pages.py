@@ -105,6 +105,7 @@ NO_PAGES = {
     "day_stop": "asked for by its horses: tests/browser/test_yard_day.py looks at it",
     "form_saved": "for a script",
     "draft_sender": "for a script",
+    "shelf": "for the worker",
     "calendar_feed": "for calendars",
     "livez": "for machines",
     "readyz": "for machines",
