@@ -96,6 +96,7 @@ MIDDLEWARE = [
     "caseboard.http.middleware.SignInRequiredMiddleware",
     "caseboard.http.name_asked.NameAskedMiddleware",
     "caseboard.http.write_limits.WriteLimitMiddleware",
+    "caseboard.http.drafts.DraftMiddleware",
 ]
 ROOT_URLCONF = "caseboard.urls"
 WSGI_APPLICATION = "caseboard.wsgi.application"

@@ -4,9 +4,14 @@ A line outlives what it tells of, so a sentence is made of the line's own words 
 is too old or too odd to be told.
 """
 
+from dataclasses import replace
+from datetime import datetime
 from typing import Any
 
+from django.utils import timezone
+
 from caseboard.lib.spans import counted
+from caseboard.lib.written import WRITTEN
 from horses.domain.wording import foot_words, listed, readers_short, sentence_case
 from horses.models import HistoryLine
 from horses.presenters.history_care import (
@@ -229,7 +234,18 @@ def history_told(line: HistoryLine, person: Any = None) -> HistorySentence:
     teller = SENTENCES.get(line.verb)
     if teller is None:
         return HistorySentence(f"did this: {line.verb.replace('.', ' ').replace('_', ' ')}")
-    return told_to(teller(line, line.after or {}), line.verb, person)
+    told = told_to(teller(line, line.after or {}), line.verb, person)
+    return _with_written(told, (line.after or {}).get(WRITTEN))
+
+
+def _with_written(told: HistorySentence, at: Any) -> HistorySentence:
+    """The line is of the moment when the board got it: before that it was in a phone."""
+    try:
+        moment = timezone.localtime(datetime.fromisoformat(at))
+    except (TypeError, ValueError):
+        return told
+    when = f"{day_of(moment.date().isoformat())}, {moment:%H:%M}"
+    return replace(told, words=f"{told.words} (written {when}, kept in a phone without a signal)")
 
 
 def who_words(line: HistoryLine) -> str:

@@ -4,12 +4,14 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
 from caseboard.lib.flash_saved import saved
 from caseboard.lib.spans import one_or
+from caseboard.lib.written import written_or
 from horses.access import THREE, CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.domain.agreement import side_of
@@ -37,7 +39,7 @@ def flag_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     access = access_get(request.user, case_id)
     require(access, "flag.raise")
     now = clock.now()
-    today = timezone.localtime(now).date()
+    today = timezone.localtime(written_or(now)).date()
     if request.method != "POST":
         return _flag_form(request, access, FlagForm(today=today))
     if too_many := pictures_wait(request):
@@ -71,6 +73,8 @@ def flag_new(request: SignedInRequest, case_id: str) -> HttpResponse:
         return _flag_form(request, access, form, status=answer.status)
     told = others_on(access, team_for(access))
     saved(request, f"Written down. {_told_words(told)}", keep=_flag_keep(access))
+    # A phone sends the photos after the words, so that those do not wait for them.
+    request.draft_files_to = reverse("flag_photos", args=[case_id, answer.made.public_id])  # type: ignore[attr-defined]
     if answer.made.urgency == Flag.Urgency.NOW:
         return redirect("flag", case_id, answer.made.public_id)
     return redirect(board_url(access))

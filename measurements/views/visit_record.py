@@ -31,6 +31,7 @@ from measurements.panels import cautions
 from measurements.panels.cautions import large_changes
 from measurements.panels.offered import foot_words
 from measurements.panels.visit_set import FEET, VisitSet, visit_set
+from measurements.queries.kept_that_day import kept_that_day
 from measurements.queries.numbers import Numbers
 from measurements.queries.numbers_kept import numbers_kept
 from measurements.queries.picture_points import own_points
@@ -172,7 +173,7 @@ def _form(
         today=today,
         length_unit=request.user.length_unit,
         side_words=request.user.side_words,
-        kept_by=partial(kept_by, access),
+        kept_by=partial(kept_that_day, access),
         sent_before=partial(key_used, access.person),
         points_by=partial(own_points, access),
     )

@@ -293,6 +293,9 @@ OWN_ROWS = {
     "round_pdf": "GET",
     "picture_card_pdf": "GET",
     "form_saved": LOOK,
+    "waiting": LOOK,
+    "draft_sender": LOOK,
+    "shelf": LOOK,
 }
 # Things of one person's own, by their ids: for anybody else they are not there.
 OWN_THINGS = {"sign_in_end": "POST", "passkey_remove": "POST", "former_copy": "POST"}

@@ -6,6 +6,7 @@ Django refuses unless told otherwise; it is told so here and nowhere else.
 
 from collections.abc import Callable, Generator
 from typing import Any
+from urllib.parse import urlsplit
 
 import pytest
 from django.conf import settings as django_settings
@@ -15,6 +16,7 @@ from playwright.sync_api import Browser, ViewportSize, sync_playwright
 
 from horses.models import Person
 from tests.browser.chrome import ARGS, chromium_path
+from tests.browser.line import Line
 from tests.browser.visitor import PHONE, Visitor
 from tests.browser.watch import Watch
 
@@ -62,6 +64,15 @@ def site(chromium: Browser, live_server: Any, settings: Any) -> str:
     settings.EMAIL_BACKEND = "caseboard.lib.mailbox.MailboxBackend"
     settings.SITE_URL = live_server.url
     return str(live_server.url)
+
+
+@pytest.fixture
+def line(site: str) -> Generator[Line, None, None]:
+    """A way to the site that can be cut."""
+    there = urlsplit(site)
+    made = Line(there.hostname or "", there.port or 0)
+    yield made
+    made.end()
 
 
 @pytest.fixture
@@ -124,16 +135,23 @@ def _take_pictures(opened: list[Visitor], folder: Any) -> None:
 
 
 @pytest.fixture
-def enter(visitor: Open, site: str) -> Open:
+def enter(visitor: Open) -> Open:
     """Opens a browser for somebody who is signed in already: `enter(cast.owner)`."""
 
-    def open_signed_in(person: Person, **more: Any) -> Visitor:
+    def open_signed_in(person: Person, *, by: Line | None = None, **more: Any) -> Visitor:
         one = visitor(person.name, person.email, **more)
-        client = Client()
-        client.force_login(person)
-        name = django_settings.SESSION_COOKIE_NAME
-        cookie = client.cookies[name]
-        one.context.add_cookies([{"name": name, "value": cookie.value, "url": site}])
+        if by is not None:
+            one.base = by.address
+        become(one, person)
         return one
 
     return open_signed_in
+
+
+def become(one: Visitor, person: Person) -> None:
+    """Signs that browser in as them, whoever it was before."""
+    client = Client()
+    client.force_login(person)
+    name = django_settings.SESSION_COOKIE_NAME
+    cookie = client.cookies[name]
+    one.context.add_cookies([{"name": name, "value": cookie.value, "url": one.base}])
