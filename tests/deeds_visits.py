@@ -76,7 +76,7 @@ def _film_points(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist
 
 
 def _of_points(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
-    row = points_of(stage, access)
+    row = points_of(stage, access.role)
     found = measured(values_of(row))["toe_angle"]
     state = "before" if twist else "between"
     taken = taken_from(row, "toe_angle", found, trim_state=state, shoeing="shod", sure=False)
