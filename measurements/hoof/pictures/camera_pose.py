@@ -14,7 +14,7 @@ import numpy as np
 
 from measurements.hoof.pictures.draws import DRAWS, even_draws, normal_draws
 from measurements.hoof.pictures.homography import UNIT_CORNERS, card_to_picture
-from measurements.hoof.pictures.measured import Card, Floats, Point
+from measurements.hoof.pictures.measured import Card, Floats, Point, UnusablePicture
 from measurements.hoof.pictures.rotations import (
     nearest_rotation,
     rotation,
@@ -32,6 +32,9 @@ SHORTEST_FOCAL, LONGEST_FOCAL = 0.4, 12.0
 # The middle of the lens from the middle of the picture, SD, share of the long edge. From memory.
 CENTRE_SD_SHARE = 0.005
 TURNED_SD_RAD = math.radians(20.0)  # people try to face the card; house default, weak
+# Corners this far from those of any square seen were put elsewhere. House defaults.
+WORST_FIT_PX, WORST_FIT_SHARE = 3.0, 0.02
+NO_SQUARE = "The card's corners do not fit a square seen from anywhere. Place them again."
 ROUNDS = 8
 LONGEST_STEP_RAD = 0.2
 FOCAL_SD_LOG = 0.03  # of a focal length that the picture's own data gave; house default
@@ -78,8 +81,15 @@ class _Fits:
 def cameras_of(
     card: Card, centre_px: Floats, long_edge_px: float, centre_sd_px: float, focal_px: float | None
 ) -> Cameras:
-    """Cameras that fit the card's corners. `centre_px`: the middle of the uncut picture (2,)."""
-    fits = _fitted(card, centre_px, long_edge_px, centre_sd_px, focal_px)
+    """Cameras that fit the card's corners. `centre_px`: the middle of the uncut picture (2,).
+
+    Raises `UnusablePicture` when no camera can have seen a square like that.
+    """
+    try:
+        with np.errstate(all="ignore"):
+            fits = _fitted(card, centre_px, long_edge_px, centre_sd_px, focal_px)
+    except np.linalg.LinAlgError:
+        raise UnusablePicture(NO_SQUARE) from None
     places = (np.arange(DRAWS // 2) + 0.5) / (DRAWS // 2)
     chosen = np.searchsorted(np.cumsum(fits.weights), places * fits.weights.sum())
     chosen = np.tile(np.minimum(chosen, len(fits.weights) - 1), 2)
@@ -127,6 +137,9 @@ def _fitted(
         np.diagonal(roots, axis1=1, axis2=2)
     ).sum(axis=1)
     logs += 2 * poses[:, 5]  # distances stand in equal ratios: a far one stands for more ground
+    off_px = card.corner_px * np.sqrt(np.square(residual[:, :8]).mean(axis=1))
+    if not off_px[logs.argmax()] <= max(WORST_FIT_PX, WORST_FIT_SHARE * scale * card.side_mm):
+        raise UnusablePicture(NO_SQUARE)
     weights = np.exp(logs - logs.max())
     # Both starts may end in the same place: then it counts once.
     apart = np.abs(poses[1::2, :3] - poses[::2, :3]).max(axis=1)

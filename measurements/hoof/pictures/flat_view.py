@@ -13,6 +13,7 @@ from measurements.hoof.pictures.measured import (
     Point,
     Refused,
     Results,
+    UnusablePicture,
     checked,
     missing,
     positive,
@@ -74,7 +75,10 @@ class FlatView:
         if card is None:
             sightings = self._by_eye(placed, seen, size_px, focal_px)
         else:
-            cameras = card_cameras(card, placed, size_px, focal_px)
+            try:
+                cameras = card_cameras(card, placed, size_px, focal_px)
+            except UnusablePicture as error:
+                return refused_all(self.needed, str(error))
             trouble = turned_trouble(cameras, [placed[name] for name in self.base])
             if trouble:
                 return refused_all(self.needed, trouble)

@@ -3,6 +3,8 @@
 Hartley & Zisserman, Multiple View Geometry 2nd ed., section 2.3 and 4.1 (from memory).
 """
 
+from dataclasses import replace
+
 import numpy as np
 
 from measurements.hoof.pictures.measured import Card, Floats, UnusablePicture
@@ -37,6 +39,16 @@ def mapped(matrix: Floats, points: Floats) -> Floats:
 def card_to_picture(card: Card) -> Floats:
     """The homography of the card: mm about its middle (right, down) to px."""
     return homography(UNIT_CORNERS * card.side_mm, np.array(card.corners, dtype=np.float64))
+
+
+def as_it_stands(card: Card) -> Card:
+    """The card with its corners counted from the one that stands top left on the picture, on
+    whichever edge it stands."""
+    corners = card.corners
+    along = [corners[(start + 1) % 4][0] - corners[start][0] for start in range(4)]
+    first = along.index(max(along))
+    turned = [corners[(first + step) % 4] for step in range(4)]
+    return replace(card, corners=(turned[0], turned[1], turned[2], turned[3]))
 
 
 def is_convex(corners: Floats) -> bool:

@@ -38,7 +38,7 @@ class Card:
     side_mm: float
     # A printer's feed is right to a few in a thousand: from memory; typed sizes to half a
     # millimetre in 60 to 100.
-    side_sd_share: float = 0.003
+    side_sd_share: float = 0.0025
     # Measured on blurred, dim and compressed pictures: median distance 0.37 px, 90 % under 0.62.
     corner_px: float = 0.3
 

@@ -25,6 +25,7 @@ from measurements.hoof.pictures.measured import (
     Point,
     Refused,
     Results,
+    UnusablePicture,
     checked,
     missing,
     positive,
@@ -69,10 +70,10 @@ LENGTHS = ("toe_length", "heel_length")
 
 # How far the heel wall stands in front of the middle plane, as a share of the ground it stands on:
 # mean and SD. Heels 65 to 80 mm apart on 115 to 130 mm of ground, from memory.
-HEEL_NEARER_SHARE, HEEL_NEARER_SD = 0.28, 0.06
+HEEL_NEARER_SHARE, HEEL_NEARER_SD = 0.28, 0.055
 # How far single points lie from the plane they are taken to lie in, SD. House defaults.
-TOE_DEPTH_MM_SD = 1.0
-HEEL_DEPTH_MM_SD = 1.5
+TOE_DEPTH_MM_SD = 0.7
+HEEL_DEPTH_MM_SD = 1.3
 PASTERN_NEARER_MM, PASTERN_NEARER_MM_SD = 15.0, 10.0  # the edge seen, in front of the middle
 PASTERN_DEPTH_MM_SD = 2.0
 USUAL_GROUND_MM = 120.0  # of an ordinary foot, where nothing tells the size; from memory
@@ -111,7 +112,10 @@ def measure_side(
     if card is None:
         sightings, ground_mm = _by_eye(placed, seen, size_px, focal_px), USUAL_GROUND_MM
     else:
-        cameras = card_cameras(card, placed, size_px, focal_px)
+        try:
+            cameras = card_cameras(card, placed, size_px, focal_px)
+        except UnusablePicture as error:
+            return refused_all(NEEDED, str(error))
         trouble = turned_trouble(cameras, [placed[name] for name in GROUND])
         if trouble is not None:
             return refused_all(NEEDED, trouble)

@@ -18,13 +18,14 @@ from measurements.hoof.pictures.camera_pose import (
     cameras_of,
 )
 from measurements.hoof.pictures.draws import DRAWS, even_draws, normal_draws
+from measurements.hoof.pictures.homography import as_it_stands
 from measurements.hoof.pictures.measured import Card, Floats, Point
 from measurements.hoof.pictures.rotations import rotation
 
 # How the card stands to the plane of the foot's middle, put down by eye: turned about the upright
 # and leaning, SD. House defaults.
-CARD_TURNED_SD_RAD = math.radians(3.0)
-CARD_LEANS_SD_RAD = math.radians(1.0)
+CARD_TURNED_SD_RAD = math.radians(2.8)
+CARD_LEANS_SD_RAD = math.radians(0.85)
 # How a camera is held by eye without a card to tell: turned by up to as much either way, looking a
 # little down or up, all alike likely, from arm's length to a few steps. House defaults.
 TURNED_BY_EYE_RAD = math.radians(12.0)
@@ -47,7 +48,8 @@ class Sightings:
         `nearer_mm` has shape (n, k).
         """
         reach = -nearer_mm - self.origin[:, None, 2]
-        steps = reach / self.rays[:, :, 2]
+        with np.errstate(all="ignore"):  # a ray along the plane meets it nowhere: no value then
+            steps = reach / self.rays[:, :, 2]
         flat = self.origin[:, None, :2] + steps[:, :, None] * self.rays[:, :, :2]
         return flat * self.stretch[:, None, None]
 
@@ -79,6 +81,7 @@ def card_cameras(
     focal_px: float | None,
 ) -> Cameras:
     """The cameras that fit the card."""
+    card = as_it_stands(card)
     every = {**points, **{str(n): corner for n, corner in enumerate(card.corners)}}
     centre, centre_sd, long_edge = picture_middle(every, size_px)
     return cameras_of(card, centre, long_edge, centre_sd, focal_px)

@@ -12,7 +12,8 @@ WIDEST_MM = 12.0
 
 def summed_up(answers: Floats, unit: BaseUnit) -> Measured | Refused:
     """The mean of the answers (n,) with their SD; refused when they say too little."""
-    value, sd = float(answers.mean()), float(answers.std())
+    with np.errstate(all="ignore"):
+        value, sd = float(answers.mean()), float(answers.std())
     if not (np.isfinite(value) and sd <= (WIDEST_DEG if unit == "deg" else WIDEST_MM)):
         return Refused("The points lie too close together on the picture to measure this.")
     return Measured(value, unit, sd)

@@ -19,8 +19,10 @@ Floats = NDArray[np.float64]
 class Cell:
     """One sort of scene. Angles deg, lengths mm; `turned` and `tilted` up to, either way.
 
-    `fill`: share of the picture's long edge that the foot's ground length takes. `card_off`: the
-    card up to so far from the middle plane. `fixed_off` puts it there each time.
+    `fill`: share of the picture's long edge that the foot's ground length takes. `toe_part`: share
+    of the toe wall between its two points. `card_off`, `card_turned`, `card_leans`, `card_rolled`:
+    how the card stands to the foot's middle plane, up to so much either way. `heel_slant_mm`: how
+    far the heel's hairline stands out or in from its foot, SD.
     """
 
     name: str
@@ -38,6 +40,7 @@ class Cell:
     corner_px: float = 0.3
     size_sd: float = 0.002
     heel_nearer_mm: tuple[float, float] = (24.0, 42.0)
+    heel_share: float | None = None  # the heel nearer by this share of the ground instead
     heel_slant_mm: float = 2.0
     with_card: bool = True
 
@@ -85,6 +88,8 @@ def foot(rng: np.random.Generator, cell: Cell) -> tuple[dict[str, Floats], dict[
     ground = toe * rng.uniform(1.2, 1.5)
     part = rng.uniform(*cell.toe_part)
     nearer = rng.uniform(*cell.heel_nearer_mm)
+    if cell.heel_share is not None:
+        nearer = cell.heel_share * ground
     slant = rng.normal(0, cell.heel_slant_mm)
 
     def along(start: Floats, angle: float, length: float) -> Floats:
