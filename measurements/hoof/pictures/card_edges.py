@@ -43,12 +43,12 @@ class Fitted:
     seen: float
 
 
-def square_to_picture(corners_px: Array) -> Array:
-    """The 3 x 3 homography that takes the square, in cells from its top left corner, to pixels.
+def square_to_picture(corners_px: Array, side_cells: int = SIDE_CELLS) -> Array:
+    """The 3 x 3 homography that takes a square, in cells from its top left corner, to pixels.
 
     Raises ValueError when the corners do not span a quadrilateral.
     """
-    n = float(SIDE_CELLS)
+    n = float(side_cells)
     rows = []
     for (u, v), (x, y) in zip([(0, 0), (n, 0), (n, n), (0, n)], corners_px, strict=True):
         rows.append([u, v, 1, 0, 0, 0, -x * u, -x * v])
@@ -82,7 +82,7 @@ def edges_fitted(
 ) -> Fitted | None:
     """The square fitted to the picture from rough corners; None where its edges are not seen.
 
-    `grey` has shape (rows, columns), `cells` (8, 8) with 1 for white as on the card. Pixels: (0, 0) is
+    `grey` has shape (rows, columns), `cells` (n, n) with 1 for white as on the card. Pixels: (0, 0) is
     the centre of the first.
     """
     places, to_black = _edge_places(cells)
@@ -90,7 +90,7 @@ def edges_fitted(
     shrunk = residual = seen = 0.0
     for _ in range(ROUNDS):
         try:
-            homography = square_to_picture(corners)
+            homography = square_to_picture(corners, len(cells))
         except ValueError:
             return None
         at, normal, reach = _on_picture(homography, places, to_black)
@@ -99,7 +99,7 @@ def edges_fitted(
         seen = float(good.mean())
         if good.sum() < 40:
             return None
-        slope = _corner_slopes(corners, places[good], normal[good])
+        slope = _corner_slopes(corners, places[good], normal[good], len(cells))
         move, shrunk, residual = _solved(slope, offset[good])
         corners = corners + move
         if not np.isfinite(corners).all() or np.abs(move).max() > 4 * MOST_REACH_PX:
@@ -112,14 +112,14 @@ def _edge_places(cells: npt.NDArray[np.uint8]) -> tuple[Array, Array]:
     padded = np.pad(cells.astype(int), 1, constant_values=1)  # white paper round the square
     places: list[tuple[float, float]] = []
     ways: list[tuple[float, float]] = []
-    for row in range(SIDE_CELLS + 2):
-        for column in range(SIDE_CELLS + 2):
+    for row in range(len(padded)):
+        for column in range(len(padded)):
             here = padded[row, column]
-            if column < SIDE_CELLS + 1 and here != padded[row, column + 1]:
+            if column < len(padded) - 1 and here != padded[row, column + 1]:
                 way = 1.0 if here else -1.0
                 places += [(float(column), row - 1 + t) for t in PLACES]
                 ways += [(way, 0.0)] * len(PLACES)
-            if row < SIDE_CELLS + 1 and here != padded[row + 1, column]:
+            if row < len(padded) - 1 and here != padded[row + 1, column]:
                 way = 1.0 if here else -1.0
                 places += [(column - 1 + t, float(row)) for t in PLACES]
                 ways += [(0.0, way)] * len(PLACES)
@@ -163,15 +163,15 @@ def _offsets(
     return (2 * mean - 1) * reach, contrast
 
 
-def _corner_slopes(corners: Array, places: Array, normal: Array) -> Array:
+def _corner_slopes(corners: Array, places: Array, normal: Array, side_cells: int) -> Array:
     """How each place moves along its normal when a corner's x or y does, shape (n, 8)."""
     step = 0.01
-    base = through(square_to_picture(corners), places)
+    base = through(square_to_picture(corners, side_cells), places)
     columns = []
     for index in range(8):
         moved = corners.copy()
         moved.flat[index] += step
-        shifted = through(square_to_picture(moved), places) - base
+        shifted = through(square_to_picture(moved, side_cells), places) - base
         columns.append((shifted * normal).sum(axis=1) / step)
     return np.stack(columns, axis=1)
 

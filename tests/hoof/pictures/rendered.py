@@ -87,14 +87,15 @@ def random_shot(rng: np.random.Generator, *, card: bool = True, **changed: objec
     return Shot(**{**told, **changed})  # type: ignore[arg-type]
 
 
-def rendered(shot: Shot) -> Rendered:
+def rendered(shot: Shot, *, face: Array | None = None) -> Rendered:
+    """The picture of a shot; `face` is another square's in place of the printed card's."""
     rng = np.random.default_rng(shot.seed)
     camera = _Camera(shot)
     light = _surroundings(shot, camera, rng)
     corners = None
     if shot.card is not None:
         corners = camera.seen(_on_card(_square_corners(), shot.curl_mm))
-        _paint_card(light, shot, camera)
+        _paint_card(light, shot, camera, face)
     grey = _developed(light, shot, corners, rng)
     out = io.BytesIO()
     Image.fromarray(grey).convert("RGB").save(out, "JPEG", quality=shot.quality)
@@ -175,10 +176,11 @@ def _surroundings(shot: Shot, camera: _Camera, rng: np.random.Generator) -> Arra
     return np.where(on_ground, ground[row, column], wall[row, column]).astype(float) ** 2.2
 
 
-def _paint_card(light: Array, shot: Shot, camera: _Camera) -> None:
+def _paint_card(light: Array, shot: Shot, camera: _Camera, face: Array | None) -> None:
     assert shot.card is not None
-    face = face_drawn(shot.card, px_per_mm=CARD_PX_PER_MM)
-    texture = 0.04 + 0.86 * (face.grey / 255) ** 2.2  # ink is not black, nor paper white
+    if face is None:
+        face = face_drawn(shot.card, px_per_mm=CARD_PX_PER_MM).grey
+    texture = 0.04 + 0.86 * (face / 255) ** 2.2  # ink is not black, nor paper white
     half_w, half_h = FACE_WIDTH_MM / 2, FACE_HEIGHT_MM / 2
     rim = np.array(
         [(-half_w, half_h, 0), (half_w, half_h, 0), (half_w, -half_h, 0), (-half_w, -half_h, 0)]
