@@ -4,7 +4,7 @@ from typing import Any
 from unittest.mock import patch
 
 from horses.access import CaseAccess
-from horses.models import Flag, FlagAnswer, Picture
+from horses.models import Flag, FlagAnswer, Picture, Role
 from horses.services.alerts import alert_answer, alert_see
 from horses.services.cases import case_close, case_open
 from horses.services.exams import FootFound, Grade, exam_record
@@ -33,8 +33,9 @@ def _look(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool)
 
 
 def _blank(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
-    """Everybody may blank out what they added themself."""
-    Picture.objects.filter(pk=stage.photo.pk).update(added_by=access.person)
+    """The owner any; everybody else what they added themself."""
+    if access.role != Role.OWNER:
+        Picture.objects.filter(pk=stage.photo.pk).update(added_by=access.person)
     return picture_blank(picture_id=stage.photo.public_id, reason="A person", **shared)
 
 

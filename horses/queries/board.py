@@ -168,7 +168,11 @@ def _notes(role: str, own_role: str | None, count: int) -> Prepared[Note]:
         readable = readable_as(role, own_role)
         later = Note.objects.filter(readable, corrects=OuterRef("pk"))
         notes = Note.objects.filter(readable, case=case).annotate(is_corrected=Exists(later))
-        return notes.select_related("author", "flag", "corrects")[:count]
+        notes = notes.annotate(
+            picture_count=Count("pictures", filter=Q(pictures__redacted_at=None))
+        )
+        notes = notes.select_related("author", "flag", "corrects")
+        return notes.order_by("-written_at", "-id")[:count]
 
     return Prepared(build)
 

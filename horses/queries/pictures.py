@@ -8,7 +8,7 @@ from django.db.models import Q
 from django.http import Http404
 
 from horses.access import CaseAccess, readable_by
-from horses.models import Foot, Look, Picture, PictureQuerySet
+from horses.models import Exam, Foot, Look, Picture, PictureQuerySet
 from horses.models.base import Record
 from horses.models.picture import OF_ONE
 from horses.queries.board import notes_for, visits_for
@@ -57,6 +57,23 @@ def of_one_view(
     """The standing pictures of one foot from one side, the oldest first."""
     found = pictures_for(access).standing().filter(foot=foot, view=view)
     return list(found.filter(taken_on__lte=until) if until else found)
+
+
+def pictures_of_exam(access: CaseAccess, exam: Exam) -> list[Picture]:
+    """Those added to it and to the versions that it corrects; without those blanked out or lost."""
+    versions = [exam.pk]
+    while exam.corrects:
+        exam = exam.corrects
+        versions.append(exam.pk)
+    return list(pictures_for(access).kept().filter(exam__in=versions))
+
+
+def pictures_of_visits(access: CaseAccess) -> dict[int, list[Picture]]:
+    """By the visit's number; without those blanked out or lost."""
+    found: dict[int, list[Picture]] = {}
+    for picture in pictures_for(access).kept().exclude(visit=None):
+        found.setdefault(picture.visit_id or 0, []).append(picture)
+    return found
 
 
 def by_foot_and_view(pictures: Iterable[Picture]) -> list[tuple[str, str, list[Picture]]]:

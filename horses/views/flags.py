@@ -8,7 +8,6 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
-from caseboard.lib.errors import TooMany
 from caseboard.lib.flash_saved import saved
 from caseboard.lib.spans import one_or
 from horses.access import THREE, CaseAccess, access_get, require
@@ -28,7 +27,7 @@ from horses.services.flags import closes_flag, flag_answer
 from horses.services.photos import flag_raise_with_photos
 from horses.views.attempt import attempt
 from horses.views.page import board_url, case_page
-from horses.views.pictures import count_picture_form, too_many_words
+from horses.views.pictures import pictures_wait, too_many_answer
 
 # -- raising one
 
@@ -41,11 +40,15 @@ def flag_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     today = timezone.localtime(now).date()
     if request.method != "POST":
         return _flag_form(request, access, FlagForm(today=today))
-    try:
-        if request.FILES:
-            count_picture_form(access.person.public_id)
-    except TooMany as error:
-        return _too_many_photos(request, access, FlagForm(request.POST, today=today), error)
+    if too_many := pictures_wait(request):
+        # The flag itself must not wait: it can go without its photos at once.
+        form = FlagForm(request.POST, today=today)
+        return too_many_answer(
+            form,
+            too_many,
+            lambda status: _flag_form(request, access, form, status=status),
+            field="photos",
+        )
     form = FlagForm(request.POST, request.FILES, today=today)
     if not form.is_valid():
         if request.FILES and "photos" not in form.errors:
@@ -99,16 +102,6 @@ def _flag_form(
         "never": NEVER,
     }
     return case_page(request, access, "horses/flag_new.html", shown, status=status)
-
-
-def _too_many_photos(
-    request: HttpRequest, access: CaseAccess, form: FlagForm, error: TooMany
-) -> HttpResponse:
-    """The flag itself must not wait: it can go without its photos at once."""
-    form.add_error("photos", too_many_words(error))
-    response = _flag_form(request, access, form, status=429)
-    response["Retry-After"] = str(error.retry_after_s)
-    return response
 
 
 # -- one flag and its answers

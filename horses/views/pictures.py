@@ -1,7 +1,9 @@
 """Pictures: the strip of them by foot and view, one large, added, blanked out; the files themselves."""
 
+from collections.abc import Callable
 from typing import Any
 
+from django import forms
 from django.conf import settings
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
@@ -44,12 +46,33 @@ def count_picture_form(person_id: str) -> None:
     )
 
 
-def too_many_words(error: TooMany) -> str:
+def pictures_wait(request: SignedInRequest) -> TooMany | None:
+    """Why the pictures of this form wait, where too many were sent in the last hour."""
+    try:
+        if request.FILES:
+            count_picture_form(request.user.public_id)
+    except TooMany as error:
+        return error
+    return None
+
+
+def too_many_answer(
+    form: forms.Form,
+    error: TooMany,
+    page: Callable[[int], HttpResponse],
+    *,
+    field: str = "pictures",
+) -> HttpResponse:
+    """The page of the form again, with all that was typed; `page` is handed the status."""
     minutes = -(-error.retry_after_s // 60)
-    return (
+    form.add_error(
+        field,
         "Many photos were sent from here in the last hour. Send this without photos now, or with "
-        f"them in {counted(minutes, 'minute')}."
+        f"them in {counted(minutes, 'minute')}.",
     )
+    response = page(429)
+    response["Retry-After"] = str(error.retry_after_s)
+    return response
 
 
 @require_safe
@@ -85,15 +108,13 @@ def picture_new(request: SignedInRequest, case_id: str) -> HttpResponse:
         filled = {f"picture_{name}": request.GET.get(name, "") for name in ("foot", "view")}
         form = PictureForm(today=today, role=access.role, initial=filled)
         return _new_page(request, access, form, of, thing)
-    try:
-        if request.FILES:
-            count_picture_form(access.person.public_id)
-    except TooMany as error:
+    if too_many := pictures_wait(request):
         form = PictureForm(request.POST, today=today, role=access.role)
-        form.add_error("pictures", too_many_words(error))
-        response = _new_page(request, access, form, of, thing, status=429)
-        response["Retry-After"] = str(error.retry_after_s)
-        return response
+        return too_many_answer(
+            form,
+            too_many,
+            lambda status: _new_page(request, access, form, of, thing, status=status),
+        )
     form = PictureForm(request.POST, request.FILES, today=today, role=access.role)
     if not form.is_valid():
         return _new_page(request, access, form, of, thing, status=422)

@@ -31,6 +31,7 @@ STATIC = Path(settings.BASE_DIR) / "caseboard/static"
 APART = {
     "css/barn.css",
     "css/door.css",
+    "css/pictures.css",
     "css/sheet-fonts.css",
     "css/sheet.css",
     "css/visit.css",
@@ -38,6 +39,8 @@ APART = {
     "js/flag.js",
     "js/order.js",
     "js/passkey.js",
+    "js/pictures.js",
+    "js/then-and-now.js",
     "js/visit/next.js",
     "js/visit/shoes.js",
     "js/visit/values.js",
