@@ -1,4 +1,4 @@
-"""What stands beside a row of values: by how much one tap steps, and what the vet asks for."""
+"""What stands beside a row of values: what the vet asks for."""
 
 from collections.abc import Sequence
 
@@ -9,14 +9,6 @@ from measurements.panels.visit_set import AFTER, BEFORE, Row
 from measurements.queries.numbers import Numbers
 from measurements.verdicts.bands import band_edges
 from measurements.wording import band_range_words, shown_unit
-
-# One tap of plus or minus, in the unit shown: about what a gauge or a tape tells apart, and a value
-# is 1.6 of them from the last one (measured on the invented riding school). House default.
-STEPS = {"deg": "0.5", "mm": "1", "cm": "0.1", "in": "0.0625"}
-
-
-def step_of(unit: str) -> str:
-    return STEPS[unit]
 
 
 def asked_words(numbers: Numbers, row: Row, feet: Sequence[str], person: Person) -> str:

@@ -24,6 +24,7 @@ from measurements.panels.offered import Offered, foot_words, last_words, quantit
 from measurements.queries.numbers import readings_for
 from measurements.queries.numbers_kept import numbers_kept
 from measurements.queries.repeats import wants_repeats
+from measurements.queries.visit_setup import visit_setup_of
 from measurements.services.readings import NOT_YOURS, readings_record
 from measurements.services.readings import reading_correct as reading_correct_save
 from measurements.wording import entered_words
@@ -96,11 +97,14 @@ def _readings_page(
     *,
     status: int = 200,
 ) -> HttpResponse:
+    setup = visit_setup_of(request.user)
+    blind = bool(setup and setup.blind)
     shown = {
         "case": access.case,
         "horse": access.horse,
         "form": form,
-        "feet": [_foot_part(request, form, offered, foot) for foot in FEET],
+        "blind": blind,
+        "feet": [_foot_part(request, form, offered, foot, blind=blind) for foot in FEET],
         "shoeing": form["shoeing"] if "shoeing" in form.fields else None,
         "keep": _readings_keep(access),
         "how": how_measured(offered.every),
@@ -110,7 +114,7 @@ def _readings_page(
 
 
 def _foot_part(
-    request: SignedInRequest, form: ReadingsForm, offered: Offered, foot: str
+    request: SignedInRequest, form: ReadingsForm, offered: Offered, foot: str, *, blind: bool
 ) -> ReadingFootPart:
     person, cells = request.user, {c.quantity: c for c in form.cells if c.foot == foot}
 
@@ -118,7 +122,9 @@ def _foot_part(
         return [
             form.row(
                 cells[key],
-                last_words(form.numbers.latest(foot, key), person.length_unit, form.today),
+                None
+                if blind
+                else last_words(form.numbers.latest(foot, key), person.length_unit, form.today),
             )
             for key in keys
             if key in cells

@@ -20,7 +20,7 @@ from horses.access import CaseAccess
 from horses.accounts.request import SignedInRequest
 from horses.domain.wording import day_words
 from horses.queries.plan_lines import PlanLine
-from measurements.forms.values import ValueRow
+from measurements.forms.values import STEPS, ValueRow
 from measurements.forms.visit_doubts import AGAIN, SHOE_ON, UNTOUCHED
 from measurements.forms.visit_fields import (
     cells_by_place,
@@ -46,7 +46,7 @@ from measurements.panels import cautions
 from measurements.panels.how_measured import how_measured
 from measurements.panels.offered import foot_words, last_words, unit_symbol
 from measurements.panels.visit_set import FEET, MOMENTS, Row, VisitSet
-from measurements.panels.visit_set_words import asked_words, step_of
+from measurements.panels.visit_set_words import asked_words
 from measurements.queries.dangers import dangers_for, films_short
 from measurements.queries.numbers import Numbers
 from measurements.wording import shown_unit
@@ -264,7 +264,7 @@ class VisitPage:
             row=row,
             label=f"{label.capitalize()}, {TrimState(row.moment).label}",
             unit=unit_symbol(row.quantity, length_unit),
-            step=step_of(shown_unit(row.quantity, length_unit)),
+            step=STEPS[shown_unit(row.quantity, length_unit)],
             aside=asked_words(self.numbers, row, feet, self.request.user) if row.asked else "",
             values=[self._value(row, foot) if foot in row.feet else None for foot in feet],
         )
@@ -287,7 +287,7 @@ class VisitPage:
             row=row,
             label=f"{QUANTITIES[row.quantity].label.capitalize()}, {TrimState(row.moment).label}",
             unit=unit_symbol(row.quantity, length_unit),
-            step=step_of(shown_unit(row.quantity, length_unit)),
+            step=STEPS[shown_unit(row.quantity, length_unit)],
             aside="",
             values=[],
             was=json.dumps(self._was(row)),

@@ -5,6 +5,7 @@ CASEBOARD_CUT_ROUNDS=25 takes a hundred generated feet.
 
 import os
 import random
+import re
 from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 
@@ -86,12 +87,19 @@ def test_every_sole_under_fifteen_millimetres_stands_in_every_place(
     assert seen > ROUNDS  # there was something to find
 
 
+def beside_the_feet(page: str) -> dict[str, str]:
+    """What the form of a visit warns of, by foot; each under the foot's own name."""
+    found = re.findall(r'data-danger="(..)"(.*?)</div>\s*</div>', page, flags=re.DOTALL)
+    return dict.fromkeys(FEET, "") | dict(found)
+
+
 def test_it_stands_beside_its_own_foot(cast: Cast, now: datetime) -> None:
     filmed(cast, now, now.date() - 20 * DAY, {"RF": "8"}, LH="-4.5")
     page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
-    parts = dict(zip(FEET, page.split('<section class="card foot-card"')[1:], strict=True))
+    parts = beside_the_feet(page)
     film = f"on the film of {now.date() - 20 * DAY:%-d %b %Y}, 20 days ago"
     assert f"Sole 8 mm {film}: under 10 mm, ring the vet before you cut." in parts["RF"]
+    assert "<b>Right fore</b>" in parts["RF"]
     assert "Plantar angle −4.5°" in parts["LH"]
     assert "the coffin bone is below level, ask the vet before you cut." in parts["LH"]
     assert "before-cutting" not in parts["LF"] + parts["RH"]
@@ -119,7 +127,7 @@ def test_what_the_plan_forbids_stands_in_every_place(cast: Cast, now: datetime) 
         assert there in text, place
         assert place != "tight paper day" or "Not all is here: see the board." in text
     page = text_of(Door(cast.farrier, cast.case).get("visit_new"))
-    parts = dict(zip(FEET, page.split('<section class="card foot-card"')[1:], strict=True))
+    parts = beside_the_feet(page)
     warning = "Plan item 1: Left fore: no wedges. (Not agreed yet.)"
     assert warning in parts["LF"]
     assert warning not in parts["RF"]

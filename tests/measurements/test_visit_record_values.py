@@ -20,7 +20,7 @@ def test_the_last_value_stands_beside_its_field_and_not_in_it(cast: Cast, now: d
     page = text_of(answer)
     assert "was 51.5°, 23 Oct" in page
     assert 'data-last="51.5"' in page
-    assert not answer.context["form"]["LF-toe_angle-after"].value()
+    assert not answer.context["form"]["LF-toe_angle-after"].value()  # type: ignore[attr-defined]
 
 
 def test_the_last_values_are_in_the_units_of_the_person(cast: Cast, now: datetime) -> None:

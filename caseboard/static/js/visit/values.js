@@ -230,7 +230,7 @@
   /* What was measured lately is one tap away: its rows are made when the fold is opened. */
   const addLately = () => document.querySelectorAll("#visit-added [data-lately]").forEach((one) => addRow(one.value));
   document.querySelector("[data-add-lately]")?.remove();
-  document.querySelector("#visit-more > summary")?.addEventListener("click", addLately);
+  document.getElementById("visit-more")?.addEventListener("toggle", (event) => { if (event.target.open) addLately(); });
 
   document.querySelectorAll(".val").forEach(dress);
 })();
