@@ -15,6 +15,7 @@ SUBJECTS = {
     "shoe": "Something is not right",
     "note": "Notes and examinations",
     "exam": "Notes and examinations",
+    "picture": "Pictures",
     "points": "Measurements",
     "reading": "Measurements",
     "work": "The farrier's work and visits",
