@@ -4,13 +4,13 @@ import hashlib
 import io
 from datetime import datetime
 from functools import cache
-from typing import Any
 
-from django.core.files.base import ContentFile
 from PIL import Image, ImageDraw
 
+from caseboard.lib.photo import Photo
 from horses.access import CaseAccess
 from horses.models import Picture
+from horses.services.pictures import Shown, Taken, pictures_add
 from measurements.hoof.pictures.card_codes import SIDE_CELLS
 from measurements.hoof.pictures.card_face import white_runs
 
@@ -62,21 +62,17 @@ def drawn_foot() -> bytes:
     return kept.getvalue()
 
 
-def picture(access: CaseAccess, now: datetime, **more: Any) -> Picture:
-    """A picture of the left fore from the side, taken today, as its row and file."""
+def picture(
+    access: CaseAccess,
+    now: datetime,
+    *,
+    foot: str = "LF",
+    view: str = "side",
+    of: str = "",
+    of_id: str = "",
+) -> Picture:
+    """A picture of the left fore from the side, taken today."""
     content = drawn_foot()
-    fields: dict[str, Any] = {"foot": "LF", "view": "side", "taken_on": now.date(), **more}
-    row = Picture(
-        case=access.case,
-        added_by=access.person,
-        added_by_name=str(access.person),
-        added_by_role=access.role,
-        added_at=now,
-        width_px=SIZE_PX[0],
-        height_px=SIZE_PX[1],
-        sha256=hashlib.sha256(content).hexdigest(),
-        **fields,
-    )
-    row.file.save(f"{row.public_id}.jpg", ContentFile(content), save=False)
-    row.save()
-    return row
+    photo = Photo(content, *SIZE_PX, hashlib.sha256(content).hexdigest())
+    taken = Taken([photo], Shown(view, foot, now.date()))
+    return pictures_add(access=access, taken=taken, of=of, of_id=of_id, now=now)[0]

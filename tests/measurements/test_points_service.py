@@ -124,7 +124,7 @@ def test_only_who_placed_the_points_writes_their_values_down(
 
 def test_a_picture_of_a_note_is_measured_by_its_readers_only(cast: Cast, now: datetime) -> None:
     note = build.note(cast.access(cast.vet), now, audience={"vet", "farrier"})
-    scoped = picture(cast.access(cast.vet), now, note=note)
+    scoped = picture(cast.access(cast.vet), now, of="note", of_id=note.public_id)
     with pytest.raises(Http404):
         place(cast, "owner", scoped, now)
     place(cast, "farrier", scoped, now)
