@@ -33,11 +33,19 @@ FILM_POINTS: dict[str, tuple[float, float]] = {
     "ground_heel": (1100.0, 750.0),
     "wall_high": (640.0, 200.0),
     "wall_low": (380.0, 510.0),
-    "bone_high": (780.0, 240.0),
+    "bone_high": (740.0, 240.0),
     "bone_low": (540.0, 525.0),
     "bone_tip": (500.0, 600.0),
     "bone_heel": (1000.0, 560.0),
     "sole_under_tip": (500.0, 740.0),
+}
+WHOLE_POINTS: dict[str, tuple[float, float]] = {
+    "shoulder_low": (330.0, 420.0),
+    "shoulder_high": (470.0, 260.0),
+    "pastern_low": (345.0, 760.0),
+    "pastern_high": (385.0, 705.0),
+    "hoof_low": (300.0, 820.0),
+    "hoof_high": (340.0, 768.0),
 }
 # A square of 200 px, beside the toe: 60 mm printed make 0.3 mm a pixel.
 CARD = ((100.0, 480.0), (300.0, 480.0), (300.0, 680.0), (100.0, 680.0))

@@ -8,8 +8,9 @@ from caseboard.lib.words import listed
 from measurements.hoof.pictures import film
 from measurements.hoof.pictures.measured import Measured, Results
 from measurements.hoof.points import DIFFERENCES, READING_OF, ViewAsked, value_label
-from measurements.hoof.quantities import QUANTITIES, Z_95_TWO_SIDED
+from measurements.hoof.quantities import Z_95_TWO_SIDED
 from measurements.hoof.units import Unit, format_value
+from measurements.wording import shown_unit
 
 # What a film shows is said as it was reckoned, however small: a foot taken askew hides some of it.
 ON_FILMS = frozenset({*film.SIDE_NEEDED, *film.FRONT_NEEDED})
@@ -81,7 +82,7 @@ def _refused(labels: list[str], why: str) -> str:
 
 def value_give(key: str, found: Measured, length_unit: str) -> tuple[str, str]:
     """ "49.3°" and "1.3°": the value, and what it may be off by in 95 of 100 such pictures."""
-    unit = "deg" if found.unit == "deg" else _length_unit(key, length_unit)
+    unit = "deg" if found.unit == "deg" else length_in(key, length_unit)
     decimals = 1 if found.unit == "deg" else 0
     off = Z_95_TWO_SIDED * found.sd
     size = abs(found.value) if key in DIFFERENCES else found.value
@@ -91,10 +92,11 @@ def value_give(key: str, found: Measured, length_unit: str) -> tuple[str, str]:
     return value, format_value(off, found.unit, cast(Unit, unit), decimals if off >= 1 else 1)
 
 
-def _length_unit(key: str, length_unit: str) -> str:
+def length_in(key: str, length_unit: str) -> str:
     """Lengths of the whole foot as the person has them; what is small on it in mm beside cm."""
-    in_person = key in QUANTITIES and key != "sole_depth"
-    return length_unit if in_person or length_unit == "in" else "mm"
+    if key in READING_OF:
+        return shown_unit(READING_OF[key], length_unit)
+    return length_unit if length_unit == "in" else "mm"
 
 
 def result_line(key: str, found: Measured) -> str:

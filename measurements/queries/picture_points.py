@@ -10,7 +10,14 @@ from horses.access import CaseAccess
 from horses.models import Picture, Role
 from horses.queries.pictures import pictures_for
 from measurements.hoof.pictures.agreement import KEPT_LONG_EDGE_PX
-from measurements.hoof.pictures.measured import TAP_PX, Card, Point, Results, UnusablePicture
+from measurements.hoof.pictures.measured import (
+    TAP_PX,
+    Card,
+    Measured,
+    Point,
+    Results,
+    UnusablePicture,
+)
 from measurements.hoof.pictures.views import measure
 from measurements.hoof.points import VIEWS, ViewAsked
 from measurements.hoof.quantities import Method
@@ -67,6 +74,11 @@ def values_of(row: PicturePoints, *, tap_px: float = TAP_PX) -> Results:
         marker_mm=row.marker_mm,
         tap_px=tap_px,
     )
+
+
+def measured_only(results: Results) -> dict[str, Measured]:
+    """Those that have a value."""
+    return {key: found for key, found in results.items() if isinstance(found, Measured)}
 
 
 def points_as_placed(row: PicturePoints) -> Mapping[str, Point]:

@@ -20,6 +20,7 @@ from measurements.panels.points_agree import agree_shown
 from measurements.panels.points_editor import editor_shown
 from measurements.panels.points_shown import PointsShown, shown_points
 from measurements.panels.points_words import KNOWN, TRIED, values_shown
+from measurements.queries.numbers import Numbers
 from measurements.queries.numbers_kept import numbers_kept
 from measurements.queries.picture_card import card_corners
 from measurements.queries.picture_points import picture_to_measure, points_get, reckoned_so_far
@@ -129,8 +130,9 @@ def points_shown(
     row = points_get(access, picture, points_id)
     if row.placed_by_id != access.person.pk:
         _seen(request, picture_id)
-    found = shown_points(access, row, asked)
-    form = _readings_form(request, access, row, found)
+    numbers = numbers_kept(access.horse, today=clock.now().date())
+    found = shown_points(access, row, asked, numbers)
+    form = _readings_form(request, access, row, found, numbers)
     if request.method == "GET":
         return _shown(request, access, row, found, form)
     require(access, "reading.record")
@@ -162,19 +164,22 @@ def _seen(request: HttpRequest, picture_id: str) -> None:
 
 
 def _readings_form(
-    request: SignedInRequest, access: CaseAccess, row: PicturePoints, found: PointsShown
+    request: SignedInRequest,
+    access: CaseAccess,
+    row: PicturePoints,
+    found: PointsShown,
+    numbers: Numbers,
 ) -> PointsReadingsForm | None:
     """None where there is nothing for this person to write down."""
     if not (found.to_write_down and may(access, "reading.record")):
         return None
-    now = clock.now()
     return PointsReadingsForm(
         request.POST if request.method == "POST" else None,
         row=row,
         found=found.to_write_down,
-        numbers=numbers_kept(access.horse, today=now.date()),
+        numbers=numbers,
         length_unit=request.user.length_unit,
-        today=now.date(),
+        today=clock.now().date(),
     )
 
 

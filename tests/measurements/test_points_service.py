@@ -12,8 +12,8 @@ from horses.models import HistoryLine, Picture
 from horses.services.deed import DeedRefused
 from measurements.models import PicturePoints, Reading
 from measurements.queries.picture_card import card_corners
-from measurements.queries.picture_points import values_of
-from measurements.services.picture_points import Placed, measured, points_place
+from measurements.queries.picture_points import measured_only, values_of
+from measurements.services.picture_points import Placed, points_place
 from measurements.services.points_readings import points_readings_record, taken_from
 from tests import build
 from tests.cast import Cast
@@ -36,7 +36,7 @@ def place(
 
 
 def test_a_drawn_foot_comes_out_as_it_was_drawn(cast: Cast, side: Picture, now: datetime) -> None:
-    found = measured(values_of(place(cast, "farrier", side, now)))
+    found = measured_only(values_of(place(cast, "farrier", side, now)))
     assert found["toe_angle"].value == pytest.approx(50, abs=1)
     assert found["toe_length"].value == pytest.approx(94, abs=3)
     assert "pastern_angle" not in found
@@ -82,7 +82,7 @@ def test_points_that_contradict_each_other_are_refused_with_the_reason(
 
 
 def take(cast: Cast, who: str, row: PicturePoints, now: datetime, *keys: str) -> list[Reading]:
-    found = measured(values_of(row))
+    found = measured_only(values_of(row))
     readings = [
         taken_from(row, key, found[key], trim_state="between", shoeing="shod", sure=False)
         for key in keys or ("toe_angle", "toe_length")
