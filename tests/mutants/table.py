@@ -4,6 +4,7 @@ from tests.mutants.domain import DOMAIN
 from tests.mutants.doors import DOORS
 from tests.mutants.hoof_drift import HOOF_DRIFT
 from tests.mutants.hoof_numbers import HOOF_NUMBERS
+from tests.mutants.hoof_pictures import HOOF_PICTURES
 from tests.mutants.importing import IMPORTING
 from tests.mutants.jobs import JOBS
 from tests.mutants.ledger import LEDGER
@@ -19,6 +20,7 @@ TABLE: tuple[Mutant, ...] = (
     *DOORS,
     *HOOF_DRIFT,
     *HOOF_NUMBERS,
+    *HOOF_PICTURES,
     *IMPORTING,
     *JOBS,
     *LEDGER,

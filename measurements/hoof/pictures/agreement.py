@@ -133,6 +133,10 @@ class TapError:
     sd_px: float
     differences: int
 
+    def on(self, long_edge_px: float) -> float:
+        """The same error in px of a picture with this long edge (> 0)."""
+        return self.sd_px * long_edge_px / KEPT_LONG_EDGE_PX
+
 
 def tap_errors(placed: Sequence[Placed], usual_px: float = TAP_PX) -> dict[Hashable, TapError]:
     """Each person's own tap error from points that were placed again, by themselves or by others.

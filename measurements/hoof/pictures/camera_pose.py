@@ -22,8 +22,7 @@ from measurements.hoof.pictures.rotations import (
     turning_vector,
 )
 
-# From arm's length to a few steps, every place on the ground there alike likely. House default:
-# far and near pictures are then biased least.
+# From arm's length to a few steps. House default, as is how likely each is (below).
 NEAREST_MM, FARTHEST_MM = 450.0, 3_600.0
 DISTANCES = 12
 # A camera's focal length over the long edge of its pictures: a phone's main lens is near 0.72;
@@ -136,7 +135,9 @@ def _fitted(
     logs = -0.5 * np.square(residual).sum(axis=1) + np.log(
         np.diagonal(roots, axis1=1, axis2=2)
     ).sum(axis=1)
-    logs += 2 * poses[:, 5]  # distances stand in equal ratios: a far one stands for more ground
+    # Distances stand in equal ratios. That a far one is likelier by its square is a house default:
+    # pictures from near and from far are then biased least.
+    logs += 3 * poses[:, 5]
     off_px = card.corner_px * np.sqrt(np.square(residual[:, :8]).mean(axis=1))
     if not off_px[logs.argmax()] <= max(WORST_FIT_PX, WORST_FIT_SHARE * scale * card.side_mm):
         raise UnusablePicture(NO_SQUARE)

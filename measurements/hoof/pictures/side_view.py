@@ -70,12 +70,12 @@ LENGTHS = ("toe_length", "heel_length")
 
 # How far the heel wall stands in front of the middle plane, as a share of the ground it stands on:
 # mean and SD. Heels 65 to 80 mm apart on 115 to 130 mm of ground, from memory.
-HEEL_NEARER_SHARE, HEEL_NEARER_SD = 0.28, 0.055
+HEEL_NEARER_SHARE, HEEL_NEARER_SD = 0.28, 0.043
 # How far single points lie from the plane they are taken to lie in, SD. House defaults.
-TOE_DEPTH_MM_SD = 0.7
+TOE_DEPTH_MM_SD = 0.4
 HEEL_DEPTH_MM_SD = 1.3
-PASTERN_NEARER_MM, PASTERN_NEARER_MM_SD = 15.0, 10.0  # the edge seen, in front of the middle
-PASTERN_DEPTH_MM_SD = 2.0
+PASTERN_NEARER_MM, PASTERN_NEARER_MM_SD = 15.0, 9.0  # the edge seen, in front of the middle
+PASTERN_DEPTH_MM_SD = 1.8
 USUAL_GROUND_MM = 120.0  # of an ordinary foot, where nothing tells the size; from memory
 
 

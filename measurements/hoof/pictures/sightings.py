@@ -24,8 +24,11 @@ from measurements.hoof.pictures.rotations import rotation
 
 # How the card stands to the plane of the foot's middle, put down by eye: turned about the upright
 # and leaning, SD. House defaults.
-CARD_TURNED_SD_RAD = math.radians(2.8)
-CARD_LEANS_SD_RAD = math.radians(0.85)
+CARD_TURNED_SD_RAD = math.radians(2.6)
+CARD_LEANS_SD_RAD = math.radians(0.75)
+# How squarely people stand to a foot, SD: part of what the card is seen turned by is the card's own.
+# House default: up to 12 deg mostly, 25 at times.
+SQUARE_SD_RAD = math.radians(10.0)
 # How a camera is held by eye without a card to tell: turned by up to as much either way, looking a
 # little down or up, all alike likely, from arm's length to a few steps. House defaults.
 TURNED_BY_EYE_RAD = math.radians(12.0)
@@ -96,12 +99,17 @@ def by_card(
 ) -> Sightings:
     """Rays in the frame of the foot, whose middle plane the card stands in as well as may be."""
     errors = normal_draws(4, "card")
+    rays = cameras.rays(seen)
+    own_share = CARD_TURNED_SD_RAD**2 / (CARD_TURNED_SD_RAD**2 + SQUARE_SD_RAD**2)
+    seen_turned = np.arctan2(-rays[:, :, 0], rays[:, :, 2]).mean(axis=1)
     turn = np.zeros((DRAWS, 3))
-    turn[:, 0], turn[:, 1] = leans_sd_rad * errors[:, 0], CARD_TURNED_SD_RAD * errors[:, 1]
+    turn[:, 0] = leans_sd_rad * errors[:, 0]
+    turn[:, 1] = own_share * seen_turned
+    turn[:, 1] += math.sqrt(1 - own_share) * CARD_TURNED_SD_RAD * errors[:, 1]
     to_foot = rotation(turn)
     origin = np.einsum("nij,nj->ni", to_foot, cameras.place_mm)
     origin[:, 2] -= card_off_mm_sd * errors[:, 2]
-    rays = np.einsum("nij,nkj->nki", to_foot, cameras.rays(seen))
+    rays = np.einsum("nij,nkj->nki", to_foot, rays)
     return Sightings(origin, rays, 1 + card.side_sd_share * errors[:, 3])
 
 

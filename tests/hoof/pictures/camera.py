@@ -39,8 +39,7 @@ class Cell:
     card_rolled: float = 5.0
     corner_px: float = 0.3
     size_sd: float = 0.002
-    heel_nearer_mm: tuple[float, float] = (24.0, 42.0)
-    heel_share: float | None = None  # the heel nearer by this share of the ground instead
+    heel_share: tuple[float, float] = (0.2, 0.36)  # the heel nearer, of the ground's length
     heel_slant_mm: float = 2.0
     with_card: bool = True
 
@@ -71,11 +70,11 @@ def scene(rng: np.random.Generator, cell: Cell) -> Scene:
     rolled = math.radians(rng.normal(0, 2))
     aim = np.array([-facing * 30.0, 0.0, 50.0]) + rng.normal(0, 15, 3)
     view = View(aim, distance, turned, tilted, rolled, focal, (width, height))
-    points = {name: _tapped(rng, view.shown(place), cell.tap_px) for name, place in body.items()}
+    points = {name: tapped(rng, view.shown(place), cell.tap_px) for name, place in body.items()}
     card, side = None, 60.0
     if cell.with_card:
         corners = [view.shown(place) for place in card_corners(rng, cell, facing, side)]
-        found = [_tapped(rng, corner, cell.corner_px) for corner in corners]
+        found = [tapped(rng, corner, cell.corner_px) for corner in corners]
         card = Card((found[0], found[1], found[2], found[3]), side)
     return Scene(points, card, (width, height), truth, focal)
 
@@ -87,9 +86,7 @@ def foot(rng: np.random.Generator, cell: Cell) -> tuple[dict[str, Floats], dict[
     toe, heel = rng.uniform(60, 110), rng.uniform(28, 50)
     ground = toe * rng.uniform(1.2, 1.5)
     part = rng.uniform(*cell.toe_part)
-    nearer = rng.uniform(*cell.heel_nearer_mm)
-    if cell.heel_share is not None:
-        nearer = cell.heel_share * ground
+    nearer = ground * rng.uniform(*cell.heel_share)
     slant = rng.normal(0, cell.heel_slant_mm)
 
     def along(start: Floats, angle: float, length: float) -> Floats:
@@ -183,5 +180,6 @@ class View:
         )
 
 
-def _tapped(rng: np.random.Generator, place: Point, sd: float) -> Point:
+def tapped(rng: np.random.Generator, place: Point, sd: float) -> Point:
+    """Where a tap or a found corner falls: off by an SD along each axis, px."""
     return (place[0] + rng.normal(0, sd), place[1] + rng.normal(0, sd))

@@ -6,6 +6,7 @@ import pytest
 from measurements.hoof.errors import HoofError
 from measurements.hoof.pictures.agreement import (
     Placed,
+    TapError,
     agreement,
     icc,
     icc_of_mean_squares,
@@ -90,6 +91,10 @@ def test_a_point_on_the_wrong_spot_is_no_tap_error() -> None:
     first, again = Placed("a", 1, {"p": (100.0, 100.0)}), Placed("a", 1, {"p": (400.0, 100.0)})
     found = tap_errors([first, again])["a"]
     assert (found.sd_px, found.differences) == (2.0, 0)
+
+
+def test_a_tap_error_is_larger_in_pixels_of_a_larger_picture() -> None:
+    assert TapError(2.0, 10).on(4_800.0) == 4.0
 
 
 def test_the_error_is_told_for_one_size_of_picture() -> None:

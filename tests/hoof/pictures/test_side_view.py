@@ -16,7 +16,7 @@ EXACT = Cell(
     card_leans=0.0,
     size_sd=0.0,
     heel_slant_mm=0.0,
-    heel_share=HEEL_NEARER_SHARE,
+    heel_share=(HEEL_NEARER_SHARE, HEEL_NEARER_SHARE),
 )
 
 
