@@ -34,6 +34,7 @@ TAB_MM, BASE_MM = 12.0, 50.0  # house defaults
 BACK_MM = math.hypot(FACE_HEIGHT_MM, BASE_MM)  # face and base stand at a right angle
 GUTTER_MM = 14.0  # between the two strips: the ruler
 RULER_MM = 100
+WORDS_IN_MM = 5.5  # from the edge of the back
 FONT = HOME / "caseboard/static/fonts/atkinson-hyperlegible-latin-700-normal.woff2"
 # Where the words stand below the square: top and height of the letters.
 WORDS_TOP_MM, WORDS_MM = 75.5, 4.2
@@ -69,11 +70,13 @@ def card_png(number: int, *, dpi: float) -> tuple[bytes, FaceDrawn]:
 
 @dataclass(frozen=True)
 class Strip:
-    """One card as printed: where it lies on the page, and its square."""
+    """One card as printed: where it lies on the page, where the words on its back begin, its square."""
 
     number: int
     left_mm: float
     top_mm: float
+    words_left_mm: float
+    words_top_mm: float
     words: tuple[str, str]
     white: tuple[tuple[float, float, float], ...]  # x, y, width of white runs over the black square
 
@@ -116,15 +119,17 @@ def card_html(first: int, paper: Paper) -> str:
             "bottom": (height + RULER_MM) / 2,
             "mm": RULER_MM,
             "marks": [
-                (
-                    (height - RULER_MM) / 2 + mm,
-                    4.0 if mm % 50 == 0 else 2.5 if mm % 10 == 0 else 1.5,
-                )
+                ((height - RULER_MM) / 2 + mm, width / 2 + _mark_mm(mm))
                 for mm in range(0, RULER_MM + 1, 5)
             ],
         },
     }
     return render_to_string("caseboard/picture_card_print.html", context)
+
+
+def _mark_mm(mm: int) -> float:
+    """How long a mark of the ruler is: those of ten and fifty are counted by."""
+    return 4.0 if mm % 50 == 0 else 2.5 if mm % 10 == 0 else 1.5
 
 
 def _strip(number: int, left: float, top: float) -> Strip:
@@ -133,4 +138,5 @@ def _strip(number: int, left: float, top: float) -> Strip:
         (SQUARE_LEFT_MM + column * cell, SQUARE_TOP_MM + row * cell, columns * cell)
         for row, column, columns in white_runs(number)
     )
-    return Strip(number, left, top, card_words(number), white)
+    words = left + WORDS_IN_MM, top + TAB_MM + WORDS_IN_MM
+    return Strip(number, left, top, *words, card_words(number), white)

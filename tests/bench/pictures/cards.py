@@ -11,6 +11,7 @@ import argparse
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -140,8 +141,9 @@ def compared(pictures: int) -> None:
 def _compared(reader: Reader, ranges: dict[str, tuple[float, float]], pictures: int) -> Score:
     rng, score = np.random.default_rng(SEED + 2), Score()
     for _ in range(pictures):
-        shot = replace(random_shot(rng), card=1)
-        shot = replace(shot, **{name: rng.uniform(*span) for name, span in ranges.items()})
+        shot = replace(random_shot(rng), card=1, width_px=800, height_px=600)
+        changed: dict[str, Any] = {name: rng.uniform(*span) for name, span in ranges.items()}
+        shot = replace(shot, **changed)
         timed(reader.read, rendered(shot, face=reader.face), score)
     return score
 

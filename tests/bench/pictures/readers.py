@@ -43,16 +43,14 @@ def readers() -> Iterator[Reader]:
         import zxingcpp
     except ImportError:
         return
-    for name, code in (
-        ("QR Code", "CARD 1"),
-        ("Micro QR Code", "1"),
-        ("Data Matrix", "1"),
-    ):
-        face, inner = _framed(zxingcpp, name.replace(" ", ""), code)
-        if face is not None:
-            yield Reader(
-                f"barcode reader, framed {name}, four edges", _barcode(zxingcpp, inner), face
-            )
+    for name, code in (("QR Code", "CARD 1"), ("Micro QR Code", "1"), ("Data Matrix", "1")):
+        square = _framed(zxingcpp, name.replace(" ", ""), code)
+        if square is None:
+            continue
+        cells, inner = square
+        for way, fit in (("four edges", None), ("every edge", cells.astype(np.uint8))):
+            read = _barcode(zxingcpp, inner, fit)
+            yield Reader(f"barcode reader, {name}, {way}", read, _face_of(cells))
 
 
 def _ours(grey: Grey) -> Array | None:

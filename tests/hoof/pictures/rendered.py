@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
-from PIL import Image
+from PIL import Image, ImageDraw
 
 from measurements.hoof.pictures.card_face import (
     FACE_HEIGHT_MM,
@@ -87,11 +87,14 @@ def random_shot(rng: np.random.Generator, *, card: bool = True, **changed: objec
     return Shot(**{**told, **changed})  # type: ignore[arg-type]
 
 
-def rendered(shot: Shot, *, face: Array | None = None) -> Rendered:
-    """The picture of a shot; `face` is another square's in place of the printed card's."""
+def rendered(shot: Shot, *, face: Array | None = None, foot: Array | None = None) -> Rendered:
+    """The picture of a shot; `face` is another square's in place of the printed card's, `foot` the
+    outline of a foot beside it, shape (n, 3), mm."""
     rng = np.random.default_rng(shot.seed)
     camera = _Camera(shot)
     light = _surroundings(shot, camera, rng)
+    if foot is not None:
+        _paint_foot(light, camera.seen(foot), rng)
     corners = None
     if shot.card is not None:
         corners = camera.seen(_on_card(_square_corners(), shot.curl_mm))
@@ -216,6 +219,18 @@ def _card_at(
     hit = (column >= 0) & (row >= 0) & (column < texture.shape[1]) & (row < texture.shape[0])
     found = texture[np.where(hit, row, 0).astype(int), np.where(hit, column, 0).astype(int)]
     return np.where(hit, found, 0.0), hit.astype(float)
+
+
+def seen_on(shot: Shot, points: Array) -> Array:
+    """Where points of the scene, shape (n, 3) in mm from the card's middle, lie on its picture, px."""
+    return _Camera(shot).seen(points)
+
+
+def _paint_foot(light: Array, outline: Array, rng: np.random.Generator) -> None:
+    """A dark shape: what the points are put on is known, and nothing is looked for in it."""
+    mask = Image.new("L", (light.shape[1], light.shape[0]))
+    ImageDraw.Draw(mask).polygon([tuple(point) for point in outline], fill=255)
+    light[np.asarray(mask) > 0] = rng.uniform(0.02, 0.2)
 
 
 def _developed(
