@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import cached_property
 
-from django.db.models import QuerySet, prefetch_related_objects
+from django.db.models import QuerySet
 
 from horses.access import CaseAccess
 from horses.domain.cut_items import CutItem
@@ -98,11 +98,6 @@ class CaseReading:
     def flags(self) -> list[Flag]:
         """All of them with their answers, newest first."""
         return of_case.flags_with_answers(self.access)
-
-    @cached_property
-    def flags_with_photos(self) -> list[Flag]:
-        prefetch_related_objects(self.flags, "pictures")
-        return self.flags
 
     @cached_property
     def open_flags(self) -> list[Flag]:
@@ -254,7 +249,7 @@ class CaseReading:
     def notes(self) -> QuerySet[Note]:
         return of_case.notes_for(self.access)
 
-    @property
+    @cached_property
     def pictures(self) -> PictureQuerySet:
         """Blanked out or not; of the horse's other boards those of its visits."""
         return pictures_for(self.access)

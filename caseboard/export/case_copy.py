@@ -51,7 +51,7 @@ def case_copy(reading: CaseReading) -> Copy:
         *ABOUT,
     )
     parts = {**_about_case(reading), **_said(reading), **_seen(reading), **_agreed(reading)}
-    photos = reading.pictures.filter(redacted_at=None)
+    photos = [picture for picture in reading.pictures if picture.redacted_at is None]
     papers = tuple(
         (f"sheet-{paper.sheet.number}-{paper.paper}.pdf", bytes(paper.pdf))
         for paper in reading.papers
@@ -86,10 +86,13 @@ def _said(reading: CaseReading) -> dict[str, Any]:
         "flags": [
             {
                 **row_values(flag),
-                "photos": rows_plain(flag.pictures.all(), frozenset({"file", "flag"})),
+                "photos": rows_plain(
+                    [p for p in reading.pictures if p.flag_id == flag.pk],
+                    frozenset({"file", "flag"}),
+                ),
                 "answers": [_answer(a, readable) for a in flag.answers.all()],
             }
-            for flag in reading.flags_with_photos
+            for flag in reading.flags
         ],
         "notes": rows_plain(notes),
     }

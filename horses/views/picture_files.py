@@ -38,13 +38,21 @@ def _seen(request: SignedInRequest, case_id: str, picture_id: str) -> Picture:
     return found
 
 
+def _small(kept: bytes) -> bytes:
+    """What cannot be made smaller goes out whole: it is the file that was kept."""
+    try:
+        return made_small(kept)
+    except PictureUnreadable:
+        return kept
+
+
 def _answer(found: Picture, *, small: bool) -> Any:
     try:
         content: Any = found.file.open("rb")
         if small:
             with content:
-                content = io.BytesIO(made_small(content.read()))
-    except (FileNotFoundError, PictureUnreadable):
+                content = io.BytesIO(_small(content.read()))
+    except FileNotFoundError:
         raise Http404("the file is not there") from None
     except OSError as error:  # the storage does not answer: not the same as gone
         log.error("photo.not_read", error=type(error).__name__)
