@@ -221,6 +221,12 @@ def test_twice_the_text_moves_nothing_sideways(enter: Open, cast: Cast) -> None:
     assert misfits(owner.page) == []
 
 
+def test_the_page_to_type_on_breaks_no_rule(enter: Open, cast: Cast) -> None:
+    side = picture(cast.access(cast.owner), clock.now())
+    owner = enter(cast.owner)
+    owner.go(f"/cases/{cast.case.public_id}/pictures/{side.public_id}/points/typed/")
+
+
 def test_without_scripts_the_picture_is_shown_and_the_values_are_typed(
     enter: Open, cast: Cast
 ) -> None:
