@@ -70,7 +70,7 @@ def shown_points(
         marks=list(placed.values()),
         src=picture_src(access, picture),
         radius=picture.width_px / 90,
-        method_label=method.label,
+        method_label=method.label if asked.of_one_foot else "",
         to_write_down=offered,
         written_down=[_written_down(access, reading) for reading in there.values()],
         sentences=beside_values(row.view, measured_only(results), numbers),

@@ -66,7 +66,7 @@ def values_shown(
         if isinstance(found, Measured):
             words, give = value_give(key, found, length_unit)
             reading = READING_OF.get(key, "")
-            label = value_label(key, found.value)
+            label = _label(key, found)
             shown.append(ValueShown(key, label, words, give, reading=reading))
         elif found is not None and (wanting := _wanting(asked, key, placed)):
             if set(wanting) & set(asked.needed):
@@ -87,9 +87,19 @@ def value_give(key: str, found: Measured, length_unit: str) -> tuple[str, str]:
     off = Z_95_TWO_SIDED * found.sd
     size = abs(found.value) if key in DIFFERENCES else found.value
     value = format_value(size, found.unit, cast(Unit, unit), decimals)
-    if key in DIFFERENCES and size <= off and key not in ON_FILMS:
+    if _is_hidden(key, found):
         value = "none seen"
     return value, format_value(off, found.unit, cast(Unit, unit), decimals if off >= 1 else 1)
+
+
+def _is_hidden(key: str, found: Measured) -> bool:
+    """A difference on a photograph that is no more than its error."""
+    within = abs(found.value) <= Z_95_TWO_SIDED * found.sd
+    return key in DIFFERENCES and within and key not in ON_FILMS
+
+
+def _label(key: str, found: Measured) -> str:
+    return value_label(key, 0.0 if _is_hidden(key, found) else found.value)
 
 
 def length_in(key: str, length_unit: str) -> str:
@@ -102,7 +112,7 @@ def length_in(key: str, length_unit: str) -> str:
 def result_line(key: str, found: Measured) -> str:
     """ "toe angle 49.3°, give or take 1.3°", in the base unit, for the history."""
     value, give = value_give(key, found, "mm")
-    return f"{value_label(key, found.value)} {value}, give or take {give}"
+    return f"{_label(key, found)} {value}, give or take {give}"
 
 
 def _wanting(asked: ViewAsked, key: str, placed: Mapping[str, object]) -> list[str]:

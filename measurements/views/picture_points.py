@@ -13,6 +13,7 @@ from horses.models import Picture
 from horses.views.attempt import attempt
 from horses.views.page import case_page
 from measurements.forms.picture_points import PointsForm, SizeForm, points_read
+from measurements.forms.picture_typed import typed_cells
 from measurements.forms.points_readings import PointsReadingsForm
 from measurements.hoof.points import ViewAsked
 from measurements.models import PicturePoints
@@ -41,7 +42,7 @@ def picture_points(request: SignedInRequest, case_id: str, picture_id: str) -> H
         return _editor(request, access, picture, asked, form)
     if not form.is_valid():
         return _editor(request, access, picture, asked, form, status=422)
-    corners = None if asked.needs_marker else card_corners(picture)
+    corners = card_corners(picture) if asked.takes_card else None
     answer = attempt(
         form,
         lambda: points_place(
@@ -52,7 +53,7 @@ def picture_points(request: SignedInRequest, case_id: str, picture_id: str) -> H
                 card_corners=corners,
                 card_mm=form.card_size,
                 marker_mm=form.cleaned_data.get("marker_mm"),
-                shoe_then=form.cleaned_data["shoe_then"],
+                shoe_then=form.cleaned_data.get("shoe_then", ""),
                 blind=picture_id not in request.session.get(SEEN, ()),
             ),
             client_key=form.key,
@@ -75,7 +76,7 @@ def points_values(request: SignedInRequest, case_id: str, picture_id: str) -> Ht
     results = reckoned_so_far(
         picture,
         points,
-        corners=None if asked.needs_marker else card_corners(picture),
+        corners=card_corners(picture) if asked.takes_card else None,
         card_mm=sizes.card_size,
         marker_mm=sizes.cleaned_data.get("marker_mm"),
         tap_px=tap_px_of(access.person),
@@ -112,8 +113,9 @@ def _editor(
     shown = {
         "picture": picture,
         "form": form,
+        "may_type": bool(typed_cells(picture, asked)),
         "editor": editor_shown(access, picture, asked, placed=form.points),
-        "takes_card": not asked.needs_marker,
+        "asked": asked,
         "tried": TRIED,
         "known": KNOWN,
     }

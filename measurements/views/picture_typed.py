@@ -11,7 +11,7 @@ from horses.accounts.request import SignedInRequest
 from horses.models import Picture
 from horses.views.attempt import attempt
 from horses.views.page import case_page
-from measurements.forms.picture_typed import PictureTypedForm
+from measurements.forms.picture_typed import PictureTypedForm, typed_cells
 from measurements.panels.points_editor import picture_src
 from measurements.queries.numbers_kept import numbers_kept
 from measurements.queries.picture_points import picture_to_measure
@@ -25,8 +25,8 @@ def picture_typed(request: SignedInRequest, case_id: str, picture_id: str) -> Ht
     picture, asked = picture_to_measure(access, picture_id)
     require(access, place_right(picture.view))
     require(access, "reading.record")
-    if not picture.foot:
-        raise Http404("a picture of no one foot")
+    if not typed_cells(picture, asked):
+        raise Http404("nothing of this view is followed as a reading")
     today = clock.now().date()
     form = PictureTypedForm(
         request.POST if request.method == "POST" else None,

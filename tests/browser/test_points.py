@@ -190,7 +190,7 @@ def test_a_point_is_taken_back_dragged_and_looked_at_through_the_glass(
 
 def test_zoom_and_pan_leave_a_point_where_it_is(enter: Open, cast: Cast) -> None:
     side = picture(cast.access(cast.owner), clock.now())
-    owner = enter(cast.owner, looks=False)
+    owner = enter(cast.owner, size=DESKTOP, looks=False)
     page = owner.page
     owner.go(f"/cases/{cast.case.public_id}/pictures/{side.public_id}/points/")
     is_ready(owner)
