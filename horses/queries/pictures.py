@@ -8,7 +8,7 @@ from django.db.models import Q
 from django.http import Http404
 
 from horses.access import CaseAccess, readable_by
-from horses.models import Exam, Foot, Look, Picture, PictureQuerySet
+from horses.models import Exam, Foot, Look, Picture, PictureQuerySet, Visit
 from horses.models.base import Record
 from horses.models.picture import OF_ONE
 from horses.queries.board import notes_for, visits_for
@@ -69,10 +69,16 @@ def pictures_of_exam(access: CaseAccess, exam: Exam) -> list[Picture]:
 
 
 def pictures_of_visits(access: CaseAccess) -> dict[int, list[Picture]]:
-    """By the visit's number; without those blanked out or lost."""
+    """By the number of the visit as it stands now, whichever version they were added to; without
+    those blanked out or lost."""
+    corrected = Visit.objects.filter(horse=access.horse).exclude(corrects=None)
+    later = dict(corrected.values_list("corrects_id", "pk"))
     found: dict[int, list[Picture]] = {}
     for picture in pictures_for(access).kept().exclude(visit=None):
-        found.setdefault(picture.visit_id or 0, []).append(picture)
+        visit = picture.visit_id or 0
+        while visit in later:
+            visit = later[visit]
+        found.setdefault(visit, []).append(picture)
     return found
 
 

@@ -10,8 +10,9 @@ from django.http import Http404
 
 from horses.access import EVERYONE
 from horses.ledger.photo_check import photos_against_history
-from horses.models import HistoryLine, Note, Picture
-from horses.queries.pictures import of_one_view, picture_get, pictures_for
+from horses.models import HistoryLine, Note, Picture, Visit
+from horses.models.base import new_public_id
+from horses.queries.pictures import of_one_view, picture_get, pictures_for, pictures_of_visits
 from horses.services.deed import DeedRefused
 from horses.services.exam_correct import exam_void
 from horses.services.exams import exam_record
@@ -224,3 +225,19 @@ def test_no_more_than_three_at_a_time(stage: Stage, now: datetime) -> None:
         now=now,
     )
     assert len({picture.sha256 for picture in made}) == 3
+
+
+def test_of_a_visit_that_was_corrected_they_stand_with_the_version_that_counts(
+    stage: Stage, now: datetime
+) -> None:
+    picture = added(stage, "owner", now, of="visit", of_id=stage.kept.public_id)
+    later = Visit.objects.get(pk=stage.kept.pk)
+    later.pk, later.public_id, later._state.adding = None, new_public_id(), True
+    later.corrects = stage.kept
+    later.save()
+    Visit.objects.filter(pk=stage.kept.pk).update(status="voided")
+    assert pictures_of_visits(stage.access("owner")) == {later.pk: [picture]}
+    standing = pictures_for(stage.access("owner")).standing()
+    assert picture in standing
+    Visit.objects.filter(pk=later.pk).update(status="voided")
+    assert picture not in standing.all()
