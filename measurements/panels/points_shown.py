@@ -15,13 +15,12 @@ from measurements.panels.points_sentences import beside_values
 from measurements.panels.points_words import ValuesShown, values_shown
 from measurements.queries.numbers import Numbers
 from measurements.queries.picture_points import (
-    may_become_readings,
     measured_only,
     method_of,
     points_as_placed,
-    readings_of_picture,
     values_of,
 )
+from measurements.queries.picture_readings import may_become_readings, readings_of_picture
 from measurements.queries.tap_errors import tap_px_of
 from measurements.wording import entered_words
 

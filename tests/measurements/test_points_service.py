@@ -11,6 +11,7 @@ from django.http import Http404
 from horses.models import HistoryLine, Picture
 from horses.services.deed import DeedRefused
 from measurements.models import PicturePoints, Reading
+from measurements.queries.numbers import numbers_of
 from measurements.queries.picture_card import card_corners
 from measurements.queries.picture_points import measured_only, values_of
 from measurements.services.picture_points import Placed, points_place
@@ -130,3 +131,40 @@ def test_a_picture_of_a_note_is_measured_by_its_readers_only(cast: Cast, now: da
     place(cast, "farrier", scoped, now)
     line = HistoryLine.objects.get(verb="points.placed")
     assert line.audience == note.audience
+
+
+def reading_sd(cast: Cast, now: datetime) -> float:
+    (row,) = numbers_of(cast.horse, today=now.date()).readings["LF", "toe_angle"]
+    assert row.sd is not None
+    return float(row.sd)
+
+
+def test_a_repeat_refines_the_error_of_the_reading_and_leaves_its_value(
+    cast: Cast, side: Picture, now: datetime
+) -> None:
+    (kept,) = take(cast, "farrier", place(cast, "farrier", side, now), now, "toe_angle")
+    alone = reading_sd(cast, now)
+    assert alone == float(kept.sd or 0)
+    place(cast, "owner", side, now)  # the same points to the pixel: a steady hand
+    assert reading_sd(cast, now) < alone
+    assert Reading.objects.get().sd == kept.sd
+
+
+def test_a_repeat_far_off_widens_the_error(cast: Cast, side: Picture, now: datetime) -> None:
+    take(cast, "farrier", place(cast, "farrier", side, now), now, "toe_angle")
+    alone = reading_sd(cast, now)
+    off = {
+        name: (x + 5, y - 5 * (-1) ** place)
+        for place, (name, (x, y)) in enumerate(SIDE_POINTS.items())
+    }
+    place(cast, "owner", side, now, replace(WITH_CARD, points=off))
+    assert reading_sd(cast, now) > alone
+
+
+def test_a_repeat_that_saw_the_first_says_nothing_of_the_error(
+    cast: Cast, side: Picture, now: datetime
+) -> None:
+    take(cast, "farrier", place(cast, "farrier", side, now), now, "toe_angle")
+    alone = reading_sd(cast, now)
+    place(cast, "owner", side, now, replace(WITH_CARD, blind=False))
+    assert reading_sd(cast, now) == alone
