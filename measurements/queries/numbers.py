@@ -47,7 +47,7 @@ ORIGIN = date(2000, 1, 1)  # day zero of the series' time axis; any fixed day do
 def readings_for(access: CaseAccess) -> QuerySet[Reading]:
     """Every reading of the horse, corrected ones included, oldest first."""
     return Reading.objects.filter(horse=access.horse).select_related(
-        "recorded_by", "corrects", "corrected_by"
+        "recorded_by", "corrects", "corrected_by", "points__picture__case"
     )
 
 
