@@ -124,4 +124,4 @@ def own_points(access: CaseAccess, ids: Iterable[str]) -> dict[str, PicturePoint
     rows = PicturePoints.objects.filter(
         placed_by=access.person, picture__in=pictures_for(access), public_id__in=set(ids)
     )
-    return {row.public_id: row for row in rows.select_related("picture")}
+    return {row.public_id: row for row in rows.select_related("picture", "placed_by")}
