@@ -7,6 +7,7 @@ import pytest
 from django.test import Client
 
 from horses.models import Picture
+from horses.services.exams import exam_record
 from measurements.models import PicturePoints, Reading
 from tests import build
 from tests.cast import Cast
@@ -132,6 +133,16 @@ def test_a_film_is_measured_in_mm_and_asks_for_the_marker(cast: Cast, now: datet
         ("palmar_angle", "film"),
         ("sole_depth", "film"),
     }
+
+
+def test_what_a_film_says_is_a_tap_from_its_examination(cast: Cast, now: datetime) -> None:
+    vet = cast.access(cast.vet)
+    exam = exam_record(access=vet, examined_at=now, feet=[], grade=None, words="Filmed.", now=now)
+    film = picture(vet, now, view="film_side", of="exam", of_id=exam.public_id)
+    as_(cast.vet).post(page(cast, film), sent(FILM_POINTS, marker_mm="50"))
+    said = as_(cast.owner).get(f"/cases/{cast.case.public_id}/exams/{exam.public_id}/")
+    row = PicturePoints.objects.get()
+    assert page(cast, film, f"{row.public_id}/") in said.content.decode()
 
 
 def test_a_whole_horse_is_told_as_coarse_beside_the_foots_own_angle(
