@@ -1,8 +1,10 @@
 """Points on a picture: placed, reckoned while they are placed, shown with what comes of them."""
 
+from django.conf import settings
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from caseboard.lib import clock
@@ -30,8 +32,8 @@ from measurements.queries.tap_errors import tap_px_of
 from measurements.services.picture_points import Placed, place_right, points_place
 from measurements.services.points_readings import points_readings_record
 
-SEEN = "points_seen"
-MOST_SEEN = 200  # pictures; house default: a session is no archive
+SEEN = "points-seen"
+SEEN_FOR_S = 400 * 24 * 3600  # as long as browsers keep a cookie; house default
 
 
 @require_http_methods(["GET", "POST"])
@@ -54,7 +56,7 @@ def picture_points(request: SignedInRequest, case_id: str, picture_id: str) -> H
                 card_mm=form.card_size,
                 marker_mm=form.cleaned_data.get("marker_mm"),
                 shoe_then=form.cleaned_data.get("shoe_then", ""),
-                blind=picture_id not in request.session.get(SEEN, ()),
+                blind=SEEN not in request.COOKIES,
             ),
             client_key=form.key,
             now=clock.now(),
@@ -130,13 +132,14 @@ def points_shown(
     access = access_get(request.user, case_id)
     picture, asked = picture_to_measure(access, picture_id)
     row = points_get(access, picture, points_id)
-    if row.placed_by_id != access.person.pk:
-        _seen(request, picture_id)
     numbers = numbers_kept(access.horse, today=clock.now().date())
     found = shown_points(access, row, asked, numbers)
     form = _readings_form(request, access, row, found, numbers)
     if request.method == "GET":
-        return _shown(request, access, row, found, form)
+        response = _shown(request, access, row, found, form)
+        if row.placed_by_id == access.person.pk:
+            return response
+        return _seen(response, reverse("picture_points", args=[case_id, picture_id]))
     require(access, "reading.record")
     if form is None:
         raise PermissionDenied("There is nothing here for you to write down.")
@@ -158,11 +161,19 @@ def points_shown(
     return redirect("foot", case_id, picture.foot)
 
 
-def _seen(request: HttpRequest, picture_id: str) -> None:
-    """Whoever saw where somebody else placed the points does not place them blind any more."""
-    seen = request.session.get(SEEN, [])
-    if picture_id not in seen:
-        request.session[SEEN] = [*seen, picture_id][-MOST_SEEN:]
+def _seen(response: HttpResponse, picture_path: str) -> HttpResponse:
+    """Whoever saw where somebody else placed the points does not place them blind any more. Kept in
+    the browser, for this picture's pages alone: looking writes nothing here."""
+    response.set_cookie(
+        SEEN,
+        "1",
+        max_age=SEEN_FOR_S,
+        path=picture_path,
+        secure=settings.SESSION_COOKIE_SECURE,
+        httponly=True,
+        samesite="Lax",
+    )
+    return response
 
 
 def _readings_form(

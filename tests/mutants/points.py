@@ -50,8 +50,8 @@ POINTS = (
         PAGES,
         Mutant(
             "whoever saw the points still counts as blind",
-            "    if row.placed_by_id != access.person.pk:\n",
-            "    if False:\n",
+            "        if row.placed_by_id == access.person.pk:\n",
+            "        if True:\n",
         ),
     ),
     *rows(
