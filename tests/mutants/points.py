@@ -43,7 +43,6 @@ POINTS = (
             "picture__points__in=wanted, blind=True",
             "picture__points__in=wanted",
         ),
-        Mutant("a picture placed once refines its own error", "if len(together) < 2:", "if False:"),
     ),
     *rows(
         "measurements/views/picture_points.py",
