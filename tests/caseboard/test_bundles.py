@@ -31,6 +31,7 @@ STATIC = Path(settings.BASE_DIR) / "caseboard/static"
 APART = {
     "css/barn.css",
     "css/door.css",
+    "css/picture-card.css",
     "css/pictures.css",
     "css/points.css",
     "css/sheet-fonts.css",
