@@ -6,6 +6,7 @@ from measurements.views import (
     farrier_help,
     foot,
     picture_points,
+    picture_typed,
     readings,
     report_back,
     series,
@@ -47,6 +48,7 @@ urlpatterns = [
     path(CASE + "barefoot-or-shod/", worksheet.worksheet, name="worksheet"),
     path(CASE + PICTURE + "points/", picture_points.picture_points, name="picture_points"),
     path(CASE + PICTURE + "points/card/", picture_points.points_card, name="points_card"),
+    path(CASE + PICTURE + "points/typed/", picture_typed.picture_typed, name="picture_typed"),
     path(CASE + PICTURE + "points/values/", picture_points.points_values, name="points_values"),
     path(
         CASE + PICTURE + "points/<slug:points_id>/",

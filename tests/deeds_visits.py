@@ -15,8 +15,8 @@ from horses.services.visit_planning import visit_cancel, visit_confirm, visit_pl
 from horses.services.visit_vouch import report_confirm
 from horses.services.visit_word import report_take_back, visit_deny, visit_report
 from horses.services.visits import WorkDone, visit_record
-from measurements.queries.picture_points import values_of
-from measurements.services.picture_points import Placed, measured, points_place
+from measurements.queries.picture_points import measured_only, values_of
+from measurements.services.picture_points import Placed, points_place
 from measurements.services.points_readings import points_readings_record, taken_from
 from measurements.services.readings import (
     Taken,
@@ -76,8 +76,8 @@ def _film_points(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist
 
 
 def _of_points(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
-    row = points_of(stage, access)
-    found = measured(values_of(row))["toe_angle"]
+    row = points_of(stage, access.role)
+    found = measured_only(values_of(row))["toe_angle"]
     state = "before" if twist else "between"
     taken = taken_from(row, "toe_angle", found, trim_state=state, shoeing="shod", sure=False)
     return points_readings_record(points_id=row.public_id, readings=[taken], **shared)[0]

@@ -4,13 +4,13 @@ import hashlib
 import io
 from datetime import datetime
 from functools import cache
-from typing import Any
 
-from django.core.files.base import ContentFile
 from PIL import Image, ImageDraw
 
+from caseboard.lib.photo import Photo
 from horses.access import CaseAccess
 from horses.models import Picture
+from horses.services.pictures import Shown, Taken, pictures_add
 from measurements.hoof.pictures.card_codes import SIDE_CELLS
 from measurements.hoof.pictures.card_face import white_runs
 
@@ -33,11 +33,19 @@ FILM_POINTS: dict[str, tuple[float, float]] = {
     "ground_heel": (1100.0, 750.0),
     "wall_high": (640.0, 200.0),
     "wall_low": (380.0, 510.0),
-    "bone_high": (780.0, 240.0),
+    "bone_high": (740.0, 240.0),
     "bone_low": (540.0, 525.0),
     "bone_tip": (500.0, 600.0),
     "bone_heel": (1000.0, 560.0),
     "sole_under_tip": (500.0, 740.0),
+}
+WHOLE_POINTS: dict[str, tuple[float, float]] = {
+    "shoulder_low": (330.0, 420.0),
+    "shoulder_high": (470.0, 260.0),
+    "pastern_low": (345.0, 760.0),
+    "pastern_high": (385.0, 705.0),
+    "hoof_low": (300.0, 820.0),
+    "hoof_high": (340.0, 768.0),
 }
 # A square of 200 px, beside the toe: 60 mm printed make 0.3 mm a pixel.
 CARD = ((100.0, 480.0), (300.0, 480.0), (300.0, 680.0), (100.0, 680.0))
@@ -62,21 +70,17 @@ def drawn_foot() -> bytes:
     return kept.getvalue()
 
 
-def picture(access: CaseAccess, now: datetime, **more: Any) -> Picture:
-    """A picture of the left fore from the side, taken today, as its row and file."""
+def picture(
+    access: CaseAccess,
+    now: datetime,
+    *,
+    foot: str = "LF",
+    view: str = "side",
+    of: str = "",
+    of_id: str = "",
+) -> Picture:
+    """A picture of the left fore from the side, taken today."""
     content = drawn_foot()
-    fields: dict[str, Any] = {"foot": "LF", "view": "side", "taken_on": now.date(), **more}
-    row = Picture(
-        case=access.case,
-        added_by=access.person,
-        added_by_name=str(access.person),
-        added_by_role=access.role,
-        added_at=now,
-        width_px=SIZE_PX[0],
-        height_px=SIZE_PX[1],
-        sha256=hashlib.sha256(content).hexdigest(),
-        **fields,
-    )
-    row.file.save(f"{row.public_id}.jpg", ContentFile(content), save=False)
-    row.save()
-    return row
+    photo = Photo(content, *SIZE_PX, hashlib.sha256(content).hexdigest())
+    taken = Taken([photo], Shown(view, foot, now.date()))
+    return pictures_add(access=access, taken=taken, of=of, of_id=of_id, now=now)[0]

@@ -11,6 +11,7 @@ from measurements.hoof.pictures.measured import Measured
 from measurements.hoof.points import READING_OF
 from measurements.models import EnteredHow, PicturePoints, Reading
 from measurements.queries.picture_points import method_of, values_of
+from measurements.queries.tap_errors import tap_px_of
 from measurements.services.readings import Taken
 
 POINTS = "points"  # the name of the hidden field
@@ -30,7 +31,7 @@ def with_own_error(taken: Taken, row: PicturePoints | None) -> Taken:
     """The value with what its points say of it; as it is where they do not say this value."""
     if row is None or row.picture.foot != taken.foot or taken.entered_how != EnteredHow.PICTURE:
         return taken
-    for key, found in values_of(row).items():
+    for key, found in values_of(row, tap_px=tap_px_of(row.placed_by)).items():
         if READING_OF.get(key) != taken.quantity or not isinstance(found, Measured):
             continue
         if abs(float(taken.value) - found.value) <= ROUNDED[found.unit]:

@@ -69,13 +69,14 @@ class SizeForm(forms.Form):
 
     def __init__(self, *args: Any, asked: ViewAsked, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        del self.fields["card_mm" if asked.needs_marker else "marker_mm"]
+        if not asked.takes_card:
+            del self.fields["card_mm"]
+        if not asked.needs_marker:
+            del self.fields["marker_mm"]
 
     @property
     def card_size(self) -> Decimal | None:
-        return self.cleaned_data.get("card_mm") or (
-            USUAL_CARD_MM if "card_mm" in self.fields else None
-        )
+        return self.cleaned_data.get("card_mm") or USUAL_CARD_MM
 
 
 class PointsForm(SizeForm, KeyedForm):
@@ -87,5 +88,7 @@ class PointsForm(SizeForm, KeyedForm):
 
     def __init__(self, data: QueryDict | None, *, asked: ViewAsked, **kwargs: Any) -> None:
         super().__init__(data, asked=asked, **kwargs)
+        if not asked.of_one_foot:
+            del self.fields["shoe_then"]
         self.asked = asked
         self.points = points_read(data or {}, asked)

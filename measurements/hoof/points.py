@@ -36,6 +36,8 @@ class ViewAsked:
     drawing: str  # the outline as an SVG path
     needs: Mapping[str, tuple[str, ...]]  # the points of each value, in the order shown
     needs_marker: bool = False  # films: two ends of a marker of known length
+    takes_card: bool = True  # the printed card gives the scale, where it is found
+    of_one_foot: bool = True
     by_vets_only: bool = False
     has_sides: bool = (
         False  # inside and outside are seen: a right foot is drawn the other way round
@@ -154,6 +156,8 @@ WHOLE = ViewAsked(
     ),
     drawing="M16 22 34 6 62 18Q96 28 126 22L140 46 130 60 134 98H124L116 62Q84 68 60 58L52 98H40L44 46Z",
     needs=whole_horse.NEEDED,
+    takes_card=False,
+    of_one_foot=False,
 )
 # Films: the bone's lines as they are drawn on one by hand. Common practice, no source.
 _MARKER = (
@@ -186,6 +190,7 @@ FILM_SIDE = ViewAsked(
     drawing="M24 88 68 34 142 60 124 88ZM46 78 78 38 98 58 112 74Z",
     needs=film.SIDE_NEEDED,
     needs_marker=True,
+    takes_card=False,
     by_vets_only=True,
 )
 FILM_FRONT = ViewAsked(
@@ -207,6 +212,7 @@ FILM_FRONT = ViewAsked(
     drawing="M34 92 52 30H108L126 92ZM46 76 56 50H104L114 76Z",
     needs=film.FRONT_NEEDED,
     needs_marker=True,
+    takes_card=False,
     by_vets_only=True,
     has_sides=True,
 )
@@ -236,24 +242,45 @@ LABELS: Mapping[str, str] = {
     "inside_depth": "depth, inside",
     "outside_depth": "depth, outside",
 }
-# What may lie to either side: its name above zero, and below it.
-DIFFERENCES: Mapping[str, tuple[str, str]] = {
-    "height_difference": ("inside hairline higher", "outside hairline higher"),
+# What may lie to either side: its name above zero, below it, and where it is not to be told.
+DIFFERENCES: Mapping[str, tuple[str, str, str]] = {
+    "height_difference": (
+        "inside hairline higher",
+        "outside hairline higher",
+        "inside against outside hairline",
+    ),
     "extensor_below_hairline": (
         "extensor process below the hairline",
         "extensor process above the hairline",
+        "extensor process against the hairline",
     ),
-    "capsule_against_bone": ("bone steeper than wall", "wall steeper than bone"),
-    "joint_line": ("joint line higher inside", "joint line higher outside"),
-    "shoulder_less_pastern": ("shoulder steeper than pastern", "pastern steeper than shoulder"),
-    "pastern_less_hoof": ("pastern steeper than hoof", "hoof steeper than pastern"),
+    "capsule_against_bone": (
+        "bone steeper than wall",
+        "wall steeper than bone",
+        "bone against wall",
+    ),
+    "joint_line": (
+        "joint line higher inside",
+        "joint line higher outside",
+        "joint line, inside against outside",
+    ),
+    "shoulder_less_pastern": (
+        "shoulder steeper than pastern",
+        "pastern steeper than shoulder",
+        "shoulder against pastern",
+    ),
+    "pastern_less_hoof": (
+        "pastern steeper than hoof",
+        "hoof steeper than pastern",
+        "pastern against hoof",
+    ),
 }
 
 
 def value_label(key: str, value: float = 0.0) -> str:
     """The name of a value in words: "toe angle"; of a difference by the side on which it lies."""
     if key in DIFFERENCES:
-        return DIFFERENCES[key][value < 0]
+        return DIFFERENCES[key][2 if value == 0 else value < 0]
     return QUANTITIES[key].label if key in QUANTITIES else LABELS[key]
 
 

@@ -5,8 +5,8 @@ from typing import cast
 
 from caseboard.lib.spans import counted
 from measurements.hoof.points import value_label
-from measurements.hoof.quantities import QUANTITIES
 from measurements.hoof.units import Unit, format_value
+from measurements.panels.points_words import length_in
 from measurements.queries.points_agreement import PairAgrees
 
 FEW = 3  # under this there are no limits of agreement: see measurements/hoof/repeats.py
@@ -43,5 +43,5 @@ def _words(pair: PairAgrees, length_unit: str) -> str:
 
 def _in_unit(key: str, value: float, length_unit: str) -> str:
     angle = key.endswith(("_angle", "_slope", "_line", "_bone")) or "_less_" in key
-    unit = "deg" if angle else length_unit if key in QUANTITIES else "mm"
+    unit = "deg" if angle else length_in(key, length_unit)
     return format_value(value, "deg" if angle else "mm", cast(Unit, unit), 1)

@@ -11,14 +11,16 @@ from measurements.hoof.points import READING_OF, ViewAsked
 from measurements.hoof.quantities import QUANTITIES
 from measurements.models import PicturePoints, Reading
 from measurements.panels.points_editor import picture_src
+from measurements.panels.points_sentences import beside_values
 from measurements.panels.points_words import ValuesShown, values_shown
+from measurements.queries.numbers import Numbers
 from measurements.queries.picture_points import (
-    may_become_readings,
+    measured_only,
     method_of,
     points_as_placed,
-    readings_of_picture,
     values_of,
 )
+from measurements.queries.picture_readings import may_become_readings, readings_of_picture
 from measurements.queries.tap_errors import tap_px_of
 from measurements.wording import entered_words
 
@@ -42,9 +44,12 @@ class PointsShown:
     method_label: str
     to_write_down: dict[str, Measured]
     written_down: list[WrittenDown]
+    sentences: list[str]
 
 
-def shown_points(access: CaseAccess, row: PicturePoints, asked: ViewAsked) -> PointsShown:
+def shown_points(
+    access: CaseAccess, row: PicturePoints, asked: ViewAsked, numbers: Numbers
+) -> PointsShown:
     results = values_of(row, tap_px=tap_px_of(row.placed_by))
     placed = points_as_placed(row)
     picture: Picture = row.picture
@@ -53,9 +58,8 @@ def shown_points(access: CaseAccess, row: PicturePoints, asked: ViewAsked) -> Po
     method = method_of(row)
     offered = {
         key: found
-        for key, found in results.items()
+        for key, found in measured_only(results).items()
         if open_to
-        and isinstance(found, Measured)
         and key in READING_OF
         and READING_OF[key] not in there
         and method in QUANTITIES[READING_OF[key]].methods
@@ -65,9 +69,10 @@ def shown_points(access: CaseAccess, row: PicturePoints, asked: ViewAsked) -> Po
         marks=list(placed.values()),
         src=picture_src(access, picture),
         radius=picture.width_px / 90,
-        method_label=method.label,
+        method_label=method.label if asked.of_one_foot else "",
         to_write_down=offered,
         written_down=[_written_down(access, reading) for reading in there.values()],
+        sentences=beside_values(row.view, measured_only(results), numbers),
     )
 
 

@@ -8,8 +8,9 @@ from caseboard.lib.words import listed
 from measurements.hoof.pictures import film
 from measurements.hoof.pictures.measured import Measured, Results
 from measurements.hoof.points import DIFFERENCES, READING_OF, ViewAsked, value_label
-from measurements.hoof.quantities import QUANTITIES, Z_95_TWO_SIDED
+from measurements.hoof.quantities import Z_95_TWO_SIDED
 from measurements.hoof.units import Unit, format_value
+from measurements.wording import shown_unit
 
 # What a film shows is said as it was reckoned, however small: a foot taken askew hides some of it.
 ON_FILMS = frozenset({*film.SIDE_NEEDED, *film.FRONT_NEEDED})
@@ -65,7 +66,7 @@ def values_shown(
         if isinstance(found, Measured):
             words, give = value_give(key, found, length_unit)
             reading = READING_OF.get(key, "")
-            label = value_label(key, found.value)
+            label = _label(key, found)
             shown.append(ValueShown(key, label, words, give, reading=reading))
         elif found is not None and (wanting := _wanting(asked, key, placed)):
             if set(wanting) & set(asked.needed):
@@ -81,26 +82,37 @@ def _refused(labels: list[str], why: str) -> str:
 
 def value_give(key: str, found: Measured, length_unit: str) -> tuple[str, str]:
     """ "49.3°" and "1.3°": the value, and what it may be off by in 95 of 100 such pictures."""
-    unit = "deg" if found.unit == "deg" else _length_unit(key, length_unit)
+    unit = "deg" if found.unit == "deg" else length_in(key, length_unit)
     decimals = 1 if found.unit == "deg" else 0
     off = Z_95_TWO_SIDED * found.sd
     size = abs(found.value) if key in DIFFERENCES else found.value
     value = format_value(size, found.unit, cast(Unit, unit), decimals)
-    if key in DIFFERENCES and size <= off and key not in ON_FILMS:
+    if _is_hidden(key, found):
         value = "none seen"
     return value, format_value(off, found.unit, cast(Unit, unit), decimals if off >= 1 else 1)
 
 
-def _length_unit(key: str, length_unit: str) -> str:
+def _is_hidden(key: str, found: Measured) -> bool:
+    """A difference on a photograph that is no more than its error."""
+    within = abs(found.value) <= Z_95_TWO_SIDED * found.sd
+    return key in DIFFERENCES and within and key not in ON_FILMS
+
+
+def _label(key: str, found: Measured) -> str:
+    return value_label(key, 0.0 if _is_hidden(key, found) else found.value)
+
+
+def length_in(key: str, length_unit: str) -> str:
     """Lengths of the whole foot as the person has them; what is small on it in mm beside cm."""
-    in_person = key in QUANTITIES and key != "sole_depth"
-    return length_unit if in_person or length_unit == "in" else "mm"
+    if key in READING_OF:
+        return shown_unit(READING_OF[key], length_unit)
+    return length_unit if length_unit == "in" else "mm"
 
 
 def result_line(key: str, found: Measured) -> str:
     """ "toe angle 49.3°, give or take 1.3°", in the base unit, for the history."""
     value, give = value_give(key, found, "mm")
-    return f"{value_label(key, found.value)} {value}, give or take {give}"
+    return f"{_label(key, found)} {value}, give or take {give}"
 
 
 def _wanting(asked: ViewAsked, key: str, placed: Mapping[str, object]) -> list[str]:

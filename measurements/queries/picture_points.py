@@ -7,15 +7,21 @@ from django.db.models import QuerySet
 from django.http import Http404
 
 from horses.access import CaseAccess
-from horses.models import Picture, Role
+from horses.models import Picture
 from horses.queries.pictures import pictures_for
 from measurements.hoof.pictures.agreement import KEPT_LONG_EDGE_PX
-from measurements.hoof.pictures.measured import TAP_PX, Card, Point, Results, UnusablePicture
+from measurements.hoof.pictures.measured import (
+    TAP_PX,
+    Card,
+    Measured,
+    Point,
+    Results,
+    UnusablePicture,
+)
 from measurements.hoof.pictures.views import measure
 from measurements.hoof.points import VIEWS, ViewAsked
 from measurements.hoof.quantities import Method
-from measurements.models import PicturePoints, Reading
-from measurements.queries.numbers import current_readings
+from measurements.models import PicturePoints
 
 
 def picture_to_measure(access: CaseAccess, picture_id: str) -> tuple[Picture, ViewAsked]:
@@ -69,6 +75,11 @@ def values_of(row: PicturePoints, *, tap_px: float = TAP_PX) -> Results:
     )
 
 
+def measured_only(results: Results) -> dict[str, Measured]:
+    """Those that have a value."""
+    return {key: found for key, found in results.items() if isinstance(found, Measured)}
+
+
 def points_as_placed(row: PicturePoints) -> Mapping[str, Point]:
     return {name: (float(x), float(y)) for name, (x, y) in row.points.items()}
 
@@ -106,22 +117,6 @@ def method_of(row: PicturePoints) -> Method:
     return Method.PHOTO_CARD if row.card_corners else Method.PHOTO
 
 
-def may_become_readings(row: PicturePoints, access: CaseAccess) -> bool:
-    """Whether this person may write these points' values down: those who placed them, of one foot."""
-    films = VIEWS[row.view].by_vets_only
-    return (
-        row.placed_by_id == access.person.pk
-        and bool(row.picture.foot)
-        and (access.role == Role.VET or not films)
-    )
-
-
-def readings_of_picture(picture: Picture) -> dict[str, Reading]:
-    """The readings that stand and were made from points on this picture, by quantity."""
-    rows = current_readings(picture.case.horse).filter(points__picture=picture)
-    return {row.quantity: row for row in rows.select_related("points")}
-
-
 def own_points(access: CaseAccess, ids: Iterable[str]) -> dict[str, PicturePoints]:
     """Points that this person placed on pictures of the horse that they see, by their ids."""
     if not ids:
@@ -129,4 +124,4 @@ def own_points(access: CaseAccess, ids: Iterable[str]) -> dict[str, PicturePoint
     rows = PicturePoints.objects.filter(
         placed_by=access.person, picture__in=pictures_for(access), public_id__in=set(ids)
     )
-    return {row.public_id: row for row in rows.select_related("picture")}
+    return {row.public_id: row for row in rows.select_related("picture", "placed_by")}

@@ -17,7 +17,12 @@ from measurements.hoof.pictures.measured import Measured, Point, Results
 from measurements.hoof.points import VIEWS, ViewAsked
 from measurements.models import PicturePoints
 from measurements.panels.points_words import result_line
-from measurements.queries.picture_points import picture_to_measure, points_on, values_of
+from measurements.queries.picture_points import (
+    measured_only,
+    picture_to_measure,
+    points_on,
+    values_of,
+)
 from measurements.queries.tap_errors import tap_px_of
 
 PLACE, PLACE_ON_FILM = "points.place", "points.place_on_film"
@@ -81,17 +86,12 @@ def points_place(
                 "foot": picture.foot,
                 "view": picture.view,
                 "taken_on": str(picture.taken_on),
-                "values": [result_line(key, of) for key, of in measured(results).items()],
+                "values": [result_line(key, of) for key, of in measured_only(results).items()],
                 "again": again,
             },
             audience=picture_audience(picture),
         )
         return act.made(row)
-
-
-def measured(results: Results) -> dict[str, Measured]:
-    """Those that have a value."""
-    return {key: found for key, found in results.items() if isinstance(found, Measured)}
 
 
 def _checked(picture: Picture, asked: ViewAsked, placed: Placed) -> None:
@@ -113,7 +113,7 @@ def _wanting(asked: ViewAsked, placed: Placed) -> set[str]:
 
 def _some_value(results: Results) -> None:
     """Refuses points of which nothing comes, with the reasons, each once."""
-    if measured(results):
+    if measured_only(results):
         return
     reasons = dict.fromkeys(
         found.reason for found in results.values() if not isinstance(found, Measured)

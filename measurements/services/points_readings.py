@@ -16,10 +16,9 @@ from measurements.hoof.points import READING_OF
 from measurements.hoof.quantities import QUANTITIES, Shoeing
 from measurements.models import EnteredHow, PicturePoints, Reading
 from measurements.queries.picture_points import (
-    may_become_readings,
     method_of,
-    readings_of_picture,
 )
+from measurements.queries.picture_readings import may_become_readings, readings_of_picture
 from measurements.services.readings import Taken, readings_record
 
 NOT_YOURS = "{} placed these points. Place them yourself to write the values down."

@@ -1,8 +1,10 @@
 """Points on a picture: placed, reckoned while they are placed, shown with what comes of them."""
 
+from django.conf import settings
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from caseboard.lib import clock
@@ -13,6 +15,7 @@ from horses.models import Picture
 from horses.views.attempt import attempt
 from horses.views.page import case_page
 from measurements.forms.picture_points import PointsForm, SizeForm, points_read
+from measurements.forms.picture_typed import typed_cells
 from measurements.forms.points_readings import PointsReadingsForm
 from measurements.hoof.points import ViewAsked
 from measurements.models import PicturePoints
@@ -20,6 +23,7 @@ from measurements.panels.points_agree import agree_shown
 from measurements.panels.points_editor import editor_shown
 from measurements.panels.points_shown import PointsShown, shown_points
 from measurements.panels.points_words import KNOWN, TRIED, values_shown
+from measurements.queries.numbers import Numbers
 from measurements.queries.numbers_kept import numbers_kept
 from measurements.queries.picture_card import card_corners
 from measurements.queries.picture_points import picture_to_measure, points_get, reckoned_so_far
@@ -28,8 +32,8 @@ from measurements.queries.tap_errors import tap_px_of
 from measurements.services.picture_points import Placed, place_right, points_place
 from measurements.services.points_readings import points_readings_record
 
-SEEN = "points_seen"
-MOST_SEEN = 200  # pictures; house default: a session is no archive
+SEEN = "points-seen"
+SEEN_FOR_S = 400 * 24 * 3600  # as long as browsers keep a cookie; house default
 
 
 @require_http_methods(["GET", "POST"])
@@ -40,7 +44,7 @@ def picture_points(request: SignedInRequest, case_id: str, picture_id: str) -> H
         return _editor(request, access, picture, asked, form)
     if not form.is_valid():
         return _editor(request, access, picture, asked, form, status=422)
-    corners = None if asked.needs_marker else card_corners(picture)
+    corners = card_corners(picture) if asked.takes_card else None
     answer = attempt(
         form,
         lambda: points_place(
@@ -51,8 +55,8 @@ def picture_points(request: SignedInRequest, case_id: str, picture_id: str) -> H
                 card_corners=corners,
                 card_mm=form.card_size,
                 marker_mm=form.cleaned_data.get("marker_mm"),
-                shoe_then=form.cleaned_data["shoe_then"],
-                blind=picture_id not in request.session.get(SEEN, ()),
+                shoe_then=form.cleaned_data.get("shoe_then", ""),
+                blind=SEEN not in request.COOKIES,
             ),
             client_key=form.key,
             now=clock.now(),
@@ -74,7 +78,7 @@ def points_values(request: SignedInRequest, case_id: str, picture_id: str) -> Ht
     results = reckoned_so_far(
         picture,
         points,
-        corners=None if asked.needs_marker else card_corners(picture),
+        corners=card_corners(picture) if asked.takes_card else None,
         card_mm=sizes.card_size,
         marker_mm=sizes.cleaned_data.get("marker_mm"),
         tap_px=tap_px_of(access.person),
@@ -111,8 +115,9 @@ def _editor(
     shown = {
         "picture": picture,
         "form": form,
+        "may_type": bool(typed_cells(picture, asked)),
         "editor": editor_shown(access, picture, asked, placed=form.points),
-        "takes_card": not asked.needs_marker,
+        "asked": asked,
         "tried": TRIED,
         "known": KNOWN,
     }
@@ -127,12 +132,14 @@ def points_shown(
     access = access_get(request.user, case_id)
     picture, asked = picture_to_measure(access, picture_id)
     row = points_get(access, picture, points_id)
-    if row.placed_by_id != access.person.pk:
-        _seen(request, picture_id)
-    found = shown_points(access, row, asked)
-    form = _readings_form(request, access, row, found)
+    numbers = numbers_kept(access.horse, today=clock.now().date())
+    found = shown_points(access, row, asked, numbers)
+    form = _readings_form(request, access, row, found, numbers)
     if request.method == "GET":
-        return _shown(request, access, row, found, form)
+        response = _shown(request, access, row, found, form)
+        if row.placed_by_id == access.person.pk:
+            return response
+        return _seen(response, reverse("picture_points", args=[case_id, picture_id]))
     require(access, "reading.record")
     if form is None:
         raise PermissionDenied("There is nothing here for you to write down.")
@@ -154,27 +161,38 @@ def points_shown(
     return redirect("foot", case_id, picture.foot)
 
 
-def _seen(request: HttpRequest, picture_id: str) -> None:
-    """Whoever saw where somebody else placed the points does not place them blind any more."""
-    seen = request.session.get(SEEN, [])
-    if picture_id not in seen:
-        request.session[SEEN] = [*seen, picture_id][-MOST_SEEN:]
+def _seen(response: HttpResponse, picture_path: str) -> HttpResponse:
+    """Whoever saw where somebody else placed the points does not place them blind any more. Kept in
+    the browser, for this picture's pages alone: looking writes nothing here."""
+    response.set_cookie(
+        SEEN,
+        "1",
+        max_age=SEEN_FOR_S,
+        path=picture_path,
+        secure=settings.SESSION_COOKIE_SECURE,
+        httponly=True,
+        samesite="Lax",
+    )
+    return response
 
 
 def _readings_form(
-    request: SignedInRequest, access: CaseAccess, row: PicturePoints, found: PointsShown
+    request: SignedInRequest,
+    access: CaseAccess,
+    row: PicturePoints,
+    found: PointsShown,
+    numbers: Numbers,
 ) -> PointsReadingsForm | None:
     """None where there is nothing for this person to write down."""
     if not (found.to_write_down and may(access, "reading.record")):
         return None
-    now = clock.now()
     return PointsReadingsForm(
         request.POST if request.method == "POST" else None,
         row=row,
         found=found.to_write_down,
-        numbers=numbers_kept(access.horse, today=now.date()),
+        numbers=numbers,
         length_unit=request.user.length_unit,
-        today=now.date(),
+        today=clock.now().date(),
     )
 
 

@@ -86,7 +86,7 @@ def _side(stage: Stage, who: str) -> dict[str, Any]:
 
 
 def _points(stage: Stage, who: str) -> dict[str, Any]:
-    row = points_of(stage, stage.access("farrier"))
+    row = points_of(stage, who if who in MEMBERS else "farrier")
     return {"picture_id": row.picture.public_id, "points_id": row.public_id}
 
 
@@ -242,6 +242,7 @@ CASE_ROWS: dict[str, Row] = {
         (("kind", "answered"), ("words", "I will look on Friday.")),
     ),
     "picture_points": Row(FORM, "points.place", "points.place", _side),
+    "picture_typed": Row(FORM, "reading.record", "reading.record", _side),
     "points_card": Row(LOOK, "points.place", more=_side),
     "points_values": Row(LOOK, "points.place", more=_side),
     "points_shown": Row(FORM, "case.see", "reading.record", _points),

@@ -93,9 +93,11 @@ def visitor(
         scripts: bool = True,
         looks: bool = True,
         seen: set[tuple[str, int]] | None = None,
+        touch: bool = False,
     ) -> Visitor:
         context = chromium.new_context(
             viewport=size,
+            has_touch=touch,
             java_script_enabled=scripts,
             locale="en-GB",
             timezone_id="UTC",

@@ -16,7 +16,7 @@ def test_a_view_asks_for_the_points_that_its_values_need(view: str) -> None:
     asked, of = VIEWS[view], RECKONED[view]
     assert set(asked.names) == set(of.names)
     assert dict(asked.needs) == dict(of.needed)
-    assert asked.needs_marker == of.takes_marker
+    assert (asked.takes_card, asked.needs_marker) == (of.takes_card, of.takes_marker)
     assert set(sum(asked.lines, ())) <= set(asked.names)
 
 

@@ -11,9 +11,10 @@ from django.http import Http404
 from horses.models import HistoryLine, Picture
 from horses.services.deed import DeedRefused
 from measurements.models import PicturePoints, Reading
+from measurements.queries.numbers import numbers_of
 from measurements.queries.picture_card import card_corners
-from measurements.queries.picture_points import values_of
-from measurements.services.picture_points import Placed, measured, points_place
+from measurements.queries.picture_points import measured_only, values_of
+from measurements.services.picture_points import Placed, points_place
 from measurements.services.points_readings import points_readings_record, taken_from
 from tests import build
 from tests.cast import Cast
@@ -36,7 +37,7 @@ def place(
 
 
 def test_a_drawn_foot_comes_out_as_it_was_drawn(cast: Cast, side: Picture, now: datetime) -> None:
-    found = measured(values_of(place(cast, "farrier", side, now)))
+    found = measured_only(values_of(place(cast, "farrier", side, now)))
     assert found["toe_angle"].value == pytest.approx(50, abs=1)
     assert found["toe_length"].value == pytest.approx(94, abs=3)
     assert "pastern_angle" not in found
@@ -82,7 +83,7 @@ def test_points_that_contradict_each_other_are_refused_with_the_reason(
 
 
 def take(cast: Cast, who: str, row: PicturePoints, now: datetime, *keys: str) -> list[Reading]:
-    found = measured(values_of(row))
+    found = measured_only(values_of(row))
     readings = [
         taken_from(row, key, found[key], trim_state="between", shoeing="shod", sure=False)
         for key in keys or ("toe_angle", "toe_length")
@@ -124,9 +125,46 @@ def test_only_who_placed_the_points_writes_their_values_down(
 
 def test_a_picture_of_a_note_is_measured_by_its_readers_only(cast: Cast, now: datetime) -> None:
     note = build.note(cast.access(cast.vet), now, audience={"vet", "farrier"})
-    scoped = picture(cast.access(cast.vet), now, note=note)
+    scoped = picture(cast.access(cast.vet), now, of="note", of_id=note.public_id)
     with pytest.raises(Http404):
         place(cast, "owner", scoped, now)
     place(cast, "farrier", scoped, now)
     line = HistoryLine.objects.get(verb="points.placed")
     assert line.audience == note.audience
+
+
+def reading_sd(cast: Cast, now: datetime) -> float:
+    (row,) = numbers_of(cast.horse, today=now.date()).readings["LF", "toe_angle"]
+    assert row.sd is not None
+    return float(row.sd)
+
+
+def test_a_repeat_refines_the_error_of_the_reading_and_leaves_its_value(
+    cast: Cast, side: Picture, now: datetime
+) -> None:
+    (kept,) = take(cast, "farrier", place(cast, "farrier", side, now), now, "toe_angle")
+    alone = reading_sd(cast, now)
+    assert alone == float(kept.sd or 0)
+    place(cast, "owner", side, now)  # the same points to the pixel: a steady hand
+    assert reading_sd(cast, now) < alone
+    assert Reading.objects.get().sd == kept.sd
+
+
+def test_a_repeat_far_off_widens_the_error(cast: Cast, side: Picture, now: datetime) -> None:
+    take(cast, "farrier", place(cast, "farrier", side, now), now, "toe_angle")
+    alone = reading_sd(cast, now)
+    off = {
+        name: (x + 5, y - 5 * (-1) ** place)
+        for place, (name, (x, y)) in enumerate(SIDE_POINTS.items())
+    }
+    place(cast, "owner", side, now, replace(WITH_CARD, points=off))
+    assert reading_sd(cast, now) > alone
+
+
+def test_a_repeat_that_saw_the_first_says_nothing_of_the_error(
+    cast: Cast, side: Picture, now: datetime
+) -> None:
+    take(cast, "farrier", place(cast, "farrier", side, now), now, "toe_angle")
+    alone = reading_sd(cast, now)
+    place(cast, "owner", side, now, replace(WITH_CARD, blind=False))
+    assert reading_sd(cast, now) == alone

@@ -20,7 +20,7 @@
         const sheet = Object.assign(document.createElement("link"), { rel: "stylesheet", href, onload: done, onerror: failed });
         document.head.append(sheet);
       })),
-      ...form.dataset.pointsFiles.split(" ").map((src) => new Promise((done, failed) => {
+      ...form.dataset.pointsFiles.trim().split(/\s+/).map((src) => new Promise((done, failed) => {
         const script = Object.assign(document.createElement("script"), { src, async: false, onload: done, onerror: failed });
         document.head.append(script);
       })),

@@ -58,7 +58,7 @@
       find("[data-next]").textContent = placeOf(field ?? {}) || ghost ? "This is it" : optional ? "Leave it out" : "Place it";
       find("[data-back]").disabled = index === 0 && !field?.value;
       for (const button of form.querySelectorAll("[data-whole]")) button.hidden = !isWhole();
-      const more = find("[data-more]");
+      const more = find("[data-left-out]");
       if (more) more.hidden = !(isWhole() && !field && fields.some((f) => !f.value));
     }
 
@@ -202,7 +202,7 @@
         button.setAttribute("aria-pressed", String(panning));
       } else if ("next" in dataset) next();
       else if ("back" in dataset) back();
-      else if ("more" in dataset) {
+      else if ("leftOut" in dataset) {
         asksMore = true;
         goTo(fields.findIndex((field) => !field.value));
         say(`${told(index)}. It may be left out.`);
