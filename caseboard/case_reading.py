@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import cached_property
 
-from django.db.models import QuerySet, prefetch_related_objects
+from django.db.models import QuerySet
 
 from horses.access import CaseAccess
 from horses.domain.cut_items import CutItem
@@ -26,6 +26,7 @@ from horses.models import (
     Note,
     OwnerContact,
     Person,
+    PictureQuerySet,
     PlanSheet,
     SheetPaper,
     ShoeChange,
@@ -39,6 +40,7 @@ from horses.queries.cutting import cut_items_in
 from horses.queries.flags import flags_asked
 from horses.queries.held import contact_of
 from horses.queries.looks import last_look, looks_for
+from horses.queries.pictures import pictures_for
 from horses.queries.plan_lines import PlanLine, plan_for
 from horses.queries.plan_sheets import papers_for, sheet_before, sheets_for
 from horses.queries.shoes import shoe_changes_for
@@ -96,11 +98,6 @@ class CaseReading:
     def flags(self) -> list[Flag]:
         """All of them with their answers, newest first."""
         return of_case.flags_with_answers(self.access)
-
-    @cached_property
-    def flags_with_photos(self) -> list[Flag]:
-        prefetch_related_objects(self.flags, "photos")
-        return self.flags
 
     @cached_property
     def open_flags(self) -> list[Flag]:
@@ -251,6 +248,11 @@ class CaseReading:
     @property
     def notes(self) -> QuerySet[Note]:
         return of_case.notes_for(self.access)
+
+    @cached_property
+    def pictures(self) -> PictureQuerySet:
+        """Blanked out or not; of the horse's other boards those of its visits."""
+        return pictures_for(self.access)
 
     @property
     def weights(self) -> QuerySet[HorseWeight]:

@@ -15,6 +15,8 @@ SUBJECTS = {
     "shoe": "Something is not right",
     "note": "Notes and examinations",
     "exam": "Notes and examinations",
+    "picture": "Pictures",
+    "points": "Measurements",
     "reading": "Measurements",
     "work": "The farrier's work and visits",
     "visit": "The farrier's work and visits",

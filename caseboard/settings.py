@@ -96,6 +96,7 @@ MIDDLEWARE = [
     "caseboard.http.middleware.SignInRequiredMiddleware",
     "caseboard.http.name_asked.NameAskedMiddleware",
     "caseboard.http.write_limits.WriteLimitMiddleware",
+    "caseboard.http.drafts.DraftMiddleware",
 ]
 ROOT_URLCONF = "caseboard.urls"
 WSGI_APPLICATION = "caseboard.wsgi.application"
@@ -240,7 +241,8 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 600
 
 # -- How often: for each person, counted over all processes. All figures are house defaults ----
 LIMIT_WRITES = env.int("LIMIT_WRITES", default=300)  # forms in ten minutes: one every two seconds
-LIMIT_PHOTO_FORMS = env.int("LIMIT_PHOTO_FORMS", default=30)  # an hour: photos cost much to read
+# An hour: photos cost much to read. A yard's day of pictures is sent at once when the line is back.
+LIMIT_PHOTO_FORMS = env.int("LIMIT_PHOTO_FORMS", default=60)
 # An hour: several yards on one evening, not a list of addresses.
 LIMIT_INVITATIONS = env.int("LIMIT_INVITATIONS", default=20)
 LIMIT_PDFS = env.int("LIMIT_PDFS", default=60)  # an hour: a yard's whole herd, several times over

@@ -164,7 +164,14 @@ POLICY: dict[str, Rule] = {
             runs_yard=True,
         ),
         Rule("flag.photo", "Add a photo to a flag, also later", EVERYONE),
-        Rule("flag.redact", "Blank out a photo", frozenset({OWNER}), False),
+        Rule("picture.add", "Add a picture", EVERYONE, True, "a film: only a vet"),
+        Rule(
+            "picture.redact",
+            "Blank out a picture",
+            EVERYONE,
+            False,
+            "the owner any that they see; everybody else only their own",
+        ),
         Rule("shoe.back", "Say what became of a lost shoe", frozenset({OWNER, FARRIER, CARER})),
         Rule(
             "note.write",
@@ -190,6 +197,15 @@ POLICY: dict[str, Rule] = {
             "only one's own",
             runs_yard=True,
         ),
+        Rule(
+            "points.place",
+            "Place points on a picture, once or again",
+            THREE,
+            True,
+            "without seeing where others placed them; a repeat never takes a reading's place",
+            runs_yard=True,
+        ),
+        Rule("points.place_on_film", "Place points on a film, once or again", frozenset({VET})),
         Rule("reading.import", "Read in a table of old measurements", THREE),
         Rule("work.record", "Record the farrier's work on the feet", frozenset({FARRIER})),
         Rule(

@@ -9,7 +9,7 @@ from horses.notices import send
 from horses.rules import engine
 from horses.services import (
     invitations,
-    photos,
+    pictures,
     sale_end,
     shoes,
     yard_links,
@@ -22,7 +22,7 @@ __all__ = [
     "engine",
     "invitations",
     "passkeys",
-    "photos",
+    "pictures",
     "sale_end",
     "send",
     "shoes",

@@ -22,6 +22,8 @@ from horses.views import (
     looks,
     notes,
     notices,
+    picture_files,
+    pictures,
     plan,
     plan_change,
     plan_end,
@@ -38,6 +40,7 @@ from horses.views import (
 )
 
 CASE = "cases/<slug:case_id>/"
+PICTURE = CASE + "pictures/<slug:picture_id>/"
 YARD = "yards/<slug:yard_id>/"
 
 urlpatterns = [
@@ -52,6 +55,8 @@ urlpatterns = [
     path("notices/<slug:notice_id>/", notices.notice, name="notice"),
     path("me/", profile.me, name="me"),
     path("me/saved/", form_saved.form_saved, name="form_saved"),
+    path("me/waiting/", form_saved.waiting, name="waiting"),
+    path("me/waiting/sender/", form_saved.draft_sender, name="draft_sender"),
     path("me/name/", name.name, name="my_name"),
     path("me/sign-in/", sessions.sign_ins, name="sign_ins"),
     path("me/sign-in/end/<slug:handle>/", sessions.sign_in_end, name="sign_in_end"),
@@ -122,15 +127,13 @@ urlpatterns = [
     path(CASE + "flags/<slug:flag_id>/shoe/", shoes.shoe_back_new, name="shoe_back"),
     path(CASE + "show/", shoes.show_ready, name="show_check"),
     path(CASE + "lost-shoe/", shoes.lost_shoe, name="lost_shoe"),
-    path(
-        CASE + "flags/<slug:flag_id>/photos/<slug:photo_id>/", flag_photos.photo, name="flag_photo"
-    ),
-    path(
-        CASE + "flags/<slug:flag_id>/photos/<slug:photo_id>/blank/",
-        flag_photos.photo_blank,
-        name="photo_blank",
-    ),
     path(CASE + "flags/<slug:flag_id>/photos/", flag_photos.photos_add, name="flag_photos"),
+    path(CASE + "pictures/", pictures.picture_list, name="pictures"),
+    path(CASE + "pictures/new/", pictures.picture_new, name="picture_new"),
+    path(PICTURE, pictures.picture, name="picture"),
+    path(PICTURE + "file/", picture_files.picture_file, name="picture_file"),
+    path(PICTURE + "small/", picture_files.picture_small, name="picture_small"),
+    path(PICTURE + "blank/", pictures.picture_blank_out, name="picture_blank"),
     path(CASE + "notes/new/", notes.note_new, name="note_new"),
     path(CASE + "exams/new/", exams.exam_new, name="exam_new"),
     path(CASE + "exams/<slug:exam_id>/", exams.exam, name="exam"),

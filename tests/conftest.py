@@ -113,8 +113,9 @@ def set_up(db: None, now: datetime) -> "Stage":
     from tests.cast import make_cast
     from tests.copied import copied
     from tests.stage import set_stage
+    from tests.stage_pictures import with_pictures
 
-    return copied(("stage", now), lambda: set_stage(make_cast(now), now))
+    return copied(("stage", now), lambda: with_pictures(set_stage(make_cast(now), now)))
 
 
 @pytest.fixture

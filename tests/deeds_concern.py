@@ -4,14 +4,15 @@ from typing import Any
 from unittest.mock import patch
 
 from horses.access import CaseAccess
-from horses.models import Flag, FlagAnswer
+from horses.models import Flag, FlagAnswer, Picture, Role
 from horses.services.alerts import alert_answer, alert_see
 from horses.services.cases import case_close, case_open
 from horses.services.exams import FootFound, Grade, exam_record
 from horses.services.exports import case_export_note
 from horses.services.flags import flag_answer, flag_raise
 from horses.services.looks import look_mark, look_undo
-from horses.services.photos import flag_photos_add, flag_raise_with_photos, photo_blank
+from horses.services.photos import flag_photos_add, flag_raise_with_photos
+from horses.services.pictures import Shown, Taken, picture_blank, pictures_add
 from horses.services.shoes import shoe_back
 from tests.deed import Deed, Do, today
 from tests.stage import JPEG, Stage, photo
@@ -29,6 +30,13 @@ def _look(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool)
     """The horse of the stage has open flags, beside which nobody may say "nothing seen"."""
     with patch("horses.services.looks.open_flags_on", return_value=Flag.objects.none()):
         return look_mark(**shared)
+
+
+def _blank(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
+    """The owner any; everybody else what they added themself."""
+    if access.role != Role.OWNER:
+        Picture.objects.filter(pk=stage.photo.pk).update(added_by=access.person)
+    return picture_blank(picture_id=stage.photo.public_id, reason="A person", **shared)
 
 
 ANSWERED, PHONED = FlagAnswer.Kind.ANSWERED, FlagAnswer.Kind.VET_PHONED
@@ -155,10 +163,17 @@ DEEDS: tuple[Deed, ...] = (
     ),
     Deed(
         "blank out a photo",
-        "flag.redact",
+        "picture.redact",
         "flag.photo_blanked",
-        lambda st, s, k, t: photo_blank(
-            flag_id=st.flag.public_id, photo_id=st.photo.public_id, reason="A person", **k
-        ),
+        _blank,
+    ),
+    Deed(
+        "add a picture",
+        "picture.add",
+        "picture.added",
+        lambda st, s, k, t: pictures_add(
+            taken=Taken([photo(JPEG + b"2" if t else JPEG)], Shown("side", "LF")), **k
+        )[0],
+        keyed=True,
     ),
 )

@@ -15,6 +15,9 @@ from horses.services.visit_planning import visit_cancel, visit_confirm, visit_pl
 from horses.services.visit_vouch import report_confirm
 from horses.services.visit_word import report_take_back, visit_deny, visit_report
 from horses.services.visits import WorkDone, visit_record
+from measurements.queries.picture_points import measured_only, values_of
+from measurements.services.picture_points import Placed, points_place
+from measurements.services.points_readings import points_readings_record, taken_from
 from measurements.services.readings import (
     Taken,
     reading_correct,
@@ -27,7 +30,9 @@ from measurements.services.visit_record import visit_write_up
 from measurements.services.visit_void import visit_take_back
 from tests import build
 from tests.deed import Deed, Do, today
+from tests.pictures import CARD, FILM_POINTS, SIDE_POINTS
 from tests.stage import Stage
+from tests.stage_pictures import film_of, points_of, side_of
 
 
 def _work() -> list[WorkDone]:
@@ -56,6 +61,26 @@ def _correct(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bo
 def _write_up(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
     rows = [build.taken("LF", "toe_angle", 53 if twist else 52)]
     return visit_write_up(kept_on=today(shared), work=_work(), readings=rows, **shared)
+
+
+def _points(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
+    toe = {"toe_low": (518.0, 561.0)} if twist else {}
+    placed = Placed({**SIDE_POINTS, **toe}, card_corners=CARD, card_mm=Decimal(60))
+    return points_place(picture_id=side_of(stage).public_id, placed=placed, **shared)
+
+
+def _film_points(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
+    tip = {"bone_tip": (501.0, 602.0)} if twist else {}
+    placed = Placed({**FILM_POINTS, **tip}, marker_mm=Decimal(50))
+    return points_place(picture_id=film_of(stage).public_id, placed=placed, **shared)
+
+
+def _of_points(stage: Stage, access: CaseAccess, shared: dict[str, Any], twist: bool) -> Any:
+    row = points_of(stage, access.role)
+    found = measured_only(values_of(row))["toe_angle"]
+    state = "before" if twist else "between"
+    taken = taken_from(row, "toe_angle", found, trim_state=state, shoeing="shod", sure=False)
+    return points_readings_record(points_id=row.public_id, readings=[taken], **shared)[0]
 
 
 def _target(therapeutic: bool) -> Do:
@@ -91,6 +116,11 @@ DEEDS: tuple[Deed, ...] = (
         keyed=True,
         tells=True,
     ),
+    Deed("place points", "points.place", "points.placed", _points, keyed=True),
+    Deed(
+        "place points on a film", "points.place_on_film", "points.placed", _film_points, keyed=True
+    ),
+    Deed("write points down", "reading.record", "readings.recorded", _of_points, keyed=True),
     Deed("write up a visit", "work.record", "readings.recorded", _write_up, keyed=True, tells=True),
     Deed(
         "plan a visit",

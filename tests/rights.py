@@ -31,13 +31,16 @@ flag.raise          ofvc
 flag.answer         ofv
 flag.vet_phoned     o
 flag.photo          ofvc
-flag.redact         o     closed
+picture.add         ofvc
+picture.redact      ofvc  closed
 shoe.back           ofc
 note.write          ofvc
 exam.record         v
 exam.correct        v
 reading.record      ofv
 reading.correct     ofv
+points.place        ofv
+points.place_on_film v
 reading.import      ofv
 work.record         f
 visit.void          f
@@ -70,6 +73,7 @@ RUNS_YARD = {
     "note.write",
     "reading.record",
     "reading.correct",
+    "points.place",
     "visit.plan",
 }
 # What is the owner's, and also whoever's holds the horse for an owner without an account.

@@ -10,12 +10,12 @@ from horses.models import (
     Alert,
     Exam,
     Flag,
-    FlagPhoto,
     Invitation,
     Look,
     Membership,
     Note,
     Person,
+    Picture,
     PlanItem,
     PlanSheet,
     Role,
@@ -45,7 +45,7 @@ JPEG = bytes.fromhex("ffd8ffe000104a46494600010100000100010000ffd9")
 class Stage:
     cast: Cast
     flag: Flag
-    photo: FlagPhoto
+    photo: Picture
     lost_shoe: Flag
     note: Note
     exam: Exam
@@ -143,7 +143,7 @@ def set_stage(cast: Cast, now: datetime) -> Stage:
     return Stage(
         cast=cast,
         flag=flag,
-        photo=flag.photos.get(),
+        photo=flag.pictures.get(),
         lost_shoe=lost_shoe,
         note=note,
         exam=exam,

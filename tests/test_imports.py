@@ -49,6 +49,7 @@ ROOMS = {
     "wording": Room(FACTS, May.THINK),
     "charts": Room(FACTS, May.THINK),
     "importing": Room(FACTS, May.THINK),
+    "pictures": Room(FACTS, May.THINK),
     "queries": Room(READING, May.READ),
     "presenters": Room(READING, May.THINK),
     "verdicts": Room(READING, May.WRITE),  # a verdict is kept with what it rests on
@@ -67,7 +68,7 @@ ROOMS = {
     "apps": Room(DOORS, May.THINK),
     "management": Room(DOORS, May.WRITE),
 }
-PURE_OF = {"numpy"}
+PURE_OF = {"numpy", "cv2"}  # the second finds squares in an array of grey values
 FETCHES = {"objects", "_default_manager", "_base_manager"}
 WRITES = {
     "create",

@@ -17,7 +17,7 @@ from caseboard.backup.manifest import NAME, SEAL, BackupWrong, file_sum, manifes
 from caseboard.backup.rows_read import rows_of_table
 from caseboard.backup.tables import Model, file_names, kept_models
 from horses.ledger.photo_check import CHANGED, MISSING, UNREADABLE
-from horses.models import FlagPhoto
+from horses.models import Picture
 from horses.models.base import stored_label
 
 
@@ -82,7 +82,7 @@ def _pictures(model: Model, row: dict[str, Any], media: dict[str, str], found: F
     for name in file_names(model, row):
         if name not in media:
             found.lost[name] = "is not in the backup"
-        elif model is FlagPhoto and media[name] != row["sha256"]:
+        elif model is Picture and media[name] != row["sha256"]:
             found.lost.setdefault(name, CHANGED)
 
 

@@ -9,11 +9,12 @@ from typing import Any, NamedTuple
 
 from caseboard.backup.tables import Model
 from horses.ledger.append import line_hash
-from horses.ledger.photo_check import photos_against_lines
+from horses.ledger.photo_check import ADDED, photos_against_lines
 from horses.ledger.row_seal import row_name, row_seal
 from horses.ledger.verify_rows import sealed_models
-from horses.models import Case, Flag, FlagPhoto, HistoryLine, Person
+from horses.models import Case, HistoryLine, Person, Picture
 from horses.models.base import AppendOnly, stored_label
+from horses.models.picture import OF_ONE
 
 COLUMNS = (
     "seq",
@@ -26,6 +27,12 @@ COLUMNS = (
     "after",
     "request_id",
 )
+
+
+# The models that pictures are added to, and what a picture calls them.
+THINGS: dict[Model, str] = {
+    model: kind for kind in OF_ONE if (model := Picture._meta.get_field(kind).related_model)
+}
 
 
 class Link(NamedTuple):
@@ -48,8 +55,9 @@ class HistoryCheck:
         self._sealed = {stored_label(model): model for model in sealed_models()}
         self._seals: dict[str, str] = {}  # of the rows that are there
         self._said: dict[str, tuple[str, int, int]] = {}  # seal, case, line
-        self._flags: dict[int, str] = {}
-        self._photos: list[tuple[int, str]] = []
+        # What pictures are added to: the address of each, by its kind and number.
+        self._things: dict[tuple[str, int], str] = {}
+        self._pictures: list[dict[str, Any]] = []
         self._photo_lines: list[tuple[str, Any]] = []
         self._left_out: set[str] = set()
 
@@ -60,10 +68,10 @@ class HistoryCheck:
             self._people[row["id"]] = row["public_id"]
         elif model is HistoryLine:
             self._take_line(row)
-        elif model is FlagPhoto:
-            self._photos.append((row["flag_id"], row["sha256"]))
-        if model is Flag:
-            self._flags[row["id"]] = row["public_id"]
+        elif model is Picture:
+            self._pictures.append(row)
+        elif kind := THINGS.get(model):
+            self._things[kind, row["id"]] = row["public_id"]
         if stored_label(model) in self._sealed:
             kept = model(**row)
             assert isinstance(kept, AppendOnly)
@@ -83,7 +91,7 @@ class HistoryCheck:
         )
         self._links[case].append(Link(seq, row["prev_hash"], row["line_hash"], whole and same))
         self._actors[row["actor_id"], str(said.get("actor", ""))] = case
-        if row["verb"] == "flag.photo_added":
+        if row["verb"] in ADDED:
             self._photo_lines.append((row["subject"], row["after"]))
         seals = said.get("rows", {})
         for name, seal in seals.items() if isinstance(seals, dict) else ():
@@ -96,9 +104,17 @@ class HistoryCheck:
             yield from self._rows()
         if "horses.Person" not in self._left_out:
             yield from self._who()
-        if not {"horses.Flag", "horses.FlagPhoto", "horses.HistoryLine"} & self._left_out:
-            photos = [(self._flags.get(flag, ""), sha256) for flag, sha256 in self._photos]
+        kinds: list[Model] = [*THINGS, Picture, HistoryLine]
+        needed = {stored_label(model) for model in kinds}
+        if not needed & self._left_out:
+            photos = [(self._thing_of(row), row["sha256"]) for row in self._pictures]
             yield from photos_against_lines(self._photo_lines, photos)
+
+    def _thing_of(self, picture: dict[str, Any]) -> str:
+        for kind in OF_ONE:
+            if number := picture[f"{kind}_id"]:
+                return self._things.get((kind, number), "")
+        return str(picture["public_id"])
 
     def remarks(self) -> Iterator[str]:
         unknown: dict[str, int] = defaultdict(int)

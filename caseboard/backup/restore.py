@@ -25,7 +25,7 @@ from caseboard.backup.manifest import BackupWrong, manifest_read, migrations_of
 from caseboard.backup.rows_read import rows_of_table
 from caseboard.backup.tables import Model, fields_of, kept_models, row_lines
 from horses.ledger.photo_check import file_ails
-from horses.models import FlagPhoto, Person
+from horses.models import Person, Picture
 from horses.models.base import stored_label
 
 A_BATCH = 2000
@@ -76,7 +76,7 @@ def _rest_in(folder: Path, manifest: dict[str, Any], media: dict[str, str], foun
     may have been lost on the way)."""
     wrong = set(restored_rows_troubles(manifest))
     if found.lost:  # the rows of lost pictures were told of it
-        wrong.discard(stored_label(FlagPhoto))
+        wrong.discard(stored_label(Picture))
     if wrong:
         raise BackupWrong(NOT_EMPTY)
     gone = {name: sha256 for name, sha256 in media.items() if file_ails(name, sha256)}
@@ -114,7 +114,7 @@ def _all_in(
             rows_in(folder, manifest)
             if different := restored_rows_troubles(manifest):
                 raise BackupWrong(f"what is there differs from the backup: {different[0]}")
-            FlagPhoto.objects.filter(file__in=list(found.lost)).update(lost_at=now)
+            Picture.objects.filter(file__in=list(found.lost)).update(lost_at=now)
             media_in.media_move_in(folder, media, moved)
     except (DatabaseError, OSError) as error:
         media_in.media_undo(moved)

@@ -19,7 +19,7 @@ from caseboard.backup.tables import Model, kept_models, row_lines
 from caseboard.lib.durable import sync_folder, sync_tree
 from caseboard.lib.private import private_make
 from horses.ledger.photo_check import CHANGED, CHUNK_BYTES, MISSING, UNREADABLE, photos_still_named
-from horses.models import FlagPhoto
+from horses.models import Picture
 from horses.models.base import stored_label
 
 BESIDE = ".restore"  # a restore's own files in the storage: see media_in.py
@@ -88,7 +88,7 @@ def rows_write(folder: Path) -> tuple[dict[str, Any], dict[str, str]]:
     private_make(folder)
     with snapshot() as alias:
         tables = {stored_label(m): table_write(folder.parent, m, alias) for m in kept_models()}
-        named = FlagPhoto.objects.using(alias).exclude(file="").values_list("file", "sha256")
+        named = Picture.objects.using(alias).exclude(file="").values_list("file", "sha256")
         return {"tables": tables, "migrations": migrations_of(alias)}, dict(named)
 
 

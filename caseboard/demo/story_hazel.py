@@ -4,6 +4,7 @@ from datetime import timedelta
 
 from caseboard.demo.boards import DemoBoard, aaep, band
 from caseboard.demo.days import Days
+from caseboard.demo.foot_album import album
 from caseboard.demo.herd import Joining, horse_settle, weigh
 from caseboard.demo.people import People
 from caseboard.demo.series import FootLevel, SeriesChange
@@ -59,6 +60,7 @@ def play_hazel(days: Days, people: People) -> None:
     book = VisitBook(
         board, days, on, FEET, "hazel-1242", people.farrier, days.weeks_back(-5), _deeds(people)
     )
+    book.after = album(board, people.farrier)
     _a_year_ago(days, people, board, book)
     book.rest()
     board.read_by_all(days.at(days.weeks_back(2, days=2)))

@@ -1,6 +1,6 @@
 """Plays a horse's visits one after the other: what was measured, done, written and planned."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
@@ -54,6 +54,7 @@ class VisitBook:
     size: str = "5"
     judged: Sequence[int] = ()  # the visits after which the rules are run
     played: int = 0
+    after: Callable[[int, Visit], None] | None = None  # done at the end of each, with its number
 
     def __post_init__(self) -> None:
         since_first = [(day - self.on[0]).days for day in self.on]
@@ -88,6 +89,8 @@ class VisitBook:
         if deed.put_right:
             self._put_right(visit, deed, by, at + timedelta(hours=20))
         self.played += 1
+        if self.after is not None:
+            self.after(index, visit)
         if index in self.judged:
             self.board.judge(at)
         return visit

@@ -19,6 +19,7 @@ from horses.queries.former_members import Former, own_photos, own_rows
 from horses.queries.plan_lines import PlanLine
 from horses.queries.row_values import row_values
 from measurements.queries.former_members import own_numbers
+from measurements.queries.points_kept import points_of
 
 Rows = list[dict[str, Any]]
 
@@ -50,8 +51,7 @@ def case_copy(reading: CaseReading) -> Copy:
         *ABOUT,
     )
     parts = {**_about_case(reading), **_said(reading), **_seen(reading), **_agreed(reading)}
-    flags = reading.flags_with_photos
-    photos = [p for flag in flags for p in flag.photos.all() if p.redacted_at is None]
+    photos = [picture for picture in reading.pictures if picture.redacted_at is None]
     papers = tuple(
         (f"sheet-{paper.sheet.number}-{paper.paper}.pdf", bytes(paper.pdf))
         for paper in reading.papers
@@ -86,10 +86,13 @@ def _said(reading: CaseReading) -> dict[str, Any]:
         "flags": [
             {
                 **row_values(flag),
-                "photos": rows_plain(flag.photos.all(), frozenset({"file", "flag"})),
+                "photos": rows_plain(
+                    [p for p in reading.pictures if p.flag_id == flag.pk],
+                    frozenset({"file", "flag"}),
+                ),
                 "answers": [_answer(a, readable) for a in flag.answers.all()],
             }
-            for flag in reading.flags_with_photos
+            for flag in reading.flags
         ],
         "notes": rows_plain(notes),
     }
@@ -104,6 +107,8 @@ def _seen(reading: CaseReading) -> dict[str, Any]:
         "soundness": rows_plain(reading.soundness),
         "weights": rows_plain(reading.weights),
         "looks": rows_plain(reading.looks),
+        "pictures": rows_plain(reading.pictures, frozenset({"file"})),
+        "points_on_pictures": rows_plain(points_of(reading.pictures)),
         "visits": [
             {**row_values(visit), "work": rows_plain(visit.work.all())} for visit in reading.visits
         ],

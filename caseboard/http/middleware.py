@@ -7,11 +7,13 @@ from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.core.exceptions import RequestDataTooBig, TooManyFieldsSent, TooManyFilesSent
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 
 from caseboard.http.door import is_too_much
 from caseboard.http.not_saved import away_page, is_refused_write, not_saved_page
 from caseboard.http.too_many import too_many_page
+from caseboard.kept.pages import keep_marked
 from caseboard.lib import clock
 from caseboard.lib.errors import Conflict, TooMany
 from caseboard.lib.known_browser import known_remember
@@ -19,6 +21,7 @@ from caseboard.lib.logging.request_id import log_add, log_bound, new_request_id,
 from horses.accounts.services.sessions import sign_in_seen
 
 GetResponse = Callable[[HttpRequest], HttpResponse]
+DRAFT_KEY = "X-Draft-Key"  # marks what a phone's script sends of its drafts: drafts.py
 
 
 class RequestIdMiddleware:
@@ -49,7 +52,8 @@ class SignInRequiredMiddleware(LoginRequiredMiddleware):
     def handle_no_permission(  # type: ignore[override]  # the parent's answer is the narrower redirect
         self, request: HttpRequest, view_func: Callable[..., Any]
     ) -> HttpResponse:
-        if not request.htmx:  # type: ignore[attr-defined]  # set by HtmxMiddleware
+        by_script = request.htmx or DRAFT_KEY in request.headers  # type: ignore[attr-defined]  # HtmxMiddleware
+        if not by_script:
             return super().handle_no_permission(request, view_func)
         # The script says it, with a link to sign in; going there at once would take away the page
         # and what was typed on it.
@@ -59,7 +63,8 @@ class SignInRequiredMiddleware(LoginRequiredMiddleware):
 
 
 class AnswersMiddleware:
-    """Turns what services raise into answers, and keeps signed-in pages out of shared caches.
+    """Turns what services raise into answers, says whose each is, and keeps signed-in pages out of
+    shared caches.
 
     Stands before the CSRF check, which is the first to read what a form sent: too large a form is
     answered here.
@@ -71,6 +76,7 @@ class AnswersMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         response = self.get_response(request)
         patch_vary_headers(response, ["HX-Request"])
+        keep_marked(request, response, today=timezone.localtime(clock.now()).date())
         if request.user.is_authenticated:
             response["Cache-Control"] = "private, no-store"
             sign_in_seen(session=request.session, now=clock.now())

@@ -25,6 +25,7 @@ NEVER_KEPT_BACK = {
     "livez",
     "readyz",
     "account_logout",
+    "draft_sender",
     "address_back",
     "calendar_feed",
     "unsubscribe",

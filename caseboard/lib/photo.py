@@ -25,25 +25,23 @@ from caseboard.lib.photo_child import DONE, TOO_MANY_PIXELS, TOO_MUCH_MEMORY
 
 MAX_BYTES = 12 * 1024 * 1024  # house default: a phone's largest photo with room to spare
 MAX_PIXELS = 40_000_000  # house default: the decoded picture takes about 160 MB
-MAX_SIDE_PX = 1600  # house default: a crack or a nail shows, and a page loads in the yard
+# House default: the square of the printed card is some 150 px wide where it stands beside a foot that
+# fills the picture, and its corners are found to a third of a pixel.
+MAX_SIDE_PX = 2400
 QUALITY = 85  # house default
+MAX_KB = 700  # house default: ten of them go through a barn's line in a minute or two
+SMALL_SIDE_PX, SMALL_QUALITY = 320, 72  # house default: some 15 kB
 # House defaults. Of address space, which is more than what is used: see tests/lib/test_photo_memory.py.
 MEMORY_LIMIT_MB = 768
 TIME_LIMIT_S = 20  # of processor time; three times that by the clock, on a busy machine
-# The marks of the high-efficiency formats of phones, inside the file's first box (ISO 14496-12).
-HEIF_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1")
 
 EMPTY = "This file is empty. Choose the photo again."
 TOO_HEAVY = f"This photo is larger than {MAX_BYTES // 1024 // 1024} MB. Send a smaller copy of it."
 MANY_PIXELS = (
     f"This picture has more than {MAX_PIXELS // 1_000_000} megapixels. Send a smaller copy of it."
 )
-HEIF = (
-    "This photo is in the HEIC format, which cannot be read here. Send it as JPEG: set the phone's "
-    "camera to JPEG (in its settings, under formats) and take it again, or send a screenshot of it."
-)
 TOO_COSTLY = "This picture takes too long or too much memory to read. Send a smaller copy of it."
-UNREADABLE = "This file cannot be read as a photo. Send a JPEG, PNG or WebP picture."
+UNREADABLE = "This file cannot be read as a photo. Send a JPEG, HEIC, PNG or WebP picture."
 
 
 class PictureUnreadable(Exception):
@@ -61,7 +59,7 @@ class Photo:
 
 
 def photo_read(file: IO[bytes], *, size_bytes: int) -> Photo:
-    """Reads what was sent and draws it anew: upright, at most 1600 px a side, without metadata.
+    """Reads what was sent and draws it anew: upright, at most MAX_SIDE_PX a side, without metadata.
 
     Raises PictureUnreadable, with words for the person, for whatever cannot be read safely.
     """
@@ -72,8 +70,6 @@ def photo_read(file: IO[bytes], *, size_bytes: int) -> Photo:
         raise PictureUnreadable(EMPTY)
     if len(data) > MAX_BYTES:
         raise PictureUnreadable(TOO_HEAVY)
-    if _is_heif(data):
-        raise PictureUnreadable(HEIF)
     jpeg = _drawn_anew(data)
     with Image.open(io.BytesIO(jpeg), formats=("JPEG",)) as made:  # its head only; it is our own
         width, height = made.size
@@ -85,7 +81,7 @@ HOME = Path(__file__).resolve().parent.parent.parent
 
 
 def _drawn_anew(data: bytes) -> bytes:
-    limits = map(str, (MAX_PIXELS, MAX_SIDE_PX, QUALITY, MEMORY_LIMIT_MB, TIME_LIMIT_S))
+    limits = map(str, (MAX_PIXELS, MAX_SIDE_PX, QUALITY, MAX_KB, MEMORY_LIMIT_MB, TIME_LIMIT_S))
     try:
         with _one_at_a_time:
             done = subprocess.run(
@@ -115,5 +111,19 @@ def _environment() -> dict[str, str]:
     return {name: os.environ[name] for name in kept if name in os.environ}
 
 
-def _is_heif(data: bytes) -> bool:
-    return data[4:8] == b"ftyp" and data[8:12] in HEIF_BRANDS
+def made_small(jpeg: bytes) -> bytes:
+    """A picture that we drew ourselves, small enough for a page that shows many of them.
+
+    Raises PictureUnreadable for a file that is no such picture (any more).
+    """
+    try:
+        with Image.open(io.BytesIO(jpeg), formats=("JPEG",)) as kept:
+            if max(kept.size) > MAX_SIDE_PX:
+                raise PictureUnreadable(UNREADABLE)
+            kept.draft("RGB", (SMALL_SIDE_PX, SMALL_SIDE_PX))  # decoded at an eighth: a few ms
+            kept.thumbnail((SMALL_SIDE_PX, SMALL_SIDE_PX))
+            out = io.BytesIO()
+            kept.convert("RGB").save(out, format="JPEG", quality=SMALL_QUALITY)
+    except (OSError, ValueError, SyntaxError) as broken:
+        raise PictureUnreadable(UNREADABLE) from broken
+    return out.getvalue()

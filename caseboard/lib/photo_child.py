@@ -11,7 +11,13 @@ import warnings
 
 from PIL import Image, ImageOps
 
-FORMATS = ("JPEG", "PNG", "WEBP")
+FORMATS: tuple[str, ...] = ("JPEG", "PNG", "WEBP")
+# Tried one after the other until the picture is light enough; then it is made smaller. House default.
+QUALITIES_BELOW = (78, 70, 60, 50)
+SMALLER = 0.8
+SMALL_ENOUGH_PX = 400
+# The marks of the high-efficiency formats of phones, inside the file's first box (ISO 23008-12).
+HEIF_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1")
 # How it ends, for the parent.
 DONE, TOO_MANY_PIXELS, UNREADABLE, TOO_MUCH_MEMORY = 0, 10, 11, 12
 
@@ -20,12 +26,16 @@ class TooManyPixels(Exception):
     """Said by the file's head; nothing was decoded."""
 
 
-def main(max_pixels: int, max_side_px: int, quality: int, memory_mb: int, seconds: int) -> int:
+def main(
+    max_pixels: int, max_side_px: int, quality: int, max_kb: int, memory_mb: int, seconds: int
+) -> int:
     _limit(memory_mb, seconds)
     warnings.simplefilter("error", Image.DecompressionBombWarning)
     data = sys.stdin.buffer.read()
     try:
-        jpeg = drawn_anew(data, max_pixels=max_pixels, max_side_px=max_side_px, quality=quality)
+        jpeg = drawn_anew(
+            data, max_pixels=max_pixels, max_side_px=max_side_px, quality=quality, max_kb=max_kb
+        )
     except (TooManyPixels, Image.DecompressionBombError, Image.DecompressionBombWarning):
         return TOO_MANY_PIXELS
     except MemoryError:
@@ -46,19 +56,44 @@ def _limit(megabytes: int, seconds: int) -> None:
     resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds))
 
 
-def drawn_anew(data: bytes, *, max_pixels: int, max_side_px: int, quality: int) -> bytes:
+def is_heif(data: bytes) -> bool:
+    return data[4:8] == b"ftyp" and data[8:12] in HEIF_BRANDS
+
+
+def drawn_anew(
+    data: bytes, *, max_pixels: int, max_side_px: int, quality: int, max_kb: int
+) -> bytes:
     """The JPEG we keep. Only the header is read before the number of pixels is known."""
-    with Image.open(io.BytesIO(data), formats=FORMATS) as picture:
+    formats = _heif_formats() if is_heif(data) else FORMATS
+    with Image.open(io.BytesIO(data), formats=formats) as picture:
         if picture.width * picture.height > max_pixels:
             raise TooManyPixels
         # A JPEG can be decoded at a fraction of its size straight away; others ignore this.
         picture.draft("RGB", (max_side_px, max_side_px))
         picture.load()
         small = _on_white(ImageOps.exif_transpose(_small(picture, max_side_px)))
-    out = io.BytesIO()
-    # A fresh picture: nothing that the file carried beside its pixels comes along.
-    small.save(out, format="JPEG", quality=quality, optimize=True)
-    return out.getvalue()
+    return _light(small, quality, max_kb)
+
+
+def _heif_formats() -> tuple[str, ...]:
+    """Its decoder is loaded for such a file only; one thread, which takes the least memory."""
+    import pi_heif  # type: ignore[import-untyped]  # it ships no types
+
+    pi_heif.register_heif_opener(thumbnails=False, decode_threads=1)
+    return ("HEIF",)
+
+
+def _light(picture: Image.Image, quality: int, max_kb: int) -> bytes:
+    """As a JPEG of at most so many kB. A fresh picture: nothing that the file carried beside its
+    pixels comes along."""
+    while True:
+        for tried in (quality, *QUALITIES_BELOW):
+            out = io.BytesIO()
+            picture.save(out, format="JPEG", quality=tried, optimize=True)
+            if out.tell() <= max_kb * 1000 or max(picture.size) < SMALL_ENOUGH_PX:
+                return out.getvalue()
+        size = [max(1, round(side * SMALLER)) for side in picture.size]
+        picture = picture.resize((size[0], size[1]), Image.Resampling.LANCZOS)
 
 
 def _small(picture: Image.Image, max_side_px: int) -> Image.Image:

@@ -10,6 +10,7 @@ from caseboard.board import board_for
 from caseboard.case_reading import CaseReading
 from caseboard.glance.screen import first_screen
 from caseboard.lib import clock
+from caseboard.lib.fetched_ahead import is_fetched_ahead
 from horses.access import access_get
 from horses.accounts.request import SignedInRequest
 from horses.queries.board import open_cases_of
@@ -23,7 +24,7 @@ MOST_BOARDS = 60
 def board(request: SignedInRequest, case_id: str) -> HttpResponse:
     now = clock.now()
     access = access_get(request.user, case_id)
-    seen_seq = case_mark_seen(access=access, now=now)
+    seen_seq = case_mark_seen(access=access, now=now, only_look=is_fetched_ahead(request))
     context = _context(CaseReading(access, now), seen_seq)
     context["boards"] = open_cases_of(request.user)[:MOST_BOARDS]
     return render(request, "caseboard/board.html", context)

@@ -1,12 +1,10 @@
 """Pages that belong to no case: the way in, the urgent signs, who may do what."""
 
-from pathlib import Path
-
-from django.contrib.staticfiles import finders
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
+from caseboard.kept.worker_script import worker_script
 from caseboard.lib.open_pages import open_to_all
 from caseboard.policy_page import policy_sections
 from caseboard.styleguide import looks as looks_page
@@ -40,15 +38,12 @@ def policy(request: HttpRequest) -> HttpResponse:
 @open_to_all
 @require_safe
 def worker(request: HttpRequest) -> HttpResponse:
-    """The script that keeps the urgent page in the phone.
+    """The script that keeps the urgent page and a person's own pages in the phone.
 
     Served from the root, because a worker may only look after addresses beside and below its own;
     never kept by the browser, so that a change arrives.
     """
-    found = finders.find("js/worker.js")
-    if not isinstance(found, str):
-        raise Http404("no worker")
-    response = HttpResponse(Path(found).read_bytes(), content_type="text/javascript; charset=utf-8")
+    response = HttpResponse(worker_script(), content_type="text/javascript; charset=utf-8")
     response["Service-Worker-Allowed"] = "/"
     response["Cache-Control"] = "no-cache"
     return response

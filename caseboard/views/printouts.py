@@ -14,9 +14,11 @@ from caseboard.sheets.blank import blank_pdf
 from caseboard.sheets.both import both_pdf
 from caseboard.sheets.day_list import round_pdf
 from caseboard.sheets.door import door_pdf
+from caseboard.sheets.picture_card import card_pdf
 from caseboard.views.sheet import now_page, paper_asked, pdf_answer, pdf_limit
 from horses.access import access_get, require
 from horses.accounts.request import SignedInRequest
+from measurements.hoof.pictures.card_codes import CARDS
 
 
 @require_GET
@@ -65,3 +67,17 @@ def round_sheet(request: SignedInRequest) -> HttpResponse:
     except (PdfUnavailable, PdfFailed) as error:
         return HttpResponse(str(error), status=503, content_type="text/plain; charset=utf-8")
     return pdf_answer(pdf, f"round-{on:%Y-%m-%d}")
+
+
+@require_GET
+def picture_card(request: SignedInRequest) -> HttpResponse:
+    """Two cards to stand beside a foot on a picture (`?number=3` and the next, without it 1 and 2)."""
+    asked = request.GET.get("number", "")
+    number = int(asked) if asked.isdecimal() and len(asked) < 4 else 1
+    paper = paper_asked(request, request.user)
+    pdf_limit(request.user)
+    try:
+        pdf = card_pdf(number if 1 <= number <= CARDS else 1, paper)
+    except (PdfUnavailable, PdfFailed) as error:
+        return HttpResponse(str(error), status=503, content_type="text/plain; charset=utf-8")
+    return pdf_answer(pdf, f"picture-card-{paper}")

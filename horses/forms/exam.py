@@ -12,7 +12,8 @@ from caseboard.lib.text_safe import SafeCharField, SafeTextField
 from horses.forms.day_limits import day_within
 from horses.forms.days import DayField, years_before
 from horses.forms.keyed import KeyedForm
-from horses.models import Exam, ExamFoot, Foot, Soundness
+from horses.forms.pictures import PictureFields
+from horses.models import Exam, ExamFoot, Foot, Role, Soundness
 from horses.services.exams import FootFound, Grade
 
 LONGEST_LIFE_YEARS = 40  # house default
@@ -198,6 +199,18 @@ def exam_filled(exam: Exam) -> dict[str, Any]:
             f"{found.foot}_where": found.testers_where,
         }
     return filled
+
+
+class ExamNewForm(PictureFields, ExamForm):
+    """A new one, with its pictures and films."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.offer_views(Role.VET)  # nobody else examines
+
+    def _says_anything(self, data: dict[str, Any]) -> bool:
+        shown = {"picture_view", "picture_foot"}
+        return super()._says_anything({n: v for n, v in data.items() if n not in shown})
 
 
 class ExamCorrectForm(ExamForm):

@@ -18,7 +18,7 @@ from horses.forms.days import DayField, years_before
 from horses.forms.keyed import KeyedForm
 from horses.forms.photos import PhotosField
 from horses.models import FlagAnswer, Foot
-from horses.services.photos import MAX_PHOTOS
+from horses.services.pictures import MAX_PHOTOS
 
 LONGEST_LIFE_YEARS = 40  # house default: nothing was seen on a horse longer ago
 UNSURE = "unsure"
@@ -194,10 +194,10 @@ class PhotosForm(KeyedForm):
 
 
 class BlankForm(forms.Form):
-    """Why a photo is blanked out."""
+    """Why a picture is blanked out."""
 
     reason = SafeCharField(
         label="Why it is blanked out",
         max_length=300,
-        help_text="The team reads this in the history, in place of the photo.",
+        help_text="The team reads this in the history, in place of the picture.",
     )

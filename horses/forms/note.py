@@ -9,10 +9,11 @@ from caseboard.lib.text_safe import SafeTextField
 from horses.domain.wording import TEAM, Audience
 from horses.forms.audience import NARROWER, AudienceField, at_least
 from horses.forms.keyed import KeyedForm
+from horses.forms.pictures import PictureFields
 from horses.models import Note
 
 
-class NoteForm(KeyedForm):
+class NoteForm(PictureFields, KeyedForm):
     """A new note, or a later one that corrects `corrects` for at least the same readers, or the
     words of `again` once more as a note of its own, for readers that are chosen anew."""
 
@@ -23,11 +24,13 @@ class NoteForm(KeyedForm):
         self,
         *args: Any,
         offered: Sequence[Audience],
+        role: str,
         corrects: Note | None = None,
         again: Note | None = None,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
+        self.offer_views(role)
         field = self.fields["audience"]
         assert isinstance(field, AudienceField)
         if corrects is None:

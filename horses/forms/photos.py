@@ -9,19 +9,21 @@ from django.core.files.uploadedfile import UploadedFile
 from caseboard.lib.photo import Photo, PictureUnreadable, photo_read
 from caseboard.lib.text_safe import safe_line
 
-ACCEPTED = "image/jpeg,image/png,image/webp"  # phones convert their own formats when asked so
+ACCEPTED = "image/jpeg,image/png,image/webp,image/heic,image/heif"
 SHOWN_NAME = 40  # characters of a file's name in a message
 CHOOSE_AGAIN = "Then choose the photos again: a browser does not keep them."
 
 
 class PhotosInput(forms.ClearableFileInput):
+    """Made smaller in the phone before they are sent: see js/pictures.js."""
+
     allow_multiple_selected = True
 
 
 class PhotosField(forms.FileField):
     """Up to `most` photos. Cleans to a list of Photo; says of each refused one what is wrong."""
 
-    widget = PhotosInput(attrs={"accept": ACCEPTED})
+    widget = PhotosInput(attrs={"accept": ACCEPTED, "data-pictures": True})
 
     def __init__(self, *, most: int, **kwargs: Any) -> None:
         self.most = most
@@ -30,7 +32,7 @@ class PhotosField(forms.FileField):
     def clean(self, data: Any, initial: Any = None) -> list[Photo]:
         files: list[UploadedFile] = [file for file in data or [] if file]
         if len(files) > self.most:
-            raise forms.ValidationError(f"At most {self.most} photos go with one flag.")
+            raise forms.ValidationError(f"At most {self.most} photos at a time.")
         return self._read_all(files)
 
     def _read_all(self, files: Iterable[UploadedFile]) -> list[Photo]:

@@ -9,10 +9,14 @@ from itertools import islice
 from typing import Any
 
 from django.core.files.storage import default_storage
+from django.db.models.functions import Coalesce
 
 from horses.jobs.watch import PHOTOS, watch_write
-from horses.models import FlagPhoto, HistoryLine
+from horses.models import HistoryLine, Picture
+from horses.models.picture import OF_ONE
 
+# The lines that say that pictures were added, and hold their fingerprints.
+ADDED = ("flag.photo_added", "picture.added")
 MISSING, CHANGED, UNREADABLE = "missing", "was changed", "cannot be read"
 BATCH = 500
 CHUNK_BYTES = 1024 * 1024
@@ -35,7 +39,7 @@ class PhotoFault:
 
 def photo_faults() -> Iterator[PhotoFault]:
     """Each photo whose file differs from its row, unless it was blanked out meanwhile."""
-    rows = FlagPhoto.objects.exclude(file="").order_by("pk").values_list("pk", "file", "sha256")
+    rows = Picture.objects.exclude(file="").order_by("pk").values_list("pk", "file", "sha256")
     waiting = iter(list(rows))  # read at once: hashing takes long, and holds no transaction open
     while batch := list(islice(waiting, BATCH)):
         found = [
@@ -49,7 +53,7 @@ def photo_faults() -> Iterator[PhotoFault]:
 
 def photos_still_named(names: Iterable[str]) -> set[str]:
     """Those of these files that a row names at this moment."""
-    rows = FlagPhoto.objects.filter(file__in=list(names))
+    rows = Picture.objects.filter(file__in=list(names))
     return {str(name) for name in rows.values_list("file", flat=True)}
 
 
@@ -72,11 +76,11 @@ def file_sha256(name: str) -> str:
 
 
 def photos_look(*, now: datetime) -> list[PhotoFault]:
-    """Checks every photo and stores the result for the flag's page and for `/readyz`."""
+    """Checks every photo and stores the result for the pages and for `/readyz`."""
     faults = list(photo_faults())
     lost = [fault.pk for fault in faults if fault.lost]
-    FlagPhoto.objects.filter(pk__in=lost, lost_at=None).update(lost_at=now)
-    known = FlagPhoto.objects.exclude(lost_at=None)
+    Picture.objects.filter(pk__in=lost, lost_at=None).update(lost_at=now)
+    known = Picture.objects.exclude(lost_at=None)
     back = known.exclude(pk__in=[fault.pk for fault in faults])
     back.update(lost_at=None)
     trouble = f"{len(faults)} missing or changed: see `manage.py verify_history`" if faults else ""
@@ -86,23 +90,25 @@ def photos_look(*, now: datetime) -> list[PhotoFault]:
 
 def photos_against_history() -> Iterator[str]:
     """What differs between the rows of photos and the lines that they came with."""
-    lines = HistoryLine.objects.filter(verb="flag.photo_added").values_list("subject", "after")
-    rows = FlagPhoto.objects.values_list("flag__public_id", "sha256")
+    lines = HistoryLine.objects.filter(verb__in=ADDED).values_list("subject", "after")
+    ids = [f"{name}__public_id" for name in OF_ONE]
+    rows = Picture.objects.annotate(of=Coalesce(*ids, "public_id")).values_list("of", "sha256")
     return photos_against_lines(lines.iterator(), rows.iterator())
 
 
 def photos_against_lines(
     lines: Iterable[tuple[str, Any]], photos: Iterable[tuple[str, str]]
 ) -> Iterator[str]:
-    """`lines`: the flag and what the line holds. `photos`: the flag and the row's fingerprint."""
+    """`lines`: what they were added to and what the line holds. `photos`: what the row was added to
+    (itself, where it stands on its own) and its fingerprint."""
     said: dict[str, Counter[str]] = defaultdict(Counter)
     there: dict[str, Counter[str]] = defaultdict(Counter)
-    for flag, after in lines:
-        said[flag].update(after.get("sha256", []) if isinstance(after, dict) else [])
-    for flag, sha256 in photos:
-        there[flag][sha256] += 1
-    for flag in sorted(said | there):
-        if gone := (said[flag] - there[flag]).total():
-            yield f"flag {flag}: {gone} photo(s) of its history have no row"
-        if strange := (there[flag] - said[flag]).total():
-            yield f"flag {flag}: {strange} photo(s) that no line speaks of"
+    for thing, after in lines:
+        said[thing].update(after.get("sha256", []) if isinstance(after, dict) else [])
+    for thing, sha256 in photos:
+        there[thing][sha256] += 1
+    for thing in sorted(said | there):
+        if gone := (said[thing] - there[thing]).total():
+            yield f"{thing}: {gone} photo(s) of its history have no row"
+        if strange := (there[thing] - said[thing]).total():
+            yield f"{thing}: {strange} photo(s) that no line speaks of"

@@ -11,10 +11,10 @@ from horses.models.history import HistoryLine
 from horses.models.horse import Horse, HorseWeight
 from horses.models.look import Look
 from horses.models.notice import CaseMute, CaseSeen, Digest, IdempotencyKey, Job, Notice
-from horses.models.observations import Exam, ExamFoot, Flag, FlagAnswer, FlagPhoto, Note, Soundness
+from horses.models.observations import Exam, ExamFoot, Flag, FlagAnswer, Note, Soundness
 from horses.models.owner_contact import OwnerContact
 from horses.models.person import Person
-from horses.models.picture import Picture
+from horses.models.picture import Picture, PictureQuerySet
 from horses.models.plan import (
     Agreement,
     PlanItem,
@@ -51,7 +51,6 @@ __all__ = [
     "ExamFoot",
     "Flag",
     "FlagAnswer",
-    "FlagPhoto",
     "Foot",
     "FootWork",
     "Heartbeat",
@@ -68,6 +67,7 @@ __all__ = [
     "Passkey",
     "Person",
     "Picture",
+    "PictureQuerySet",
     "PlanItem",
     "PlanItemOutcome",
     "PlanItemVersion",

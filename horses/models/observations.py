@@ -1,4 +1,4 @@
-"""What people saw and said: flags with their photos and answers, notes, examinations, soundness.
+"""What people saw and said: flags with their answers, notes, examinations, soundness.
 
 Decided 2026-11:
 - a private answer leaves a flag open when the side that raised it cannot read the words.
@@ -12,7 +12,7 @@ from django.conf import settings
 from django.db import models
 
 from horses.domain.signs import SIGN
-from horses.models.base import AppendOnly, Record
+from horses.models.base import AppendOnly
 from horses.models.case import Case, Role
 from horses.models.foot import Foot
 from horses.models.horse import Horse
@@ -56,20 +56,6 @@ class Flag(AppendOnly):
     @property
     def says_shoe_lost(self) -> bool:
         return "lost_shoe" in self.signs
-
-
-class FlagPhoto(Record):
-    """A picture re-encoded by us. Redacting empties the picture and says so; the row stays."""
-
-    flag = models.ForeignKey(Flag, on_delete=models.PROTECT, related_name="photos")
-    file = models.FileField(upload_to="flags/", blank=True)
-    width_px = models.PositiveIntegerField()
-    height_px = models.PositiveIntegerField()
-    sha256 = models.CharField(max_length=64)
-    added_at = models.DateTimeField()
-    redacted_at = models.DateTimeField(null=True, blank=True)
-    # Since when the file is known to be gone or spoilt: see horses/ledger/photo_check.py.
-    lost_at = models.DateTimeField(null=True, blank=True)
 
 
 class FlagAnswer(AppendOnly):

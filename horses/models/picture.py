@@ -16,8 +16,31 @@ from horses.models.foot import Foot
 from horses.models.look import Look
 from horses.models.observations import Exam, Flag, Note
 from horses.models.visit import Visit
+from horses.models.visit_life import MEANING
 
 OF_ONE = ("flag", "note", "look", "exam", "visit")
+FILMS = ("film_side", "film_front")
+
+
+class PictureQuerySet(models.QuerySet["Picture"]):
+    def kept(self) -> "PictureQuerySet":
+        """Those whose file is there, as far as is known."""
+        return self.filter(redacted_at=None, lost_at=None)
+
+    def standing(self) -> "PictureQuerySet":
+        """Those of them that still show this horse: what they were added to was not taken back."""
+        off = [status for status, means in MEANING.items() if means.off]
+        taken_back = (
+            Q(exam__is_void=True)
+            | Q(exam__corrected_by__is_void=True)
+            | Q(visit__status__in=off, visit__corrected_by=None)
+            | Q(
+                visit__corrected_by__status__in=off,
+                visit__corrected_by__corrected_by=None,
+            )
+            | Q(look__taken_back_by__isnull=False)
+        )
+        return self.kept().exclude(pk__in=Picture.objects.filter(taken_back).values("pk"))
 
 
 class Picture(Record):
@@ -67,6 +90,8 @@ class Picture(Record):
     # Since when the file is known to be gone or spoilt: see horses/ledger/photo_check.py.
     lost_at = models.DateTimeField(null=True, blank=True)
 
+    objects = PictureQuerySet.as_manager()
+
     class Meta:
         ordering: ClassVar[list[str]] = ["taken_on", "id"]
         indexes = (models.Index(fields=["case", "foot", "view", "taken_on"]),)
@@ -82,3 +107,16 @@ class Picture(Record):
                 name="picture_of_one_thing",
             ),
         )
+
+    @property
+    def is_film(self) -> bool:
+        return self.view in FILMS
+
+    @property
+    def thing(self) -> models.Model | None:
+        """What it was added to; none: it stands on its own."""
+        return next((getattr(self, name) for name in OF_ONE if getattr(self, f"{name}_id")), None)
+
+    @property
+    def thing_kind(self) -> str:
+        return next((name for name in OF_ONE if getattr(self, f"{name}_id")), "")

@@ -153,3 +153,12 @@ def reading_corrected_told(line: HistoryLine, a: Fields) -> HistorySentence:
     if value == "taken off the series":
         words = "took a measurement off the series"
     return HistorySentence(words, text_of(a.get("reason")), was=was)
+
+
+def points_placed_told(line: HistoryLine, a: Fields) -> HistorySentence:
+    foot = f" of the {foot_words(a['foot'])}" if a.get("foot") else ""
+    again = ", which had points before, without seeing those" if a.get("again") else ""
+    words = f"placed points on the picture{foot} of {day_of(a.get('taken_on'))}{again}"
+    return HistorySentence(
+        words, details=tuple(sentence_case(text) for text in a.get("values") or ())
+    )

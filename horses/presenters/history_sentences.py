@@ -4,9 +4,14 @@ A line outlives what it tells of, so a sentence is made of the line's own words 
 is too old or too odd to be told.
 """
 
+from dataclasses import replace
+from datetime import datetime
 from typing import Any
 
+from django.utils import timezone
+
 from caseboard.lib.spans import counted
+from caseboard.lib.written import WRITTEN
 from horses.domain.wording import foot_words, listed, readers_short, sentence_case
 from horses.models import HistoryLine
 from horses.presenters.history_care import (
@@ -14,6 +19,7 @@ from horses.presenters.history_care import (
     corrected,
     exam_told,
     look_told,
+    points_placed_told,
     reading_corrected_told,
     readings_told,
     readings_voided_told,
@@ -41,6 +47,7 @@ from horses.presenters.history_pieces import (
 )
 from horses.presenters.history_sides import told_to
 from horses.presenters.history_yard import YARD_SENTENCES, joined_told
+from horses.presenters.picture_words import picture_told
 
 SHORT = 400  # characters of a quoted text in one line of a list; house default
 
@@ -142,6 +149,8 @@ SENTENCES: dict[str, Teller] = {
         f"added {counted(len(a.get('sha256') or [1]), 'photo')} to the flag"
     ),
     "flag.photo_blanked": quoting("blanked out a photo"),
+    "picture.added": picture_told,
+    "picture.blanked": quoting("blanked out a picture"),
     "look.marked": look_told,
     "look.undone": lambda line, a: HistorySentence(f"took back the look of {a.get('clock')}"),
     "shoe.back": shoe_back_told,
@@ -193,6 +202,7 @@ SENTENCES: dict[str, Teller] = {
         f"opened the flag of the lost shoe again ({listed(foot_words(f) for f in a.get('feet') or [])})"
     ),
     "readings.voided": readings_voided_told,
+    "points.placed": points_placed_told,
     "readings.recorded": readings_told,
     "reading.corrected": reading_corrected_told,
     "target.set": _target,
@@ -224,7 +234,18 @@ def history_told(line: HistoryLine, person: Any = None) -> HistorySentence:
     teller = SENTENCES.get(line.verb)
     if teller is None:
         return HistorySentence(f"did this: {line.verb.replace('.', ' ').replace('_', ' ')}")
-    return told_to(teller(line, line.after or {}), line.verb, person)
+    told = told_to(teller(line, line.after or {}), line.verb, person)
+    return _with_written(told, (line.after or {}).get(WRITTEN))
+
+
+def _with_written(told: HistorySentence, at: Any) -> HistorySentence:
+    """The line is of the moment when the board got it: before that it was in a phone."""
+    try:
+        moment = timezone.localtime(datetime.fromisoformat(at))
+    except (TypeError, ValueError):
+        return told
+    when = f"{day_of(moment.date().isoformat())}, {moment:%H:%M}"
+    return replace(told, words=f"{told.words} (written {when}, kept in a phone without a signal)")
 
 
 def who_words(line: HistoryLine) -> str:

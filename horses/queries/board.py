@@ -91,7 +91,7 @@ def flags_for(access: CaseAccess) -> QuerySet[Flag]:
 
     The words of an answer with a narrower audience stay in its note, which has its own readers.
     """
-    return _flags(access).prefetch_related("photos")
+    return _flags(access).prefetch_related("pictures")
 
 
 def flags_with_answers(access: CaseAccess) -> list[Flag]:
@@ -113,7 +113,7 @@ def _answers() -> QuerySet[FlagAnswer]:
 def _counted_flags(case: int) -> QuerySet[Flag]:
     flags = Flag.objects.filter(case=case).select_related("raised_by")
     # Counting leaves the model's own order off.
-    return flags.annotate(photo_count=Count("photos")).order_by("-raised_at", "-id")
+    return flags.annotate(photo_count=Count("pictures")).order_by("-raised_at", "-id")
 
 
 _COUNTED_FLAGS = Prepared(_counted_flags)
@@ -168,7 +168,11 @@ def _notes(role: str, own_role: str | None, count: int) -> Prepared[Note]:
         readable = readable_as(role, own_role)
         later = Note.objects.filter(readable, corrects=OuterRef("pk"))
         notes = Note.objects.filter(readable, case=case).annotate(is_corrected=Exists(later))
-        return notes.select_related("author", "flag", "corrects")[:count]
+        notes = notes.annotate(
+            picture_count=Count("pictures", filter=Q(pictures__redacted_at=None))
+        )
+        notes = notes.select_related("author", "flag", "corrects")
+        return notes.order_by("-written_at", "-id")[:count]
 
     return Prepared(build)
 

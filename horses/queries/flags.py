@@ -8,7 +8,7 @@ from django.http import Http404
 
 from horses.access import CaseAccess, active_memberships
 from horses.domain.wording import readers_short
-from horses.models import Flag, FlagAnswer, FlagPhoto, Horse, Membership, Note, Person, Role
+from horses.models import Flag, FlagAnswer, Horse, Membership, Note, Person, Picture, Role
 from horses.queries.board import flag_is_open, flags_for, notes_for
 
 
@@ -97,8 +97,8 @@ class FlagShown:
     answers: list[AnswerShown] = field(default_factory=list)
 
     @property
-    def photos(self) -> list[FlagPhoto]:
-        return list(self.flag.photos.all())
+    def pictures(self) -> list[Picture]:
+        return list(self.flag.pictures.all())
 
 
 def flag_get(access: CaseAccess, flag_id: str) -> Flag:

@@ -19,18 +19,19 @@ from horses.models import (
     ExamFoot,
     Flag,
     FlagAnswer,
-    FlagPhoto,
     FootWork,
     HorseWeight,
     Look,
     Membership,
     Note,
     Person,
+    Picture,
     PlanItemVersion,
     PlanReply,
     Soundness,
     Visit,
 )
+from horses.models.picture import OF_ONE
 
 
 @dataclass(frozen=True)
@@ -131,12 +132,7 @@ def own_rows(former: Former) -> dict[str, Iterable[Model]]:
     }
 
 
-def own_photos(former: Former) -> QuerySet[FlagPhoto]:
-    """Those that came with the person's own flags and are not blanked out."""
-    return (
-        FlagPhoto.objects.filter(
-            flag__case=former.case, flag__raised_by=former.person, redacted_at=None
-        )
-        .select_related("flag")
-        .order_by("pk")
-    )
+def own_photos(former: Former) -> QuerySet[Picture]:
+    """Those that the person added and that are not blanked out."""
+    own = Picture.objects.filter(case=former.case, added_by=former.person, redacted_at=None)
+    return own.select_related(*OF_ONE).order_by("pk")

@@ -101,16 +101,20 @@ def _may_end(case: Case, words: str) -> None:
         raise DeedRefused("Say in a few words how it ended: it is read years later.")
 
 
-def case_mark_seen(*, access: CaseAccess, now: datetime) -> int:
+def case_mark_seen(*, access: CaseAccess, now: datetime, only_look: bool = False) -> int:
     """Remembers how far the person has read, and returns how far they had read before.
+
+    `only_look`: their phone fetches the page for later, and nobody has read it yet.
 
     Best effort: the board is read while nothing can be written, too.
     Writes only when there is something new: on SQLite every writing transaction waits for the
     one before it, and a board that is looked at must not.
     """
     seen = CaseSeen.objects.filter(person=access.person, case=access.case).first()
-    if seen is not None and seen.seq == access.case.last_seq:
+    if seen is not None and (only_look or seen.seq == access.case.last_seq):
         return seen.seq
+    if only_look:
+        return 0
 
     def write() -> None:
         row = CaseSeen(

@@ -16,11 +16,13 @@ another one, a band that proposes its plan item, runs in the frame of its own.
 
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import datetime
 from typing import Any, TypeVar
 
 from django.db import transaction
 
+from caseboard.lib.written import WRITTEN, written_at
 from horses.access import TEAM_AUDIENCE, CaseAccess, require, team_lock
 from horses.ledger.append import Told, history_append, history_extend
 from horses.models import IdempotencyKey, Membership, Person
@@ -95,13 +97,14 @@ class Deed:
             now=self.now,
             audience=audience,
             before=before,
-            after=after,
+            after=after if by_board else _with_written(after),
             rows=self._rows,
         )
         self._rows = []
 
     def lines(self, told: Sequence[Told]) -> None:
         """Many lines by this person, each with rows of its own, in one go."""
+        told = [replace(one, after=_with_written(one.after)) for one in told]
         history_extend(
             case=self.access.case,
             actor=self.access.person,
@@ -150,6 +153,12 @@ class Deed:
     def evaluate(self) -> None:
         """The rules look at the horse once this is saved."""
         evaluation_enqueue(self.access.horse, now=self.now)
+
+
+def _with_written(after: dict[str, Any] | None) -> dict[str, Any] | None:
+    """A line is of the moment when it was saved; what was written before says so as well."""
+    at = written_at()
+    return after if at is None else {**(after or {}), WRITTEN: at.isoformat(timespec="minutes")}
 
 
 @contextmanager

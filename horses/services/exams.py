@@ -10,6 +10,7 @@ from horses.access import CaseAccess
 from horses.models import Exam, ExamFoot, Soundness
 from horses.models.base import AppendOnly
 from horses.services.deed import deed
+from horses.services.pictures import NO_PICTURES, Taken, pictures_attach
 from horses.services.visit_planning import vet_visit_keep
 
 
@@ -41,6 +42,7 @@ def exam_record(
     feet: list[FootFound],
     grade: Grade | None,
     words: str,
+    taken: Taken = NO_PICTURES,
     client_key: str = "",
     now: datetime,
 ) -> Exam:
@@ -53,6 +55,7 @@ def exam_record(
             "feet": found,
             "grade": grade,
             "words": words,
+            **taken.payload,
         }
         if earlier := act.made_before(Exam, payload):
             return earlier
@@ -60,6 +63,7 @@ def exam_record(
         act.rows(rows)
         vet_visit_keep(access, day, now)
         act.line("exam.recorded", exam, after=exam_told(grade, found, words))
+        pictures_attach(act, taken, exam)
         subject = f"{access.horse.name}: {access.person} recorded an examination"
         path = reverse("exam", args=[access.case.public_id, exam.public_id])
         act.tell("exam.recorded", exam, subject, body=words, path=path)

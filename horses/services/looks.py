@@ -23,9 +23,14 @@ def look_mark(*, access: CaseAccess, client_key: str = "", now: datetime) -> Loo
 
 
 def looks_mark(
-    *, accesses: Sequence[CaseAccess], client_key: str = "", now: datetime
+    *,
+    accesses: Sequence[CaseAccess],
+    client_key: str = "",
+    looked_at: datetime | None = None,
+    now: datetime,
 ) -> list[Look]:
     """All of these horses with one press, in one transaction; each row says how many they were.
+    `looked_at`: when it was pressed, where a phone kept it until there was a signal.
 
     A horse with an open flag that this person reads is left out: "nothing seen" must not stand
     beside what somebody saw. The cases are locked in one order, so that two people who mark the
@@ -41,7 +46,8 @@ def looks_mark(
                 return list(Look.objects.filter(press=earlier.press, takes_back=None))
             left = _without_flags(accesses)
             press = new_public_id()
-            made = [_mark(access, press, len(left), now) for access in left]
+            at = looked_at or now
+            made = [_mark(access, press, len(left), at, now) for access in left]
             first.made(made[0])
         return made
 
@@ -56,16 +62,20 @@ def _without_flags(accesses: Sequence[CaseAccess]) -> list[CaseAccess]:
     return left
 
 
-def _mark(access: CaseAccess, press: str, together: int, now: datetime) -> Look:
+def _mark(
+    access: CaseAccess, press: str, together: int, looked_at: datetime, now: datetime
+) -> Look:
     with deed(access, "look.mark", now=now) as act:
         if access.horse.state == Horse.State.ENDED:
             raise DeedRefused(f"The care of {access.horse.name} has ended.")
-        look = _row(act, press=press, together=together)
+        look = _row(act, looked_at, press=press, together=together)
         act.line("look.marked", look, after={"together": together})
         return look
 
 
-def _row(act: Deed, *, press: str, together: int, takes_back: Look | None = None) -> Look:
+def _row(
+    act: Deed, at: datetime, *, press: str, together: int, takes_back: Look | None = None
+) -> Look:
     access = act.access
     return act.row(
         Look.objects.create(
@@ -74,7 +84,7 @@ def _row(act: Deed, *, press: str, together: int, takes_back: Look | None = None
             looked_by=access.person,
             looked_by_name=str(access.person),
             looked_by_role=access.role,
-            looked_at=act.now,
+            looked_at=at,
             press=press,
             together=together,
             takes_back=takes_back,
@@ -93,7 +103,7 @@ def look_undo(*, access: CaseAccess, look_id: str, now: datetime) -> Look:
             raise DeedRefused("This was taken back already.")
         if now - look.looked_at > UNDO_FOR:
             raise DeedRefused(TOO_LATE)
-        undone = _row(act, press=look.press, together=look.together, takes_back=look)
+        undone = _row(act, now, press=look.press, together=look.together, takes_back=look)
         clock = f"{timezone.localtime(look.looked_at):%H:%M}"
         act.line("look.undone", undone, after={"clock": clock, "together": look.together})
         return undone

@@ -7,6 +7,7 @@ from django.http import Http404
 from horses.access import EVERYONE, CaseAccess, audience_of, readable_by
 from horses.models import Flag, Note, Role
 from horses.services.deed import Deed, DeedRefused, deed
+from horses.services.pictures import NO_PICTURES, Taken, pictures_attach
 
 
 def audience_checked(access: CaseAccess, roles: frozenset[str]) -> str:
@@ -63,10 +64,11 @@ def note_write(
     body: str,
     audience: frozenset[str],
     corrects_id: str = "",
+    taken: Taken = NO_PICTURES,
     client_key: str = "",
     now: datetime,
 ) -> Note:
-    """Writes a note, or a later note that corrects one's own earlier one."""
+    """Writes a note, with its pictures, or a later note that corrects one's own earlier one."""
     with deed(access, "note.write", now=now, key=client_key) as act:
         audience_checked(access, audience)
         corrects = _to_correct(access, corrects_id, audience) if corrects_id else None
@@ -75,11 +77,14 @@ def note_write(
             "body": body,
             "audience": sorted(audience),
             "corrects": corrects_id,
+            **taken.payload,
         }
         if earlier := act.made_before(Note, payload):
             return earlier
         flag = corrects.flag if corrects else None  # it stays with the flag that it answers
-        return act.made(note_make(act, body=body, audience=audience, corrects=corrects, flag=flag))
+        note = note_make(act, body=body, audience=audience, corrects=corrects, flag=flag)
+        pictures_attach(act, taken, note)
+        return act.made(note)
 
 
 def _to_correct(access: CaseAccess, note_id: str, audience: frozenset[str]) -> Note:

@@ -11,14 +11,17 @@ from caseboard.lib import clock
 from caseboard.lib.flash_saved import saved
 from horses.access import CaseAccess, access_get, may, require
 from horses.accounts.request import SignedInRequest
-from horses.forms.exam import AAEP_WORDS, TEN_WORDS, ExamForm, exam_filled
-from horses.models import Soundness
+from horses.forms.exam import AAEP_WORDS, TEN_WORDS, ExamForm, ExamNewForm, exam_filled
+from horses.models import Role, Soundness
+from horses.presenters.picture_words import picture_shown
 from horses.queries.board import team_for
 from horses.queries.flags import others_on
+from horses.queries.pictures import pictures_of_exam
 from horses.queries.versions import all_exams_for, own_exam
 from horses.services.exams import exam_record
 from horses.views.attempt import attempt
 from horses.views.page import case_page
+from horses.views.pictures import pictures_wait, too_many_answer
 
 
 @require_http_methods(["GET", "POST"])
@@ -26,10 +29,15 @@ def exam_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     access = access_get(request.user, case_id)
     require(access, "exam.record")
     now = clock.now()
-    data = request.POST if request.method == "POST" else None
-    form = ExamForm(data, today=timezone.localtime(now).date(), initial=_copied(request))
-    if data is None:
-        return _exam_form(request, access, form)
+    today = timezone.localtime(now).date()
+    if request.method != "POST":
+        return _exam_form(request, access, ExamNewForm(today=today, initial=_copied(request)))
+    if too_many := pictures_wait(request):
+        form = ExamNewForm(request.POST, today=today)
+        return too_many_answer(
+            form, too_many, lambda status: _exam_form(request, access, form, status=status)
+        )
+    form = ExamNewForm(request.POST, request.FILES, today=today)
     if not form.is_valid():
         return _exam_form(request, access, form, status=422)
     answer = attempt(
@@ -40,6 +48,7 @@ def exam_new(request: SignedInRequest, case_id: str) -> HttpResponse:
             feet=form.found,
             grade=form.grade,
             words=form.cleaned_data["words"],
+            taken=form.taken(form.cleaned_data["on"]),
             client_key=form.key,
             now=now,
         ),
@@ -82,6 +91,8 @@ def exam(request: SignedInRequest, case_id: str, exam_id: str) -> HttpResponse:
         "grades": grades,
         "feet": list(found.feet.all()),
         "later": later,
+        "pictures": [picture_shown(p, request.user) for p in pictures_of_exam(access, found)],
+        "add_picture": may(access, "picture.add") and access.role == Role.VET and later is None,
         "may_correct": later is None
         and may(access, "exam.correct")
         and found.examined_by_id == request.user.pk,

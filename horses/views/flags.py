@@ -4,13 +4,14 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
-from caseboard.lib.errors import TooMany
 from caseboard.lib.flash_saved import saved
-from caseboard.lib.spans import counted, one_or
+from caseboard.lib.spans import one_or
+from caseboard.lib.written import written_or
 from horses.access import THREE, CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.domain.agreement import side_of
@@ -27,8 +28,8 @@ from horses.queries.lost_shoe import lost_shoe_shown
 from horses.services.flags import closes_flag, flag_answer
 from horses.services.photos import flag_raise_with_photos
 from horses.views.attempt import attempt
-from horses.views.flag_photos import count_photo_form
 from horses.views.page import board_url, case_page
+from horses.views.pictures import pictures_wait, too_many_answer
 
 # -- raising one
 
@@ -38,14 +39,18 @@ def flag_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     access = access_get(request.user, case_id)
     require(access, "flag.raise")
     now = clock.now()
-    today = timezone.localtime(now).date()
+    today = timezone.localtime(written_or(now)).date()
     if request.method != "POST":
         return _flag_form(request, access, FlagForm(today=today))
-    try:
-        if request.FILES:
-            count_photo_form(access.person.public_id)
-    except TooMany as error:
-        return _too_many_photos(request, access, FlagForm(request.POST, today=today), error)
+    if too_many := pictures_wait(request):
+        # The flag itself must not wait: it can go without its photos at once.
+        form = FlagForm(request.POST, today=today)
+        return too_many_answer(
+            form,
+            too_many,
+            lambda status: _flag_form(request, access, form, status=status),
+            field="photos",
+        )
     form = FlagForm(request.POST, request.FILES, today=today)
     if not form.is_valid():
         if request.FILES and "photos" not in form.errors:
@@ -68,6 +73,8 @@ def flag_new(request: SignedInRequest, case_id: str) -> HttpResponse:
         return _flag_form(request, access, form, status=answer.status)
     told = others_on(access, team_for(access))
     saved(request, f"Written down. {_told_words(told)}", keep=_flag_keep(access))
+    # A phone sends the photos after the words, so that those do not wait for them.
+    request.draft_files_to = reverse("flag_photos", args=[case_id, answer.made.public_id])  # type: ignore[attr-defined]
     if answer.made.urgency == Flag.Urgency.NOW:
         return redirect("flag", case_id, answer.made.public_id)
     return redirect(board_url(access))
@@ -99,21 +106,6 @@ def _flag_form(
         "never": NEVER,
     }
     return case_page(request, access, "horses/flag_new.html", shown, status=status)
-
-
-def _too_many_photos(
-    request: HttpRequest, access: CaseAccess, form: FlagForm, error: TooMany
-) -> HttpResponse:
-    """The flag itself must not wait: it can go without its photos at once."""
-    minutes = -(-error.retry_after_s // 60)
-    form.add_error(
-        "photos",
-        "Many photos were sent from here in the last hour. Send this without photos now, or with "
-        f"them in {counted(minutes, 'minute')}.",
-    )
-    response = _flag_form(request, access, form, status=429)
-    response["Retry-After"] = str(error.retry_after_s)
-    return response
 
 
 # -- one flag and its answers

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods
 from caseboard.lib import clock
 from caseboard.lib.spans import counted
 from caseboard.lib.text_safe import safe_line
+from caseboard.lib.written import written_or
 from horses.accounts.request import SignedInRequest
 from horses.forms.keyed import KeyedForm
 from horses.models import Look
@@ -77,7 +78,8 @@ def _mark(request: SignedInRequest, form: KeyedForm, ids: list[str], now: dateti
     own_key = f"{key}-{ids[0] if len(ids) == 1 else 'all'}" if key else ""
 
     def do() -> list[Look]:
-        return looks_mark(accesses=accesses, client_key=own_key, now=now)
+        looked_at = written_or(now)
+        return looks_mark(accesses=accesses, client_key=own_key, looked_at=looked_at, now=now)
 
     marked = _said(request, form, do)
     if marked is None:

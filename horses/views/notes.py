@@ -1,5 +1,7 @@
 """Notes: written for the whole team or part of it, corrected by a later one."""
 
+from typing import Any
+
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
@@ -17,6 +19,7 @@ from horses.queries.board import notes_for, team_for
 from horses.services.notes import note_write
 from horses.views.attempt import attempt
 from horses.views.page import board_url, case_page
+from horses.views.pictures import pictures_wait, too_many_answer
 
 
 @require_http_methods(["GET", "POST"])
@@ -25,12 +28,22 @@ def note_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     require(access, "note.write")
     corrects = _own_note(access, safe_line(request.GET.get("corrects", "")))
     again = None if corrects else _own_note(access, safe_line(request.GET.get("again", "")))
-    data = request.POST if request.method == "POST" else None
-    form = NoteForm(
-        data, offered=audiences_for(access, team_for(access)), corrects=corrects, again=again
-    )
-    if data is None:
-        return _note_page(request, access, form, corrects, again)
+    about: dict[str, Any] = {
+        "offered": audiences_for(access, team_for(access)),
+        "role": access.role,
+        "corrects": corrects,
+        "again": again,
+    }
+    if request.method != "POST":
+        return _note_page(request, access, NoteForm(**about), corrects, again)
+    if too_many := pictures_wait(request):
+        form = NoteForm(request.POST, **about)
+        return too_many_answer(
+            form,
+            too_many,
+            lambda status: _note_page(request, access, form, corrects, again, status=status),
+        )
+    form = NoteForm(request.POST, request.FILES, **about)
     if not form.is_valid():
         return _note_page(request, access, form, corrects, again, status=422)
     audience: frozenset[str] = form.cleaned_data["audience"]
@@ -41,6 +54,7 @@ def note_new(request: SignedInRequest, case_id: str) -> HttpResponse:
             body=form.cleaned_data["body"],
             audience=audience,
             corrects_id=corrects.public_id if corrects else "",
+            taken=form.taken(),
             client_key=form.key,
             now=clock.now(),
         ),

@@ -7,6 +7,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from caseboard.lib import clock
 from caseboard.lib.flash_saved import saved
+from caseboard.lib.written import written_or
 from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.domain.lost_shoe_advice import TILL_THEN
@@ -36,7 +37,7 @@ def lost_shoe(request: SignedInRequest, case_id: str) -> HttpResponse:
     form = LostShoeForm(
         request.POST if request.method == "POST" else None,
         feet=_feet(access, [foot.value for foot in Foot]),
-        today=timezone.localtime(now).date(),
+        today=timezone.localtime(written_or(now)).date(),
     )
     if request.method != "POST":
         return _lost_page(request, access, form)

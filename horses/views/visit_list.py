@@ -19,8 +19,10 @@ from horses.domain.trim_cycle import due_for, interval_on, usual_intervals
 from horses.forms.interval import IntervalForm
 from horses.models import Role, Visit
 from horses.models.visit_life import VisitChange
+from horses.presenters.picture_words import picture_shown
 from horses.queries.board import last_trimmed_on, next_visit, team_for
 from horses.queries.flags import others_on
+from horses.queries.pictures import pictures_of_visits
 from horses.queries.visit_questions import asked_days, trim_word
 from horses.queries.visit_statistics import outcome_words, rhythm_for
 from horses.services.interval import interval_set, may_set
@@ -38,14 +40,17 @@ def visit_list(request: SignedInRequest, case_id: str) -> HttpResponse:
     access = access_get(request.user, case_id)
     require(access, "case.see")
     today = timezone.localtime(clock.now()).date()
-    rhythm = rhythm_for(access)
+    rhythm, pictures = rhythm_for(access), pictures_of_visits(access)
     horse, last = access.horse, last_trimmed_on(access.horse)
     planned = next_visit(horse)
     shown = {
         "today": today,
         "rhythm": rhythm,
         "ahead": rhythm.ahead,
-        "behind": [(visit, outcome_words(visit)) for visit in rhythm.behind],
+        "behind": [
+            (visit, outcome_words(visit), [picture_shown(p) for p in pictures.get(visit.pk, [])])
+            for visit in rhythm.behind
+        ],
         "may_take_back": _may_take_back(access, rhythm.behind),
         "may_correct": _may_correct(access, rhythm.behind),
         "may_unsay": _may_unsay(access, rhythm.behind),

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from caseboard.lib import clock
 from caseboard.lib.flash_saved import saved
 from caseboard.lib.spans import counted
+from caseboard.lib.written import written_or
 from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.domain.trim_cycle import interval_on
@@ -41,7 +42,7 @@ def was_here(request: SignedInRequest, case_id: str) -> HttpResponse:
     require(access, "visit.report")
     now = clock.now()
     boards = boards_at_place(request.user, access)
-    form = _form(request, access, boards, now.date())
+    form = _form(request, access, boards, written_or(now).date())
     if request.method != "POST" or ALL_HORSES in request.POST:
         return _page(request, access, boards, form)
     if not form.is_valid():

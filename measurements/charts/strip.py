@@ -12,7 +12,7 @@ HEIGHT, MIDDLE = 44, 16
 
 @dataclass(frozen=True)
 class Happened:
-    """`kind`: trim, shod, bare, band."""
+    """`kind`: trim, shod, bare, band, picture."""
 
     on: date
     kind: str

@@ -64,7 +64,9 @@ def _point(numbers: Numbers, taken: Taken, day: date) -> JumpPoint:
         day,
         taken.trim_state,
         value=float(taken.value),
-        sd=error_sd(QUANTITIES[taken.quantity], Method(taken.method)),
+        sd=error_sd(QUANTITIES[taken.quantity], Method(taken.method))
+        if taken.sd is None
+        else float(taken.sd),
         shoeing=Shoeing(shoeing),
     )
 

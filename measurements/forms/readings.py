@@ -10,6 +10,7 @@ from django import forms
 from caseboard.lib.text_safe import SafeCharField
 from horses.domain.agreement import side_of
 from horses.models import Role, Shoeing
+from measurements.forms.from_points import as_it_was
 from measurements.forms.values import (
     Cell,
     PastDayField,
@@ -182,6 +183,8 @@ class CorrectionForm(ValuesForm):
             shoeing=self.reading.shoeing,
             shoe_then=self.cleaned_data.get("shoe_then") or "",
         )
+        if self.taken is not None:
+            self.taken = as_it_was(self.taken, self.reading)
         if self.taken is not None and self._is_as_before(self.taken):
             self.add_error(self.cell.name, "This is what stands now: nothing would be corrected.")
         elif self.taken is not None and self.taken.value != self.reading.value:

@@ -7,6 +7,7 @@ from typing import Any
 
 from caseboard.lib.text_safe import SafeCharField
 from horses.models import FootWork, PlanItemOutcome, Visit
+from measurements.forms.from_points import as_it_was
 from measurements.forms.readings import as_entered
 from measurements.forms.values import Cell
 from measurements.forms.visit_fields import method_name, shoe_then_name
@@ -22,6 +23,7 @@ from measurements.hoof.quantities import QUANTITIES, Method
 from measurements.models import Reading
 from measurements.panels.visit_set import FEET, MOMENTS
 from measurements.queries.numbers import Numbers
+from measurements.services.readings import Taken
 from measurements.services.visit_correct import Place
 
 
@@ -73,6 +75,10 @@ class VisitCorrectForm(VisitSheetForm):
     def shoe_then_of(self, cell: Cell) -> str:
         before = self._before(cell, shoe_then_name(cell.moment))
         return before.shoe_then if before else super().shoe_then_of(cell)
+
+    def with_its_error(self, cell: Cell, taken: Taken) -> Taken:
+        before = self.taken.get((cell.foot, cell.quantity, cell.moment))
+        return as_it_was(super().with_its_error(cell, taken), before)
 
     def _before(self, cell: Cell, *names: str) -> Reading | None:
         """The reading of the version before, where nothing was said anew of how it was taken."""

@@ -1,6 +1,6 @@
 """The farrier's visit as one long form: what was found, done and left on each foot."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
@@ -11,6 +11,7 @@ from caseboard.lib.text_safe import SafeCharField, SafeTextField
 from horses.models import FootWork, Shoeing, Visit
 from horses.queries.plan_lines import PlanLine
 from horses.services.visits import ItemOutcome, WorkDone
+from measurements.forms.from_points import MOST_SENT, POINTS, points_said, with_own_error
 from measurements.forms.outcomes import OutcomeFields
 from measurements.forms.values import (
     Cell,
@@ -33,6 +34,7 @@ from measurements.forms.visit_next import NextOfCorrection, NextVisit
 from measurements.forms.visit_shoe import DETAILS, SEEN, shoe_cleaned
 from measurements.hoof.quantities import QUANTITIES, Method, TrimState
 from measurements.hoof.units import Entered
+from measurements.models import PicturePoints
 from measurements.panels.offered import foot_words
 from measurements.panels.visit_set import FEET, VisitSet
 from measurements.queries.numbers import Numbers
@@ -63,9 +65,10 @@ class VisitSheetForm(ValuesForm):
         side_words: str,
         kept_by: Callable[[date], str],
         sent_before: Callable[[str], bool],
+        points_by: Callable[[Iterable[str]], Mapping[str, PicturePoints]] = lambda ids: {},
         **kwargs: Any,
     ) -> None:
-        """`kept_by`: who wrote up a visit of a day, or "". `sent_before`: whether a form with this
+        """`points_by`: the person's own points by their ids. `kept_by`: who wrote up a visit of a day, or "". `sent_before`: whether a form with this
         key was saved already, so that it is asked nothing anew."""
         sent = (args[0] if args else kwargs.get("data")) or kwargs.get("initial") or {}
         self.offered, self.extra = offered, extra_rows(offered, sent)
@@ -73,6 +76,9 @@ class VisitSheetForm(ValuesForm):
         super().__init__(*args, cells=cells_of(rows, sent), side_words=side_words, **kwargs)
         self.numbers, self.today = numbers, today
         self.kept_by, self.sent_before = kept_by, sent_before
+        self.points_sent = str(sent.get(POINTS, ""))[:MOST_SENT]
+        self._points_said = points_said(self.points_sent)
+        self._points = points_by(self._points_said.values()) if self._points_said else {}
         self.side_words = side_words
         self.work: list[WorkDone] = []
         self.readings: list[Taken] = []
@@ -181,9 +187,10 @@ class VisitSheetForm(ValuesForm):
                 shoeing=(was or self._was_shod(foot)) if before else left,
                 shoe_then=self.shoe_then_of(cell),
             )
-            if taken is not None and self.is_meant(
-                cell, taken, self.numbers, day, typed=self.readings, today=self.today
-            ):
+            if taken is None:
+                continue
+            taken = self.with_its_error(cell, taken)
+            if self.is_meant(cell, taken, self.numbers, day, typed=self.readings, today=self.today):
                 self.readings.append(taken)
 
     def _says_something(self, foot: str) -> bool:
@@ -260,6 +267,10 @@ class VisitSheetForm(ValuesForm):
         general = self.cleaned_data.get(of_visit) or cell.of.methods[0].value
         fits = Method(general) in cell.of.methods
         return str(own or (general if fits else cell.of.methods[0].value))
+
+    def with_its_error(self, cell: Cell, taken: Taken) -> Taken:
+        """A value off a picture has an error of its own."""
+        return with_own_error(taken, self._points.get(self._points_said.get(cell.name, "")))
 
     def shoe_then_of(self, cell: Cell) -> str:
         return self.cleaned_data.get(shoe_then_name(cell.moment)) or ""

@@ -1,6 +1,6 @@
 """A foot seen from the side: which of its numbers belong together, now and then, and the aim."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -9,6 +9,7 @@ from measurements.hoof.quantities import Moment, Shoeing, TrimState
 from measurements.models import Target
 from measurements.queries.numbers import Numbers
 from measurements.queries.reading_values import ReadingValue
+from measurements.queries.repeats import reading_sd
 from measurements.verdicts.bands import band_edges
 
 TOE, LENGTH, HEEL, HEEL_LENGTH = "toe_angle", "toe_length", "heel_angle", "heel_length_lateral"
@@ -26,6 +27,7 @@ class SideSeen:
     numbers: SideNumbers
     on: date
     trim_state: TrimState
+    sds: Mapping[str, float]  # the errors of its values by quantity, base unit
 
 
 @dataclass(frozen=True)
@@ -53,8 +55,14 @@ def _newest_first(numbers: Numbers, foot: str) -> Iterable[ReadingValue]:
 
 
 def _seen(numbers: Numbers, reading: ReadingValue) -> SideSeen | None:
+    sds = {TOE: reading_sd(reading, numbers.errors)}
+
     def near(quantity: str) -> float | None:
-        return _near(numbers, reading, quantity)
+        row = _near(numbers, reading, quantity)
+        if row is None:
+            return None
+        sds[quantity] = reading_sd(row, numbers.errors)
+        return float(row.value)
 
     length_mm = near(LENGTH)
     if length_mm is None:
@@ -70,18 +78,17 @@ def _seen(numbers: Numbers, reading: ReadingValue) -> SideSeen | None:
         pastern_angle_deg=near(PASTERN),
         is_shod=bool(numbers.shoeing.get(reading.foot)) and shoeing != Shoeing.BAREFOOT,
     )
-    return SideSeen(known, reading.taken_on, state)
+    return SideSeen(known, reading.taken_on, state, sds)
 
 
-def _near(numbers: Numbers, reading: ReadingValue, quantity: str) -> float | None:
-    """The value of the same moment of a cycle that was taken nearest, if near enough."""
+def _near(numbers: Numbers, reading: ReadingValue, quantity: str) -> ReadingValue | None:
+    """The reading of the same moment of a cycle that was taken nearest, if near enough."""
     rows = [
         row
         for row in numbers.readings.get((reading.foot, quantity), [])
         if row.trim_state == reading.trim_state and abs(row.taken_on - reading.taken_on) <= TOGETHER
     ]
-    best = min(rows, key=lambda row: abs(row.taken_on - reading.taken_on), default=None)
-    return None if best is None else float(best.value)
+    return min(rows, key=lambda row: abs(row.taken_on - reading.taken_on), default=None)
 
 
 def _then(seen: list[SideSeen], now: SideSeen) -> SideSeen | None:

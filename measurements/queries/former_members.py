@@ -6,6 +6,7 @@ from django.db.models import Model
 
 from horses.queries.former_members import Former
 from measurements.models import Reading, Target
+from measurements.queries.points_kept import own_points
 
 
 def own_numbers(former: Former) -> dict[str, Iterable[Model]]:
@@ -17,5 +18,6 @@ def own_numbers(former: Former) -> dict[str, Iterable[Model]]:
     )
     return {
         "readings": readings.select_related("visit", "corrects", "taken_by").order_by("pk"),
+        "points_on_pictures": own_points(former),
         "targets": targets.select_related("plan_version").order_by("pk"),
     }

@@ -9,7 +9,7 @@ from measurements.hoof.jump import GROSS, WINDOW_DAYS, Jump, JumpPoint, jump_now
 from measurements.hoof.quantities import Shoeing, TrimState
 from measurements.queries.numbers import ORIGIN, Numbers
 from measurements.queries.reading_values import ReadingValue
-from measurements.queries.repeats import sd_of, source_of
+from measurements.queries.repeats import reading_sd
 
 JUMP_RULE = "reading.jump"
 
@@ -57,7 +57,7 @@ def reading_point(numbers: Numbers, reading: ReadingValue) -> JumpPoint:
         reading.taken_on,
         reading.trim_state,
         value=float(reading.value),
-        sd=sd_of(source_of(reading), numbers.errors),
+        sd=reading_sd(reading, numbers.errors),
         shoeing=Shoeing(shoeing),
     )
 

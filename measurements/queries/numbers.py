@@ -36,7 +36,8 @@ from measurements.queries.reading_values import (
     place_in_series,
     reading_values,
 )
-from measurements.queries.repeats import Source, own_errors, person_key, sd_of, source_of
+from measurements.queries.refined_errors import refined
+from measurements.queries.repeats import Source, own_errors, person_key, reading_sd
 
 T = TypeVar("T")
 
@@ -46,7 +47,7 @@ ORIGIN = date(2000, 1, 1)  # day zero of the series' time axis; any fixed day do
 def readings_for(access: CaseAccess) -> QuerySet[Reading]:
     """Every reading of the horse, corrected ones included, oldest first."""
     return Reading.objects.filter(horse=access.horse).select_related(
-        "recorded_by", "corrects", "corrected_by"
+        "recorded_by", "corrects", "corrected_by", "points__picture__case"
     )
 
 
@@ -157,7 +158,7 @@ class Numbers:
         return SeriesReading(
             at_days=float((reading.taken_on - ORIGIN).days),
             value=float(reading.value),
-            sd=sd_of(source_of(reading), self.errors),
+            sd=reading_sd(reading, self.errors),
             trim_index=position,
             days_since_trim=float((reading.taken_on - days[position - 1]).days),
             trim_state=TrimState(reading.trim_state),
@@ -181,7 +182,7 @@ def numbers_of(horse: Horse, *, today: date, without: Sequence[Visit] = ()) -> N
     rows = current_readings(horse)
     if without:
         rows = rows.exclude(visit__in=without)
-    for row in sorted(reading_values(rows), key=place_in_series):
+    for row in sorted(refined(reading_values(rows)), key=place_in_series):
         readings[row.foot, row.quantity].append(row)
     trims: dict[str, list[date]] = defaultdict(list)
     reported: set[date] = set()

@@ -32,6 +32,7 @@ class ReadingValue(NamedTuple):
     taken_by_name: str
     source: str
     sd: Decimal | None  # its own error in the base unit; none: its method's
+    points_id: int | None = None  # the points on a picture it was reckoned from
 
     @property
     def method_label(self) -> str:

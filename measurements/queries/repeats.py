@@ -69,11 +69,16 @@ def own_errors(readings: Series) -> dict[Source, MeasuringError]:
 
 
 def sd_of(source: Source, errors: Mapping[Source, MeasuringError]) -> float:
-    """The error of one reading: the person's own once there are enough repeats, else the usual."""
+    """The error of one person's readings: their own once there are enough repeats, else the usual."""
     error = errors.get(source)
     if error is not None and error.repeats >= REPEATS_NEEDED:
         return error.sd
     return usual_sd(source)
+
+
+def reading_sd(reading: ReadingValue, errors: Mapping[Source, MeasuringError]) -> float:
+    """The error of a reading: its own where one was reckoned with it, else its measurer's."""
+    return sd_of(source_of(reading), errors) if reading.sd is None else float(reading.sd)
 
 
 def wants_repeats(readings: Series, by: str, errors: Mapping[Source, MeasuringError]) -> bool:

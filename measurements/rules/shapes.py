@@ -6,11 +6,12 @@ from datetime import date
 
 from measurements.hoof import shape
 from measurements.hoof.feet import Foot, label
-from measurements.hoof.quantities import BODY_WEIGHT, QUANTITIES, Method, error_sd
+from measurements.hoof.quantities import BODY_WEIGHT, Method, error_sd
 from measurements.hoof.shape_finding import Measured, ShapeFinding
 from measurements.queries.films import film_findings, pair_findings
 from measurements.queries.numbers import Numbers
 from measurements.queries.reading_values import ReadingValue
+from measurements.queries.repeats import reading_sd
 
 PAIRS = (("LF", "RF", "front feet"), ("LH", "RH", "hind feet"))
 MOMENTS = ("after", "between", "before")  # of one day, the trimmed foot is looked at first
@@ -28,8 +29,7 @@ class ShapeSeen:
 
 
 def measured(reading: ReadingValue) -> Measured:
-    method = Method(reading.method)
-    return Measured(float(reading.value), error_sd(QUANTITIES[reading.quantity], method), method)
+    return Measured(float(reading.value), reading_sd(reading, {}), Method(reading.method))
 
 
 def _together(

@@ -9,8 +9,8 @@ from measurements.queries.repeats import (
     Difference,
     Source,
     differences,
+    reading_sd,
     sd_of,
-    usual_sd,
 )
 from measurements.series.words import range_words
 from measurements.wording import number_words, value_words
@@ -51,23 +51,24 @@ def certainty_sources(numbers: Numbers, quantity: str, reader: str) -> list[str]
 
 
 def _detectable(quantity: str, rows: list[ReadingValue], unit: str) -> str:
-    """ "Between two readings by hoof gauge a difference under about 2.8° ..."."""
-    newest = Method(rows[-1].method)
-    used = {Method(row.method) for row in rows}
-    others = [method for method in QUANTITIES[quantity].methods if method in used - {newest}]
-    size = _least(quantity, newest, newest, unit)
+    """ "Between two readings by hoof gauge a difference under about 2.8° ...". A picture's readings
+    have errors of their own: that of the newest one stands for them."""
+    newest = {Method(row.method): row for row in rows}
+    last = rows[-1]
+    size = _least(quantity, last, last, unit)
     words = (
-        f"Between two readings by {newest.label} a difference under about {size} is within the "
+        f"Between two readings by {last.method_label} a difference under about {size} is within the "
         "measuring error"
     )
-    for other in others:
-        least = _least(quantity, newest, other, unit)
-        words += f"; between one by {newest.label} and one by {other.label}, under about {least}"
+    for method in QUANTITIES[quantity].methods:
+        if method != last.method and method in newest:
+            least = _least(quantity, last, newest[method], unit)
+            words += f"; between one by {last.method_label} and one by {method.label}, under about {least}"
     return f"{words}."
 
 
-def _least(quantity: str, first: Method, second: Method, unit: str) -> str:
-    errors = [usual_sd(Source("", method, quantity)) for method in (first, second)]
+def _least(quantity: str, first: ReadingValue, second: ReadingValue, unit: str) -> str:
+    errors = [reading_sd(row, {}) for row in (first, second)]
     return value_words(quantity, mdc95(*errors), unit)
 
 

@@ -1,22 +1,21 @@
 """The side view of a foot with its words: what is laid over what, and what may be said of it."""
 
 from dataclasses import dataclass
-from math import cos, radians, sin, sqrt
+from math import cos, hypot, radians, sin, sqrt
 
 from caseboard.lib.spans import roughly_words
 from measurements.charts.side_view import SideDrawn, SideWords, draw_side
 from measurements.hoof.outline import (
     PASTERN_MM,
-    SideNumbers,
     aim_fan,
     break_deg,
     laid_over,
     side_outline,
     toe_further_out_mm,
 )
-from measurements.hoof.quantities import QUANTITIES, Z_95_TWO_SIDED, Method, error_sd
+from measurements.hoof.quantities import Z_95_TWO_SIDED
 from measurements.hoof.shape import AXIS_TOLERANCE_DEG
-from measurements.panels.side_view import TOE, SideStory
+from measurements.panels.side_view import LENGTH, PASTERN, TOE, SideSeen, SideStory
 from measurements.wording import (
     band_range_words,
     foot_quantity,
@@ -79,20 +78,19 @@ def _caption(story: SideStory) -> str:
 
 
 def _sentences(story: SideStory, unit: str) -> list[str]:
-    found = [_break_words(story.now.numbers), _further_out(story, unit)]
+    found = [_break_words(story.now), _further_out(story, unit)]
     return [sentence for sentence in found if sentence]
 
 
-def _break_words(numbers: SideNumbers) -> str:
-    size = break_deg(numbers)
+def _break_words(seen: SideSeen) -> str:
+    size = break_deg(seen.numbers)
     if size is None:
         return ""
-    error = _sd(TOE, Method.GAUGE), _sd("pastern_angle", Method.GAUGE)
     if abs(size) <= AXIS_TOLERANCE_DEG:
-        return "Hoof and pastern are in line, as far as a gauge can tell."
+        return "Hoof and pastern are in line, as far as the measuring can tell."
     way = "back" if size < 0 else "forward"
     doubt = ""
-    if abs(size) - AXIS_TOLERANCE_DEG < Z_95_TWO_SIDED * sqrt(error[0] ** 2 + error[1] ** 2):
+    if abs(size) - AXIS_TOLERANCE_DEG < Z_95_TWO_SIDED * hypot(seen.sds[TOE], seen.sds[PASTERN]):
         doubt = "; it may be less by measuring error alone"
     return f"Broken {way}: hoof and pastern {size_words(TOE, size)} apart{doubt}."
 
@@ -102,7 +100,7 @@ def _further_out(story: SideStory, unit: str) -> str:
     if story.then is None:
         return ""
     moved = toe_further_out_mm(story.now.numbers, story.then.numbers)
-    error = sqrt(_reach_var(story.now.numbers) + _reach_var(story.then.numbers))
+    error = sqrt(_reach_var(story.now) + _reach_var(story.then))
     if abs(moved) <= Z_95_TWO_SIDED * error:
         return ""
     ago = roughly_words((story.now.on - story.then.on).days)
@@ -110,13 +108,9 @@ def _further_out(story: SideStory, unit: str) -> str:
     return f"The toe stands {size_words('toe_length', moved)} {way} than {ago} before."
 
 
-def _reach_var(numbers: SideNumbers) -> float:
+def _reach_var(seen: SideSeen) -> float:
     """Variance (mm²) of how far the toe stands in front of the hairline: L cos(angle)."""
-    angle, length_mm = radians(numbers.toe_angle_deg), numbers.toe_length_mm
-    by_angle = length_mm * sin(angle) * radians(_sd(TOE, Method.GAUGE))
-    by_length = cos(angle) * _sd("toe_length", Method.TAPE)
+    angle, length_mm = radians(seen.numbers.toe_angle_deg), seen.numbers.toe_length_mm
+    by_angle = length_mm * sin(angle) * radians(seen.sds[TOE])
+    by_length = cos(angle) * seen.sds[LENGTH]
     return by_angle**2 + by_length**2
-
-
-def _sd(quantity: str, method: Method) -> float:
-    return error_sd(QUANTITIES[quantity], method)

@@ -1,7 +1,14 @@
 """What the sentences about a series take for granted, in words, with the published sources."""
 
 from measurements.hoof.growth import CYCLE_DAYS, Growth, growth_prior
-from measurements.hoof.quantities import QUANTITIES, Z_95_TWO_SIDED, Method, Shoeing, error_sd
+from measurements.hoof.quantities import (
+    BY_POINTS,
+    QUANTITIES,
+    Z_95_TWO_SIDED,
+    Method,
+    Shoeing,
+    error_sd,
+)
 from measurements.hoof.trend import TooFewReadings, Trend
 from measurements.wording import value_words
 
@@ -23,6 +30,10 @@ ANGLE_ERROR = (
     "stand in for each other (J Equine Vet Sci 2023;121:104195)"
 )
 LENGTH_ERROR = "The error of a length is a planning value between people, which is " + OURS
+POINTS_ERROR = (
+    "It is reckoned from where the points lie and how the picture was taken; no pictures of real "
+    "feet with a gauge beside them were there to check it against"
+)
 CIRCUMFERENCE_ERROR = "The error of the tape is from J Equine Vet Sci 2022;115:104028"
 
 
@@ -36,12 +47,17 @@ def assumptions(
         f"Between two trims the {of.label} of a foot that is {shoeing.label} is taken to "
         f"{_change_words(quantity, prior, unit)} in eight weeks ({source})."
     )
-    within = value_words(quantity, Z_95_TWO_SIDED * error_sd(of, method), unit)
-    error = (
+    return [growth, *_own(quantity, trend, unit), _error(quantity, method, unit)]
+
+
+def _error(quantity: str, method: Method, unit: str) -> str:
+    if method in BY_POINTS:
+        return f"A reading by {method.label} comes with its own error. {POINTS_ERROR}."
+    within = value_words(quantity, Z_95_TWO_SIDED * error_sd(QUANTITIES[quantity], method), unit)
+    return (
         f"One reading by {method.label} is taken to be right to about {within}. "
         f"{_error_source(quantity)}."
     )
-    return [growth, *_own(quantity, trend, unit), error]
 
 
 def _change_words(quantity: str, growth: Growth, unit: str) -> str:

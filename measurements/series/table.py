@@ -6,6 +6,7 @@ from datetime import date
 
 from measurements.hoof.quantities import (
     QUANTITIES,
+    Z_95_TWO_SIDED,
     Method,
     RangeCheck,
     Shoeing,
@@ -14,7 +15,7 @@ from measurements.hoof.quantities import (
 )
 from measurements.hoof.units import format_entered
 from measurements.models import Reading
-from measurements.wording import entered_words
+from measurements.wording import entered_words, shown_unit, value_words
 
 
 @dataclass(frozen=True)
@@ -34,6 +35,14 @@ class ReadingRow:
     again: bool  # to be measured again
     counts: str  # how much it counts for the verdict, "" when there is none
     may_correct: bool
+    picture: "PictureOf | None" = None  # the points it was reckoned from
+
+
+@dataclass(frozen=True)
+class PictureOf:
+    case_id: str
+    picture_id: str
+    points_id: str
 
 
 def reading_rows(
@@ -68,7 +77,7 @@ def _row(
         on=reading.taken_on,
         value=value,
         entered="" if entered == value else entered,
-        method=Method(reading.method).label,
+        method=_method(reading, length_unit),
         moment=TrimState(reading.trim_state).label,
         shoeing=_shoeing(reading),
         who=_who(reading),
@@ -77,7 +86,26 @@ def _row(
         again=later is None and reading.public_id in doubtful,
         counts=_counts(weights.get(reading.public_id)),
         may_correct=later is None and own == reading.recorded_by_id,
+        picture=_picture(reading),
     )
+
+
+def _method(reading: Reading, length_unit: str) -> str:
+    """ "photo with card, give or take 2.9°", where a reading has an error of its own."""
+    label = Method(reading.method).label
+    if reading.sd is None:
+        return label
+    unit = shown_unit(reading.quantity, length_unit)
+    off = value_words(reading.quantity, Z_95_TWO_SIDED * float(reading.sd), unit)
+    return f"{label}, give or take {off}"
+
+
+def _picture(reading: Reading) -> PictureOf | None:
+    points = reading.points
+    if points is None:
+        return None
+    picture = points.picture
+    return PictureOf(picture.case.public_id, picture.public_id, points.public_id)
 
 
 def _shoeing(reading: Reading) -> str:

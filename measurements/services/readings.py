@@ -56,6 +56,8 @@ def taken_check(taken: Taken) -> None:
             f"The {quantity.label} is not measured by {Method(taken.method).label}. "
             f"Choose from: {offered}."
         )
+    if taken.sd is not None and (taken.sd.is_nan() or taken.sd <= 0):
+        raise DeedRefused("A measuring error must be more than zero.")
     verdict = range_check(quantity, float(taken.value))
     if verdict is RangeCheck.REFUSE:
         raise DeedRefused(

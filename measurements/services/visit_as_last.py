@@ -1,6 +1,6 @@
 """A visit written up as the last one, by one tap: the work on each foot, and no reading."""
 
-from datetime import datetime
+from datetime import date, datetime
 
 from horses.access import CaseAccess
 from horses.domain.wording import day_words
@@ -15,19 +15,22 @@ LOOK_FIRST = (
 )
 
 
-def visit_as_last(*, access: CaseAccess, client_key: str = "", now: datetime) -> Visit:
-    """Today's visit with the work of the last one. What was seen then (how the shoe had worn, how
+def visit_as_last(
+    *, access: CaseAccess, client_key: str = "", on: date | None = None, now: datetime
+) -> Visit:
+    """Today's visit (or that of the day `on`, where a phone kept the tap) with the work of the last one. What was seen then (how the shoe had worn, how
     the foot landed, words) is not repeated: nobody has seen it again."""
     with deed(access, "work.record", now=now, key=client_key) as act:
         if earlier := act.made_before(Visit, {"case": access.case.public_id, "as": "last"}):
             return earlier
         horse_lock(access.horse)
-        last = last_time_for(access, today=now.date())
+        on = on or now.date()
+        last = last_time_for(access, today=on)
         if last is None or last.visit.kept_on is None:
             raise DeedRefused(LOOK_FIRST)
         visit = visit_record(
             access=access,
-            kept_on=now.date(),
+            kept_on=on,
             work=[_again(row) for row in last.work],
             words=f"Done as on {day_words(last.visit.kept_on)}.",
             planned_id=_planned_id(access),

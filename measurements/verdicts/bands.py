@@ -21,7 +21,7 @@ from measurements.hoof.trend import (
 from measurements.models import Target
 from measurements.queries.numbers import ORIGIN, Numbers
 from measurements.queries.reading_values import ReadingValue
-from measurements.queries.repeats import sd_of, source_of
+from measurements.queries.repeats import reading_sd
 from measurements.verdicts.borrowed import borrowed_words
 from measurements.verdicts.leaving import Leaving, leaving_sentences
 from measurements.wording import (
@@ -112,7 +112,7 @@ def _compared(numbers: Numbers, target: Target) -> list[ReadingValue]:
 
 
 def _look(numbers: Numbers, target: Target, reading: ReadingValue) -> BandLook:
-    sd = sd_of(source_of(reading), numbers.errors)
+    sd = reading_sd(reading, numbers.errors)
     position = band_position(float(reading.value), sd, *band_edges(target))
     return BandLook(target, reading, position, sd)
 

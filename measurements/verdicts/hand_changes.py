@@ -19,7 +19,7 @@ from measurements.hoof.quantities import Method, TrimState
 from measurements.hoof.series import SeriesReading
 from measurements.queries.numbers import ORIGIN, Numbers
 from measurements.queries.reading_values import ReadingValue
-from measurements.queries.repeats import own_rows, person_key, sd_of, source_of
+from measurements.queries.repeats import own_rows, person_key, reading_sd
 
 # So many pairs on the same foot, and a fall of 3 deg at a change of hands is found in nine of ten
 # (benchmark). House default.
@@ -155,4 +155,4 @@ def _mean(rows: Sequence[ReadingValue]) -> float:
 
 def _sd(numbers: Numbers, rows: Sequence[ReadingValue]) -> float:
     """The error SD of the mean of one hand's readings at one moment."""
-    return sd_of(source_of(rows[0]), numbers.errors) / len(rows) ** 0.5
+    return hypot(*(reading_sd(row, numbers.errors) for row in rows)) / len(rows)

@@ -7,17 +7,12 @@ from typing import Any
 
 from measurements.hoof.bands import Place
 from measurements.hoof.drift.priors import DRIFT_QUANTITIES
-from measurements.hoof.quantities import (
-    QUANTITIES,
-    Method,
-    Moment,
-    TrimState,
-    error_sd,
-)
+from measurements.hoof.quantities import QUANTITIES, Moment, TrimState
 from measurements.hoof.trend import TooFewReadings
 from measurements.hoof.trend_power import line_would_show
 from measurements.models import FootVerdict, Target
 from measurements.queries.numbers import Numbers
+from measurements.queries.repeats import reading_sd
 from measurements.verdicts.bands import BandLook, band_edges, trend_of
 from measurements.verdicts.hand_changes import hand_change
 from measurements.verdicts.hand_words import HANDS_SHORT
@@ -143,7 +138,7 @@ def measured_now(numbers: Numbers) -> list[MeasuredLevel]:
         for moment in (TrimState.AFTER, TrimState.BEFORE):
             reading = numbers.latest_before(foot, quantity, moment)
             if reading is not None:
-                sd = error_sd(QUANTITIES[quantity], Method(reading.method))
+                sd = reading_sd(reading, {})
                 value = float(reading.value)
                 found.append(MeasuredLevel(foot, quantity, moment, value, sd, reading.taken_on))
     return found

@@ -1,5 +1,6 @@
 """One foot: from the side, and all its quantities as a ladder of charts over the same days."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
@@ -12,9 +13,11 @@ from django.views.decorators.http import require_safe
 from caseboard.lib import clock
 from horses.access import access_get, may, require
 from horses.accounts.request import SignedInRequest
-from horses.models import Person
+from horses.models import Person, Picture
+from horses.presenters.picture_words import picture_shown, shows_words
+from horses.queries.pictures import pictures_for
 from measurements.charts.draw import LADDER, Drawn, draw
-from measurements.charts.strip import Strip, strip_of
+from measurements.charts.strip import Happened, Strip, strip_of
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES
 from measurements.panels.feet import CHART_SPAN
@@ -29,6 +32,7 @@ from measurements.verdicts.of_series import series_verdict
 from measurements.wording import entered_words
 
 # The order down the page: what is measured most, toe over heel. The others follow as they stand.
+NEWEST = 12  # pictures in the row; house default
 FIRST = ("toe_angle", "heel_angle", "toe_length")
 
 
@@ -51,7 +55,8 @@ def foot(request: SignedInRequest, case_id: str, foot: str) -> HttpResponse:
     today = clock.now().date()
     numbers = numbers_of(access.horse, today=today)
     story = side_story(numbers, foot)
-    page = _Ladder(request.user, case_id, numbers, foot, today)
+    pictures = list(pictures_for(access).standing().filter(foot=foot))
+    page = _Ladder(request.user, case_id, numbers, foot, today, pictures)
     context: dict[str, Any] = {
         "case": access.case,
         "horse": access.horse,
@@ -61,8 +66,11 @@ def foot(request: SignedInRequest, case_id: str, foot: str) -> HttpResponse:
         "rungs": page.rungs(),
         "derived": page.derived(),
         "strip": page.strip(),
+        "pictures": [picture_shown(p, request.user) for p in reversed(pictures)][:NEWEST],
+        "comparable": sum(p.view == Picture.View.SIDE for p in pictures) > 1,
         "feet": [(other.value, reverse("foot", args=[case_id, other.value])) for other in Foot],
         "may_record": may(access, "reading.record"),
+        "may_picture": may(access, "picture.add"),
     }
     return render(request, "measurements/foot.html", context)
 
@@ -76,6 +84,7 @@ class _Ladder:
     numbers: Numbers
     foot: str
     today: date
+    pictures: Sequence[Picture]
 
     def rungs(self) -> list[Rung]:
         found = (self._rung(quantity) for quantity in self._measured())
@@ -88,7 +97,16 @@ class _Ladder:
         return [(one.label, draw(chart, LADDER)) for one, chart in charts]
 
     def strip(self) -> Strip | None:
-        return strip_of(happened_to(self.numbers, self.foot), self._span(), LADDER)
+        pictures = [
+            Happened(
+                p.taken_on,
+                "picture",
+                f"{p.taken_on:%-d %b %Y}: picture, {shows_words('', p.view).lower()}",
+            )
+            for p in self.pictures
+        ]
+        happened = [*happened_to(self.numbers, self.foot), *pictures]
+        return strip_of(happened, self._span(), LADDER)
 
     def _measured(self) -> list[str]:
         known = [q for q in QUANTITIES if self.numbers.readings.get((self.foot, q))]

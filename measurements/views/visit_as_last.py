@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from caseboard.lib import clock
+from caseboard.lib.written import written_or
 from horses.access import access_get
 from horses.accounts.request import SignedInRequest
 from horses.forms.keyed import KeyedForm
@@ -22,7 +23,9 @@ def visit_as_last_now(request: SignedInRequest, case_id: str) -> HttpResponse:
     form.is_valid()
     key = str(form.cleaned_data.get("client_key", ""))
     key = f"{key}-{case_id}" if key else ""  # one page of a day has many such buttons
-    answer = attempt(form, lambda: visit_as_last(access=access, client_key=key, now=clock.now()))
+    now = clock.now()
+    on = written_or(now).date()
+    answer = attempt(form, lambda: visit_as_last(access=access, client_key=key, on=on, now=now))
     if answer.made is None:
         messages.warning(request, " ".join(map(str, form.non_field_errors())))
         return redirect("visit_new", case_id)

@@ -26,6 +26,7 @@ from measurements.forms.visit_fill import FILL_BUTTON, ShoeFills
 from measurements.panels.visit_set import VisitSet, visit_set
 from measurements.queries.numbers import Numbers, numbers_of
 from measurements.queries.numbers_kept import numbers_kept
+from measurements.queries.picture_points import own_points
 from measurements.queries.visit_readings import visit_readings
 from measurements.queries.visit_setup import visit_setup_of
 from measurements.services.visit_correct import visit_put_right, without_duplicates
@@ -153,6 +154,7 @@ def _form(
         side_words=request.user.side_words,
         kept_by=partial(kept_by, access, but=visit),
         sent_before=partial(key_used, access.person),
+        points_by=partial(own_points, access),
     )
 
 

@@ -31,8 +31,10 @@ from measurements.panels import cautions
 from measurements.panels.cautions import large_changes
 from measurements.panels.offered import foot_words
 from measurements.panels.visit_set import FEET, VisitSet, visit_set
+from measurements.queries.kept_that_day import kept_that_day
 from measurements.queries.numbers import Numbers
 from measurements.queries.numbers_kept import numbers_kept
+from measurements.queries.picture_points import own_points
 from measurements.queries.visit_setup import own_shoes, visit_setup_of
 from measurements.services.visit_record import visit_write_up
 from measurements.services.visit_setup import own_shoe_keep
@@ -171,8 +173,9 @@ def _form(
         today=today,
         length_unit=request.user.length_unit,
         side_words=request.user.side_words,
-        kept_by=partial(kept_by, access),
+        kept_by=partial(kept_that_day, access),
         sent_before=partial(key_used, access.person),
+        points_by=partial(own_points, access),
     )
 
 

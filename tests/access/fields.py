@@ -45,7 +45,7 @@ FILL: dict[str, dict[str, Any]] = {
     "worksheet": {"way": "stay", "reason": TYPED},
     "lost_shoe": {"feet": "LH", "when": "today", "words": TYPED},
     "shoe_back": {"feet": "RH", "kind": "back", "words": TYPED},
-    "photo_blank": {"reason": TYPED},
+    "picture_blank": {"reason": TYPED},
     "note_new": {"body": TYPED, "audience": TEAM},
     "exam_new": {"aaep": "2", "words": TYPED},
     "plan_new": {"kind": "home", "text": TYPED, "who_does": "owner", "reason": TYPED},

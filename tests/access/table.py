@@ -19,6 +19,7 @@ from horses.services.invitations import token_for
 from tests.access.people import MEMBERS
 from tests.rights import allowed
 from tests.stage import Stage
+from tests.stage_pictures import points_of, side_of
 
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE")
 SIGN_IN, NOT_FOUND, FORBIDDEN, IN, NO_METHOD = (
@@ -68,8 +69,8 @@ def _flag(stage: Stage, who: str) -> dict[str, Any]:
     return {"flag_id": stage.flag.public_id}
 
 
-def _photo(stage: Stage, who: str) -> dict[str, Any]:
-    return {"flag_id": stage.flag.public_id, "photo_id": stage.photo.public_id}
+def _picture(stage: Stage, who: str) -> dict[str, Any]:
+    return {"picture_id": stage.photo.public_id}
 
 
 def _item(stage: Stage, who: str) -> dict[str, Any]:
@@ -80,6 +81,16 @@ def _sheet(stage: Stage, who: str) -> dict[str, Any]:
     return {"number": stage.sheet.number}
 
 
+def _side(stage: Stage, who: str) -> dict[str, Any]:
+    return {"picture_id": side_of(stage).public_id}
+
+
+def _points(stage: Stage, who: str) -> dict[str, Any]:
+    row = points_of(stage, who if who in MEMBERS else "farrier")
+    return {"picture_id": row.picture.public_id, "points_id": row.public_id}
+
+
+NOT_THE_OWNERS = [who for who, role in MEMBERS.items() if role != "owner"]
 FORM, LOOK, ONLY_GET = "GET POST", "GET HEAD", "GET"
 
 CASE_ROWS: dict[str, Row] = {
@@ -140,14 +151,25 @@ CASE_ROWS: dict[str, Row] = {
     "flag_new": Row(FORM, "flag.raise", "flag.raise"),
     "flag": Row(FORM, "case.see", "flag.answer", _flag),
     "flag_photos": Row("POST", "", "flag.photo", _flag),
-    "flag_photo": Row(LOOK, "case.see", more=_photo),
     "worksheet": Row(FORM, "case.see", "plan.propose"),
     "show_check": Row(LOOK, "case.see"),
     "lost_shoe": Row(FORM, "flag.raise", "flag.raise"),
     "shoe_back": Row(
         FORM, "shoe.back", "shoe.back", lambda s, w: {"flag_id": s.lost_shoe.public_id}
     ),
-    "photo_blank": Row(FORM, "flag.redact", "flag.redact", _photo),
+    "pictures": Row(LOOK, "case.see"),
+    "picture_new": Row(FORM, "picture.add", "picture.add"),
+    "picture": Row(LOOK, "case.see", more=_picture),
+    "picture_file": Row(LOOK, "case.see", more=_picture),
+    "picture_small": Row(LOOK, "case.see", more=_picture),
+    "picture_blank": Row(
+        FORM,
+        "picture.redact",
+        "picture.redact",
+        _picture,
+        own=tuple((who, FORBIDDEN) for who in NOT_THE_OWNERS),  # an owner added it
+    ),
+    "then_and_now": Row(LOOK, "case.see"),
     "note_new": Row(FORM, "note.write", "note.write"),
     "exam_new": Row(FORM, "exam.record", "exam.record"),
     "exam": Row(LOOK, "case.see", more=lambda s, w: {"exam_id": s.exam.public_id}),
@@ -219,6 +241,11 @@ CASE_ROWS: dict[str, Row] = {
         lambda s, w: {"alert_id": s.alert.public_id},
         (("kind", "answered"), ("words", "I will look on Friday.")),
     ),
+    "picture_points": Row(FORM, "points.place", "points.place", _side),
+    "picture_typed": Row(FORM, "reading.record", "reading.record", _side),
+    "points_card": Row(LOOK, "points.place", more=_side),
+    "points_values": Row(LOOK, "points.place", more=_side),
+    "points_shown": Row(FORM, "case.see", "reading.record", _points),
     "readings_new": Row(FORM, "reading.record", "reading.record"),
     "reading_correct": Row(FORM, "reading.correct", "reading.correct", _own_reading),
     "target_new": Row(FORM, "target.routine", "target.routine"),
@@ -265,7 +292,11 @@ OWN_ROWS = {
     "my_calendar": FORM,
     "round": LOOK,
     "round_pdf": "GET",
+    "picture_card_pdf": "GET",
     "form_saved": LOOK,
+    "waiting": LOOK,
+    "draft_sender": LOOK,
+    "shelf": LOOK,
 }
 # Things of one person's own, by their ids: for anybody else they are not there.
 OWN_THINGS = {"sign_in_end": "POST", "passkey_remove": "POST", "former_copy": "POST"}

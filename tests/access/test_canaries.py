@@ -27,7 +27,7 @@ from tests.stage import Stage
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("not_laid_out")]
 Drain = Callable[..., int]
 
-NOT_LOOKED_AT = ("horse_new", "round_pdf")  # made by looking; drawn
+NOT_LOOKED_AT = ("horse_new", "round_pdf", "picture_card_pdf")  # made by looking; drawn
 OWN_PAGES = [
     reverse(name)
     for name, methods in OWN_ROWS.items()

@@ -52,6 +52,7 @@ def _quick_pdf(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("caseboard.views.sheet.sheet_page", lambda *args, **more: page)
     monkeypatch.setattr("caseboard.views.printouts.blank_pdf", lambda *args, **more: b"%PDF-1.7")
     monkeypatch.setattr("caseboard.views.printouts.round_pdf", lambda *args, **more: b"%PDF-1.7")
+    monkeypatch.setattr("caseboard.views.printouts.card_pdf", lambda *args, **more: b"%PDF-1.7")
     monkeypatch.setattr("caseboard.views.sheet.sheet_left_off", lambda sheet: {})
 
 

@@ -49,7 +49,7 @@ def test_a_member_learns_nothing_of_the_things_of_another_case(
 ) -> None:
     """On both cases of the horse, the ids of one under the other."""
     client, routine = people.client("owner"), stage.cast.case.public_id
-    for name in ("flag", "flag_photo", "photo_blank", "plan_item", "plan_change", "alert"):
+    for name in ("flag", "picture_file", "picture_blank", "plan_item", "plan_change", "alert"):
         ids = {key: new_public_id() for key in CASE_ROWS[name].more(stage, "owner")}
         there = _answer(client, "GET", address(name, stage, case_id=routine))
         nowhere = _answer(client, "GET", address(name, stage, case_id=routine, **ids))

@@ -6,6 +6,7 @@ Django refuses unless told otherwise; it is told so here and nowhere else.
 
 from collections.abc import Callable, Generator
 from typing import Any
+from urllib.parse import urlsplit
 
 import pytest
 from django.conf import settings as django_settings
@@ -15,6 +16,7 @@ from playwright.sync_api import Browser, ViewportSize, sync_playwright
 
 from horses.models import Person
 from tests.browser.chrome import ARGS, chromium_path
+from tests.browser.line import Line
 from tests.browser.visitor import PHONE, Visitor
 from tests.browser.watch import Watch
 
@@ -65,6 +67,15 @@ def site(chromium: Browser, live_server: Any, settings: Any) -> str:
 
 
 @pytest.fixture
+def line(site: str) -> Generator[Line, None, None]:
+    """A way to the site that can be cut."""
+    there = urlsplit(site)
+    made = Line(there.hostname or "", there.port or 0)
+    yield made
+    made.end()
+
+
+@pytest.fixture
 def visitor(
     chromium: Browser, site: str, request: pytest.FixtureRequest, tmp_path_factory: Any
 ) -> Generator[Open, None, None]:
@@ -82,9 +93,11 @@ def visitor(
         scripts: bool = True,
         looks: bool = True,
         seen: set[tuple[str, int]] | None = None,
+        touch: bool = False,
     ) -> Visitor:
         context = chromium.new_context(
             viewport=size,
+            has_touch=touch,
             java_script_enabled=scripts,
             locale="en-GB",
             timezone_id="UTC",
@@ -124,16 +137,23 @@ def _take_pictures(opened: list[Visitor], folder: Any) -> None:
 
 
 @pytest.fixture
-def enter(visitor: Open, site: str) -> Open:
+def enter(visitor: Open) -> Open:
     """Opens a browser for somebody who is signed in already: `enter(cast.owner)`."""
 
-    def open_signed_in(person: Person, **more: Any) -> Visitor:
+    def open_signed_in(person: Person, *, by: Line | None = None, **more: Any) -> Visitor:
         one = visitor(person.name, person.email, **more)
-        client = Client()
-        client.force_login(person)
-        name = django_settings.SESSION_COOKIE_NAME
-        cookie = client.cookies[name]
-        one.context.add_cookies([{"name": name, "value": cookie.value, "url": site}])
+        if by is not None:
+            one.base = by.address
+        become(one, person)
         return one
 
     return open_signed_in
+
+
+def become(one: Visitor, person: Person) -> None:
+    """Signs that browser in as them, whoever it was before."""
+    client = Client()
+    client.force_login(person)
+    name = django_settings.SESSION_COOKIE_NAME
+    cookie = client.cookies[name]
+    one.context.add_cookies([{"name": name, "value": cookie.value, "url": one.base}])

@@ -66,7 +66,7 @@ class Shown:
             "case_id": self.case_id,
             "role": "vet",
             "flag_id": self.flag.public_id,
-            "photo_id": self.flag.photos.get().public_id,
+            "picture_id": self.flag.pictures.get().public_id,
             "exam_id": self.exam.public_id,
             "item_id": self.item.public_id,
             "alert_id": self.alert.public_id,

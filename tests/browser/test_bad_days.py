@@ -20,7 +20,7 @@ def _still(clock_stands: datetime) -> None:
     """All of these happen at the fixed moment."""
 
 
-def test_a_form_that_could_not_be_saved_is_held_on_the_page_and_sent_from_there(
+def test_a_form_that_could_not_be_saved_waits_in_the_phone_and_is_sent_by_itself(
     enter: Open, cast: Cast, tmp_path: Path
 ) -> None:
     owner = enter(cast.owner)
@@ -34,11 +34,13 @@ def test_a_form_that_could_not_be_saved_is_held_on_the_page_and_sent_from_there(
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("horses.views.flags.flag_raise_with_photos", full)
-        owner.press("Write it down and tell the team", status=503)
+        owner.control("Write it down and tell the team").click()
+        owner.sees("Not sent yet: the board takes nothing new just now", "sent by itself")
+        owner.look_over()
         owner.page.screenshot(path=tmp_path / "not-saved.png", full_page=True)
-    owner.sees("This could not be saved", "kept in this phone", "ring your vet", WORDS)
     assert not Flag.objects.exists()
-    owner.press("Send it again")
+    owner.until("window.drafts.now()")
+    owner.sees("Sent")
     assert Flag.objects.get().words == WORDS
 
 

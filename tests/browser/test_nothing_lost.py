@@ -10,11 +10,12 @@ from django.test import Client
 from playwright.sync_api import Locator, expect
 
 from horses.models import Flag, Person, Role
-from tests.browser.conftest import Open
+from tests.browser.conftest import PATIENCE_MS, Open
 from tests.browser.visitor import DESKTOP, Visitor
 from tests.cast import Cast, join
 
-KEPT = "Object.keys(localStorage).some((key) => key.startsWith('keep:'))"
+KEPT = "window.drafts.list().then((all) => all.length > 0)"
+NOTHING_KEPT = "window.drafts.list().then((all) => all.length === 0)"
 WORDS = "Heat in the left fore since the ride."
 
 
@@ -46,7 +47,7 @@ def test_a_form_with_a_mistake_keeps_what_was_typed_and_says_so_first(
     expect(owner.page.locator("[name=signs][value=heat]")).to_be_checked()
 
 
-def test_a_form_too_many_is_kept_on_the_page_that_says_so_and_sent_from_there(
+def test_a_form_too_many_waits_in_the_phone_and_is_sent_by_itself(
     enter: Open, cast: Cast, settings: Any
 ) -> None:
     settings.LIMIT_WRITES = 0
@@ -55,11 +56,12 @@ def test_a_form_too_many_is_kept_on_the_page_that_says_so_and_sent_from_there(
     owner.tick("signs", "heat")
     owner.tick("since", "today")
     owner.fill(words=WORDS)
-    owner.press("Write it down and tell the team", status=429)
-    owner.sees("A little slower, please", "ring your vet", WORDS)
+    owner.control("Write it down and tell the team").click()
+    expect(offer(owner)).to_contain_text("the board takes nothing new just now")
     assert not Flag.objects.exists()
     settings.LIMIT_WRITES = 10
-    owner.press("Send it again")
+    owner.until("window.drafts.now()")
+    expect(offer(owner)).to_contain_text("Sent")
     assert Flag.objects.get().words == WORDS
     flag_form(owner, cast)
     expect(offer(owner)).to_have_count(0)
@@ -75,22 +77,24 @@ def test_a_double_tap_makes_one_flag(enter: Open, cast: Cast) -> None:
     assert Flag.objects.count() == 1
 
 
-def test_without_a_connection_the_form_stays_and_says_so(enter: Open, cast: Cast) -> None:
+def test_without_a_connection_it_waits_and_is_sent_when_there_is_one(
+    enter: Open, cast: Cast
+) -> None:
     owner = enter(cast.owner, looks=False)
     owner.watch.lost_on_purpose = True
     flag_form(owner, cast)
     owner.fill(words=WORDS)
     owner.context.set_offline(True)
     owner.control("Write it down and tell the team").click()
-    expect(owner.page.locator("#live")).to_contain_text("What you typed is kept in this phone")
-    expect(owner.field("words")).to_have_value(WORDS)
+    expect(offer(owner)).to_contain_text("Not sent yet: no signal")
+    expect(owner.page.get_by_role("link", name="1 waiting")).to_be_visible()
     owner.context.set_offline(False)
-    expect(owner.page.locator("#live")).to_contain_text("The connection is back")
-    owner.press("Write it down and tell the team")
+    expect(offer(owner)).to_contain_text("Written down.", timeout=PATIENCE_MS)
     assert Flag.objects.get().words == WORDS
+    expect(owner.page.get_by_role("link", name="1 waiting")).to_have_count(0)
 
 
-def test_what_was_lost_on_the_way_is_offered_again(enter: Open, cast: Cast) -> None:
+def test_what_was_lost_on_the_way_is_sent_from_the_next_page(enter: Open, cast: Cast) -> None:
     owner = enter(cast.owner)
     owner.watch.lost_on_purpose = True
     flag_form(owner, cast)
@@ -100,17 +104,14 @@ def test_what_was_lost_on_the_way_is_offered_again(enter: Open, cast: Cast) -> N
         "**/*", lambda route: route.abort() if route.request.method == "POST" else route.continue_()
     )
     owner.control("Write it down and tell the team").click()
-    owner.page.wait_for_url("chrome-error://**")
-    owner.context.unroute_all()
+    expect(offer(owner)).to_contain_text("It is sent by itself when there is a signal")
+    owner.look_over()
     assert not Flag.objects.exists()
 
-    flag_form(owner, cast)
-    expect(offer(owner)).to_contain_text("that was not saved")
-    owner.look_over()
-    owner.control("Put it back").click()
-    expect(owner.field("words")).to_have_value(WORDS)
-    expect(owner.page.locator("[name=signs][value=heat]")).to_be_checked()
-    owner.press("Write it down and tell the team")
+    owner.context.unroute_all()
+    owner.go("/me/waiting/")
+    owner.sees("Nothing is waiting")
+    assert Flag.objects.get().words == WORDS
     flag_form(owner, cast)
     expect(offer(owner)).to_have_count(0)
 
@@ -169,7 +170,7 @@ def test_words_can_be_sent_before_signing_out(half_a_flag: Visitor, cast: Cast) 
     half_a_flag.press("Write it down and tell the team")
     assert Flag.objects.get().words == WORDS
     half_a_flag.press("Sign out", inside="footer")
-    assert half_a_flag.page.evaluate("Object.keys(localStorage)") == []
+    half_a_flag.until(NOTHING_KEPT)
 
 
 def test_words_kept_at_signing_out_are_offered_to_who_wrote_them_and_to_nobody_else(
@@ -192,13 +193,13 @@ def test_words_thrown_away_at_signing_out_are_gone_from_the_phone(half_a_flag: V
     sign_out(half_a_flag)
     with half_a_flag.page.expect_navigation(wait_until="load"):
         leaving(half_a_flag).get_by_role("button", name="Throw it away").click()
-    assert half_a_flag.page.evaluate("Object.keys(localStorage)") == []
+    half_a_flag.until(NOTHING_KEPT)
 
 
 def test_signing_out_asks_nothing_when_all_was_put_back_as_it_was(half_a_flag: Visitor) -> None:
     half_a_flag.fill(words="")
     half_a_flag.press("Sign out", inside="footer")
-    assert half_a_flag.page.evaluate("Object.keys(localStorage)") == []
+    half_a_flag.until(NOTHING_KEPT)
 
 
 def test_two_who_edit_the_horse_at_once_see_both_texts(

@@ -1,68 +1,14 @@
 """The urgent page stays in the phone: seen once, it is there without a connection."""
 
-import socket
-import threading
-from collections.abc import Generator
-from contextlib import suppress
-from urllib.parse import urlsplit
-
-import pytest
 from playwright.sync_api import expect
 
 from caseboard.lib.phone import dialled
 from horses.models import Horse
 from tests.browser.conftest import Open
+from tests.browser.line import Line
 from tests.cast import Cast
 
 KEPT = "navigator.serviceWorker.ready.then(() => caches.match('/urgent/')).then(Boolean)"
-
-
-class Line:
-    """The line between phone and site: cut, nothing gets through any more, to anybody.
-
-    The browser's own offline switch does not hold back its service workers.
-    """
-
-    def __init__(self, host: str, port: int) -> None:
-        self.far = (host, port)
-        self.listener = socket.create_server(("127.0.0.1", 0))
-        self.address = f"http://127.0.0.1:{self.listener.getsockname()[1]}"
-        self.open: list[socket.socket] = []
-        threading.Thread(target=self._take, daemon=True).start()
-
-    def _take(self) -> None:
-        with suppress(OSError):
-            while True:
-                near, _ = self.listener.accept()
-                far = socket.create_connection(self.far)
-                self.open += [near, far]
-                for one, other in ((near, far), (far, near)):
-                    threading.Thread(target=self._carry, args=(one, other), daemon=True).start()
-
-    @staticmethod
-    def _carry(one: socket.socket, other: socket.socket) -> None:
-        with suppress(OSError):
-            while content := one.recv(65536):
-                other.sendall(content)
-        with suppress(OSError):
-            other.shutdown(socket.SHUT_WR)
-
-    def cut(self) -> None:
-        with suppress(OSError):
-            self.listener.shutdown(socket.SHUT_RDWR)
-        self.listener.close()
-        for one in self.open:
-            with suppress(OSError):
-                one.shutdown(socket.SHUT_RDWR)
-            one.close()
-
-
-@pytest.fixture
-def line(site: str) -> Generator[Line, None, None]:
-    there = urlsplit(site)
-    made = Line(there.hostname or "", there.port or 0)
-    yield made
-    made.cut()
 
 
 def test_the_urgent_page_is_there_without_a_connection(visitor: Open, line: Line) -> None:

@@ -163,8 +163,7 @@ def test_nothing_enters_the_form_before_it_was_shown_and_taken(enter: Open, cast
     assert page.input_value('[name="LF-toe_length-after"]') == "8.2"
     page.get_by_role("button", name="Put this into the words for the team").click()
     assert page.input_value('[name="words"]') == "tied badly"
-    page.get_by_role("button", name="Save the visit").click()
-    visitor.arrived()
+    visitor.press("Save the visit")
     kept = Reading.objects.filter(horse=cast.horse, taken_on=now.date())
     assert {(one.quantity, float(one.value), one.entered_how) for one in kept} == {
         ("toe_angle", 50.5, "spoken"),

@@ -35,9 +35,7 @@ class Hand(Thumb):
     """A thumb whose taps lead to another page."""
 
     def to(self, spot: Locator) -> None:
-        with self.who.page.expect_navigation(wait_until="load"):
-            self.tap(spot)
-        self.who.arrived()
+        self.who.leaves(lambda: self.tap(spot))
 
     def press(self, name: str) -> None:
         self.to(self.who.control(name))

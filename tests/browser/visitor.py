@@ -1,6 +1,7 @@
 """One person at one browser: goes, presses, fills in, and has every page looked over on the way."""
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from urllib.parse import urlsplit
 
@@ -38,7 +39,9 @@ class Visitor:
         self.page.on("response", self._note_status)
 
     def _note_status(self, response: Response) -> None:
-        if response.request.is_navigation_request():
+        asked = response.request
+        by_script = asked.method == "POST" and "x-draft-key" in asked.headers
+        if asked.is_navigation_request() or by_script:
             self.status = response.status
 
     # -- going about
@@ -56,8 +59,17 @@ class Visitor:
     def press(self, name: str, *, status: int = 200, inside: str = "main") -> Page:
         """Presses the button or follows the link of that name, to the page behind it."""
         self.unfold()
-        with self.page.expect_navigation(wait_until="load"):
-            self.control(name, inside=inside).click()
+        return self.leaves(self.control(name, inside=inside).click, status=status)
+
+    def leaves(self, act: Callable[[], object], *, status: int = 200) -> Page:
+        """Waits for another page after `act`: one gone to, or an answer put in this one's place."""
+        if not self.scripts:
+            with self.page.expect_navigation(wait_until="load"):
+                act()
+            return self.arrived(status)
+        self.page.evaluate("document.documentElement.dataset.before = 'yes'")
+        act()
+        self.page.locator("html:not([data-before])").wait_for(state="attached")
         return self.arrived(status)
 
     def open(self, summary: str, *, inside: str = "main") -> None:

@@ -11,11 +11,11 @@ document.addEventListener("securitypolicyviolation", (event) => console.error(
   `policy breach: ${event.violatedDirective} ${event.blockedURI} at ${event.sourceFile}:${event.lineNumber}`));
 """
 # The browser logs an answer that is an error page as a failed load. Those that the site gives on
-# purpose (forbidden, not found, conflict, not accepted, too many, not saved) are no complaint; a 500 is one.
-ON_PURPOSE = re.compile(r"Failed to load resource.* status of (403|404|409|422|429|503) ")
+# purpose (signed out, forbidden, not found, conflict, not accepted, too many, not saved) are no complaint; a 500 is one.
+ON_PURPOSE = re.compile(r"Failed to load resource.* status of (401|403|404|409|422|429|503) ")
 
-# Without a connection, and what our own worker then answers in the site's place.
-LOST = re.compile(r"net::ERR_|status of 503 ")
+# Without a connection, what our own worker then answers in the site's place, and a dead server's proxy.
+LOST = re.compile(r"net::ERR_|status of 50[23] ")
 
 
 @dataclass

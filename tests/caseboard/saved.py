@@ -12,7 +12,7 @@ from django.db import connection
 from caseboard.backup.write import backup_write
 from caseboard.lib.photo import Photo
 from horses.ledger import triggers
-from horses.models import Flag, FlagPhoto
+from horses.models import Flag, Picture
 from horses.services.photos import flag_photos_add
 from tests import build
 from tests.cast import Cast, make_cast
@@ -49,7 +49,7 @@ def horse_saved(now: datetime, into: Path) -> Path:
 
 
 def picture_files() -> list[Path]:
-    names = FlagPhoto.objects.exclude(file="").order_by("pk").values_list("file", flat=True)
+    names = Picture.objects.exclude(file="").order_by("pk").values_list("file", flat=True)
     return [Path(settings.MEDIA_ROOT) / str(name) for name in names]
 
 

@@ -14,7 +14,7 @@ from caseboard.backup.manifest import BackupWrong, manifest_read, manifest_write
 from caseboard.backup.restore import Allowed, backup_restore, restored_troubles
 from caseboard.backup.write import backup_write
 from horses.ledger.verify import broken_lines
-from horses.models import Case, Flag, FlagPhoto, HistoryLine, Person
+from horses.models import Case, Flag, HistoryLine, Person, Picture
 from tests.bench.drill_corruptions import rewrite, rows_file, truncate
 from tests.caseboard.saved import PICTURES, horse_saved, installation_emptied
 from tests.lift import drop_kept_triggers
@@ -34,10 +34,10 @@ def test_everything_comes_back_equal_and_once_more_says_so(saved: Path, now: dat
     assert (restored.rows["measurements.Reading"], restored.was_there) == (5, False)
     assert restored_troubles(manifest_read(saved)) == []
     assert Flag.objects.get().words.startswith("Grüße")
-    kept = [default_storage.open(str(p.file)).read() for p in FlagPhoto.objects.order_by("pk")]
+    kept = [default_storage.open(str(p.file)).read() for p in Picture.objects.order_by("pk")]
     assert kept == list(PICTURES)
     assert [fault for case in Case.objects.all() for fault in broken_lines(case)] == []
-    default_storage.delete(str(FlagPhoto.objects.latest("pk").file))
+    default_storage.delete(str(Picture.objects.latest("pk").file))
     assert backup_restore(saved, now=now).was_there
     assert restored_troubles(manifest_read(saved)) == []
     made = Person.objects.create_user("new@example.test", "New")  # its number is not taken

@@ -15,8 +15,8 @@ from caseboard.backup.check import backup_look
 from caseboard.backup.manifest import BackupWrong, manifest_read
 from caseboard.backup.restore import Allowed, backup_restore
 from horses.ledger.photo_check import photos_look
-from horses.models import Flag, FlagPhoto, Note
-from horses.services.photos import photo_blank, photo_delete
+from horses.models import Flag, Note, Picture
+from horses.services.pictures import photo_delete, picture_blank
 from tests.caseboard.saved import horse_made, installation_emptied, picture_files
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -38,8 +38,8 @@ def test_a_lost_and_a_spoilt_photo_are_named_and_all_the_rest_comes_back(
     with pytest.raises(CommandError, match="2 found wrong"):
         call_command("backup", str(tmp_path))
     said = capsys.readouterr()
-    assert f"photo flags/{gone.name}: missing" in said.err
-    assert f"photo flags/{spoilt.name}: was changed" in said.err
+    assert f"photo pictures/{gone.name}: missing" in said.err
+    assert f"photo pictures/{spoilt.name}: was changed" in said.err
     assert "2 missing or changed" in Client().get("/readyz").json()["photos"]
     with pytest.raises(CommandError, match=r"0 line\(s\) and 2 photo"):
         call_command("verify_history")
@@ -47,7 +47,7 @@ def test_a_lost_and_a_spoilt_photo_are_named_and_all_the_rest_comes_back(
     look = backup_look(backup)
     assert (look.whole, sorted(look.lost)) == (
         True,
-        sorted(f"flags/{p.name}" for p in (gone, spoilt)),
+        sorted(f"pictures/{p.name}" for p in (gone, spoilt)),
     )
 
     installation_emptied()
@@ -77,11 +77,11 @@ def test_the_nightly_look_finds_what_is_gone_and_sees_it_come_back(
     content = path.read_bytes()
     path.write_bytes(b"")
     (fault,) = photos_look(now=now)
-    assert (fault.name, fault.what) == (f"flags/{path.name}", "was changed")
-    assert FlagPhoto.objects.get(lost_at=now).file.name == fault.name
+    assert (fault.name, fault.what) == (f"pictures/{path.name}", "was changed")
+    assert Picture.objects.get(lost_at=now).file.name == fault.name
     path.write_bytes(content)
     assert photos_look(now=now) == []
-    assert FlagPhoto.objects.exclude(lost_at=None).count() == 0
+    assert Picture.objects.exclude(lost_at=None).count() == 0
     assert Client().get("/readyz").json()["photos"] == "ok"
 
 
@@ -90,14 +90,13 @@ def test_a_photo_that_is_blanked_out_during_a_backup_is_no_damage(
 ) -> None:
     now = clock_stands
     cast = horse_made(now)
-    photo = FlagPhoto.objects.latest("pk")
+    photo = Picture.objects.latest("pk")
     copied = write.stored_names
 
     def meanwhile(storage: Any, folder: str = "") -> Iterator[str]:
-        photo_blank(
+        picture_blank(
             access=cast.access(cast.owner),
-            flag_id=photo.flag.public_id,
-            photo_id=photo.public_id,
+            picture_id=photo.public_id,
             reason="A face.",
             now=now,
         )
@@ -112,7 +111,7 @@ def test_a_photo_that_is_blanked_out_during_a_backup_is_no_damage(
     monkeypatch.undo()
     installation_emptied()
     backup_restore(backup, now=now)
-    assert FlagPhoto.objects.exclude(redacted_at=None).count() == 1
+    assert Picture.objects.exclude(redacted_at=None).count() == 1
 
 
 def test_an_older_backup_that_holds_the_lost_photo_is_named_and_stays(
@@ -140,7 +139,7 @@ def test_a_row_whose_fingerprint_was_changed_with_its_file_differs_from_the_hist
     clock_stands: datetime, capsys: Any
 ) -> None:
     horse_made(clock_stands)
-    FlagPhoto.objects.filter(pk=FlagPhoto.objects.latest("pk").pk).update(sha256="0" * 64)
+    Picture.objects.filter(pk=Picture.objects.latest("pk").pk).update(sha256="0" * 64)
     with pytest.raises(CommandError, match="photo"):
         call_command("verify_history")
     assert "1 photo(s) that no line speaks of" in capsys.readouterr().out

@@ -15,8 +15,8 @@ from moto import mock_aws
 from caseboard.backup.media_in import media_move_in
 from caseboard.backup.write import media_write
 from horses.ledger.photo_check import photo_faults
-from horses.models import Flag, FlagPhoto
-from horses.services.photos import photo_blank
+from horses.models import Flag, Picture
+from horses.services.pictures import picture_blank
 from tests.caseboard.commands import manage
 from tests.cast import Cast
 from tests.horses.doors import Door, text_of
@@ -46,9 +46,9 @@ def bucket(settings: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[Any]:
 
 
 @pytest.fixture
-def photo(cast: Cast) -> FlagPhoto:
+def photo(cast: Cast) -> Picture:
     Door(cast.owner, cast.case).post("flag_new", signs=["heat"], photos=[upload()])
-    return FlagPhoto.objects.get()
+    return Picture.objects.get()
 
 
 def names(bucket: Any) -> list[str]:
@@ -59,13 +59,13 @@ def away(*_: Any, **__: Any) -> Any:
     raise EndpointConnectionError(endpoint_url="http://storage.example")
 
 
-def show(cast: Cast, photo: FlagPhoto, who: str = "vet") -> Any:
+def show(cast: Cast, photo: Picture, who: str = "vet") -> Any:
     door = Door(getattr(cast, who), cast.case)
-    return door.get("flag_photo", photo.flag.public_id, photo.public_id)
+    return door.get("picture_file", photo.public_id)
 
 
 def test_a_photo_goes_into_the_bucket_and_comes_out_by_the_boards_own_page(
-    cast: Cast, photo: FlagPhoto, bucket: Any
+    cast: Cast, photo: Picture, bucket: Any
 ) -> None:
     assert names(bucket) == [f"yard/{photo.file.name}"]
     answer = show(cast, photo)
@@ -73,22 +73,21 @@ def test_a_photo_goes_into_the_bucket_and_comes_out_by_the_boards_own_page(
     assert b"".join(answer.streaming_content)[:2] == b"\xff\xd8"
 
 
-def test_a_stranger_gets_nothing_out_of_the_bucket(cast: Cast, photo: FlagPhoto) -> None:
+def test_a_stranger_gets_nothing_out_of_the_bucket(cast: Cast, photo: Picture) -> None:
     assert show(cast, photo, "other_vet").status_code == 404
 
 
-def test_nothing_in_it_is_for_everybody(photo: FlagPhoto, bucket: Any) -> None:
+def test_nothing_in_it_is_for_everybody(photo: Picture, bucket: Any) -> None:
     grants = bucket.Object(f"yard/{photo.file.name}").Acl().grants
     assert all("AllUsers" not in str(grant["Grantee"].get("URI", "")) for grant in grants)
 
 
 def test_a_photo_that_was_blanked_out_leaves_the_bucket(
-    cast: Cast, photo: FlagPhoto, bucket: Any, now: datetime, drain: Callable[[], int]
+    cast: Cast, photo: Picture, bucket: Any, now: datetime, drain: Callable[[], int]
 ) -> None:
-    photo_blank(
+    picture_blank(
         access=cast.access(cast.owner),
-        flag_id=photo.flag.public_id,
-        photo_id=photo.public_id,
+        picture_id=photo.public_id,
         reason="A person",
         now=now,
     )
@@ -97,7 +96,7 @@ def test_a_photo_that_was_blanked_out_leaves_the_bucket(
 
 
 def test_a_backup_takes_the_photos_out_of_it_and_brings_them_back(
-    photo: FlagPhoto, bucket: Any, tmp_path: Path
+    photo: Picture, bucket: Any, tmp_path: Path
 ) -> None:
     sums: dict[str, str] = {}
     assert media_write(tmp_path / "media", sums) == set()
@@ -124,7 +123,7 @@ def test_while_it_does_not_answer_the_words_of_a_flag_are_kept(
 
 
 def test_while_it_does_not_answer_a_photo_says_so(
-    cast: Cast, photo: FlagPhoto, monkeypatch: pytest.MonkeyPatch
+    cast: Cast, photo: Picture, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("botocore.client.BaseClient._make_api_call", away)
     answer = show(cast, photo)

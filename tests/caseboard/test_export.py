@@ -110,12 +110,11 @@ def test_tables_and_pictures_lie_beside_it(stage: Stage) -> None:
 
 
 def test_a_photo_blanked_out_is_not_in_it(stage: Stage, now: datetime) -> None:
-    from horses.services.photos import photo_blank
+    from horses.services.pictures import picture_blank
 
-    photo_blank(
+    picture_blank(
         access=stage.access("owner"),
-        flag_id=stage.flag.public_id,
-        photo_id=stage.photo.public_id,
+        picture_id=stage.photo.public_id,
         reason="A person",
         now=now,
     )
@@ -167,7 +166,7 @@ def test_the_number_of_queries_does_not_grow_with_the_case(
         build.note(stage.access("vet"), now, f"Note {number}")
         build.reading(stage.access("vet"), now, "LF", "toe_angle", 51, now.date())
     access = stage.access("vet")
-    with django_assert_max_num_queries(75):
+    with django_assert_max_num_queries(77):
         case_copy(CaseReading(access, now))
 
 

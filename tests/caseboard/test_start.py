@@ -26,7 +26,7 @@ HEAVY = {
     "kombu",
     "numpy",
     "openpyxl",
-    "pillow_heif",
+    "pi_heif",
     "redis",
     "scipy",
     "segno",

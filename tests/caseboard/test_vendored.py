@@ -1,4 +1,4 @@
-"""Bundled fonts: where they come from and under which licence, unchanged since, and in use."""
+"""Bundled fonts and scripts: where they come from and under which licence, unchanged since, and in use."""
 
 import hashlib
 import io
@@ -11,6 +11,7 @@ import pypdf
 import pytest
 from django.conf import settings
 
+from caseboard.bundles import LIBRARIES
 from caseboard.lib.pdf.parent import pango_missing
 from caseboard.sheets.render import sheet_page
 from tests.caseboard.sheet_plans import WORDS, busy
@@ -18,6 +19,7 @@ from tests.caseboard.sheet_plans import WORDS, busy
 STATIC = Path(settings.BASE_DIR) / "caseboard/static"
 FONTS = STATIC / "fonts"
 VENDORED = json.loads((FONTS / "VENDOR.json").read_text())
+SCRIPTS = STATIC / "js/vendor"
 MOST_BYTES = 300_000  # house default
 OURS = "Sheet"  # the family names that sheet-fonts.css gives them
 
@@ -59,3 +61,17 @@ def test_no_script_of_our_plans_falls_back_on_the_systems_fonts() -> None:
     fonts = page["/Resources"]["/Font"].get_object()  # type: ignore[index]
     names = {str(font.get_object()["/BaseFont"]).split("+")[-1] for font in fonts.values()}
     assert {name for name in names if not name.startswith(OURS)} == set()
+
+
+def test_each_script_of_others_is_the_one_that_was_taken_has_its_licence_and_is_used() -> None:
+    listed = json.loads((SCRIPTS / "VENDOR.json").read_text())
+    for one in listed:
+        for name, digest in one["sha256"].items():
+            assert hashlib.sha256((SCRIPTS / name).read_bytes()).hexdigest() == digest, name
+        assert one["version"]
+        assert one["package"]
+        assert one["licence"] in (SCRIPTS / one["licence_file"]).read_text()
+    names = {name for one in listed for name in one["sha256"]}
+    assert {file.name for file in SCRIPTS.iterdir()} - {"VENDOR.json"} == names
+    scripts = {f"js/vendor/{name}" for name in names if name.endswith(".js")}
+    assert scripts <= set(LIBRARIES)

@@ -1,4 +1,4 @@
-"""Golden verdicts: what the code says of sixty feet is what it said, and what the reference says.
+"""Golden verdicts: what the code says of seventy feet is what it said, and what the reference says.
 
 The reference judges a part of the feet at each run, another one whenever the mathematics change, and
 a few drawn by chance; `CASEBOARD_GOLDEN=all` lets it judge them all, and many more by chance. After a change of the method:

@@ -161,6 +161,8 @@ def test_every_choice_has_words_for_the_screen():
         "hoof gauge",
         "tape or caliper",
         "photo",
+        "photo with card",
+        "film, by points",
         "radiograph",
         "owner's own measuring",
     ]

@@ -2,15 +2,20 @@
 
 import io
 import struct
+import subprocess
+import sys
 import zlib
 from collections.abc import Callable
 
+import pillow_heif
 import pytest
 from PIL import Image, PngImagePlugin
 
 from caseboard.lib import photo
 from caseboard.lib.photo import MAX_BYTES, MAX_SIDE_PX, Photo, PictureUnreadable, photo_read
 from caseboard.lib.photo_child import TooManyPixels, drawn_anew
+
+pillow_heif.register_heif_opener()  # writes the files that are sent
 
 
 def picture(
@@ -33,7 +38,7 @@ def opened(made: Photo) -> Image.Image:
     return Image.open(io.BytesIO(made.jpeg), formats=("JPEG",))
 
 
-@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP", "HEIF"])
 def test_each_kind_of_picture_becomes_a_jpeg(kind: str) -> None:
     made = read(sent(picture(), kind))
     assert opened(made).format == "JPEG"
@@ -61,7 +66,7 @@ def test_what_is_see_through_becomes_white() -> None:
 
 def test_a_large_photo_is_made_smaller_with_its_shape_kept() -> None:
     made = read(sent(picture(4000, 3000)))
-    assert (made.width_px, made.height_px) == (MAX_SIDE_PX, 1200)
+    assert (made.width_px, made.height_px) == (MAX_SIDE_PX, 1800)
 
 
 def test_a_small_photo_is_not_made_larger() -> None:
@@ -86,6 +91,59 @@ def with_exif(image: Image.Image) -> bytes:
 def test_a_turned_photo_comes_out_upright() -> None:
     made = read(with_exif(picture(60, 40)))
     assert (made.width_px, made.height_px) == (40, 60)
+
+
+@pytest.mark.parametrize("turn", range(1, 9))
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+def test_whichever_way_it_was_held_the_red_corner_comes_out_at_the_upper_left(
+    turn: int, kind: str
+) -> None:
+    upright = picture(80, 40, colour=(255, 255, 255))
+    upright.paste((255, 0, 0), (0, 0, 20, 20))
+    made = opened(read(sent(laid(upright, turn), kind, exif=exif_of(turn))))
+    assert made.size == (80, 40)
+    red = made.getpixel((8, 8))
+    assert isinstance(red, tuple)
+    assert red[0] > 200
+    assert red[1] < 80
+
+
+def laid(upright: Image.Image, turn: int) -> Image.Image:
+    """As it lies in a file whose data say to turn it so (TIFF 6.0, Orientation)."""
+    way = Image.Transpose
+    back = {
+        2: way.FLIP_LEFT_RIGHT,
+        3: way.ROTATE_180,
+        4: way.FLIP_TOP_BOTTOM,
+        5: way.TRANSPOSE,
+        6: way.ROTATE_90,
+        7: way.TRANSVERSE,
+        8: way.ROTATE_270,
+    }
+    return upright.transpose(back[turn]) if turn in back else upright
+
+
+def exif_of(turn: int) -> Image.Exif:
+    exif = Image.Exif()
+    exif[0x0112] = turn
+    return exif
+
+
+def test_a_heic_comes_out_upright_and_without_its_data() -> None:
+    """Its own box says how it was held; the tag beside it must not turn it a second time."""
+    exif = exif_of(6)
+    exif[0x010F] = "CANARY-MAKER"
+    data = sent(picture(60, 40), "HEIF", exif=exif.tobytes())
+    assert b"CANARY" in data
+    made = read(data)
+    assert (made.width_px, made.height_px) == (40, 60)
+    assert b"CANARY" not in made.jpeg
+
+
+def test_a_picture_full_of_detail_is_kept_light() -> None:
+    made = read(sent(Image.effect_noise((2400, 1800), 80).convert("RGB"), quality=95))
+    assert len(made.jpeg) <= photo.MAX_KB * 1000
+    assert made.width_px >= 1200
 
 
 def test_place_maker_and_comment_are_gone() -> None:
@@ -173,6 +231,8 @@ HOSTILE: dict[str, Callable[[], bytes]] = {
     "a PNG that holds less than it claims": lambda: png_claiming(4000, 4000),
     "HEIC": heic,
     "HEIC cut off": lambda: heic()[:12],
+    "a real HEIC cut off": lambda: sent(Image.effect_noise((200, 200), 50), "HEIF")[:2000],
+    "a HEIC with a broken box": lambda: _broken(sent(picture(400, 300), "HEIF"), 40),
     "AVIF": lambda: sent(picture(), "AVIF"),
     "a RIFF that is no WebP": lambda: b"RIFF\x24\0\0\0WAVEfmt " + b"\0" * 100,
     "a WebP header only": lambda: b"RIFF\xff\xff\xff\xffWEBPVP8 " + b"\0" * 30,
@@ -220,7 +280,9 @@ def test_too_many_pixels_are_refused_before_anything_is_decoded(
     monkeypatch.setattr(PngImagePlugin.PngImageFile, "load", never)
     claiming = png_claiming(9000, 5000)  # 45 megapixels: under the library's own limit
     with pytest.raises(TooManyPixels):
-        drawn_anew(claiming, max_pixels=photo.MAX_PIXELS, max_side_px=MAX_SIDE_PX, quality=85)
+        drawn_anew(
+            claiming, max_pixels=photo.MAX_PIXELS, max_side_px=MAX_SIDE_PX, quality=85, max_kb=700
+        )
     with pytest.raises(PictureUnreadable, match="megapixels"):
         read(claiming)
 
@@ -244,9 +306,17 @@ def test_a_file_that_lies_about_its_size_is_refused_too() -> None:
         photo_read(io.BytesIO(b"\xff" * (MAX_BYTES + 10)), size_bytes=10)
 
 
-def test_heic_says_how_to_send_it() -> None:
-    with pytest.raises(PictureUnreadable, match="set the phone's camera to JPEG"):
-        read(heic())
+def test_a_heic_that_claims_too_many_pixels_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(photo, "MAX_PIXELS", 60 * 40 - 1)
+    with pytest.raises(PictureUnreadable, match="megapixels"):
+        read(sent(picture(60, 40), "HEIF"))
+
+
+def test_the_server_itself_never_loads_the_heic_decoder() -> None:
+    """It runs in the limited process only."""
+    code = "import sys, caseboard.lib.photo; print('pi_heif' in sys.modules)"
+    said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert said.stdout.strip() == "False"
 
 
 def test_a_text_chunk_that_unpacks_to_much_is_refused_or_left_out() -> None:

@@ -43,7 +43,7 @@ def test_the_largest_picture_is_read_within_the_limit_and_costs_the_server_nothi
     before_kb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     made = read(data)
     grown_mb = (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before_kb) / 1024
-    assert (made.width_px, made.height_px) == (1600, 1000)
+    assert (made.width_px, made.height_px) == (2400, 1500)
     assert grown_mb < 20
 
 

@@ -112,7 +112,7 @@ def test_a_toe_that_moved_further_is_said_with_millimetres(cast: Cast, now: date
 @pytest.mark.parametrize(
     ("toe", "words"),
     [
-        (52.0, "Hoof and pastern are in line, as far as a gauge can tell."),
+        (52.0, "Hoof and pastern are in line, as far as the measuring can tell."),
         (48.0, "Broken back: hoof and pastern 4° apart; it may be less by measuring error alone."),
         (44.0, "Broken back: hoof and pastern 8° apart."),
         (60.0, "Broken forward: hoof and pastern 8° apart."),

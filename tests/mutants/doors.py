@@ -10,6 +10,60 @@ LIFE = "tests/horses/services/test_visit_life.py"
 
 DOORS = (
     *rows(
+        "caseboard/http/drafts.py",
+        "tests/caseboard/test_drafts_received.py",
+        Mutant(
+            "a draft is taken under another person's sign-in",
+            "if draft.person != request.user.public_id:",
+            "if False:",
+        ),
+        Mutant(
+            "a refusal said on the next page counts as accepted",
+            "accepted = sends_on and (bool(said) or not refused)",
+            "accepted = sends_on",
+        ),
+        Mutant(
+            "a form with a mistake keeps its key",
+            "            draft_not_accepted(request.user, draft.key)",
+            "            pass",
+        ),
+    ),
+    *rows(
+        "horses/services/drafts.py",
+        "tests/caseboard/test_drafts_received.py",
+        Mutant(
+            "a draft with other words is answered as the first one",
+            "        if earlier.payload_hash != digest:",
+            "        if False:",
+        ),
+    ),
+    *rows(
+        "caseboard/kept/pages.py",
+        "tests/caseboard/kept/test_pages.py",
+        Mutant("a phone keeps what opens a way in", "and _name(request) in KEPT", ""),
+        Mutant(
+            "a part is kept as if it were the page",
+            '"HX-Request" not in request.headers',
+            "True",
+        ),
+        Mutant("an answer to nobody does not say so", "response[PERSON_HEADER] = NOBODY", "pass"),
+    ),
+    *rows(
+        "caseboard/kept/addresses.py",
+        "tests/caseboard/kept/test_addresses.py",
+        Mutant("forms are fetched that one may not send", " if may(access, right)]", "]"),
+        Mutant("closed boards are fetched ahead", " if one.case.is_open]", "]"),
+    ),
+    *rows(
+        "caseboard/views/board.py",
+        "tests/caseboard/kept/test_addresses.py",
+        Mutant(
+            "what a phone fetches for later counts as read",
+            "only_look=is_fetched_ahead(request)",
+            "only_look=False",
+        ),
+    ),
+    *rows(
         "horses/access.py",
         ACCESS,
         Mutant(

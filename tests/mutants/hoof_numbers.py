@@ -79,8 +79,8 @@ HOOF_NUMBERS = (
         ),
         Mutant(
             "an owner reads as well as a farrier",
-            "Method.OWNER: 1.5,\n}\n# The pastern",
-            "Method.OWNER: 1.0,\n}\n# The pastern",
+            "Method.OWNER: 1.5,\n}\n_HEEL_ANGLE",
+            "Method.OWNER: 1.0,\n}\n_HEEL_ANGLE",
         ),
         Mutant(
             "a tape measures angles",
@@ -89,7 +89,7 @@ HOOF_NUMBERS = (
         ),
         Mutant(
             "what a radiograph shows too counts as filmed",
-            "return self.methods == (Method.RADIOGRAPH,)",
+            "return set(self.methods) <= {Method.RADIOGRAPH, Method.FILM}",
             "return Method.RADIOGRAPH in self.methods",
         ),
     ),

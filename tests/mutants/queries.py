@@ -34,6 +34,11 @@ QUERIES = (
         ),
     ),
     *rows(
+        "measurements/queries/repeats.py",
+        "tests/measurements/test_own_error.py",
+        Mutant("a reading's own error is forgotten", " if reading.sd is None else ", " or "),
+    ),
+    *rows(
         "horses/queries/other_boards.py",
         "tests/horses/queries/test_other_boards.py",
         Mutant("boards held in another role are offered", "role=access.role, ", ""),

@@ -4,10 +4,12 @@ from tests.mutants.domain import DOMAIN
 from tests.mutants.doors import DOORS
 from tests.mutants.hoof_drift import HOOF_DRIFT
 from tests.mutants.hoof_numbers import HOOF_NUMBERS
+from tests.mutants.hoof_pictures import HOOF_PICTURES
 from tests.mutants.importing import IMPORTING
 from tests.mutants.jobs import JOBS
 from tests.mutants.ledger import LEDGER
 from tests.mutants.notices import NOTICES
+from tests.mutants.points import POINTS
 from tests.mutants.queries import QUERIES
 from tests.mutants.row import Mutant
 from tests.mutants.rules import RULES
@@ -19,10 +21,12 @@ TABLE: tuple[Mutant, ...] = (
     *DOORS,
     *HOOF_DRIFT,
     *HOOF_NUMBERS,
+    *HOOF_PICTURES,
     *IMPORTING,
     *JOBS,
     *LEDGER,
     *NOTICES,
+    *POINTS,
     *QUERIES,
     *RULES,
     *SERVICES,

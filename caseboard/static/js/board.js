@@ -86,8 +86,10 @@
   });
   document.addEventListener("board:say", (event) => say(event.detail.words, event.detail.kind));
   document.addEventListener("announce", (event) => announce(event.detail?.words));
-  addEventListener("offline", () => say("No connection. What you type is kept in this phone.", "warning"));
-  addEventListener("online", () => say("The connection is back."));
+  addEventListener("offline", () => say(document.querySelector("[data-keeps-nothing]")
+    ? "No connection, and this phone keeps nothing of what you type: leave this page open." : "No connection. What you write is kept in this phone.", "warning"));
+  /* A page from the shelf says so itself, beside its age (shelf.js). */
+  addEventListener("online", () => { if (!document.querySelector("[data-as-of]")) say("The connection is back."); });
 
   /* A full page that came back with errors: start reading there. */
   document.getElementById("form-errors")?.focus();

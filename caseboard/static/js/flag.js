@@ -31,6 +31,9 @@
     for (const line of box.querySelectorAll("[data-for]")) line.hidden = !signs.has(line.dataset.for);
     if (urgent && box.hidden) document.dispatchEvent(new CustomEvent("announce", { detail: { words: "Call your vet now." } }));
     box.hidden = !urgent;
+    form.dataset.draftUrgent = urgent ? "yes" : "";
+    const untold = box.querySelector("[data-untold]");
+    if (untold) untold.hidden = navigator.onLine !== false && drafts.lineIs() !== "no signal";
     if (bar) bar.hidden = !urgent;
   }
 
@@ -41,5 +44,7 @@
     }
     look();
   });
+  for (const one of ["drafts:line", "drafts:changed"]) document.addEventListener(one, look);
+  for (const one of ["online", "offline"]) addEventListener(one, look);
   look();
 })();

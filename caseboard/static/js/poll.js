@@ -11,7 +11,9 @@
     const spot = event.detail?.ctx?.sourceElement;
     return spot?.matches?.("[data-poll]") ? spot : null;
   };
-  let asked = new Date();
+  /* A page that this phone had kept is as old as it says. */
+  const keptAt = Number(document.querySelector("[data-as-of]")?.dataset.asOf);
+  let asked = keptAt ? new Date(keptAt) : new Date();
 
   /* -- the same, or not */
 
@@ -98,7 +100,10 @@
     anchor.textContent = link.words;
     line.append(" ", anchor);
   }
-  const since = () => asked.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+  const since = () => {
+    const isToday = asked.toDateString() === new Date().toDateString();
+    return asked.toLocaleString([], { ...(isToday ? {} : { day: "numeric", month: "short" }), hour: "2-digit", minute: "2-digit" });
+  };
   const old = (spot, why) => say(spot, `As it was at ${since()}: ${why}.`);
   const here = () => encodeURIComponent(location.pathname + location.search);
 

@@ -65,10 +65,9 @@
     if (none) none.hidden = true;
   }
 
-  document.addEventListener("submit", (event) => {
-    if (!event.target.matches("[data-sign-out]")) return;
+  document.addEventListener("signed-out", () => {
     try { localStorage.removeItem(NAME); } catch { /* nothing was kept */ }
-  }, true);
+  });
   writeDown();
   show();
   if ("serviceWorker" in navigator) navigator.serviceWorker.register("/worker.js", { scope: "/" }).catch(() => { /* the page works without it */ });

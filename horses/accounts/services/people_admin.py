@@ -11,24 +11,25 @@ from django.db import IntegrityError, transaction
 from django.db.models import Q
 
 from horses.access import team_lock
-from horses.jobs.outbox import enqueue
 from horses.ledger.append import history_append
 from horses.models import (
     CalendarFeed,
     Case,
     EmailChange,
-    FlagPhoto,
     Invitation,
     Membership,
     Passkey,
     Person,
+    Picture,
     Role,
     Sale,
     SignIn,
     YardInvitation,
     YardMember,
 )
+from horses.models.picture import OF_ONE
 from horses.services.held import contacts_let_go
+from horses.services.pictures import picture_empty
 
 ERASED_HOST = "erased.invalid"  # a name that never resolves (RFC 2606)
 WHY_BLANKED = "the person who added it asked for their data to be erased"
@@ -160,20 +161,19 @@ def _boards_leave(person: Person, now: datetime) -> int:
 
 
 def _photos_blank(person: Person, now: datetime) -> int:
-    photos = FlagPhoto.objects.filter(flag__raised_by=person, redacted_at=None)
-    rows = list(photos.select_related("flag__case").order_by("flag__case_id", "pk"))
-    for photo in rows:
-        team_lock(photo.flag.case)
-        enqueue("photo.delete", str(photo.file.name), now=now)
-        photo.file, photo.redacted_at = "", now
-        photo.save(update_fields=["file", "redacted_at"])
+    pictures = Picture.objects.filter(added_by=person, redacted_at=None)
+    rows = list(pictures.select_related("case", *OF_ONE).order_by("case_id", "pk"))
+    for picture in rows:
+        team_lock(picture.case)
+        blanked = picture_empty(picture, now)
         history_append(
-            case=photo.flag.case,
+            case=picture.case,
             actor=None,
             role="",
-            verb="flag.photo_blanked",
-            subject=photo.flag.public_id,
-            after={"photo": photo.public_id, "reason": WHY_BLANKED},
+            verb=blanked.verb,
+            subject=blanked.subject,
+            audience=blanked.audience,
+            after={"photo": picture.public_id, "reason": WHY_BLANKED},
             now=now,
         )
     return len(rows)

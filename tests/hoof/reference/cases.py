@@ -15,6 +15,7 @@ FARRIER = (Method.GAUGE, "farrier")
 SECOND = (Method.GAUGE, "second")
 OWNER = (Method.OWNER, "owner")
 PHOTO = (Method.PHOTO, "farrier")
+CARD = (Method.PHOTO_CARD, "farrier")
 
 TRIM_SD, LEVELS = 0.5, {"toe_angle": 52.0, "heel_angle": 47.0, "toe_length": 88.0}
 GROWTH = {
@@ -70,6 +71,7 @@ class Case:
     pairs: tuple[tuple[int, float], ...] = ()  # on other feet: after this visit, second minus first
     band: tuple[float, float] = (47.0, 57.0)
     first_trim: int = 0
+    differing: bool = False  # the errors of pictures with the card differ from one to the next
 
     @property
     def trim_days(self) -> list[int]:
@@ -157,6 +159,8 @@ class Case:
             true += self.kept * rate * min(max(0, trim - visit + 1), visits)
         true += 0.0 if hand == self.hands[0][1] else self.offset
         sd = moves.sd * (1.5 if hand[0] in (Method.OWNER, Method.PHOTO) else 1.0)
+        if self.differing and hand == CARD:
+            sd = round(sd * dice.choice((0.5, 0.65, 0.9, 1.5)), 3)
         return SeriesReading(
             at_days=float(day),
             value=round(true + dice.gauss(0.0, 0.8 * sd), 1),
@@ -330,4 +334,34 @@ CASES = (
     ),
     Case("settled after a step", steps(-4.0), seed=63, settled=8, visits=14),
     Case("settled and drifts on", drifts(-1.0), seed=64, settled=9, visits=18),
+    # Pictures, each with its own error.
+    Case("steady by pictures", seed=66, hands=((0, CARD),), differing=True, visits=14),
+    Case(
+        "drifts by pictures", drifts(-0.5), seed=67, hands=((0, CARD),), differing=True, visits=16
+    ),
+    Case(
+        "toe and heel by pictures",
+        pair(Moves(rate=-0.6), rate=-0.6, sd=1.4),
+        seed=68,
+        hands=((0, CARD),),
+        differing=True,
+        visits=15,
+    ),
+    Case(
+        "by gauge, then by pictures",
+        drifts(-0.5, 6),
+        seed=72,
+        hands=((0, FARRIER), (5, CARD)),
+        differing=True,
+        offset=0.8,
+        visits=16,
+    ),
+    Case(
+        "a slip among pictures",
+        seed=70,
+        hands=((0, CARD),),
+        differing=True,
+        wild=((13, 4.0),),
+        visits=14,
+    ),
 )

@@ -35,6 +35,7 @@ MORE = {
     "reply about a plan item": "vet",
     "note how the feet point": "vet",
     "take back a visit": "farrier",
+    "place points": "vet",
 }
 
 

@@ -4,7 +4,6 @@ from datetime import datetime
 
 import pytest
 from allauth.account.models import EmailAddress
-from django.core.files.base import ContentFile
 from django.core.management import call_command
 from django.test import Client
 
@@ -19,9 +18,11 @@ from horses.accounts.services.people_admin import (
     sign_ins_end,
 )
 from horses.ledger.verify import broken_lines
-from horses.models import FlagPhoto, HistoryLine, Membership, Note, Person, SignIn
+from horses.models import HistoryLine, Membership, Note, Person, Picture, SignIn
+from horses.services.photos import flag_photos_add
 from tests import build
 from tests.cast import Cast
+from tests.stage import photo as sent_photo
 
 pytestmark = pytest.mark.django_db
 
@@ -63,9 +64,9 @@ def test_erasing_takes_the_person_away_and_leaves_what_others_rely_on(
     cast: Cast, now: datetime
 ) -> None:
     flag = build.flag(cast.access(cast.vet), now)
-    photo = FlagPhoto(flag=flag, width_px=1, height_px=1, sha256="a" * 64, added_at=now)
-    photo.file.save("x.jpg", ContentFile(b"jpeg"), save=False)
-    photo.save()
+    vet = cast.access(cast.vet)
+    flag_photos_add(access=vet, flag_id=flag.public_id, photos=[sent_photo()], now=now)
+    photo = Picture.objects.get()
     build.note(cast.access(cast.vet), now)
     name, old = cast.vet.name, cast.vet.email
     gone = person_erase(person=cast.vet, now=now)

@@ -12,7 +12,7 @@ from django.http import HttpResponse
 from PIL import Image
 
 from caseboard.lib.photo import photo_read
-from horses.models import Flag, FlagPhoto
+from horses.models import Flag, Picture
 from horses.services.deed import DeedRefused
 from horses.services.photos import flag_raise_with_photos
 from tests.cast import Cast
@@ -34,9 +34,14 @@ def upload(data: bytes | None = None, name: str = "hoof.jpg") -> SimpleUploadedF
 
 
 @pytest.fixture
-def photo(cast: Cast) -> FlagPhoto:
+def photo(cast: Cast) -> Picture:
     Door(cast.owner, cast.case).post("flag_new", signs=["heat"], photos=[upload()])
-    return FlagPhoto.objects.get()
+    return Picture.objects.get()
+
+
+def flag_of(photo: Picture) -> Flag:
+    assert photo.flag is not None
+    return photo.flag
 
 
 def on_disk(photo_name: str) -> Path:
@@ -46,13 +51,13 @@ def on_disk(photo_name: str) -> Path:
 def test_up_to_three_photos_come_with_a_flag(cast: Cast) -> None:
     files = [upload(jpeg(colour)) for colour in ("red", "green", "blue")]
     Door(cast.owner, cast.case).post("flag_new", signs=["crack"], photos=files)
-    assert Flag.objects.get().photos.count() == 3
+    assert Flag.objects.get().pictures.count() == 3
     after = last_line(cast.case, "flag.photo_added").after
     assert after is not None
     assert len(after["sha256"]) == 3
 
 
-def test_what_is_kept_is_our_own_jpeg_under_our_own_name(photo: FlagPhoto) -> None:
+def test_what_is_kept_is_our_own_jpeg_under_our_own_name(photo: Picture) -> None:
     kept = on_disk(str(photo.file.name)).read_bytes()
     assert b"CANARY" not in kept
     assert "hoof" not in str(photo.file.name)
@@ -89,14 +94,14 @@ def test_good_photos_must_be_chosen_again_after_another_error(cast: Cast) -> Non
 def test_text_in_place_of_a_file_is_no_photo(cast: Cast) -> None:
     response = Door(cast.owner, cast.case).post("flag_new", signs=["heat"], photos="not a file")
     assert response.status_code == 302
-    assert not FlagPhoto.objects.exists()
+    assert not Picture.objects.exists()
 
 
 def test_the_same_form_with_its_photo_sent_twice_is_one_flag(cast: Cast) -> None:
     door = Door(cast.owner, cast.case)
     for _ in range(2):
         door.post("flag_new", signs=["heat"], photos=[upload()], client_key="k")
-    assert (Flag.objects.count(), FlagPhoto.objects.count()) == (1, 1)
+    assert (Flag.objects.count(), Picture.objects.count()) == (1, 1)
 
 
 def test_the_same_key_with_another_photo_is_another_form(cast: Cast) -> None:
@@ -125,49 +130,50 @@ def test_the_service_refuses_a_fourth_photo_too(cast: Cast, now: datetime) -> No
 # -- seeing one
 
 
-def test_the_team_sees_the_picture(cast: Cast, photo: FlagPhoto) -> None:
+def test_the_team_sees_the_picture(cast: Cast, photo: Picture) -> None:
     for who in (cast.owner, cast.vet, cast.farrier, cast.carer):
-        response = Door(who, cast.case).get("flag_photo", photo.flag.public_id, photo.public_id)
+        response = Door(who, cast.case).get("picture_file", photo.public_id)
         assert response.status_code == 200
         assert b"".join(response.streaming_content) == on_disk(str(photo.file.name)).read_bytes()  # type: ignore[attr-defined]
 
 
-def test_it_is_served_as_a_picture_and_nothing_else(cast: Cast, photo: FlagPhoto) -> None:
-    response = Door(cast.vet, cast.case).get("flag_photo", photo.flag.public_id, photo.public_id)
+def test_it_is_served_as_a_picture_and_nothing_else(cast: Cast, photo: Picture) -> None:
+    response = Door(cast.vet, cast.case).get("picture_file", photo.public_id)
     assert response["Content-Type"] == "image/jpeg"
     assert response["X-Content-Type-Options"] == "nosniff"
     assert response["Cache-Control"] == "private, no-store"
-    assert response["Content-Disposition"] == f'inline; filename="photo-{photo.public_id}.jpg"'
+    assert response["Content-Disposition"] == f'inline; filename="picture-{photo.public_id}.jpg"'
     assert "default-src 'none'" in response["Content-Security-Policy"]
 
 
-def test_nobody_else_sees_it(cast: Cast, photo: FlagPhoto) -> None:
+def test_nobody_else_sees_it(cast: Cast, photo: Picture) -> None:
     for who in (cast.stranger, cast.removed, cast.other_vet, cast.invited, cast.staff):
-        response = Door(who, cast.case).get("flag_photo", photo.flag.public_id, photo.public_id)
+        response = Door(who, cast.case).get("picture_file", photo.public_id)
         assert response.status_code == 404
-    response = Door(None, cast.case).get("flag_photo", photo.flag.public_id, photo.public_id)
+    response = Door(None, cast.case).get("picture_file", photo.public_id)
     assert response.status_code == 302
 
 
-def test_it_hangs_on_its_own_case_and_flag_only(cast: Cast, photo: FlagPhoto) -> None:
-    ids = (photo.flag.public_id, photo.public_id)
-    assert Door(cast.owner, cast.concern).get("flag_photo", *ids).status_code == 404
-    assert Door(cast.other_owner, cast.other_case).get("flag_photo", *ids).status_code == 404
-    assert Door(cast.owner, cast.case).get("flag_photo", "other", ids[1]).status_code == 404
+def test_it_hangs_on_its_own_case_only(cast: Cast, photo: Picture) -> None:
+    for page in ("picture", "picture_file", "picture_small", "picture_blank"):
+        elsewhere = Door(cast.owner, cast.concern).get(page, photo.public_id)
+        assert elsewhere.status_code == 404
+        others = Door(cast.other_owner, cast.other_case).get(page, photo.public_id)
+        assert others.status_code == 404
 
 
-def test_a_picture_is_only_read(cast: Cast, photo: FlagPhoto) -> None:
+def test_a_picture_is_only_read(cast: Cast, photo: Picture) -> None:
     door = Door(cast.owner, cast.case)
-    assert door.post("flag_photo", photo.flag.public_id, photo.public_id).status_code == 405
+    assert door.post("picture_file", photo.public_id).status_code == 405
 
 
-def test_a_file_lost_from_the_disk_is_not_found(cast: Cast, photo: FlagPhoto) -> None:
+def test_a_file_lost_from_the_disk_is_not_found(cast: Cast, photo: Picture) -> None:
     on_disk(str(photo.file.name)).unlink()
-    response = Door(cast.vet, cast.case).get("flag_photo", photo.flag.public_id, photo.public_id)
+    response = Door(cast.vet, cast.case).get("picture_file", photo.public_id)
     assert response.status_code == 404
 
 
-def test_no_public_address_leads_to_the_file(cast: Cast, photo: FlagPhoto) -> None:
+def test_no_public_address_leads_to_the_file(cast: Cast, photo: Picture) -> None:
     response = Door(cast.owner, cast.case).client.get(f"/never-served-directly/{photo.file.name}")
     assert response.status_code == 404
 
@@ -175,80 +181,83 @@ def test_no_public_address_leads_to_the_file(cast: Cast, photo: FlagPhoto) -> No
 # -- blanking one out
 
 
-def blank(cast: Cast, photo: FlagPhoto, reason: str = "A child is in it.") -> HttpResponse:
+def blank(cast: Cast, photo: Picture, reason: str = "A child is in it.") -> HttpResponse:
     door = Door(cast.owner, cast.case)
-    return door.post("photo_blank", photo.flag.public_id, photo.public_id, reason=reason)
+    return door.post("picture_blank", photo.public_id, reason=reason)
 
 
 def test_a_photo_is_blanked_out_for_good(
-    cast: Cast, photo: FlagPhoto, drain: Callable[..., int]
+    cast: Cast, photo: Picture, drain: Callable[..., int]
 ) -> None:
     file = on_disk(str(photo.file.name))
     blank(cast, photo)
-    response = Door(cast.owner, cast.case).get("flag_photo", photo.flag.public_id, photo.public_id)
+    response = Door(cast.owner, cast.case).get("picture_file", photo.public_id)
     assert response.status_code == 404  # at once, for everybody
     drain()
     assert not file.exists()
 
 
-def test_that_there_was_one_stays_with_the_reason(cast: Cast, photo: FlagPhoto) -> None:
+def test_that_there_was_one_stays_with_the_reason(cast: Cast, photo: Picture) -> None:
     blank(cast, photo)
     photo.refresh_from_db()
     assert photo.redacted_at is not None
     assert photo.file.name == ""
     line = last_line(cast.case, "flag.photo_blanked")
     assert line.after == {"photo": photo.public_id, "reason": "A child is in it."}
-    page = text_of(Door(cast.vet, cast.case).get("flag", photo.flag.public_id))
-    assert "A photo was blanked out" in page
+    page = text_of(Door(cast.vet, cast.case).get("flag", flag_of(photo).public_id))
+    assert "A picture was blanked out" in page
 
 
-def test_blanking_out_twice_is_once(cast: Cast, photo: FlagPhoto) -> None:
+def test_blanking_out_twice_is_once(cast: Cast, photo: Picture) -> None:
     blank(cast, photo)
     blank(cast, photo, "Again.")
     assert verbs(cast.case).count("flag.photo_blanked") == 1
 
 
-def test_blanking_out_needs_a_reason(cast: Cast, photo: FlagPhoto) -> None:
+def test_blanking_out_needs_a_reason(cast: Cast, photo: Picture) -> None:
     response = blank(cast, photo, "  ")
     assert response.status_code == 422
     photo.refresh_from_db()
     assert photo.redacted_at is None
 
 
-def test_blanking_out_is_for_the_owner(cast: Cast, photo: FlagPhoto) -> None:
-    ids = (photo.flag.public_id, photo.public_id)
+def test_blanking_out_is_for_the_owner_and_for_who_added_it(cast: Cast, photo: Picture) -> None:
     for who in (cast.vet, cast.farrier, cast.carer):
         door = Door(who, cast.case)
-        assert door.get("photo_blank", *ids).status_code == 403
-        assert door.post("photo_blank", *ids, reason="x").status_code == 403
-    assert Door(cast.stranger, cast.case).post("photo_blank", *ids).status_code == 404
-    assert "Blank out photo" not in text_of(Door(cast.vet, cast.case).get("flag", ids[0]))
+        assert door.get("picture_blank", photo.public_id).status_code == 403
+        assert door.post("picture_blank", photo.public_id, reason="x").status_code == 403
+        assert "Blank out" not in text_of(door.get("picture", photo.public_id))
+    stranger = Door(cast.stranger, cast.case)
+    assert stranger.post("picture_blank", photo.public_id).status_code == 404
+    Picture.objects.update(added_by=cast.carer)
+    door = Door(cast.carer, cast.case)
+    assert "Blank out" in text_of(door.get("picture", photo.public_id))
+    assert door.post("picture_blank", photo.public_id, reason="x").status_code == 302
 
 
 def test_a_photo_of_a_closed_case_can_still_be_blanked_out(
-    cast: Cast, photo: FlagPhoto, now: datetime
+    cast: Cast, photo: Picture, now: datetime
 ) -> None:
     shut(cast.case, now)
     assert blank(cast, photo).status_code == 302
 
 
-def test_the_blanking_page_shows_which_photo(cast: Cast, photo: FlagPhoto) -> None:
-    ids = (photo.flag.public_id, photo.public_id)
-    door = Door(cast.owner, cast.case)
-    assert door.address("flag_photo", *ids) in text_of(door.get("photo_blank", *ids))
-    assert door.get("photo_blank", ids[0], "nosuchphoto").status_code == 404
-    assert door.client.put(door.address("photo_blank", *ids)).status_code == 405
+def test_the_blanking_page_shows_which_photo(cast: Cast, photo: Picture) -> None:
+    door, own = Door(cast.owner, cast.case), photo.public_id
+    assert door.address("picture_file", own) in text_of(door.get("picture_blank", own))
+    assert door.get("picture_blank", "nosuchphoto").status_code == 404
+    assert door.client.put(door.address("picture_blank", own)).status_code == 405
 
 
 # -- added later
 
 
-def test_a_photo_is_added_later_by_anyone_on_the_team(cast: Cast, photo: FlagPhoto) -> None:
-    flag = photo.flag.public_id
+def test_a_photo_is_added_later_by_anyone_on_the_team(cast: Cast, photo: Picture) -> None:
+    flag = flag_of(photo).public_id
     for who, colour in ((cast.farrier, "green"), (cast.carer, "blue")):
         sent = Door(who, cast.case).post("flag_photos", flag, photos=[upload(jpeg(colour))])
         assert sent.status_code == 302
-    assert photo.flag.photos.count() == 3
+    assert flag_of(photo).pictures.count() == 3
     assert told(cast.case, "flag.photo_added") == {
         "Ola Owner",
         "Vera Vet",
@@ -258,21 +267,21 @@ def test_a_photo_is_added_later_by_anyone_on_the_team(cast: Cast, photo: FlagPho
     }
 
 
-def test_nothing_or_no_photo_is_said_and_nothing_is_kept(cast: Cast, photo: FlagPhoto) -> None:
+def test_nothing_or_no_photo_is_said_and_nothing_is_kept(cast: Cast, photo: Picture) -> None:
     door = Door(cast.vet, cast.case)
-    flag = photo.flag.public_id
+    flag = flag_of(photo).public_id
     door.post("flag_photos", flag)
     assert "Choose a photo first." in text_of(door.get("flag", flag))
     door.post("flag_photos", flag, photos=[upload(b"<svg/>")])
     assert "cannot be read as a photo" in text_of(door.get("flag", flag))
-    assert photo.flag.photos.count() == 1
+    assert flag_of(photo).pictures.count() == 1
 
 
 def test_there_is_an_end_to_the_photos_of_one_flag(
-    cast: Cast, photo: FlagPhoto, monkeypatch: pytest.MonkeyPatch
+    cast: Cast, photo: Picture, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("horses.services.photos.MOST_ON_A_FLAG", 1)
     door = Door(cast.vet, cast.case)
-    door.post("flag_photos", photo.flag.public_id, photos=[upload(jpeg("green"))])
-    assert "At most 1 photos stand" in text_of(door.get("flag", photo.flag.public_id))
-    assert photo.flag.photos.count() == 1
+    door.post("flag_photos", flag_of(photo).public_id, photos=[upload(jpeg("green"))])
+    assert "At most 1 photos stand" in text_of(door.get("flag", flag_of(photo).public_id))
+    assert flag_of(photo).pictures.count() == 1

@@ -1,0 +1,1 @@
+"""Pictures that measure: points on a photograph or film to values, each with its own error."""

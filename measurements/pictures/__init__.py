@@ -1,0 +1,1 @@
+"""Pictures as bytes: decoded within limits, searched for the card. The mathematics is in hoof/pictures/."""

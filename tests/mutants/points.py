@@ -1,0 +1,71 @@
+"""Slips in how points on a picture are kept, become readings and refine an error."""
+
+from tests.mutants.row import Mutant, rows
+
+SERVICE = "tests/measurements/test_points_service.py"
+PAGES = "tests/measurements/test_points_pages.py"
+
+POINTS = (
+    *rows(
+        "measurements/services/picture_points.py",
+        SERVICE,
+        Mutant("a point may lie outside the picture", "0 <= x <= picture.width_px", "0 <= x"),
+        Mutant(
+            "points of which nothing comes are kept",
+            "    if measured_only(results):",
+            "    if True:",
+        ),
+        Mutant(
+            "the line of points on a note's picture is the whole team's",
+            "audience=picture_audience(picture)",
+            'audience=",owner,farrier,vet,carer,"',
+        ),
+    ),
+    *rows(
+        "measurements/services/points_readings.py",
+        SERVICE,
+        Mutant(
+            "a repeat takes a reading's place",
+            "if found := there.get(taken.quantity):",
+            "if False:",
+        ),
+        Mutant(
+            "anybody writes down the values of anybody's points",
+            "if row.placed_by_id != access.person.pk:",
+            "if False:",
+        ),
+    ),
+    *rows(
+        "measurements/queries/refined_errors.py",
+        SERVICE,
+        Mutant(
+            "points that were placed after a look at the first refine the error",
+            "picture__points__in=wanted, blind=True",
+            "picture__points__in=wanted",
+        ),
+    ),
+    *rows(
+        "measurements/views/picture_points.py",
+        PAGES,
+        Mutant(
+            "whoever saw the points still counts as blind",
+            "        if row.placed_by_id == access.person.pk:\n",
+            "        if True:\n",
+        ),
+    ),
+    *rows(
+        "measurements/forms/from_points.py",
+        "tests/measurements/test_points_in_forms.py",
+        Mutant(
+            "a value typed anew keeps the error of the picture",
+            "taken.entered_how != EnteredHow.PICTURE",
+            "False",
+        ),
+        Mutant("any value is believed to be the picture's", "<= ROUNDED[found.unit]", "<= 1e9"),
+        Mutant(
+            "the points of another foot give a value its error",
+            "row.picture.foot != taken.foot",
+            "False",
+        ),
+    ),
+)
