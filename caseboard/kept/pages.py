@@ -22,8 +22,9 @@ KEPT = frozenset(
     horses round daily_look day_stop notices yard waiting
     board history foot series shapes farrier_help worksheet young show_check team
     visits visit_new visit_plan was_here readings_new reading_correct target_new
-    flag_new flag flag_photo lost_shoe shoe_back note_new exam_new exam stance_new weight_new
+    flag_new flag lost_shoe shoe_back note_new exam_new exam stance_new weight_new
     plan_new plan_item plan_change alert
+    picture pictures picture_new picture_file picture_small then_and_now points_shown
     """.split()  # noqa: SIM905  (a list of names reads better so)
 )
 # Not kept: the ways in and whatever opens one (codes, passkeys, invitations, links, the calendar's

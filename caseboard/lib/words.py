@@ -135,6 +135,14 @@ def unbroken(words: str) -> str:
     return NUMBER_AND_UNIT.sub("\\1\N{NO-BREAK SPACE}\\2", words)
 
 
+GUIDED = ("side", "front", "sole", "whole")  # the views of which a drawing says how to stand
+
+
+def picture_guide(view: str) -> str:
+    """The template that draws how to stand and aim for this view; empty where none does."""
+    return f"parts/picture_guides/{view}.html" if view in GUIDED else ""
+
+
 MOST_RUNS = 20  # house default: a line and a half
 
 

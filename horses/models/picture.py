@@ -113,6 +113,11 @@ class Picture(Record):
         return self.view in FILMS
 
     @property
+    def can_carry_points(self) -> bool:
+        """Whether what it shows can be measured."""
+        return self.view != self.View.PLACE
+
+    @property
     def thing(self) -> models.Model | None:
         """What it was added to; none: it stands on its own."""
         return next((getattr(self, name) for name in OF_ONE if getattr(self, f"{name}_id")), None)

@@ -46,6 +46,19 @@ class PictureShown:
     state: str  # "", "blanked" or "lost"
 
     @property
+    def is_blanked(self) -> bool:
+        return self.state == "blanked"
+
+    @property
+    def is_lost(self) -> bool:
+        return self.state == "lost"
+
+    @property
+    def compares(self) -> bool:
+        """Whether there can be another day's picture of the same."""
+        return bool(self.picture.foot) or self.picture.view == Picture.View.WHOLE
+
+    @property
     def alt(self) -> str:
         return f"{sentence_case(self.words)}, {day_words(self.picture.taken_on)}"
 

@@ -51,6 +51,12 @@ class EditorShown:
         return sum(not point.asked.optional for point in self.points)
 
     @property
+    def no_card_words(self) -> str:
+        if self.picture.view == Picture.View.SOLE:
+            return "no card: no scale, no values"
+        return "no card: coarser, and no lengths"
+
+    @property
     def may_be_left_out(self) -> str:
         """ "pastern, low; pastern, high"."""
         return "; ".join(point.asked.words for point in self.points if point.asked.optional)

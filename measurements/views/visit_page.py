@@ -162,6 +162,7 @@ class VisitPage:
             "access": self.access,
             "case": self.access.case,
             "horse": self.access.horse,
+            "sent_to": self._sent_to(),
             "form": form,
             "pairs": pairs,
             "more_open": bool(form.extra),
@@ -188,6 +189,11 @@ class VisitPage:
             **self.shown,
         }
         return render(self.request, "measurements/visit_new.html", context, status=status)
+
+    def _sent_to(self) -> str:
+        """The page itself, with the day of the stops that it leads on from."""
+        day = self.shown.get("day")
+        return self.request.path + (f"?day={day:%Y-%m-%d}" if day else "")
 
     def _before_cutting(self) -> list[str]:
         """In front of everything: the feet whose films must be known, and what holds for all."""

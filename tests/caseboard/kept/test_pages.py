@@ -27,17 +27,27 @@ WAYS_IN = set(
 COPIES_AND_PAPERS = set(
     """
     case_export former_cases former_copy sheet sheet_pdf sheet_issue sheet_issued sheet_progress
-    sheet_issued_pdf door_pdf both_pdf blank_pdf round_pdf sheet_check sheet_verify
+    sheet_issued_pdf picture_card_pdf door_pdf both_pdf blank_pdf round_pdf sheet_check sheet_verify
     """.split()  # noqa: SIM905  (a list of names reads better so)
 )
 FOR_ANYBODY = ["home", "urgent", "policy", "worker", "livez", "readyz", "looks"]
-PARTS_AND_ANSWERS = ["board_now", "steps", "form_saved", "draft_sender", "shelf", "notice"]
+PARTS_AND_ANSWERS = [
+    "board_now",
+    "steps",
+    "form_saved",
+    "draft_sender",
+    "shelf",
+    "notice",
+    "points_card",
+    "points_values",
+]
+
 ONLY_WITH_A_CONNECTION = set(
     """
     me my_name notice_choices horse_new herd_view horse_edit horse_state horse_end_undo horse_sell
     horse_sell_undo horse_move owner_contact case_open case_close look_as member_remove member_confirm
     hand_over yard_new yard_edit yard_horses_add yard_bring yard_trims yard_confirm yard_member_end
-    yard_asks yard_let_in plan_finish plan_reply interval photo_blank flag_photos exam_correct exam_void
+    yard_asks yard_let_in plan_finish plan_reply interval picture_blank picture_points picture_typed visit_setup flag_photos exam_correct exam_void
     visit_confirm visit_cancel visit_asked report_confirm visit_as_last visit_correct report_back
     visit_void
     """.split()  # noqa: SIM905  (a list of names reads better so)
