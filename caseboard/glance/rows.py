@@ -199,7 +199,8 @@ def _word_row(board: Board, card: PlanCard) -> Row:
     item = card.line.item
     href = reverse("plan_item", args=[board.case.public_id, item.public_id])
     agreed = [mark.role for mark in card.marks if mark.is_agreed]
-    text = f"{cut(plan_text(card.line.version, board.access.person), ITEM_LETTERS).rstrip('.')}."
+    text = cut(plan_text(card.line.version, board.access.person), ITEM_LETTERS).rstrip(".")
+    text += "" if text.endswith("…") else "."
     said = f"{sentence_case(listed(agreed))} agreed." if agreed else ""
     return Row(
         feet=(),
