@@ -50,7 +50,7 @@ def play_rowan(days: Days, people: People) -> None:
     visit_report(
         access=board.access(people.groom),
         on=came,
-        words="Gus did him last, he was in a hurry. Stood well.",
+        words="Done last of all, in a hurry. Stood well.",
         next_on=days.weeks_back(-7),
         now=days.at(came, "17:40"),
     )

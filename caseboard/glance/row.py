@@ -9,12 +9,14 @@ NOW_UNITS = 2  # what may not wait is said in a row twice as high
 
 @dataclass(frozen=True)
 class Button:
-    """Where a row leads with one tap: a phone, or a page. `name` is all of it for who hears it."""
+    """Where a row leads with one tap: a phone, or a page. `name` is all of it for who hears it;
+    `role` is what the person on the button is to the horse."""
 
     label: str
     href: str
     name: str
     rings: bool
+    role: str = ""
 
 
 @dataclass(frozen=True)
@@ -31,6 +33,7 @@ class Row:
     foot_word: str
     is_danger: bool
     rank: int = 0  # among rows as soon and as dangerous
+    severity: float = 0.0  # among rows of one rule, in its own unit: the worse foot first
     till_then: str = ""
     aside: str = ""  # of when it is; left out where rows are many
 

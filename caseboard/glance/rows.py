@@ -83,7 +83,10 @@ def rows_of(board: Board) -> list[Row]:
         *told_rows(board),
     ]
     order = list(Soon)
-    return sorted(found, key=lambda row: (order.index(row.soon), not row.is_danger, row.rank))
+    return sorted(
+        found,
+        key=lambda row: (order.index(row.soon), not row.is_danger, row.rank, -row.severity),
+    )
 
 
 def fitted(rows: list[Row]) -> Rows:
@@ -161,11 +164,12 @@ def _matter_row(board: Board, matter: Matter) -> Row:
         soon=ask.soon,
         when=_when(board, ask),
         step=ask.own_step if mine else ask.step,
-        button=_page("Look", href, words) if mine else _ring(board, ask, href, words),
+        button=_page("Read", href, words) if mine else _ring(board, ask, href, words),
         href=href,
         foot_word=ask.foot_word,
         is_danger=alert.danger,
         rank=rank_of(alert.rule),
+        severity=alert.severity or 0.0,
         aside=aside(alert),
     )
 
@@ -195,7 +199,8 @@ def _word_row(board: Board, card: PlanCard) -> Row:
     item = card.line.item
     href = reverse("plan_item", args=[board.case.public_id, item.public_id])
     agreed = [mark.role for mark in card.marks if mark.is_agreed]
-    text = f"{cut(plan_text(card.line.version, board.access.person), ITEM_LETTERS).rstrip('.')}."
+    text = cut(plan_text(card.line.version, board.access.person), ITEM_LETTERS).rstrip(".")
+    text += "" if text.endswith("…") else "."
     said = f"{sentence_case(listed(agreed))} agreed." if agreed else ""
     return Row(
         feet=(),
@@ -246,7 +251,7 @@ def _ring(board: Board, ask: Ask, href: str, words: str) -> Button:
     """Rings who is asked; who comes next is rung of what is for the visit. Without a number: the page."""
     member = next(iter(rung_in_order(board, ask.ring)), None)
     if member is None or not member.person.phone or member.person == board.access.person:
-        return _page("Look", href, words)
+        return _page("Read", href, words)
     return _tel(member.person.phone, str(member.person), team_label(member))
 
 
@@ -259,15 +264,18 @@ def rung_in_order(board: Board, role: str) -> list[Membership]:
 
 def _vet_button(board: Board, href: str) -> Button:
     if not board.vet_numbers:
-        return _page("Look", href, "what to do")
+        return _page("Read", href, "what to do")
     number = board.vet_numbers[0]
     return _tel(number["phone"], number["name"], number["label"], short="Vet")
 
 
 def _tel(phone: str, name: str, role: str, *, short: str = "") -> Button:
-    label = short or name.split(" ")[0]
-    known = f"{name}, {role}" if name else role
-    return Button(label, f"tel:{dialled(phone)}", f"Ring {label}: {known}, {phone}", True)
+    href = f"tel:{dialled(phone)}"
+    if short:
+        known = f"{name}, {role}" if name else role
+        return Button(short, href, f"Ring {short}: {known}, {phone}", True)
+    first = name.split(" ")[0]
+    return Button(first, href, f"Ring {first}, {role}: {name}, {phone}", True, role)
 
 
 def _page(label: str, href: str, words: str) -> Button:

@@ -17,12 +17,12 @@ def told_rows(board: Board) -> list[Row]:
 
 
 def _asked(question: Question) -> Row:
-    return _row(question.words, "Yes, moved or no: whoever looks first says so.", "Say")
+    return _row(question.words, "Yes, moved or no: whoever looks first says so.", "Answer")
 
 
 def _reported(visit: Visit) -> Row:
     words = f"{visit.reported_name} reported a visit of {day_words(visit.kept_on)}"
-    return _row(words, "One tap confirms it; or write it up.", "Confirm")
+    return _row(words, "Was it so? Say yes, or correct it.", "Answer")
 
 
 def _row(words: str, step: str, label: str) -> Row:

@@ -8,6 +8,7 @@ from django.forms import BoundField
 
 from caseboard.lib.text_safe import SafeCharField
 from caseboard.lib.words import foot_label
+from horses.domain.wording import sentence_case
 from horses.forms.day_limits import day_within
 from horses.forms.days import DayField, years_before
 from horses.forms.keyed import KeyedForm
@@ -39,7 +40,7 @@ class StanceForm(KeyedForm):
         choices = [("", "not looked at"), *StanceNote.Stance.choices]
         for foot in Foot:
             self.fields[foot.value] = forms.TypedChoiceField(
-                label=foot_label(foot.value, person),
+                label=sentence_case(foot_label(foot.value, person)),
                 choices=choices,
                 required=False,
                 coerce=int,

@@ -4,6 +4,7 @@ from datetime import date
 
 from django.utils import timezone
 
+from caseboard.lib.spans import one_or
 from caseboard.lib.words import days_ago
 from horses.models import Look, Person
 
@@ -20,10 +21,10 @@ def look_words(look: Look, person: Person, today: date) -> str:
 
 def look_short(look: Look, person: Person, today: date) -> str:
     """Of a look of today, for a place of few words: "Looked at 7:05, you". A glance over several
-    says so first, so that no narrow line cuts it off."""
+    says so first, so that no narrow line cuts it off: "Looked at with 4 others, 7:05, you"."""
     at = timezone.localtime(look.looked_at)
     if at.date() != today:
         return ""
     who = "you" if look.looked_by_id == person.pk else look.looked_by_name
-    what = f"{look.together} looked at together" if look.others else "Looked at"
-    return f"{what} {at:%-H:%M}, {who}"
+    others = f"with {look.others} {one_or(look.others, 'other', 'others')}, " if look.others else ""
+    return f"Looked at {others}{at:%-H:%M}, {who}"

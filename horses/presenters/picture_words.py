@@ -63,7 +63,7 @@ class PictureShown:
         return f"{sentence_case(self.words)}, {day_words(self.picture.taken_on)}"
 
 
-def picture_shown(picture: Picture, person: Any = None) -> PictureShown:
+def picture_shown(picture: Picture, person: Any) -> PictureShown:
     words = shows_words(picture.foot, picture.view, person)
     of = OF_WORDS.get(picture.thing_kind, "")
     by = f"{picture.added_by_name} ({picture.added_by_role})"

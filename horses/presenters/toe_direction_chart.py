@@ -8,8 +8,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-WIDTH, HEIGHT = 360, 150
-LEFT, RIGHT, TOP, BOTTOM = 62, 14, 14, 26
+WIDTH, HEIGHT = 360, 160
+LEFT, RIGHT, TOP, BOTTOM = 78, 14, 20, 30
 DOT = 4
 STEPS = (-2, -1, 0, 1, 2)
 STEP_WORDS = {2: "out, clear", 1: "out", 0: "straight", -1: "in", -2: "in, clear"}
@@ -38,7 +38,7 @@ class Canvas:
     name: str = "stance"
     width: int = WIDTH
     height: int = HEIGHT
-    text: int = 12
+    text: int = 16  # at the width of a phone 13 px are left of it
     is_small: bool = True
 
 
@@ -88,8 +88,8 @@ def stance_chart(
         after="".join(_dot(px, py) for px, py in points),
         uprights=" ".join(f"M{x(on)} {TOP}V{HEIGHT - BOTTOM}" for _, on in inside),
         value_labels=(
-            *(ToeText(LEFT - 6, y(s) + 4, STEP_WORDS[s], "end") for s in STEPS),
-            *(ToeText(x(on), TOP - 3, name) for name, on in inside),
+            *(ToeText(LEFT - 6, y(s) + 5, STEP_WORDS[s], "end") for s in STEPS),
+            *(ToeText(x(on), TOP - 5, name) for name, on in inside),
             ToeText(x(start), HEIGHT - 8, _day(start), "start"),
             ToeText(x(end), HEIGHT - 8, _day(end), "end"),
         ),

@@ -51,6 +51,11 @@ class WordPart:
     fresh: list[Visit]  # what this person said just now, and may take back without a reason
     asked_on: date | None  # the farrier's visit that is asked about; whoever looks
 
+    @property
+    def asks(self) -> bool:
+        """Something waits for this person's answer."""
+        return bool(self.questions or self.to_confirm)
+
 
 def words_for(access: CaseAccess, *, today: date, undo_from: datetime) -> WordPart:
     """One query. `undo_from`: what was said since may be taken back without a reason."""

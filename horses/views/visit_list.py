@@ -48,7 +48,11 @@ def visit_list(request: SignedInRequest, case_id: str) -> HttpResponse:
         "rhythm": rhythm,
         "ahead": rhythm.ahead,
         "behind": [
-            (visit, outcome_words(visit), [picture_shown(p) for p in pictures.get(visit.pk, [])])
+            (
+                visit,
+                outcome_words(visit),
+                [picture_shown(p, access.person) for p in pictures.get(visit.pk, [])],
+            )
             for visit in rhythm.behind
         ],
         "may_take_back": _may_take_back(access, rhythm.behind),

@@ -7,7 +7,7 @@ from datetime import date
 from measurements.charts.model import Size
 from measurements.charts.paths import rounded
 
-HEIGHT, MIDDLE = 44, 16
+HEIGHT, MIDDLE = 32, 16
 
 
 @dataclass(frozen=True)

@@ -42,12 +42,15 @@ from measurements.verdicts.judge import foot_judge, foot_prepare
 from measurements.verdicts.words import doubtful_words, finding_of, title_words, verdict_words
 from measurements.wording import foot_quantity, full_day_words
 
+ANGLES = "angles"
 OF_QUANTITY = {
+    # The hoof's angle against the pastern's: of one cause with the slow change of the foot's angles.
+    ShapeRule.BROKEN_BACK_AXIS: ANGLES,
+    ShapeRule.BROKEN_FORWARD_AXIS: ANGLES,
     ShapeRule.NEGATIVE_PALMAR_ANGLE: "palmar_angle",
     ShapeRule.STEEP_PALMAR_ANGLE: "palmar_angle",
     ShapeRule.THIN_SOLE: "sole_depth",
 }
-ANGLES = "angles"
 # A shape that people were told of within this time is not news when it shows again. House default.
 TOLD_FOR = timedelta(days=365)
 
@@ -264,7 +267,7 @@ def _last_told(alert: Alert, first: ShapeFinding) -> ShapeFinding:
 
 
 def _shape_cause(seen: ShapeSeen) -> str:
-    """A film's finding is of one cause with the band of the same quantity."""
+    """A finding of one quantity is of one cause with its band, and one of angles with their change."""
     quantity = OF_QUANTITY.get(seen.finding.rule)
     return f"{seen.subject}:{quantity}" if quantity else ""
 

@@ -38,6 +38,9 @@ def then_and_now(request: SignedInRequest, case_id: str) -> HttpResponse:
         laid = laid_over(*two, newest_points(two))
         shown |= {
             "laid": laid,
-            "two": [("Then", picture_shown(two[0])), ("Now", picture_shown(two[1]))],
+            "two": [
+                ("Then", picture_shown(two[0], request.user)),
+                ("Now", picture_shown(two[1], request.user)),
+            ],
         }
     return case_page(request, access, "measurements/then_and_now.html", shown)

@@ -94,6 +94,24 @@ def test_a_danger_stands_before_what_is_as_soon(cast: Cast, now: datetime) -> No
     assert (first.foot_word, first.is_danger) == ("thin sole", True)
 
 
+def test_the_worse_of_two_feet_stands_first(cast: Cast, now: datetime) -> None:
+    for foot, short_by_mm in (("RF", 2.0), ("LF", 3.0)):
+        words = Finding(
+            "shape.thin_sole", foot, "Thin sole", "Thin.", danger=True, severity=short_by_mm
+        )
+        build.alert(cast.horse, words, now)
+    assert [row.feet for row in rows_for(cast, cast.owner, now)] == [("LF",), ("RF",)]
+
+
+def test_a_button_says_what_the_one_to_ring_is(cast: Cast, now: datetime) -> None:
+    phone(cast.vet, "0100 300")
+    sole = Finding("shape.thin_sole", "LF", "Left fore: thin sole", "7 mm.", danger=True)
+    build.alert(cast.horse, sole, now)
+    (row,) = rows_for(cast, cast.owner, now)
+    assert row.button.role == "vet"
+    assert row.button.name.startswith(f"Ring {row.button.label}, vet: {cast.vet}")
+
+
 def test_plan_items_that_wait_share_one_row_when_they_are_many(cast: Cast, now: datetime) -> None:
     for number in range(4):
         build.plan_item(cast.access(cast.farrier), now, text=f"Item {number}")

@@ -146,3 +146,13 @@ def test_a_wrong_tap_is_undone_on_the_board_for_all_that_was_said_with_it(
     assert "Also for 1 other horse" in text_of(door.get("report_back", visit.public_id))
     door.post("report_back", visit.public_id, all="1")
     assert not Visit.objects.reported().exists()
+
+
+def test_what_was_reported_is_asked_once_on_the_screen_and_answered_in_its_fold(
+    cast: Cast, now: datetime
+) -> None:
+    visit_report(access=cast.access(cast.owner), on=now.date(), words="Stood well.", now=now)
+    words = Door(cast.farrier, cast.case).get("board").content.decode()
+    assert 'href="#word"' in words
+    fold = words.index('<summary data-key="word">')
+    assert fold < words.index('id="word"') < words.index("“Stood well.”")

@@ -161,6 +161,7 @@ def test_the_link_stands_on_the_managers_screen_as_qr_and_as_a_text_message(
     assert yard_link_url(made.public_id) in words
     assert 'href="sms:?&amp;body=Mara%20Manager%20asks' in words
     assert '<svg class="qr"' in words
+    assert 'fill="none" stroke="#000"' in words  # its squares are lines: filled they are not there
     assert page["Cache-Control"] == "private, no-store"
 
 
