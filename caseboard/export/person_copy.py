@@ -9,6 +9,7 @@ from horses.queries.former_members import Former, cases_ever_of, own_photos, own
 from horses.queries.row_values import row_values
 from horses.queries.yards import places_ever_of
 from measurements.queries.former_members import own_numbers
+from measurements.queries.visit_setup import visit_setup_of
 
 ABOUT_THEM = (
     "name",
@@ -30,6 +31,7 @@ def person_copy(person: Person, *, now: datetime) -> Copy:
     cases = [_case(former) for former in cases_ever_of(person)]
     parts: dict[str, Any] = {
         "account": _account(person),
+        "visit_form": _visit_form(person),
         "yards": [_place(place) for place in places_ever_of(person)],
         "cases": cases,
     }
@@ -45,6 +47,14 @@ def person_copy(person: Person, *, now: datetime) -> Copy:
         if photo.file
     )
     return Copy("person", about, parts, photos)
+
+
+def _visit_form(person: Person) -> dict[str, Any] | None:
+    """How they like the form of a visit; nothing where they never chose."""
+    setup = visit_setup_of(person)
+    if setup is None:
+        return None
+    return {name: getattr(setup, name) for name in ("measured", "feet", "blind", "shoes")}
 
 
 def _place(place: YardMember) -> dict[str, Any]:

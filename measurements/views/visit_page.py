@@ -8,13 +8,15 @@ form put back from the phone holds them; the script and the server open the same
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any
 
 from django import forms
 from django.forms import BoundField
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.template.loader import render_to_string
+from django.utils.safestring import SafeString
 
 from horses.access import CaseAccess
 from horses.accounts.request import SignedInRequest
@@ -182,7 +184,7 @@ class VisitPage:
             "shoe_then": [form[shoe_then_name(moment)] for moment in MOMENTS],
             "again": form.doubts.shown(AGAIN),
             "doubts": form.doubts.shown(SHOE_ON, UNTOUCHED),
-            "any_foot": _any_foot(),
+            "mould": _mould(),
             **self.shown,
         }
         return render(self.request, "measurements/visit_new.html", context, status=status)
@@ -313,7 +315,10 @@ class _AnyFoot(forms.Form):
         self.fields |= {name: of for name, of in made.items() if name != f"{ANY_FOOT}-trimmed"}
 
 
-def _any_foot() -> FootPart:
+@cache
+def _mould() -> SafeString:
+    """They are the same on every page: worked out once in a process."""
     form = _AnyFoot()
     work = {name: form[f"{ANY_FOOT}-{name}"] for name in (*SHOE, *FOUND)}
-    return FootPart(ANY_FOOT, "", "", work, "", True, False, [])
+    foot = FootPart(ANY_FOOT, "", "", work, "", True, False, [])
+    return render_to_string("measurements/visit_foot.html", {"foot": foot})

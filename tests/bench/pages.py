@@ -4,6 +4,7 @@ A bare view does nothing behind the same middleware. All pages are asked for in 
 busy moment of the machine meets them alike, and the best of several turns counts.
 """
 
+import gzip
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -28,6 +29,7 @@ READINGS = {"60": 60, "5,000": 5000}
 PAGE_HORSES, HERD_HORSES = 60, 500  # a page of the herd; a large yard
 FEW_STOPS, MANY_STOPS = 25, 200  # a farrier's long day; all the yards of one week
 BARE = "bare"
+GZIP_LEVEL = 6  # what a server in front of it compresses with by default
 
 
 @dataclass(frozen=True)
@@ -41,6 +43,7 @@ class Cost:
     cpu_s: float
     queries: int
     nodes: int
+    kilobytes: float  # compressed, as a server sends it
 
 
 def views_of(page: str, size: str) -> Callable[[bool], float]:
@@ -61,6 +64,10 @@ def growth_of(page: str) -> Callable[[bool], float]:
         return costs[f"{page} 5,000"].cpu_s / costs[f"{page} 60"].cpu_s
 
     return measure
+
+
+def kilobytes_of(page: str) -> Callable[[bool], float]:
+    return lambda quick: horse_costs(quick)[f"{page} 60"].kilobytes
 
 
 def nodes_of(page: str) -> Callable[[bool], float]:
@@ -176,13 +183,14 @@ def _cpu_s(client: Client, path: str) -> float:
     return time.process_time() - began
 
 
-def _looked_at(client: Client, path: str) -> tuple[int, int]:
-    """Queries and nodes at a second look: what is read once in a process is not counted."""
+def _looked_at(client: Client, path: str) -> tuple[int, int, float]:
+    """Queries, nodes and compressed kB at a second look: what is read once in a process is not counted."""
     client.get(path)
     with CaptureQueriesContext(connection) as queries:
         answer = client.get(path)
     assert answer.status_code == 200, (path, answer.status_code)
-    return len(queries), nodes(answer.content.decode())
+    small = gzip.compress(answer.content, GZIP_LEVEL)
+    return len(queries), nodes(answer.content.decode()), len(small) / 1000
 
 
 class _Counting(HTMLParser):

@@ -11,6 +11,7 @@ from measurements.models import Reading
 from measurements.services.visit_record import visit_write_up
 from tests import build
 from tests.browser.conftest import Open
+from tests.browser.visit_form import plus
 from tests.cast import Cast
 
 
@@ -81,6 +82,9 @@ def test_a_slip_in_a_saved_visit_is_put_right_in_place(
     farrier.arrived()
     farrier.sees("Correct the visit of")
     expect(farrier.field("words")).to_have_value("Four shoes.")
+    expect(farrier.field("LF-toe_angle-after")).to_have_value("45°")
+    plus(farrier, "LF-toe_angle-after").click()
+    expect(farrier.field("LF-toe_angle-after")).to_have_value("45.5")
     farrier.fill(**{"LF-toe_angle-after": "54", "reason": "Typed the wrong way round."})
     farrier.press("Save the correction")
     farrier.sees("The visit is corrected", "Typed the wrong way round.")

@@ -57,7 +57,9 @@ def test_what_the_vets_band_is_for_is_added_and_says_so(cast: Cast, now: datetim
 
 def test_a_farriers_own_aim_is_not_said_to_be_the_vets(cast: Cast, now: datetime) -> None:
     build.target(cast.access(cast.farrier), now, quantity="heel_angle", therapeutic=False)
-    assert "asked for by the vet" not in _page(cast)
+    page = _page(cast)
+    assert "asked for by the vet" not in page
+    assert "LF-heel_angle-after" not in _names(page)
 
 
 def test_what_was_measured_within_about_a_year_is_one_tap_away(cast: Cast, now: datetime) -> None:

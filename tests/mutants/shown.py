@@ -12,7 +12,52 @@ QUERIES = "tests/measurements/test_queries.py"
 CALENDAR = "tests/horses/queries/test_calendar_feed.py"
 OPEN_BANDS = "tests/measurements/test_open_bands.py"
 
+VISIT_SET = "tests/measurements/test_visit_set.py"
+NEXT_STOP = "tests/measurements/test_visit_next_stop.py"
+
 SHOWN = (
+    *rows(
+        "measurements/panels/visit_set.py",
+        VISIT_SET,
+        Mutant(
+            "a farrier's own aim is said to be asked for by the vet",
+            "if target.set_role == Role.VET:",
+            "if target.set_role:",
+        ),
+        Mutant(
+            "what was measured years ago counts as lately",
+            "if row.taken_on < today - RECENT:",
+            "if False:",
+        ),
+    ),
+    *rows(
+        "measurements/forms/values.py",
+        VISIT_SET,
+        Mutant(
+            "how a value was entered is believed whatever is sent",
+            'return str(how) if how in EnteredHow.values else ""',
+            'return str(how or "")',
+        ),
+        Mutant(
+            "a value that was entered blind is not marked",
+            "return bool(self.data.get(BLIND))",
+            "return False",
+        ),
+    ),
+    *rows(
+        "horses/queries/day_places.py",
+        NEXT_STOP,
+        Mutant(
+            "the next stop is one that is done",
+            "return farriers and not stop.is_done and",
+            "return farriers and",
+        ),
+        Mutant(
+            "whoever was passed over is forgotten",
+            "round_again = [*order[here + 1 :], *order[: max(here, 0)]]",
+            "round_again = [*order[here + 1 :]]",
+        ),
+    ),
     *rows(
         "caseboard/sheets/plan_value.py",
         SHEET,

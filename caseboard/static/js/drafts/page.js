@@ -77,7 +77,12 @@ const drafts = (window.drafts ??= {});
     const page = goesOn(form) && !forms.nameOf(form); // a page in between: a code, say
     const draft = { ...make(form, submitter), only };
     if (!draft.shown.length && submitter) draft.shown = [["Pressed", submitter.textContent.replace(/\s+/g, " ").trim()]];
-    const slow = setTimeout(() => { if (!only && !page && !form.hasAttribute("data-draft-stay")) panel(form, draft, { kind: "slow" }); }, SLOW_MS);
+    let isSlow = false;
+    const slow = setTimeout(() => {
+      if (only || page || form.hasAttribute("data-draft-stay")) return;
+      isSlow = true;
+      panel(form, draft, { kind: "slow" });
+    }, SLOW_MS);
     let kept = true;
     try {
       await drafts.opened?.release?.();
@@ -94,7 +99,10 @@ const drafts = (window.drafts ??= {});
     else answer = await drafts.send.send({ ...draft, files: draft.files.concat(draft.apart) }, { with: token });
     clearTimeout(slow);
     busy(form, false);
-    act(form, submitter, draft, answer ?? { kind: "none" }, { kept, only, page });
+    const late = answer ?? { kind: "none" };
+    /* Told that it takes long, somebody may be elsewhere on the page, or changing it: nothing is put in its place. */
+    if (isSlow && kept && !["none", "later"].includes(late.kind)) return afterAll(form, draft, late);
+    act(form, submitter, draft, late, { kept, only, page });
   }
 
   /* A change of the same thing, still waiting, is replaced by the newer one: the older would only be in its way. */
@@ -105,6 +113,10 @@ const drafts = (window.drafts ??= {});
     }
   }
 
+  function afterAll(form, draft, answer) {
+    if (["accepted", "refused"].includes(answer.kind)) return; // said where it waits: "drafts:sent"
+    if (document.querySelector("[data-draft-panel]")) panel(form, draft, answer.kind === "page" ? { kind: "asks" } : answer);
+  }
   function act(form, submitter, draft, answer, { kept, only, page }) {
     switch (answer.kind) {
       case "accepted":
@@ -155,7 +167,7 @@ const drafts = (window.drafts ??= {});
   }
 
   const WHY = {
-    none: "no signal", slow: "the line is slow", later: "the board takes nothing new just now", "signed out": "you are signed out",
+    none: "no signal", slow: "the line is slow", asks: "the board asks you something about it", later: "the board takes nothing new just now", "signed out": "you are signed out",
     "other person": "somebody else is signed in here",
   };
   function panel(form, draft, answer) {
@@ -171,7 +183,9 @@ const drafts = (window.drafts ??= {});
       box.append(...drafts.phones(draft));
       if (!draft.numbers.length) box.append(element("p", "No number is written down here: ring the practice you use."));
     } else box.append(element("h2", `Not sent yet: ${WHY[answer.kind] ?? WHY.none}`));
-    box.append(element("p", `Written down in this phone at ${time}. It is sent by itself when there is a signal, and stays here until then.`));
+    box.append(element("p", answer.kind === "asks"
+      ? "It is in this phone, and nobody else sees it yet. Look under “All that waits”."
+      : `Written down in this phone at ${time}. Nobody else sees it yet. It is sent by itself when there is a signal, and stays here until then.`));
     const row = element("div", "", { className: "cluster" });
     if (answer.kind === "signed out") row.append(element("a", "Sign in to send it", { href: `/accounts/login/?next=${encodeURIComponent("/me/waiting/")}`, className: "btn-main" }));
     const next = form.dataset.draftNext || (draft.caseId ? `/cases/${draft.caseId}/` : "/horses/");

@@ -84,7 +84,7 @@
   async function show() {
     const waiting = await store.sent();
     const open = new Set([...spot.querySelectorAll("[data-draft-id]")].filter((one) => one.querySelector("details")?.open).map((one) => one.dataset.draftId));
-    if (!waiting.length) return spot.replaceChildren(element("p", "Nothing is waiting. The board has all that you sent from here."));
+    if (!waiting.length) return spot.replaceChildren(element("p", "Nothing is waiting."));
     const list = element("ul", "", { className: "plain stack" });
     list.append(...waiting.map(entry));
     for (const one of list.children) if (open.has(one.dataset.draftId)) one.querySelector("details")?.setAttribute("open", "");

@@ -4,6 +4,9 @@
  * "next_offered" has both days. Without JavaScript the server does the same. */
 "use strict";
 (() => {
+  /* What stands beside a closed fold holds only as long as nothing in it was changed. */
+  document.getElementById("visit-start")?.addEventListener("change", (event) => event.currentTarget.querySelector("summary .soft")?.remove());
+
   const holder = document.querySelector("[data-weeks]");
   const form = holder?.closest("form");
   const day = form?.elements.namedItem("next_on");

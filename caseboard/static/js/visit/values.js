@@ -19,9 +19,11 @@
   const boxOf = (val) => val.querySelector("input[inputmode]");
   const howOf = (val) => val.querySelector('input[type="hidden"]');
 
-  /* "50.5", "50,5", "3 1/4", "3/4": as the server reads them; NaN for anything else. */
-  function number(text) {
-    const plain = text.trim().replace(",", ".");
+  /* "50.5", "50,5", "3 1/4", "3/4", also with the unit shown: as the server reads them; NaN for anything
+   * else, as for a value in another unit. */
+  function number(text, unit) {
+    const bare = text.trim();
+    const plain = (unit && bare.endsWith(unit) ? bare.slice(0, -unit.length) : bare).trim().replace(",", ".");
     if (/^\d+(\.\d*)?$|^\.\d+$/.test(plain)) return Number(plain);
     const parts = /^(?:(\d+)[ -])?(\d+)\/(\d+)$/.exec(plain);
     return parts ? Number(parts[1] ?? 0) + Number(parts[2]) / Number(parts[3]) : NaN;
@@ -43,12 +45,12 @@
     return Math.max(next, 0) * step;
   }
 
-  const baseOf = (val) => number(boxOf(val).value || val.dataset.last || "");
+  const baseOf = (val) => number(boxOf(val).value || val.dataset.last || "", val.dataset.unit);
 
   function tailWords(val) {
     const box = boxOf(val);
     if (!box.value) return val.dataset.was ? `same: ${val.dataset.was}` : "";
-    const change = number(box.value) - number(val.dataset.last || "");
+    const change = number(box.value, val.dataset.unit) - number(val.dataset.last || "");
     if (Number.isNaN(change)) return "clear";
     const size = Number(Math.abs(change).toFixed(2));
     return `${size ? `${change > 0 ? "+" : "−"}${size} on last` : "as last"}, clear`;
@@ -171,7 +173,7 @@
     val.className = "val";
     const was = JSON.parse(option.dataset.was)[foot] ?? "";
     const last = was.split(",")[0].split(" ")[0].replace("°", "");
-    Object.assign(val.dataset, { foot, quantity, moment, step: option.dataset.step, last });
+    Object.assign(val.dataset, { foot, quantity, moment, step: option.dataset.step, unit: option.dataset.unit, last });
     const name = `${foot}-${quantity}-${moment}`;
     const title = document.getElementById(`foot-${foot}`)?.querySelector("h2")?.textContent.trim() ?? foot;
     const label = Object.assign(document.createElement("label"), { className: "unseen", htmlFor: `id_${name}`, textContent: `${option.textContent.trim()}, ${title}` });
