@@ -38,6 +38,8 @@ class Line:
         self.address = f"http://127.0.0.1:{self.listener.getsockname()[1]}"
         self.mode: Mode = "through"
         self.late_s = 0.0  # each answer comes so much later
+        self.bytes_a_second = 0  # shared by all that goes through, both ways; 0: no bound
+        self.turn = threading.Lock()
         self.asked: list[str] = []  # the first line of each request that came, in any mode
         self.instead: dict[str, str] = {}  # scripts given in the site's place, by their path
         self.unheard = 0  # answers that were given and never heard
@@ -106,7 +108,10 @@ class Line:
 
     def _carry(self, one: socket.socket, other: socket.socket, half: bool = False) -> None:
         with suppress(OSError):
-            while content := one.recv(65536):
+            while content := one.recv(4096 if self.bytes_a_second else 65536):
+                if self.bytes_a_second:
+                    with self.turn:
+                        time.sleep(len(content) / self.bytes_a_second)
                 if content.startswith((b"GET ", b"POST ")):
                     self.asked.append(content.split(b"\r\n", 1)[0].decode())
                     if script := self.instead.get(content.split(b" ", 2)[1].decode()):

@@ -57,7 +57,9 @@ def _is_right(row: Any, entry: dict[str, Any]) -> bool:
             return bool(row.case == case and row.author.name.startswith(_first(entry)))
         case "flag" | "urgent":
             pictures = row.photos.count() == int(entry["picture"])
-            return bool(row.case == case and row.raised_by.name.startswith(_first(entry)) and pictures)
+            return bool(
+                row.case == case and row.raised_by.name.startswith(_first(entry)) and pictures
+            )
         case "look":
             return bool(row.looked_by.name.startswith(_first(entry)))
         case "agree" | "decline":

@@ -72,6 +72,12 @@ def entries_of(found: dict[str, Any], amounts: Amounts, chance: random.Random) -
         add("farrier", "visit", cases[number], value=f"{48 + number / 10:.1f}")
     for number in range(amounts.readings):
         foot = ("RF", "LH")[number // FARRIERS_HORSES]
-        add("farrier", "reading", cases[number % FARRIERS_HORSES], item=foot, value=f"{50 + number / 10:.1f}")
+        add(
+            "farrier",
+            "reading",
+            cases[number % FARRIERS_HORSES],
+            item=foot,
+            value=f"{50 + number / 10:.1f}",
+        )
     chance.shuffle(made)
     return made

@@ -17,7 +17,11 @@ COUNTS = """() => window.drafts.list().then((all) => all.filter((one) => one.sta
 STATE = """navigator.serviceWorker.getRegistration().then((one) => JSON.stringify(
   [one.installing?.state, one.waiting?.state, one.active?.state, Boolean(navigator.serviceWorker.controller)]))"""
 ERROR_PAGE = "chrome-error://"
-OTHER_WAY = ("is interrupted by another navigation", "net::ERR_ABORTED", "Execution context was destroyed")
+OTHER_WAY = (
+    "is interrupted by another navigation",
+    "net::ERR_ABORTED",
+    "Execution context was destroyed",
+)
 
 
 class Phone:
@@ -79,8 +83,10 @@ class Phone:
 
     def worker_is(self) -> str:
         """Which version looks after the pages: the first one does not know the question."""
-        self.page.evaluate("navigator.serviceWorker.ready.then((one) => one.update()).then(() => 1)")
-        for _ in range(20):
+        self.page.evaluate(
+            "navigator.serviceWorker.ready.then((one) => one.update()).then(() => 1)"
+        )
+        for _ in range(60):
             asked = f"({ASK})({{ type: 'which' }})"
             late = "new Promise((next) => setTimeout(next, 500, 'first'))"
             if (found := self.page.evaluate(f"Promise.race([{asked}, {late}])")) != "first":

@@ -1,6 +1,6 @@
 """One morning, two phones, a line that fails in five ways; what became of each entry.
 
-    uv run python -m tests.chaos.morning.run           200 entries, 50 cuts, prints the table
+uv run python -m tests.chaos.morning.run           200 entries, 50 cuts, prints the table
 """
 
 import json
@@ -76,11 +76,17 @@ class Found:
                 place = "" if self.counted[one.word]["right"] else ", in the wrong place"
                 lines.append(f"{one.word} there {times} times{place}: {one.as_json()}")
         lines += [f"{who} still has {one}" for who, several in self.left.items() for one in several]
-        lines += [f"{who} has the old worker" for who, is_ in self.workers.items() if is_ != "second"]
+        lines += [
+            f"{who} has the old worker: {is_}"
+            for who, is_ in self.workers.items()
+            if is_ != "second"
+        ]
         return lines
 
     def table(self) -> str:
-        rows = [f"{'kind of cut':20}{'cuts':>6}{'written':>9}{'lost':>6}{'doubled':>9}{'elsewhere':>11}"]
+        rows = [
+            f"{'kind of cut':20}{'cuts':>6}{'written':>9}{'lost':>6}{'doubled':>9}{'elsewhere':>11}"
+        ]
         for kind in ("", *KINDS):
             of_it = [self.counted[one.word] for one in self.entries if one.during == kind]
             lost = sum(one["times"] == 0 for one in of_it)
@@ -91,7 +97,9 @@ class Found:
         kinds = Counter(one.kind for one in self.entries)
         rows.append(", ".join(f"{count} {kind}" for kind, count in sorted(kinds.items())))
         shown = Counter(re_first(one.shown) for one in self.entries)
-        rows.append("what the writer saw: " + ", ".join(f"{n} {k or 'nothing'}" for k, n in shown.items()))
+        rows.append(
+            "what the writer saw: " + ", ".join(f"{n} {k or 'nothing'}" for k, n in shown.items())
+        )
         rows.append(
             f"error pages {len(self.error_pages)}, restarts {self.restarts}, answers lost on the way"
             f" {self.unheard}, pages not in the phone {len(self.postponed)}, {self.took_s:.0f} s"
@@ -115,7 +123,9 @@ def morning(plan: Plan, folder: Path, server_url: str) -> Found:
             day = Day(plan, house, port, found, folder)
             try:
                 for who in ("owner", "farrier"):
-                    day.wakes(Phone(playwright, chromium, folder / who, who, Line("127.0.0.1", port)))
+                    day.wakes(
+                        Phone(playwright, chromium, folder / who, who, Line("127.0.0.1", port))
+                    )
                 return day.lived()
             finally:
                 for phone in day.phones.values():

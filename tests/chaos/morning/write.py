@@ -51,7 +51,9 @@ def _path(entry: Entry) -> str:
     if entry.kind == "look":
         return "/look/"
     home = f"/cases/{entry.case}/"
-    return home + (f"plan/{entry.item}/" if entry.kind in ("agree", "decline") else PATHS[entry.kind])
+    return home + (
+        f"plan/{entry.item}/" if entry.kind in ("agree", "decline") else PATHS[entry.kind]
+    )
 
 
 def _filled(phone: Phone, entry: Entry) -> Locator:
@@ -64,7 +66,9 @@ def _filled(phone: Phone, entry: Entry) -> Locator:
             return main.get_by_role("button", name="Save the note")
         case "flag" | "urgent":
             _open(main.locator("[name=words]")).fill(entry.word)
-            name, sign = ("urgent_signs", "in_sole") if entry.kind == "urgent" else ("signs", "heat")
+            name, sign = (
+                ("urgent_signs", "in_sole") if entry.kind == "urgent" else ("signs", "heat")
+            )
             main.locator(f"[name={name}][value={sign}]").check()
             if entry.picture:
                 file = {"name": "foot.jpg", "mimeType": "image/jpeg", "buffer": jpeg(entry.word)}

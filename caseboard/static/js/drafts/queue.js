@@ -54,7 +54,7 @@ const drafts = (window.drafts ??= {});
    * the words in one step, and their key is made from that of the words: a phone that goes dark meanwhile
    * asks again, and gets the same pictures once. */
   function picturesOf(draft, { filesTo, to }) {
-    const key = `${draft.key}-pictures`.slice(-64);
+    const key = `${draft.key}-pictures`;
     return store.put({
       ...draft, id: key, key, action: filesTo || to, page: to, form: "", urgent: false, kind: "Pictures", values: [["client_key", key]],
       files: draft.apart, apart: [], tries: 0, shown: [["Pictures", draft.apart.map((file) => file.filename).join(", ")]],
