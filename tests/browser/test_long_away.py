@@ -14,6 +14,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import expect
 
+from caseboard.lib import clock
 from horses.models import Case, Flag, FlagPhoto, Role, Visit
 from horses.services.horses import horse_create
 from tests.browser.conftest import Open
@@ -37,11 +38,6 @@ class Day:
 
 
 LONG, SHORT = Day(12, 12, 900, 180), Day(2, 2, 300, 0)
-
-
-@pytest.fixture(autouse=True)
-def _still(clock_stands: datetime) -> None:
-    """All of these happen at the fixed moment."""
 
 
 def pictures(word: str, side_px: int) -> list[dict[str, object]]:
@@ -69,13 +65,15 @@ def horses(cast: Cast, count: int, now: datetime) -> list[Case]:
 
 
 def test_after_a_day_without_a_network_urgent_goes_first_and_pictures_last(
-    enter: Open, cast: Cast, line: Line, now: datetime
+    enter: Open, cast: Cast, line: Line, now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    # The worker's clock cannot be set: the morning is now, and the evening ten hours from now.
+    morning = clock.now()
     day = LONG if os.environ.get("CASEBOARD_AWAY") == "long" else SHORT
     cases = horses(cast, day.visits, now)
     farrier = enter(cast.farrier, by=line, looks=False)
     farrier.watch.lost_on_purpose = True
-    farrier.page.clock.set_fixed_time(now - AWAY)
+    farrier.page.clock.set_fixed_time(morning)
     keep_opened(farrier)
     keep_opened(farrier, "/me/waiting/")
     flagged = cases[: day.flags]
@@ -85,14 +83,14 @@ def test_after_a_day_without_a_network_urgent_goes_first_and_pictures_last(
         keep_opened(farrier, f"/cases/{case.public_id}/flags/new/")
 
     line.cut()
-    began = now - AWAY
     steps = len(cases) + 1
     for number, case in enumerate(cases):
-        farrier.page.clock.set_fixed_time(began + AWAY * number / steps)
+        farrier.page.clock.set_fixed_time(morning + AWAY * number / steps)
         if number < day.flags:
             flag(farrier, case, day.side_px)
         visit(farrier, case)
-    farrier.page.clock.set_fixed_time(now)
+    farrier.page.clock.set_fixed_time(morning + AWAY)
+    monkeypatch.setattr("caseboard.lib.clock.now", lambda: morning + AWAY)
     urgent(farrier, cases[-1] if cases[-1] in flagged else flagged[-1])
     count = len(cases) + len(flagged) + 1
     waiting(farrier, count)
@@ -107,7 +105,8 @@ def test_after_a_day_without_a_network_urgent_goes_first_and_pictures_last(
         time.sleep(1)
     else:
         farrier.until("window.drafts.now()")
-        waiting(farrier, 0)
+        left = farrier.page.evaluate(LEFT)
+        assert left == {}, farrier.page.evaluate(WHY)
     order = [kind(one) for one in line.asked[asked:] if one.startswith("POST /cases/")]
     print(" ".join(order))
     print(
@@ -131,6 +130,8 @@ def test_after_a_day_without_a_network_urgent_goes_first_and_pictures_last(
     assert Visit.objects.filter(status="kept").count() == len(cases)
 
 
+WHY = """window.drafts.list().then((all) => all.map((one) => [one.kind, one.horse, one.state, one.last?.status,
+  new DOMParser().parseFromString(one.last?.html ?? "", "text/html").querySelector(".form-errors")?.textContent.replace(/\\s+/g, " "), one.shown[0]]))"""
 LEFT = """window.drafts.list().then((all) => all.map((one) => one.kind).reduce(
   (sum, one) => ({ ...sum, [one]: (sum[one] ?? 0) + 1 }), {}))"""
 
