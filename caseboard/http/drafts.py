@@ -98,7 +98,7 @@ class DraftMiddleware:
         except DraftChanged:
             return render(request, "caseboard/draft_changed.html", status=409)
         if earlier is not None:
-            return JsonResponse({"to": earlier, "said": []})
+            return JsonResponse(earlier.as_answer())
         draft.claimed = True
         return None
 
@@ -133,9 +133,10 @@ def _accepted_or_not(request: HttpRequest, response: HttpResponse, draft: Draft)
     sends_on = 300 <= response.status_code < 400 and "Location" in response
     said, refused = _said(request) if sends_on else ([], [])
     accepted = sends_on and (bool(said) or not refused)
+    files_to = getattr(request, "draft_files_to", "")
     if draft.claimed and request.user.is_authenticated:
         if accepted:
-            draft_accepted(request.user, draft.key, response["Location"])
+            draft_accepted(request.user, draft.key, response["Location"], files_to)
         else:
             draft_not_accepted(request.user, draft.key)
     if not sends_on:
@@ -145,8 +146,8 @@ def _accepted_or_not(request: HttpRequest, response: HttpResponse, draft: Draft)
     told: dict[str, Any] = {"to": response["Location"], "said": said + refused}
     if not accepted:
         told["refused"] = True
-    if more := getattr(request, "draft_files_to", ""):
-        told["files_to"] = more
+    if files_to:
+        told["files_to"] = files_to
     answer = JsonResponse(told)
     for name, cookie in response.cookies.items():
         answer.cookies[name] = cookie

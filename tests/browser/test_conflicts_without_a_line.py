@@ -6,6 +6,7 @@ hours wrong, whichever way.
 
 from collections.abc import Callable
 from datetime import datetime, timedelta
+from typing import Any
 
 import pytest
 from playwright.sync_api import expect
@@ -176,6 +177,11 @@ def test_a_deed_that_needs_a_code_waits_with_the_version_that_was_on_the_screen(
     waiting(owner, 0)
 
 
+def said_of_the_note() -> dict[str, Any]:
+    after: dict[str, Any] = HistoryLine.objects.filter(verb="note.written").latest("pk").after or {}
+    return after
+
+
 @clocks
 def test_how_long_ago_a_note_was_written_does_not_depend_on_the_phones_time_of_day(
     away: Callable[..., Visitor], line: Line, cast: Cast, now: datetime, wrong: timedelta
@@ -184,8 +190,7 @@ def test_how_long_ago_a_note_was_written_does_not_depend_on_the_phones_time_of_d
     write_note(owner, cast, "Quiet today.")
     owner.page.clock.set_fixed_time(now + wrong)
     back(owner, line)
-    line_of_it = HistoryLine.objects.filter(verb="note.written").latest("pk")
-    written = datetime.fromisoformat(line_of_it.after["written_in_phone"])
+    written = datetime.fromisoformat(said_of_the_note()["written_in_phone"])
     assert abs(written - (now - timedelta(hours=2))) < timedelta(minutes=1)
 
 
@@ -197,8 +202,7 @@ def test_a_clock_put_right_before_sending_makes_the_history_say_nothing_that_is_
     write_note(owner, cast, "Quiet today.")
     owner.page.clock.set_fixed_time(now + timedelta(minutes=10))
     back(owner, line)
-    line_of_it = HistoryLine.objects.filter(verb="note.written").latest("pk")
-    assert "written_in_phone" not in line_of_it.after
+    assert "written_in_phone" not in said_of_the_note()
 
 
 def test_an_urgent_flag_without_a_line_says_before_and_after_that_nobody_was_told_and_whom_to_ring(

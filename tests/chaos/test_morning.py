@@ -1,6 +1,6 @@
 """Two people write all morning while the line fails in five ways: nothing is lost, nothing doubled.
 
-A short form here; `CASEBOARD_MORNING=200` is the long one: 200 entries, 50 cuts.
+A short form here; `CASEBOARD_MORNING=long` is the long one: 200 entries, 50 cuts.
 """
 
 import os

@@ -1,5 +1,6 @@
 """One person's phone for a morning: a browser with a store of its own that is closed and opened again."""
 
+import logging
 import time
 from contextlib import suppress
 from pathlib import Path
@@ -11,7 +12,8 @@ from tests.browser.ask_worker import ASK
 from tests.browser.chrome import ARGS
 from tests.browser.line import Line
 
-PATIENCE_MS = 30_000
+log = logging.getLogger(__name__)
+PATIENCE_MS = 45_000  # longer than the worker waits for a page that it does not have
 COUNTS = """() => window.drafts.list().then((all) => all.filter((one) => one.state !== 'typing')
   .map(({ kind, state, last, shown }) => ({ kind, state, shown, last: last && { ...last, html: undefined } })))"""
 STATE = """navigator.serviceWorker.getRegistration().then((one) => JSON.stringify(
@@ -73,7 +75,9 @@ class Phone:
                 return
             except Error as error:
                 if last or not any(words in error.message for words in OTHER_WAY):
-                    self.error_pages.append(f"{self.name}, {path}: {error.message[:120]}")
+                    words = f"{self.name}, line {self.line.mode}, {path}: {error.message[:120]}"
+                    self.error_pages.append(words)
+                    log.info("error page? %s, now at %s", words, self.page.url)
                     return
                 time.sleep(0.3)
 

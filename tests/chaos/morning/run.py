@@ -204,6 +204,7 @@ class Day:
             log.info("%s, %s: %s", entry.word, kind, entry.shown[:60])
         except NotOpen as why:
             self.found.postponed.append(f"{entry.word}, {kind}: {why}")
+            log.info("%s, %s: not in the phone: %s", entry.word, kind, why)
             return [] if last else [entry]
         return []
 
@@ -255,7 +256,8 @@ def nothing() -> None:
 def main() -> None:
     """`--short`: the form that runs with the other tests."""
     logging.basicConfig(format="%(asctime)s %(message)s")
-    log.setLevel(logging.INFO)
+    for one in (log, logging.getLogger("tests.chaos.morning")):
+        one.setLevel(logging.INFO)
     folder = Path(tempfile.mkdtemp(prefix="morning-"))
     found = morning(SHORT_PLAN if "--short" in sys.argv else LONG_PLAN, folder, "")
     print(found.table())

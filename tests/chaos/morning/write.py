@@ -14,6 +14,7 @@ GIVE_UP_S = 40  # longer than the phone waits for any answer
 SEEN = """() => document.querySelector("[data-draft-panel], [data-waits=yes]") ? "kept"
   : document.documentElement.dataset.answered ? `page ${document.documentElement.dataset.answered}`
   : document.documentElement.dataset.before ? "" : "gone on" """
+WORDS = "document.title + ': ' + (document.querySelector('main') ?? document.documentElement).innerText.slice(0, 200)"
 PATHS = {
     "note": "notes/new/",
     "flag": "flags/new/",
@@ -44,7 +45,7 @@ def write(phone: Phone, entry: Entry) -> None:
             break
         time.sleep(0.1)
     if entry.shown.startswith("page"):
-        entry.shown += ": " + phone.page.locator("main").inner_text()[:300]
+        entry.shown += ": " + str(phone.page.evaluate(WORDS))
 
 
 def _path(entry: Entry) -> str:
@@ -108,5 +109,5 @@ def _open(spot: Locator, *, seen: bool = True) -> Locator:
     try:
         spot.first.wait_for(state="visible" if seen else "attached", timeout=4000)
     except Error:
-        raise NotOpen(spot.page.url + ": " + spot.page.locator("main").inner_text()[:200]) from None
+        raise NotOpen(f"{spot.page.url}: {spot.page.evaluate(WORDS)}") from None
     return spot.first
