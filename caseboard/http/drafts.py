@@ -5,6 +5,8 @@ script can read.
     X-Draft-Person   whose draft it is
     X-Draft-Age      seconds since it was written
     X-Draft-Later    the phone sends by itself: nobody stands before the page
+    X-Draft-Bytes    what its files weigh together: a line that breaks in the midst of a form may leave
+                     one that reads as whole, with a file less, and the key would stand for that
 
 The answer carries `X-Draft-Answer` with the key, so that the page of a hotspot, which answers to
 everything, is not taken for ours. What was accepted is answered with JSON ({"to", "said"}), all else with the
@@ -40,6 +42,7 @@ from horses.services.drafts import (
 
 ANSWER = "X-Draft-Answer"
 PERSON, AGE, LATER = "X-Draft-Person", "X-Draft-Age", "X-Draft-Later"
+BYTES = "X-Draft-Bytes"
 WITH_FILES = "multipart/form-data"
 
 
@@ -84,6 +87,8 @@ class DraftMiddleware:
             return None
         if draft.person != request.user.public_id:
             return JsonResponse({"other_person": True}, status=409)
+        if not _is_whole(request):
+            return HttpResponse(status=400)  # who sent it is not there any more, and sends it again
         draft.reached = True
         if draft.with_files:
             return None
@@ -98,7 +103,7 @@ class DraftMiddleware:
         except DraftChanged:
             return render(request, "caseboard/draft_changed.html", status=409)
         if earlier is not None:
-            return JsonResponse({"to": earlier, "said": []})
+            return JsonResponse(earlier.as_answer())
         draft.claimed = True
         return None
 
@@ -113,6 +118,20 @@ def _draft_of(request: HttpRequest) -> Draft | None:
         later=LATER in request.headers,
         with_files=(request.content_type or "").startswith(WITH_FILES),
     )
+
+
+def _is_whole(request: HttpRequest) -> bool:
+    """Whether all has come that was sent; an earlier script does not say how much its files weigh.
+
+    A server that hands a body on as it comes (gunicorn) ends it where the line broke.
+    """
+    if not (request.content_type or "").startswith(WITH_FILES):
+        return len(request.body) >= int(request.META.get("CONTENT_LENGTH") or 0)
+    said = request.headers.get(BYTES, "")
+    if not said.isdigit():
+        return True
+    came = sum(one.size or 0 for _, several in request.FILES.lists() for one in several)
+    return came == int(said)
 
 
 def _answer(request: HttpRequest, response: HttpResponse, draft: Draft) -> HttpResponse:
@@ -133,9 +152,10 @@ def _accepted_or_not(request: HttpRequest, response: HttpResponse, draft: Draft)
     sends_on = 300 <= response.status_code < 400 and "Location" in response
     said, refused = _said(request) if sends_on else ([], [])
     accepted = sends_on and (bool(said) or not refused)
+    files_to = getattr(request, "draft_files_to", "")
     if draft.claimed and request.user.is_authenticated:
         if accepted:
-            draft_accepted(request.user, draft.key, response["Location"])
+            draft_accepted(request.user, draft.key, response["Location"], files_to)
         else:
             draft_not_accepted(request.user, draft.key)
     if not sends_on:
@@ -145,8 +165,8 @@ def _accepted_or_not(request: HttpRequest, response: HttpResponse, draft: Draft)
     told: dict[str, Any] = {"to": response["Location"], "said": said + refused}
     if not accepted:
         told["refused"] = True
-    if more := getattr(request, "draft_files_to", ""):
-        told["files_to"] = more
+    if files_to:
+        told["files_to"] = files_to
     answer = JsonResponse(told)
     for name, cookie in response.cookies.items():
         answer.cookies[name] = cookie

@@ -7,7 +7,9 @@ when it comes again. Kept in the same table, under a name that no form's key has
 """
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.db import IntegrityError, transaction
 
@@ -22,6 +24,19 @@ HOME = "/horses/"
 NOT_CONTENT = ("csrfmiddlewaretoken", "fresh_code", "fresh_again", "fresh_look")
 
 
+@dataclass(frozen=True)
+class Earlier:
+    """Where an accepted draft led. An address holds no space: both are kept in one column."""
+
+    to: str
+    files_to: str = ""
+
+    def as_answer(self) -> dict[str, Any]:
+        """As the first answer was, for a phone that never heard it."""
+        more = {"files_to": self.files_to} if self.files_to else {}
+        return {"to": self.to, "said": [], **more}
+
+
 class DraftChanged(Exception):
     """The key was accepted with other content: the one is saved, the other must not get lost."""
 
@@ -33,8 +48,8 @@ def draft_claim(
     path: str,
     content: Mapping[str, Sequence[str]],
     now: datetime,
-) -> str | None:
-    """None when the key is new, and taken now; else the address of what it led to before.
+) -> Earlier | None:
+    """None when the key is new, and taken now; else what it led to before.
 
     Must run inside the transaction that saves what the form holds. Raises DraftChanged.
     """
@@ -49,14 +64,15 @@ def draft_claim(
         earlier = IdempotencyKey.objects.get(person=person, key=PREFIX + key)
         if earlier.payload_hash != digest:
             raise DraftChanged("This was sent before with other content.") from None
-        return earlier.result
+        return Earlier(*earlier.result.split(" ", 1))
     return None
 
 
-def draft_accepted(person: Person, key: str, address: str) -> None:
-    """The draft led to the page at `address`."""
-    if len(address) <= LONGEST_ADDRESS:
-        IdempotencyKey.objects.filter(person=person, key=PREFIX + key).update(result=address)
+def draft_accepted(person: Person, key: str, address: str, files_to: str = "") -> None:
+    """The draft led to the page at `address`; its pictures are awaited at `files_to`."""
+    result = f"{address} {files_to}".strip()
+    if len(result) <= LONGEST_ADDRESS:
+        IdempotencyKey.objects.filter(person=person, key=PREFIX + key).update(result=result)
 
 
 def draft_not_accepted(person: Person, key: str) -> None:

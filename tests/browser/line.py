@@ -1,19 +1,24 @@
 """The line between phone and site, in good days and bad: cut, hanging, or another network's page."""
 
 import socket
+import struct
 import threading
 import time
 from contextlib import suppress
+from functools import partial
 from typing import Literal
 
-Mode = Literal["through", "cut", "hangs", "half", "portal", "portal_leads_away", "killed"]
+Mode = Literal[
+    "through", "cut", "hangs", "half", "deaf", "portal", "portal_leads_away", "killed"
+]  # deaf: the site does what was asked, and nobody hears its answer
 PORTAL_WORDS = "Welcome to the free network of the feed shop"
 PORTAL = f"<!doctype html><title>Free network</title><main><h1>{PORTAL_WORDS}</h1></main>"
 
 
-def _answer(status: str, more: str = "", body: str = PORTAL) -> bytes:
-    head = f"HTTP/1.1 {status}\r\nContent-Type: text/html\r\nContent-Length: {len(body)}\r\n"
-    return f"{head}Connection: close\r\n{more}\r\n{body}".encode()
+def _answer(status: str, more: str = "", body: str = PORTAL, kind: str = "text/html") -> bytes:
+    content = body.encode()
+    head = f"HTTP/1.1 {status}\r\nContent-Type: {kind}\r\nContent-Length: {len(content)}\r\n"
+    return f"{head}Connection: close\r\n{more}\r\n".encode() + content
 
 
 ANSWERS = {
@@ -33,7 +38,11 @@ class Line:
         self.address = f"http://127.0.0.1:{self.listener.getsockname()[1]}"
         self.mode: Mode = "through"
         self.late_s = 0.0  # each answer comes so much later
+        self.bytes_a_second = 0  # shared by all that goes through, both ways; 0: no bound
+        self.turn = threading.Lock()
         self.asked: list[str] = []  # the first line of each request that came, in any mode
+        self.instead: dict[str, str] = {}  # scripts given in the site's place, by their path
+        self.unheard = 0  # answers that were given and never heard
         self.open: list[socket.socket] = []
         threading.Thread(target=self._take, daemon=True).start()
 
@@ -78,17 +87,36 @@ class Line:
                 self._through(near, mode)
 
     def _through(self, near: socket.socket, mode: Mode) -> None:
-        far = socket.create_connection(self.far)
+        try:
+            far = socket.create_connection(self.far)
+        except OSError:  # the site is dead
+            near.close()
+            return
         self.open.append(far)
-        back = threading.Thread(target=self._carry, args=(far, near, mode == "half"), daemon=True)
-        back.start()
-        self._carry(near, far, False)
+        back = self._swallow if mode == "deaf" else partial(self._carry, half=mode == "half")
+        threading.Thread(target=back, args=(far, near), daemon=True).start()
+        self._carry(near, far)
 
-    def _carry(self, one: socket.socket, other: socket.socket, half: bool) -> None:
+    def _swallow(self, far: socket.socket, near: socket.socket) -> None:
+        """The site has answered: the one who asked finds the connection reset."""
         with suppress(OSError):
-            while content := one.recv(65536):
+            if far.recv(65536):
+                self.unheard += 1
+            near.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, struct.pack("ii", 1, 0))
+        near.close()
+        far.close()
+
+    def _carry(self, one: socket.socket, other: socket.socket, half: bool = False) -> None:
+        with suppress(OSError):
+            while content := one.recv(4096 if self.bytes_a_second else 65536):
+                if self.bytes_a_second:
+                    with self.turn:
+                        time.sleep(len(content) / self.bytes_a_second)
                 if content.startswith((b"GET ", b"POST ")):
                     self.asked.append(content.split(b"\r\n", 1)[0].decode())
+                    if script := self.instead.get(content.split(b" ", 2)[1].decode()):
+                        one.sendall(_answer("200 OK", body=script, kind="text/javascript"))
+                        break
                 elif self.late_s:
                     time.sleep(self.late_s)
                 if half:

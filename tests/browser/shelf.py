@@ -3,16 +3,9 @@
 from typing import Any
 
 from horses.models import Person
+from tests.browser.ask_worker import ASK
 from tests.browser.visitor import Visitor
 
-ASK = """async (message) => {
-  const { active } = await navigator.serviceWorker.ready;
-  return new Promise((answered) => {
-    const { port1, port2 } = new MessageChannel();
-    port1.onmessage = (event) => answered(event.data);
-    active.postMessage(message, [port2]);
-  });
-}"""
 # Every word that any cache of this origin holds, by its address.
 CACHED = """async () => {
   const found = {};

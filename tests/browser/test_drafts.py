@@ -155,6 +155,44 @@ def test_urgent_flags_are_sent_first_and_pictures_last(owner: Visitor, cast: Cas
     waiting(owner, 0)
 
 
+def test_a_phone_that_goes_dark_between_words_and_pictures_sends_the_pictures_once(
+    owner: Visitor, cast: Cast
+) -> None:
+    cut(owner)
+    flag_form(owner, cast)
+    owner.tick("signs", "heat")
+    owner.page.set_input_files("[name=photos]", picture())  # type: ignore[arg-type]
+    owner.control("Write it down and tell the team").click()
+    expect(here(owner)).to_be_visible()
+    mend(owner)
+    dark = "window.drafts.store.forget = () => Promise.reject(new Error('dark'))"
+    owner.page.evaluate(f"() => {{ {dark}; }}")
+    owner.page.evaluate("window.drafts.now()")
+    owner.go("/me/waiting/")
+    owner.until("window.drafts.now()")
+    waiting(owner, 0)
+    assert Flag.objects.get().photos.count() == 1
+
+
+def taken_unheard(route: Route) -> None:
+    route.fetch(max_redirects=0)
+    route.abort()
+
+
+def test_pictures_follow_words_whose_acceptance_was_never_heard(owner: Visitor, cast: Cast) -> None:
+    cut(owner, taken_unheard)
+    flag_form(owner, cast)
+    owner.tick("signs", "heat")
+    owner.page.set_input_files("[name=photos]", picture())  # type: ignore[arg-type]
+    owner.control("Write it down and tell the team").click()
+    expect(here(owner)).to_contain_text("Not sent yet")
+    assert Flag.objects.count() == 1
+    mend(owner)
+    owner.until("window.drafts.now()")
+    waiting(owner, 0)
+    assert Flag.objects.get().photos.count() == 1
+
+
 def test_who_was_removed_meanwhile_sees_both_sides_and_loses_no_word(
     enter: Open, cast: Cast, now: datetime
 ) -> None:

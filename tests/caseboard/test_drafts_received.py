@@ -6,14 +6,16 @@ from typing import Any
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import OperationalError
-from django.test import Client
+from django.test import Client, RequestFactory
 from django.urls import reverse
 from django.utils.http import urlencode
 
+from caseboard.http.drafts import _is_whole
 from horses.models import Agreement, Flag, Look, Note, Person, PlanItem, Visit
 from horses.services.plan import plan_item_propose
 from tests import build
 from tests.cast import Cast
+from tests.chaos.morning.picture import jpeg
 from tests.horses.doors import last_line, shut, text_of
 from tests.horses.views.plan_doors import revise
 
@@ -34,6 +36,8 @@ class Phone:
             "X-Draft-Person": fields.pop("person", self.person.public_id),
             "X-Draft-Age": age,
         }
+        if weight := fields.pop("weight", ""):
+            head["X-Draft-Bytes"] = str(weight)
         if fields.pop("later", True):
             head["X-Draft-Later"] = "yes"
         files = any(isinstance(one, SimpleUploadedFile) for one in fields.values())
@@ -253,6 +257,38 @@ def test_the_pictures_of_a_flag_have_an_address_to_follow_to(phone: Phone, cast:
     told = phone.send(flag_path(cast), signs="heat").json()
     flag = Flag.objects.get()
     assert told["files_to"] == reverse("flag_photos", args=[cast.case.public_id, flag.public_id])
+
+
+def test_the_pictures_have_their_address_also_when_the_first_answer_was_never_heard(
+    phone: Phone, cast: Cast
+) -> None:
+    first = phone.send(flag_path(cast), signs="heat").json()
+    again = phone.send(flag_path(cast), signs="heat").json()
+    assert again["files_to"] == first["files_to"]
+    assert again["to"] == first["to"]
+    assert Flag.objects.count() == 1
+
+
+def test_half_of_a_forms_pictures_are_not_taken_for_the_whole(phone: Phone, cast: Cast) -> None:
+    to = phone.send(flag_path(cast), signs="heat").json()["files_to"]
+    one = jpeg("one")
+
+    def send(weight: int) -> Any:
+        photo = SimpleUploadedFile("one.jpg", one, "image/jpeg")
+        return phone.send(to, "k2", client_key="k2", photos=photo, weight=weight)
+
+    assert send(2 * len(one)).status_code == 400
+    assert Flag.objects.get().photos.count() == 0
+    assert send(len(one)).status_code == 200
+    assert Flag.objects.get().photos.count() == 1
+
+
+def test_half_of_a_forms_words_are_not_taken_for_the_whole() -> None:
+    kind = "application/x-www-form-urlencoded"
+    request = RequestFactory().post("/", "body=Quiet+to", content_type=kind)
+    assert _is_whole(request)
+    request.META["CONTENT_LENGTH"] = str(len("body=Quiet+today."))
+    assert not _is_whole(request)
 
 
 # -- agreements

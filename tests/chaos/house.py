@@ -99,15 +99,15 @@ class House:
         return self._start(name, words)
 
     def _answering(self, port: int) -> int:
-        def answers() -> bool:
-            try:
-                return Browser(port, "").get("/livez")[0] == 200
-            except OSError:
-                return False
-
-        if not wait_until(answers, 60):
+        if not wait_until(lambda: self.answers(port), 60):
             raise RuntimeError(f"nothing answers at {port}, see {self.folder}")
         return port
+
+    def answers(self, port: int) -> bool:
+        try:
+            return Browser(port, "").get("/livez")[0] == 200
+        except OSError:
+            return False
 
     def tell(self, module: str, *words: str) -> Any:
         """Runs a module of the tests in the installation; what it prints last, as JSON."""

@@ -21,7 +21,7 @@ const drafts = (window.drafts ??= {});
     switch (answer.kind) {
       case "accepted":
         if (draft.apart?.length) await picturesOf(draft, answer);
-        await store.forget(draft.id);
+        else await store.forget(draft.id);
         document.dispatchEvent(new CustomEvent("drafts:sent", { detail: { draft, answer } }));
         return true;
       case "refused":
@@ -50,15 +50,17 @@ const drafts = (window.drafts ??= {});
     return [...(page?.querySelectorAll('meta[name="kept-clear"]') ?? [])].some((meta) => meta.content === draft.form);
   }
 
-  /* Pictures follow on their own, so that an urgent flag's words do not wait for them. */
+  /* Pictures follow on their own, so that an urgent flag's words do not wait for them. They take the place of
+   * the words in one step, and their key is made from that of the words: a phone that goes dark meanwhile
+   * asks again, and gets the same pictures once. */
   function picturesOf(draft, { filesTo, to }) {
-    const key = drafts.form.newKey();
+    const key = `${draft.key}-pictures`;
     return store.put({
       ...draft, id: key, key, action: filesTo || to, page: to, form: "", urgent: false, kind: "Pictures", values: [["client_key", key]],
       files: draft.apart, apart: [], tries: 0, shown: [["Pictures", draft.apart.map((file) => file.filename).join(", ")]],
       state: filesTo ? "waiting" : "needs you",
       last: filesTo ? null : { at: Date.now(), words: "The words were saved, the pictures were not: choose them again there.", to },
-    });
+    }, { without: draft.id });
   }
 
   /* One try for one draft, nobody else sending or changing it meanwhile. null: somebody is. */

@@ -36,6 +36,7 @@ drafts.send = (() => {
       "X-Draft-Age": String(Math.round((Date.now() - draft.writtenAt) / 1000)),
     };
     if (later) headers["X-Draft-Later"] = "yes";
+    if (draft.files.length) headers["X-Draft-Bytes"] = String(size(draft));
     const wait = WAIT_MS + size(draft) / SLOWEST_BYTES_MS;
     const answer = await fetch(draft.action, { method: "POST", headers, body: bodyOf(draft), redirect: "manual", cache: "no-store", signal: signal(wait) });
     return { answer, text: await answer.text() };

@@ -1,0 +1,83 @@
+"""What two people write in one morning: who, what, about which horse, each with a word of its own."""
+
+import random
+from dataclasses import asdict, dataclass
+from typing import Any
+
+FARRIERS_HORSES = 14
+NOTED = 4  # of them, the last: the owner's notes, flags and answers, and the farrier's
+OWNERS_HORSES = 6  # of which the owner says that the farrier was there
+
+
+@dataclass
+class Entry:
+    word: str  # looked for on the board in the end; a number where there are no words to write
+    who: str  # owner or farrier
+    kind: str
+    case: str
+    item: str = ""  # of the plan
+    value: str = ""  # measured
+    picture: bool = False
+    during: str = ""  # the cut it was written in
+    shown: str = ""  # what the person saw
+
+    def as_json(self) -> dict[str, Any]:
+        return asdict(self)
+
+
+@dataclass(frozen=True)
+class Amounts:
+    """How many of each. Looks and visits: one a horse at most."""
+
+    notes: tuple[int, int]  # the owner's, the farrier's
+    flags: tuple[int, int]
+    urgent: int
+    looks: int
+    agreed: int
+    declined: int
+    words: int
+    visits: int
+    readings: int
+
+
+LONG = Amounts((38, 34), (16, 24), 4, 10, 14, 12, 6, 14, 28)
+SHORT = Amounts((2, 1), (1, 1), 1, 1, 1, 1, 1, 1, 1)
+
+
+def entries_of(found: dict[str, Any], amounts: Amounts, chance: random.Random) -> list[Entry]:
+    """In the order in which they are written."""
+    cases: list[str] = found["cases"]
+    noted = cases[FARRIERS_HORSES - NOTED : FARRIERS_HORSES]
+    items = [(case, item) for case, several in found["items"].items() for item in several]
+    made: list[Entry] = []
+
+    def add(who: str, kind: str, case: str, **more: Any) -> None:
+        made.append(Entry(f"{kind}{len(made):03d}x", who, kind, case, **more))
+
+    for who, notes, flags in zip(("owner", "farrier"), amounts.notes, amounts.flags, strict=True):
+        for number in range(notes):
+            add(who, "note", noted[number % NOTED])
+        for number in range(flags):
+            add(who, "flag", noted[number % NOTED], picture=number % 3 == 0)
+    for number in range(amounts.urgent):
+        add("owner", "urgent", noted[number % NOTED])
+    for number in range(amounts.looks):
+        add("owner", "look", cases[number])
+    for number in range(amounts.agreed + amounts.declined):
+        case, item = items[number]
+        add("owner", "agree" if number < amounts.agreed else "decline", case, item=item)
+    for number in range(amounts.words):
+        add("owner", "word", cases[FARRIERS_HORSES + number])
+    for number in range(amounts.visits):
+        add("farrier", "visit", cases[number], value=f"{48 + number / 10:.1f}")
+    for number in range(amounts.readings):
+        foot = ("RF", "LH")[number // FARRIERS_HORSES]
+        add(
+            "farrier",
+            "reading",
+            cases[number % FARRIERS_HORSES],
+            item=foot,
+            value=f"{50 + number / 10:.1f}",
+        )
+    chance.shuffle(made)
+    return made
