@@ -160,23 +160,11 @@ def picture_audience(picture: Picture) -> str:
 # -- taken away
 
 
-@dataclass(frozen=True)
-class Blanked:
-    """How the history speaks of it."""
-
-    verb: str
-    subject: str
-    audience: str
-
-
-def picture_empty(picture: Picture, now: datetime) -> Blanked:
+def picture_empty(picture: Picture, now: datetime) -> None:
     """Empties the row. The file goes after the commit, and goes even if this process dies before."""
     enqueue("photo.delete", str(picture.file.name), now=now)
     picture.file, picture.redacted_at = "", now
     picture.save(update_fields=["file", "redacted_at"])
-    if picture.flag:
-        return Blanked("flag.photo_blanked", picture.flag.public_id, TEAM_AUDIENCE)
-    return Blanked("picture.blanked", picture.public_id, picture_audience(picture))
 
 
 def may_blank(access: CaseAccess, picture: Picture) -> bool:
@@ -201,9 +189,13 @@ def picture_blank(*, access: CaseAccess, picture_id: str, reason: str, now: date
         if not reason.strip():
             words = "Say why it is blanked out: the others see that a photo is missing."
             raise DeedRefused(words, field="reason")
-        told = picture_empty(picture, now)
+        picture_empty(picture, now)
         after = {"photo": picture_id, "reason": reason}
-        act.line(told.verb, told.subject, after=after, audience=told.audience)
+        if picture.flag:
+            act.line("flag.photo_blanked", picture.flag, after=after, audience=TEAM_AUDIENCE)
+        else:
+            audience = picture_audience(picture)
+            act.line("picture.blanked", picture, after=after, audience=audience)
         return picture
 
 

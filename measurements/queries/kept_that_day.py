@@ -4,7 +4,7 @@ from datetime import date
 
 from horses.access import CaseAccess
 from horses.domain.wording import foot_words, listed
-from horses.models import Visit
+from horses.models import FootWork, Visit
 from horses.queries.board import visits_for
 from measurements.models import Reading
 
@@ -19,16 +19,25 @@ def kept_that_day(access: CaseAccess, day: date, *, but: Visit | None = None) ->
 
 
 def _said(visit: Visit, access: CaseAccess) -> str:
+    did: dict[str, list[str]] = {}
+    for work in visit.work.order_by("pk"):
+        did.setdefault(_did(work), []).append(foot_words(work.foot, access.person))
     done = [
-        f"{foot_words(work.foot, access.person)} {work.get_shoe_display().lower()}"
-        for work in visit.work.order_by("pk")
+        f"{listed(feet) if len(did) > 1 else 'all four'} {what}"
+        for what, feet in did.items()
+        if what
     ]
     count = Reading.objects.filter(visit=visit).count()
     said = [
-        listed(done),
+        *done,
         f"{count} measured" if count else "",
         f"“{visit.words}”" * bool(visit.words),
     ]
     return (
         f"{visit.person_name} ({', '.join(filter(None, said))})" if any(said) else visit.person_name
     )
+
+
+def _did(work: FootWork) -> str:
+    shoe = work.get_shoe_display().lower() if work.shoe != FootWork.Shoe.NONE else ""
+    return " and ".join(filter(None, ["trimmed" if work.trimmed else "", shoe]))

@@ -24,6 +24,7 @@ from horses.views.attempt import attempt
 from measurements.forms.visit_correct import VisitCorrectForm, as_written_up
 from measurements.forms.visit_fill import FILL_BUTTON, ShoeFills
 from measurements.panels.visit_set import VisitSet, visit_set
+from measurements.queries.kept_that_day import kept_that_day
 from measurements.queries.numbers import Numbers, numbers_of
 from measurements.queries.numbers_kept import numbers_kept
 from measurements.queries.picture_points import own_points
@@ -31,7 +32,7 @@ from measurements.queries.visit_readings import visit_readings
 from measurements.queries.visit_setup import visit_setup_of
 from measurements.services.visit_correct import visit_put_right, without_duplicates
 from measurements.views.visit_page import VisitPage
-from measurements.views.visit_record import filled_in, kept_by, shoe_fills, shoes_keep
+from measurements.views.visit_record import filled_in, shoe_fills, shoes_keep
 
 REUSED = (
     "This correction was saved before with other content; look at the visit as it stands now, then "
@@ -152,7 +153,7 @@ def _form(
         today=clock.now().date(),
         length_unit=request.user.length_unit,
         side_words=request.user.side_words,
-        kept_by=partial(kept_by, access, but=visit),
+        kept_by=partial(kept_that_day, access, but=visit),
         sent_before=partial(key_used, access.person),
         points_by=partial(own_points, access),
     )

@@ -185,14 +185,6 @@ def shoes_keep(request: SignedInRequest, form: VisitSheetForm) -> None:
         own_shoe_keep(person=request.user, name=name, shoe=shoe)
 
 
-def kept_by(access: CaseAccess, day: date, *, but: Visit | None = None) -> str:
-    """Who wrote up a visit of this day; `but`: another one than this."""
-    kept = visits_for(access).kept().filter(kind=Visit.Kind.FARRIER, kept_on=day)
-    if but is not None:
-        kept = kept.exclude(pk=but.pk)
-    return ", ".join(dict.fromkeys(kept.order_by("pk").values_list("person_name", flat=True)))
-
-
 def _saved_words(form: VisitSheetForm) -> str:
     count = len(form.readings)
     readings = one_or(count, "one reading", f"{count or 'no'} readings")

@@ -28,13 +28,13 @@ from measurements.forms.jump_asked import jump_question
 from measurements.forms.visit_void import VisitVoidForm
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES
+from measurements.queries.kept_that_day import kept_that_day
 from measurements.queries.numbers import Numbers
 from measurements.queries.numbers_kept import numbers_kept
 from measurements.queries.visit_readings import visit_readings
 from measurements.services.readings import Taken
 from measurements.services.visit_other_horse import readings_for_other, visit_to_other_horse
 from measurements.services.visit_void import visit_take_back
-from measurements.views.visit_record import kept_by
 
 SHOE_WAS_ON = (FootWork.Shoe.RESET, FootWork.Shoe.PULLED)
 REUSED = "This form was sent before with other content. Look at the visit, then send it once more."
@@ -126,7 +126,7 @@ def _questions(person: Person, board: str, visit: Visit) -> list[str]:
             what = f"{foot_words(taken.foot, person)} {QUANTITIES[taken.quantity].label_on(Foot(taken.foot))}"
             asked.append(f"{sentence_case(what)}: {jump}")
         typed.append(taken)
-    if by := kept_by(to, visit.kept_on):
+    if by := kept_that_day(to, visit.kept_on):
         asked.append(f"{to.horse.name} has a visit of this day already, by {by}.")
     return asked
 

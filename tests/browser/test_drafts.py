@@ -171,7 +171,7 @@ def test_a_phone_that_goes_dark_between_words_and_pictures_sends_the_pictures_on
     owner.go("/me/waiting/")
     owner.until("window.drafts.now()")
     waiting(owner, 0)
-    assert Flag.objects.get().photos.count() == 1
+    assert Flag.objects.get().pictures.count() == 1
 
 
 def taken_unheard(route: Route) -> None:
@@ -190,7 +190,7 @@ def test_pictures_follow_words_whose_acceptance_was_never_heard(owner: Visitor, 
     mend(owner)
     owner.until("window.drafts.now()")
     waiting(owner, 0)
-    assert Flag.objects.get().photos.count() == 1
+    assert Flag.objects.get().pictures.count() == 1
 
 
 def test_who_was_removed_meanwhile_sees_both_sides_and_loses_no_word(

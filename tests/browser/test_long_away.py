@@ -15,7 +15,7 @@ from PIL import Image
 from playwright.sync_api import expect
 
 from caseboard.lib import clock
-from horses.models import Case, Flag, FlagPhoto, Role, Visit
+from horses.models import Case, Flag, Picture, Role, Visit
 from horses.services.horses import horse_create
 from tests.browser.conftest import Open
 from tests.browser.line import Line
@@ -112,7 +112,7 @@ def test_after_a_day_without_a_network_urgent_goes_first_and_pictures_last(
     print(
         f"on the board: {Flag.objects.filter(urgency='now').count()} urgent, "
         f"{Visit.objects.filter(status='kept').count()} visits, {Flag.objects.count() - 1} flags, "
-        f"{FlagPhoto.objects.count()} of {2 * day.flags} pictures; still in the phone: "
+        f"{Picture.objects.count()} of {2 * day.flags} pictures; still in the phone: "
         f"{farrier.page.evaluate(LEFT)}"
     )
     assert order[0] == "flags"
@@ -125,7 +125,7 @@ def test_after_a_day_without_a_network_urgent_goes_first_and_pictures_last(
     line.be("through")
     farrier.until("window.drafts.now()")
     waiting(farrier, 0)
-    assert FlagPhoto.objects.count() == 2 * day.flags
+    assert Picture.objects.count() == 2 * day.flags
     assert Flag.objects.count() == day.flags + 1
     assert Visit.objects.filter(status="kept").count() == len(cases)
 

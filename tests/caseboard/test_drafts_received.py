@@ -278,9 +278,9 @@ def test_half_of_a_forms_pictures_are_not_taken_for_the_whole(phone: Phone, cast
         return phone.send(to, "k2", client_key="k2", photos=photo, weight=weight)
 
     assert send(2 * len(one)).status_code == 400
-    assert Flag.objects.get().photos.count() == 0
+    assert Flag.objects.get().pictures.count() == 0
     assert send(len(one)).status_code == 200
-    assert Flag.objects.get().photos.count() == 1
+    assert Flag.objects.get().pictures.count() == 1
 
 
 def test_half_of_a_forms_words_are_not_taken_for_the_whole() -> None:

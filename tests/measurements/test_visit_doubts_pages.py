@@ -73,7 +73,8 @@ def test_a_second_visit_of_a_day_is_asked_about_by_the_name_of_the_first(barefoo
     answer = send(barefoot, words="In the evening.", client_key="b")
     page = text_of(answer)
     assert answer.status_code == 422
-    assert "There is a visit of this day already, by Finn Farrier." in page
+    said = "by Finn Farrier (all four trimmed, “In the morning.”)."
+    assert f"There is a visit of this day already, {said}" in page
     assert "In the evening." in page
     assert 'name="sure-again"' in page
     assert saved() == 1

@@ -5,12 +5,13 @@ Not for pages: nobody signs in to do this, and nothing here opens a case to anyb
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from allauth.account.models import EmailAddress
 from django.db import IntegrityError, transaction
 from django.db.models import Q
 
-from horses.access import team_lock
+from horses.access import TEAM_AUDIENCE, team_lock
 from horses.ledger.append import history_append
 from horses.models import (
     CalendarFeed,
@@ -29,7 +30,7 @@ from horses.models import (
 )
 from horses.models.picture import OF_ONE
 from horses.services.held import contacts_let_go
-from horses.services.pictures import picture_empty
+from horses.services.pictures import picture_audience, picture_empty
 
 ERASED_HOST = "erased.invalid"  # a name that never resolves (RFC 2606)
 WHY_BLANKED = "the person who added it asked for their data to be erased"
@@ -165,17 +166,20 @@ def _photos_blank(person: Person, now: datetime) -> int:
     rows = list(pictures.select_related("case", *OF_ONE).order_by("case_id", "pk"))
     for picture in rows:
         team_lock(picture.case)
-        blanked = picture_empty(picture, now)
-        history_append(
-            case=picture.case,
-            actor=None,
-            role="",
-            verb=blanked.verb,
-            subject=blanked.subject,
-            audience=blanked.audience,
-            after={"photo": picture.public_id, "reason": WHY_BLANKED},
-            now=now,
-        )
+        picture_empty(picture, now)
+        told: dict[str, Any] = {
+            "case": picture.case,
+            "actor": None,
+            "role": "",
+            "after": {"photo": picture.public_id, "reason": WHY_BLANKED},
+            "now": now,
+        }
+        if picture.flag:
+            flag, audience = picture.flag.public_id, TEAM_AUDIENCE
+            history_append(verb="flag.photo_blanked", subject=flag, audience=audience, **told)
+        else:
+            own, audience = picture.public_id, picture_audience(picture)
+            history_append(verb="picture.blanked", subject=own, audience=audience, **told)
     return len(rows)
 
 

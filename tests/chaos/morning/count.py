@@ -56,7 +56,7 @@ def _is_right(row: Any, entry: dict[str, Any]) -> bool:
         case "note":
             return bool(row.case == case and row.author.name.startswith(_first(entry)))
         case "flag" | "urgent":
-            pictures = row.photos.count() == int(entry["picture"])
+            pictures = row.pictures.count() == int(entry["picture"])
             return bool(
                 row.case == case and row.raised_by.name.startswith(_first(entry)) and pictures
             )
