@@ -10,10 +10,24 @@ AGREEMENT = "tests/hoof/pictures/test_agreement.py"
 
 HOOF_PICTURES = (
     *rows(
+        "measurements/management/commands/measure_picture.py",
+        "tests/measurements/pictures/test_measure_picture.py",
+        Mutant(
+            "what is said of the card's place goes unheard",
+            'card_off_sd_mm(options["card_off_mm"])',
+            "card_off_sd_mm(CARD_OFF_MM)",
+        ),
+    ),
+    *rows(
         "measurements/hoof/pictures/side_view.py",
         SIDE,
         Mutant("the heel lies in the plane of the toe", 'if "heel" in name:', "if False:"),
         Mutant("lengths are told without a scale", "and not scaled", "and False"),
+        Mutant(
+            "heel walls never slant",
+            "HEEL_HAIRLINE_DEPTH_MM_SD if high else",
+            "0.0 if high else",
+        ),
     ),
     *rows(
         "measurements/hoof/pictures/side_checks.py",

@@ -17,8 +17,20 @@ Point = tuple[float, float]
 # How far a tap lies from where the same person would put it again, SD along each axis, px of a
 # kept picture (long edge about 2,400). House default, until a person's own repeats say otherwise.
 TAP_PX = 2.0
-# A card put down by eye in the plane of the foot's middle. House default: within about 12 mm.
-CARD_OFF_MM_SD = 6.3
+# A card put down by eye stands about so far from the plane of the foot's middle. House default. One
+# that stands 40 mm off looks the same on the picture: it turns no angle and makes lengths 4 to 5 %
+# wrong at arm's length, so who knows of it has to say so. A default wide enough for both would say
+# more than twice the error that most lengths have.
+CARD_OFF_MM = 9.0
+CARD_OFF_SD_SHARE = 0.7  # its SD: between that of all places alike (.58) and of the ends alone (1)
+
+
+def card_off_sd_mm(off_mm: float) -> float:
+    """SD (mm) of the place of a card that stands up to about so far (>= 0) from the plane, either way."""
+    return CARD_OFF_SD_SHARE * off_mm
+
+
+CARD_OFF_MM_SD = card_off_sd_mm(CARD_OFF_MM)
 
 
 class UnusablePicture(HoofError):

@@ -69,11 +69,14 @@ NEEDED = {
 LENGTHS = ("toe_length", "heel_length")
 
 # How far the heel wall stands in front of the middle plane, as a share of the ground it stands on:
-# mean and SD. Heels 65 to 80 mm apart on 115 to 130 mm of ground, from memory.
-HEEL_NEARER_SHARE, HEEL_NEARER_SD = 0.28, 0.043
-# How far single points lie from the plane they are taken to lie in, SD. House defaults.
+# mean and SD. Heels 55 to 75 mm apart on 110 to 135 mm of ground, from memory.
+HEEL_NEARER_SHARE, HEEL_NEARER_SD = 0.265, 0.05
+# How far single points lie from the plane they are taken to lie in, SD. House defaults; those of the
+# heel are wide on purpose: where heel walls slant more than was thought an interval that is too
+# narrow misleads, where they slant less it is a little wide.
 TOE_DEPTH_MM_SD = 0.4
 HEEL_DEPTH_MM_SD = 1.45
+HEEL_HAIRLINE_DEPTH_MM_SD = 2.4  # the heel wall slants outwards or inwards as it rises
 PASTERN_NEARER_MM, PASTERN_NEARER_MM_SD = 15.0, 9.0  # the edge seen, in front of the middle
 PASTERN_DEPTH_MM_SD = 2.0
 USUAL_GROUND_MM = 120.0  # of an ordinary foot, where nothing tells the size; from memory
@@ -155,7 +158,9 @@ def _nearer(names: tuple[str, ...], ground_mm: float) -> Floats:
     for column, name in enumerate(names):
         own = errors[:, 2 + NAMES.index(name)]
         if "heel" in name:
-            nearer[:, column] = heel + HEEL_DEPTH_MM_SD * own
+            high = name == "heel_hairline"
+            depth_sd = HEEL_HAIRLINE_DEPTH_MM_SD if high else HEEL_DEPTH_MM_SD
+            nearer[:, column] = heel + depth_sd * own
         elif "pastern" in name:
             nearer[:, column] = pastern + PASTERN_DEPTH_MM_SD * own
         else:

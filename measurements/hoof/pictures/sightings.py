@@ -25,14 +25,14 @@ from measurements.hoof.pictures.rotations import rotation
 # How the card stands to the plane of the foot's middle, put down by eye: turned about the upright
 # and leaning, SD. House defaults.
 CARD_TURNED_SD_RAD = math.radians(2.75)
-CARD_LEANS_SD_RAD = math.radians(0.75)
+CARD_LEANS_SD_RAD = math.radians(1.0)
 # How squarely people stand to a foot, SD: part of what the card is seen turned by is the card's own.
-# House default: up to 12 deg mostly, 25 at times.
-SQUARE_SD_RAD = math.radians(10.0)
+# House default: up to 25 deg; taken narrower, a picture turned that far is not turned back enough.
+SQUARE_SD_RAD = math.radians(15.0)
 # How a camera is held by eye without a card to tell: turned by up to as much either way, looking a
 # little down or up, all alike likely, from arm's length to a few steps. House defaults.
 TURNED_BY_EYE_RAD = math.radians(12.0)
-LOOKS_DOWN_BY_EYE_RAD, TILTED_BY_EYE_RAD = math.radians(1.0), math.radians(11.5)
+LOOKS_DOWN_BY_EYE_RAD, TILTED_BY_EYE_RAD = math.radians(1.75), math.radians(12.0)
 NEAREST_MM, FARTHEST_MM = 600.0, 3_000.0
 
 

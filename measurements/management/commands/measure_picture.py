@@ -10,7 +10,12 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from caseboard.lib.photo import PictureUnreadable
 from measurements.hoof.pictures.card_face import SIDE_MM
-from measurements.hoof.pictures.measured import TAP_PX, UnusablePicture
+from measurements.hoof.pictures.measured import (
+    CARD_OFF_MM,
+    TAP_PX,
+    UnusablePicture,
+    card_off_sd_mm,
+)
 from measurements.hoof.pictures.views import VIEWS, measure
 from measurements.pictures.card_photo import Searched, photo_searched
 from measurements.pictures.measure import card_of, result_of
@@ -23,6 +28,7 @@ from measurements.pictures.points_file import (
 )
 
 CARD_MM, MARKER_MM, TAPS_PX = (20.0, 300.0), (1.0, 500.0), (0.1, 50.0)  # house defaults
+CARDS_OFF_MM = (0.0, 200.0)  # house default
 # As the views are typed; in the code their names have no hyphen.
 TYPED = {key.replace("_", "-"): key for key in VIEWS}
 MIRRORED = "This picture is mirrored: left is right on it, and inside is outside."
@@ -73,6 +79,13 @@ class Command(BaseCommand):
             help=f"error of a placed point along each axis, SD (default {TAP_PX:g})",
         )
         parser.add_argument(
+            "--card-off-mm",
+            type=_within(*CARDS_OFF_MM, "mm"),
+            default=CARD_OFF_MM,
+            help="how far in front of or behind the middle of the foot the card may have stood, "
+            f"which no picture shows (default {CARD_OFF_MM:g})",
+        )
+        parser.add_argument(
             "--as-stored",
             action="store_true",
             help="points of the file before it is turned upright",
@@ -93,6 +106,7 @@ class Command(BaseCommand):
                 marker_mm=options["marker_mm"],
                 size_px=(float(seen.width_px), float(seen.height_px)),
                 tap_px=options["tap_px"],
+                card_off_mm_sd=card_off_sd_mm(options["card_off_mm"]),
             )
         except (BadPoints, PictureUnreadable, UnusablePicture) as error:
             raise CommandError(str(error), returncode=2) from error

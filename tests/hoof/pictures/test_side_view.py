@@ -188,3 +188,14 @@ def test_missing_points_refuse_their_own_quantities_only() -> None:
     heel = found["heel_angle"]
     assert isinstance(heel, Refused)
     assert "heel low" in heel.reason
+
+
+def test_heels_that_slant_are_within_what_is_said() -> None:
+    cell = Cell("slanting", turned=25.0, heel_slant_mm=3.5)
+    rng, missed = np.random.default_rng(3), []
+    for _ in range(120):
+        made = scene(rng, cell)
+        found = measure_side(made.points, card=made.card, size_px=made.size_px)["heel_angle"]
+        if isinstance(found, Measured):
+            missed.append((found.value - made.truth["heel_angle"]) / found.sd)
+    assert np.mean(np.abs(missed) < 1.96) > 0.9

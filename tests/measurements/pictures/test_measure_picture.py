@@ -52,6 +52,14 @@ def test_a_card_printed_smaller_makes_lengths_shorter_and_leaves_angles(photo: P
     assert small["toe_angle"]["value"] == pytest.approx(full["toe_angle"]["value"], abs=0.3)
 
 
+def test_a_card_said_to_stand_off_the_plane_makes_lengths_less_sure_and_hardly_angles(
+    photo: Path,
+) -> None:
+    near, off = measured(photo, POINTS), measured(photo, POINTS, "--card-off-mm", "40")
+    assert off["toe_length"]["sd"] > 1.3 * near["toe_length"]["sd"]
+    assert off["toe_angle"]["sd"] < 1.1 * near["toe_angle"]["sd"]
+
+
 def test_without_a_card_angles_are_coarser_and_lengths_refused(photo: Path) -> None:
     with_card = measured(photo, POINTS)
     photo.write_bytes(rendered(Shot(seed=2, card=None, width_px=640, height_px=480)).jpeg)
