@@ -65,7 +65,7 @@ def test_one_with_a_note_is_seen_by_its_readers_only(stage: Stage, now: datetime
     assert seen_by(stage, picture) == {"vet", "farrier"}
     with pytest.raises(Http404):
         picture_get(stage.access("owner"), picture.public_id)
-    line = HistoryLine.objects.get(verb="picture.added")
+    line = HistoryLine.objects.filter(verb="picture.added").latest("pk")
     assert (line.subject, line.audience) == (picture.note.public_id, ",farrier,vet,")  # type: ignore[union-attr]
 
 
@@ -178,9 +178,9 @@ def test_one_of_an_examination_that_was_taken_back_is_in_no_row_of_pictures(
     )
     picture = Picture.objects.get(exam=exam)
     access = stage.access("vet")
-    assert of_one_view(access, foot="LF", view="side") == [picture]
+    assert picture in of_one_view(access, foot="LF", view="side")
     exam_void(access=access, exam_id=exam.public_id, reason="Wrong horse", now=now)
-    assert of_one_view(access, foot="LF", view="side") == []
+    assert picture not in of_one_view(access, foot="LF", view="side")
     assert picture_get(access, picture.public_id) == picture
 
 
