@@ -5,9 +5,10 @@ A finder of static files: the files are made from their sources when they are as
 sources have changed, so that developing, the demo and production serve the same, with no build step.
 
 Decided 2026-11-29: one file of each, because a first look at a board took 17 requests on a barn's line.
-What few pages need (the sheet's styles, a form's script) stays by itself. htmx is in it as it is: its
-tag adds, while developing, a helper that stops error answers from being shown in place and needs eval. The road not taken: putting
-them together while collecting only, which would have served other files while developing.
+What few pages need (the sheet's styles, a form's script) stays by itself. htmx comes after the page, and
+only where a part asks again by itself (`js/parts.js`), as it is: its tag adds, while developing, a helper
+that stops error answers from being shown in place and needs eval. The road not taken: putting the files
+together while collecting only, which would have served other files while developing.
 """
 
 import os
@@ -32,9 +33,10 @@ STYLES = (
     "css/pages.css",
 )
 PRINT_STYLES = ("css/print.css",)
-LIBRARIES = ("django_htmx/htmx-4.min.js", "js/vendor/idb-8.0.4.umd.js")
+LIBRARIES = ("js/vendor/idb-8.0.4.umd.js",)
 SCRIPTS = (
     "js/board.js",
+    "js/parts.js",
     "js/poll.js",
     "js/drafts/store.js",
     "js/drafts/form.js",

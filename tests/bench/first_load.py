@@ -66,11 +66,20 @@ print("FILLED", json.dumps([cookie.key, cookie.value, reverse("board", args=[cas
 """
 
 
+# What the page asked for after its load event.
+ASKED_LATER = """() => {
+  const loaded = performance.getEntriesByType("navigation")[0].loadEventStart;
+  return performance.getEntriesByType("resource")
+    .filter((one) => one.startTime >= loaded).map((one) => one.name);
+}"""
+
+
 @dataclass(frozen=True)
 class Load:
     requests: int
     kilobytes: float  # compressed, without fonts
     largest_font_kb: float
+    later_kilobytes: float  # asked for once the page had loaded: htmx, for the part that polls
     parts: tuple[str, ...]
 
 
@@ -158,14 +167,17 @@ def _looked_at(served: Served) -> Load:
         page = visited(browser, served).new_page()
         page.on("response", lambda answer: answers.append(answer))
         page.goto(served.url, wait_until="networkidle")
-        sizes = [(answer, _kilobytes(answer)) for answer in answers]
+        later = set(page.evaluate(ASKED_LATER))
+        every = [(answer, _kilobytes(answer)) for answer in answers]
         browser.close()
+    sizes = [(answer, size) for answer, size in every if answer.url not in later]
     fonts = [size for answer, size in sizes if answer.request.resource_type == "font"]
     return Load(
         requests=len(sizes),
         kilobytes=sum(size for _, size in sizes) - sum(fonts),
         largest_font_kb=max(fonts, default=0.0),
-        parts=tuple(f"{size:6.1f} kB  {answer.url}" for answer, size in sizes),
+        later_kilobytes=sum(size for answer, size in every if answer.url in later),
+        parts=tuple(f"{size:6.1f} kB  {answer.url}" for answer, size in every),
     )
 
 
@@ -178,7 +190,8 @@ def main() -> int:
         load = first_load(fill)
         print("\n".join(load.parts))
         print(
-            f"{load.requests} requests, {load.kilobytes:.1f} kB, font {load.largest_font_kb:.1f} kB"
+            f"{load.requests} requests, {load.kilobytes:.1f} kB, font {load.largest_font_kb:.1f} kB; "
+            f"then {load.later_kilobytes:.1f} kB"
         )
     return 0
 

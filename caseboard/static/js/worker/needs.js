@@ -5,7 +5,8 @@ const MOST_PICTURES = 24; // of one page; house default
 /* Without pictures: as the urgent page is kept. */
 function needs(html) {
   const found = html.matchAll(/<(?:link|script)\b[^>]*?(?:href|src)="([^"]+\.(?:css|js|svg)[^"]*)"/g);
-  return [...new Set([...found].map((match) => match[1]))];
+  const later = html.matchAll(/<meta name="htmx" content="([^"]+)"/g);  // asked for by a script: js/parts.js
+  return [...new Set([...found, ...later].map((match) => match[1]))];
 }
 function pictures(html) {
   const found = [...html.matchAll(/<img\b[^>]*?\bsrc="(\/[^"]+)"/g)].map((match) => match[1].replaceAll("&amp;", "&"));
