@@ -15,6 +15,7 @@ from django import forms
 from django.forms import BoundField
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
@@ -191,7 +192,10 @@ class VisitPage:
         return render(self.request, "measurements/visit_new.html", context, status=status)
 
     def _sent_to(self) -> str:
-        """The page itself, with the day of the stops that it leads on from."""
+        """The page itself, with the day of the stops that it leads on from; a correction is of the
+        version in force, which may be newer than the one in the address."""
+        if correcting := self.shown.get("correcting"):
+            return reverse("visit_correct", args=[self.access.case.public_id, correcting.public_id])
         day = self.shown.get("day")
         return self.request.path + (f"?day={day:%Y-%m-%d}" if day else "")
 
