@@ -225,12 +225,6 @@ FAULTS: tuple[Fault, ...] = (
     _policy("team.remove", add="farrier"),
     _policy("flag.answer", add="carer"),
     _policy("flag.vet_phoned", add="farrier"),
-    _patched(
-        "anybody blanks out any picture",
-        "horses.services.pictures.may_blank",
-        "horses.views.pictures.may_blank",
-        value=_always,
-    ),
     _policy("exam.record", add="carer"),
     _policy("exam.record", add="farrier"),
     _policy("reading.record", add="carer"),

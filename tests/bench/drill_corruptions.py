@@ -115,8 +115,8 @@ CORRUPTIONS: dict[str, tuple[Spoil, str]] = {
     "a bit of a photo": (lambda f: flip(_a_photo(f)), "was changed"),
     "a photo gone": (lambda f: _a_photo(f).unlink(), "missing"),
     "a file too many": (
-        lambda f: (f / "media/flags/two.jpg").write_bytes(b"x"),
-        "media/flags/two.jpg: does not belong",
+        lambda f: (_a_photo(f).parent / "two.jpg").write_bytes(b"x"),
+        "two.jpg: does not belong",
     ),
     "the manifest edited": (_spoil_manifest, "the manifest was changed"),
     "the manifest edited and its sum made anew": (
