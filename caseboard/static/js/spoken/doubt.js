@@ -12,6 +12,7 @@ window.spoken = window.spoken ?? {};
   const said = (item) => item && ["number", "work"].includes(item.t);
   const COUNTED = new Set(["weeks", "days", "months"]);
   const TARGET = /horse|pony|brother|sister|mother|mate|aim|target|want|goal|hop|plan|last|vet|x|radio|owner|old|liked|should|band|previous|used/;  // holds for a whole list
+  const APPROX = /^(about|around|roughly|approximately|approx|nearly|almost|just under|just over|over|under|say)$/;  // of numbers only
   const CLEAR = new Set(["no", "sorry", "correction", "make that", "make it", "i mean", "no wait", "scratch that", "scrap that", "strike that"]);
   const MONEY = /^(quid|pounds?|euros?|dollars|pence|£|€|\$|cash|paid|owes|invoice|bill|charged?|costs?)$/;
   const BACK = /^(scrap|scratch|strike|forget|cancel) that$/;
@@ -22,6 +23,7 @@ window.spoken = window.spoken ?? {};
     let hedge = null, denied = false, since = 0;
     items.forEach((item, i) => {
       if (i - since > REACH) { hedge = null; denied = false; }
+      if (item.t === "feet" && denied && /^(nothing|none|skip|skipped|no need)$/.test(items[since].words)) denied = false;  // "nothing on behind, …"
       if (item.t === "stop") {
         const open = ",-–—".includes(item.sign) && hedge && TARGET.test(hedge.words);
         if (!open && !"/:".includes(item.sign)) hedge = null;
@@ -34,6 +36,8 @@ window.spoken = window.spoken ?? {};
         denied = false;
       } else if (item.t === "hedge") { hedge = item; since = i; }
       else if (item.t === "not") { denied = true; since = i; }
+      else if (item.t === "work" && hedge && !denied && APPROX.test(hedge.words)) hedge = null;  // "about 20 mil long … and reset"
+      else if (item.t === "same" && (hedge || denied)) item.dead = true;
       else if (said(item) && hedge?.weak) item.shaky = true;
       else if (said(item) && (hedge || denied)) item.dead = true;
       else if (item.t === "hedged" || (item.t === "hedge" && TARGET.test(item.words))) behind(items, i);
@@ -97,6 +101,13 @@ window.spoken = window.spoken ?? {};
         if (items[after]?.t === "feet") kill(beyond(items, after), Boolean(items[beyond(items, after)]?.unit));
       }
     });
+    /* "A crack on the left hind, four centimetres" */
+    let ill = false;
+    items.forEach((item, i) => {
+      if (isHard(item) || (item.t === "quantity" && !/^(inside|outside|long|width)$/.test(item.key))) ill = false;
+      if (item.t === "odd") ill = true;
+      if (ill && item.t === "number" && item.unit && item.unit !== "deg") item.t = "foreign";
+    });
     /* "size six in front and five behind"; "paid a hundred and twenty for the fronts, hinds forty" */
     let size = false, money = false;
     items.forEach((item, i) => {
@@ -126,7 +137,19 @@ window.spoken = window.spoken ?? {};
       }
       const [, between, other] = items.slice(i, i + 3);
       if (item.t !== "number" || item.moment || other?.t !== "number") return;
+      if (between.words === "→") {
+        Object.assign(item, { moment: "before" });
+        Object.assign(other, { moment: "after", pairedWith: item });
+        between.t = "filler";
+        return;
+      }
       const range = ["to", "or"].includes(between.words) || (between.t === "stop" && "-–—".includes(between.sign) && !spaced(between, item, other));
+      /* "Left hind 51 to 53" where the line tells before from after elsewhere. */
+      if (between.words === "to" && other.value > 14 && items.some((one) => one.t === "moment" && one.moment === "before")) {
+        Object.assign(item, { moment: "before", shaky: true });
+        Object.assign(other, { moment: "after", shaky: true, pairedWith: item });
+        return;
+      }
       if (range) item.dead = true;
       /* "up two degrees to fifty-two": a step and what came of it. */
       if (range && other.value < 2 * item.value) other.dead = true;

@@ -51,6 +51,7 @@ window.spoken = window.spoken ?? {};
       /* "three and a half inches before, three and a quarter after": the unit said last. */
       if (MM[item.unit]) this.saidUnit = item.unit;
       item.saidUnit = this.saidUnit;
+      item.by = /^(by|x|times)$/.test(this.items[i - 1]?.words ?? "");
       const run = this.run(i);
       const feet = item.of?.feet ?? [];
       if (!feet.length) return i;
@@ -156,6 +157,7 @@ window.spoken = window.spoken ?? {};
       const listed = /s$/.test(name?.words ?? "") || run.length === 4;
       if (run.length === 4 && feet.length !== 4) feet = ["LF", "RF", "LH", "RH"];
       else if (run.length === 2 && feet.length === 1 && !name && this.apart(run[0])) feet = this.lastTwo(feet);
+      else if (!listed && run.length === 2 && feet.length === 1 && name && this.items[run[0].at + 1]?.words === "and") feet = this.lastTwo(feet);
       else if (listed && run.length === 2 && feet.length === 1) feet = [`L${feet[0][1]}`, `R${feet[0][1]}`];
       if (feet.length < 2 || run.length !== feet.length || this.items[run.at(-1).at + 1]?.each || this.items[run.at(-1).at + 1]?.echo) return 0;
       const place = [...this.seen], key = this.place, order = this.order;
