@@ -1,5 +1,5 @@
 /* What takes a number back or puts it in doubt: hedges, denials, corrections, ranges, and things that are
- * counted beside a horse's feet (money, weights, cracks).
+ * counted beside a horse's feet (counted.js).
  *
  * weigh(items) marks the items: `dead` (said of no measurement made here; it stays text), `shaky` (it can
  * be one, and is asked about), and for a correction the second value stands in the place of the first. */
@@ -14,7 +14,6 @@ window.spoken = window.spoken ?? {};
   const TARGET = /horse|pony|brother|sister|mother|mate|aim|target|want|goal|hop|plan|last|vet|x|radio|owner|old|liked|should|band|previous|used/;  // holds for a whole list
   const APPROX = /^(about|around|roughly|approximately|approx|nearly|almost|just under|just over|over|under|say)$/;  // of numbers only
   const CLEAR = new Set(["no", "sorry", "correction", "make that", "make it", "i mean", "no wait", "scratch that", "scrap that", "strike that"]);
-  const MONEY = /^(quid|pounds?|euros?|dollars|pence|£|€|\$|cash|paid|owes|invoice|bill|charged?|costs?)$/;
   const BACK = /^(scrap|scratch|strike|forget|cancel) that$/;
 
   const REACH = 7;  // house default: words said without a stop, over which a hedge or a "not" holds
@@ -23,6 +22,7 @@ window.spoken = window.spoken ?? {};
     let hedge = null, denied = false, since = 0;
     items.forEach((item, i) => {
       if (i - since > REACH) { hedge = null; denied = false; }
+      if (item.t === "feet" && items[i - 1]?.t === "feet") denied = false;  // "no measurements on the hinds fronts fifty"
       if (item.t === "feet" && denied && /^(nothing|none|skip|skipped|no need)$/.test(items[since].words)) denied = false;  // "nothing on behind, …"
       if (item.t === "stop") {
         const open = ",-–—".includes(item.sign) && hedge && TARGET.test(hedge.words);
@@ -42,7 +42,7 @@ window.spoken = window.spoken ?? {};
       else if (said(item) && (hedge || denied)) item.dead = true;
       else if (item.t === "hedged" || (item.t === "hedge" && TARGET.test(item.words))) behind(items, i);
       if (item.t === "hedge" && (/last|previous/.test(item.words) || trails(items, i))) behind(items, i);
-      if (item.words === "ago" && COUNTED.has(items[i - 1]?.t)) behind(items, i - 2);
+      if (item.words === "ago" && COUNTED.has(items[i - 1]?.t)) ago(items, i);
       if (item.t === "distrust") {
         const number = items.slice(0, i).findLast((one) => one.t === "number" && !one.dead) ?? items.slice(i).find((one) => one.t === "number");
         if (number) number.shaky = true;
@@ -56,6 +56,12 @@ window.spoken = window.spoken ?? {};
       }
       if (item.t === "shade") behind(items, i, "shaky");
     });
+  }
+  /* "48 six weeks ago", "six weeks ago it was 48" */
+  function ago(items, i) {
+    behind(items, i - 2);
+    const end = items.findIndex((one, at) => at > i && ["stop", "turn", "moment"].includes(one.t));
+    for (const one of items.slice(i, end < 0 ? undefined : end)) if (said(one)) one.dead = true;
   }
   /* A shoe that was lost, or off before anybody came, was not taken off. */
   function lost(items, i) {
@@ -77,46 +83,6 @@ window.spoken = window.spoken ?? {};
       if (items[at].t === "number") { items[at][mark] = true; return; }
       if (["feet", "work"].includes(items[at].t) && mark === "shaky") return;
     }
-  }
-
-  /* "sixty quid", "a crack of fifty mil": the number beside such a word is no measurement of the foot. */
-  function foreign(items) {
-    items.forEach((item, i) => {
-      if (item.t !== "foreign" && item.t !== "odd") return;
-      item.used = false;
-      const kill = (at, dead) => {
-        const number = items[at];
-        if (number?.t !== "number") return;
-        if (items[at - 1]?.t === "quantity" || items[at].unit === "deg") { if (!dead) return; number.shaky = true; } else if (dead) Object.assign(number, { t: "foreign" });
-        else number.shaky = true;
-      };
-      let before = i - 1;
-      while (items[before] && (LIGHT.has(items[before].t) || items[before].t === "word") && i - before < 3) before -= 1;
-      const direct = before === i - 1 || (before === i - 2 && items[i - 1].words === "of");
-      kill(before, item.t === "foreign" ? direct : direct && items[before]?.unit && items[before].unit !== "deg");
-      let after = i + 1;
-      while (items[after] && (LIGHT.has(items[after].t) || ["word", "moment", "hedge"].includes(items[after].t)) && after - i < 6) after += 1;
-      if (item.t === "odd" || "£€$".includes(item.words) || /^(grade|cost|costs|charge|charged|bill|weighs|weight|score|temperature|phone|ring|number|paid|pay|owes|invoice|bill)$/.test(item.words)) {
-        kill(after, true);
-        if (items[after]?.t === "feet") kill(beyond(items, after), Boolean(items[beyond(items, after)]?.unit));
-      }
-    });
-    /* "A crack on the left hind, four centimetres" */
-    let ill = false;
-    items.forEach((item, i) => {
-      if (isHard(item) || (item.t === "quantity" && !/^(inside|outside|long|width)$/.test(item.key))) ill = false;
-      if (item.t === "odd") ill = true;
-      if (ill && item.t === "number" && item.unit && item.unit !== "deg") item.t = "foreign";
-    });
-    /* "size six in front and five behind"; "paid a hundred and twenty for the fronts, hinds forty" */
-    let size = false, money = false;
-    items.forEach((item, i) => {
-      if (isHard(item)) size = money = false;
-      if (MONEY.test(item.words)) money = true;
-      if (money && item.t === "number" && !item.unit) item.shaky = true;
-      if (item.t === "size") size = true;
-      else if (size && item.t === "number" && items[i - 1]?.t !== "size" && item.value <= 14 && !item.unit && !["nails", "weeks", "days"].includes(items[i + 1]?.t)) item.t = "foreign";
-    });
   }
 
   /* "six to eight weeks", "50 or 51": one of two, so neither. "From 47 to 49": found and left. */
@@ -236,7 +202,7 @@ window.spoken = window.spoken ?? {};
   }
 
   function weigh(items) {
-    foreign(items);
+    window.spoken.counted.weigh(items);
     hedges(items);
     past(items);
     ranges(items);

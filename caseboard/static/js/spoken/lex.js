@@ -89,6 +89,8 @@ window.spoken = window.spoken ?? {};
 
   function phrase(tokens, i) {
     for (const { words, ...what } of begins.get(tokens[i].word) ?? []) {
+      /* "came back two mil": no two feet. */
+      if (/^(back|front) two$/.test(words.join(" ")) && (UNIT.has(tokens[i + 2]?.word) || tokens[i + 2]?.word === "point")) continue;
       if (words.every((word, step) => tokens[i + step]?.word === word)) return { ...what, next: i + words.length };
     }
     return null;
@@ -115,7 +117,7 @@ window.spoken = window.spoken ?? {};
         found.push({ word: list[1], raw, from, to: cut }, { word: ",", raw: ",", from: cut, to: cut + 1 }, { word: list[2], raw, from: cut + 1, to });
       } else found.push({ word: word.replace(/^(\d+),(\d+)$/, "$1.$2"), raw, from, to });
     }
-    return found.filter(({ word }, i) => !(word === "-" && found[i - 1]?.to === found[i].from && found[i + 1]?.from === found[i].to && /^\p{L}/u.test(found[i + 1].word)));
+    return found.filter(({ word }, i) => !(word === "-" && found[i - 1]?.to === found[i].from && found[i + 1]?.from === found[i].to && /^(\p{L}|[1-7]\/[248]$)/u.test(found[i + 1].word)));
   }
 
   /* "took the hind shoes off", "fronts off" */

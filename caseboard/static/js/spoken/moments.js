@@ -41,12 +41,31 @@ window.spoken = window.spoken ?? {};
       item.t = after.t = "filler";
     });
   }
+  /* "The right front was 47. It is 50 now." */
+  function was(items) {
+    items.forEach((item, i) => {
+      const beside = [items[i - 2], items[i - 1], items[i + 1]].some((one) => one?.t === "moment" && one.moment === "after");
+      if (item.t !== "number" || item.moment !== "after" || !beside) return;
+      items.slice(0, i).forEach((one, at) => {
+        const alike = one.t === "number" && !one.dead && !one.told && one.moment === "after" && one.of && item.of && Math.abs(one.value - item.value) < 0.3 * item.value;
+        const past = items.slice(Math.max(0, at - 8), at).some(({ words }) => /^(was|were)$/.test(words));
+        if (alike && past && one.of.feet.every((foot) => item.of.feet.includes(foot))) Object.assign(one, { moment: "before", shaky: true });
+      });
+    });
+  }
+  /* "toes were 92 and 93 in front, took them to 84 each" */
+  function listBefore(items, i, number) {
+    if (number?.t !== "number") return;
+    const feet = number.of?.feet.join();
+    for (const one of items.slice(0, i)) if (one.t === "number" && one.of?.feet.join() === feet && one.moment === "after" && !one.told) Object.assign(one, { moment: "before", shaky: true });
+  }
   /* "Right front 45 toe, 35 heel. … Took it to 48 and 39.": what was said of that foot before was found. */
   function results(items) {
     items.forEach((item, i) => {
-      if (item.t !== "moment" || !/^(took|taken|brought|got|rasped|set) (it |him |her |them )?(\w+ )?to$/.test(item.words)) return;
+      if (item.t !== "moment" || !/^to$|^(took|taken|brought|got|rasped|set) (it |him |her |them )?(\w+ )?to$/.test(item.words)) return;
       const start = items.slice(0, i).findLastIndex(isHard), number = items[beyond(items, i)];
-      if (start < 0 || number?.t !== "number" || items.slice(start, i).some((one) => one.t === "feet" || one.t === "number")) return;
+      if (start < 0) return listBefore(items, i, number);
+      if (number?.t !== "number" || items.slice(start, i).some((one) => one.t === "feet" || one.t === "number")) return;
       for (const one of items.slice(0, start)) if (one.t === "number" && one.of === number.of && one.moment === "after" && !one.told) Object.assign(one, { moment: "before", shaky: true });
     });
   }
@@ -69,7 +88,7 @@ window.spoken = window.spoken ?? {};
           item.used = true;
           const at = items.indexOf(item), next = items[beyond(items, at, new Set(["filler", "in_", "quantity", "each"]))];
           const last = part[i - 1];
-          const led = part[0].t === "moment" && next?.t !== "stop" && next !== undefined;
+          const led = items[at + 1]?.sign === ":" || (part[0].t === "moment" && next?.t !== "stop" && next !== undefined);
           const alone = !led && last?.t === "number" && next?.t !== "number" && !last.told && !(next?.t === "feet" && part[i + 1]?.t === "number" && items[at - 1]?.t !== "number");
           if (behind || alone) {
             if (last) Object.assign(last, { moment: item.moment, told: true });
@@ -84,11 +103,14 @@ window.spoken = window.spoken ?? {};
       if (end < items.length && part.some((item) => item.t === "moment") && behind) held = "after";
       /* "86 on the near hind and 85 on the off, before the trim that was": may be said of all of them. */
       if (tail) for (const one of part) if (one.t === "number" && !one.told) Object.assign(one, { moment: apart(items, tail) ? "before" : one.moment, shaky: true });
+      /* "86 before trim 82": of which of them? */
+      if (part.length === 3 && part[1].moment === "before" && part[1].t === "moment" && part[0].t === "number" && part[2].t === "number" && part[0].of === part[2].of && ![-1, 1].some((step) => items[items.indexOf(part[1]) + step]?.t === "stop")) part[0].shaky = part[2].shaky = true;
       part.forEach((item, i) => foundAndLeft(items, part, item, i));
       from = end + 1;
     }
     for (const item of items) if (item.t === "number") item.moment ??= held;
     results(items);
+    was(items);
   }
   window.spoken.moments = { mark: moments };
 })();

@@ -52,8 +52,9 @@ window.spoken = window.spoken ?? {};
       if (MM[item.unit]) this.saidUnit = item.unit;
       item.saidUnit = this.saidUnit;
       item.by = /^(by|x|times)$/.test(this.items[i - 1]?.words ?? "");
-      const run = this.run(i);
-      const feet = item.of?.feet ?? [];
+      const feet = item.of?.feet ?? [], listed = this.run(i);
+      /* "fronts 50 and 51, 85 and 84": two for each foot, one after the other. */
+      const run = feet.length === 2 && listed.length === 4 ? listed.slice(0, 2) : listed;
       if (!feet.length) return i;
       const behind = trailing(this.items, i), name = behind ?? leading(this.items, i);
       if (behind) { behind.behind = true; this.familyOf(behind); }
@@ -61,6 +62,9 @@ window.spoken = window.spoken ?? {};
       if (zipped) return zipped;
       const spread = this.spread(run, feet, name);
       if (spread) return spread;
+      /* "left fore 50 and 53": two numbers for one. */
+      const [, second] = run;
+      if (!name && feet.length === 1 && second && second.at === i + 2 && this.items[i + 1].words === "and" && Math.abs(second.item.value - item.value) < 0.2 * item.value) item.shaky = second.item.shaky = true;
       const named = this.named(name);
       const chips = this.chipsOf(item, feet, named);
       if (chips.some((chip) => !chip)) return i;
@@ -146,7 +150,7 @@ window.spoken = window.spoken ?? {};
       for (let at = i; at < this.items.length; at += 1) {
         const item = this.items[at];
         if (item.t === "number" && !item.dead && item.of === this.items[i].of && item.moment === this.items[i].moment) found.push({ item, at });
-        else if (!(LIGHT.has(item.t) || item.t === "gone" || (item.t === "stop" && !isHard(item)))) break;
+        else if (!(LIGHT.has(item.t) || /^(x|×|by)$/.test(item.words) || item.t === "gone" || (item.t === "stop" && !isHard(item)))) break;
       }
       return found;
     }

@@ -2,6 +2,7 @@
 "use strict";
 window.spoken = window.spoken ?? {};
 (() => {
+  const { LIGHT } = window.spoken.feet;
   const ALL = ["LF", "RF", "LH", "RH"];
   const chipFor = (chips, foot, what) => chips.find((chip) => chip.kind === "work" && chip.foot === foot && chip.what === what);
 
@@ -16,9 +17,7 @@ window.spoken = window.spoken ?? {};
     on_stop(item) { if (window.spoken.doubt.isHard(item)) this.feet = null; }
 
     on_work(item, i) {
-      const part = this.items[window.spoken.feet.beyond(this.items, i)];
-      /* "trimmed the frogs" is no trim of the foot. */
-      if (item.dead || (item.what === "trimmed" && /^(frogs?|heels?|toes?|flares?|bars?)$/.test(part?.words ?? "")) || (item.words === "dressed" && part?.words === "back")) { this.feet = null; return; }
+      if (item.dead || this.elsewhere(item, i)) { this.feet = null; return; }
       const four = this.four(i);
       const feet = four ?? (item.of && (!item.ofHard || this.onIt(i)) ? item.of.feet : null);
       /* "Trim only.": of a horse, where no foot is named. */
@@ -32,6 +31,15 @@ window.spoken = window.spoken ?? {};
       if (feet && item.of) item.of.used = true;
       this.feet = all ?? feet;
       for (const foot of this.feet) for (const what of item.what.split(" ")) this.put(foot, what, sure);
+    }
+    /* "trimmed a bit of frog", "pulled a nail", "a new saddle": no work on the foot or its shoe. */
+    elsewhere(item, i) {
+      const end = this.items.findIndex((one, at) => at > i && (["stop", "feet", "number", "work", "turn", "moment"].includes(one.t) || one.words === "and"));
+      const part = this.items.slice(i + 1, end < 0 ? undefined : end), next = part.find((one) => !LIGHT.has(one.t));
+      if (item.words === "dressed" && /^(it|back)$/.test(part[0]?.words ?? "")) return true;
+      if (item.words === "new") return (["word", "odd"].includes(part[0]?.t) || /^(horse|mare|gelding|pony|gauge)$/.test(part[0]?.words ?? "")) && this.items[i - 1]?.t !== "feet";
+      if (/^pull/.test(item.words)) return next?.t === "nails";
+      return item.what === "trimmed" && part.some((one) => /^(frogs?|heels?|toes?|flares?|bars?|feathers?|whiskers|mane)$/.test(one.words)) && !part.some((one) => one.words === "to");
     }
     /* The sentence around an item. */
     sentence(i) {
