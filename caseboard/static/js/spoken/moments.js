@@ -5,6 +5,8 @@ window.spoken = window.spoken ?? {};
   const { beyond } = window.spoken.feet;
   const { isHard } = window.spoken.doubt;
 
+  const nameOf = (items, i) => window.spoken.names.leading(items, i)?.key ?? null;
+
   /* "before: left fore 48", but neither "came in lame" nor "before I forget". */
   const PASSED = new Set(["filler", "in_", "quantity", "each", "feet", "side", "pair", "stop"]);
   const announces = (items, at) => items[beyond(items, at, PASSED)]?.t === "number";
@@ -15,7 +17,7 @@ window.spoken = window.spoken ?? {};
     if (item.t !== "number" || item.told || then?.moment !== "after" || then.t !== "moment" || next?.t !== "number" || next.of !== item.of || item.moment !== "after") return;
     const at = items.indexOf(item), was = items.slice(Math.max(0, at - 3), at).some((one) => /^(was|were)$/.test(one.words));
     const straight = items.slice(at + 1, items.indexOf(then)).every((one) => !["feet", "number", "quantity"].includes(one.t));
-    if (was || (/\bto$/.test(then.words) && straight)) Object.assign(item, { moment: "before", shaky: true });
+    if ((was && [null, nameOf(items, at)].includes(nameOf(items, items.indexOf(next)))) || (/\bto$/.test(then.words) && straight)) Object.assign(item, { moment: "before", shaky: true });
   }
 
   /* "48 before 51 after, toe 8.2": moments in turns behind their numbers, then numbers without any. */
@@ -49,7 +51,7 @@ window.spoken = window.spoken ?? {};
       items.slice(0, i).forEach((one, at) => {
         const alike = one.t === "number" && !one.dead && !one.told && one.moment === "after" && one.of && item.of && Math.abs(one.value - item.value) < 0.3 * item.value;
         const past = items.slice(Math.max(0, at - 8), at).some(({ words }) => /^(was|were)$/.test(words));
-        if (alike && past && one.of.feet.every((foot) => item.of.feet.includes(foot))) Object.assign(one, { moment: "before", shaky: true });
+        if (alike && past && [null, nameOf(items, at)].includes(nameOf(items, i)) && one.of.feet.every((foot) => item.of.feet.includes(foot))) Object.assign(one, { moment: "before", shaky: true });
       });
     });
   }

@@ -52,7 +52,10 @@ window.spoken = window.spoken ?? {};
       if (MM[item.unit]) this.saidUnit = item.unit;
       item.saidUnit = this.saidUnit;
       item.by = /^(by|x|times)$/.test(this.items[i - 1]?.words ?? "");
-      const feet = item.of?.feet ?? [], listed = this.run(i);
+      const listed = this.run(i);
+      /* "Toe lengths 86 85 80 80": of four feet, where the whole line names none. */
+      if (!item.of && listed.length === 4 && !this.items.some((one) => one.t === "feet") && leading(this.items, i)) for (const one of listed) one.item.of = { t: "feet", feet: ["LF", "RF", "LH", "RH"] };
+      const feet = item.of?.feet ?? [];
       /* "fronts 50 and 51, 85 and 84": two for each foot, one after the other. */
       const run = feet.length === 2 && listed.length === 4 ? listed.slice(0, 2) : listed;
       if (!feet.length) return i;
