@@ -13,6 +13,7 @@ window.spoken = window.spoken ?? {};
   const COUNTED = new Set(["weeks", "days", "months"]);
   const TARGET = /horse|pony|brother|sister|mother|mate|aim|target|want|goal|hop|plan|last|vet|x|radio|owner|old|liked|should|band|previous|used/;  // holds for a whole list
   const APPROX = /^(about|around|roughly|approximately|approx|nearly|almost|just under|just over|over|under|say)$/;  // of numbers only
+  const MODAL = /^(would|will|i'll|we'll|if|want|wants)$/;  // "fifty-two would you believe"
   const CLEAR = new Set(["no", "sorry", "correction", "make that", "make it", "i mean", "no wait", "scratch that", "scrap that", "strike that"]);
   const BACK = /^(scrap|scratch|strike|forget|cancel) that$/;
 
@@ -41,7 +42,7 @@ window.spoken = window.spoken ?? {};
       else if (said(item) && hedge?.weak) item.shaky = true;
       else if (said(item) && (hedge || denied)) item.dead = true;
       else if (item.t === "hedged" || (item.t === "hedge" && TARGET.test(item.words))) behind(items, i);
-      if (item.t === "hedge" && (/last|previous/.test(item.words) || trails(items, i))) behind(items, i);
+      if (item.t === "hedge" && (/last|previous/.test(item.words) || trails(items, i))) behind(items, i, MODAL.test(item.words) ? "shaky" : "dead");
       if (item.words === "ago" && COUNTED.has(items[i - 1]?.t)) ago(items, i);
       if (item.t === "distrust") {
         const number = items.slice(0, i).findLast((one) => one.t === "number" && !one.dead) ?? items.slice(i).find((one) => one.t === "number");

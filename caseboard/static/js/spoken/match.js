@@ -61,12 +61,24 @@ window.spoken = window.spoken ?? {};
   }
   /* "trimmed them", "a new one on and …": said of feet named before. */
   const backward = (items, at) => /^(them|it)$/.test(items[at + 1]?.words ?? "") || (items[at + 1]?.words === "on" && joined(items[at + 2])) || /\b(it|them|same one)\b/.test(items[at].words);
+  /* "7 cm both, hinds not measured", "8.4, didn't do the hinds" */
+  const denied = (items, at, foot) => unmeasured(items, foot);
+  function unmeasured(items, foot) {
+    const at = window.spoken.feet.beyond(items, foot.until), after = items[at], before = items.slice(0, foot.at).findLast((item) => !["filler", "in_", "word"].includes(item.t));
+    const then = items[window.spoken.feet.beyond(items, at)];
+    if (after?.t === "not" && (!then || then.t === "stop")) return true;
+    return after?.t === "untouched" ? /^not |touch|n't/.test(after.words) : before?.t === "not" && (!after || after.t === "stop");
+  }
   /* "51 RF, 50 LF, 54 RH": pieces of a number and its foot, more than one of them. */
   function pieces(items) {
     const cut = [[]];
     for (const item of items) { if (item.t === "stop") cut.push([]); else if (!["filler", "in_", "moment", "quantity"].includes(item.t)) cut.at(-1).push(item); }
     const pairs = cut.filter((piece) => piece.length === 2 && piece[0].t === "number" && piece[1].t === "feet");
-    return new Set(pairs.length > 1 ? pairs.map(([number]) => number) : []);
+    if (pairs.length > 1) return new Set(pairs.map(([number]) => number));
+    /* "51 RF 50 LF 54 RH 54 LH": in turns to the end, a number first. */
+    const turns = items.filter((item) => item.t === "number" || item.t === "feet" || item.t === "quantity");
+    const even = turns.length > 5 && turns.length % 2 === 0 && turns.every((item, i) => item.t === (i % 2 ? "feet" : "number"));
+    return new Set(even ? turns.filter((item) => item.t === "number") : []);
   }
   const joined = (item) => item?.words === "and" || item?.t === "stop";
   /* Every way to cut the consumers of one gap: for each kind, the first so many go back. */
@@ -113,11 +125,12 @@ window.spoken = window.spoken ?? {};
       const next = feet[i + 1];
       const context = next && one.feet.length > 1 && next.feet.every((foot) => one.feet.includes(foot));
       one.item.context = Boolean(context);
-      one.needs = one.item.echo || context ? 0 : items[one.until + 1]?.t === "word" || ailing(items, one.at) ? COST.unused / 2 : COST.unused;
+      one.needs = one.item.echo || context || unmeasured(items, one) ? 0 : items[one.until + 1]?.t === "word" || ailing(items, one.at) ? COST.unused / 2 : COST.unused;
     });
     const paired = pieces(items);
     const costs = (item, at, kind, before, foot) => {
       const cost = { back: before ? backCost(items, at, before, kind) : 0, forward: foot ? forwardCost(items, at, foot, kind) : 0 };
+      if (foot && denied(items, at, foot)) cost.forward += COST.unused;
       if (kind === "work" && backward(items, at)) cost.forward += COST.split * 2;
       if (foot && paired.has(item)) return { back: cost.back + COST.unused, forward: 0 };
       return kind === "value" && foot && closes(items, at, foot) ? { back: cost.back + COST.split, forward: Math.min(cost.forward, COST.forward) } : cost;

@@ -83,6 +83,7 @@ window.spoken = window.spoken ?? {};
     for (let end = 0; end <= items.length; end += 1) {
       if (end < items.length && !isHard(items[end])) continue;
       const part = items.slice(from, end).filter((item) => item.t === "moment" || (item.t === "number" && !item.dead));
+      const ahead = part.length > 3 && part.length % 2 === 0 && part.every((one, i) => (one.t === "moment") === (i % 2 === 0));  // "before 47, after, 50"
       const behind = turns(part) || turned(part);
       const tail = part.length > 2 && trailing(part.at(-1)) && part.filter((one) => one.t === "moment").length === 1 ? part.at(-1) : null;
       part.forEach((item, i) => {
@@ -90,7 +91,7 @@ window.spoken = window.spoken ?? {};
           item.used = true;
           const at = items.indexOf(item), next = items[beyond(items, at, new Set(["filler", "in_", "quantity", "each"]))];
           const last = part[i - 1];
-          const led = items[at + 1]?.sign === ":" || (part[0].t === "moment" && next?.t !== "stop" && next !== undefined);
+          const led = ahead || items[at + 1]?.sign === ":" || (part[0].t === "moment" && next?.t !== "stop" && next !== undefined);
           const alone = !led && last?.t === "number" && next?.t !== "number" && !last.told && !(next?.t === "feet" && part[i + 1]?.t === "number" && items[at - 1]?.t !== "number");
           if (behind || alone) {
             if (last) Object.assign(last, { moment: item.moment, told: true });

@@ -74,7 +74,7 @@ window.spoken = window.spoken ?? {};
       const first = here.findIndex((one) => one.t === "feet");
       const stop = here.findIndex((one, step) => step > at && one.t === "stop");
       const listed = new Set(here.flatMap((one) => (one.t === "feet" ? one.feet : []))).size > 1;
-      const leads = listed && at < stop && stop < first && here.slice(stop).some((one) => one.t === "number");
+      const leads = listed && here[at + 1]?.t !== "moment" && at < stop && stop < first && here.slice(stop).some((one) => one.t === "number");
       return leads ? (trim || whole ? ALL : []) : null;
     }
     /* "LF 50, RF 51, reset.": work in a piece of its own behind feet that were all measured. */
