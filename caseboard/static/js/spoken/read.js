@@ -11,7 +11,7 @@
  *     values said as a list ("hinds 54 and 53") carry the same `list`: they are right or wrong together
  *   rest        the pieces of the line that hold anything not understood, as they were written
  *
- * The steps, each in its own file: words (lex), which feet (feet), what is taken back or in doubt (doubt),
+ * The steps, each in its own file: words (lex), which feet (feet), what is taken back or in doubt (doubt, counted),
  * the next visit (next), which foot each number and shoe is of (match), then values and work. Nothing here
  * reads the clock or the page. */
 "use strict";
