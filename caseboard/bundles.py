@@ -58,6 +58,7 @@ VISIT_SCRIPTS = (
     "js/spoken/days.js",
     "js/spoken/feet.js",
     "js/spoken/doubt.js",
+    "js/spoken/counted.js",
     "js/spoken/next.js",
     "js/spoken/match.js",
     "js/spoken/names.js",

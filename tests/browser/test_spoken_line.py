@@ -62,6 +62,15 @@ def work_of(found: dict[str, Any]) -> set[tuple[str, str]]:
         ("left fore fifty, no, fifty one", after(LF_toe_angle=51)),
         ("lengths left fore 84 right fore 83", after(LF_toe_length=84, RF_toe_length=83)),
         ("left front 52 degrees, 3 1/4 inches", after(LF_toe_angle=52, LF_toe_length=82.55)),
+        (
+            "all four at 52 bar the off fore which is 54",
+            after(LF_toe_angle=52, RF_toe_angle=54, LH_toe_angle=52, RH_toe_angle=52),
+        ),
+        ("Left: 50 front, 54 hind", after(LF_toe_angle=50, LH_toe_angle=54)),
+        ("51 RF, 50 LF, all reset", after(RF_toe_angle=51, LF_toe_angle=50)),
+        ("crack on the left hind, four centimetres, angle 53", after(LH_toe_angle=53)),
+        ("left front 50, the farrier before me had it at 46", after(LF_toe_angle=50)),
+        ("left front 50, see how he is in six", after(LF_toe_angle=50)),
     ],
 )
 def test_a_value_is_read_as_it_is_said(
@@ -70,8 +79,37 @@ def test_a_value_is_read_as_it_is_said(
     assert values_of(read(line)) == values
 
 
-def test_found_and_left_are_told_apart(read: Read) -> None:
-    found = values_of(read("left fore before 48 after 50.5"))
+WHOLE = {"LF", "RF", "LH", "RH"}
+
+
+@pytest.mark.parametrize(
+    ("line", "feet"),
+    [
+        ("Trimmed. Six weeks.", WHOLE),
+        ("LF 50, RF 51, trimmed.", {"LF", "RF"}),
+        ("Hinds only today. Trimmed.", {"LH", "RH"}),
+        ("Trimmed the flare off the left fore", set()),
+    ],
+)
+def test_work_without_a_foot_beside_it_is_asked_about(
+    read: Read, line: str, feet: set[str]
+) -> None:
+    work = [chip for chip in read(line)["chips"] if chip["kind"] == "work"]
+    assert {(chip["foot"], chip["sure"]) for chip in work} == {(foot, False) for foot in feet}
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "left fore before 48 after 50.5",
+        "LF 48->50.5",
+        "The left fore was 48. It's 50.5 now.",
+        "left fore before and after 48 and 50.5",
+        "Left fore 48 to start, 50.5 to finish",
+    ],
+)
+def test_found_and_left_are_told_apart(read: Read, line: str) -> None:
+    found = values_of(read(line))
     assert found == {("LF", "before", "toe_angle"): 48, ("LF", "after", "toe_angle"): 50.5}
 
 

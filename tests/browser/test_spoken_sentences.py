@@ -2,9 +2,15 @@
 
 Each has the `values` it holds ([foot, moment, quantity, value], in degrees or mm), the `work` and the `next`
 visit. What is only wished, remembered or guessed in a sentence is not among them.
+
+The first 200 sentences were read while the grammar was made, and of the second 200 a random half (`HELD_OUT`
+is the other). Of the held-out half only the counts were looked at: 87 % of its values are read right, 1.8 %
+are sure and wrong, and of its work 81 % is read. The whole reads better, as it was worked on.
 """
 
 import json
+import random
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
@@ -17,9 +23,19 @@ from tests.browser.test_spoken_line import GRAMMAR, STATIC
 from tests.cast import Cast
 
 SENTENCES = json.loads(Path(__file__).with_name("spoken_sentences.json").read_text())
-RIGHT = 0.90  # the goal that was set
-# As measured (0.019), with a little room: each is shown, and a person takes it or not.
-SURE_AND_WRONG = 0.025
+SECOND = 200  # from here on the second part
+SHUFFLED = list(range(SECOND, len(SENTENCES)))
+random.Random(2).shuffle(SHUFFLED)
+HELD_OUT = frozenset(SHUFFLED[len(SHUFFLED) // 2 :])
+
+# As measured (0.959, held out 0.869), with a little room.
+RIGHT = 0.95
+RIGHT_HELD_OUT = 0.86
+# As measured (0.005), with a little room: each is shown, and a person takes it or not.
+SURE_AND_WRONG = 0.008
+# As measured (0.915 and 0.021), with a little room; a wrong one may be asked about.
+WORK_RIGHT = 0.90
+WORK_WRONG = 0.025
 NEAR = 0.3  # degrees or mm: inches are written down rounded
 
 
@@ -47,14 +63,32 @@ def values_in(read: dict[str, Any]) -> list[dict[str, Any]]:
     return [chip for chip in read["chips"] if chip["kind"] == "value"]
 
 
-def test_nine_values_of_ten_are_read(found: list[dict[str, Any]]) -> None:
-    meant = sum(len(sentence["values"]) for sentence in SENTENCES)
-    right = sum(
-        is_meant(chip, sentence)
-        for sentence, read in zip(SENTENCES, found, strict=True)
-        for chip in values_in(read)
-    )
-    assert right / meant >= RIGHT
+def share_right(found: list[dict[str, Any]], indices: Iterable[int]) -> float:
+    meant = right = 0
+    for index in indices:
+        meant += len(SENTENCES[index]["values"])
+        right += sum(is_meant(chip, SENTENCES[index]) for chip in values_in(found[index]))
+    return right / meant
+
+
+def test_nineteen_values_of_twenty_are_read(found: list[dict[str, Any]]) -> None:
+    assert share_right(found, range(len(SENTENCES))) >= RIGHT
+
+
+def test_the_sentences_held_out_are_read_nearly_as_well(found: list[dict[str, Any]]) -> None:
+    assert share_right(found, HELD_OUT) >= RIGHT_HELD_OUT
+
+
+def test_work_is_read_of_the_feet_it_was_done_to(found: list[dict[str, Any]]) -> None:
+    meant = right = wrong = 0
+    for sentence, read in zip(SENTENCES, found, strict=True):
+        work = {(foot, what) for foot, what in sentence["work"]}
+        said = {(one["foot"], one["what"]) for one in read["chips"] if one["kind"] == "work"}
+        meant += len(work)
+        right += len(work & said)
+        wrong += len(said - work)
+    assert right / meant >= WORK_RIGHT
+    assert wrong / meant <= WORK_WRONG
 
 
 def test_hardly_any_value_is_sure_and_wrong(found: list[dict[str, Any]]) -> None:

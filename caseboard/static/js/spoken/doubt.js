@@ -1,5 +1,5 @@
 /* What takes a number back or puts it in doubt: hedges, denials, corrections, ranges, and things that are
- * counted beside a horse's feet (money, weights, cracks).
+ * counted beside a horse's feet (counted.js).
  *
  * weigh(items) marks the items: `dead` (said of no measurement made here; it stays text), `shaky` (it can
  * be one, and is asked about), and for a correction the second value stands in the place of the first. */
@@ -12,8 +12,9 @@ window.spoken = window.spoken ?? {};
   const said = (item) => item && ["number", "work"].includes(item.t);
   const COUNTED = new Set(["weeks", "days", "months"]);
   const TARGET = /horse|pony|brother|sister|mother|mate|aim|target|want|goal|hop|plan|last|vet|x|radio|owner|old|liked|should|band|previous|used/;  // holds for a whole list
+  const APPROX = /^(about|around|roughly|approximately|approx|nearly|almost|just under|just over|over|under|say)$/;  // of numbers only
+  const MODAL = /^(would|will|i'll|we'll|if|want|wants)$/;  // "fifty-two would you believe"
   const CLEAR = new Set(["no", "sorry", "correction", "make that", "make it", "i mean", "no wait", "scratch that", "scrap that", "strike that"]);
-  const MONEY = /^(quid|pounds?|euros?|dollars|pence|£|€|\$|cash|paid|owes|invoice|bill|charged?|costs?)$/;
   const BACK = /^(scrap|scratch|strike|forget|cancel) that$/;
 
   const REACH = 7;  // house default: words said without a stop, over which a hedge or a "not" holds
@@ -22,6 +23,8 @@ window.spoken = window.spoken ?? {};
     let hedge = null, denied = false, since = 0;
     items.forEach((item, i) => {
       if (i - since > REACH) { hedge = null; denied = false; }
+      if (item.t === "feet" && items[i - 1]?.t === "feet") denied = false;  // "no measurements on the hinds fronts fifty"
+      if (item.t === "feet" && denied && /^(nothing|none|skip|skipped|no need)$/.test(items[since].words)) denied = false;  // "nothing on behind, …"
       if (item.t === "stop") {
         const open = ",-–—".includes(item.sign) && hedge && TARGET.test(hedge.words);
         if (!open && !"/:".includes(item.sign)) hedge = null;
@@ -34,11 +37,13 @@ window.spoken = window.spoken ?? {};
         denied = false;
       } else if (item.t === "hedge") { hedge = item; since = i; }
       else if (item.t === "not") { denied = true; since = i; }
+      else if (item.t === "work" && hedge && !denied && APPROX.test(hedge.words)) hedge = null;  // "about 20 mil long … and reset"
+      else if (item.t === "same" && (hedge || denied)) item.dead = true;
       else if (said(item) && hedge?.weak) item.shaky = true;
       else if (said(item) && (hedge || denied)) item.dead = true;
       else if (item.t === "hedged" || (item.t === "hedge" && TARGET.test(item.words))) behind(items, i);
-      if (item.t === "hedge" && (/last|previous/.test(item.words) || trails(items, i))) behind(items, i);
-      if (item.words === "ago" && COUNTED.has(items[i - 1]?.t)) behind(items, i - 2);
+      if (item.t === "hedge" && (/last|previous/.test(item.words) || trails(items, i))) behind(items, i, MODAL.test(item.words) ? "shaky" : "dead");
+      if (item.words === "ago" && COUNTED.has(items[i - 1]?.t)) ago(items, i);
       if (item.t === "distrust") {
         const number = items.slice(0, i).findLast((one) => one.t === "number" && !one.dead) ?? items.slice(i).find((one) => one.t === "number");
         if (number) number.shaky = true;
@@ -52,6 +57,12 @@ window.spoken = window.spoken ?? {};
       }
       if (item.t === "shade") behind(items, i, "shaky");
     });
+  }
+  /* "48 six weeks ago", "six weeks ago it was 48" */
+  function ago(items, i) {
+    behind(items, i - 2);
+    const end = items.findIndex((one, at) => at > i && ["stop", "turn", "moment"].includes(one.t));
+    for (const one of items.slice(i, end < 0 ? undefined : end)) if (said(one)) one.dead = true;
   }
   /* A shoe that was lost, or off before anybody came, was not taken off. */
   function lost(items, i) {
@@ -75,39 +86,6 @@ window.spoken = window.spoken ?? {};
     }
   }
 
-  /* "sixty quid", "a crack of fifty mil": the number beside such a word is no measurement of the foot. */
-  function foreign(items) {
-    items.forEach((item, i) => {
-      if (item.t !== "foreign" && item.t !== "odd") return;
-      item.used = false;
-      const kill = (at, dead) => {
-        const number = items[at];
-        if (number?.t !== "number") return;
-        if (items[at - 1]?.t === "quantity" || items[at].unit === "deg") { if (!dead) return; number.shaky = true; } else if (dead) Object.assign(number, { t: "foreign" });
-        else number.shaky = true;
-      };
-      let before = i - 1;
-      while (items[before] && (LIGHT.has(items[before].t) || items[before].t === "word") && i - before < 3) before -= 1;
-      const direct = before === i - 1 || (before === i - 2 && items[i - 1].words === "of");
-      kill(before, item.t === "foreign" ? direct : direct && items[before]?.unit && items[before].unit !== "deg");
-      let after = i + 1;
-      while (items[after] && (LIGHT.has(items[after].t) || ["word", "moment", "hedge"].includes(items[after].t)) && after - i < 6) after += 1;
-      if (item.t === "odd" || "£€$".includes(item.words) || /^(grade|cost|costs|charge|charged|bill|weighs|weight|score|temperature|phone|ring|number|paid|pay|owes|invoice|bill)$/.test(item.words)) {
-        kill(after, true);
-        if (items[after]?.t === "feet") kill(beyond(items, after), Boolean(items[beyond(items, after)]?.unit));
-      }
-    });
-    /* "size six in front and five behind"; "paid a hundred and twenty for the fronts, hinds forty" */
-    let size = false, money = false;
-    items.forEach((item, i) => {
-      if (isHard(item)) size = money = false;
-      if (MONEY.test(item.words)) money = true;
-      if (money && item.t === "number" && !item.unit) item.shaky = true;
-      if (item.t === "size") size = true;
-      else if (size && item.t === "number" && items[i - 1]?.t !== "size" && item.value <= 14 && !item.unit && !["nails", "weeks", "days"].includes(items[i + 1]?.t)) item.t = "foreign";
-    });
-  }
-
   /* "six to eight weeks", "50 or 51": one of two, so neither. "From 47 to 49": found and left. */
   function ranges(items) {
     items.forEach((item, i) => {
@@ -126,7 +104,19 @@ window.spoken = window.spoken ?? {};
       }
       const [, between, other] = items.slice(i, i + 3);
       if (item.t !== "number" || item.moment || other?.t !== "number") return;
+      if (between.words === "→") {
+        Object.assign(item, { moment: "before" });
+        Object.assign(other, { moment: "after", pairedWith: item });
+        between.t = "filler";
+        return;
+      }
       const range = ["to", "or"].includes(between.words) || (between.t === "stop" && "-–—".includes(between.sign) && !spaced(between, item, other));
+      /* "Left hind 51 to 53" where the line tells before from after elsewhere. */
+      if (between.words === "to" && other.value > 14 && items.some((one) => one.t === "moment" && one.moment === "before")) {
+        Object.assign(item, { moment: "before", shaky: true });
+        Object.assign(other, { moment: "after", shaky: true, pairedWith: item });
+        return;
+      }
       if (range) item.dead = true;
       /* "up two degrees to fifty-two": a step and what came of it. */
       if (range && other.value < 2 * item.value) other.dead = true;
@@ -213,7 +203,7 @@ window.spoken = window.spoken ?? {};
   }
 
   function weigh(items) {
-    foreign(items);
+    window.spoken.counted.weigh(items);
     hedges(items);
     past(items);
     ranges(items);

@@ -50,7 +50,15 @@ window.spoken = window.spoken ?? {};
       else this.take(item, both(item.pair));
     }
 
+    /* "Left: 50 front, 54 hind.": a side that both of its feet follow. */
+    heads(i) {
+      const end = this.items.findIndex((one, at) => at > i && (one.t === "side" || (one.t === "stop" && ".;!?".includes(one.sign))));
+      const part = this.items.slice(i + 1, end < 0 ? undefined : end).filter((one) => ["pair", "number"].includes(one.t));
+      return part.length === 4 && part.every((one, at) => (one.t === "pair") === (at % 2 === 1)) && part[1].pair !== part[3].pair;
+    }
+
     on_side(item, i) {
+      if (this.heads(i)) { this.side = item.side; return gone(item); }
       const at = beyond(this.items, i), next = this.items[at];
       if (next?.t === "feet" && next.feet.length === 1) {
         const foot = item.side + next.feet[0][1];
@@ -85,7 +93,11 @@ window.spoken = window.spoken ?? {};
       for (let at = i + 1; this.items[at]; at += 1) {
         const item = this.items[at];
         if (item.t === "stop" && item.sign !== "/") return null;
-        if (item.t === "feet" && GROUND.has(item.words)) return this.items[beyond(this.items, at)]?.t === "number" ? null : item;
+        if (item.t === "feet" && GROUND.has(item.words)) {
+          /* "the left heel in front was 40": no number stands between the side and its ground. */
+          const near = !this.items.slice(i + 1, at).some((one) => one.t === "number");
+          return !near && this.items[beyond(this.items, at)]?.t === "number" ? null : item;
+        }
         if (item.t === "feet" || item.t === "pair") return null;
       }
       return null;
@@ -109,7 +121,19 @@ window.spoken = window.spoken ?? {};
       if (other && other[0][1] === last[0][1]) this.echo(item, [other[0], last[0]]);
       else item.t = "filler";
     }
+    /* "fronts 50, hinds 54, toes all 8": of every foot named. */
+    on_filler(item, i) {
+      const feet = [...new Set(this.named.flat())];
+      if (item.words === "all" && this.items[i - 1]?.t === "quantity" && this.items[i + 1]?.t === "number" && feet.length > 1) Object.assign(item, { t: "feet", feet, echo: true, guess: true });
+    }
     echo(item, feet) { item.source = this.items.findLast((one) => one.t === "feet" && one.feet === feet); Object.assign(item, { t: "feet", feet, echo: true }); }
+
+    /* "heel on the same foot": the one foot named last. */
+    on_thatfoot(item) {
+      const last = this.named.at(-1);
+      if (last?.length === 1) this.echo(item, last);
+      else item.t = "filler";
+    }
 
     on_other(item, i) {
       const next = this.items[beyond(this.items, i)];
@@ -139,6 +163,20 @@ window.spoken = window.spoken ?? {};
         if (that) Object.assign(that, { t: "feet", feet, guess: true });
       });
       for (const item of this.items) if (item.t === "that") item.t = "filler";
+      this.exceptions();
+    }
+
+    /* "all four at 52 bar the off fore, which is 54" */
+    exceptions() {
+      this.items.forEach((item, i) => {
+        if (item.t !== "except") return;
+        const next = this.items[beyond(this.items, i)];
+        const whole = next?.t === "feet" && this.items.slice(0, i).findLast((one) => one.t === "feet");
+        if (!whole || whole.feet.length <= next.feet.length || !next.feet.every((foot) => whole.feet.includes(foot))) return;
+        whole.feet = whole.feet.filter((foot) => !next.feet.includes(foot));
+        whole.guess = true;
+      });
+      for (const item of this.items) if (item.t === "except") item.t = "turn";
     }
 
     /* "left fore and right fore", "LH RH", "going left fore, right fore, left hind, right hind" */
@@ -168,14 +206,20 @@ window.spoken = window.spoken ?? {};
         const groups = item.feet.length > 1 || this.items[i].feet.length > 1;
         const before = this.kind(i - 1, -1), after = this.kind(next + 1, 1);
         /* "fifty on the left and the right fore fifty-one" */
-        if ((groups && !and) || (before && before === after)) break;
+        if ((groups && !and) || (before && before === after && between.length && !(before === "work" && this.begun(i)))) break;
         if (stops.some((one) => one.sign === ",")) commas += 1;
         feet = [...feet, ...item.feet];
         found.push(next);
         at = next;
       }
       /* With commas between, only a whole list: "reset the left fore, right fore bare" is none. */
-      return commas && found.length < 2 ? [] : found;
+      const trailing = this.kind(i - 1, -1) === "work" && /^[.;!?]?$/.test(this.items[found[0] + 1]?.sign ?? (this.items[found[0] + 1] ? "x" : ""));  // "trim LH, RH."
+      return commas && found.length < 2 && !trailing ? [] : found;
+    }
+    /* Whether its sentence named a foot already: then feet come first in it. */
+    begun(i) {
+      for (let at = i - 1; at >= 0 && !".;!?".includes(this.items[at].sign ?? "x"); at -= 1) if (this.items[at].t === "feet") return true;
+      return false;
     }
     /* What stands beside a foot: a number or a shoe. */
     kind(i, step) {

@@ -33,14 +33,15 @@ window.spoken = window.spoken ?? {};
   const STOPS = new Set([",", ";", ".", "…", ":", "!", "?", "/", "-", "–", "—", "+", "(", ")", "&"]);
 
   /* Words of a side that mean something else here: "left it at", "right, so", "shoes off". */
-  const LEFT_VERB = new Set("bare barefoot it him her them at alone sound the off a over behind to happy all".split(" "));
+  const LEFT_VERB = new Set("so bare barefoot it him her them at alone sound the off a over behind to happy all".split(" "));
+  const WEAR = /^(wear|plenty|life|any|some|nothing|much|none|lots)$/;  // "plenty of wear left"
   const RIGHT_WORD = new Set("then as so now enough angle ok okay well how way ehm um er erm".split(" "));
   const NO_ANSWER = new Set("all that's looks about just be is".split(" "));
   const numberAt = (tokens, i) => Boolean(tokens[i] && window.spoken.numbers.read(tokens, i));
   function meansSide(tokens, i) {
     const { word } = tokens[i], next = tokens[i + 1]?.word, before = tokens[i - 1]?.word;
     const starts = i === 0 || STOPS.has(before);
-    if (word === "left") return !LEFT_VERB.has(next);
+    if (word === "left") return !LEFT_VERB.has(next) && !WEAR.test(before);
     if (word === "right") return !RIGHT_WORD.has(next) && !(starts && STOPS.has(next) && !/[:\-–]/.test(next) && !(i > 0 && numberAt(tokens, i + 2))) && !(NO_ANSWER.has(before) && (!next || STOPS.has(next)));
     const both = tokens.some(({ word: other }) => other === (word === "near" ? "off" : "near"));
     if (word === "near" || word === "off") return before === "the" || next === "side" || (both && (numberAt(tokens, i + 1) || starts || (numberAt(tokens, i - 1) && (!next || STOPS.has(next) || next === "and"))));
@@ -88,6 +89,8 @@ window.spoken = window.spoken ?? {};
 
   function phrase(tokens, i) {
     for (const { words, ...what } of begins.get(tokens[i].word) ?? []) {
+      /* "came back two mil": no two feet. */
+      if (/^(back|front) two$/.test(words.join(" ")) && (UNIT.has(tokens[i + 2]?.word) || tokens[i + 2]?.word === "point")) continue;
       if (words.every((word, step) => tokens[i + step]?.word === word)) return { ...what, next: i + words.length };
     }
     return null;
@@ -104,13 +107,17 @@ window.spoken = window.spoken ?? {};
       let word = raw.toLowerCase().replaceAll("’", "'").replace("″", '"').replace("º", "°");
       if (PAIR_OF_FRACTION[raw]) word = PAIR_OF_FRACTION[raw].trim();
       word = word.replace(POSSESSIVE, "$1");
+      if (/^(→|⇒|>)$/.test(word)) {  // "47->50"
+        if (/^[-=–]$/.test(found.at(-1)?.word) && found.at(-1).to === from) found.pop();
+        word = "→";
+      }
       const list = /^(\d{2,3}),(\d{2,3})$/.exec(word);
       if (list) {  // "50,51" are two numbers; "50,5" is one
         const cut = from + list[1].length;
         found.push({ word: list[1], raw, from, to: cut }, { word: ",", raw: ",", from: cut, to: cut + 1 }, { word: list[2], raw, from: cut + 1, to });
       } else found.push({ word: word.replace(/^(\d+),(\d+)$/, "$1.$2"), raw, from, to });
     }
-    return found.filter(({ word }, i) => !(word === "-" && found[i - 1]?.to === found[i].from && found[i + 1]?.from === found[i].to && /^\p{L}/u.test(found[i + 1].word)));
+    return found.filter(({ word }, i) => !(word === "-" && found[i - 1]?.to === found[i].from && found[i + 1]?.from === found[i].to && /^(\p{L}|[1-7]\/[248]$)/u.test(found[i + 1].word)));
   }
 
   /* "took the hind shoes off", "fronts off" */

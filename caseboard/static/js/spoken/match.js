@@ -11,7 +11,7 @@ window.spoken = window.spoken ?? {};
   const { isHard } = window.spoken.doubt;
   const KINDS = { number: "value", same: "value", work: "work", untouched: "work", detail: "detail", size: "detail", nails: "detail" };
   const COST = {
-    unused: 3, split: 1, forward: 0.6, word: 0.3, mostWords: 1.5, linked: -2.5, echoed: -1, near: 1.2,
+    unused: 3, split: 1, apart: 0.4, forward: 0.6, word: 0.3, mostWords: 1.5, linked: -2.5, echoed: -1, near: 1.2,
     value: { back: 0.5, backHard: 1.5, forward: 3, forwardHard: 4.5 },
     work: { back: 1.5, backHard: 4, forward: 2, forwardHard: 6 },
     detail: { back: 0.5, backHard: 4, forward: 2, forwardHard: 6 },
@@ -43,6 +43,44 @@ window.spoken = window.spoken ?? {};
     return !named && items[window.spoken.feet.beyond(items, foot.until)]?.t === "number";
   }
 
+  const alike = (one, other) => one.unit === other.unit && Math.abs(one.value - other.value) < 0.3 * one.value;
+  /* What it costs to cut in front of an item: little behind "and" or a stop, much within "54 and 53". */
+  const cutAt = (items, at) => (!joined(items[at - 1]) ? COST.split : items[at].t === "number" && items[at - 1].words === "and" && items[at - 2]?.t === "number" && alike(items[at - 2], items[at]) ? 2 * COST.split : COST.apart);
+  /* "a crack on the right hind": named for what is wrong with it. */
+  function ailing(items, at) {
+    const part = items.slice(Math.max(0, at - 4), at);
+    return part.slice(part.findLastIndex((item) => item.t === "stop" || item.t === "feet") + 1).some((item, i, all) => (item.t === "odd" || item.t === "lost") && all.slice(i + 1).every((one) => ["filler", "in_"].includes(one.t)));
+  }
+  /* "Toe eighty-two, angle fifty-one, left fore.": a sentence that names its foot at its end. */
+  function closes(items, at, foot) {
+    if (items[foot.until + 1] && !isHard(items[foot.until + 1])) return false;
+    let from = at;
+    while (from > 0 && !isHard(items[from - 1])) from -= 1;
+    const part = items.slice(from, foot.at);
+    return !part.some((item) => isHard(item) || item.t === "feet" || item.t === "work");
+  }
+  /* "trimmed them", "a new one on and …": said of feet named before. */
+  const backward = (items, at) => /^(them|it)$/.test(items[at + 1]?.words ?? "") || (items[at + 1]?.words === "on" && joined(items[at + 2])) || /\b(it|them|same one)\b/.test(items[at].words);
+  /* "7 cm both, hinds not measured", "8.4, didn't do the hinds" */
+  const denied = (items, at, foot) => unmeasured(items, foot);
+  function unmeasured(items, foot) {
+    const at = window.spoken.feet.beyond(items, foot.until), after = items[at], before = items.slice(0, foot.at).findLast((item) => !["filler", "in_", "word"].includes(item.t));
+    const then = items[window.spoken.feet.beyond(items, at)];
+    if (after?.t === "not" && (!then || then.t === "stop")) return true;
+    return after?.t === "untouched" ? /^not |touch|n't/.test(after.words) : before?.t === "not" && (!after || after.t === "stop");
+  }
+  /* "51 RF, 50 LF, 54 RH": pieces of a number and its foot, more than one of them. */
+  function pieces(items) {
+    const cut = [[]];
+    for (const item of items) { if (item.t === "stop") cut.push([]); else if (!["filler", "in_", "moment", "quantity"].includes(item.t)) cut.at(-1).push(item); }
+    const pairs = cut.filter((piece) => piece.length === 2 && piece[0].t === "number" && piece[1].t === "feet");
+    if (pairs.length > 1) return new Set(pairs.map(([number]) => number));
+    /* "51 RF 50 LF 54 RH 54 LH": in turns to the end, a number first. */
+    const turns = items.filter((item) => item.t === "number" || item.t === "feet" || item.t === "quantity");
+    const even = turns.length > 5 && turns.length % 2 === 0 && turns.every((item, i) => item.t === (i % 2 ? "feet" : "number"));
+    return new Set(even ? turns.filter((item) => item.t === "number") : []);
+  }
+  const joined = (item) => item?.words === "and" || item?.t === "stop";
   /* Every way to cut the consumers of one gap: for each kind, the first so many go back. */
   function cuts(gap, first, last) {
     const kinds = [...new Set(gap.map((one) => one.kind))];
@@ -52,7 +90,8 @@ window.spoken = window.spoken ?? {};
       const from = last ? ones.length : 0, to = first ? 0 : ones.length;
       made = made.flatMap((cut) => Array.from({ length: to - from + 1 }, (_, step) => {
         const count = from + step;
-        const cost = ones.reduce((sum, one, i) => sum + (i < count ? one.back : one.forward), 0) + (count > 0 && count < ones.length ? COST.split : 0);
+        const apart = ones[count]?.apart ?? COST.split;
+        const cost = ones.reduce((sum, one, i) => sum + (i < count ? one.back : one.forward), 0) + (count > 0 && count < ones.length ? apart : 0);
         return { cost: cut.cost + cost, back: new Set([...cut.back, ...ones.slice(0, count)]), cut: { ...cut.cut, [kind]: count } };
       }));
     }
@@ -86,14 +125,22 @@ window.spoken = window.spoken ?? {};
       const next = feet[i + 1];
       const context = next && one.feet.length > 1 && next.feet.every((foot) => one.feet.includes(foot));
       one.item.context = Boolean(context);
-      one.needs = one.item.echo || context ? 0 : items[one.until + 1]?.t === "word" ? COST.unused / 2 : COST.unused;
+      one.needs = one.item.echo || context || unmeasured(items, one) ? 0 : items[one.until + 1]?.t === "word" || ailing(items, one.at) ? COST.unused / 2 : COST.unused;
     });
+    const paired = pieces(items);
+    const costs = (item, at, kind, before, foot) => {
+      const cost = { back: before ? backCost(items, at, before, kind) : 0, forward: foot ? forwardCost(items, at, foot, kind) : 0 };
+      if (foot && denied(items, at, foot)) cost.forward += COST.unused;
+      if (kind === "work" && backward(items, at)) cost.forward += COST.split * 2;
+      if (foot && paired.has(item)) return { back: cost.back + COST.unused, forward: 0 };
+      return kind === "value" && foot && closes(items, at, foot) ? { back: cost.back + COST.split, forward: Math.min(cost.forward, COST.forward) } : cost;
+    };
     const gaps = [...feet, null].map((foot, i) => {
       const before = feet[i - 1] ?? null;
       return items.slice(before ? before.until + 1 : 0, foot ? foot.at : items.length).flatMap((item) => {
         const kind = KINDS[item.t], at = items.indexOf(item);
         if (!kind || (kind === "value" && !before && foot && elsewhere(items, at, foot))) return [];
-        return [{ item, kind, back: before ? backCost(items, at, before, kind) : 0, forward: foot ? forwardCost(items, at, foot, kind) : 0 }];
+        return [{ item, kind, apart: cutAt(items, at), ...costs(item, at, kind, before, foot) }];
       });
     });
     /* "forty-eight and forty-nine, left and right": as many numbers as feet in the list behind them. */

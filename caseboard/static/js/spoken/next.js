@@ -5,6 +5,7 @@ window.spoken = window.spoken ?? {};
   const { LIGHT, beyond } = window.spoken.feet;
   const { isHard } = window.spoken.doubt;
   const COUNTED = ["weeks", "days", "months"];
+  const FRACTION = /^\s*[1-7]\/[248]\b/;  // "3/4 fullered" is no day
   const MOST = { weeks: 26, days: 182 };  // house default: half a year
 
   class Next {
@@ -73,9 +74,9 @@ window.spoken = window.spoken ?? {};
 
     /* "On the 28th of December": a day without a word of a visit is asked about. */
     dayAlone() {
-      const begins = this.at === 0 || this.items[this.at - 1].t === "stop" || /^(on|for|do|that's|is|let's|it's)$/.test(this.items[this.at].words);
+      const begins = this.at === 0 || this.items[this.at - 1].t === "stop" || /^(back|visit|again|until|till)$/.test(this.items[this.at - 1].words) || /^(on|for|do|that's|is|let's|it's)$/.test(this.items[this.at].words);
       const past = this.items.some((item) => /^(ago|since|last|last time|last visit|was|came|did|vet|dentist|physio|show|born|foaled|died|bought)$/.test(item.words));
-      if (!begins || past) return;
+      if (!begins || past || FRACTION.test(this.line.slice(this.items[this.at].from))) return;
       const day = window.spoken.days.read(this.line, this.items, this.at);
       if (!day) return;
       this.put({ day: day.day, month: day.month, sure: false });

@@ -8,6 +8,7 @@ window.spoken = window.spoken ?? {};
   const ONES = { oh: 0, o: 0, zero: 0, nought: 0, one: 1, two: 2, three: 3, four: 4, five: 5, six: 6, seven: 7, eight: 8, ate: 8, nine: 9 };
   const TEENS = { ten: 10, eleven: 11, twelve: 12, thirteen: 13, fourteen: 14, fifteen: 15, sixteen: 16, seventeen: 17, eighteen: 18, nineteen: 19 };
   const TENS = { twenty: 20, thirty: 30, forty: 40, fourty: 40, fifty: 50, fivety: 50, fiftie: 50, sixty: 60, seventy: 70, eighty: 80, ninety: 90 };
+  const HEARD = { to: 2, won: 1, ate: 8, fife: 5, tree: 3, free: 3, sex: 6, sick: 6, sicks: 6 };  // behind a ten only
   const PARTS = [
     ["and a half", 0.5], ["and a haff", 0.5], ["n a half", 0.5], ["and half", 0.5], ["and 1/2", 0.5], ["a half", 0.5], ["1/2", 0.5], ["half", 0.5], ["and one half", 0.5],
     ["and a quarter", 0.25], ["and quarter", 0.25], ["and 1/4", 0.25], ["a quarter", 0.25], ["1/4", 0.25], ["and one quarter", 0.25],
@@ -48,8 +49,15 @@ window.spoken = window.spoken ?? {};
       const more = tokens[at] && !["hundred", "a"].includes(tokens[at].word) ? whole(tokens, at) : null;
       return more && more.value < 100 ? { ...more, value: 100 + more.value } : { value: 100, next: at };
     }
+    /* "one twenty two": a hundred and twenty-two, but not "the left one twenty-two". */
+    if (word === "one" && has(TENS, tokens[i + 1]?.word) && !/^(the|this|that|left|right|near|off|other|first|second|each|new|old|which|hind|front|fore|back)$/.test(tokens[i - 1]?.word)) {
+      const more = whole(tokens, i + 1);
+      return { ...more, value: 100 + more.value };
+    }
     if (has(TENS, word)) {
-      const one = tokens[i + 1];
+      const one = tokens[i + 1], then = tokens[i + 2]?.word;
+      /* "fifty to" at the end of a piece: fifty-two, as a dictation hears it. */
+      if (one && has(HEARD, one.word) && (!then || /^[.,;!?]$|^(left|right|near|off|lf|rf|lh|rh|degrees|and|heel|toe)$/.test(then))) return { value: TENS[word] + HEARD[one.word], next: i + 2, tens: true, units: true, heard: true };
       const units = one && has(ONES, one.word) && ONES[one.word] > 0;
       return units ? { value: TENS[word] + ONES[one.word], next: i + 2, tens: true, units: true } : { value: TENS[word], next: i + 1, tens: true };
     }
@@ -72,7 +80,7 @@ window.spoken = window.spoken ?? {};
     const begun = whole(tokens, i);
     if (!begun) return null;
     let { value, next } = begun;
-    let sure = true, spelt = false;
+    let sure = !begun.heard, spelt = false;
     const more = begun.point ? null : decimals(tokens, next) ?? part(tokens, next);
     if (more) { value += more.value; next = more.next; }
     else if (begun.one || (begun.digits && !begun.point && value <= 12)) {

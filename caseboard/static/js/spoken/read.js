@@ -11,7 +11,7 @@
  *     values said as a list ("hinds 54 and 53") carry the same `list`: they are right or wrong together
  *   rest        the pieces of the line that hold anything not understood, as they were written
  *
- * The steps, each in its own file: words (lex), which feet (feet), what is taken back or in doubt (doubt),
+ * The steps, each in its own file: words (lex), which feet (feet), what is taken back or in doubt (doubt, counted),
  * the next visit (next), which foot each number and shoe is of (match), then values and work. Nothing here
  * reads the clock or the page. */
 "use strict";
@@ -24,7 +24,21 @@ window.spoken = window.spoken ?? {};
   function counts(items) {
     items.forEach((item, i) => {
       if (item.t === "nails" && items[i - 1]?.t === "number") items[i - 1].t = "count";
+      /* "eight nails down to six" */
+      const then = items[i + 1]?.t === "moment" ? items[i + 2] : null;
+      if (item.t === "nails" && then?.t === "number" && then.value <= 10) then.t = "count";
       if (item.t === "size" && items[i + 1]?.t === "number") items[i + 1].t = "count";
+    });
+  }
+
+  /* "back Jan 6": a number beside a month is a day, whoever understood it. */
+  const MONTH = /^(january|february|march|april|june|july|august|september|october|november|december|jan|feb|mar|apr|jun|jul|aug|sept?|oct|nov|dec)$/;
+  function dates(items) {
+    items.forEach((item, i) => {
+      if (item.t === "number" && [items[i - 1], items[i + 1]].some((one) => MONTH.test(one?.words))) item.t = "foreign";
+      /* "see how she is in six": no foot is measured so. */
+      const short = item.t === "number" && !item.unit && Number.isInteger(item.value) && item.value <= 14;
+      if (short && items[i - 1]?.words === "in" && (!items[i + 1] || items[i + 1].t === "stop")) item.t = "foreign";
     });
   }
 
@@ -51,6 +65,7 @@ window.spoken = window.spoken ?? {};
     window.spoken.feet.resolve(items);
     window.spoken.doubt.weigh(items);
     const next = window.spoken.next.read(line, items);
+    dates(items);
     window.spoken.match.match(items);
     const values = window.spoken.values.read(items, { lengthUnit, last });
     const work = window.spoken.work.read(items);

@@ -51,8 +51,13 @@ window.spoken = window.spoken ?? {};
       /* "three and a half inches before, three and a quarter after": the unit said last. */
       if (MM[item.unit]) this.saidUnit = item.unit;
       item.saidUnit = this.saidUnit;
-      const run = this.run(i);
+      item.by = /^(by|x|times)$/.test(this.items[i - 1]?.words ?? "");
+      const listed = this.run(i);
+      /* "Toe lengths 86 85 80 80": of four feet, where the whole line names none. */
+      if (!item.of && listed.length === 4 && !this.items.some((one) => one.t === "feet") && leading(this.items, i)) for (const one of listed) one.item.of = { t: "feet", feet: ["LF", "RF", "LH", "RH"] };
       const feet = item.of?.feet ?? [];
+      /* "fronts 50 and 51, 85 and 84": two for each foot, one after the other. */
+      const run = feet.length === 2 && listed.length === 4 ? listed.slice(0, 2) : listed;
       if (!feet.length) return i;
       const behind = trailing(this.items, i), name = behind ?? leading(this.items, i);
       if (behind) { behind.behind = true; this.familyOf(behind); }
@@ -60,6 +65,9 @@ window.spoken = window.spoken ?? {};
       if (zipped) return zipped;
       const spread = this.spread(run, feet, name);
       if (spread) return spread;
+      /* "left fore 50 and 53": two numbers for one. */
+      const [, second] = run;
+      if (!name && feet.length === 1 && second && second.at === i + 2 && this.items[i + 1].words === "and" && Math.abs(second.item.value - item.value) < 0.2 * item.value) item.shaky = second.item.shaky = true;
       const named = this.named(name);
       const chips = this.chipsOf(item, feet, named);
       if (chips.some((chip) => !chip)) return i;
@@ -145,7 +153,7 @@ window.spoken = window.spoken ?? {};
       for (let at = i; at < this.items.length; at += 1) {
         const item = this.items[at];
         if (item.t === "number" && !item.dead && item.of === this.items[i].of && item.moment === this.items[i].moment) found.push({ item, at });
-        else if (!(LIGHT.has(item.t) || item.t === "gone" || (item.t === "stop" && !isHard(item)))) break;
+        else if (!(LIGHT.has(item.t) || /^(x|×|by)$/.test(item.words) || item.t === "gone" || (item.t === "stop" && !isHard(item)))) break;
       }
       return found;
     }
@@ -156,6 +164,7 @@ window.spoken = window.spoken ?? {};
       const listed = /s$/.test(name?.words ?? "") || run.length === 4;
       if (run.length === 4 && feet.length !== 4) feet = ["LF", "RF", "LH", "RH"];
       else if (run.length === 2 && feet.length === 1 && !name && this.apart(run[0])) feet = this.lastTwo(feet);
+      else if (!listed && run.length === 2 && feet.length === 1 && name && this.items[run[0].at + 1]?.words === "and") feet = this.lastTwo(feet);
       else if (listed && run.length === 2 && feet.length === 1) feet = [`L${feet[0][1]}`, `R${feet[0][1]}`];
       if (feet.length < 2 || run.length !== feet.length || this.items[run.at(-1).at + 1]?.each || this.items[run.at(-1).at + 1]?.echo) return 0;
       const place = [...this.seen], key = this.place, order = this.order;

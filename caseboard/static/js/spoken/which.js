@@ -27,8 +27,14 @@ window.spoken = window.spoken ?? {};
       }
       case null: if (item.spelt && fits("toe_angle") && free("toe_angle")) return { ...fits("toe_angle"), sure: false };
         return unnamed(so, foot, moment, item, fits, free);
-      default: return fits(named);
+      default: return fits(named) ?? otherwise(named, item, fits);
     }
+  }
+
+  /* "Dorsal wall 84 mm", "toe length 50 degrees": the unit tells more than the name. */
+  function otherwise(named, item, fits) {
+    const other = { toe_angle: "toe_length", toe_length: "toe_angle", frog_width: "hoof_width", frog_length: "hoof_length" }[named];
+    return other && (item.unit || named.startsWith("frog")) && fits(other) ? { ...fits(other), sure: false } : null;
   }
 
   /* By the order of the foot before, if the value is like that foot's; else a toe's angle, then its length. */
@@ -39,6 +45,7 @@ window.spoken = window.spoken ?? {};
       const others = so.chips.filter((chip) => chip.quantity === expected).map((chip) => chip.value);
       if (found && others.some((value) => Math.abs(value - found.value) <= value * ALIKE)) return found;
     }
+    if (item.by) return null;  // "46 by 90": of two sides that were not named
     const angle = free("toe_angle") ? fits("toe_angle") : null, length = free("toe_length") ? fits("toe_length") : null;
     if (angle) return { ...angle, sure: !so.seen.length };
     const first = so.chips.findLast((chip) => chip.foot === foot && chip.moment === moment && chip.quantity === "toe_angle");
@@ -46,7 +53,7 @@ window.spoken = window.spoken ?? {};
     if (first && fits("toe_angle") && item.value !== first.value && Math.abs(item.value - first.value) <= AGAIN_DEG) return { ...fits("toe_angle"), sure: false };
     /* "fifty, forty-six": the second may as well be the heel. */
     if (length && !item.unit && item.value > 12.5 && fits("heel_angle")) return null;
-    return length && { ...length, sure: Boolean(item.unit) || item.value > 68 || item.value <= 12.5 };
+    return length && { ...length, sure: Boolean(item.unit) || item.value > 68 || (item.value <= 12.5 && !Number.isInteger(item.value)) };
   }
 
   /* "toe sixty": an upright angle or a short toe. The last values of this foot tell, else it is not sure. */
