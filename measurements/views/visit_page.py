@@ -15,8 +15,8 @@ from django import forms
 from django.forms import BoundField
 from django.http import HttpResponse
 from django.shortcuts import render
-from django.urls import reverse
 from django.template.loader import render_to_string
+from django.urls import reverse
 from django.utils.safestring import SafeString
 
 from horses.access import CaseAccess
