@@ -2,7 +2,6 @@
 
 import hashlib
 from collections.abc import Callable
-from datetime import timedelta
 from decimal import Decimal
 
 from caseboard.demo.boards import DemoBoard
@@ -46,14 +45,14 @@ def _take(board: DemoBoard, by: Person, visit: Visit, aim: Aim, placed: bool) ->
         taken=Taken([photo], Shown("side", FOOT, visit.kept_on)),
         of="visit",
         of_id=visit.public_id,
-        now=at + timedelta(minutes=4),
+        now=at,
     )
     if placed:
         points_place(
             access=access,
             picture_id=picture.public_id,
             placed=Placed(drawn.points, drawn.card_corners, Decimal(str(SIDE_MM)), shoe_then="on"),
-            now=at + timedelta(minutes=6),
+            now=at,
         )
 
 

@@ -89,10 +89,10 @@ class VisitBook:
         if deed.put_right:
             self._put_right(visit, deed, by, at + timedelta(hours=20))
         self.played += 1
-        if self.after is not None:
-            self.after(index, visit)
         if index in self.judged:
             self.board.judge(at)
+        if self.after is not None:
+            self.after(index, visit)
         return visit
 
     def _next(self) -> date | None:
