@@ -17,7 +17,7 @@ from measurements.services.picture_points import Placed, points_place
 FOOT, HEEL_LENGTH_MM, PASTERN_DEG = "LF", 36.0, 50.5
 # By the visit's number: how the phone was held, and whether points were placed on it.
 TAKEN: dict[int, tuple[Aim, bool]] = {
-    6: (Aim(760, 4, 3, 1, 61), True),
+    5: (Aim(760, 4, 3, 1, 61), True),
     9: (Aim(900, -6, 4, -2, 91), False),
     12: (Aim(700, 2, 2, 2, 121), True),
     14: (Aim(820, 7, 5, -1, 141), False),
