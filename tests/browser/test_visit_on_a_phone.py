@@ -19,7 +19,7 @@ from tests.cast import Cast
 
 BUDGET_S = 60  # a full visit: eight values, four shoes, the next visit
 MOST_TAPS = 20
-MOST_SCREENS = 1.6  # the goal is one and a half; a line of text more or less is the machine's font
+MOST_SCREENS = 1.7  # goal 1.5: the line to speak and a camera for each foot take the rest
 
 
 def kept_here(person: Visitor) -> Locator:
