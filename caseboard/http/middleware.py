@@ -13,7 +13,7 @@ from django.utils.cache import patch_vary_headers
 from caseboard.http.door import is_too_much
 from caseboard.http.not_saved import away_page, is_refused_write, not_saved_page
 from caseboard.http.too_many import too_many_page
-from caseboard.kept.pages import keep_marked
+from caseboard.kept.pages import is_for_nothing, keep_marked
 from caseboard.lib import clock
 from caseboard.lib.errors import Conflict, TooMany
 from caseboard.lib.known_browser import known_remember
@@ -84,6 +84,8 @@ class AnswersMiddleware:
         return response
 
     def process_view(self, request: HttpRequest, *_: Any) -> HttpResponse | None:
+        if is_for_nothing(request):
+            return HttpResponse(status=204)
         if (
             is_too_much(request.META.get("CONTENT_LENGTH", ""))
             and not request.user.is_authenticated

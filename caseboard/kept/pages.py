@@ -14,6 +14,8 @@ from datetime import date
 from django.http import HttpRequest
 from django.http.response import HttpResponseBase
 
+from caseboard.lib.fetched_ahead import is_fetched_ahead
+
 PERSON_HEADER, KEEP_HEADER = "X-Person", "X-Keep"
 NOBODY = "nobody"
 
@@ -39,6 +41,12 @@ def keep_marked(request: HttpRequest, response: HttpResponseBase, *, today: date
     response[PERSON_HEADER] = request.user.public_id
     if response.status_code == 200 and _is_looked_at_whole(request) and _name(request) in KEPT:
         response[KEEP_HEADER] = today.isoformat()
+
+
+def is_for_nothing(request: HttpRequest) -> bool:
+    """A page asked for by a phone that may not keep it. Opening it may do something: the page that
+    adds a passkey makes a new challenge, and the one in front of the person would be refused."""
+    return is_fetched_ahead(request) and _name(request) not in {*KEPT, "shelf"}
 
 
 def _is_looked_at_whole(request: HttpRequest) -> bool:

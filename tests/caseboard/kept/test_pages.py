@@ -109,3 +109,14 @@ def test_every_part_of_the_worker_is_in_its_script() -> None:
     assert script.startswith('"use strict";')
     for part in PARTS:
         assert (folder / f"{part}.js").read_text() in script
+
+
+def test_a_page_that_phones_may_not_keep_is_not_opened_for_them(cast: Cast) -> None:
+    """The page that adds a passkey makes a new challenge each time it is opened."""
+    client = signed_in(cast)
+    client.get("/me/passkeys/add/")
+    challenge = dict(client.session.items())
+    answer = client.get("/me/passkeys/add/", headers={"X-Fetched-Ahead": "1"})
+    assert (answer.status_code, answer.content) == (204, b"")
+    assert dict(client.session.items()) == challenge
+    assert client.get("/horses/", headers={"X-Fetched-Ahead": "1"}).status_code == 200
