@@ -5,7 +5,7 @@ from datetime import date
 from playwright.sync_api import expect
 
 from tests.browser.letters import jobs_run_all
-from tests.browser.visit_form import add_row, fills, open_day, open_more, open_pair, same
+from tests.browser.visit_form import add_row, fills, open_day, open_more, open_pair, same, val
 from tests.browser.visitor import Visitor
 
 
@@ -37,7 +37,10 @@ def records_the_second_visit(farrier: Visitor, case_id: str) -> None:
         ("LF-toe_angle-after", "51.5°"),
         ("LF-toe_length-after", "8.25 cm"),
     ):
-        expect(same(farrier, name)).to_contain_text(f"same: {last}")
+        if farrier.scripts:
+            expect(same(farrier, name)).to_contain_text(f"same: {last}")
+        else:
+            expect(val(farrier, name)).to_contain_text(f"was {last}")
     measures(farrier, "LF", before="43.5", after="44,5", length="8.6")
     measures(farrier, "RF", before="50", after="51.8", length="8.2")
     fills(farrier, "fronts-reset").click()

@@ -33,6 +33,8 @@ def open_pair(who: Visitor, which: str) -> None:
     details = who.page.locator(f"#{which} details")
     if details.get_attribute("open") is None:
         details.locator("summary").click()
+    if not who.scripts:  # the page comes back with them
+        details.locator("[data-open]").click()
     details.locator(".foot-fields").first.wait_for()
 
 
@@ -41,6 +43,9 @@ def open_more(who: Visitor) -> None:
     details = who.page.locator("#visit-more")
     if details.get_attribute("open") is None:
         details.locator("summary").click()
+    lately = details.locator("[data-add-lately]")
+    if not who.scripts and lately.count():  # the page comes back with them
+        lately.click()
 
 
 def add_row(who: Visitor, key: str) -> None:
