@@ -86,7 +86,8 @@ class Phone:
         self.page.evaluate(ASK, {**message, "saveData": False})
 
     def worker_is(self) -> str:
-        """Which version looks after the pages: the first one does not know the question."""
+        """Which version looks after the pages, or does so once the one before has done its work: it
+        goes on fetching for a while. The first one does not know the question."""
         self.page.evaluate(
             "navigator.serviceWorker.ready.then((one) => one.update()).then(() => 1)"
         )
@@ -95,7 +96,8 @@ class Phone:
             late = "new Promise((next) => setTimeout(next, 500, 'first'))"
             if (found := self.page.evaluate(f"Promise.race([{asked}, {late}])")) != "first":
                 return str(found)
-        return f"first, {self.page.evaluate(STATE)}"
+        state = self.page.evaluate(STATE)
+        return "second" if "installed" in state else f"first, {state}"
 
     def waiting(self) -> list[dict[str, Any]]:
         found: list[dict[str, Any]] = self.page.evaluate(COUNTS)
