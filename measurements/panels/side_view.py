@@ -1,5 +1,6 @@
 """A foot seen from the side: which of its numbers belong together, now and then, and the aim."""
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -83,12 +84,15 @@ def _seen(numbers: Numbers, reading: ReadingValue) -> SideSeen | None:
 
 def _near(numbers: Numbers, reading: ReadingValue, quantity: str) -> ReadingValue | None:
     """The reading of the same moment of a cycle that was taken nearest, if near enough."""
-    rows = [
-        row
-        for row in numbers.readings.get((reading.foot, quantity), [])
-        if row.trim_state == reading.trim_state and abs(row.taken_on - reading.taken_on) <= TOGETHER
-    ]
+    every = numbers.readings.get((reading.foot, quantity), [])  # by their days
+    first = bisect_left(every, reading.taken_on - TOGETHER, key=_day)
+    last = bisect_right(every, reading.taken_on + TOGETHER, lo=first, key=_day)
+    rows = [row for row in every[first:last] if row.trim_state == reading.trim_state]
     return min(rows, key=lambda row: abs(row.taken_on - reading.taken_on), default=None)
+
+
+def _day(row: ReadingValue) -> date:
+    return row.taken_on
 
 
 def _then(seen: list[SideSeen], now: SideSeen) -> SideSeen | None:
