@@ -1,9 +1,10 @@
 """A foot seen from the side: which of its numbers belong together, now and then, and the aim."""
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import chain
 
 from measurements.hoof.outline import SideNumbers
 from measurements.hoof.quantities import Moment, Shoeing, TrimState
@@ -43,16 +44,20 @@ class SideStory:
 
 def side_story(numbers: Numbers, foot: str) -> SideStory | None:
     """None where toe angle and length were never measured together."""
-    seen = [found for reading in _newest_first(numbers, foot) if (found := _seen(numbers, reading))]
-    if not seen:
+    newest_first = numbers.readings.get((foot, TOE), [])[::-1]
+    seen = _each_seen(numbers, newest_first)
+    newest = next(seen, None)
+    if newest is None:
         return None
-    now = next((s for s in seen if s.trim_state is TrimState.AFTER), seen[0])
-    now = seen[0] if seen[0].on - now.on > A_YEAR else now
-    return SideStory(foot, now, _then(seen, now), _aim(numbers.targets.get((foot, TOE), [])))
+    now = next((s for s in chain([newest], seen) if s.trim_state is TrimState.AFTER), newest)
+    now = newest if newest.on - now.on > A_YEAR else now
+    then = _then(numbers, newest_first, now)
+    return SideStory(foot, now, then, _aim(numbers.targets.get((foot, TOE), [])))
 
 
-def _newest_first(numbers: Numbers, foot: str) -> Iterable[ReadingValue]:
-    return reversed(numbers.readings.get((foot, TOE), []))
+def _each_seen(numbers: Numbers, readings: Iterable[ReadingValue]) -> Iterator[SideSeen]:
+    """Looked up one after the other: most stories end at the first."""
+    return (found for reading in readings if (found := _seen(numbers, reading)))
 
 
 def _seen(numbers: Numbers, reading: ReadingValue) -> SideSeen | None:
@@ -95,10 +100,15 @@ def _day(row: ReadingValue) -> date:
     return row.taken_on
 
 
-def _then(seen: list[SideSeen], now: SideSeen) -> SideSeen | None:
+def _then(numbers: Numbers, newest_first: Iterable[ReadingValue], now: SideSeen) -> SideSeen | None:
     """The same moment of a cycle about a year before, or as near to that as there is."""
-    earlier = [s for s in seen if s.trim_state is now.trim_state and now.on - s.on >= LEAST_AGO]
-    return min(earlier, key=lambda s: abs(now.on - s.on - A_YEAR), default=None)
+    earlier = [
+        reading
+        for reading in newest_first
+        if reading.trim_state == now.trim_state and now.on - reading.taken_on >= LEAST_AGO
+    ]
+    earlier.sort(key=lambda reading: abs(now.on - reading.taken_on - A_YEAR))
+    return next(_each_seen(numbers, earlier), None)
 
 
 def _aim(targets: Iterable[Target]) -> tuple[float, float] | None:
