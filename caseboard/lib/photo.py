@@ -15,6 +15,7 @@ import os
 import subprocess
 import sys
 import threading
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import IO
@@ -81,19 +82,27 @@ HOME = Path(__file__).resolve().parent.parent.parent
 
 
 def _drawn_anew(data: bytes) -> bytes:
-    limits = map(str, (MAX_PIXELS, MAX_SIDE_PX, QUALITY, MAX_KB, MEMORY_LIMIT_MB, TIME_LIMIT_S))
+    limits = (MAX_PIXELS, MAX_SIDE_PX, QUALITY, MAX_KB, MEMORY_LIMIT_MB, TIME_LIMIT_S)
+    with _one_at_a_time:
+        return answer_of_child("caseboard.lib.photo_child", data, limits, {})
+
+
+def answer_of_child(
+    module: str, data: bytes, limits: Sequence[int], environment: Mapping[str, str]
+) -> bytes:
+    """What a process of its own, which ends at its limits, says of a picture. The last of `limits`
+    is its seconds of processor time. Raises PictureUnreadable, with words for the person."""
     try:
-        with _one_at_a_time:
-            done = subprocess.run(
-                [sys.executable, "-m", "caseboard.lib.photo_child", *limits],
-                input=data,
-                stdout=subprocess.PIPE,
-                stderr=subprocess.DEVNULL,
-                cwd=HOME,
-                env=_environment(),
-                timeout=3 * TIME_LIMIT_S,
-                check=False,
-            )
+        done = subprocess.run(
+            [sys.executable, "-m", module, *map(str, limits)],
+            input=data,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            cwd=HOME,
+            env={**_environment(), **environment},
+            timeout=3 * limits[-1],
+            check=False,
+        )
     except subprocess.TimeoutExpired:
         raise PictureUnreadable(TOO_COSTLY) from None
     if done.returncode == DONE and done.stdout:

@@ -29,7 +29,7 @@ class TooManyPixels(Exception):
 def main(
     max_pixels: int, max_side_px: int, quality: int, max_kb: int, memory_mb: int, seconds: int
 ) -> int:
-    _limit(memory_mb, seconds)
+    limit(memory_mb, seconds)
     warnings.simplefilter("error", Image.DecompressionBombWarning)
     data = sys.stdin.buffer.read()
     try:
@@ -46,7 +46,7 @@ def main(
     return DONE
 
 
-def _limit(megabytes: int, seconds: int) -> None:
+def limit(megabytes: int, seconds: int) -> None:
     if sys.platform == "win32":  # has no such limits; the parent's clock still holds
         return
     import resource
@@ -64,7 +64,7 @@ def drawn_anew(
     data: bytes, *, max_pixels: int, max_side_px: int, quality: int, max_kb: int
 ) -> bytes:
     """The JPEG we keep. Only the header is read before the number of pixels is known."""
-    formats = _heif_formats() if is_heif(data) else FORMATS
+    formats = heif_formats() if is_heif(data) else FORMATS
     with Image.open(io.BytesIO(data), formats=formats) as picture:
         if picture.width * picture.height > max_pixels:
             raise TooManyPixels
@@ -75,7 +75,7 @@ def drawn_anew(
     return _light(small, quality, max_kb)
 
 
-def _heif_formats() -> tuple[str, ...]:
+def heif_formats() -> tuple[str, ...]:
     """Its decoder is loaded for such a file only; one thread, which takes the least memory."""
     import pi_heif  # type: ignore[import-untyped]  # it ships no types
 

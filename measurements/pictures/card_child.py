@@ -20,6 +20,8 @@ from caseboard.lib.photo_child import (
     TOO_MUCH_MEMORY,
     UNREADABLE,
     TooManyPixels,
+    heif_formats,
+    limit,
 )
 from measurements.hoof.pictures.card_find import card_find
 
@@ -29,7 +31,7 @@ ORIENTATION = 0x0112  # the tag that says how the picture was held (EXIF 2.3)
 
 
 def main(max_pixels: int, memory_mb: int, seconds: int) -> int:
-    _limit(memory_mb, seconds)
+    limit(memory_mb, seconds)
     warnings.simplefilter("error", Image.DecompressionBombWarning)
     data = sys.stdin.buffer.read()
     try:
@@ -42,16 +44,6 @@ def main(max_pixels: int, memory_mb: int, seconds: int) -> int:
         return UNREADABLE
     sys.stdout.write(json.dumps(said, allow_nan=False))
     return DONE
-
-
-def _limit(megabytes: int, seconds: int) -> None:
-    if sys.platform == "win32":  # has no such limits; the parent's clock still holds
-        return
-    import resource
-
-    memory = megabytes * 1024 * 1024
-    resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
-    resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds))
 
 
 def searched(data: bytes, *, max_pixels: int) -> dict[str, Any]:
@@ -74,10 +66,7 @@ def searched(data: bytes, *, max_pixels: int) -> dict[str, Any]:
 def _formats(data: bytes) -> tuple[str, ...]:
     if data[4:8] != HEIF_MARK:
         return FORMATS
-    import pi_heif  # type: ignore[import-untyped]  # it ships no types
-
-    pi_heif.register_heif_opener(thumbnails=False, decode_threads=1)
-    return ("HEIF",)
+    return heif_formats()
 
 
 def _grey(picture: Image.Image) -> Image.Image:

@@ -7,9 +7,6 @@ never searches a picture never loads it.
 """
 
 import json
-import os
-import subprocess
-import sys
 import threading
 from dataclasses import dataclass
 
@@ -17,16 +14,12 @@ import numpy as np
 
 from caseboard.lib.photo import (
     EMPTY,
-    HOME,
-    MANY_PIXELS,
     MAX_BYTES,
     MAX_PIXELS,
-    TOO_COSTLY,
     TOO_HEAVY,
-    UNREADABLE,
     PictureUnreadable,
+    answer_of_child,
 )
-from caseboard.lib.photo_child import DONE, TOO_MANY_PIXELS, TOO_MUCH_MEMORY
 from measurements.hoof.pictures.card_find import FoundCard
 
 # House defaults. Of address space, of which the libraries alone take a good part.
@@ -69,32 +62,7 @@ _one_at_a_time = threading.Lock()
 
 
 def _answer(data: bytes) -> bytes:
-    limits = map(str, (MAX_PIXELS, MEMORY_LIMIT_MB, TIME_LIMIT_S))
-    try:
-        with _one_at_a_time:
-            done = subprocess.run(
-                [sys.executable, "-m", "measurements.pictures.card_child", *limits],
-                input=data,
-                stdout=subprocess.PIPE,
-                stderr=subprocess.DEVNULL,
-                cwd=HOME,
-                env=_environment(),
-                timeout=3 * TIME_LIMIT_S,
-                check=False,
-            )
-    except subprocess.TimeoutExpired:
-        raise PictureUnreadable(TOO_COSTLY) from None
-    if done.returncode == DONE and done.stdout:
-        return done.stdout
-    if done.returncode == TOO_MANY_PIXELS:
-        raise PictureUnreadable(MANY_PIXELS)
-    if done.returncode == TOO_MUCH_MEMORY or done.returncode < 0:  # ended by the system
-        raise PictureUnreadable(TOO_COSTLY)
-    raise PictureUnreadable(UNREADABLE)
-
-
-def _environment() -> dict[str, str]:
-    """The least it needs: no secrets, no database."""
-    kept = ("PATH", "LANG", "SYSTEMROOT", "TEMP", "TMPDIR", "LD_LIBRARY_PATH")
-    told = {name: os.environ[name] for name in kept if name in os.environ}
-    return {**told, **dict.fromkeys(THREADS, "1")}
+    limits = (MAX_PIXELS, MEMORY_LIMIT_MB, TIME_LIMIT_S)
+    with _one_at_a_time:
+        child = "measurements.pictures.card_child"
+        return answer_of_child(child, data, limits, dict.fromkeys(THREADS, "1"))

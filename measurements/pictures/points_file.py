@@ -69,7 +69,4 @@ def turned_upright(points: Points, orientation: int, size_px: tuple[int, int]) -
 def outside(points: Points, size_px: tuple[int, int]) -> list[str]:
     """The names of points that lie off the picture. Half a pixel of the rim still belongs to it."""
     width, height = size_px
-    return [
-        name for name, (x, y) in points.items()
-        if not (-1 <= x <= width and -1 <= y <= height)
-    ]  # fmt: skip
+    return [name for name, (x, y) in points.items() if not (-1 <= x <= width and -1 <= y <= height)]

@@ -118,8 +118,10 @@ def without(pictures: int) -> None:
         began = time.process_time()
         found += card_find(grey) is not None
         seconds.append(time.process_time() - began)
-    print(f"\nWithout a card: {found} found on {pictures} pictures (goal 0); "
-          f"{1000 * float(np.median(seconds)):.0f} ms a picture")  # fmt: skip
+    print(
+        f"\nWithout a card: {found} found on {pictures} pictures (goal 0); "
+        f"{1000 * float(np.median(seconds)):.0f} ms a picture"
+    )
 
 
 # What is asked of each way: every picture, a card far off, and a soft picture of a small one.

@@ -134,9 +134,13 @@ class _Camera:
 
     def rays(self, x: Array, y: Array) -> Array:
         local = np.stack(
-            [(x - self.middle[0]) / self.focal_px, (y - self.middle[1]) / self.focal_px,
-             np.ones_like(x)], axis=-1,
-        )  # fmt: skip
+            [
+                (x - self.middle[0]) / self.focal_px,
+                (y - self.middle[1]) / self.focal_px,
+                np.ones_like(x),
+            ],
+            axis=-1,
+        )
         return np.asarray(local @ self.axes)
 
 

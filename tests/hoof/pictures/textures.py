@@ -33,9 +33,11 @@ def gravel(rng: np.random.Generator) -> Grey:
     picture = Image.new("L", (TILE_PX, TILE_PX), 60)
     draw = ImageDraw.Draw(picture)
     for x, y, size, grey in zip(
-        *rng.integers(0, TILE_PX, (2, 5000)), rng.integers(4, 22, 5000), rng.integers(40, 235, 5000),
+        *rng.integers(0, TILE_PX, (2, 5000)),
+        rng.integers(4, 22, 5000),
+        rng.integers(40, 235, 5000),
         strict=True,
-    ):  # fmt: skip
+    ):
         draw.ellipse((x, y, x + size, y + size * 0.8), fill=int(grey))
     return np.asarray(picture, np.float32) / 255
 
