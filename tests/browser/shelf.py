@@ -84,9 +84,12 @@ OLD_STYLES = """async ([path, styles]) => {
   const name = (await caches.keys()).find((one) => one.startsWith("kept-"));
   const shelf = await caches.open(name);
   const page = await shelf.match(path);
-  const html = (await page.text()).replace(/href="[^"]*all[^"]*[.]css"/, 'href="/static/css/all.0123456789ab.css"');
-  await shelf.put(path, new Response(html, { headers: page.headers }));
-  await shelf.put("/static/css/all.0123456789ab.css", new Response(styles, { headers: { "Content-Type": "text/css" } }));
+  const older = "/static/css/all.0123456789ab.css";
+  const html = (await page.text()).replace(/href="[^"]*all[^"]*[.]css"/, `href="${older}"`);
+  const headers = new Headers(page.headers);
+  headers.set("X-Kept-Needs", `${headers.get("X-Kept-Needs")} ${older}`); // else they are tidied away
+  await shelf.put(older, new Response(styles, { headers: { "Content-Type": "text/css" } }));
+  await shelf.put(path, new Response(html, { headers }));
 }"""
 
 

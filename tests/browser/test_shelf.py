@@ -215,6 +215,7 @@ def test_a_page_kept_before_an_update_has_its_own_styles(
 ) -> None:
     owner = on_the_phone(enter, line, cast.owner)
     keep_opened(owner)
+    fetch_ahead(owner)  # so that the page is not fetched anew behind the change
     with_styles_of_old(owner, "/horses/", "header { border-top: 7px solid }")
     line.cut()
     owner.go("/horses/")
