@@ -52,6 +52,8 @@ VISIT_SCRIPTS = (
     "js/visit/values.js",
     "js/visit/shoes.js",
     "js/visit/next.js",
+    "js/visit/asked.js",
+    "js/visit/outcomes.js",
     "js/spoken/words.js",
     "js/spoken/numbers.js",
     "js/spoken/lex.js",

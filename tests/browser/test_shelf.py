@@ -9,7 +9,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import expect
 
-from horses.models import CaseSeen, Membership, Person, SignIn
+from horses.models import CaseSeen, Membership, Person, SignIn, Visit
 from horses.services.notes import note_write
 from horses.services.photos import flag_raise_with_photos
 from horses.services.visit_planning import visit_plan
@@ -31,6 +31,7 @@ from tests.browser.shelf import (
 from tests.browser.visitor import Visitor
 from tests.cast import Cast
 from tests.stage import photo
+from tests.visit_boards import BOARDS, visit_board
 
 AS_OF = re.compile(r"As of \d{1,2}:\d\d\.")
 
@@ -178,6 +179,82 @@ def test_a_form_fetched_the_evening_before_is_of_today_and_says_whose_today_its_
     assert farrier.page.evaluate("document.querySelector('main [type=date]').max") == today
     assert "“Today” on this page is that day" in as_of(farrier)
     assert re.search(r"As of \w{3},? \d+ \w{3}, \d+:\d\d", as_of(farrier))
+
+
+def test_the_form_of_a_stop_leads_on_without_a_connection_past_what_was_written_meanwhile(
+    enter: Open, cast: Cast, line: Line, stop: str, now: datetime
+) -> None:
+    other = visit_board(BOARDS[0], cast, now)
+    tomorrow = (now + timedelta(days=1)).date()
+    visit_plan(access=cast.access(cast.farrier, other), on=tomorrow, now=now)
+    farrier = on_the_phone(enter, line, cast.farrier)
+    fetch_ahead(farrier)
+    line.cut()
+    day = f"?day={tomorrow}"
+    farrier.go(f"{stop}visits/new/{day}")
+    bar = farrier.page.locator(".actionbar")
+    expect(bar).to_contain_text(f"Save, then {other.horse.name}")
+    farrier.control("Barefoot all round").click()
+    farrier.control(f"Save, then {other.horse.name}").click()
+    farrier.leaves(farrier.control(f"On to {other.horse.name}").click)
+    assert farrier.page.url.endswith(f"/cases/{other.public_id}/visits/new/{day}")
+    expect(bar).to_contain_text("Save the visit")  # no longer: then the first of them again
+    farrier.control("All as last, reset").click()
+    farrier.control("Save the visit").click()
+    farrier.leaves(farrier.control("To the day").click)
+    assert AS_OF.search(as_of(farrier))
+    expect(farrier.page.get_by_role("heading", level=1)).to_be_visible()
+
+
+def test_a_form_asked_for_from_a_days_list_opens_the_one_that_is_kept(
+    enter: Open, cast: Cast, line: Line, now: datetime
+) -> None:
+    farrier = on_the_phone(enter, line, cast.farrier)
+    path = f"/cases/{cast.case.public_id}/visits/new/"
+    keep_opened(farrier, path)
+    line.cut()
+    farrier.go(f"{path}?day={now.date()}")
+    assert AS_OF.search(as_of(farrier))
+    assert farrier.page.evaluate("document.querySelector('[name=kept_on]').value") == str(
+        now.date()
+    )
+    farrier.fill(words="Trimmed on the way.")
+    for foot in ("LF", "RF", "LH", "RH"):
+        farrier.page.locator(f"#id_{foot}-left").select_option("barefoot")
+    farrier.control("Save the visit").click()
+    expect(farrier.control("To the day")).to_be_visible()
+    [draft] = farrier.page.evaluate("window.drafts.list()")
+    assert draft["action"] == f"{path}?day={now.date()}"
+    line.be("through")
+    farrier.until("window.drafts.now()")
+    assert Visit.objects.get(words="Trimmed on the way.").kept_on == now.date()
+
+
+def test_a_form_asked_for_with_a_day_that_was_reported_has_that_day_without_a_connection(
+    enter: Open, cast: Cast, line: Line, now: datetime
+) -> None:
+    farrier = on_the_phone(enter, line, cast.farrier)
+    path = f"/cases/{cast.case.public_id}/visits/new/"
+    keep_opened(farrier, path)
+    line.cut()
+    reported = (now - timedelta(days=2)).date()
+    farrier.go(f"{path}?on={reported}")
+    expect(farrier.field("kept_on")).to_be_visible()
+    expect(farrier.field("kept_on")).to_have_value(str(reported))
+
+
+@pytest.mark.parametrize(("days", "shown"), [(0, "days=1"), (1, "")])
+def test_the_list_of_a_day_stands_in_the_one_that_is_kept(
+    enter: Open, cast: Cast, line: Line, stop: str, now: datetime, days: int, shown: str
+) -> None:
+    farrier = on_the_phone(enter, line, cast.farrier)
+    fetch_ahead(farrier)
+    day = (now + timedelta(days=days)).date()
+    line.cut()
+    farrier.go(f"/round/?from={day}&days=1")
+    assert AS_OF.search(as_of(farrier))
+    if days:
+        farrier.sees(cast.horse.name)
 
 
 def test_what_comes_late_is_offered_and_kept(enter: Open, cast: Cast, line: Line) -> None:

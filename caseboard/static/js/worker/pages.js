@@ -63,10 +63,10 @@ async function page(event) {
     .catch(() => { /* told below, or this phone keeps nothing */ }));
   waitingFor += 1;
   try {
-    const hasKept = Boolean(await keptPage(request.url));
+    const hasKept = Boolean(await keptFor(request.url));
     return (await within(coming, patience(hasKept, request.url))).answer;
   } catch (lost) {
-    const found = await keptPage(request.url); // again: a sign-out may have come between
+    const found = await keptFor(request.url); // again: a sign-out may have come between
     if (found) { isShown = true; return shown(found, lost.why ?? "gone", request.url); }
     return lost.answer ?? withoutConnection(lost.why ?? "gone", request.url);
   } finally { waitingFor -= 1; }
