@@ -62,6 +62,7 @@ window.spoken = window.spoken ?? {};
       const gone = this.items.slice(Math.max(0, i - 3), i).some((one) => /^(been|gone|went)$/.test(one.words));
       const plain = !item.dead && (!gone || this.awaits) && item.sure && unit.t !== "months" && Number.isInteger(item.value) && item.value >= 1 && item.value <= MOST[unit.t] && !/^(ago|old|since)$/.test(after?.words ?? "");
       const before = this.items[i - 1];
+      if (!item.fixed && (/^too /.test(after?.words ?? "") || (/^(was|is|'s)$/.test(after?.words ?? "") && this.items[i + 3]?.t === "shade"))) return;  // "nine weeks was too long"
       if (!plain || /^(for|every|last|past|after|since|of|been)$/.test(before?.words ?? "") && !this.awaits) return;
       this.put({ [unit.t]: item.value, sure: !item.shaky && (this.awaits || before?.words === "in" || after?.t === "next") });
       item.used = unit.used = true;

@@ -16,6 +16,7 @@ window.spoken = window.spoken ?? {};
     ["and an eighth", 0.125], ["and 1/8", 0.125], ["an eighth", 0.125], ["and one eighth", 0.125], ["1/8", 0.125], ["and three eighths", 0.375], ["and 3/8", 0.375], ["three eighths", 0.375], ["3/8", 0.375], ["and five eighths", 0.625], ["and 5/8", 0.625], ["five eighths", 0.625], ["5/8", 0.625], ["and seven eighths", 0.875], ["and 7/8", 0.875], ["seven eighths", 0.875], ["7/8", 0.875],
   ].map(([said, value]) => [said.split(" "), value]);
 
+  const POINT = /^(point|dot|decimal|comma)$/;
   const has = (table, word) => Object.hasOwn(table, word);
   const oneDigit = (token) => token && (has(ONES, token.word) || /^\d$/.test(token.word));
   const digit = (token) => (has(ONES, token.word) ? ONES[token.word] : Number(token.word));
@@ -29,7 +30,7 @@ window.spoken = window.spoken ?? {};
 
   /* "point five", "point two five" */
   function decimals(tokens, i) {
-    if (!["point", "dot", "decimal"].includes(tokens[i]?.word)) return null;
+    if (!POINT.test(tokens[i]?.word ?? "")) return null;
     let digits = "", at = i + 1;
     while (oneDigit(tokens[at]) && digits.length < 2) digits += digit(tokens[at++]);
     if (!digits && /^\d{1,2}$/.test(tokens[at]?.word ?? "")) digits = tokens[at++].word;
@@ -96,13 +97,14 @@ window.spoken = window.spoken ?? {};
       }
       else if (follow > 1) sure = false;
     } else if (begun.tens) {
-      const follow = run(tokens, next);
+      /* "fifty three eight point one": two numbers */
+      const follow = POINT.test(tokens[next + 1]?.word ?? "") ? 0 : run(tokens, next);
       if (follow === 1) {
-        /* "fifty one five" is 51.5. "fifty eight two" may be 58.2, or 50 and a toe of 8.2 cm. */
-        sure = !begun.units || value % 10 < 6;
+        /* "fifty one five" is 51.5. "fifty eight two" may be 58.2, or 50 and a toe of 8.2 cm, "fifty one eight" too. */
+        sure = (!begun.units || value % 10 < 6) && digit(tokens[next]) < 7;
         value += digit(tokens[next]) / 10;
         next += 1;
-      } else if (follow > 1) sure = false;
+      } else if (follow > 1 || (begun.units && value % 10 > 5 && oneDigit(tokens[next]) && /^(cm|centimet)/.test(tokens[next + 1]?.word))) sure = false;  // "fifty eight eight centimetres"
     }
     return { value: Math.round(value * 1000) / 1000, next, sure, spelt };
   }
