@@ -35,7 +35,7 @@ window.spoken = window.spoken ?? {};
         denied = false;
       } else if (item.t === "turn" && !/^(but|though|although|however|today|so|because)$|gauge/.test(item.words) && ["not", "hedge"].includes(items[i - 1]?.t)) {
         since = i;  // "didn't get to fifty", "the vet says it's fifty"
-      } else if (item.t === "turn" || (ITS.test(item.words) && items[i - 1]?.t !== "hedge") || item.t === "next" || (item.moment === "after" && !(hedge && TARGET.test(hedge.words) && /^(up|down|back) to$/.test(item.words)))) {
+      } else if (item.t === "turn" || (ITS.test(item.words) && (items[i - 1]?.t !== "hedge" || denied || /^(at the )?last/.test(items[i - 1].words))) || item.t === "next" || (item.moment === "after" && !(hedge && TARGET.test(hedge.words) && /^(up|down|back) to$/.test(item.words)))) {
         hedge = null;
         denied = false;
       } else if (item.t === "hedge") { hedge = item; since = i; }
@@ -73,7 +73,7 @@ window.spoken = window.spoken ?? {};
   /* A shoe that was lost, or off before anybody came, was not taken off. */
   function lost(items, i) {
     const clause = (step) => {
-      for (let at = i; items[at] && !["stop", "feet"].includes(items[at].t); at += step) if (items[at].what === "pulled") items[at].dead = true;
+      for (let at = i; items[at] && !["stop", "feet"].includes(items[at].t) && items[at].words !== "so"; at += step) if (items[at].what === "pulled") items[at].dead = true;
     };
     clause(-1);
     clause(1);
@@ -132,6 +132,7 @@ window.spoken = window.spoken ?? {};
   /* "trimmed to fifty-one from forty-eight": what was found. "Fifty-one, up from forty-eight" is of last time. */
   function lately(items, i) {
     const before = items.slice(0, i), number = before.findLastIndex((one) => one.t === "number" && !one.dead);
+    if (number >= 0 && items.slice(number, i).some((one) => /^(took|taken|take|brought|rasped|cut)\b/.test(one.words)) && !before.slice(number).some((one) => isHard(one) || ["feet", "quantity", "hedge"].includes(one.t))) return true;  // "83, I took it down from 90"
     return number > 0 && /\bto$/.test(items[number - 1].words) && !/^(up|down)$/.test(items[i - 1].words) && !before.slice(number).some((one) => isHard(one) || ["feet", "quantity", "weeks", "days", "hedge", "foreign", "odd"].includes(one.t));
   }
   const spaced = (stop, item, other) => item.to < stop.from || stop.to < other.from;
@@ -193,6 +194,8 @@ window.spoken = window.spoken ?? {};
     const start = items.slice(0, items.indexOf(first)).findLastIndex(isHard) + 1, end = items.findIndex((one, i) => i > at && one.t === "stop");
     const behind = items.slice(at + 1, end < 0 ? undefined : end), said = items.slice(items.indexOf(first) + 1, at).filter((one) => one.t === "feet");
     const foot = behind.filter((one) => one.t === "feet");
+    /* "near hind 53, no, 54 toe angle" */
+    if (!foot.length && behind.length && behind.every((one) => ["quantity", "filler"].includes(one.t)) && behind.at(-1) === items.at(-1)) return !items.slice(start, at).some((one) => one.t === "quantity");
     if (foot.length !== 1 || !behind.every((one) => ["feet", "quantity", "filler", "in_"].includes(one.t))) return false;
     if (said.length) return said.length === 1 && said[0].feet.join() === foot[0].feet.join();
     return !items.slice(start, at).some((one) => one.t === "feet");
@@ -221,8 +224,12 @@ window.spoken = window.spoken ?? {};
   function past(items) {
     items.forEach((item, i) => {
       if (item.t !== "number" || !/^(was|were)$/.test(items[i - 1]?.words ?? "") || items[i - 2]?.t !== "stop") return;
-      const before = items.slice(0, i).findLast((one) => !["stop", "moment", "filler", "in_"].includes(one.t));
-      if (before?.t === "number") item.dead = true;
+      const before = items.slice(0, i).findLast((one) => !["stop", "moment", "filler", "in_", "feet"].includes(one.t));
+      if (before?.t !== "number") return;
+      /* "51 after the trim, was 48": found, where the trim was spoken of. */
+      if (items.slice(0, i).some((one) => one.t === "moment" && /trim|finish|^after/.test(one.words))) {
+        for (const one of items.slice(i)) { if (isHard(one) || one.t === "moment") break; if (one.t === "number") Object.assign(one, { moment: "before", told: true, shaky: true }); }
+      } else item.dead = true;
     });
   }
 

@@ -69,6 +69,8 @@ window.spoken = window.spoken ?? {};
     on_side(item, i) {
       if (this.heads(i)) { this.side = item.side; return gone(item); }
       const at = beyond(this.items, i), next = this.items[at];
+      /* "the right side, front and back" */
+      if (next?.t === "feet" && next.feet.length === 4 && / and /.test(next.words)) { gone(next); return this.take(item, [`${item.side}F`, `${item.side}H`]); }
       if (next?.t === "feet" && next.feet.length === 1) {
         const foot = item.side + next.feet[0][1];
         return foot === next.feet[0] ? gone(item) : this.take(item, [foot]);

@@ -9,6 +9,22 @@ window.spoken = window.spoken ?? {};
   const UNITS = { mm: "mm mil mils mill mills millimetre millimetres millimeter millimeters", cm: "cm cms centimetre centimetres centimeter centimeters", in: "inch inches \"", deg: "° deg degs degree degrees" };
   const UNIT = new Map(Object.entries(UNITS).flatMap(([unit, words]) => words.split(" ").map((word) => [word, unit])));
 
+  /* A longer word of the trade with one letter too many, too few or wrong: "frunts", "trimd", "pastarn". */
+  const SPELT = "angle angles length lengths heels hinds fronts before after trimmed barefoot degrees pastern height thirty fifty sixty seventy eighty ninety outside inside".split(" ");
+  const OTHER = /th$|^(ankles?|alter|frosts|thirsty|lengthy|length's|heel's|insides|outsider|angled|singles?|fronted|prone)$/;  // words of their own
+  function slip(word) {
+    if (word.length < 5 || OTHER.test(word)) return null;
+    return SPELT.find((target) => target[0] === word[0] && Math.abs(target.length - word.length) < 2 && oneOff(target, word)) ?? null;
+  }
+  function oneOff(one, two) {
+    let at = 0, back = 0;
+    while (at < one.length && one[at] === two[at]) at += 1;
+    while (back < Math.min(one.length, two.length) - at && one.at(-1 - back) === two.at(-1 - back)) back += 1;
+    const [left, right] = [one.length - at - back, two.length - at - back];
+    return (left < 2 && right < 2) || (left === 2 && right === 2 && one[at] === two[at + 1] && one[at + 1] === two[at]);
+  }
+  const KNOWN = new Set([...window.spoken.numbers.words, ...UNIT.keys()]);
+
   const HEARD_AS = new Map(Object.entries(MISHEARD).flatMap(([word, heard]) => heard.split(" ").map((one) => [one, word])));
   const phrases = [];
   const add = (t, table, what) => { for (const [meaning, said] of Object.entries(table)) for (const words of list(said)) phrases.push({ t, words, ...what(meaning) }); };
@@ -21,6 +37,7 @@ window.spoken = window.spoken ?? {};
   phrases.sort((a, b) => b.words.length - a.words.length);  // a stable order: of one length the first table wins
 
   const begins = new Map();
+  for (const phrase of phrases) for (const word of phrase.words) KNOWN.add(word);
   for (const phrase of phrases) begins.set(phrase.words[0], [...begins.get(phrase.words[0]) ?? [], phrase]);
 
   const one = (table, word) => Object.keys(table).find((key) => list(table[key]).some((words) => words.length === 1 && words[0] === word));
@@ -46,7 +63,7 @@ window.spoken = window.spoken ?? {};
     if (word === "left") return !LEFT_VERB.has(next) && !WEAR.test(before);
     if (word === "right") return !RIGHT_WORD.has(next) && !(starts && STOPS.has(next) && !/[:\-–]/.test(next) && !(i > 0 && numberAt(tokens, i + 2))) && !(NO_ANSWER.has(before) && (!next || STOPS.has(next)));
     const both = tokens.some(({ word: other }) => other === (word === "near" ? "off" : "near"));
-    if (word === "near" || word === "off") return before === "the" || next === "side" || (both && (numberAt(tokens, i + 1) || starts || (numberAt(tokens, i - 1) && (!next || STOPS.has(next) || next === "and"))));
+    if (word === "near" || word === "off") return before === "the" || next === "side" || (both && (numberAt(tokens, i + 1) || starts || (numberAt(tokens, i - 1) && (!next || STOPS.has(next) || /^(and|in|up|behind)$/.test(next)))));
     return true;
   }
 
@@ -56,8 +73,12 @@ window.spoken = window.spoken ?? {};
   function foot(tokens, i) {
     const { word, raw } = tokens[i];
     const short = one(FEET, word);
-    if (short && (!SHORT.has(word) || (raw === raw.toUpperCase() && (!tokens[i].shouted || numberAt(tokens, i + 1))) || (word !== "of" && word !== "oh" && numberAt(tokens, i + 1)))) return { t: "feet", feet: [short], next: i + 1 };
+    if (short && (!SHORT.has(word) || (raw === raw.toUpperCase() && (!tokens[i].shouted || numberAt(tokens, i + 1))) || ((tokens.some((one) => /^n[fh]$/.test(one.word)) || (word !== "of" && word !== "oh")) && numberAt(tokens, i + 1)))) return { t: "feet", feet: [short], next: i + 1 };
     if (raw === "F" || raw === "H") return { t: "pair", pair: raw, next: i + 1 };
+    /* "L F fifty-one" */
+    if ((raw === "L" || raw === "R") && /^[FH]$/.test(tokens[i + 1]?.raw)) return { t: "feet", feet: [raw + tokens[i + 1].raw], next: i + 2 };
+    /* "nf ta 50 / of ta 51": a line in which other feet are written so, too */
+    if (short && /^(ta|tl|ha|toe|heel|angle|length)$/.test(tokens[i + 1]?.word) && (word !== "of" || (tokens.some((one) => /^(nf|nh)$/.test(one.word)) && (i === 0 || STOPS.has(tokens[i - 1].word) || numberEnds(tokens, i))))) return { t: "feet", feet: [short], next: i + 1 };
     /* "L/F", "l.f." */
     if ((word === "l" || word === "r") && ["/", "."].includes(tokens[i + 1]?.word) && ["f", "h"].includes(tokens[i + 2]?.word)) {
       return { t: "feet", feet: [(word + tokens[i + 2].word).toUpperCase()], next: i + (tokens[i + 3]?.word === "." && tokens[i + 4] ? 4 : 3) };
@@ -77,6 +98,8 @@ window.spoken = window.spoken ?? {};
       const after = pair && tokens[pair.next] ? one(SIDES, tokens[pair.next].word) : null;
       const own = after && tokens[pair.next + 1]?.word !== "side" && !pairAt(tokens, pair.next + 1, PAIRS) && meansSide(tokens, pair.next);
       if (own) return { t: "feet", feet: [after + pair.pair], next: pair.next + 1 };
+      /* "front 51/52, back 54/54" */
+      if (word === "back" && numberAt(tokens, i + 1) && (i === 0 || tokens[i - 1].word === "and" || STOPS.has(tokens[i - 1].word)) && tokens.some((one) => /^(fronts?|fores?)$/.test(one.word)) && !/^(weeks?|days?)$/.test(tokens[window.spoken.numbers.read(tokens, i + 1).next]?.word ?? "")) return { t: "pair", pair: "H", next: i + 1 };
       /* "52 front 54 back" */
       const hind = /^(back|rear)$/.test(word) && numberEnds(tokens, i) && (!tokens[i + 1] || STOPS.has(tokens[i + 1].word) || /^(left|right|near|off|and)$/.test(tokens[i + 1].word));
       if (hind) return { t: "pair", pair: "H", next: i + 1 };
@@ -87,6 +110,9 @@ window.spoken = window.spoken ?? {};
     while (["hand", "side"].includes(tokens[at]?.word) || (tokens[at]?.word === "the" && /^(fore|front|hind|back)$/.test(tokens[at + 1]?.word) && !/^(alone|as|for|bare|barefoot|off)$/.test(tokens[at + 2]?.word))) at += 1;
     const pair = tokens[at] ? pairAt(tokens, at, PAIRS) ?? (heard ? null : heardPair(tokens, at)) : null;
     if (!pair) return heard || !meansSide(tokens, i) ? null : { t: "side", side, next: at };
+    /* "right side, front and back" */
+    const then = tokens[at - 1].word === "side" && tokens[pair.next]?.word === "and" ? pairAt(tokens, pair.next + 1, PAIRS) : null;
+    if (then && then.pair !== pair.pair) return { t: "feet", feet: [`${side ?? heard}F`, `${side ?? heard}H`], next: then.next };
     return { t: "feet", feet: [(side ?? heard) + pair.pair], next: pair.next };
   }
   /* "left four" is a foot; "left 4 weeks" and "left for now" are none. */
@@ -100,7 +126,7 @@ window.spoken = window.spoken ?? {};
       /* "came back two mil": no two feet. */
       if (/^(back|front) two$/.test(words.join(" ")) && (UNIT.has(tokens[i + 2]?.word) || tokens[i + 2]?.word === "point")) continue;
       if (words.length > 1 && words.at(-1) === "off" && /^(fore|four|hind)$/.test(tokens[i + words.length]?.word)) continue;  // "trimmed, off fore": the foot
-      if (words[0] === "he'll" && !numberAt(tokens, i + 1) && what.t === "quantity") continue;
+      if (words[0] === "he'll" && !numberAt(tokens, i + words.length) && what.t === "quantity") continue;
       if (words.every((word, step) => tokens[i + step]?.word === word)) return { ...what, next: i + words.length };
     }
     return null;
@@ -111,21 +137,17 @@ window.spoken = window.spoken ?? {};
   const PAUSE = /^(u+m+|u+h+|e+r+m?|e+hm|h+m+|a+h+)$/i;
   /* Words of one line, each with its place; a breath is none, and a number said across one is not sure. Fractions grow the line, so each sign keeps its own place. */
   function tokens(line) {
-    const found = [], shouted = !/\p{Ll}/u.test(line);
+    const found = [], text = line.replace(/(?<=\d)[oO](?!\p{L})/gu, "0"), shouted = !/\p{Ll}/u.test(line);
     let paused = false;
-    const pattern = /\n|(?:[13579]|1[135])\/(?:2|4|8|16)(?!\d|\.\d)|\d+(?:[.,]\d+)?|[½¼¾⅛⅜⅝⅞]|[\p{L}][\p{L}'’]*|["″°º]|[^\s]/gu;
-    for (const match of line.matchAll(pattern)) {
+    const pattern = /\n|[bB]4(?!\p{L})|(?:[13579]|1[135])\/(?:2|4|8|16)(?!\d|\.\d)|\d+(?:[.,]\d+)?|[½¼¾⅛⅜⅝⅞]|[\p{L}][\p{L}'’]*|["″°º]|[^\s]/gu;
+    for (const match of text.matchAll(pattern)) {
       const raw = match[0], from = match.index, to = from + raw.length;
       if (raw === "\n") { found.push({ word: ";", raw, from, to }); continue; }
       if (PAUSE.test(raw)) { paused = true; continue; }
       let word = raw.toLowerCase().replaceAll("’", "'").replace("″", '"').replace("º", "°");
       if (PAIR_OF_FRACTION[raw]) word = PAIR_OF_FRACTION[raw].trim();
       word = word.replace(POSSESSIVE, "$1").replace(/^t'(?=\p{L}{3})/u, "");  // "t'fronts"
-      word = HEARD_AS.get(word) ?? word;
-      if (word === "o" && /^[1-9]$/.test(found.at(-1)?.word) && found.at(-1).to === from) {  // "5O"
-        Object.assign(found.at(-1), { word: `${found.at(-1).word}0`, to });
-        continue;
-      }
+      word = HEARD_AS.get(word) ?? (KNOWN.has(word) ? word : slip(word) ?? word);
       if (/^(→|⇒|>)$/.test(word)) {  // "47->50"
         if (/^[-=–]$/.test(found.at(-1)?.word) && found.at(-1).to === from) found.pop();
         word = "→";
@@ -144,7 +166,8 @@ window.spoken = window.spoken ?? {};
   function pulledHere(all, i, before) {
     const next = all[i + 1]?.word;
     const shoes = all.slice(Math.max(0, i - 5), i).some(({ word }) => /^(shoes?|took|take|taken|came|had)$/.test(word));
-    return ["feet", "pair"].includes(before?.t) && (shoes || !next || STOPS.has(next) || next === "and") && !numberAt(all, i + 1);
+    const foot = /^(near|left|right)$/.test(next) && /^(fore|hind|front)$/.test(all[i + 2]?.word);  // "off fore off, near fore stayed on"
+    return ["feet", "pair"].includes(before?.t) && (shoes || !next || STOPS.has(next) || next === "and" || foot) && !numberAt(all, i + 1);
   }
 
   function items(line) {
@@ -168,7 +191,15 @@ window.spoken = window.spoken ?? {};
         if (all[i - 1]?.word === "one" && item.value >= 20 && item.value < 100) item.alt = item.value + 100;
       }
       if (!item && !said && word === "off" && pulledHere(all, i, made.at(-1))) item = { t: "work", what: "pulled", next: i + 1 };
-      if (word === "back" && all[i + 1]?.word === "on" && all.slice(Math.max(0, i - 6), i).some((one) => /^(put|nailed|tacked|went|shoes?)$/.test(one.word))) item = { t: "work", what: "reset", next: i + 2 };
+      if (word === "back" && all[i + 1]?.word === "on" && all.slice(Math.max(0, i - 6), i).some((one) => /^(put|nailed|tacked|went|shoes?|whacked|banged|popped|stuck|knocked|hung)$/.test(one.word))) item = { t: "work", what: "reset", next: i + 2 };
+      /* "… and left the fronts" */
+      if (!item && word === "left" && all[i + 1]?.word === "the") {
+        const feet = phrase(all, i + 2);
+        if (feet?.t === "feet" && (!all[feet.next] || STOPS.has(all[feet.next].word))) item = { t: "untouched", next: i + 2 };
+      }
+      if (said?.t === "same" && /again$/.test(all.slice(i, said.next).at(-1).word) && /shoes$/.test(made.at(-1)?.words)) item = { t: "work", what: "reset", next: said.next };  // "front shoes the same again"
+      /* "chucked the hinds back on, …" */
+      if (item?.t !== "work" && word === "back" && all[i + 1]?.word === "on" && ["feet", "pair"].includes(made.at(-1)?.t) && (!all[i + 2] || STOPS.has(all[i + 2].word))) item = { t: "work", what: "reset", next: i + 2 };
       /* "trimmed to fifty", "trimmed it back to fifty": a trim, and what came of it. */
       if (made.at(-1)?.what === "trimmed") {
         const to = all.slice(i, i + 5).findIndex((token) => token.word === "to");

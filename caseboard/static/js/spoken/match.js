@@ -67,6 +67,7 @@ window.spoken = window.spoken ?? {};
     const at = window.spoken.feet.beyond(items, foot.until), after = items[at], before = items.slice(0, foot.at).findLast((item) => !["filler", "in_", "word"].includes(item.t));
     const then = items[window.spoken.feet.beyond(items, at)];
     if (/^next (time|visit)$/.test(after?.words ?? "") && items[at + 1]?.t !== "number") return true;
+    if (before?.t === "untouched" && /^left/.test(before.words) && (!after || after.t === "stop")) return true;  // "… and left the fronts"
     if (after?.t === "not" && (!then || then.t === "stop")) return true;
     return after?.t === "untouched" ? /^not |touch|n't/.test(after.words) : before?.t === "not" && (!after || after.t === "stop");
   }

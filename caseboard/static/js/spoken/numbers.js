@@ -7,7 +7,7 @@ window.spoken = window.spoken ?? {};
 (() => {
   const ONES = { oh: 0, o: 0, zero: 0, nought: 0, one: 1, two: 2, three: 3, four: 4, five: 5, six: 6, seven: 7, eight: 8, ate: 8, nine: 9 };
   const TEENS = { ten: 10, eleven: 11, twelve: 12, thirteen: 13, fourteen: 14, fifteen: 15, sixteen: 16, seventeen: 17, eighteen: 18, nineteen: 19 };
-  const TENS = { twenty: 20, thirty: 30, forty: 40, fourty: 40, fifty: 50, fivety: 50, fiftie: 50, sixty: 60, seventy: 70, eighty: 80, ninety: 90 };
+  const TENS = { twenty: 20, thirty: 30, forty: 40, fifty: 50, sixty: 60, seventy: 70, eighty: 80, ninety: 90 };
   const HEARD = { to: 2, won: 1, ate: 8, fife: 5, tree: 3, free: 3, sex: 6, sick: 6, sicks: 6 };  // behind a ten only
   const PARTS = [
     ["and a half", 0.5], ["and a haff", 0.5], ["n a half", 0.5], ["and half", 0.5], ["and 1/2", 0.5], ["a half", 0.5], ["1/2", 0.5], ["half", 0.5], ["and one half", 0.5],
@@ -83,7 +83,12 @@ window.spoken = window.spoken ?? {};
     let { value, next } = begun;
     let sure = !begun.heard, spelt = false;
     const more = begun.point ? null : decimals(tokens, next) ?? part(tokens, next);
-    if (more) { value += more.value; next = more.next; }
+    if (more) {
+      /* "fifty one half": 50.5 or 51.5 */
+      if (begun.units && value % 10 === 1 && /^(half|quarter)$/.test(tokens[next].word)) sure = false;
+      value += more.value;
+      next = more.next;
+    }
     else if (begun.one || (begun.digits && !begun.point && value <= 12)) {
       /* "eight two" is 8.2; three in a row cannot be told. */
       const follow = run(tokens, next);
@@ -108,5 +113,5 @@ window.spoken = window.spoken ?? {};
     }
     return { value: Math.round(value * 1000) / 1000, next, sure, spelt };
   }
-  window.spoken.numbers = { read, part };
+  window.spoken.numbers = { read, part, words: [...Object.keys(ONES), ...Object.keys(TEENS), ...Object.keys(TENS)] };
 })();

@@ -7,7 +7,7 @@
  *     { kind: "value", foot, moment, quantity, value, sure }   in degrees or mm
  *     { kind: "work", foot, what, sure }                       reset, new, pulled, barefoot, trimmed
  *     { kind: "detail", foot, name, value, sure }              size, nails, kind, material, clips, studs, pad
- *     { kind: "next", weeks | days | day and month, sure }
+ *     { kind: "next", weeks | days | day and month | weekday (0 for Sunday) and later (a week on), sure }
  *     values said as a list ("hinds 54 and 53") carry the same `list`: they are right or wrong together
  *   rest        the pieces of the line that hold anything not understood, as they were written
  *

@@ -28,12 +28,18 @@ window.spoken = window.spoken ?? {};
     const not = before.findLastIndex((item) => item.t === "not");
     return not >= 0 && !before.slice(not).some((item) => item.t === "feet");
   }
-  const left = (item, i, items) => item.clash || (item.t === "number" && !item.chips && !item.dead && items[i + 1]?.t !== "work")
+  const left = (item, i, items) => item.clash || (item.t === "number" && !item.chips && !item.dead && !item.nowhere && !(item.unit === "deg" && item.value < 20) && items[i + 1]?.t !== "work")
     || (item.t === "feet" && !item.used && !item.echo && !item.context && !leftOut(items, i));
   const corrected = (part, i) => !part[i].fixed && part.slice(Math.max(0, i - BESIDE), i + BESIDE + 1).some((item) => item.t === "fix");
 
   const PIECE = /^(half|quarter|quarters|eighth|eighths|point|hundred|decimal|dot)$/;  // of a number that was not read whole
   const broken = (part, i) => part.slice(i + 1, i + 2 + BEHIND).some((item) => !item.used && item.t !== "number" && item.words.split(" ").some((word) => PIECE.test(word)));
+  /* "fifty, honest, one on the near fore" */
+  function parted(part, i) {
+    if (part[i].value % 10 || part[i].value < 20 || part[i].unit) return false;
+    const end = part.findIndex((item, at) => at > i && (item.t === "stop" || item.t === "number" || item.t === "feet"));
+    return part.slice(i + 1, end < 0 ? i + BEHIND : Math.min(end, i + BEHIND)).some((item) => /\bone\b/.test(item.words));
+  }
   /* A name said since the last number, that nobody took: "medial – well – heel 36". */
   function nameless(before) {
     const from = before.findLastIndex((item) => item.t === "number" || item.t === "feet");
@@ -61,7 +67,7 @@ window.spoken = window.spoken ?? {};
     const [part, i] = sentence(items, items.indexOf(number));
     const before = part.slice(0, i);
     return any(before.slice(-BEFORE), HEDGED) || any(part.slice(i + 1, i + BEHIND), HEDGED) || part.slice(Math.max(0, i - BEFORE), i + BEHIND).some((item) => item.t === "shade")
-      || any(between(part, i), UNLIKE) || part[i + 1]?.t === "word" || denied(before) || corrected(part, i) || broken(part, i) || nameless(before) || halved(before, number) || part.some(left) || unfound(part) || mixed(part, i) || count(part, "moment") > count(part, "number") || items.some((item, at) => item.t === "number" && item.of === number.of && left(item, at, items));
+      || any(between(part, i), UNLIKE) || part[i + 1]?.t === "word" || denied(before) || corrected(part, i) || broken(part, i) || parted(part, i) || nameless(before) || halved(before, number) || part.some(left) || unfound(part) || mixed(part, i) || count(part, "moment") > count(part, "number") || items.some((item, at) => item.t === "number" && item.of === number.of && left(item, at, items));
   }
   function review(items, chips) {
     for (const item of items) {

@@ -73,6 +73,8 @@ window.spoken = window.spoken ?? {};
       if (!name && feet.length === 1 && second && second.at === i + 2 && this.items[i + 1].words === "and" && Math.abs(second.item.value - item.value) < 0.2 * item.value) item.shaky = second.item.shaky = true;
       const named = this.named(name);
       const chips = this.chipsOf(item, feet, named);
+      /* "heel forty mil": understood, but the form asks for the inside and the outside. */
+      if (/^heel(_height)?$/.test(named) && MM[item.unit]) item.nowhere = true;
       if (chips.some((chip) => !chip)) return i;
       this.put(item, chips, i, named);
       if (name) name.used = true;
@@ -175,7 +177,11 @@ window.spoken = window.spoken ?? {};
       if (run.length === 4 && feet.length !== 4) feet = ["LF", "RF", "LH", "RH"];
       else if (run.length === 2 && feet.length === 1 && !name && this.apart(run[0])) feet = this.lastTwo(feet);
       else if (!listed && run.length === 2 && feet.length === 1 && name && this.items[run[0].at + 1]?.words === "and") feet = this.lastTwo(feet);
-      else if (listed && run.length === 2 && feet.length === 1) feet = [`L${feet[0][1]}`, `R${feet[0][1]}`];
+      else if (listed && run.length === 2 && feet.length === 1) {
+        /* "off hind 46, near hind 47, toes 53 and 54": in the order in which they were named. */
+        const two = this.lastTwo(feet);
+        feet = two.length === 2 ? two : [`L${feet[0][1]}`, `R${feet[0][1]}`];
+      }
       if (feet.length < 2 || run.length !== feet.length || this.items[run.at(-1).at + 1]?.each || this.items[run.at(-1).at + 1]?.echo) return 0;
       const place = [...this.seen], key = this.place, order = this.order;
       this.turn(feet, run[0].item.moment);

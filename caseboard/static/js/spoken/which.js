@@ -5,7 +5,7 @@
 window.spoken = window.spoken ?? {};
 (() => {
   const AGAIN_DEG = 1.5;  // house default: a second number so near the first is the same angle, read again
-  const SHORTEST = 60, LONGEST = 115;  // house default: toes, in mm, that a number without a name or unit may mean
+  const SHORTEST = 65, LONGEST = 115;  // house default: toes, in mm, that a number without a name or unit may mean
   const ALIKE = 0.2;  // house default: two feet of one horse differ by less in one quantity
   const { fitted } = window.spoken.names;
 

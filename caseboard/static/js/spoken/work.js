@@ -26,7 +26,7 @@ window.spoken = window.spoken ?? {};
       const union = this.union(item, i);
       const all = union ? union : !item.of && whole ? ALL : this.wholeHorse(item, i, feet, whole);
       if (!(all ?? feet)?.length) return;
-      const sure = Boolean(feet) && !/^(no shoes?|replaced.*)$/.test(item.words) && !all && !four && !item.close && !item.shaky && !item.of.guess && !item.ofHard && !this.unread(item, i);
+      const sure = Boolean(feet) && !/^(no shoes?|replaced.*)$/.test(item.words) && !all && !four && !item.close && !item.shaky && !item.of.guess && !item.ofHard && !this.unread(item, i) && !this.bySaying(item, i);
       item.used = true;
       if (feet && item.of) item.of.used = true;
       this.feet = all ?? feet;
@@ -41,6 +41,8 @@ window.spoken = window.spoken ?? {};
       if (/^pull/.test(item.words)) return next?.t === "nails";
       return item.what === "trimmed" && part.some((one) => /^(frogs?|heels?|toes?|flares?|bars?|feathers?|whiskers|mane)$/.test(one.words)) && !part.some((one) => one.words === "to");
     }
+    /* "with the trim", "before – honest – trim": the trim that is spoken of, and perhaps of other feet. */
+    bySaying(item, i) { return /^trim/.test(item.words) && (this.items[i - 1]?.words === "the" || this.items.slice(Math.max(0, i - 4), i).some((one) => one.t === "moment" && /^(before|after)$/.test(one.words))); }
     /* Words that nobody read between the work and its foot. */
     unread(item, i) {
       const at = this.items.indexOf(item.of);
@@ -65,7 +67,7 @@ window.spoken = window.spoken ?? {};
       return before?.words === "all" && named.size === 4 ? ALL : null;
     }
     /* "That is the only foot I touched, new shoe on it." */
-    onIt(i) { return /\b(it|same one)\b/.test(this.items[i].words) || this.items[i + 1]?.words === "on" && /^(it|that|there)$/.test(this.items[i + 2]?.words ?? ""); }
+    onIt(i) { return /^(trimmed|dressed|tidied)/.test(this.items[i].words) && /^(the|that)$/.test(this.items[i + 1]?.words) && this.items[i + 2]?.words === "foot" || /\b(it|same one)\b/.test(this.items[i].words) || this.items[i + 1]?.words === "on" && /^(it|that|there)$/.test(this.items[i + 2]?.words ?? ""); }
     /* "Trimmed. Six weeks.", "trimmed, 54 left hind, …": the horse, where nothing near names a foot; or
      * "Shod in front only. New.": the feet that stood alone in the sentence before. Never sure. */
     wholeHorse(item, i, feet, whole) {
@@ -89,9 +91,9 @@ window.spoken = window.spoken ?? {};
     union(item, i) {
       const here = this.sentence(i), at = here.indexOf(item);
       const [before, after] = [here[at - 1], here[at + 1]];
-      if (before?.t !== "stop" || (after && after.t !== "stop")) return null;
-      const feet = here.slice(0, at).filter((one) => one.t === "feet" && !one.echo);
-      const others = here.some((one) => one !== item && ["work", "untouched", "lost", "odd", "not"].includes(one.t)) || here.slice(at).some((one) => one.t === "feet");
+      if (!/^(stop|number|work)$/.test(before?.t) || (after && !/^(stop|work|next)$/.test(after.t))) return null;
+      const feet = here.slice(0, at).filter((one) => one.t === "feet" && !one.echo), works = here.slice(at).filter((one) => one.t === "work");
+      const others = here.some((one) => !works.includes(one) && ["work", "untouched", "lost", "odd", "not"].includes(one.t)) || here.slice(at).some((one) => one.t === "feet");
       const all = new Set(feet.flatMap((one) => one.feet));
       return feet.length > 1 && all.size > 1 && !others && feet.every((one) => here.some((value) => value.t === "number" && value.of === one)) ? [...all] : null;
     }
