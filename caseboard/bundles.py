@@ -68,6 +68,7 @@ VISIT_SCRIPTS = (
     "js/spoken/which.js",
     "js/spoken/values.js",
     "js/spoken/work.js",
+    "js/spoken/sure.js",
     "js/spoken/read.js",
     "js/spoken/chips.js",
 )
