@@ -34,13 +34,14 @@ AS_OF = re.compile(r"As of \d{1,2}:\d\d\.")
 
 
 SPARE = "Object.defineProperty(navigator, 'connection', {value: {saveData: true}});"
+THIN = "Object.defineProperty(navigator, 'connection', {value: {effectiveType: '2g'}});"
 
 
-def on_the_phone(enter: Open, line: Line, person: Person, *, spares: bool = False) -> Visitor:
-    """Signed in, and the worker looks after the page."""
+def on_the_phone(enter: Open, line: Line, person: Person, *, has: str = "") -> Visitor:
+    """Signed in, and the worker looks after the page. `has`: a connection of that kind."""
     one = enter(person, by=line, looks=False)
-    if spares:
-        one.context.add_init_script(SPARE)
+    if has:
+        one.context.add_init_script(has)
     one.watch.lost_on_purpose = True
     one.go("/horses/")
     one.until("navigator.serviceWorker.controller")
@@ -87,13 +88,25 @@ def test_fetching_ahead_is_not_reading(enter: Open, cast: Cast, line: Line, stop
 def test_where_data_is_spared_only_the_stops_are_fetched(
     enter: Open, cast: Cast, line: Line, stop: str
 ) -> None:
-    farrier = on_the_phone(enter, line, cast.farrier, spares=True)
+    farrier = on_the_phone(enter, line, cast.farrier, has=SPARE)
     fetch_ahead(farrier, save_data=True)
     other = f"/cases/{cast.concern.public_id}/"  # his too, and no stop of the day
     assert stop in paths_kept(farrier)
     assert other not in paths_kept(farrier)
     fetch_ahead(farrier)
     assert other in paths_kept(farrier)
+
+
+def test_on_a_thin_line_the_forms_of_the_horse_that_is_open_come_after_the_boards_of_the_stops(
+    enter: Open, cast: Cast, line: Line, stop: str
+) -> None:
+    farrier = on_the_phone(enter, line, cast.farrier, has=THIN)
+    opened = f"/cases/{cast.concern.public_id}/"
+    farrier.go(opened)
+    fetch_ahead(farrier, thin=True)
+    assert {opened + form for form in ("notes/new/", "flags/new/")} <= paths_kept(farrier)
+    asked = [one.split(" ")[1] for one in line.asked]
+    assert asked.index(stop) < asked.index(opened + "notes/new/")
 
 
 def test_a_page_that_was_opened_is_kept(enter: Open, cast: Cast, line: Line) -> None:

@@ -52,7 +52,7 @@ class Amounts:
 
 
 LONG = Amounts((38, 34), (16, 24), 4, 10, 14, 12, 6, 14, 28, Horses(14, 4, 6))
-SHORT = Amounts((2, 1), (1, 1), 1, 1, 1, 1, 1, 1, 1, Horses(2, 2, 1))
+SHORT = Amounts((2, 1), (1, 1), 1, 1, 1, 1, 1, 1, 1, Horses(3, 2, 1))
 
 
 def entries_of(found: dict[str, Any], amounts: Amounts, chance: random.Random) -> list[Entry]:
