@@ -39,6 +39,7 @@ SCRIPTS = (
     "js/parts.js",
     "js/poll.js",
     "js/drafts/store.js",
+    "js/drafts/clock.js",
     "js/drafts/form.js",
     "js/drafts/send.js",
     "js/drafts/queue.js",
