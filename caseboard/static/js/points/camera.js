@@ -45,7 +45,8 @@
     body.set("pictures", file);
     body.set("picture_view", "side");
     body.set("picture_foot", link.dataset.foot);
-    body.set("on", link.dataset.today);
+    /* The day of the visit: a page kept from yesterday names that day's date for today. */
+    body.set("on", form.elements.namedItem("kept_on")?.value || link.dataset.today);
     body.set("client_key", key());
     say("Sending the picture…");
     const [made] = await Promise.all([sent(link.href, body), load()]);
