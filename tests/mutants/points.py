@@ -64,6 +64,33 @@ POINTS = (
         ),
     ),
     *rows(
+        "measurements/services/picture_points.py",
+        PAGES,
+        Mutant(
+            "a second phone makes blind whoever saw the points on the first",
+            "placed.blind and not _knows_them(picture, access.person)",
+            "placed.blind",
+        ),
+    ),
+    *rows(
+        "horses/presenters/history_care.py",
+        PAGES,
+        Mutant(
+            "the history says that nobody saw the first points",
+            'if a.get("blind") else "after seeing"',
+            'if True else "after seeing"',
+        ),
+    ),
+    *rows(
+        "measurements/views/then_and_now.py",
+        PAGES,
+        Mutant(
+            "the ground that somebody placed is shown and counts as not seen",
+            "if laid.is_aligned:",
+            "if False:",
+        ),
+    ),
+    *rows(
         "measurements/queries/refined_errors.py",
         SERVICE,
         Mutant(
