@@ -131,6 +131,8 @@ class Cell:
 class ValuesForm(KeyedForm):
     """A form with many values to fill in, of which any may be left empty."""
 
+    takes_points = False  # whether values may come into it from the points on a picture
+
     def __init__(
         self,
         *args: Any,
@@ -155,6 +157,8 @@ class ValuesForm(KeyedForm):
     def how_entered(self, cell: Cell) -> str:
         """How the value came into its field, as the page says; anything unknown was typed."""
         how = self.data.get(cell.how_name) if self.is_bound else self.initial.get(cell.how_name)
+        if how == EnteredHow.PICTURE and not self.takes_points:
+            return ""
         return str(how) if how in EnteredHow.values else ""
 
     @property

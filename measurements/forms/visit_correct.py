@@ -80,6 +80,10 @@ class VisitCorrectForm(VisitSheetForm):
         before = self.taken.get((cell.foot, cell.quantity, cell.moment))
         return as_it_was(super().with_its_error(cell, taken), before)
 
+    def points_before(self, cell: Cell) -> int | None:
+        before = self.taken.get((cell.foot, cell.quantity, cell.moment))
+        return before.points_id if before else None
+
     def _before(self, cell: Cell, *names: str) -> Reading | None:
         """The reading of the version before, where nothing was said anew of how it was taken."""
         said_anew = set(names) & set(self.changed_data)

@@ -10,7 +10,7 @@ from datetime import datetime
 from decimal import Decimal
 
 from horses.access import CaseAccess
-from horses.models import Picture
+from horses.models import Person, Picture
 from horses.services.deed import DeedRefused, deed
 from horses.services.pictures import picture_audience
 from measurements.hoof.pictures.measured import Measured, Point, Results
@@ -72,11 +72,11 @@ def points_place(
             card_mm=placed.card_mm if placed.card_corners else None,
             marker_mm=placed.marker_mm,
             shoe_then=placed.shoe_then,
-            blind=placed.blind,
+            blind=placed.blind and not _knows_them(picture, access.person),
         )
         results = values_of(row, tap_px=tap_px_of(access.person))
         _some_value(results)
-        again = points_on(picture).exists()
+        others = points_on(picture).exclude(placed_by=access.person).exists()
         row.save()
         act.row(row)
         act.line(
@@ -87,11 +87,17 @@ def points_place(
                 "view": picture.view,
                 "taken_on": str(picture.taken_on),
                 "values": [result_line(key, of) for key, of in measured_only(results).items()],
-                "again": again,
+                "others": others,
+                "blind": row.blind,
             },
             audience=picture_audience(picture),
         )
         return act.made(row)
+
+
+def _knows_them(picture: Picture, person: Person) -> bool:
+    """Whoever placed points after having seen those of others has seen them for good."""
+    return points_on(picture).filter(placed_by=person, blind=False).exists()
 
 
 def _checked(picture: Picture, asked: ViewAsked, placed: Placed) -> None:

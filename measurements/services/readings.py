@@ -20,8 +20,9 @@ from horses.services.deed import Deed, DeedRefused, deed
 from horses.services.visit_planning import horse_lock
 from horses.services.visits import trim_ensure, trim_take_back, trims_ensure
 from measurements.hoof.quantities import QUANTITIES, Method, RangeCheck, TrimState, range_check
-from measurements.models import Reading
+from measurements.models import PicturePoints, Reading
 from measurements.queries.numbers import current_readings
+from measurements.queries.picture_readings import TWICE, points_trouble
 
 NOT_YOURS = "{} recorded this. Ask them to correct it, or measure again yourself."
 
@@ -71,6 +72,22 @@ def taken_check(taken: Taken) -> None:
         )
 
 
+def points_check(readings: Iterable[Taken], on: date) -> None:
+    """Raises DeedRefused for a value of points on a picture of another day, or one that was written
+    down before: a picture is one measurement. Runs under the horse's lock."""
+    of_points = [taken for taken in readings if taken.points_id is not None]
+    rows = PicturePoints.objects.select_related("picture__case__horse")
+    found = rows.in_bulk({taken.points_id for taken in of_points})
+    given = set[tuple[int, str]]()
+    for taken in of_points:
+        row = found[taken.points_id]
+        if trouble := points_trouble(row, taken.quantity, on):
+            raise DeedRefused(trouble)
+        if (place := (row.picture_id, taken.quantity)) in given:
+            raise DeedRefused(TWICE)
+        given.add(place)
+
+
 def readings_record(
     *,
     access: CaseAccess,
@@ -97,6 +114,7 @@ def readings_record(
         if earlier := act.made_before(Reading, payload):
             return _recorded_with(earlier, len(readings))
         horse_lock(access.horse)
+        points_check(readings, taken_on)
         own = {"visit": visit, "taken_by": access.person, "taken_by_name": str(access.person)}
         rows = Reading.objects.bulk_create(
             _row(act, taken, taken_on=taken_on, source="form", **own) for taken in readings
@@ -300,6 +318,7 @@ def _told(reading: Reading, *, with_how: bool) -> str:
 
 
 def same_as(old: Reading) -> dict[str, Any]:
+    """All that was said of it; without the points, which belong to a picture of this horse."""
     names = (
         "foot",
         "quantity",
@@ -312,5 +331,8 @@ def same_as(old: Reading) -> dict[str, Any]:
         "shoeing",
         "shoe_then",
         "confirmed_odd",
+        "entered_how",
+        "entered_blind",
+        "sd",
     )
     return {name: getattr(old, name) for name in names}

@@ -4,6 +4,7 @@ from tests.mutants.row import Mutant, rows
 
 SERVICE = "tests/measurements/test_points_service.py"
 PAGES = "tests/measurements/test_points_pages.py"
+OF_VISIT = "tests/measurements/test_picture_of_visit.py"
 
 POINTS = (
     *rows(
@@ -25,13 +26,67 @@ POINTS = (
         "measurements/services/points_readings.py",
         SERVICE,
         Mutant(
+            "anybody writes down the values of anybody's points",
+            "if row.placed_by_id != access.person.pk:",
+            "if False:",
+        ),
+    ),
+    *rows(
+        "measurements/queries/picture_readings.py",
+        OF_VISIT,
+        Mutant(
             "a repeat takes a reading's place",
-            "if found := there.get(taken.quantity):",
+            "if found := readings_of_picture(row.picture).get(quantity):",
             "if False:",
         ),
         Mutant(
-            "anybody writes down the values of anybody's points",
-            "if row.placed_by_id != access.person.pk:",
+            "a picture of last year gives a value of today",
+            "if row.picture.taken_on != on:",
+            "if False:",
+        ),
+    ),
+    *rows(
+        "measurements/queries/visit_readings.py",
+        OF_VISIT,
+        Mutant(
+            "correcting a visit changes what others read off its pictures",
+            "_standing(visit).filter(recorded_by=visit.person_id, taken_on=visit.kept_on)",
+            "_standing(visit)",
+        ),
+    ),
+    *rows(
+        "measurements/services/visit_correct.py",
+        OF_VISIT,
+        Mutant(
+            "a corrected day costs a value its own error",
+            "**{**asdict(taken), **as_typed},",
+            '**{**asdict(taken), **as_typed, "sd": None, "points_id": None},',
+        ),
+    ),
+    *rows(
+        "measurements/services/picture_points.py",
+        PAGES,
+        Mutant(
+            "a second phone makes blind whoever saw the points on the first",
+            "placed.blind and not _knows_them(picture, access.person)",
+            "placed.blind",
+        ),
+    ),
+    *rows(
+        "horses/presenters/history_care.py",
+        PAGES,
+        Mutant(
+            "the history says that nobody saw the first points",
+            'if a.get("blind") else "after seeing"',
+            'if True else "after seeing"',
+        ),
+    ),
+    *rows(
+        "measurements/views/then_and_now.py",
+        PAGES,
+        Mutant(
+            "the ground that somebody placed is shown and counts as not seen",
+            "if laid.is_aligned:",
             "if False:",
         ),
     ),

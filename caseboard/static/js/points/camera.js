@@ -44,14 +44,14 @@
     throw Object.assign(new Error("refused"), { words: why[0] ?? "The server did not take it. Look at the page of pictures." });
   }
 
-  /* A kept page's own day may be of yesterday: the latest that its form takes is brought up to date. */
-  const today = (link) => form.elements.namedItem("kept_on")?.max || link.dataset.today;
+  /* The day of the visit: a page kept from yesterday names that day's date for today. */
+  const dayOf = (link) => form.elements.namedItem("kept_on")?.value || link.dataset.today;
 
   function draftOf(link, file) {
     const { store, form: forms, clock } = window.drafts;
     const key = forms.newKey();
     const page = link.href.replace(location.origin, "");
-    const values = { picture_view: "side", picture_foot: link.dataset.foot, on: today(link), client_key: key };
+    const values = { picture_view: "side", picture_foot: link.dataset.foot, on: dayOf(link), client_key: key };
     return {
       ...forms.describe(form), kind: "Picture", id: key, key, person: store.person, form: "", formVersion: "1", page, action: page,
       values: Object.entries(values), files: [{ name: "pictures", filename: file.name, type: file.type, blob: file.slice(0, file.size, file.type) }], apart: [],
