@@ -14,7 +14,7 @@ from horses.domain.picture_views import CARD, GUIDE, GUIDES, SAFE, ViewGuide, of
 from horses.forms.day_limits import day_within
 from horses.forms.days import DayField, years_before
 from horses.forms.keyed import KeyedForm
-from horses.forms.photos import CHOOSE_AGAIN, PhotosField
+from horses.forms.photos import ACCEPTED_OF_VETS, CHOOSE_AGAIN, PhotosField
 from horses.models import Foot, Role
 from horses.services.pictures import MAX_PHOTOS, NO_FILMS, Shown, Taken
 
@@ -57,6 +57,8 @@ class PictureFields(forms.Form):
         assert isinstance(field, forms.ChoiceField)
         field.choices = [_choice(guide) for guide in offered(vet=role == Role.VET)]
         field.error_messages["invalid_choice"] = NO_FILMS if role != Role.VET else NOT_A_VIEW
+        if role == Role.VET:
+            self.fields["pictures"].widget.attrs["accept"] = ACCEPTED_OF_VETS
 
     @property
     def pictures_open(self) -> bool:
