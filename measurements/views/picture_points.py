@@ -1,10 +1,8 @@
 """Points on a picture: placed, reckoned while they are placed, shown with what comes of them."""
 
-from django.conf import settings
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from caseboard.lib import clock
@@ -31,9 +29,7 @@ from measurements.queries.points_agreement import pairs_agree
 from measurements.queries.tap_errors import tap_px_of
 from measurements.services.picture_points import Placed, place_right, points_place
 from measurements.services.points_readings import points_readings_record
-
-SEEN = "points-seen"
-SEEN_FOR_S = 400 * 24 * 3600  # as long as browsers keep a cookie; house default
+from measurements.views.points_seen import seen_mark, was_seen
 
 
 @require_http_methods(["GET", "POST"])
@@ -56,7 +52,7 @@ def picture_points(request: SignedInRequest, case_id: str, picture_id: str) -> H
                 card_mm=form.card_size,
                 marker_mm=form.cleaned_data.get("marker_mm"),
                 shoe_then=form.cleaned_data.get("shoe_then", ""),
-                blind=SEEN not in request.COOKIES,
+                blind=not was_seen(request, picture),
             ),
             client_key=form.key,
             now=clock.now(),
@@ -139,7 +135,8 @@ def points_shown(
         response = _shown(request, access, row, found, form)
         if row.placed_by_id == access.person.pk:
             return response
-        return _seen(response, reverse("picture_points", args=[case_id, picture_id]))
+        seen_mark(response, case_id, picture)
+        return response
     require(access, "reading.record")
     if form is None:
         raise PermissionDenied("There is nothing here for you to write down.")
@@ -159,21 +156,6 @@ def points_shown(
         return _shown(request, access, row, found, form, status=answer.status)
     saved(request, "The values are saved. The picture and its points stay with them.")
     return redirect("foot", case_id, picture.foot)
-
-
-def _seen(response: HttpResponse, picture_path: str) -> HttpResponse:
-    """Whoever saw where somebody else placed the points does not place them blind any more. Kept in
-    the browser, for this picture's pages alone: looking writes nothing here."""
-    response.set_cookie(
-        SEEN,
-        "1",
-        max_age=SEEN_FOR_S,
-        path=picture_path,
-        secure=settings.SESSION_COOKIE_SECURE,
-        httponly=True,
-        samesite="Lax",
-    )
-    return response
 
 
 def _readings_form(
