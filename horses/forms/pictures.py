@@ -69,9 +69,13 @@ class PictureFields(forms.Form):
         data = super().clean() or {}
         if data.get("pictures"):
             self._clean_shown(data)
+        self.ask_to_choose_again()
+        return data
+
+    def ask_to_choose_again(self) -> None:
+        """Where anything is wrong: a form that finds more of it later asks once more."""
         if self.files and self.errors and "pictures" not in self.errors:
             self.add_error("pictures", CHOOSE_AGAIN)
-        return data
 
     def _clean_shown(self, data: dict[str, Any]) -> None:
         guide = GUIDE.get(data.get("picture_view") or "place")
