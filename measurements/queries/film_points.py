@@ -39,11 +39,7 @@ def points_before(access: CaseAccess, film: Picture) -> PicturePoints | None:
     """Those that count of the last film of the same foot from the same side; blanked out or lost
     meanwhile, its numbers stay."""
     others = pictures_for(access).of_this_horse().filter(foot=film.foot, view=film.view)
-    earlier = [
-        one
-        for one in others.filter(taken_on__lte=film.taken_on)
-        if (one.taken_on, one.pk) < (film.taken_on, film.pk)
-    ]
+    earlier = [one for one in others if (one.taken_on, one.pk) < (film.taken_on, film.pk)]
     placed = counting_points(access, earlier)
     last = max(
         (one for one in earlier if one.pk in placed),

@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from django.core.exceptions import PermissionDenied
 from django.test import Client
 
 from caseboard.case_reading import CaseReading
@@ -155,9 +156,9 @@ def test_a_change_that_is_more_than_both_errors_is_named(cast: Cast, now: dateti
 
 def test_a_change_within_both_errors_is_none(cast: Cast, now: datetime) -> None:
     filmed(cast, now - AGO)
-    exam, _ = filmed(cast, now, {**FILM_POINTS, "sole_under_tip": (500.0, 752.0)})
+    exam, _ = filmed(cast, now, {**FILM_POINTS, "sole_under_tip": (500.0, 759.0)})
     said = films(cast, exam)
-    assert re.search(r"Sole depth 15 mm .{15,25} 14 mm on 3 Sep 2026: no change that shows", said)
+    assert re.search(r"Sole depth 16 mm .{15,25} 14 mm on 3 Sep 2026: no change that shows", said)
     assert " more" not in said.replace("more than both", "")
 
 
@@ -278,6 +279,13 @@ def test_once_a_reading_is_made_its_points_count_for_good(cast: Cast, now: datet
     written(cast, PicturePoints.objects.get(), now, "sole_depth")
     place(cast, film, now, OTHERWISE)
     assert "Sole depth 14 mm" in films(cast, exam)
+
+
+def test_who_is_no_vet_any_more_writes_no_film_down(cast: Cast, now: datetime) -> None:
+    filmed(cast, now)
+    Membership.objects.filter(case=cast.case, person=cast.vet).update(role="farrier")
+    with pytest.raises(PermissionDenied):
+        written(cast, PicturePoints.objects.get(), now, "sole_depth")
 
 
 def test_what_no_warning_knows_of_is_said(cast: Cast, now: datetime) -> None:
