@@ -27,14 +27,11 @@ def _choice(guide: ViewGuide) -> tuple[str, SafeString]:
     return guide.key, format_html("{}<small>{}</small>", guide.words, guide.how)
 
 
-class PictureFields(forms.Form):
-    """Up to three pictures of one thing. Nothing is asked of whoever adds none."""
+class ShownFields(forms.Form):
+    """Once for all pictures of a form: what they show. `FILES` is the name of the field they are in."""
 
-    pictures = PhotosField(
-        most=MAX_PHOTOS,
-        label="Pictures",
-        help_text=f"Up to {MAX_PHOTOS} of the same. The place where each was taken is removed.",
-    )
+    FILES = "photos"
+
     picture_view = forms.ChoiceField(
         label="What do they show?",
         choices=[_choice(guide) for guide in GUIDES],
@@ -58,7 +55,37 @@ class PictureFields(forms.Form):
         field.choices = [_choice(guide) for guide in offered(vet=role == Role.VET)]
         field.error_messages["invalid_choice"] = NO_FILMS if role != Role.VET else NOT_A_VIEW
         if role == Role.VET:
-            self.fields["pictures"].widget.attrs["accept"] = ACCEPTED_OF_VETS
+            self.fields[self.FILES].widget.attrs["accept"] = ACCEPTED_OF_VETS
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        if data.get(self.FILES):
+            self._clean_shown(data)
+        return data
+
+    def _clean_shown(self, data: dict[str, Any]) -> None:
+        guide = GUIDE.get(data.get("picture_view") or "place")
+        needs_foot = guide and (guide.of_a_foot or guide.vet_only)
+        if needs_foot and not data.get("picture_foot") and "picture_foot" not in self.errors:
+            self.add_error("picture_foot", WHICH_FOOT)
+
+    def shown(self, on: date | None = None) -> Shown:
+        """`on`: the day of what they belong to."""
+        data = self.cleaned_data
+        view, foot = data.get("picture_view") or "place", data.get("picture_foot") or ""
+        return Shown(view, "" if view == "whole" else foot, on)
+
+
+class PictureFields(ShownFields):
+    """Up to three pictures of one thing. Nothing is asked of whoever adds none."""
+
+    FILES = "pictures"
+
+    pictures = PhotosField(
+        most=MAX_PHOTOS,
+        label="Pictures",
+        help_text=f"Up to {MAX_PHOTOS} of the same. The place where each was taken is removed.",
+    )
 
     @property
     def pictures_open(self) -> bool:
@@ -66,9 +93,7 @@ class PictureFields(forms.Form):
         return bool({"pictures", "picture_view", "picture_foot"} & set(self.errors))
 
     def clean(self) -> dict[str, Any]:
-        data = super().clean() or {}
-        if data.get("pictures"):
-            self._clean_shown(data)
+        data = super().clean()
         self.ask_to_choose_again()
         return data
 
@@ -77,19 +102,9 @@ class PictureFields(forms.Form):
         if self.files and self.errors and "pictures" not in self.errors:
             self.add_error("pictures", CHOOSE_AGAIN)
 
-    def _clean_shown(self, data: dict[str, Any]) -> None:
-        guide = GUIDE.get(data.get("picture_view") or "place")
-        needs_foot = guide and (guide.of_a_foot or guide.vet_only)
-        if needs_foot and not data.get("picture_foot") and "picture_foot" not in self.errors:
-            self.add_error("picture_foot", WHICH_FOOT)
-
     def taken(self, on: date | None = None) -> Taken:
         """What was sent; `on`: the day of what it belongs to."""
-        data = self.cleaned_data
-        view, foot = data.get("picture_view") or "place", data.get("picture_foot") or ""
-        if view == "whole":
-            foot = ""
-        return Taken(list(data.get("pictures") or []), Shown(view, foot, on))
+        return Taken(list(self.cleaned_data.get("pictures") or []), self.shown(on))
 
 
 class PictureForm(PictureFields, KeyedForm):
