@@ -3,6 +3,7 @@
 from django.urls import path
 
 from measurements.views import (
+    exam,
     farrier_help,
     foot,
     picture_points,
@@ -57,6 +58,7 @@ urlpatterns = [
     ),
     path(CASE + "series/<slug:foot>/<slug:quantity>/", series.series, name="series"),
     path(CASE + "feet/<slug:foot>/", foot.foot, name="foot"),
+    path(CASE + "exams/<slug:exam_id>/", exam.exam, name="exam"),
     path(CASE + "then-and-now/", then_and_now.then_and_now, name="then_and_now"),
     path(CASE + "steps/<slug:foot>/", steps.steps, name="steps"),
     path(CASE + "targets/new/", targets.target_new, name="target_new"),

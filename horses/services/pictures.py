@@ -34,6 +34,8 @@ NOT_KEPT = (
     "help, do not wait for this page: ring your vet."
 )
 NO_FILMS = "Films are for the vet. Choose another view."
+# What a DICOM file holds is a film, whatever it is called: only a vet adds it, as one.
+FROM_WHERE = "A DICOM file is a film: it is added as a film from the side or from the front."
 
 
 @dataclass(frozen=True)
@@ -104,8 +106,12 @@ def pictures_attach(act: Deed, taken: Taken, thing: Record | None = None) -> lis
         return []
     if len(taken.photos) > MAX_PHOTOS:
         raise DeedRefused(f"At most {MAX_PHOTOS} photos at a time.", field="pictures")
-    if taken.shown.view in FILMS and act.access.role != Role.VET:
+    is_film = taken.shown.view in FILMS
+    sent_as_film = any(photo.is_film for photo in taken.photos)
+    if (is_film or sent_as_film) and act.access.role != Role.VET:
         raise DeedRefused(NO_FILMS, field="picture_view")
+    if sent_as_film and not is_film:
+        raise DeedRefused(FROM_WHERE, field="picture_view")
     rows = [_kept(act, photo, taken.shown, thing) for photo in taken.photos]
     if thing is None:
         for row in rows:

@@ -64,6 +64,8 @@ class SizeForm(forms.Form):
         label="Length of the marker on the film, mm",
         min_value=5,
         max_value=500,
+        help_text="The pixel size that a film's file names is the detector's, not the foot's: only the "
+        "marker tells the scale.",
         error_messages={"invalid": "A number in mm, such as 50."},
     )
 

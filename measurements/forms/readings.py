@@ -9,6 +9,7 @@ from django import forms
 
 from caseboard.lib.text_safe import SafeCharField
 from horses.domain.agreement import side_of
+from horses.forms.pictures import PictureFields
 from horses.models import Role, Shoeing
 from measurements.forms.from_points import as_it_was
 from measurements.forms.values import (
@@ -44,8 +45,8 @@ WHEN = (
 )
 
 
-class ReadingsForm(ValuesForm):
-    """Values of one day. `readings` is ready when the form is valid."""
+class ReadingsForm(PictureFields, ValuesForm):
+    """Values of one day, with pictures of it. `readings` is ready when the form is valid."""
 
     def __init__(
         self,
@@ -58,6 +59,7 @@ class ReadingsForm(ValuesForm):
     ) -> None:
         cells = [Cell(f, q) for f in FEET for q in quantities if Foot(f) in QUANTITIES[q].feet]
         super().__init__(*args, cells=cells, **kwargs)
+        self.offer_views(role)
         self.numbers, self.today = numbers, today
         self.readings: list[Taken] = []
         side = Role(side_of(role))  # a carer who runs the yard measures as an owner does
@@ -101,7 +103,8 @@ class ReadingsForm(ValuesForm):
             ):
                 self.readings.append(taken)
         if not filled and not self.errors:
-            raise forms.ValidationError("Write down at least one value.")
+            self.add_error(None, "Write down at least one value.")
+        self.ask_to_choose_again()
         return self.cleaned_data
 
     def _method(self, cell: Cell) -> str:

@@ -17,6 +17,8 @@ from horses.ledger.append import Told
 from horses.models import Foot, Horse, Person, Visit
 from horses.models.base import AppendOnly
 from horses.services.deed import Deed, DeedRefused, deed
+from horses.services.pictures import NO_PICTURES, pictures_attach
+from horses.services.pictures import Taken as Pictures
 from horses.services.visit_planning import horse_lock
 from horses.services.visits import trim_ensure, trim_take_back, trims_ensure
 from measurements.hoof.quantities import QUANTITIES, Method, RangeCheck, TrimState, range_check
@@ -94,10 +96,11 @@ def readings_record(
     taken_on: date,
     readings: list[Taken],
     visit: Visit | None = None,
+    pictures: Pictures = NO_PICTURES,
     client_key: str = "",
     now: datetime,
 ) -> list[Reading]:
-    """Records values taken on one day. A value taken before or after a trim dates the trim."""
+    """Records values taken on one day, and the pictures taken with them. A value taken before or after a trim dates the trim."""
     with deed(access, "reading.record", now=now, key=client_key) as act:
         if taken_on > now.date():
             raise DeedRefused("This day is still to come.")
@@ -110,6 +113,7 @@ def readings_record(
             "on": taken_on,
             "readings": [vars(t) for t in readings],
             "visit": visit.public_id if visit else "",
+            **pictures.payload,
         }
         if earlier := act.made_before(Reading, payload):
             return _recorded_with(earlier, len(readings))
@@ -122,6 +126,7 @@ def readings_record(
         trims = trims_ensure(access.horse, _dated(rows), visit=visit, now=now)
         act.rows([*rows, *trims.values()])
         act.line("readings.recorded", rows[0], after=_after(rows))
+        pictures_attach(act, pictures)
         act.evaluate()
         act.made(rows[0])
         return rows

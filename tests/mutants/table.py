@@ -10,6 +10,7 @@ from tests.mutants.jobs import JOBS
 from tests.mutants.ledger import LEDGER
 from tests.mutants.notices import NOTICES
 from tests.mutants.phone import PHONE
+from tests.mutants.pictures import OF_PICTURES
 from tests.mutants.points import POINTS
 from tests.mutants.queries import QUERIES
 from tests.mutants.row import Mutant
@@ -28,6 +29,7 @@ TABLE: tuple[Mutant, ...] = (
     *LEDGER,
     *NOTICES,
     *PHONE,
+    *OF_PICTURES,
     *POINTS,
     *QUERIES,
     *RULES,
