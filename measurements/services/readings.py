@@ -19,11 +19,21 @@ from horses.models.base import AppendOnly
 from horses.services.deed import Deed, DeedRefused, deed
 from horses.services.visit_planning import horse_lock
 from horses.services.visits import trim_ensure, trim_take_back, trims_ensure
-from measurements.hoof.quantities import QUANTITIES, Method, RangeCheck, TrimState, range_check
+from measurements.hoof.quantities import (
+    BY_POINTS,
+    QUANTITIES,
+    Method,
+    RangeCheck,
+    TrimState,
+    range_check,
+)
 from measurements.models import Reading
 from measurements.queries.numbers import current_readings
 
 NOT_YOURS = "{} recorded this. Ask them to correct it, or measure again yourself."
+BY_POINTS_ONLY = (
+    "A value by {} comes from points placed on a picture. Say how this one was measured."
+)
 
 
 @dataclass(frozen=True)
@@ -48,10 +58,17 @@ class Taken:
 
 
 def taken_check(taken: Taken) -> None:
+    """As `value_check`, and raises DeedRefused for a value that claims to be of points and has none."""
+    if Method(taken.method) in BY_POINTS and taken.points_id is None:
+        raise DeedRefused(BY_POINTS_ONLY.format(Method(taken.method).label))
+    value_check(taken)
+
+
+def value_check(taken: Taken) -> None:
     """Raises DeedRefused for a method that does not fit or a value outside what is possible."""
     quantity = QUANTITIES[taken.quantity]
     if Method(taken.method) not in quantity.methods:
-        offered = ", ".join(method.label for method in quantity.methods)
+        offered = ", ".join(method.label for method in quantity.typed_methods)
         raise DeedRefused(
             f"The {quantity.label} is not measured by {Method(taken.method).label}. "
             f"Choose from: {offered}."
