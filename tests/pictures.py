@@ -71,6 +71,21 @@ def drawn_foot(*, dirty: bool = False, number: int = 7) -> bytes:
     return kept.getvalue()
 
 
+FAR_PX, FAR_AT = (2400, 1800), (900, 700)
+
+
+@cache
+def far_foot() -> bytes:
+    """The same foot taken from further away: it fills a part of a larger picture, from FAR_AT on."""
+    image = Image.new("RGB", FAR_PX, "#7a6a55")
+    ImageDraw.Draw(image).rectangle((0, 1400, *FAR_PX), fill="#a89a80")
+    with Image.open(io.BytesIO(drawn_foot())) as near:
+        image.paste(near, FAR_AT)
+    kept = io.BytesIO()
+    image.save(kept, "JPEG", quality=80)
+    return kept.getvalue()
+
+
 def picture(
     access: CaseAccess,
     now: datetime,
@@ -80,9 +95,10 @@ def picture(
     of: str = "",
     of_id: str = "",
     dirty: bool = False,
+    far: bool = False,
 ) -> Picture:
     """A picture of the left fore from the side, taken today."""
-    content = drawn_foot(dirty=dirty)
-    photo = Photo(content, *SIZE_PX, hashlib.sha256(content).hexdigest())
+    content, size = (far_foot(), FAR_PX) if far else (drawn_foot(dirty=dirty), SIZE_PX)
+    photo = Photo(content, *size, hashlib.sha256(content).hexdigest())
     taken = Taken([photo], Shown(view, foot, now.date()))
     return pictures_add(access=access, taken=taken, of=of, of_id=of_id, now=now)[0]

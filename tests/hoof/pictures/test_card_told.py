@@ -16,7 +16,8 @@ from measurements.hoof.pictures.measured import (
 )
 from measurements.hoof.pictures.side_view import measure_side
 from tests.hoof.pictures.camera import Cell, scene
-from tests.pictures import CARD
+
+CARD = ((100.0, 480.0), (300.0, 480.0), (300.0, 680.0), (100.0, 680.0))
 
 
 def off_by(

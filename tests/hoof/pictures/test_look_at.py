@@ -3,11 +3,20 @@
 import pytest
 
 from measurements.hoof.pictures.look_at import Box, box_by_card, box_by_points
-from tests.pictures import CARD, SIDE_POINTS
 
+# A square of 200 px before the toe of a foot on a picture of 1,200 x 900.
+CARD = ((100.0, 480.0), (300.0, 480.0), (300.0, 680.0), (100.0, 680.0))
+POINTS = [
+    (400.0, 700.0),
+    (800.0, 700.0),
+    (517.5, 560.0),
+    (601.4, 460.0),
+    (815.0, 685.0),
+    (900.0, 600.0),
+]
 SIZE = (4000.0, 3000.0)
 CORNERS = [(x + 1500.0, y + 1500.0) for x, y in CARD]  # a square of 200 px, far from every edge
-FOOT = [(x + 1500.0, y + 1500.0) for x, y in SIDE_POINTS.values()]
+FOOT = [(x + 1500.0, y + 1500.0) for x, y in POINTS]
 
 
 def holds(box: Box, places: list[tuple[float, float]]) -> bool:
@@ -33,7 +42,7 @@ def test_it_stays_on_the_picture(toe_left: bool | None) -> None:
 
 def test_taken_from_inside_the_foot_stands_on_the_cards_other_side() -> None:
     """A left foot whose toe points to the right: the card is at the right edge."""
-    mirrored = [(1200.0 - x, y) for x, y in [*CARD, *SIDE_POINTS.values()]]
+    mirrored = [(1200.0 - x, y) for x, y in [*CARD, *POINTS]]
     assert holds(box_by_card(mirrored[:4], 60, (1200.0, 900.0), True), mirrored)
 
 
@@ -44,7 +53,7 @@ def test_a_foot_not_seen_from_the_side_may_stand_all_round() -> None:
 
 
 def test_the_points_of_an_earlier_picture_tell_it_by_their_share() -> None:
-    points = list(SIDE_POINTS.values())
+    points = POINTS
     box = box_by_points(points, (1200.0, 900.0), (2400.0, 1800.0))
     assert box is not None
     assert holds(box, [(2 * x, 2 * y) for x, y in points])
@@ -53,4 +62,4 @@ def test_the_points_of_an_earlier_picture_tell_it_by_their_share() -> None:
 
 @pytest.mark.parametrize(("points", "on"), [(2, (2400.0, 1800.0)), (6, (1800.0, 2400.0))])
 def test_too_few_points_or_another_shape_tell_nothing(points: int, on: tuple[float, float]) -> None:
-    assert box_by_points(list(SIDE_POINTS.values())[:points], (1200.0, 900.0), on) is None
+    assert box_by_points(POINTS[:points], (1200.0, 900.0), on) is None

@@ -95,7 +95,9 @@
 
     function goTo(next) {
       index = next;
-      while (current() && !asks.has(group(current()))) index += 1;
+      /* Corners that are placed are gone back to, not come by. */
+      const passed = (field) => !asks.has(group(field)) || (group(field) === "corner" && field.value);
+      while (current() && passed(current())) index += 1;
       if (!current()) {
         const left = fields.findIndex((field) => !field.value && group(field) !== "more" && asks.has(group(field)));
         if (left >= 0) index = left;
