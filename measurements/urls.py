@@ -3,6 +3,7 @@
 from django.urls import path
 
 from measurements.views import (
+    card_asked,
     exam,
     farrier_help,
     foot,
@@ -47,6 +48,7 @@ urlpatterns = [
     path(CASE + "visits/<slug:visit_id>/take-back/", visit_void.visit_void, name="visit_void"),
     path("me/visit-form/", visit_setup.visit_setup, name="visit_setup"),
     path(CASE + "barefoot-or-shod/", worksheet.worksheet, name="worksheet"),
+    path(CASE + "card-asked/", card_asked.card_asked, name="card_asked"),
     path(CASE + PICTURE + "points/", picture_points.picture_points, name="picture_points"),
     path(CASE + PICTURE + "points/card/", picture_points.points_card, name="points_card"),
     path(CASE + PICTURE + "points/typed/", picture_typed.picture_typed, name="picture_typed"),

@@ -20,6 +20,7 @@ from horses.models.visit_life import MEANING
 
 OF_ONE = ("flag", "note", "look", "exam", "visit")
 FILMS = ("film_side", "film_front")
+WITH_CARD = ("side", "front", "sole")  # on which the printed card may stand
 
 
 class PictureQuerySet(models.QuerySet["Picture"]):

@@ -11,7 +11,7 @@ from caseboard.lib.text_safe import SafeCharField
 from horses.domain.agreement import side_of
 from horses.forms.pictures import PictureFields
 from horses.models import Role, Shoeing
-from measurements.forms.from_points import as_it_was
+from measurements.forms.from_points import as_it_was, is_of_no_points
 from measurements.forms.values import (
     Cell,
     PastDayField,
@@ -38,6 +38,7 @@ LENGTH_METHODS = {
     Role.FARRIER: (Method.TAPE, Method.GAUGE, Method.PHOTO),
     Role.VET: (Method.RADIOGRAPH, Method.TAPE, Method.PHOTO),
 }
+NOT_THE_PICTURES = "A value typed anew is no longer the picture's. Say how it was measured, or place the points again."
 WHEN = (
     (TrimState.BETWEEN.value, "Between visits: no trim that day"),
     (TrimState.BEFORE.value, "Before the trim that day"),
@@ -111,9 +112,9 @@ class ReadingsForm(PictureFields, ValuesForm):
         """The chosen method where it fits this quantity, else the usual one for it."""
         of_page = "angle_method" if cell.of.is_angle else "length_method"
         chosen = self.cleaned_data.get(of_page)
-        if chosen and Method(chosen) in cell.of.methods:
+        if chosen and Method(chosen) in cell.of.typed_methods:
             return str(chosen)
-        return cell.of.methods[0].value
+        return cell.of.typed_methods[0].value
 
     def _shoeing(self, foot: str, day: date | None, trim_state: str) -> str:
         if day is not None and self.numbers.shoeing.get(foot):
@@ -153,7 +154,12 @@ class CorrectionForm(ValuesForm):
                 widget=forms.RadioSelect,
                 error_messages={"required": "Another value, or take it off?"},
             ),
-            "method": method_field("Measured with", reading.method, of.methods),
+            # A picture's own stays while its value does.
+            "method": method_field(
+                "Measured with",
+                reading.method,
+                [m for m in of.methods if m in of.typed_methods or m == reading.method],
+            ),
             "trim_state": forms.ChoiceField(
                 label="When",
                 initial=reading.trim_state,
@@ -188,6 +194,9 @@ class CorrectionForm(ValuesForm):
         )
         if self.taken is not None:
             self.taken = as_it_was(self.taken, self.reading)
+        if self.taken is not None and is_of_no_points(self.taken):
+            self.add_error("method", NOT_THE_PICTURES)
+            self.taken = None
         if self.taken is not None and self._is_as_before(self.taken):
             self.add_error(self.cell.name, "This is what stands now: nothing would be corrected.")
         elif self.taken is not None and self.taken.value != self.reading.value:

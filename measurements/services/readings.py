@@ -21,12 +21,22 @@ from horses.services.pictures import NO_PICTURES, pictures_attach
 from horses.services.pictures import Taken as Pictures
 from horses.services.visit_planning import horse_lock
 from horses.services.visits import trim_ensure, trim_take_back, trims_ensure
-from measurements.hoof.quantities import QUANTITIES, Method, RangeCheck, TrimState, range_check
+from measurements.hoof.quantities import (
+    BY_POINTS,
+    QUANTITIES,
+    Method,
+    RangeCheck,
+    TrimState,
+    range_check,
+)
 from measurements.models import PicturePoints, Reading
 from measurements.queries.numbers import current_readings
 from measurements.queries.picture_readings import TWICE, points_trouble
 
 NOT_YOURS = "{} recorded this. Ask them to correct it, or measure again yourself."
+BY_POINTS_ONLY = (
+    "A value by {} comes from points placed on a picture. Say how this one was measured."
+)
 
 
 @dataclass(frozen=True)
@@ -51,10 +61,17 @@ class Taken:
 
 
 def taken_check(taken: Taken) -> None:
+    """As `value_check`, and raises DeedRefused for a value that claims to be of points and has none."""
+    if Method(taken.method) in BY_POINTS and taken.points_id is None:
+        raise DeedRefused(BY_POINTS_ONLY.format(Method(taken.method).label))
+    value_check(taken)
+
+
+def value_check(taken: Taken) -> None:
     """Raises DeedRefused for a method that does not fit or a value outside what is possible."""
     quantity = QUANTITIES[taken.quantity]
     if Method(taken.method) not in quantity.methods:
-        offered = ", ".join(method.label for method in quantity.methods)
+        offered = ", ".join(method.label for method in quantity.typed_methods)
         raise DeedRefused(
             f"The {quantity.label} is not measured by {Method(taken.method).label}. "
             f"Choose from: {offered}."
