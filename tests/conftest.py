@@ -2,14 +2,20 @@
 
 import os
 import random
-from collections.abc import Callable, Generator
+from collections.abc import Callable, Generator, Iterator
 from datetime import UTC, datetime
+from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from tests.databases import differs
+from tests.kept_alive import (
+    look_for_no_rubbish,
+    look_for_static_files_once,
+    set_aside_what_stays,
+)
 from tests.lift import wrap_teardown
 
 if TYPE_CHECKING:  # models cannot be imported before Django is set up
@@ -55,6 +61,12 @@ def pytest_configure() -> None:
         ""  # no process of a test reads a real installation's settings
     )
     wrap_teardown()
+    look_for_static_files_once()
+    look_for_no_rubbish()
+
+
+def pytest_collection_finish() -> None:
+    set_aside_what_stays()
 
 
 @pytest.hookimpl(wrapper=True)
@@ -144,10 +156,18 @@ def drain(now: datetime) -> Callable[..., int]:
     return run
 
 
+@pytest.fixture(scope="session")
+def _state_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """A name for each test. Nothing is made there before something is written: most tests write nothing,
+    and pytest's own numbered folders look through all those before them."""
+    above = tmp_path_factory.mktemp("state")
+    return (above / str(number) for number in count())
+
+
 @pytest.fixture(autouse=True)
-def _own_files(settings: Any, tmp_path_factory: pytest.TempPathFactory) -> None:
+def _own_files(settings: Any, _state_folders: Iterator[Path]) -> None:
     """No test writes into the running installation's mailbox or photos."""
-    folder = tmp_path_factory.mktemp("state")
+    folder = next(_state_folders)
     settings.MAILBOX_DIR = folder / "mailbox"
     settings.MEDIA_ROOT = folder / "media"
     settings.READY_KEPT_S = 0  # each test asks anew

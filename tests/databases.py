@@ -62,6 +62,7 @@ ALIKE = [
     "tests/test_asvs.py",
     "tests/test_documents.py",
     "tests/test_imports.py",
+    "tests/test_kept_alive.py",
     "tests/test_requirements.py",
     "tests/test_twins.py",
     "*_pages.py",
