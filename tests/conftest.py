@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from tests.databases import differs
+from tests.databases import differs, drawn
 from tests.kept_alive import (
     look_for_no_rubbish,
     look_for_static_files_once,
@@ -29,6 +29,9 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption(
         "--random-seed", type=int, help="run the tests in another order, the same for the same seed"
     )
+    parser.addoption(
+        "--draw", metavar="COMMIT", help="-m database: a part of the files, another for each commit"
+    )
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -44,8 +47,10 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     seed = config.getoption("--random-seed")
     if seed is not None:
         shuffle(items, random.Random(seed))
+    commit = config.getoption("--draw")
     for item in items:
-        if differs(item.path.relative_to(HOME).as_posix()):
+        path = item.path.relative_to(HOME).as_posix()
+        if differs(path) and (commit is None or drawn(path, commit)):
             item.add_marker(pytest.mark.database)
 
 
@@ -84,12 +89,14 @@ def pytest_runtest_makereport(
 
 @pytest.fixture(scope="session")
 def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix: None) -> None:
-    """The embedded database of the tests does not wait for the disk: it need not survive anything."""
+    """The database of the tests does not wait for the disk: it need not survive anything."""
     from django.db import connection
 
+    options = connection.settings_dict.setdefault("OPTIONS", {})
     if connection.vendor == "sqlite":
-        options = connection.settings_dict["OPTIONS"]
         options["init_command"] = options["init_command"].replace("=FULL", "=OFF")
+    elif connection.vendor == "postgresql":  # of this connection alone, not of the server
+        options["options"] = f"{options.get('options', '')} -c synchronous_commit=off".strip()
 
 
 @pytest.fixture(scope="session", autouse=True)
