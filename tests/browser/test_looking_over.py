@@ -53,8 +53,10 @@ def test_a_page_is_looked_over_again_when_a_word_of_it_is_another(
     assert arrives() == 2
     anybody.page.evaluate("document.querySelector('main p:last-child').textContent = '3 more'")
     assert arrives() == 2  # a digit is no word
-    anybody.page.evaluate("document.querySelector('main p:last-child').className = 'small'")
+    anybody.page.evaluate("document.querySelector('main p:last-child').textContent = '3 others'")
     assert arrives() == 3
+    anybody.page.evaluate("document.querySelector('main p:last-child').className = 'small'")
+    assert arrives() == 4
 
 
 def test_a_page_with_a_fault_is_looked_over_each_time(anybody: Visitor, tmp_path: Path) -> None:
