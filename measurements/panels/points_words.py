@@ -89,7 +89,8 @@ def value_give(key: str, found: Measured, length_unit: str) -> tuple[str, str]:
     value = format_value(size, found.unit, cast(Unit, unit), decimals)
     if _is_hidden(key, found):
         value = "none seen"
-    return value, format_value(off, found.unit, cast(Unit, unit), decimals if off >= 1 else 1)
+    fine = off < 1 or (key in ON_FILMS and unit != "in")  # there a millimetre is much
+    return value, format_value(off, found.unit, cast(Unit, unit), 1 if fine else decimals)
 
 
 def _is_hidden(key: str, found: Measured) -> bool:
