@@ -10,7 +10,7 @@ from datetime import date
 
 from django.urls import reverse
 
-from caseboard.lib.words import listed
+from caseboard.lib.words import listed, unbroken
 from horses.access import CaseAccess
 from horses.domain.wording import day_words
 from horses.models import Picture
@@ -129,16 +129,17 @@ def _against(
     change = found.value - earlier.value
     of_both = math.hypot(found.sd, earlier.sd)
     was, _ = value_give(key, earlier, length_unit)
-    if key in DIFFERENCES:  # to which side it lay
+    turned = key in DIFFERENCES and found.value * earlier.value < 0
+    if turned:  # it lay to the other side
         was = f"{value_label(key, earlier.value)} {was}"
+    before = f"{was} on {day_words(on)}"
     if abs(change) <= Z_95_TWO_SIDED * of_both:
-        return f"{was} on {day_words(on)}: no change that shows"
+        return unbroken(f"{before}: no change that shows")
     size, give = value_give(key, Measured(abs(change), found.unit, of_both), length_unit)
-    if key in DIFFERENCES:
-        return f"{was} on {day_words(on)}: changed by {size}, give or take {give}"
-    return (
-        f"{was} on {day_words(on)}: {size} {'more' if change > 0 else 'less'}, give or take {give}"
-    )
+    # Of a difference, the words beside it say to which side: more of it is further to that side.
+    grew = abs(found.value) > abs(earlier.value) if key in DIFFERENCES else change > 0
+    how = f"changed by {size}" if turned else f"{size} {'more' if grew else 'less'}"
+    return unbroken(f"{before}: {how}, give or take {give}")
 
 
 def _between(trims: list[date], before: date, on: date) -> str:
