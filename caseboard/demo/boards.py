@@ -5,7 +5,7 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from horses.access import CaseAccess, access_get
-from horses.models import Case, Flag, FlagAnswer, Horse, Membership, Person, PlanItem
+from horses.models import Case, Exam, Flag, FlagAnswer, Horse, Membership, Person, PlanItem
 from horses.rules.engine import evaluate
 from horses.services.cases import case_mark_seen, case_open
 from horses.services.exams import FootFound, Grade, exam_record
@@ -75,8 +75,8 @@ class DemoBoard:
 
     def exam(
         self, by: Person, at: datetime, words: str, grade: Grade | None, feet: list[FootFound]
-    ) -> None:
-        exam_record(
+    ) -> Exam:
+        return exam_record(
             access=self.access(by), examined_at=at, feet=feet, grade=grade, words=words, now=at
         )
 

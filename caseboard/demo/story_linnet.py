@@ -3,18 +3,25 @@
 The vet has forbidden wedges; the farrier, passing by, read an angle that is a slip or an emergency.
 """
 
+import hashlib
 from datetime import date, timedelta
+from decimal import Decimal
 
 from caseboard.demo.boards import DemoBoard, aaep
 from caseboard.demo.days import Days
+from caseboard.demo.film_picture import HEIGHT_PX, MARKER_MM, WIDTH_PX, film_picture
 from caseboard.demo.herd import Joining, horse_settle, weigh
 from caseboard.demo.people import People
 from caseboard.demo.series import FootLevel, Value
 from caseboard.demo.visits import Deed, VisitBook, taken
-from horses.models import Person
+from caseboard.lib.photo import Photo
+from horses.models import Exam, Person
 from horses.services.exams import FootFound
+from horses.services.pictures import Shown, pictures_add
+from horses.services.pictures import Taken as Pictures
 from horses.services.plan import ItemContent
 from measurements.hoof.units import parse_value
+from measurements.services.picture_points import Placed, points_place
 from measurements.services.readings import Taken, readings_record
 
 FEET = {
@@ -82,7 +89,7 @@ def _first_films(days: Days, people: People, board: DemoBoard, on: date) -> None
         now=days.at(on, "10:20"),
         readings=[_film(foot, quantity, text) for (foot, quantity), text in FILMS.items()],
     )
-    board.exam(
+    exam = board.exam(
         people.vet,
         days.at(on, "11:00"),
         "Filmed both fronts. Thin soles, the left coffin bone tips backwards. Nothing comes off the "
@@ -90,6 +97,8 @@ def _first_films(days: Days, people: People, board: DemoBoard, on: date) -> None
         aaep(3, "straight line, hard"),
         [FootFound("LF", 1, "mild", "toe"), FootFound("RF", 1, "mild", "toe")],
     )
+    for foot, wall_deg, turned_deg in (("LF", 48.5, 6.0), ("RF", 49.0, 2.0)):
+        _filmed(board, people.vet, exam, foot, wall_deg, turned_deg)
     item = board.propose(
         people.vet,
         days.at(on, "11:20"),
@@ -104,6 +113,30 @@ def _first_films(days: Days, people: People, board: DemoBoard, on: date) -> None
     board.decide(people.farrier, days.at(on, "18:40"), item)
     board.judge(days.at(on, "23:00"))
     board.decide(people.manager, days.at(on + timedelta(days=1), "07:30"), item)
+
+
+def _filmed(
+    board: DemoBoard, vet: Person, exam: Exam, foot: str, wall_deg: float, turned_deg: float
+) -> None:
+    """The film itself, as drawn. Points are on the worse one only: the other is there to be tried."""
+    drawn = film_picture(
+        palmar_deg=float(FILMS[foot, "palmar_angle"]),
+        sole_mm=float(FILMS[foot, "sole_depth"]),
+        wall_deg=wall_deg,
+        turned_deg=turned_deg,
+    )
+    photo = Photo(drawn.jpeg, WIDTH_PX, HEIGHT_PX, hashlib.sha256(drawn.jpeg).hexdigest())
+    access, at = board.access(vet), exam.recorded_at
+    (film,) = pictures_add(
+        access=access,
+        taken=Pictures([photo], Shown("film_side", foot, exam.examined_at.date())),
+        of="exam",
+        of_id=exam.public_id,
+        now=at,
+    )
+    if foot == "LF":
+        placed = Placed(drawn.points, marker_mm=Decimal(MARKER_MM))
+        points_place(access=access, picture_id=film.public_id, placed=placed, now=at)
 
 
 def _passing_by(days: Days, people: People, board: DemoBoard) -> None:

@@ -10,7 +10,7 @@ from datetime import date
 
 from django.urls import reverse
 
-from caseboard.lib.words import listed
+from caseboard.lib.words import listed, unbroken
 from horses.access import CaseAccess
 from horses.domain.wording import day_words
 from horses.models import Picture
@@ -26,6 +26,7 @@ from measurements.queries.film_points import counting_points, points_before
 from measurements.queries.numbers import Numbers
 from measurements.queries.picture_points import measured_only, points_as_placed, values_of
 from measurements.queries.picture_readings import readings_of_picture
+from measurements.queries.repeats import reading_sd
 from measurements.queries.tap_errors import tap_px_of
 
 BESIDE = (
@@ -53,7 +54,7 @@ class FilmShown:
     values: list[FilmValue] = field(default_factory=list)
     refused: list[str] = field(default_factory=list)
     between: str = ""  # what was done to the foot since the film before
-    not_in_warnings: str = ""  # the values that no warning looks at: nobody wrote them down
+    not_in_warnings: str = ""  # the values that no warning knows of: they are no readings
     url: str = ""  # the points on the picture
     place_url: str = ""  # where this person may place some
 
@@ -102,7 +103,7 @@ def _film(
         ],
         refused=values_shown(results, asked, points_as_placed(row), length_unit).refused,
         between=_between(numbers.trim_days(film.foot), on, film.taken_on) if before else "",
-        not_in_warnings=_not_in_warnings(film, found),
+        not_in_warnings=_not_in_warnings(film, found, numbers),
         url=reverse("points_shown", args=[*ids, row.public_id]) if is_there else "",
         place_url="" if row.placed_by_id == access.person.pk else place_url,
     )
@@ -128,16 +129,17 @@ def _against(
     change = found.value - earlier.value
     of_both = math.hypot(found.sd, earlier.sd)
     was, _ = value_give(key, earlier, length_unit)
-    if key in DIFFERENCES:  # to which side it lay
+    turned = key in DIFFERENCES and found.value * earlier.value < 0
+    if turned:  # it lay to the other side
         was = f"{value_label(key, earlier.value)} {was}"
+    before = f"{was} on {day_words(on)}"
     if abs(change) <= Z_95_TWO_SIDED * of_both:
-        return f"{was} on {day_words(on)}: no change that shows"
+        return unbroken(f"{before}: no change that shows")
     size, give = value_give(key, Measured(abs(change), found.unit, of_both), length_unit)
-    if key in DIFFERENCES:
-        return f"{was} on {day_words(on)}: changed by {size}, give or take {give}"
-    return (
-        f"{was} on {day_words(on)}: {size} {'more' if change > 0 else 'less'}, give or take {give}"
-    )
+    # Of a difference, the words beside it say to which side: more of it is further to that side.
+    grew = abs(found.value) > abs(earlier.value) if key in DIFFERENCES else change > 0
+    how = f"changed by {size}" if turned else f"{size} {'more' if grew else 'less'}"
+    return unbroken(f"{before}: {how}, give or take {give}")
 
 
 def _between(trims: list[date], before: date, on: date) -> str:
@@ -146,8 +148,29 @@ def _between(trims: list[date], before: date, on: date) -> str:
     return f"Trimmed from one film to the other: {listed(days)}." if days else ""
 
 
-def _not_in_warnings(film: Picture, found: dict[str, Measured]) -> str:
-    """The followed values that nobody wrote down as readings, in words."""
-    followed = {READING_OF[key] for key in found if key in READING_OF}
-    left = sorted(followed - readings_of_picture(film).keys()) if followed and film.foot else []
-    return listed(QUANTITIES[key].label_on(Foot(film.foot)) for key in left)
+def _not_in_warnings(film: Picture, found: dict[str, Measured], numbers: Numbers) -> str:
+    """The followed values of this film that the warnings know nothing of, in words."""
+    if not film.foot:
+        return ""
+    left = [
+        QUANTITIES[READING_OF[key]].label_on(Foot(film.foot))
+        for key, one in found.items()
+        if key in READING_OF and not _is_known(film, READING_OF[key], one, numbers)
+    ]
+    return listed(sorted(left))
+
+
+def _is_known(film: Picture, quantity: str, found: Measured, numbers: Numbers) -> bool:
+    """Whether it is a reading: by these points, or typed off the film within both errors. A newer
+    film counts in its place (queries/films.py), so nothing is missing then."""
+    if quantity in readings_of_picture(film):
+        return True
+    return any(
+        row.taken_on > film.taken_on
+        or (
+            row.taken_on == film.taken_on
+            and abs(float(row.value) - found.value)
+            <= Z_95_TWO_SIDED * math.hypot(reading_sd(row, numbers.errors), found.sd)
+        )
+        for row in numbers.readings.get((film.foot, quantity), ())
+    )

@@ -73,7 +73,8 @@ def _refused(labels: list[str], why: str) -> str:
 def value_give(key: str, found: Measured, length_unit: str) -> tuple[str, str]:
     """ "49.3°" and "1.3°": the value, and what it may be off by in 95 of 100 such pictures."""
     unit = "deg" if found.unit == "deg" else length_in(key, length_unit)
-    decimals = 1 if found.unit == "deg" else 0
+    small = key in ON_FILMS and unit != "in"  # there a millimetre is much
+    decimals = 1 if found.unit == "deg" or small else 0
     off = Z_95_TWO_SIDED * found.sd
     size = abs(found.value) if key in DIFFERENCES else found.value
     value = format_value(size, found.unit, cast(Unit, unit), decimals)

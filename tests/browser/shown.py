@@ -29,8 +29,11 @@ from horses.services.photos import flag_raise_with_photos
 from horses.services.plan import latest_version, plan_item_decide, plan_item_revise
 from horses.services.visit_planning import visit_plan
 from measurements.models import Reading
+from measurements.services.picture_points import Placed, points_place
 from tests import build
 from tests.cast import Cast
+from tests.pictures import FILM_POINTS
+from tests.pictures import picture as film_picture
 from tests.stage import photo
 
 
@@ -127,6 +130,14 @@ def show_everything(cast: Cast, now: datetime) -> Shown:
         words="Mild in front.",
         now=at,
     )
+    for taken_at in (
+        at - timedelta(days=60),
+        at,
+    ):  # with the one before beside it, and one without points
+        film = film_picture(vet, taken_at, view="film_side", of="exam", of_id=exam.public_id)
+        placed = Placed(FILM_POINTS, marker_mm=Decimal(50))
+        points_place(access=vet, picture_id=film.public_id, placed=placed, now=taken_at)
+    film_picture(vet, at, foot="RF", view="film_side", of="exam", of_id=exam.public_id)
     build.note(vet, at, "Films of both fores on Monday.", {"vet", "farrier"})
     build.note(owner, at, "It rolled on grass today.")
     item = build.plan_item(owner, at, text="Walk in hand twice a day.")

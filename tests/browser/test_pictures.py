@@ -14,6 +14,8 @@ from horses.services.pictures import Shown, Taken, pictures_add
 from tests import build
 from tests.browser.conftest import Open
 from tests.cast import Cast
+from tests.lib.test_film_files import film, slope
+from tests.lib.test_film_files import sent as film_sent
 from tests.stage import photo
 
 
@@ -111,3 +113,28 @@ def test_laid_over_each_other_the_older_one_fades_and_is_wiped(enter: Open, cast
     page.get_by_label("Wipe across").fill("25")
     # A quarter of the eight pixels that the row says.
     expect(page.locator("[data-wiped]")).to_have_attribute("width", "2")
+
+
+def test_a_vet_sends_a_film_as_its_device_exports_it_and_is_led_to_its_points(
+    enter: Open, cast: Cast, tmp_path: Path
+) -> None:
+    file = tmp_path / "export.dcm"
+    file.write_bytes(film_sent(film(slope(600, 800))))
+    vet = enter(cast.vet)
+    page = vet.go(f"/cases/{cast.case.public_id}/exams/new/")
+    page.get_by_label("Findings").fill("Filmed.")
+    page.get_by_text("Add a picture", exact=True).click()
+    page.locator("input[type=file]").set_input_files(str(file))
+    page.get_by_label("Film from the side").check()
+    page.get_by_role("group", name="Which foot?").get_by_label("Left fore").check()
+    page.get_by_role("button", name="Save the examination").click()
+    points = page.get_by_role("link", name="Place the points, get the numbers")
+    opened = page.get_by_role("link", name="Open it")  # where the answer takes a while
+    expect(points.or_(opened)).to_be_visible(timeout=60_000)
+    if opened.is_visible():
+        opened.click()
+    points.click()
+    expect(page.get_by_label("Length of the marker on the film, mm")).to_be_visible()
+    expect(page.get_by_text("is the detector's, not the foot's")).to_be_visible()
+    kept = Picture.objects.get()
+    assert (kept.view, kept.width_px, kept.exam is not None) == ("film_side", 800, True)

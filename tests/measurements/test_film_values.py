@@ -102,7 +102,7 @@ def test_the_whole_team_reads_the_numbers_with_their_errors(cast: Cast, now: dat
     for who in (cast.owner, cast.farrier, cast.vet, cast.carer):
         said = films(cast, exam, who)
         assert re.search(r"Palmar angle 4\.6° give or take 2\.\d°", said)
-        assert re.search(r"Sole depth 14 mm give or take [\d.]+ mm", said)
+        assert re.search(r"Sole depth 14.0 mm give or take 1\.\d mm", said)
         assert "Bone steeper than wall" in said
         assert "Points placed by Vera Vet" in said
 
@@ -129,7 +129,7 @@ def test_a_corrected_examination_keeps_its_films(cast: Cast, now: datetime) -> N
         reason="A slip",
         now=now + timedelta(minutes=1),
     )
-    assert "Sole depth 14 mm" in films(cast, later)
+    assert "Sole depth 14.0 mm" in films(cast, later)
 
 
 def test_what_an_optional_point_would_tell_is_not_missed(cast: Cast, now: datetime) -> None:
@@ -151,14 +151,19 @@ def test_a_change_that_is_more_than_both_errors_is_named(cast: Cast, now: dateti
     filmed(cast, now - AGO)
     exam, _ = filmed(cast, now, OTHERWISE)
     said = films(cast, exam)
-    assert re.search(r"Sole depth 18 mm .{15,25} 14 mm on 3 Sep 2026: 4 mm more, give", said)
+    assert re.search(
+        r"Sole depth 18.0 mm .{15,25} 14.0 mm on 3 Sep 2026: 4.0 mm more, give or take 2\.\d mm",
+        said,
+    )
 
 
 def test_a_change_within_both_errors_is_none(cast: Cast, now: datetime) -> None:
     filmed(cast, now - AGO)
     exam, _ = filmed(cast, now, {**FILM_POINTS, "sole_under_tip": (500.0, 759.0)})
     said = films(cast, exam)
-    assert re.search(r"Sole depth 16 mm .{15,25} 14 mm on 3 Sep 2026: no change that shows", said)
+    assert re.search(
+        r"Sole depth 15.9 mm .{15,25} 14.0 mm on 3 Sep 2026: no change that shows", said
+    )
     assert " more" not in said.replace("more than both", "")
 
 
@@ -168,6 +173,15 @@ def test_a_difference_that_changes_its_side_says_where_it_lay(cast: Cast, now: d
     said = films(cast, exam)
     assert re.search(r"Bone steeper than wall [\d.]+° .* wall steeper than bone [\d.]+° on 3", said)
     assert re.search(r"changed by [\d.]+°, give or take", said)
+
+
+def test_a_difference_to_the_same_side_is_more_or_less_of_it(cast: Cast, now: datetime) -> None:
+    """The wall leans further from the bone: more of it, though the number falls below zero."""
+    filmed(cast, now - AGO, {**FILM_POINTS, "bone_high": (770.0, 260.0)})
+    exam, _ = filmed(cast, now, {**FILM_POINTS, "bone_high": (870.0, 300.0)})
+    said = films(cast, exam)
+    assert re.search(r"Wall steeper than bone [\d.]+° give or take [\d.]+° [\d.]+° on 3 Sep", said)
+    assert re.search(r"on 3 Sep 2026: [\d.]+° more, give or take", said)
 
 
 @pytest.mark.parametrize("of", ["foot", "view", "day"])
@@ -258,9 +272,9 @@ def test_who_placed_first_may_put_it_right_and_another_takes_nobodys_place(
 ) -> None:
     exam, film = filmed(cast, now)
     place(cast, film, now, OTHERWISE, who=second_vet(cast))
-    assert "Sole depth 14 mm" in films(cast, exam)
+    assert "Sole depth 14.0 mm" in films(cast, exam)
     place(cast, film, now, OTHERWISE)
-    assert "Sole depth 18 mm" in films(cast, exam)
+    assert "Sole depth 18.0 mm" in films(cast, exam)
 
 
 def written(cast: Cast, row: PicturePoints, now: datetime, *keys: str) -> None:
@@ -278,7 +292,7 @@ def test_once_a_reading_is_made_its_points_count_for_good(cast: Cast, now: datet
     exam, film = filmed(cast, now)
     written(cast, PicturePoints.objects.get(), now, "sole_depth")
     place(cast, film, now, OTHERWISE)
-    assert "Sole depth 14 mm" in films(cast, exam)
+    assert "Sole depth 14.0 mm" in films(cast, exam)
 
 
 def test_who_is_no_vet_any_more_writes_no_film_down(cast: Cast, now: datetime) -> None:
@@ -300,6 +314,19 @@ def test_what_no_warning_knows_of_is_said(cast: Cast, now: datetime) -> None:
     assert "Not written down as a reading: palmar angle." in films(cast, exam)
     written(cast, row, now, "palmar_angle")
     assert "Not written down" not in films(cast, exam)
+
+
+@pytest.mark.parametrize(
+    ("value", "days_later", "known"), [("14", 0, True), ("20", 0, False), ("20", 3, True)]
+)
+def test_a_value_typed_off_the_film_or_a_newer_one_is_known(
+    cast: Cast, now: datetime, value: str, days_later: int, known: bool
+) -> None:
+    exam, _ = filmed(cast, now - timedelta(days=5))
+    on = (now - timedelta(days=5 - days_later)).date()
+    access = cast.access(cast.vet)
+    build.reading(access, now, "LF", "sole_depth", value, on, method="radiograph")
+    assert ("palmar angle and sole depth" not in films(cast, exam)) == known
 
 
 def test_a_colleague_who_read_the_numbers_here_places_none_blind(cast: Cast, now: datetime) -> None:

@@ -143,9 +143,14 @@ OF_PICTURES = (
         Mutant("the film before has no error", "math.hypot(found.sd, earlier.sd)", "found.sd"),
         Mutant("every trim lies between two films", "if before <= day <= on]", "if day <= on]"),
         Mutant(
+            "any value of that day makes a film's own known",
+            "<= Z_95_TWO_SIDED * math.hypot(reading_sd(row, numbers.errors), found.sd)",
+            "<= 1e9",
+        ),
+        Mutant(
             "nobody hears that a film's value warns nobody",
-            "if followed and film.foot else []",
-            "if False else []",
+            "and not _is_known(film, READING_OF[key], one, numbers)",
+            "and False",
         ),
     ),
     *rows(
