@@ -149,16 +149,23 @@ def test_what_is_no_sure_value_stays_text(read: Read, line: str) -> None:
     [
         "left fore fifty, kettle and a half",  # a piece of the number is left over
         "left fore 48 50",  # two for one
-        "medial, honestly, heel 36 on the left fore",  # a name that nobody took
+        "medial, honestly, heel angle 46 on the left fore",  # a name that nobody took
         "left sunny fore 50",  # a word between the side and its foot
         "left fore 41",  # no toe is so flat, as a rule
         "I'd like 52 eventually but the left fore is 51",
         "left fore 51, that was the right fore, sorry",
         "reset the fronts, trimmed the hinds. 50 near, 51 off.",  # of which pair?
         "86 on the near hind and 85 on the off. Before the trim that was.",
-        "fifty, honestly, and fifty one in front",
+        "hinds 53, fifty, and fifty one in front",
         "before I the did anything the right fore stood at 46",
         "left fore 50, 51 RF, 52",
+        "mam says the sunny fronts are fifty and the hinds are fifty three",  # told by another
+        "left fore fifty on the gauge roughly",
+        "on the right side kettle front and back honestly each 52",  # a side without its foot
+        "left fore toe angle fifty no heel angle forty",
+        "left fore 50? maybe 51",
+        "left fore fifty is one",  # fifty-one, with a word within
+        "before 8.4 cm after on the left fore",  # fewer numbers than moments
     ],
 )
 def test_a_value_is_asked_about_where_its_sentence_was_not_all_understood(
@@ -204,6 +211,7 @@ def test_shoes_go_to_the_feet_they_are_said_of(
         ("see her in a fortnight", {"weeks": 2}),
         ("back on the twelfth of January", {"day": 12, "month": 1}),
         ("next visit 19/1", {"day": 19, "month": 1}),
+        ("see you Thursday week", {"weekday": 4, "later": True, "sure": False}),
     ],
 )
 def test_the_next_visit_is_read(read: Read, line: str, when: dict[str, int]) -> None:
@@ -241,6 +249,19 @@ def test_nothing_enters_the_form_before_it_was_shown_and_taken(enter: Open, cast
         ("toe_angle", 50.5, "spoken"),
         ("toe_length", 82.0, "spoken"),
     }
+
+
+def test_a_weekday_is_asked_about_with_its_date(enter: Open, cast: Cast) -> None:
+    visitor = enter(cast.farrier)
+    visitor.go(f"/cases/{cast.case.public_id}/visits/new/")
+    page = visitor.page
+    kept_on = date.fromisoformat(page.input_value('[name="kept_on"]'))
+    thursday = kept_on + timedelta(days=(3 - kept_on.weekday() - 1) % 7 + 1)
+    page.fill("#spoken-line", "see you Thursday")
+    asked = page.locator(".heard button.unsure")
+    expect(asked).to_contain_text(f"Next visit: Thu, {thursday.day} ")
+    asked.click()
+    assert page.input_value('[name="next_on"]') == thursday.isoformat()
 
 
 def test_a_value_that_stands_in_the_form_is_not_written_over_unasked(

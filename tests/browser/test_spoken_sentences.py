@@ -1,16 +1,27 @@
 """Sentences that people wrote who did not know the grammar: how much of them is read, and how much wrongly.
 
 Each has the `values` it holds ([foot, moment, quantity, value], in degrees or mm), the `work` and the `next`
-visit. What is only wished, remembered or guessed in a sentence is not among them.
+visit. What is only wished, remembered or guessed in a sentence is not among them. `open`: its writer says that
+two careful people might put down different things.
 
-The first 200 sentences were read while the grammar was made, and of the second 200 a random half (`HELD_OUT`
-is the other). Of the held-out half only the counts were looked at: 87 % of its values are read right, 1.8 %
-are sure and wrong, and of its work 81 % is read. The whole reads better, as it was worked on.
+How well a grammar reads what it has not seen was measured three times, each time once, before anybody looked:
+
+| sentences | of them | values right | sure and wrong |
+|---|---|---|---|
+| second part, a random half | 100 | 86.9 % | 1.8 % |
+| third part, with the grammar made of the first two | 240 | 83.8 % | 1.1 % |
+| third part, every second one, after the others were read | 120 | 79.3 % | 0.7 % |
+
+(of the third part without what is `open`: 84.9 % and none, 84.6 % and none). In the third part the truth of its
+writer was changed where it was against the rules above or the form: 17 lengths of a heel without its side, which
+the form does not ask for, and 5 guesses are left out, 2 lengths of a heel with its side put in.
+
+By now every sentence was read by the grammar's maker, so the figures below say what is held, not what a new voice
+will meet.
 """
 
 import json
-import random
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -23,19 +34,19 @@ from tests.browser.test_spoken_line import GRAMMAR, STATIC
 from tests.cast import Cast
 
 SENTENCES = json.loads(Path(__file__).with_name("spoken_sentences.json").read_text())
-SECOND = 200  # from here on the second part
-SHUFFLED = list(range(SECOND, len(SENTENCES)))
-random.Random(2).shuffle(SHUFFLED)
-HELD_OUT = frozenset(SHUFFLED[len(SHUFFLED) // 2 :])
-
-# As measured (0.959, held out 0.869), with a little room.
-RIGHT = 0.95
-RIGHT_HELD_OUT = 0.86
-# As measured (0.005), with a little room: each is shown, and a person takes it or not.
-SURE_AND_WRONG = 0.008
-# As measured (0.915 and 0.021), with a little room; a wrong one may be asked about.
+PARTS = {
+    "first, seen while the grammar was made": range(200),
+    "second, seen since": range(200, 400),
+    "third, its odd ones seen before the even ones": range(400, 640, 2),
+    "third, its even ones, seen last": range(401, 640, 2),
+}
+# As measured (0.986, 0.977, 0.993, 0.993), with a little room.
+RIGHT = 0.97
+# As measured (0.68), with a little room: what is not sure costs a tap.
+SURE_AND_RIGHT = 0.66
+# As measured (0.911 and 0.015), with a little room; a wrong one may be asked about.
 WORK_RIGHT = 0.90
-WORK_WRONG = 0.025
+WORK_WRONG = 0.02
 NEAR = 0.3  # degrees or mm: inches are written down rounded
 
 
@@ -63,20 +74,40 @@ def values_in(read: dict[str, Any]) -> list[dict[str, Any]]:
     return [chip for chip in read["chips"] if chip["kind"] == "value"]
 
 
-def share_right(found: list[dict[str, Any]], indices: Iterable[int]) -> float:
-    meant = right = 0
+def sure_and_wrong(found: list[dict[str, Any]], indices: Iterable[int]) -> Iterator[Any]:
     for index in indices:
-        meant += len(SENTENCES[index]["values"])
-        right += sum(is_meant(chip, SENTENCES[index]) for chip in values_in(found[index]))
-    return right / meant
+        for chip in values_in(found[index]):
+            if chip["sure"] and not is_meant(chip, SENTENCES[index]):
+                yield SENTENCES[index]["line"], chip
 
 
-def test_nineteen_values_of_twenty_are_read(found: list[dict[str, Any]]) -> None:
-    assert share_right(found, range(len(SENTENCES))) >= RIGHT
+def values_meant(indices: Iterable[int]) -> int:
+    return sum(len(SENTENCES[index]["values"]) for index in indices)
 
 
-def test_the_sentences_held_out_are_read_nearly_as_well(found: list[dict[str, Any]]) -> None:
-    assert share_right(found, HELD_OUT) >= RIGHT_HELD_OUT
+def values_right(found: list[dict[str, Any]], indices: Iterable[int], *, sure: bool) -> int:
+    return sum(
+        is_meant(chip, SENTENCES[index]) and (chip["sure"] or not sure)
+        for index in indices
+        for chip in values_in(found[index])
+    )
+
+
+@pytest.mark.parametrize("part", PARTS)
+def test_nineteen_values_of_twenty_are_read(found: list[dict[str, Any]], part: str) -> None:
+    indices = PARTS[part]
+    meant, right = values_meant(indices), values_right(found, indices, sure=False)
+    sure, wrong = values_right(found, indices, sure=True), [*sure_and_wrong(found, indices)]
+    print(
+        f"{part}: {meant} values, {right / meant:.1%} right, {sure / meant:.1%} of them without"
+        f" a question; sure and wrong {len(wrong) / meant:.1%}"
+    )
+    assert right / meant >= RIGHT
+
+
+def test_most_values_are_read_without_a_question(found: list[dict[str, Any]]) -> None:
+    every = range(len(SENTENCES))
+    assert values_right(found, every, sure=True) / values_meant(every) >= SURE_AND_RIGHT
 
 
 def test_work_is_read_of_the_feet_it_was_done_to(found: list[dict[str, Any]]) -> None:
@@ -91,15 +122,8 @@ def test_work_is_read_of_the_feet_it_was_done_to(found: list[dict[str, Any]]) ->
     assert wrong / meant <= WORK_WRONG
 
 
-def test_hardly_any_value_is_sure_and_wrong(found: list[dict[str, Any]]) -> None:
-    meant = sum(len(sentence["values"]) for sentence in SENTENCES)
-    wrong = [
-        (sentence["line"], chip)
-        for sentence, read in zip(SENTENCES, found, strict=True)
-        for chip in values_in(read)
-        if chip["sure"] and not is_meant(chip, sentence)
-    ]
-    assert len(wrong) <= SURE_AND_WRONG * meant, wrong
+def test_no_value_is_sure_and_wrong(found: list[dict[str, Any]]) -> None:
+    assert [*sure_and_wrong(found, range(len(SENTENCES)))] == []
 
 
 def test_a_sentence_without_values_and_work_is_kept_as_text_or_asked_about(

@@ -10,7 +10,7 @@ window.spoken = window.spoken ?? {};
   const SHORT = MONTHS.map((month) => month.slice(0, 3));
   const ORDINALS = "first second third fourth fifth sixth seventh eighth ninth tenth eleventh twelfth thirteenth fourteenth fifteenth sixteenth seventeenth eighteenth nineteenth twentieth".split(" ");
   const WEEKDAY = /^(mon|tues|wednes|thurs|fri|satur|sun)day$|^(mon|tue|wed|thu|thur|thurs|fri|sat|sun)$/;
-  const SKIP = new Set(["on", "the", "of", "for", "is", "at", "in", "visit", "st", "nd", "rd", "th", "set", "trim", "through", "around", "by", "till", "until", ".", ","]);
+  const SKIP = new Set(["on", "the", "of", "for", "is", "at", "in", "visit", "st", "nd", "rd", "th", "set", "trim", "farrier", "through", "around", "by", "till", "until", ".", ","]);
 
   const monthOf = (word) => { const i = MONTHS.indexOf(word); return (i >= 0 ? i : word === "sept" ? 8 : SHORT.indexOf(word)) + 1; };
 

@@ -41,6 +41,7 @@ window.spoken = window.spoken ?? {};
       } else if (item.t === "hedge") { hedge = item; since = i; }
       else if (item.t === "not") { denied = true; since = denier = i; }
       else if (item.t === "work" && hedge && !denied && APPROX.test(hedge.words)) hedge = null;  // "about 20 mil long … and reset"
+      else if (item.t === "work" && denied && !hedge && /^(just|only)/.test(item.words)) denied = false;  // "not measured, just trimmed them"
       else if (item.t === "same" && (hedge || denied)) item.dead = true;
       else if (said(item) && hedge?.weak) item.shaky = true;
       else if (said(item) && (hedge || denied)) {

@@ -93,7 +93,8 @@ window.spoken = window.spoken ?? {};
       if (this.pair) return this.inherit(item, i);
       const ahead = this.ahead(i);
       if (ahead) return this.take(item, [item.side + ahead], !GROUND.has(this.aheadWords));
-      if (next?.t === "each" || next?.t === "work") {
+      const two = [this.items[at], this.items[at + 1]?.words === "and" && this.items[at + 2]];  // "near side 51 and 54"
+      if (next?.t === "each" || next?.t === "work" || (/side$/.test(item.words) && two.every((one) => one?.t === "number"))) {
         if (next.t === "each") gone(next);
         return this.take(item, [`${item.side}F`, `${item.side}H`], true);
       }
@@ -105,7 +106,9 @@ window.spoken = window.spoken ?? {};
       const start = this.items.slice(0, i).findLastIndex((one) => one.t === "stop" && ".;!?…".includes(one.sign));
       const here = this.items.slice(start + 1, i).some((one) => one.t === "feet" || one.t === "pair");
       const last = this.items.slice(start + 1, i).findLast((one) => one.t === "feet");
-      const both = (new Set(this.named.map(pairOf)).size > 1 && !here) || (last?.guess && pairOf(last.feet) === this.pair);
+      const from = this.items.slice(0, i).findLastIndex((one) => one.t === "feet" || one.t === "pair"), since = this.items.slice(from + 1, i);
+      const apart = !here || (last?.feet.length > 1 && since.some((one) => one.t === "stop") && since.some((one) => one.t === "quantity"));  // "…, trimmed the hinds, toe angles 50 near"
+      const both = (new Set(this.named.map(pairOf)).size > 1 && apart) || (last?.guess && pairOf(last.feet) === this.pair);
       const out = this.items.findIndex((one, at) => ["feet", "pair"].includes(one.t) && (one.pair ?? pairOf(one.feet)) === this.pair && leftOut(this.items, at));
       const pair = out >= 0 && (both || this.items[out].t === "feet") && !here ? (this.pair === "F" ? "H" : "F") : this.pair;
       this.take(item, [item.side + pair], both || pair !== this.pair);
@@ -137,7 +140,10 @@ window.spoken = window.spoken ?? {};
     on_each(item) {
       const last = this.named.at(-1);
       item.each = true;
-      if (!last) { item.t = "filler"; return; }
+      const joined = this.items.slice(0, this.items.indexOf(item)).slice(-3);
+      /* "LH + RH both 78" */
+      const pair = last?.length === 1 && joined.length === 3 && joined[0].t === "feet" && joined[2].t === "feet" && (joined[1].words === "and" || "+&".includes(joined[1].sign ?? "x"));
+      if (!last || pair) { item.t = "filler"; return; }
       if (last.length > 1) { this.echo(item, last); return; }
       const other = this.named.findLast((feet) => feet.length === 1 && feet[0] !== last[0]);
       if (other && other[0][1] === last[0][1]) this.echo(item, [other[0], last[0]]);
@@ -247,7 +253,7 @@ window.spoken = window.spoken ?? {};
     /* What stands beside a foot: a number or a shoe. */
     kind(i, step) {
       let at = i;
-      while (this.items[at] && LIGHT.has(this.items[at].t)) at += step;
+      while (this.items[at] && (LIGHT.has(this.items[at].t) || this.items[at].t === "each")) at += step;
       const kind = this.items[at]?.t;
       return kind === "number" || kind === "work" ? kind : null;
     }

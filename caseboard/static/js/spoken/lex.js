@@ -88,6 +88,8 @@ window.spoken = window.spoken ?? {};
       const pair = tokens[i + 1] && pairAt(tokens, i + 1, { F: "fore|four|front", H: "hind" });
       if (pair && numberAt(tokens, pair.next) && (i === 0 || STOPS.has(tokens[i - 1].word))) return { t: "feet", feet: [`R${pair.pair}`], next: pair.next };
     }
+    const group = phrase(tokens, i);
+    if (group?.t === "feet" && group.next > i + 1 && one(SIDES, word)) return group;  // "left feet"
     const side = one(SIDES, word), heard = side ? null : one(HEARD_SIDES, word);
     if (!side && !heard) {
       /* "back toes 54 55" */
@@ -126,6 +128,7 @@ window.spoken = window.spoken ?? {};
       /* "came back two mil": no two feet. */
       if (/^(back|front) two$/.test(words.join(" ")) && (UNIT.has(tokens[i + 2]?.word) || tokens[i + 2]?.word === "point")) continue;
       if (words.length > 1 && words.at(-1) === "off" && /^(fore|four|hind)$/.test(tokens[i + words.length]?.word)) continue;  // "trimmed, off fore": the foot
+      if (/^pulled (his|her)$/.test(words.join(" ")) && (i === 0 || STOPS.has(tokens[i - 1].word))) continue;  // "Pulled his back shoes."
       if (words[0] === "he'll" && !numberAt(tokens, i + words.length) && what.t === "quantity") continue;
       if (words.every((word, step) => tokens[i + step]?.word === word)) return { ...what, next: i + words.length };
     }
@@ -152,6 +155,7 @@ window.spoken = window.spoken ?? {};
         if (/^[-=–]$/.test(found.at(-1)?.word) && found.at(-1).to === from) found.pop();
         word = "→";
       }
+      if (word === "w" && /^\d{1,2}$/.test(found.at(-1)?.word) && found.at(-1).to === from) word = "weeks";  // "7w"
       const list = /^(\d{2,3}),(\d{2,3})$/.exec(word);
       if (list) {  // "50,51" are two numbers; "50,5" is one
         const cut = from + list[1].length;
@@ -197,6 +201,7 @@ window.spoken = window.spoken ?? {};
         const feet = phrase(all, i + 2);
         if (feet?.t === "feet" && (!all[feet.next] || STOPS.has(all[feet.next].word))) item = { t: "untouched", next: i + 2 };
       }
+      if (said?.t === "same" && /(left|right|other)$/.test(all[said.next - 1].word) && /^(fore|front|hind|back)$/.test(all[said.next]?.word)) said.next += 1;  // "same as the left hind"
       if (said?.t === "same" && /again$/.test(all.slice(i, said.next).at(-1).word) && /shoes$/.test(made.at(-1)?.words)) item = { t: "work", what: "reset", next: said.next };  // "front shoes the same again"
       /* "chucked the hinds back on, …" */
       if (item?.t !== "work" && word === "back" && all[i + 1]?.word === "on" && ["feet", "pair"].includes(made.at(-1)?.t) && (!all[i + 2] || STOPS.has(all[i + 2].word))) item = { t: "work", what: "reset", next: i + 2 };
@@ -205,6 +210,8 @@ window.spoken = window.spoken ?? {};
         const to = all.slice(i, i + 5).findIndex((token) => token.word === "to");
         if (to >= 0 && all.slice(i, i + to).every((token) => /^(it|him|her|them|back|down|up)$/.test(token.word))) item = { t: "moment", moment: "after", next: i + to + 1 };
       }
+      /* "hoof w 128 l 131" */
+      if ((word === "w" || word === "l") && numberAt(all, i + 1) && all.some((one) => /^(hoof|foot)$/.test(one.word))) item = { t: "quantity", key: word === "w" ? "width" : "long", next: i + 1 };
       item ??= said ?? { t: UNIT.has(word) ? "filler" : "word", next: i + 1 };
       made.push({ ...item, words: all.slice(i, item.next).map((token) => token.word).join(" "), from, to: all[item.next - 1].to });
       i = item.next;

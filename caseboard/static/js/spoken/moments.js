@@ -20,10 +20,12 @@ window.spoken = window.spoken ?? {};
     if ((was && [null, nameOf(items, at)].includes(nameOf(items, items.indexOf(next)))) || (/\bto$/.test(then.words) && straight)) Object.assign(item, { moment: "before", shaky: true });
   }
 
+  /* "48, going up to 50 after": such words stand before their number. */
+  const leads = (part) => part.some((one) => one.t === "moment" && /\bto$/.test(one.words));
   /* "48 before 51 after, toe 8.2": moments in turns behind their numbers, then numbers without any. */
   function turned(part) {
     const last = part.findLastIndex((one) => one.t === "moment");
-    return last > 2 && last % 2 === 1 && part.slice(0, last + 1).every((one, i) => (one.t === "number") === (i % 2 === 0));
+    return last > 2 && !leads(part) && last % 2 === 1 && part.slice(0, last + 1).every((one, i) => (one.t === "number") === (i % 2 === 0));
   }
   const anded = (items, first, last) => {
     const between = items.slice(items.indexOf(first) + 1, items.indexOf(last));
@@ -77,7 +79,7 @@ window.spoken = window.spoken ?? {};
   /* Before or after the trim, as said before the number or, in turns, behind it. */
   function moments(items) {
     const trailing = ({ t, moment }) => t === "moment" && moment === "before";
-    const turns = (part) => part.length > 1 && part.length % 2 === 0 && part.every((item, i) => (item.t === "number") === (i % 2 === 0));
+    const turns = (part) => part.length > 1 && !leads(part) && part.length % 2 === 0 && part.every((item, i) => (item.t === "number") === (i % 2 === 0));
     bothAtOnce(items);
     let from = 0, held = "after";
     for (let end = 0; end <= items.length; end += 1) {
@@ -89,7 +91,8 @@ window.spoken = window.spoken ?? {};
       part.forEach((item, i) => {
         if (item.t === "moment") {
           item.used = true;
-          const at = items.indexOf(item), next = items[beyond(items, at, new Set(["filler", "in_", "quantity", "each"]))];
+          const at = items.indexOf(item), follows = items[beyond(items, at, new Set(["filler", "in_", "quantity", "each"]))];
+          const next = items[at + 1]?.words === "and" && item.moment === "before" ? items[at + 1] : follows;  // "49 and 50 before and 51 after"
           const last = part[i - 1];
           const led = ahead || items[at + 1]?.sign === ":" || (part[0].t === "moment" && next?.t !== "stop" && next !== undefined);
           const alone = !led && last?.t === "number" && next?.t !== "number" && !last.told && !(next?.t === "feet" && part[i + 1]?.t === "number" && items[at - 1]?.t !== "number");

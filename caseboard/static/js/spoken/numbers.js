@@ -59,6 +59,7 @@ window.spoken = window.spoken ?? {};
       const one = tokens[i + 1], then = tokens[i + 2]?.word;
       /* "fifty to" at the end of a piece: fifty-two, as a dictation hears it. */
       if (one && has(HEARD, one.word) && (!then || /^[.,;!?]$|^(left|right|near|off|lf|rf|lh|rh|degrees|and|heel|toe)$/.test(then))) return { value: TENS[word] + HEARD[one.word], next: i + 2, tens: true, units: true, heard: true };
+      if (one?.word === "for" && POINT.test(then ?? "")) return { value: TENS[word] + 4, next: i + 2, tens: true, units: true, heard: true };  // "fifty for point five"
       const units = one && has(ONES, one.word) && ONES[one.word] > 0;
       return units ? { value: TENS[word] + ONES[one.word], next: i + 2, tens: true, units: true } : { value: TENS[word], next: i + 1, tens: true };
     }

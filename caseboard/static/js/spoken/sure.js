@@ -10,8 +10,10 @@ window.spoken = window.spoken ?? {};
   const { leftOut } = window.spoken.feet;
   const HEDGED = new Set(["hedge", "hedged", "distrust"]);
   const UNLIKE = new Set(["word", "odd", "foreign", "other", "otherthree", "untouched", "lost", "same", "turn", "hedge", "not", "shade", "size", "nails"]);
+  const PIECE = /^(half|quarter|quarters|eighth|eighths|point|hundred|decimal|dot)$/;  // of a number that was not read whole
   const BEFORE = 9, BEHIND = 4, BESIDE = 4;
   const any = (items, kinds) => items.some((item) => kinds.has(item.t));
+  const count = (part, kind) => part.filter((item) => item.t === kind && !item.dead).length;
 
   /* The sentence around an item, and the place of the item in it. */
   function sentence(items, i) {
@@ -24,50 +26,67 @@ window.spoken = window.spoken ?? {};
     const foot = part.indexOf(part[i].of), until = foot < 0 ? -1 : foot;
     return until < i ? part.slice(until + 1, i) : part.slice(i + 1, until);
   }
-  function denied(before) {
-    const not = before.findLastIndex((item) => item.t === "not");
-    return not >= 0 && !before.slice(not).some((item) => item.t === "feet");
-  }
-  const left = (item, i, items) => item.clash || (item.t === "number" && !item.chips && !item.dead && !item.nowhere && !(item.unit === "deg" && item.value < 20) && items[i + 1]?.t !== "work")
-    || (item.t === "feet" && !item.used && !item.echo && !item.context && !leftOut(items, i));
-  const corrected = (part, i) => !part[i].fixed && part.slice(Math.max(0, i - BESIDE), i + BESIDE + 1).some((item) => item.t === "fix");
-
-  const PIECE = /^(half|quarter|quarters|eighth|eighths|point|hundred|decimal|dot)$/;  // of a number that was not read whole
+  const measured = (item, items, at) => item.t === "number" && !item.chips && !item.dead && !item.nowhere && !(item.unit === "deg" && item.value < 20) && items[at + 1]?.t !== "work";
+  const left = (item, at, items) => item.clash || measured(item, items, at) || (item.t === "feet" && !item.used && !item.echo && !item.context && !leftOut(items, at));
   const broken = (part, i) => part.slice(i + 1, i + 2 + BEHIND).some((item) => !item.used && item.t !== "number" && item.words.split(" ").some((word) => PIECE.test(word)));
-  /* "fifty, honest, one on the near fore" */
-  function parted(part, i) {
-    if (part[i].value % 10 || part[i].value < 20 || part[i].unit) return false;
-    const end = part.findIndex((item, at) => at > i && (item.t === "stop" || item.t === "number" || item.t === "feet"));
-    return part.slice(i + 1, end < 0 ? i + BEHIND : Math.min(end, i + BEHIND)).some((item) => /\bone\b/.test(item.words));
-  }
-  /* A name said since the last number, that nobody took: "medial – well – heel 36". */
-  function nameless(before) {
-    const from = before.findLastIndex((item) => item.t === "number" || item.t === "feet");
-    return before.slice(from + 1).some((item) => item.t === "quantity" && !item.used);
-  }
-  /* "fifty – honestly – and fifty-one in front": half of a list, the other half of another foot. */
-  function halved(before, number) {
-    if (before.at(-1)?.words !== "and") return false;
-    const other = before.findLast((item) => !["filler", "word", "in_"].includes(item.t));
-    return other?.t === "number" && other.of !== number.of && !other.dead;
-  }
-  /* "before I – the – did anything … forty-six": said to be found, and no number of the sentence is. */
-  const unfound = (part) => part.some((item) => item.moment === "before" && item.t === "moment") && !part.some((item) => item.t === "number" && item.moment === "before");
-  /* Numbers before their feet and numbers behind them, in one breath: one of them may be a foot too far. */
-  function mixed(part, i) {
-    const bare = part.filter((item) => item.t === "number" && item.chips && !item.dead);
-    const stop = part.slice(0, i).findLastIndex((item) => item.t === "stop");
-    if (!part[i].ofBehind && part.slice(stop + 1, i).some((item) => item.t === "number" && item.ofBehind && item.chips)) return true;
-    const gap = part.slice(0, i).findLastIndex((item) => item.t === "number" || item.t === "feet");
-    return part[i].ofBehind && !part.slice(gap + 1, i).some((item) => item.t === "stop" || item.words === "and") && bare.some((item) => !item.ofBehind) && !part.slice(i + 1, part.indexOf(part[i].of)).some((item) => ["on", "of", "for"].includes(item.words));
-  }
-  /* "before 8.4 after": fewer numbers than moments. */
-  const count = (part, kind) => part.filter((item) => item.t === kind && !item.dead).length;
+
+  /* Each: whether a number, the `i`th of the `part` that is its sentence, is in doubt. */
+  const DOUBTS = {
+    /* "Mum says 50": holds for all that is said. */
+    told: ({ part }) => any(part, new Set(["distrust"])),
+    /* "right, sunny, front and back 52": a side that has no foot. */
+    side: ({ part }) => part.some((item) => item.t === "word" && item.side),
+    hedgedBefore: ({ before }) => any(before.slice(-BEFORE), HEDGED),
+    hedgedBehind: ({ part, i }) => any(part.slice(i + 1, i + 1 + BEHIND), HEDGED),
+    /* "50? maybe 51" */
+    asked: ({ items, at }) => items[at + 1]?.sign === "?" || HEDGED.has(items.slice(at + 1).find((item) => item.t !== "stop")?.t),
+    unread: ({ part, i }) => any(between(part, i), UNLIKE) || part[i + 1]?.t === "word",
+    denied: ({ before }) => {
+      const not = before.findLastIndex((item) => item.t === "not");
+      return not >= 0 && !before.slice(not).some((item) => item.t === "feet");
+    },
+    corrected: ({ part, i }) => !part[i].fixed && part.slice(Math.max(0, i - BESIDE), i + BESIDE + 1).some((item) => item.t === "fix"),
+    /* "fifty – well – and a half", and the same behind a number put right */
+    broken: ({ part, i, items, number }) => {
+      const again = items.findIndex((item) => item.t === "gone" && item.by === number);
+      return broken(part, i) || (again > 0 && (broken(items, again) || items[again + 1]?.t === "word"));
+    },
+    /* "fifty, honest, one on the near fore" */
+    parted: ({ part, i }) => {
+      if (part[i].value % 10 || part[i].value < 20 || part[i].unit) return false;
+      const end = part.findIndex((item, at) => at > i && ["stop", "number", "feet"].includes(item.t));
+      return part.slice(i + 1, end < 0 ? i + BEHIND : Math.min(end, i + BEHIND)).some((item) => /\bone\b/.test(item.words));
+    },
+    /* A name said since the last number, that nobody took: "medial – well – heel 36". */
+    nameless: ({ before }) => {
+      const from = before.findLastIndex((item) => item.t === "number" || item.t === "feet");
+      return before.slice(from + 1).some((item) => item.t === "quantity" && !item.used);
+    },
+    /* "fifty – honestly – and fifty-one in front": half of a list, the other half of another foot. */
+    halved: ({ before, number }) => {
+      if (before.at(-1)?.words !== "and") return false;
+      const other = before.findLast((item) => !["filler", "word", "in_", "stop"].includes(item.t));
+      return other?.t === "number" && other.of !== number.of && !other.dead;
+    },
+    leftOver: ({ part, items, number }) => part.some(left) || items.some((item, at) => item.t === "number" && item.of === number.of && left(item, at, items)),
+    /* "before I – the – did anything … forty-six": said to be found, and no number of the sentence is. */
+    unfound: ({ part }) => part.some((item) => item.moment === "before" && item.t === "moment") && !part.some((item) => item.t === "number" && item.moment === "before"),
+    /* "before 8.4 after": fewer numbers than moments. */
+    moments: ({ part }) => count(part, "moment") > count(part, "number"),
+    /* Numbers before their feet and numbers behind them, in one breath: one of them may be a foot too far. */
+    mixed: ({ part, i, before }) => {
+      const breath = before.slice(before.findLastIndex((item) => item.t === "stop") + 1);
+      if (!part[i].ofBehind) return breath.some((item) => item.t === "number" && item.ofBehind && item.chips);
+      const gap = before.slice(before.findLastIndex((item) => item.t === "number" || item.t === "feet") + 1);
+      const joined = gap.some((item) => item.t === "stop" || item.words === "and") || part.slice(i + 1, part.indexOf(part[i].of)).some((item) => ["on", "of", "for"].includes(item.words));
+      return !joined && part.some((item) => item.t === "number" && item.chips && !item.dead && !item.ofBehind);
+    },
+  };
+
   function doubtful(items, number) {
-    const [part, i] = sentence(items, items.indexOf(number));
-    const before = part.slice(0, i);
-    return any(before.slice(-BEFORE), HEDGED) || any(part.slice(i + 1, i + BEHIND), HEDGED) || part.slice(Math.max(0, i - BEFORE), i + BEHIND).some((item) => item.t === "shade")
-      || any(between(part, i), UNLIKE) || part[i + 1]?.t === "word" || denied(before) || corrected(part, i) || broken(part, i) || parted(part, i) || nameless(before) || halved(before, number) || part.some(left) || unfound(part) || mixed(part, i) || count(part, "moment") > count(part, "number") || items.some((item, at) => item.t === "number" && item.of === number.of && left(item, at, items));
+    const at = items.indexOf(number), [part, i] = sentence(items, at);
+    const all = { items, at, part, i, number, before: part.slice(0, i) };
+    return Object.values(DOUBTS).some((doubt) => doubt(all));
   }
   function review(items, chips) {
     for (const item of items) {

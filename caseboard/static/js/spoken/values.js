@@ -55,12 +55,12 @@ window.spoken = window.spoken ?? {};
       item.by = /^(by|x|times)$/.test(this.items[i - 1]?.words ?? "");
       const listed = this.run(i);
       /* "Toe lengths 86 85 80 80": of four feet, where the whole line names none. */
-      if (!item.of && listed.length === 4 && !this.items.some((one) => one.t === "feet") && leading(this.items, i)) for (const one of listed) one.item.of = { t: "feet", feet: ["LF", "RF", "LH", "RH"] };
+      if (!item.of && listed.length === 4 && !this.items.some((one) => one.t === "feet") && (leading(this.items, i) || this.angles(listed))) for (const one of listed) one.item.of = { t: "feet", feet: ["LF", "RF", "LH", "RH"] };
       const feet = item.of?.feet ?? [];
       /* "fronts 50 and 51, 85 and 84": two for each foot, one after the other. */
       const run = feet.length === 2 && listed.length === 4 ? listed.slice(0, 2) : listed;
       if (!feet.length) return i;
-      const behind = trailing(this.items, i), name = behind ?? this.paired(item) ?? leading(this.items, i);
+      const behind = trailing(this.items, i) ?? this.namedBehind(run), name = behind ?? this.paired(item) ?? leading(this.items, i);
       const other = behind && leading(this.items, i);
       if (other && /^(inside|outside)$/.test(behind.key) && other.key.startsWith("heel_length")) item.shaky = true;  // "outside heel LF 40 RF 39 inside LF 37"
       if (behind) { behind.behind = true; this.familyOf(behind); }
@@ -84,6 +84,16 @@ window.spoken = window.spoken ?? {};
     paired(item) {
       const other = this.items.findIndex((one) => one.pairedWith === item);
       return other < 0 ? null : trailing(this.items, other);
+    }
+    /* "51 51 54 54": the only numbers of a line, and each like a toe's angle. */
+    angles(listed) { return listed.every(({ item }) => !item.unit && item.value >= 45 && item.value <= 58) && this.items.filter((one) => one.t === "number").length === 4; }
+    /* "55 and 56 heels and 53 and 54 toes" */
+    namedBehind(run) {
+      const at = beyond(this.items, run.at(-1).at), name = this.items[at];
+      const alike = run.length === run[0].item.of.feet.length && run.every(({ item }) => Math.abs(item.value - run[0].item.value) < 0.2 * item.value);
+      if (run.length < 2 || !alike || name?.t !== "quantity" || name.behind || leading(this.items, run[0].at)) return null;
+      const then = this.items[beyond(this.items, at)];
+      return !then || then.t === "stop" || then.t === "number" ? name : null;
     }
     /* A second value of a quantity found before the trim is the one after it. */
     chipsOf(item, feet, named) {
@@ -140,7 +150,8 @@ window.spoken = window.spoken ?? {};
       const { of } = item;
       const words = this.words(i);
       /* House default: what is steeper or flatter than most toes is asked about where no name was said. */
-      const rare = !named && isAngle(chips[0].quantity) && (item.value < 45 || item.value > 58);
+      const [least, most] = named === "heel" ? [40, 54] : [45, 58];  // "heel 38" may be its height in mm
+      const rare = (!named || named === "heel") && isAngle(chips[0].quantity) && item.unit !== "deg" && (item.value < least || item.value > most);
       const far = item.ofBehind && !named && this.items.slice(i + 1, this.items.indexOf(of)).some((one) => one.t === "stop");
       const odd = !named && this.items[i - 1]?.t === "word";  // "depth fifty"
       for (const chip of chips) if (item.shaky || far || odd || rare || item.close || of.guess || words || (item.ofHard && item.ofBehind)) chip.sure = false;
@@ -228,12 +239,12 @@ window.spoken = window.spoken ?? {};
       const between = this.items.slice((item.of.until ?? at) + 1, i);
       if (between.some((one) => ["number", "work", "word", "foreign", "odd"].includes(one.t))) return;
       const before = /last|before/.test(item.words) ? null : this.chips.at(-1);
-      const like = before && !item.of.feet.includes(before.foot) ? this.chips.filter((chip) => chip.foot === before.foot && chip.moment === before.moment) : [];
+      const like = before && !item.of.feet.includes(before.foot) ? this.chips.filter((chip) => chip.foot === before.foot) : [];
       const key = (named ?? between.findLast((one) => one.t === "quantity"))?.key;
       const name = { angle: "toe_angle", length: "toe_length", heel: "heel_angle" }[key] ?? key;
       const alike = like.filter((chip) => !named || chip.quantity === name);
-      const quantities = alike.length ? alike.map((chip) => [chip.quantity, () => chip.value]) : [[RANGES[name] ? name : "toe_angle", (foot, quantity) => this.last[`${foot} ${quantity}`]]];
-      const chips = quantities.flatMap(([quantity, of]) => item.of.feet.map((foot) => ({ kind: "value", foot, moment: before?.moment ?? "after", quantity, value: of(foot, quantity), sure: false, same: true })));
+      const quantities = alike.length ? alike.map((chip) => [chip.quantity, () => chip.value, chip.moment]) : [[RANGES[name] ? name : "toe_angle", (foot, quantity) => this.last[`${foot} ${quantity}`]]];
+      const chips = quantities.flatMap(([quantity, of, moment]) => item.of.feet.map((foot) => ({ kind: "value", foot, moment: moment ?? before?.moment ?? "after", quantity, value: of(foot, quantity), sure: false, same: true })));
       if (chips.some((chip) => chip.value === undefined || this.had(chip.foot, chip.moment, chip.quantity))) return;
       item.chips = chips;
       item.used = item.of.used = true;

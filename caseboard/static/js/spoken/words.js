@@ -16,11 +16,11 @@ window.spoken = window.spoken ?? {};
     pastern: "pastor paston pasturn", fore: "foure", trimmed: "trimed trimd", barefoot: "bearfoot", shod: "shodd", reset: "resett", height: "hight", after: "aftr", shoe: "iron", shoes: "irons", thirty: "tirty", fifty: "fivety fiftie fithty", forty: "fourty", length: "lenght lenth", degrees: "degress",
   };
   const FEET = { LF: "lf|nf|fl|nearfore|leftfore|leftfront|nearfront", RF: "rf|of|fr|offfore|rightfore|rightfront|offfront", LH: "lh|nh|hl|nearhind|lefthind", RH: "rh|oh|hr|offhind|righthind" };
-  const SHORT = new Set(["of", "oh", "fl", "fr", "hl", "hr", "nf", "nh"]);  // ordinary words or unusual: in capitals only
+  const SHORT = new Set(["of", "oh", "fl", "fr", "hl", "hr"]);  // ordinary words or unusual: in capitals only
   const GROUPS = {
     "LF RF": "fronts|fores|the front|front ones|fore ones|both fronts|both fores|front pair|fore pair|front feet|fore feet|front two|in front|up front|at the front|out front|round the front|both front feet|both in front|front shoes|front hooves|fore hooves|both the fronts|both front|both fore|two fronts|front end|fronts only",
     "LH RH": "hinds|backs|rears|the back|back ones|hind ones|back end|both backs|both the hinds|both hind|both back|two hinds|back hooves|hind hooves|at the back|out back|round the back|both hinds|both backs|hind pair|back pair|hind feet|back feet|back two|behind|both hind feet|hind shoes|back shoes|both behind|hind shoes",
-    "LF LH": "lefts|the lefts|left pair|near pair|near sides|left feet|near feet", "RF RH": "rights|the rights|right pair|off pair|right feet",
+    "LF LH": "lefts|the lefts|near sides|left feet|near feet", "RF RH": "rights|the rights|right feet",
     "LF RF LH RH": "all round|both ends|either end|front and back|front and behind|fore and hind|everything|all the feet|him all round|all the way around|every foot|each foot|all of them|all four of them|all four corners|four feet|all around|all four|all fours|all feet|all four feet|everywhere|the lot|full set|all the way round",
   };
   const QUANTITIES = {
@@ -31,7 +31,7 @@ window.spoken = window.spoken ?? {};
     heel_length_lateral: "lateral heels|outside heels|outer heels|lateral heel lengths|outside heel lengths|lateral heights|outside heights|outside heel length|outside heel|lateral heel|lateral heel length|outer heel|heel outside|heel length outside|outside heel height|heel on the outside|heels outside|lateral heel height|outer heel length",
     pastern_angle: "pastern angle|pastern angles|pastern|pasterns|pastern at",
     frog_width: "frog width|width of frog|width of the frog", frog_length: "frog length|length of frog|length of the frog",
-    hoof_width: "hoof width|foot width|width of hoof|width of the hoof|width of foot|width of the foot", hoof_length: "hoof length|foot length|length of hoof|length of the hoof",
+    hoof_width: "hoof w|hoof width|foot width|width of hoof|width of the hoof|width of foot|width of the foot", hoof_length: "hoof length|foot length|length of hoof|length of the hoof",
     coronary_circumference: "coronary band circumference|circumference|coronet|coronet band|coronet circumference|coronary circumference|round the coronet|coronary band",
     inside: "inside|medial|inner|inside one", outside: "outside|lateral|outer|outside one", width: "width|widths|wide|across|breadth", long: "long",
     toe: "toe|toes|tows|dorsal", heel: "heel|heels|he'll", angle: "angle|angles|ang", length: "length|lengths", frog: "frog|frogs", heel_height: "heel height|heel length|heel lengths|heel heights",
