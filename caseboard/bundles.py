@@ -39,6 +39,7 @@ SCRIPTS = (
     "js/parts.js",
     "js/poll.js",
     "js/drafts/store.js",
+    "js/drafts/clock.js",
     "js/drafts/form.js",
     "js/drafts/send.js",
     "js/drafts/queue.js",
@@ -68,6 +69,7 @@ VISIT_SCRIPTS = (
     "js/spoken/which.js",
     "js/spoken/values.js",
     "js/spoken/work.js",
+    "js/spoken/sure.js",
     "js/spoken/read.js",
     "js/spoken/chips.js",
 )

@@ -153,7 +153,10 @@ def _accepted_or_not(request: HttpRequest, response: HttpResponse, draft: Draft)
     said, refused = _said(request) if sends_on else ([], [])
     accepted = sends_on and (bool(said) or not refused)
     files_to = getattr(request, "draft_files_to", "")
-    if draft.claimed and request.user.is_authenticated:
+    if response.status_code >= 500 and not draft.with_files:
+        # Saved, and then a fault: neither the one nor the key may stand, it comes again.
+        transaction.set_rollback(True)
+    elif draft.claimed and request.user.is_authenticated:
         if accepted:
             draft_accepted(request.user, draft.key, response["Location"], files_to)
         else:

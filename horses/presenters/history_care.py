@@ -155,10 +155,19 @@ def reading_corrected_told(line: HistoryLine, a: Fields) -> HistorySentence:
     return HistorySentence(words, text_of(a.get("reason")), was=was)
 
 
+def _beside_others(a: Fields) -> str:
+    """Lines of before said that there were points, and not whether they had been seen."""
+    if a.get("others"):
+        seen = "without seeing" if a.get("blind") else "after seeing"
+        return f", {seen} those of others"
+    return ", which had points before" if a.get("again") else ""
+
+
 def points_placed_told(line: HistoryLine, a: Fields) -> HistorySentence:
     foot = f" of the {foot_words(a['foot'])}" if a.get("foot") else ""
-    again = ", which had points before, without seeing those" if a.get("again") else ""
-    words = f"placed points on the picture{foot} of {day_of(a.get('taken_on'))}{again}"
+    words = f"placed points on the picture{foot} of {day_of(a.get('taken_on'))}{_beside_others(a)}"
+    if a.get("card_by_hand"):
+        words += "; the card placed by hand"
     return HistorySentence(
         words, details=tuple(sentence_case(text) for text in a.get("values") or ())
     )

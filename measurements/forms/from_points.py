@@ -9,6 +9,7 @@ from decimal import Decimal
 
 from measurements.hoof.pictures.measured import Measured
 from measurements.hoof.points import READING_OF
+from measurements.hoof.quantities import BY_POINTS, Method
 from measurements.models import EnteredHow, PicturePoints, Reading
 from measurements.queries.picture_points import method_of, values_of
 from measurements.queries.tap_errors import tap_px_of
@@ -28,9 +29,13 @@ def points_said(text: str) -> dict[str, str]:
 
 
 def with_own_error(taken: Taken, row: PicturePoints | None) -> Taken:
-    """The value with what its points say of it; as it is where they do not say this value."""
-    if row is None or row.picture.foot != taken.foot or taken.entered_how != EnteredHow.PICTURE:
+    """The value with what its points say of it; typed, where they do not say this value: that it
+    came from a picture is believed of no page."""
+    if taken.entered_how != EnteredHow.PICTURE:
         return taken
+    typed = replace(taken, entered_how=EnteredHow.TYPED)
+    if row is None or row.picture.foot != taken.foot:
+        return typed
     for key, found in values_of(row, tap_px=tap_px_of(row.placed_by)).items():
         if READING_OF.get(key) != taken.quantity or not isinstance(found, Measured):
             continue
@@ -43,7 +48,12 @@ def with_own_error(taken: Taken, row: PicturePoints | None) -> Taken:
                 sd=Decimal(str(found.sd)).quantize(FINE),
                 points_id=row.pk,
             )
-    return taken
+    return typed
+
+
+def is_of_no_points(taken: Taken) -> bool:
+    """A value that claims to be reckoned from points, and comes with none."""
+    return Method(taken.method) in BY_POINTS and taken.points_id is None
 
 
 def as_it_was(taken: Taken, before: Reading | None) -> Taken:

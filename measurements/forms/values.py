@@ -30,7 +30,7 @@ from measurements.hoof.units import MM_PER_IN, Entered, Unit, parse_value
 from measurements.models import EnteredHow, ShoeThen
 from measurements.panels.offered import foot_words, unit_symbol
 from measurements.queries.numbers import Numbers
-from measurements.services.readings import Taken, taken_check
+from measurements.services.readings import Taken, value_check
 from measurements.wording import shown_unit
 
 # One tap of plus or minus, in the unit shown: about what a gauge or a tape tells apart, and a value
@@ -131,6 +131,8 @@ class Cell:
 class ValuesForm(KeyedForm):
     """A form with many values to fill in, of which any may be left empty."""
 
+    takes_points = False  # whether values may come into it from the points on a picture
+
     def __init__(
         self,
         *args: Any,
@@ -155,6 +157,8 @@ class ValuesForm(KeyedForm):
     def how_entered(self, cell: Cell) -> str:
         """How the value came into its field, as the page says; anything unknown was typed."""
         how = self.data.get(cell.how_name) if self.is_bound else self.initial.get(cell.how_name)
+        if how == EnteredHow.PICTURE and not self.takes_points:
+            return ""
         return str(how) if how in EnteredHow.values else ""
 
     @property
@@ -198,7 +202,7 @@ class ValuesForm(KeyedForm):
             entered_blind=self.is_blind,
         )
         try:
-            taken_check(taken)
+            value_check(taken)
         except DeedRefused as refused:
             self.add_error(cell.name, f"{refused}{_inches_meant(cell, entered)}")
             return None

@@ -38,6 +38,7 @@ from measurements.models import PicturePoints
 from measurements.panels.offered import foot_words
 from measurements.panels.visit_set import FEET, VisitSet
 from measurements.queries.numbers import Numbers
+from measurements.queries.picture_readings import TWICE, points_trouble
 from measurements.services.readings import Taken
 
 ANGLE_METHODS = (Method.GAUGE, Method.PHOTO, Method.RADIOGRAPH)
@@ -52,6 +53,7 @@ NOT_TRIMMED = (
 class VisitSheetForm(ValuesForm):
     """Everything of one visit. `work`, `readings` and `outcomes` are ready when it is valid."""
 
+    takes_points = True
     marked: frozenset[int] = frozenset()  # items that may be marked although they are finished
 
     def __init__(
@@ -125,7 +127,7 @@ class VisitSheetForm(ValuesForm):
             field = forms.ChoiceField(
                 label=of.label.capitalize(),
                 required=False,
-                choices=[("", "as above"), *[(m.value, m.label) for m in of.methods]],
+                choices=[("", "as above"), *[(m.value, m.label) for m in of.typed_methods]],
             )
             self.fields[method_name(key)] = field
 
@@ -190,6 +192,8 @@ class VisitSheetForm(ValuesForm):
             if taken is None:
                 continue
             taken = self.with_its_error(cell, taken)
+            if self._is_of_another_picture(cell, taken, day):
+                continue
             if self.is_meant(cell, taken, self.numbers, day, typed=self.readings, today=self.today):
                 self.readings.append(taken)
 
@@ -264,13 +268,30 @@ class VisitSheetForm(ValuesForm):
         """The method said for this quantity, else the visit's, else the one that fits."""
         own = self.cleaned_data.get(method_name(cell.quantity))
         of_visit = "angle_method" if cell.of.is_angle else "length_method"
-        general = self.cleaned_data.get(of_visit) or cell.of.methods[0].value
-        fits = Method(general) in cell.of.methods
-        return str(own or (general if fits else cell.of.methods[0].value))
+        general = self.cleaned_data.get(of_visit) or cell.of.typed_methods[0].value
+        fits = Method(general) in cell.of.typed_methods
+        return str(own or (general if fits else cell.of.typed_methods[0].value))
 
     def with_its_error(self, cell: Cell, taken: Taken) -> Taken:
         """A value off a picture has an error of its own."""
         return with_own_error(taken, self._points.get(self._points_said.get(cell.name, "")))
+
+    def _is_of_another_picture(self, cell: Cell, taken: Taken, day: date) -> bool:
+        """Whether its picture is of another day, or has given this value before; said at the field."""
+        row = self._points.get(self._points_said.get(cell.name, ""))
+        if row is None or taken.points_id != row.pk or self.sent_before(self.key):
+            return False
+        if taken.points_id == self.points_before(cell):
+            return False
+        twice = any((t.points_id, t.quantity) == (row.pk, cell.quantity) for t in self.readings)
+        trouble = TWICE if twice else points_trouble(row, cell.quantity, day)
+        if trouble:
+            self.add_error(cell.name, trouble)
+        return bool(trouble)
+
+    def points_before(self, cell: Cell) -> int | None:
+        """The points that this value came from in the version that is corrected."""
+        return None
 
     def shoe_then_of(self, cell: Cell) -> str:
         return self.cleaned_data.get(shoe_then_name(cell.moment)) or ""

@@ -9,16 +9,13 @@ from django.http import Http404
 
 from horses.access import CaseAccess
 from horses.queries.pictures import pictures_for
-from horses.services.deed import DeedRefused, deed
-from horses.services.visit_planning import horse_lock
+from horses.services.deed import deed
 from measurements.hoof.pictures.measured import Measured
 from measurements.hoof.points import READING_OF
-from measurements.hoof.quantities import QUANTITIES, Shoeing
+from measurements.hoof.quantities import Shoeing
 from measurements.models import EnteredHow, PicturePoints, Reading
-from measurements.queries.picture_points import (
-    method_of,
-)
-from measurements.queries.picture_readings import may_become_readings, readings_of_picture
+from measurements.queries.picture_points import method_of
+from measurements.queries.picture_readings import may_become_readings
 from measurements.services.readings import Taken, readings_record
 
 NOT_YOURS = "{} placed these points. Place them yourself to write the values down."
@@ -72,16 +69,6 @@ def points_readings_record(
         payload = {"points": points_id, "readings": [vars(taken) for taken in readings]}
         if earlier := act.made_before(Reading, payload):
             return list(Reading.objects.filter(points=row, recorded_at=earlier.recorded_at))
-        horse_lock(access.horse)
-        there = readings_of_picture(row.picture)
-        for taken in readings:
-            if found := there.get(taken.quantity):
-                label = QUANTITIES[taken.quantity].label
-                raise DeedRefused(
-                    f"The {label} of this picture is written down already, by "
-                    f"{found.taken_by_name}. Points placed again say how well people agree; they "
-                    "do not take its place."
-                )
         rows = readings_record(
             access=access,
             taken_on=row.picture.taken_on,

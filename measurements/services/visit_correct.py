@@ -16,12 +16,13 @@ from measurements.models import Reading
 from measurements.queries.visit_readings import visit_readings
 from measurements.services.readings import (
     Taken,
+    points_check,
     reading_put_off,
-    same_as,
     taken_check,
     trim_follow,
 )
 
+AS_TYPED = ("entered_value", "entered_unit", "entered_text", "confirmed_odd")
 Place = tuple[str, str, str]  # foot, quantity, "after" or "before": one field of the form
 
 
@@ -91,7 +92,7 @@ def _readings_follow(
     rows: list[AppendOnly] = []
     changes: list[str] = []
     feet = {work.foot for visit in (old, new) for work in visit.work.all()}
-    for reading in visit_readings(new):
+    for reading in visit_readings(old):
         feet.add(reading.foot)
         taken = wanted.pop(place_of(reading), None)
         if taken is None:
@@ -101,6 +102,7 @@ def _readings_follow(
             rows.append(_replaced(reading, taken, new, by=by, why=why, now=now))
             if told := _change_told(reading, taken):
                 changes.append(told)
+    points_check(wanted.values(), new.kept_on)
     for taken in wanted.values():
         feet.add(taken.foot)
         rows.append(_added(taken, new, by=by, now=now))
@@ -125,10 +127,11 @@ def _replaced(
     reading: Reading, taken: Taken, visit: Visit, *, by: Person, why: str, now: datetime
 ) -> Reading:
     assert visit.kept_on is not None
-    same_value = reading.value == taken.value  # as it was typed the first time
-    entered = same_as(reading) if same_value else asdict(taken)
+    as_typed = dict[str, Any]()
+    if reading.value == taken.value:  # as it was typed the first time
+        as_typed = {name: getattr(reading, name) for name in AS_TYPED}
     return Reading.objects.create(
-        **{**entered, **_said(taken)},
+        **{**asdict(taken), **as_typed},
         horse=reading.horse,
         taken_on=visit.kept_on,
         visit=visit,

@@ -8,7 +8,7 @@ from horses.models.base import AppendOnly
 from horses.services.deed import Deed, deed
 from horses.services.visit_void import visit_void
 from measurements.models import Reading
-from measurements.queries.visit_readings import visit_readings
+from measurements.queries.visit_readings import all_on_visit
 from measurements.services.readings import reading_put_off, trim_follow
 
 
@@ -39,14 +39,15 @@ def _numbers_off(
     """The rows that this took. Asked once, when the visit is marked: sent again, there is nothing to
     take off."""
     why, now = f"Visit taken back: {reason}", act.now
-    taken_off += visit_readings(visit)
+    taken_off += all_on_visit(visit)
     rows: list[AppendOnly] = [
         reading_put_off(reading, by=act.access.person, reason=why, now=now) for reading in taken_off
     ]
     assert visit.kept_on is not None
-    feet = {r.foot for r in taken_off} | {work.foot for work in visit.work.all()}
-    for foot in sorted(feet):  # stays where another reading of that day speaks of a trim
-        rows += trim_follow(act.access.horse, foot, visit.kept_on, now=now)
+    days = {(r.foot, r.taken_on) for r in taken_off}
+    days |= {(work.foot, visit.kept_on) for work in visit.work.all()}
+    for foot, on in sorted(days):  # stays where another reading of that day speaks of a trim
+        rows += trim_follow(act.access.horse, foot, on, now=now)
     return rows
 
 

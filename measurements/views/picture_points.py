@@ -1,10 +1,8 @@
 """Points on a picture: placed, reckoned while they are placed, shown with what comes of them."""
 
-from django.conf import settings
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from caseboard.lib import clock
@@ -14,26 +12,37 @@ from horses.accounts.request import SignedInRequest
 from horses.models import Picture
 from horses.views.attempt import attempt
 from horses.views.page import case_page
-from measurements.forms.picture_points import PointsForm, SizeForm, points_read
+from measurements.forms.picture_points import (
+    PointsForm,
+    SizeForm,
+    corners_read,
+    four_corners,
+    points_read,
+)
 from measurements.forms.picture_typed import typed_cells
 from measurements.forms.points_readings import PointsReadingsForm
 from measurements.hoof.points import ViewAsked
 from measurements.models import PicturePoints
 from measurements.panels.points_agree import agree_shown
-from measurements.panels.points_editor import editor_shown
+from measurements.panels.points_editor import card_told, editor_shown
+from measurements.panels.points_sentences import picture_helps
 from measurements.panels.points_shown import PointsShown, shown_points
-from measurements.panels.points_words import KNOWN, TRIED, values_shown
+from measurements.panels.points_words import values_shown
+from measurements.pictures.known import KNOWN, TRIED
 from measurements.queries.numbers import Numbers
 from measurements.queries.numbers_kept import numbers_kept
 from measurements.queries.picture_card import card_corners
-from measurements.queries.picture_points import picture_to_measure, points_get, reckoned_so_far
+from measurements.queries.picture_points import (
+    Scale,
+    picture_to_measure,
+    points_get,
+    reckoned_so_far,
+)
 from measurements.queries.points_agreement import pairs_agree
 from measurements.queries.tap_errors import tap_px_of
 from measurements.services.picture_points import Placed, place_right, points_place
 from measurements.services.points_readings import points_readings_record
-
-SEEN = "points-seen"
-SEEN_FOR_S = 400 * 24 * 3600  # as long as browsers keep a cookie; house default
+from measurements.views.points_seen import seen_mark, was_seen
 
 
 @require_http_methods(["GET", "POST"])
@@ -44,7 +53,7 @@ def picture_points(request: SignedInRequest, case_id: str, picture_id: str) -> H
         return _editor(request, access, picture, asked, form)
     if not form.is_valid():
         return _editor(request, access, picture, asked, form, status=422)
-    corners = card_corners(picture) if asked.takes_card else None
+    found = card_corners(picture) if asked.takes_card else None
     answer = attempt(
         form,
         lambda: points_place(
@@ -52,11 +61,13 @@ def picture_points(request: SignedInRequest, case_id: str, picture_id: str) -> H
             picture_id=picture_id,
             placed=Placed(
                 points=form.points,
-                card_corners=corners,
+                card_corners=found or four_corners(form.corners),
                 card_mm=form.card_size,
+                card_by_hand=not found,
+                card_nearer_mm=form.card_nearer_mm,
                 marker_mm=form.cleaned_data.get("marker_mm"),
                 shoe_then=form.cleaned_data.get("shoe_then", ""),
-                blind=SEEN not in request.COOKIES,
+                blind=not was_seen(request, picture),
             ),
             client_key=form.key,
             now=clock.now(),
@@ -75,14 +86,15 @@ def points_values(request: SignedInRequest, case_id: str, picture_id: str) -> Ht
     sizes, points = SizeForm(request.GET, asked=asked), points_read(request.GET, asked)
     if not sizes.is_valid():
         return render(request, "measurements/points_values.html", {"sizes": sizes})
-    results = reckoned_so_far(
-        picture,
-        points,
-        corners=card_corners(picture) if asked.takes_card else None,
+    found = card_corners(picture) if asked.takes_card else None
+    scale = Scale(
+        corners=found or four_corners(corners_read(request.GET, asked)),
         card_mm=sizes.card_size,
+        by_hand=not found,
+        nearer_mm=sizes.card_nearer_mm,
         marker_mm=sizes.cleaned_data.get("marker_mm"),
-        tap_px=tap_px_of(access.person),
     )
+    results = reckoned_so_far(picture, points, scale, tap_px=tap_px_of(access.person))
     values = values_shown(results, asked, points, request.user.length_unit)
     return render(request, "measurements/points_values.html", {"values": values})
 
@@ -91,7 +103,7 @@ def points_values(request: SignedInRequest, case_id: str, picture_id: str) -> Ht
 def points_card(request: SignedInRequest, case_id: str, picture_id: str) -> JsonResponse:
     """The card's square on the picture: searching for it takes a second, which the page does not wait."""
     _, picture, _ = _opened(request, case_id, picture_id)
-    return JsonResponse({"corners": card_corners(picture) or []})
+    return JsonResponse(card_told(picture, card_corners(picture)))
 
 
 def _opened(
@@ -112,11 +124,14 @@ def _editor(
     *,
     status: int = 200,
 ) -> HttpResponse:
+    today = clock.now().date()
+    numbers = numbers_kept(access.horse, today=today)
     shown = {
         "picture": picture,
         "form": form,
+        "helps": picture_helps(numbers, picture.foot, picture.view, today),
         "may_type": bool(typed_cells(picture, asked)),
-        "editor": editor_shown(access, picture, asked, placed=form.points),
+        "editor": editor_shown(access, picture, asked, placed=form.points, corners=form.corners),
         "asked": asked,
         "tried": TRIED,
         "known": KNOWN,
@@ -132,14 +147,16 @@ def points_shown(
     access = access_get(request.user, case_id)
     picture, asked = picture_to_measure(access, picture_id)
     row = points_get(access, picture, points_id)
-    numbers = numbers_kept(access.horse, today=clock.now().date())
-    found = shown_points(access, row, asked, numbers)
+    today = clock.now().date()
+    numbers = numbers_kept(access.horse, today=today)
+    found = shown_points(access, row, asked, numbers, today)
     form = _readings_form(request, access, row, found, numbers)
     if request.method == "GET":
         response = _shown(request, access, row, found, form)
         if row.placed_by_id == access.person.pk:
             return response
-        return _seen(response, reverse("picture_points", args=[case_id, picture_id]))
+        seen_mark(response, case_id, picture)
+        return response
     require(access, "reading.record")
     if form is None:
         raise PermissionDenied("There is nothing here for you to write down.")
@@ -159,21 +176,6 @@ def points_shown(
         return _shown(request, access, row, found, form, status=answer.status)
     saved(request, "The values are saved. The picture and its points stay with them.")
     return redirect("foot", case_id, picture.foot)
-
-
-def _seen(response: HttpResponse, picture_path: str) -> HttpResponse:
-    """Whoever saw where somebody else placed the points does not place them blind any more. Kept in
-    the browser, for this picture's pages alone: looking writes nothing here."""
-    response.set_cookie(
-        SEEN,
-        "1",
-        max_age=SEEN_FOR_S,
-        path=picture_path,
-        secure=settings.SESSION_COOKIE_SECURE,
-        httponly=True,
-        samesite="Lax",
-    )
-    return response
 
 
 def _readings_form(

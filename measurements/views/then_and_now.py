@@ -14,6 +14,7 @@ from horses.queries.pictures import of_one_view
 from horses.views.page import case_page
 from measurements.panels.then_and_now import chosen_two, laid_over
 from measurements.queries.points_kept import newest_points
+from measurements.views.points_seen import seen_mark
 
 TOO_FEW = "Then and now needs two pictures of this foot from the same side."
 
@@ -34,8 +35,12 @@ def then_and_now(request: SignedInRequest, case_id: str) -> HttpResponse:
         "pictures": list(reversed(pictures)),
         "too_few": TOO_FEW,
     }
+    marked = list[Picture]()
     if two is not None:
-        laid = laid_over(*two, newest_points(two))
+        points = newest_points(two)
+        laid = laid_over(*two, points)
+        if laid.is_aligned:  # the line of the ground shows where somebody placed it
+            marked = [one for one in two if points[one.pk].placed_by_id != access.person.pk]
         shown |= {
             "laid": laid,
             "two": [
@@ -43,4 +48,7 @@ def then_and_now(request: SignedInRequest, case_id: str) -> HttpResponse:
                 ("Now", picture_shown(two[1], request.user)),
             ],
         }
-    return case_page(request, access, "measurements/then_and_now.html", shown)
+    response = case_page(request, access, "measurements/then_and_now.html", shown)
+    for picture in marked:
+        seen_mark(response, case_id, picture)
+    return response

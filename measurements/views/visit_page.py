@@ -75,7 +75,7 @@ class RowPart:
 
     @property
     def methods(self) -> str:
-        return " ".join(method.value for method in QUANTITIES[self.row.quantity].methods)
+        return " ".join(method.value for method in QUANTITIES[self.row.quantity].typed_methods)
 
 
 @dataclass(frozen=True)

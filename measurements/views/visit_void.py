@@ -19,6 +19,7 @@ from horses.domain.wording import day_words, foot_words, sentence_case
 from horses.models import FootWork, Person, Shoeing, Visit
 from horses.queries.board import visits_for
 from horses.queries.other_boards import other_boards
+from horses.queries.pictures import pictures_of_visits
 from horses.services.idempotency import key_used
 from horses.services.visit_correct import may_correct
 from horses.services.visit_void import NOT_YOURS, may_void
@@ -28,10 +29,11 @@ from measurements.forms.jump_asked import jump_question
 from measurements.forms.visit_void import VisitVoidForm
 from measurements.hoof.feet import Foot
 from measurements.hoof.quantities import QUANTITIES
+from measurements.models import Reading
 from measurements.queries.kept_that_day import kept_that_day
 from measurements.queries.numbers import Numbers
 from measurements.queries.numbers_kept import numbers_kept
-from measurements.queries.visit_readings import visit_readings
+from measurements.queries.visit_readings import all_on_visit
 from measurements.services.readings import Taken
 from measurements.services.visit_other_horse import readings_for_other, visit_to_other_horse
 from measurements.services.visit_void import visit_take_back
@@ -74,12 +76,14 @@ def _page(
     *,
     conflict: Conflict | None = None,
 ) -> HttpResponse:
+    readings = all_on_visit(visit)
     marks = visit.outcomes.filter(version__item__case=access.case)
     shown: dict[str, Any] = {
         "visit": visit,
         "form": form,
         "keep": _keep(visit),
-        "readings_words": _readings_words(len(visit_readings(visit))),
+        "readings_words": _readings_words(len(readings)),
+        "pictures_words": _pictures_words(access, visit, readings),
         "outcomes": marks.select_related("version__item"),
     }
     if conflict is not None:
@@ -94,6 +98,25 @@ def _readings_words(count: int) -> str:
     them = one_or(count, "it", "them")
     struck = f"{counted(count, 'measurement')}: struck through"
     return f"{struck}, and nothing is reckoned from {them} any more."
+
+
+def _pictures_words(access: CaseAccess, visit: Visit, readings: list[Reading]) -> str:
+    """Those that hang on it go with it, and to no other horse; those that were added from its form
+    hang on nothing and stay."""
+    hung = len(pictures_of_visits(access).get(visit.pk, []))
+    stay = {r.points.picture_id for r in readings if r.points and not r.points.picture.visit_id}
+    words = []
+    if hung:
+        words.append(
+            f"{counted(hung, 'picture')} of the visit: not shown with the others any more. To another "
+            "horse none goes along."
+        )
+    if stay:
+        words.append(
+            f"{counted(len(stay), 'picture')} that values came from: under Pictures as before. Blank "
+            f"{one_or(len(stay), 'it', 'them')} out where another horse is shown."
+        )
+    return " ".join(words)
 
 
 def _form(request: SignedInRequest, access: CaseAccess, visit: Visit) -> VisitVoidForm:

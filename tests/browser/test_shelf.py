@@ -11,11 +11,9 @@ from playwright.sync_api import expect
 
 from caseboard.lib import clock
 from horses.models import CaseSeen, Membership, Person, SignIn, Visit
-from horses.services.notes import note_write
 from horses.services.photos import flag_raise_with_photos
 from horses.services.visit_planning import visit_plan
-from tests.access.test_canaries import SCOPES
-from tests.browser.conftest import Open, become
+from tests.browser.conftest import Open
 from tests.browser.line import PORTAL_WORDS, Line, Mode
 from tests.browser.shelf import (
     DAY_MS,
@@ -38,13 +36,14 @@ AS_OF = re.compile(r"As of \d{1,2}:\d\d\.")
 
 
 SPARE = "Object.defineProperty(navigator, 'connection', {value: {saveData: true}});"
+THIN = "Object.defineProperty(navigator, 'connection', {value: {effectiveType: '2g'}});"
 
 
-def on_the_phone(enter: Open, line: Line, person: Person, *, spares: bool = False) -> Visitor:
-    """Signed in, and the worker looks after the page."""
+def on_the_phone(enter: Open, line: Line, person: Person, *, has: str = "") -> Visitor:
+    """Signed in, and the worker looks after the page. `has`: a connection of that kind."""
     one = enter(person, by=line, looks=False)
-    if spares:
-        one.context.add_init_script(SPARE)
+    if has:
+        one.context.add_init_script(has)
     one.watch.lost_on_purpose = True
     one.go("/horses/")
     one.until("navigator.serviceWorker.controller")
@@ -91,13 +90,25 @@ def test_fetching_ahead_is_not_reading(enter: Open, cast: Cast, line: Line, stop
 def test_where_data_is_spared_only_the_stops_are_fetched(
     enter: Open, cast: Cast, line: Line, stop: str
 ) -> None:
-    farrier = on_the_phone(enter, line, cast.farrier, spares=True)
+    farrier = on_the_phone(enter, line, cast.farrier, has=SPARE)
     fetch_ahead(farrier, save_data=True)
     other = f"/cases/{cast.concern.public_id}/"  # his too, and no stop of the day
     assert stop in paths_kept(farrier)
     assert other not in paths_kept(farrier)
     fetch_ahead(farrier)
     assert other in paths_kept(farrier)
+
+
+def test_on_a_thin_line_the_forms_of_the_horse_that_is_open_come_after_the_boards_of_the_stops(
+    enter: Open, cast: Cast, line: Line, stop: str
+) -> None:
+    farrier = on_the_phone(enter, line, cast.farrier, has=THIN)
+    opened = f"/cases/{cast.concern.public_id}/"
+    farrier.go(opened)
+    fetch_ahead(farrier, thin=True)
+    assert {opened + form for form in ("notes/new/", "flags/new/")} <= paths_kept(farrier)
+    asked = [one.split(" ")[1] for one in line.asked]
+    assert asked.index(stop) < asked.index(opened + "notes/new/")
 
 
 def test_a_page_that_was_opened_is_kept(enter: Open, cast: Cast, line: Line) -> None:
@@ -290,6 +301,30 @@ def test_what_comes_late_is_offered_and_kept(enter: Open, cast: Cast, line: Line
     expect(owner.page.locator("[data-as-of]")).to_have_count(0)
 
 
+def test_requests_that_hang_do_not_keep_the_phone_from_all_that_comes_after(
+    enter: Open, cast: Cast, line: Line, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A browser opens six connections to one site, and asks for nothing more while all of them hang."""
+    from caseboard.views import pages
+
+    quick = pages.worker_script().replace("WAIT_ALONE_MS = 25000", "WAIT_ALONE_MS = 3000")
+    monkeypatch.setattr(pages, "worker_script", lambda: quick)
+    owner = on_the_phone(enter, line, cast.owner)
+    board = f"/cases/{cast.case.public_id}/"
+    parts = ("", "team/", "notes/new/", "flags/new/", "history/")
+    paths = ["/horses/", "/look/", "/notices/", *(board + one for one in parts)]
+    for path in paths:
+        keep_opened(owner, path)
+    line.be("hangs")
+    for path in paths:
+        owner.go(path)
+        assert AS_OF.search(as_of(owner))
+    line.goes_on_without("through")
+    owner.page.wait_for_timeout(4000)
+    owner.go("/horses/")
+    expect(owner.page.locator("[data-as-of]")).to_have_count(0)
+
+
 def test_what_a_page_says_once_is_not_kept_with_it(enter: Open, cast: Cast, line: Line) -> None:
     """Shown again later, "Saved" would be untrue, and would throw away a text not yet sent."""
     owner = on_the_phone(enter, line, cast.owner)
@@ -406,33 +441,6 @@ def test_the_page_that_signs_out_can_have_it_emptied_first(
     answer = worker_says(owner, "forget-person", person=cast.owner.public_id)
     assert answer["type"] == "forgotten"
     assert not any(cast.horse.name in text for text in cached(owner).values())
-
-
-def test_no_cache_of_a_phone_holds_what_was_not_for_who_is_signed_in_on_it(
-    enter: Open, cast: Cast, line: Line, now: datetime
-) -> None:
-    """The canaries of the pages, with four people one after another at the same phone, none of whom
-    signed out."""
-    people = {"vet": cast.vet, "farrier": cast.farrier, "owner": cast.owner, "carer": cast.carer}
-    words: dict[str, frozenset[str]] = {}
-    for number, (writer, readers) in enumerate(SCOPES):
-        word = f"canary{number:02}x{'-'.join(sorted(readers))}"
-        words[word] = readers
-        access = cast.access(people[writer], cast.concern)
-        note_write(access=access, body=word, audience=readers, now=now)
-    board = f"/cases/{cast.concern.public_id}/"
-    phone = on_the_phone(enter, line, cast.vet)
-    for role, person in people.items():
-        become(phone, person)
-        phone.go(board)
-        fetch_ahead(phone)
-        found = cached(phone)
-        all_text = "".join(found.values())
-        assert [w for w, readers in words.items() if w in all_text and role not in readers] == []
-        assert any(w in all_text for w, readers in words.items() if role in readers), role
-        assert {name.split()[0] for name in found} <= {"urgent-1", f"kept-1-{person.public_id}"}
-        status = worker_says(phone, "kept-status")
-        assert status["person"] == person.public_id
 
 
 def test_who_was_removed_has_nothing_of_the_case_after_the_next_contact(

@@ -196,6 +196,22 @@ def test_a_database_that_takes_nothing_leaves_the_draft_waiting(
     assert "to" in phone.send(note_path(cast), **fields).json()
 
 
+def test_a_fault_after_the_saving_takes_it_back_so_that_it_is_saved_once_when_it_comes_again(
+    phone: Phone, cast: Cast, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fault(*_: Any, **__: Any) -> None:
+        raise ValueError("a fault behind the deed")
+
+    fields = note_fields(phone, cast)
+    phone.client.raise_request_exception = False
+    with monkeypatch.context() as patch:
+        patch.setattr("horses.views.notes.saved", fault)
+        assert phone.send(note_path(cast), **fields).status_code == 500
+    assert not Note.objects.exists()
+    assert "to" in phone.send(note_path(cast), **fields).json()
+    assert Note.objects.count() == 1
+
+
 # -- what it means later
 
 

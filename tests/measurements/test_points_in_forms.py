@@ -8,12 +8,13 @@ from typing import Any
 import pytest
 
 from measurements.forms.from_points import points_said, with_own_error
-from measurements.models import PicturePoints
+from measurements.models import PicturePoints, Reading
 from measurements.queries.picture_points import measured_only, own_points, values_of
 from measurements.services.picture_points import points_place
 from measurements.services.readings import Taken
 from tests import build
 from tests.cast import Cast
+from tests.measurements.visit_form import send
 from tests.pictures import picture
 from tests.stage_pictures import WITH_CARD
 
@@ -53,15 +54,23 @@ def test_the_value_of_the_points_has_their_error_and_method(row: PicturePoints) 
     ],
     ids=lambda change: next(iter(change)),
 )
-def test_a_value_that_is_not_of_the_points_stays_as_it_is(
+def test_a_value_that_is_not_of_the_points_stays_as_it_is_and_was_typed(
     change: dict[str, Any], row: PicturePoints
 ) -> None:
     other = replace(from_picture(reckoned(row)), **change)
-    assert with_own_error(other, row) == other
+    how = change.get("entered_how", "typed")
+    assert with_own_error(other, row) == replace(other, entered_how=how)
 
 
-def test_without_points_a_value_stays_as_it_is() -> None:
-    assert with_own_error(from_picture(), None) == from_picture()
+def test_without_points_no_value_came_from_a_picture() -> None:
+    assert with_own_error(from_picture(), None) == replace(from_picture(), entered_how="typed")
+
+
+@pytest.mark.usefixtures("clock_stands")
+@pytest.mark.parametrize("how", ["picture", "telepathy", ""])
+def test_how_a_value_came_is_not_believed_of_the_page(cast: Cast, how: str) -> None:
+    send(cast, "LF", **{"LF-toe_angle-after": "50", "LF-toe_angle-after-how": how})
+    assert Reading.objects.get().entered_how == "typed"
 
 
 def test_only_ones_own_points_count(row: PicturePoints, cast: Cast) -> None:

@@ -42,7 +42,7 @@ def test_a_farrier_places_points_and_writes_the_values_down(cast: Cast, side: Pi
     said = answer.content.decode()
     assert "photo with card" in said
     assert "toe length" in said
-    assert "Not tried on real photographs of feet" in said
+    assert "No real photographs of feet with a card were available to us" in said
     row = PicturePoints.objects.get()
     assert (row.card_corners is not None, row.shoe_then, row.blind) == (True, "on", True)
 
@@ -77,6 +77,50 @@ def test_whoever_saw_the_points_of_somebody_else_places_none_blind(
     as_(cast.owner).post(page(cast, side), sent())
     blind = dict(PicturePoints.objects.values_list("placed_by__name", "blind"))
     assert blind == {"Finn Farrier": True, "Vera Vet": False, "Ola Owner": True}
+
+
+def history(cast: Cast) -> str:
+    said = as_(cast.owner).get(f"/cases/{cast.case.public_id}/history/").content.decode()
+    return " ".join(said.split())
+
+
+def test_the_history_says_without_seeing_only_of_who_did_not_see(cast: Cast, side: Picture) -> None:
+    as_(cast.farrier).post(page(cast, side), sent())
+    as_(cast.farrier).post(page(cast, side), sent())
+    assert "those of others" not in history(cast)
+    vet, first = as_(cast.vet), PicturePoints.objects.earliest("pk")
+    shown = vet.get(page(cast, side, f"{first.public_id}/"))
+    assert "without seeing" not in shown.content.decode()
+    vet.post(page(cast, side), sent())
+    assert "after seeing those of others" in history(cast)
+    assert "without seeing those" not in history(cast)
+    as_(cast.owner).post(page(cast, side), sent())
+    assert "without seeing those of others" in history(cast)
+
+
+def test_who_has_seen_them_has_seen_them_on_every_phone(cast: Cast, side: Picture) -> None:
+    as_(cast.farrier).post(page(cast, side), sent())
+    first = PicturePoints.objects.get()
+    one_phone = as_(cast.vet)
+    one_phone.get(page(cast, side, f"{first.public_id}/"))
+    one_phone.post(page(cast, side), sent())
+    as_(cast.vet).post(page(cast, side), sent())
+    vets = PicturePoints.objects.filter(placed_by=cast.vet)
+    assert set(vets.values_list("blind", flat=True)) == {False}
+
+
+@pytest.mark.parametrize(("who", "blind"), [("vet", False), ("farrier", True)])
+def test_then_and_now_shows_the_ground_that_somebody_placed(
+    cast: Cast, side: Picture, now: datetime, who: str, blind: bool
+) -> None:
+    earlier = picture(cast.access(cast.owner), now - timedelta(days=30))
+    for one in (earlier, side):
+        as_(cast.farrier).post(page(cast, one), sent())
+    looks = as_(getattr(cast, who))
+    both = looks.get(f"/cases/{cast.case.public_id}/then-and-now/?foot=LF&view=side")
+    assert 'class="ground"' in both.content.decode()
+    looks.post(page(cast, side), sent())
+    assert PicturePoints.objects.latest("pk").blind is blind
 
 
 def test_the_values_come_while_points_are_placed(cast: Cast, side: Picture) -> None:

@@ -186,7 +186,7 @@ function tidy() {
     const pages = await pagesOn(shelf);
     let bytes = pages.reduce((sum, one) => sum + one.bytes, 0);
     let count = pages.length;
-    const staying = new Set([new URL(CONTACT, self.location).href]);
+    const staying = new Set([CONTACT, CHANGED, OPEN].map((one) => new URL(one, self.location).href));
     for (const page of pages) {
       if (count > MOST_PAGES || bytes > MOST_BYTES) { await shelf.delete(page.request); count -= 1; bytes -= page.bytes; continue; }
       staying.add(page.request.url);
