@@ -23,6 +23,7 @@ FORMS = (
     ("note_new", "note.write"),
     ("readings_new", "reading.record"),
     ("exam_new", "exam.record"),
+    ("picture_new", "picture.add"),
 )
 
 

@@ -9,6 +9,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import expect
 
+from caseboard.lib import clock
 from horses.models import CaseSeen, Membership, Person, SignIn, Visit
 from horses.services.photos import flag_raise_with_photos
 from horses.services.visit_planning import visit_plan
@@ -218,54 +219,72 @@ def test_the_form_of_a_stop_leads_on_without_a_connection_past_what_was_written_
 
 
 def test_a_form_asked_for_from_a_days_list_opens_the_one_that_is_kept(
-    enter: Open, cast: Cast, line: Line, now: datetime
+    enter: Open, cast: Cast, line: Line
 ) -> None:
+    today = clock.now().date()
     farrier = on_the_phone(enter, line, cast.farrier)
     path = f"/cases/{cast.case.public_id}/visits/new/"
     keep_opened(farrier, path)
     line.cut()
-    farrier.go(f"{path}?day={now.date()}")
+    farrier.go(f"{path}?day={today}")
     assert AS_OF.search(as_of(farrier))
-    assert farrier.page.evaluate("document.querySelector('[name=kept_on]').value") == str(
-        now.date()
-    )
+    kept_on = "document.querySelector('[name=kept_on]').value"
+    assert farrier.page.evaluate(kept_on) == str(today)
     farrier.fill(words="Trimmed on the way.")
     for foot in ("LF", "RF", "LH", "RH"):
         farrier.page.locator(f"#id_{foot}-left").select_option("barefoot")
     farrier.control("Save the visit").click()
     expect(farrier.control("To the day")).to_be_visible()
     [draft] = farrier.page.evaluate("window.drafts.list()")
-    assert draft["action"] == f"{path}?day={now.date()}"
+    assert draft["action"] == f"{path}?day={today}"
     line.be("through")
     farrier.until("window.drafts.now()")
-    assert Visit.objects.get(words="Trimmed on the way.").kept_on == now.date()
+    assert Visit.objects.get(words="Trimmed on the way.").kept_on == today
 
 
 def test_a_form_asked_for_with_a_day_that_was_reported_has_that_day_without_a_connection(
-    enter: Open, cast: Cast, line: Line, now: datetime
+    enter: Open, cast: Cast, line: Line
 ) -> None:
     farrier = on_the_phone(enter, line, cast.farrier)
     path = f"/cases/{cast.case.public_id}/visits/new/"
     keep_opened(farrier, path)
     line.cut()
-    reported = (now - timedelta(days=2)).date()
+    reported = clock.now().date() - timedelta(days=2)
     farrier.go(f"{path}?on={reported}")
     expect(farrier.field("kept_on")).to_be_visible()
     expect(farrier.field("kept_on")).to_have_value(str(reported))
 
 
-@pytest.mark.parametrize(("days", "shown"), [(0, "days=1"), (1, "")])
-def test_the_list_of_a_day_stands_in_the_one_that_is_kept(
-    enter: Open, cast: Cast, line: Line, stop: str, now: datetime, days: int, shown: str
+def test_a_foots_camera_leads_to_its_pictures_form_without_a_connection(
+    enter: Open, cast: Cast, line: Line, stop: str
 ) -> None:
     farrier = on_the_phone(enter, line, cast.farrier)
     fetch_ahead(farrier)
-    day = (now + timedelta(days=days)).date()
     line.cut()
-    farrier.go(f"/round/?from={day}&days=1")
+    farrier.go(f"{stop}pictures/new/?foot=RH&view=side")
     assert AS_OF.search(as_of(farrier))
-    if days:
-        farrier.sees(cast.horse.name)
+    chosen = "[...document.querySelectorAll('main :checked')].map((one) => one.value)"
+    assert {"RH", "side"} <= set(farrier.page.evaluate(chosen))
+    farrier.go(f"{stop}pictures/new/?of=visit&id=abc", status=503)  # that visit's own: not kept
+
+
+def test_the_list_of_a_day_is_there_without_a_connection(
+    enter: Open, cast: Cast, line: Line, stop: str
+) -> None:
+    """The list of today, or for another day that of the week."""
+    farrier = on_the_phone(enter, line, cast.farrier)
+    fetch_ahead(farrier)
+    line.cut()
+    today = clock.now().date()
+    titles = []
+    for day in (today, today + timedelta(days=1)):
+        farrier.go(f"/round/?from={day}&days=1")
+        assert AS_OF.search(as_of(farrier))
+        titles.append(farrier.page.locator("h1").inner_text())
+    farrier.go("/round/?days=1")
+    assert titles[0] == farrier.page.locator("h1").inner_text()
+    farrier.go("/round/")
+    assert titles[1] == farrier.page.locator("h1").inner_text() != titles[0]
 
 
 def test_what_comes_late_is_offered_and_kept(enter: Open, cast: Cast, line: Line) -> None:

@@ -137,7 +137,12 @@ def test_a_value_that_nobody_touched_is_dashed_and_never_saved(
     expect(last).to_be_visible()
     last.click()
     expect(box).to_have_value("51.5")
-    expect(val(farrier, "LF-toe_angle-after")).to_contain_text("as last")
+    way = val(farrier, "LF-toe_angle-after").locator(".way")
+    expect(way).to_have_text("as last")
+    under, around = way.bounding_box(), box.bounding_box()
+    assert under is not None
+    assert around is not None
+    assert under["y"] >= around["y"] + around["height"] / 2  # not over the number
     minus(farrier, "RF-toe_angle-after").click()
     farrier.field("RF-toe_angle-after").fill("50")  # typed over what was stepped
     fills(farrier, "all-reset").click()
@@ -251,6 +256,7 @@ def test_a_full_visit_survives_a_reload_and_a_dead_connection(
 
     farrier.page.locator(".outcome summary").click()
     farrier.tick(f"item-{item.public_id}-result", "partly")
+    expect(farrier.page.locator(".outcome-why")).not_to_contain_text("if you like")
     farrier.field(f"item-{item.public_id}-words").fill("Half of it now")
     next_on = clock.now().date() + timedelta(days=42)
     farrier.fill(words="Landing outside first.", next_on=next_on.isoformat())

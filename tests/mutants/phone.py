@@ -37,6 +37,33 @@ PHONE = (
         ),
     ),
     *rows(
+        f"{WORKER}/shelf.js",
+        f"{SHELF}::test_a_form_asked_for_from_a_days_list_opens_the_one_that_is_kept",
+        Mutant(
+            "the list of a day opens no form without a signal",
+            "? keptPage(origin + pathname) : null;",
+            "? null : null;",
+        ),
+    ),
+    *rows(
+        "caseboard/static/js/visit/asked.js",
+        f"{SHELF}::test_the_form_of_a_stop_leads_on_without_a_connection_past_what_was_written_meanwhile",
+        Mutant(
+            "a kept form leads to a horse that was written up meanwhile",
+            'if (!written.some((one) => one.caseId === then && one.state !== "typing" && one.kind.startsWith("Visit"))) return;',
+            "return;",
+        ),
+    ),
+    *rows(
+        "caseboard/static/js/visit/values.js",
+        "tests/browser/test_visit_on_a_phone.py::test_a_value_that_nobody_touched_is_dashed_and_never_saved",
+        Mutant(
+            "the last value stands in the box before anybody touched it",
+            "if (val.dataset.last) box.placeholder = val.dataset.last;",
+            "if (val.dataset.last) box.value ||= val.dataset.last;",
+        ),
+    ),
+    *rows(
         f"{DRAFTS}/queue.js",
         "tests/browser/test_drafts_offline.py::test_what_was_sent_from_the_phone_is_on_the_board_that_it_keeps",
         Mutant(

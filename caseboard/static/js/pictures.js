@@ -95,4 +95,13 @@
     const { target: form, submitter } = event;
     Promise.allSettled(jobs).then(() => form.requestSubmit(submitter ?? undefined));
   }, true);
+
+  /* Asked for with a foot and a view where the phone had only the plain form (js/worker/shelf.js). */
+  if (document.querySelector("[data-as-of]")) {
+    for (const [name, value] of new URLSearchParams(location.search)) {
+      const choices = [...document.getElementsByName(`picture_${name}`)];
+      const one = choices.find((choice) => choice.value === value);
+      if (one && !choices.some((choice) => choice.checked && choice.value)) one.checked = true;
+    }
+  }
 })();

@@ -109,14 +109,15 @@ async function keptPage(address) {
   return found?.headers.has(KEPT_AT) ? found : null;
 }
 
-/* Nothing is kept under the whole address. The form of a visit is the same whichever day's list it was asked for
- * from: its own script reads the rest of the address (js/visit/asked.js). A day's list is today's, or a part of the week's. */
-const FORM = /\/visits\/new\/$/;
+/* Where nothing is kept under the whole address: a form is the same whatever its address fills in, which its own
+ * script does then (js/visit/asked.js, js/pictures.js). A day's list is today's, or a part of the week's. */
+const FORM = /\/(?:visits|pictures)\/new\/$/;
+const FILLED_IN = ["day", "on", "foot", "view"];
 async function keptFor(address) {
   const { origin, pathname, search, searchParams } = new URL(address, self.location);
   const found = await keptPage(address);
   if (found || !search) return found;
-  if (FORM.test(pathname)) return keptPage(origin + pathname);
+  if (FORM.test(pathname)) return [...searchParams.keys()].every((one) => FILLED_IN.includes(one)) ? keptPage(origin + pathname) : null;
   if (pathname !== "/round/" || !searchParams.has("from")) return null;
   const today = await keptPage(`${origin}/round/?days=1`);
   return today?.headers.get("X-Keep") === searchParams.get("from") ? today : keptPage(`${origin}/round/`);
