@@ -111,6 +111,22 @@ def test_on_a_thin_line_the_forms_of_the_horse_that_is_open_come_after_the_board
     assert asked.index(stop) < asked.index(opened + "notes/new/")
 
 
+def test_of_more_than_it_keeps_what_is_only_looked_at_goes_first(
+    enter: Open, cast: Cast, line: Line, stop: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from caseboard.views import pages
+
+    small = pages.worker_script().replace("MOST_PAGES = 300", "MOST_PAGES = 13")
+    monkeypatch.setattr(pages, "worker_script", lambda: small)
+    farrier = on_the_phone(enter, line, cast.farrier)
+    fetch_ahead(farrier)
+    kept = paths_kept(farrier)
+    assert len(kept) == 13
+    assert {"/horses/", "/look/", "/round/", "/notices/", "/me/waiting/"} <= kept
+    assert not [path for path in kept if "/feet/" in path]
+    assert [path for path in kept if path.endswith("/new/")]
+
+
 def test_a_page_that_was_opened_is_kept(enter: Open, cast: Cast, line: Line) -> None:
     owner = on_the_phone(enter, line, cast.owner)
     path = f"/cases/{cast.case.public_id}/team/"

@@ -343,3 +343,13 @@ def test_an_agreement_is_taken_once_however_often_it_comes(
 def test_the_page_and_the_sender_are_there(phone: Phone) -> None:
     assert "Waiting in this phone" in text_of(phone.client.get(reverse("waiting")))
     assert phone.client.get(reverse("draft_sender")).json()["token"]
+
+
+def test_a_page_says_what_time_it_is_on_the_board_and_a_page_of_trouble_does_not(
+    phone: Phone, cast: Cast, now: datetime
+) -> None:
+    moment = int(now.timestamp() * 1000)
+    page = phone.client.get(note_path(cast)).content.decode()
+    assert f'data-now="{moment}"' in page
+    assert "data-now" not in phone.client.get("/cases/none/").content.decode()
+    assert phone.client.get(reverse("draft_sender")).json()["now"] == moment

@@ -28,6 +28,11 @@ PHONE = (
         Mutant("a thin line brings all of a stop first", "if (isThin()) yield* wanted.stops;", ""),
     ),
     *rows(
+        f"{WORKER}/shelf.js",
+        f"{SHELF}::test_of_more_than_it_keeps_what_is_only_looked_at_goes_first",
+        Mutant("a full shelf drops forms and lists", "kindOf(one) - kindOf(other) || ", ""),
+    ),
+    *rows(
         f"{WORKER}/closed.js",
         f"{HOLDS}::test_no_store_of_a_phone_holds_what_was_not_for_who_is_on_it_and_nothing_once_they_are_removed",
         Mutant(

@@ -36,6 +36,7 @@ class Phone:
         self.name, self.line = name, line
         self.error_pages: list[str] = []
         self.restarts = 0
+        self.stood_still = 0
         self.open()
 
     def open(self) -> None:
@@ -62,6 +63,16 @@ class Phone:
         self.context.close()
         self.open()
         self.restarts += 1
+
+    def another_page(self) -> None:
+        """In place of one that neither goes on nor answers: a browser's own navigation stands still now and
+        then on a busy machine, with nothing asked of site or worker, and a person taps again."""
+        self.stood_still += 1
+        log.info("%s, line %s: a page stands still", self.name, self.line.mode)
+        still, self.page = self.page, self.context.new_page()
+        self.page.on("framenavigated", self._looked_at)
+        with suppress(Error):
+            still.close()
 
     def _looked_at(self, frame: Frame) -> None:
         if frame == self.page.main_frame and frame.url.startswith(ERROR_PAGE):

@@ -33,6 +33,7 @@ MODES: dict[str, tuple[Mode, ...]] = {
     "portal page": ("portal", "portal_leads_away"),
     "server killed": ("through",),  # what meets the requests is a port where nobody listens
 }
+MOST_STILL = 2  # of 200; house default
 log = logging.getLogger(__name__)
 SECOND = """
 self.addEventListener("message", (event) => {
@@ -66,6 +67,7 @@ class Found:
     restarts: dict[str, int] = field(default_factory=dict)
     workers: dict[str, Any] = field(default_factory=dict)
     unheard: int = 0
+    stood_still: int = 0
     took_s: float = 0
 
     def wrong(self) -> list[str]:
@@ -75,6 +77,8 @@ class Found:
             if times != 1 or not self.counted[one.word]["right"]:
                 place = "" if self.counted[one.word]["right"] else ", in the wrong place"
                 lines.append(f"{one.word} there {times} times{place}: {one.as_json()}")
+        if self.stood_still > MOST_STILL:
+            lines.append(f"{self.stood_still} pages stood still")
         lines += [f"{who} still has {one}" for who, several in self.left.items() for one in several]
         lines += [
             f"{who} has the old worker: {is_}"
@@ -102,7 +106,7 @@ class Found:
         )
         rows.append(
             f"error pages {len(self.error_pages)}, restarts {self.restarts}, answers lost on the way"
-            f" {self.unheard}, pages not in the phone {len(self.postponed)}, {self.took_s:.0f} s"
+            f" {self.unheard}, pages that stood still {self.stood_still}, pages not in the phone {len(self.postponed)}, {self.took_s:.0f} s"
         )
         return "\n".join(rows)
 
@@ -244,6 +248,7 @@ class Day:
             found.error_pages += phone.error_pages
             found.restarts[who] = phone.restarts
             found.unheard += phone.line.unheard
+            found.stood_still += phone.stood_still
             found.workers[who] = phone.worker_is()
         path = self.folder / "entries.json"
         path.write_text(json.dumps([one.as_json() for one in self.entries]))

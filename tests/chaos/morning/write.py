@@ -1,15 +1,17 @@
 """How one entry is written: the form is opened, filled in and sent as a thumb does, whatever the line."""
 
 import re
-import time
+from contextlib import suppress
 
-from playwright.sync_api import Error, Locator
+from playwright.sync_api import Error, Locator, TimeoutError
 
 from tests.chaos.morning.entries import Entry
 from tests.chaos.morning.phone import Phone
 from tests.chaos.morning.picture import jpeg
 
 GIVE_UP_S = 40  # longer than the phone waits for any answer
+# Waited for by Playwright's own means: a script that is asked of a page that stands still never answers.
+ANSWERS = "[data-draft-panel], [data-waits=yes], html[data-answered], html:not([data-before])"
 # "": not yet; "panel": written down in the phone; "page": the board's own page, with its status.
 SEEN = """() => document.querySelector("[data-draft-panel], [data-waits=yes]") ? "kept"
   : document.documentElement.dataset.answered ? `page ${document.documentElement.dataset.answered}`
@@ -32,20 +34,23 @@ class NotOpen(Exception):
 def write(phone: Phone, entry: Entry) -> None:
     """Sets `entry.shown`. Raises NotOpen."""
     phone.go(_path(entry))
-    button = _filled(phone, entry)
-    phone.page.evaluate("document.documentElement.dataset.before = 'yes'")
-    button.click()
-    end = time.monotonic() + GIVE_UP_S
-    while time.monotonic() < end:
-        try:
-            entry.shown = phone.page.evaluate(SEEN)
-        except Error:  # between two pages
-            entry.shown = ""
-        if entry.shown:
-            break
-        time.sleep(0.1)
-    if entry.shown.startswith("page"):
-        entry.shown += ": " + str(phone.page.evaluate(WORDS))
+    page = phone.page
+    try:
+        button = _filled(phone, entry)
+    except TimeoutError:
+        phone.another_page()
+        raise NotOpen("the page stands still") from None
+    try:
+        page.evaluate("document.documentElement.dataset.before = 'yes'")
+        button.click(no_wait_after=True)
+        page.locator(ANSWERS).first.wait_for(state="attached", timeout=GIVE_UP_S * 1000)
+    except TimeoutError:
+        phone.another_page()  # what became of the entry is counted in the end
+        return
+    with suppress(Error):  # between two pages: it has gone on
+        entry.shown = page.evaluate(SEEN)
+        if entry.shown.startswith("page"):
+            entry.shown += ": " + str(page.evaluate(WORDS))
 
 
 def _path(entry: Entry) -> str:

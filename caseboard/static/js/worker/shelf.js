@@ -15,7 +15,7 @@ const CONTACT = "/-kept/contact";
 const KEPT_AT = "X-Kept-At";
 const KEPT_FOR_MS = 14 * 24 * 3600 * 1000; // common practice, no source: as long as a draft
 const NOTED_EVERY_MS = 60 * 1000;
-const MOST_PAGES = 200; // house default
+const MOST_PAGES = 300; // house default: twenty horses with their forms and feet
 const MOST_BYTES = 30 * 1000 * 1000; // house default
 const nameOf = (person) => SHELF_PREFIX + person;
 
@@ -128,8 +128,8 @@ async function keptThing(address) {
   return (await shelf?.match(address, { ignoreVary: true })) ?? null;
 }
 
-/* Puts it on the shelf of that person, if they are still the one here. When the phone is full the oldest
- * pages go first; when that does not help it is left out, and said (`kept-status`). */
+/* Puts it on the shelf of that person, if they are still the one here. When the phone is full some
+ * pages go (`toGo`); when that does not help it is left out, and said (`kept-status`). */
 function put(person, asked, address, answer) {
   return inTurn(async () => {
     if (asked < changedAt || await personHere() !== person) return false;
@@ -137,7 +137,7 @@ function put(person, asked, address, answer) {
     try { await shelf.put(address, answer.clone()); } catch (error) {
       refused = why(error);
       if (refused !== "full") return false;
-      await dropOldest(shelf, 20);
+      await dropFirst(shelf, 20);
       try { await shelf.put(address, answer); } catch { return false; }
     }
     refused = "";
@@ -162,8 +162,19 @@ async function pagesOn(shelf) {
   return found.sort((one, other) => one.at - other.at);
 }
 
-async function dropOldest(shelf, count) {
-  for (const { request } of (await pagesOn(shelf)).slice(0, count)) await shelf.delete(request);
+/* What is only looked at goes before what somebody writes on or answers, and that before the lists; of each
+ * kind the oldest first. */
+const ANSWERED = /\/new\/$|\/(?:was-here|lost-shoe|shoe-back)\/$|\/(?:plan|flags|alerts)\//;
+function kindOf({ request }) {
+  const { pathname } = new URL(request.url);
+  const home = homeOf(pathname);
+  if (!home) return 2;
+  return pathname === home || ANSWERED.test(pathname) ? 1 : 0;
+}
+const toGo = async (shelf) => (await pagesOn(shelf)).sort((one, other) => kindOf(one) - kindOf(other) || one.at - other.at);
+
+async function dropFirst(shelf, count) {
+  for (const { request } of (await toGo(shelf)).slice(0, count)) await shelf.delete(request);
 }
 
 function dropWhere(isGone) {
@@ -183,7 +194,7 @@ function tidy() {
     const person = await personHere();
     if (!person) return;
     const shelf = await caches.open(nameOf(person));
-    const pages = await pagesOn(shelf);
+    const pages = await toGo(shelf);
     let bytes = pages.reduce((sum, one) => sum + one.bytes, 0);
     let count = pages.length;
     const staying = new Set([CONTACT, CHANGED, OPEN].map((one) => new URL(one, self.location).href));
