@@ -136,7 +136,6 @@ urlpatterns = [
     path(PICTURE + "blank/", pictures.picture_blank_out, name="picture_blank"),
     path(CASE + "notes/new/", notes.note_new, name="note_new"),
     path(CASE + "exams/new/", exams.exam_new, name="exam_new"),
-    path(CASE + "exams/<slug:exam_id>/", exams.exam, name="exam"),
     path(CASE + "exams/<slug:exam_id>/correct/", exam_correct.exam_correct, name="exam_correct"),
     path(CASE + "exams/<slug:exam_id>/take-back/", exam_correct.exam_void, name="exam_void"),
     path(CASE + "plan/new/", plan.plan_new, name="plan_new"),

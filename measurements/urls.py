@@ -3,6 +3,8 @@
 from django.urls import path
 
 from measurements.views import (
+    card_asked,
+    exam,
     farrier_help,
     foot,
     picture_points,
@@ -46,6 +48,7 @@ urlpatterns = [
     path(CASE + "visits/<slug:visit_id>/take-back/", visit_void.visit_void, name="visit_void"),
     path("me/visit-form/", visit_setup.visit_setup, name="visit_setup"),
     path(CASE + "barefoot-or-shod/", worksheet.worksheet, name="worksheet"),
+    path(CASE + "card-asked/", card_asked.card_asked, name="card_asked"),
     path(CASE + PICTURE + "points/", picture_points.picture_points, name="picture_points"),
     path(CASE + PICTURE + "points/card/", picture_points.points_card, name="points_card"),
     path(CASE + PICTURE + "points/typed/", picture_typed.picture_typed, name="picture_typed"),
@@ -57,6 +60,7 @@ urlpatterns = [
     ),
     path(CASE + "series/<slug:foot>/<slug:quantity>/", series.series, name="series"),
     path(CASE + "feet/<slug:foot>/", foot.foot, name="foot"),
+    path(CASE + "exams/<slug:exam_id>/", exam.exam, name="exam"),
     path(CASE + "then-and-now/", then_and_now.then_and_now, name="then_and_now"),
     path(CASE + "steps/<slug:foot>/", steps.steps, name="steps"),
     path(CASE + "targets/new/", targets.target_new, name="target_new"),

@@ -105,9 +105,9 @@ TEXT = """
 13.4.3 | no lists of folders | - the static files are served by name only; photos through a view
 13.4.4 | no TRACE | tests/access/test_matrix.py::test_each_page_takes_its_methods_and_no_other
 13.4.5 | no page that was not meant | tests/access/test_matrix.py::test_every_address_has_its_row
-14.3.1 | what lies in the browser goes with the sign-in, also without a connection | tests/browser/test_shelf.py::test_signing_out_empties_it tests/browser/test_shelf.py::test_the_page_that_signs_out_can_have_it_emptied_first tests/browser/test_shelf.py::test_a_phone_whose_sign_in_was_ended_elsewhere_forgets_at_its_next_contact
+14.3.1 | what lies in the browser goes with the sign-in, also without a connection | tests/browser/test_shelf.py::test_signing_out_empties_it tests/browser/test_shelf.py::test_the_page_that_signs_out_can_have_it_emptied_first tests/browser/test_shelf.py::test_a_phone_whose_sign_in_was_ended_elsewhere_forgets_at_its_next_contact tests/browser/test_phone_holds.py::test_the_boards_page_beside_a_draft_goes_when_another_is_signed_in
 14.3.2 | no cache keeps what is private | tests/caseboard/test_middleware.py::test_a_signed_in_page_is_kept_by_no_cache tests/caseboard/kept/test_pages.py::test_what_opens_a_way_in_may_not_be_kept
-14.3.3 | nothing private in the browser's storage | - deviates: barns have no signal, so one person's pages lie in a cache of our own worker's, for 14 days after the last contact; see caseboard/kept/pages.py, .github/SECURITY.md and tests/browser/test_shelf.py
+14.3.3 | nothing private in the browser's storage | - deviates: barns have no signal, so one person's pages lie in a cache of our own worker's, for 14 days after the last contact; see caseboard/kept/pages.py, .github/SECURITY.md, tests/browser/test_shelf.py and tests/browser/test_phone_holds.py
 16.1.1 | what is logged is written down | - in caseboard/OPERATING.md: one stream on the console, its fields and its alarms; where it is kept and for how long is for whoever runs it
 16.2.1 | a log line says when, where and what | tests/lib/test_logs.py::test_a_line_has_its_fields_its_moment_and_its_place
 16.2.2 | moments are in one time | tests/lib/test_logs.py::test_a_line_has_its_fields_its_moment_and_its_place

@@ -52,8 +52,9 @@ CARD = ((100.0, 480.0), (300.0, 480.0), (300.0, 680.0), (100.0, 680.0))
 
 
 @cache
-def drawn_foot() -> bytes:
-    """A JPEG of a wall, a foot and the printed card beside it, all in one plane."""
+def drawn_foot(*, dirty: bool = False, number: int = 7) -> bytes:
+    """A JPEG of a wall, a foot and the printed card beside it, all in one plane. `dirty`: the card's
+    code cannot be read."""
     image = Image.new("RGB", SIZE_PX, "#7a6a55")
     draw = ImageDraw.Draw(image)
     draw.rectangle((0, 700, *SIZE_PX), fill="#a89a80")
@@ -62,9 +63,24 @@ def drawn_foot() -> bytes:
     draw.rectangle((60, 440, 340, 700), fill="#fffefa")
     draw.rectangle((100, 480, 299, 679), fill="#111111")
     cell = 200 // SIDE_CELLS
-    for row, first, cells in white_runs(7):
+    for row, first, cells in [] if dirty else white_runs(number):
         left, top = 100 + cell * first, 480 + cell * row
         draw.rectangle((left, top, left + cell * cells - 1, top + cell - 1), fill="#fffefa")
+    kept = io.BytesIO()
+    image.save(kept, "JPEG", quality=80)
+    return kept.getvalue()
+
+
+FAR_PX, FAR_AT = (2400, 1800), (900, 700)
+
+
+@cache
+def far_foot() -> bytes:
+    """The same foot taken from further away: it fills a part of a larger picture, from FAR_AT on."""
+    image = Image.new("RGB", FAR_PX, "#7a6a55")
+    ImageDraw.Draw(image).rectangle((0, 1400, *FAR_PX), fill="#a89a80")
+    with Image.open(io.BytesIO(drawn_foot())) as near:
+        image.paste(near, FAR_AT)
     kept = io.BytesIO()
     image.save(kept, "JPEG", quality=80)
     return kept.getvalue()
@@ -78,9 +94,11 @@ def picture(
     view: str = "side",
     of: str = "",
     of_id: str = "",
+    dirty: bool = False,
+    far: bool = False,
 ) -> Picture:
     """A picture of the left fore from the side, taken today."""
-    content = drawn_foot()
-    photo = Photo(content, *SIZE_PX, hashlib.sha256(content).hexdigest())
+    content, size = (far_foot(), FAR_PX) if far else (drawn_foot(dirty=dirty), SIZE_PX)
+    photo = Photo(content, *size, hashlib.sha256(content).hexdigest())
     taken = Taken([photo], Shown(view, foot, now.date()))
     return pictures_add(access=access, taken=taken, of=of, of_id=of_id, now=now)[0]

@@ -28,11 +28,11 @@ def with_pictures(stage: Stage) -> Stage:
 
 
 def side_of(stage: Stage) -> Picture:
-    return Picture.objects.get(case=stage.cast.concern, view="side")
+    return Picture.objects.get(case=stage.cast.concern, view="side", note=None)
 
 
 def film_of(stage: Stage) -> Picture:
-    return Picture.objects.get(case=stage.cast.concern, view="film_side")
+    return Picture.objects.get(case=stage.cast.concern, view="film_side", note=None, exam=None)
 
 
 def points_of(stage: Stage, who: str) -> PicturePoints:

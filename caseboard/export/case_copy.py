@@ -18,8 +18,9 @@ from horses.presenters.history_sentences import history_told, line_readers, who_
 from horses.queries.former_members import Former, own_photos, own_rows
 from horses.queries.plan_lines import PlanLine
 from horses.queries.row_values import row_values
+from measurements.queries.film_points import film_value_rows
 from measurements.queries.former_members import own_numbers
-from measurements.queries.points_kept import points_of
+from measurements.queries.points_kept import own_points, points_of
 
 Rows = list[dict[str, Any]]
 
@@ -100,6 +101,7 @@ def _said(reading: CaseReading) -> dict[str, Any]:
 
 def _seen(reading: CaseReading) -> dict[str, Any]:
     """What was found, done and measured."""
+    placed = list(points_of(reading.pictures))
     return {
         "examinations": [
             {**row_values(exam), "feet": rows_plain(exam.feet.all())} for exam in reading.exams
@@ -108,7 +110,8 @@ def _seen(reading: CaseReading) -> dict[str, Any]:
         "weights": rows_plain(reading.weights),
         "looks": rows_plain(reading.looks),
         "pictures": rows_plain(reading.pictures, frozenset({"file"})),
-        "points_on_pictures": rows_plain(points_of(reading.pictures)),
+        "points_on_pictures": rows_plain(placed),
+        "film_values": film_value_rows(placed),
         "visits": [
             {**row_values(visit), "work": rows_plain(visit.work.all())} for visit in reading.visits
         ],
@@ -157,6 +160,7 @@ def own_copy(former: Former) -> Copy:
             for m in former.memberships
         ],
         **{title: rows_plain(found, without=frozenset({"file"})) for title, found in rows.items()},
+        "film_values": film_value_rows(own_points(former)),
     }
     about = (
         f"{former.case.horse.name}: {former.case.title}",

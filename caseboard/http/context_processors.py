@@ -6,6 +6,7 @@ from django.conf import settings
 from django.http import HttpRequest
 from django.utils.functional import SimpleLazyObject
 
+from caseboard.lib import clock
 from horses.notices.create import unread_count
 
 PRODUCT_NAME = "Hoof case board"
@@ -15,6 +16,7 @@ def page(request: HttpRequest) -> dict[str, Any]:
     return {
         "product_name": PRODUCT_NAME,
         "demo": settings.DEMO,
+        "now_ms": clock.now_ms,
         "unread_notices": SimpleLazyObject(lambda: _unread_notices(request)),
     }
 

@@ -9,7 +9,7 @@ from django.urls import reverse
 from horses.access import CaseAccess, access_of, active_memberships, may
 from horses.access_yard import yard_places
 from horses.models import Foot, Person
-from horses.queries.day_list import round_for
+from horses.queries.day_list import Stop, round_for
 
 AHEAD = timedelta(days=1)  # today and tomorrow
 MOST_STOPS = 16  # horses: two full days of a farrier; house default
@@ -41,22 +41,31 @@ def shelf_for(person: Person, *, today: date) -> Shelf:
     memberships = active_memberships(person).select_related("case__horse", "person")
     accesses = [access_of(person, one) for one in memberships.order_by("case__horse__name", "pk")]
     yards = [reverse("yard", args=[place.yard.public_id]) for place in yard_places(person)]
-    stops = _stops(person, today)
+    to_come = _stops(person, today)
+    stops = _once(_home(stop.access) for stop in to_come)[:MOST_STOPS]
     boards = [_home(one) for one in accesses if one.case.is_open]
     further = [home for home in _once(boards) if home not in stops]
+    homes = {_home(one): _beside(one) for one in accesses} | {home: [] for home in yards}
+    for stop in to_come:
+        if (home := _home(stop.access)) in stops and may(stop.access, "work.record"):
+            homes[home].insert(0, _form_of_the_day(stop, today))
     return Shelf(
         own=[*map(reverse, OWN), f"{reverse('round')}?days=1", *yards],
         stops=stops,
         boards=further[:MOST_BOARDS],
-        homes={_home(one): _beside(one) for one in accesses} | {home: [] for home in yards},
+        homes=homes,
     )
 
 
-def _stops(person: Person, today: date) -> list[str]:
+def _stops(person: Person, today: date) -> list[Stop]:
     """Of the horses to be seen, and of those that are due without a day: the day list offers both."""
     found = round_for(person, first=today, last=today + AHEAD, today=today)
-    to_come = [stop for stop in [*found.stops, *found.unplanned] if not stop.is_done]
-    return _once(_home(stop.access) for stop in to_come)[:MOST_STOPS]
+    return [stop for stop in [*found.stops, *found.unplanned] if not stop.is_done]
+
+
+def _form_of_the_day(stop: Stop, today: date) -> str:
+    """As the list of the day opens it: it leads on to the next stop."""
+    return f"{reverse('visit_new', args=[stop.case.public_id])}?day={stop.on or today:%Y-%m-%d}"
 
 
 def _home(access: CaseAccess) -> str:

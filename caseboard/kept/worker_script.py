@@ -9,7 +9,7 @@ from pathlib import Path
 
 from django.contrib.staticfiles import finders
 
-PARTS = ("shelf", "line", "needs", "told", "urgent", "pages", "ahead", "main")
+PARTS = ("shelf", "line", "needs", "told", "urgent", "pages", "changed", "closed", "ahead", "main")
 
 
 def worker_script() -> str:

@@ -22,7 +22,14 @@ from typing import IO
 
 from PIL import Image
 
-from caseboard.lib.photo_child import DONE, TOO_MANY_PIXELS, TOO_MUCH_MEMORY
+from caseboard.lib.photo_child import (
+    DONE,
+    NOT_GREY,
+    PACKED,
+    SEVERAL,
+    TOO_MANY_PIXELS,
+    TOO_MUCH_MEMORY,
+)
 
 MAX_BYTES = 12 * 1024 * 1024  # house default: a phone's largest photo with room to spare
 MAX_PIXELS = 40_000_000  # house default: the decoded picture takes about 160 MB
@@ -42,7 +49,33 @@ MANY_PIXELS = (
     f"This picture has more than {MAX_PIXELS // 1_000_000} megapixels. Send a smaller copy of it."
 )
 TOO_COSTLY = "This picture takes too long or too much memory to read. Send a smaller copy of it."
+# DICOM films: 16 bits a pixel, and detectors of up to some 15 megapixels. House default.
+MAX_FILM_BYTES = 40 * 1024 * 1024
+FILM_MEMORY_MB = 1536  # of address space, of which the libraries alone take a good part
+DICOM_AT, DICOM_MARK = 128, b"DICM"  # DICOM PS3.10, 7.1
+THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS")  # one each: more take memory and gain nothing
+
+FILM_TOO_HEAVY = f"This film is larger than {MAX_FILM_BYTES // 1024 // 1024} MB. Save it as a JPEG from your viewer."
+FILM_PACKED = "This DICOM file is packed in a way that is not read here. Save the film as a JPEG from your viewer."
+FILM_SEVERAL = (
+    "This DICOM file holds several pictures. Save the one that you want as a JPEG from your viewer."
+)
+FILM_NOT_GREY = (
+    "This DICOM file is no film in shades of grey. Save the picture as a JPEG from your viewer."
+)
+FILM_UNREADABLE = (
+    "This DICOM file cannot be read as a film. Save the film as a JPEG from your viewer."
+)
 UNREADABLE = "This file cannot be read as a photo. Send a JPEG, HEIC, PNG or WebP picture."
+
+
+# How a child may end, in words for the person.
+ENDED = {
+    TOO_MANY_PIXELS: MANY_PIXELS,
+    PACKED: FILM_PACKED,
+    SEVERAL: FILM_SEVERAL,
+    NOT_GREY: FILM_NOT_GREY,
+}
 
 
 class PictureUnreadable(Exception):
@@ -57,6 +90,7 @@ class Photo:
     width_px: int
     height_px: int
     sha256: str
+    is_film: bool = False  # sent as a DICOM file
 
 
 def photo_read(file: IO[bytes], *, size_bytes: int) -> Photo:
@@ -64,17 +98,22 @@ def photo_read(file: IO[bytes], *, size_bytes: int) -> Photo:
 
     Raises PictureUnreadable, with words for the person, for whatever cannot be read safely.
     """
-    if size_bytes > MAX_BYTES:
+    if size_bytes > MAX_FILM_BYTES:
         raise PictureUnreadable(TOO_HEAVY)
-    data = file.read(MAX_BYTES + 1)
-    if not data:
+    head = file.read(DICOM_AT + len(DICOM_MARK))
+    if not head:
         raise PictureUnreadable(EMPTY)
-    if len(data) > MAX_BYTES:
-        raise PictureUnreadable(TOO_HEAVY)
-    jpeg = _drawn_anew(data)
+    is_film = head[DICOM_AT:] == DICOM_MARK
+    most, too_heavy = (MAX_FILM_BYTES, FILM_TOO_HEAVY) if is_film else (MAX_BYTES, TOO_HEAVY)
+    if size_bytes > most:
+        raise PictureUnreadable(too_heavy)
+    data = head + file.read(most + 1 - len(head))
+    if len(data) > most:
+        raise PictureUnreadable(too_heavy)
+    jpeg = _film_drawn(data) if is_film else _drawn_anew(data)
     with Image.open(io.BytesIO(jpeg), formats=("JPEG",)) as made:  # its head only; it is our own
         width, height = made.size
-    return Photo(jpeg, width, height, hashlib.sha256(jpeg).hexdigest())
+    return Photo(jpeg, width, height, hashlib.sha256(jpeg).hexdigest(), is_film)
 
 
 _one_at_a_time = threading.Lock()
@@ -87,8 +126,20 @@ def _drawn_anew(data: bytes) -> bytes:
         return answer_of_child("caseboard.lib.photo_child", data, limits, {})
 
 
+def _film_drawn(data: bytes) -> bytes:
+    limits = (MAX_PIXELS, MAX_SIDE_PX, QUALITY, MAX_KB, FILM_MEMORY_MB, TIME_LIMIT_S)
+    with _one_at_a_time:
+        return answer_of_child(
+            "caseboard.lib.film_child", data, limits, dict.fromkeys(THREADS, "1"), FILM_UNREADABLE
+        )
+
+
 def answer_of_child(
-    module: str, data: bytes, limits: Sequence[int], environment: Mapping[str, str]
+    module: str,
+    data: bytes,
+    limits: Sequence[int],
+    environment: Mapping[str, str],
+    unreadable: str = UNREADABLE,
 ) -> bytes:
     """What a process of its own, which ends at its limits, says of a picture. The last of `limits`
     is its seconds of processor time. Raises PictureUnreadable, with words for the person."""
@@ -107,11 +158,9 @@ def answer_of_child(
         raise PictureUnreadable(TOO_COSTLY) from None
     if done.returncode == DONE and done.stdout:
         return done.stdout
-    if done.returncode == TOO_MANY_PIXELS:
-        raise PictureUnreadable(MANY_PIXELS)
     if done.returncode == TOO_MUCH_MEMORY or done.returncode < 0:  # ended by the system
         raise PictureUnreadable(TOO_COSTLY)
-    raise PictureUnreadable(UNREADABLE)
+    raise PictureUnreadable(ENDED.get(done.returncode, unreadable))
 
 
 def _environment() -> dict[str, str]:

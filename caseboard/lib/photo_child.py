@@ -20,6 +20,7 @@ SMALL_ENOUGH_PX = 400
 HEIF_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1")
 # How it ends, for the parent.
 DONE, TOO_MANY_PIXELS, UNREADABLE, TOO_MUCH_MEMORY = 0, 10, 11, 12
+PACKED, SEVERAL, NOT_GREY = 20, 21, 22  # only film_child.py, which reads DICOM files
 
 
 class TooManyPixels(Exception):
@@ -71,8 +72,13 @@ def drawn_anew(
         # A JPEG can be decoded at a fraction of its size straight away; others ignore this.
         picture.draft("RGB", (max_side_px, max_side_px))
         picture.load()
-        small = _on_white(ImageOps.exif_transpose(_small(picture, max_side_px)))
-    return _light(small, quality, max_kb)
+        small = ImageOps.exif_transpose(_small(picture, max_side_px))
+    return kept_jpeg(small, max_side_px=max_side_px, quality=quality, max_kb=max_kb)
+
+
+def kept_jpeg(picture: Image.Image, *, max_side_px: int, quality: int, max_kb: int) -> bytes:
+    """A picture that was read, in eight bits a channel, as the JPEG we keep."""
+    return _light(_on_white(_small(picture, max_side_px)), quality, max_kb)
 
 
 def heif_formats() -> tuple[str, ...]:

@@ -18,6 +18,11 @@ class ViewGuide:
     vet_only: bool = False
 
 
+FILM_HOW = (
+    "A JPEG or the DICOM file, with a marker of known length on it. Names written into the picture itself "
+    "stay readable."
+)
+
 GUIDES: tuple[ViewGuide, ...] = (
     ViewGuide(
         "side",
@@ -51,13 +56,13 @@ GUIDES: tuple[ViewGuide, ...] = (
     ViewGuide(
         "film_side",
         "Film from the side",
-        "As exported, with a marker of known length on it.",
+        FILM_HOW,
         vet_only=True,
     ),
     ViewGuide(
         "film_front",
         "Film from the front",
-        "As exported, with a marker of known length on it.",
+        FILM_HOW,
         vet_only=True,
     ),
 )

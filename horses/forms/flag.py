@@ -17,6 +17,7 @@ from horses.forms.day_limits import day_within
 from horses.forms.days import DayField, years_before
 from horses.forms.keyed import KeyedForm
 from horses.forms.photos import PhotosField
+from horses.forms.pictures import ShownFields
 from horses.models import FlagAnswer, Foot
 from horses.services.pictures import MAX_PHOTOS
 
@@ -183,14 +184,19 @@ class PhonedForm(KeyedForm):
     )
 
 
-class PhotosForm(KeyedForm):
-    """Photos for a flag that is there already."""
+class PhotosForm(ShownFields, KeyedForm):
+    """Photos for a flag that is there already. In a hurry nobody is asked what they show: a flag goes
+    out with its own form; here it can be said, so that they can be measured and compared."""
 
     photos = PhotosField(
         most=MAX_PHOTOS,
         label="More photos",
         help_text=f"Up to {MAX_PHOTOS} at a time. The place where each was taken is removed.",
     )
+
+    def __init__(self, *args: Any, role: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.offer_views(role)
 
 
 class BlankForm(forms.Form):

@@ -10,6 +10,7 @@ from caseboard.lib.photo import Photo, PictureUnreadable, photo_read
 from caseboard.lib.text_safe import safe_line
 
 ACCEPTED = "image/jpeg,image/png,image/webp,image/heic,image/heif"
+ACCEPTED_OF_VETS = f"{ACCEPTED},application/dicom,.dcm"
 SHOWN_NAME = 40  # characters of a file's name in a message
 CHOOSE_AGAIN = "Then choose the photos again: a browser does not keep them."
 

@@ -14,7 +14,7 @@ from horses.domain.picture_views import CARD, GUIDE, GUIDES, SAFE, ViewGuide, of
 from horses.forms.day_limits import day_within
 from horses.forms.days import DayField, years_before
 from horses.forms.keyed import KeyedForm
-from horses.forms.photos import CHOOSE_AGAIN, PhotosField
+from horses.forms.photos import ACCEPTED_OF_VETS, CHOOSE_AGAIN, PhotosField
 from horses.models import Foot, Role
 from horses.services.pictures import MAX_PHOTOS, NO_FILMS, Shown, Taken
 
@@ -27,14 +27,11 @@ def _choice(guide: ViewGuide) -> tuple[str, SafeString]:
     return guide.key, format_html("{}<small>{}</small>", guide.words, guide.how)
 
 
-class PictureFields(forms.Form):
-    """Up to three pictures of one thing. Nothing is asked of whoever adds none."""
+class ShownFields(forms.Form):
+    """Once for all pictures of a form: what they show. `FILES` is the name of the field they are in."""
 
-    pictures = PhotosField(
-        most=MAX_PHOTOS,
-        label="Pictures",
-        help_text=f"Up to {MAX_PHOTOS} of the same. The place where each was taken is removed.",
-    )
+    FILES = "photos"
+
     picture_view = forms.ChoiceField(
         label="What do they show?",
         choices=[_choice(guide) for guide in GUIDES],
@@ -57,18 +54,13 @@ class PictureFields(forms.Form):
         assert isinstance(field, forms.ChoiceField)
         field.choices = [_choice(guide) for guide in offered(vet=role == Role.VET)]
         field.error_messages["invalid_choice"] = NO_FILMS if role != Role.VET else NOT_A_VIEW
-
-    @property
-    def pictures_open(self) -> bool:
-        """Whether the folded part stands open: something in it is wrong."""
-        return bool({"pictures", "picture_view", "picture_foot"} & set(self.errors))
+        if role == Role.VET:
+            self.fields[self.FILES].widget.attrs["accept"] = ACCEPTED_OF_VETS
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
-        if data.get("pictures"):
+        if data.get(self.FILES):
             self._clean_shown(data)
-        if self.files and self.errors and "pictures" not in self.errors:
-            self.add_error("pictures", CHOOSE_AGAIN)
         return data
 
     def _clean_shown(self, data: dict[str, Any]) -> None:
@@ -77,13 +69,42 @@ class PictureFields(forms.Form):
         if needs_foot and not data.get("picture_foot") and "picture_foot" not in self.errors:
             self.add_error("picture_foot", WHICH_FOOT)
 
-    def taken(self, on: date | None = None) -> Taken:
-        """What was sent; `on`: the day of what it belongs to."""
+    def shown(self, on: date | None = None) -> Shown:
+        """`on`: the day of what they belong to."""
         data = self.cleaned_data
         view, foot = data.get("picture_view") or "place", data.get("picture_foot") or ""
-        if view == "whole":
-            foot = ""
-        return Taken(list(data.get("pictures") or []), Shown(view, foot, on))
+        return Shown(view, "" if view == "whole" else foot, on)
+
+
+class PictureFields(ShownFields):
+    """Up to three pictures of one thing. Nothing is asked of whoever adds none."""
+
+    FILES = "pictures"
+
+    pictures = PhotosField(
+        most=MAX_PHOTOS,
+        label="Pictures",
+        help_text=f"Up to {MAX_PHOTOS} of the same. The place where each was taken is removed.",
+    )
+
+    @property
+    def pictures_open(self) -> bool:
+        """Whether the folded part stands open: something in it is wrong."""
+        return bool({"pictures", "picture_view", "picture_foot"} & set(self.errors))
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean()
+        self.ask_to_choose_again()
+        return data
+
+    def ask_to_choose_again(self) -> None:
+        """Where anything is wrong: a form that finds more of it later asks once more."""
+        if self.files and self.errors and "pictures" not in self.errors:
+            self.add_error("pictures", CHOOSE_AGAIN)
+
+    def taken(self, on: date | None = None) -> Taken:
+        """What was sent; `on`: the day of what it belongs to."""
+        return Taken(list(self.cleaned_data.get("pictures") or []), self.shown(on))
 
 
 class PictureForm(PictureFields, KeyedForm):

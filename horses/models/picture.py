@@ -20,6 +20,7 @@ from horses.models.visit_life import MEANING
 
 OF_ONE = ("flag", "note", "look", "exam", "visit")
 FILMS = ("film_side", "film_front")
+WITH_CARD = ("side", "front", "sole")  # on which the printed card may stand
 
 
 class PictureQuerySet(models.QuerySet["Picture"]):
@@ -29,6 +30,10 @@ class PictureQuerySet(models.QuerySet["Picture"]):
 
     def standing(self) -> "PictureQuerySet":
         """Those of them that still show this horse: what they were added to was not taken back."""
+        return self.kept().of_this_horse()
+
+    def of_this_horse(self) -> "PictureQuerySet":
+        """Those that belong to nothing that was taken back; their files may be gone."""
         off = [status for status, means in MEANING.items() if means.off]
         taken_back = (
             Q(exam__is_void=True)
@@ -40,7 +45,7 @@ class PictureQuerySet(models.QuerySet["Picture"]):
             )
             | Q(look__taken_back_by__isnull=False)
         )
-        return self.kept().exclude(pk__in=Picture.objects.filter(taken_back).values("pk"))
+        return self.exclude(pk__in=Picture.objects.filter(taken_back).values("pk"))
 
 
 class Picture(Record):

@@ -166,6 +166,8 @@ def _beside_others(a: Fields) -> str:
 def points_placed_told(line: HistoryLine, a: Fields) -> HistorySentence:
     foot = f" of the {foot_words(a['foot'])}" if a.get("foot") else ""
     words = f"placed points on the picture{foot} of {day_of(a.get('taken_on'))}{_beside_others(a)}"
+    if a.get("card_by_hand"):
+        words += "; the card placed by hand"
     return HistorySentence(
         words, details=tuple(sentence_case(text) for text in a.get("values") or ())
     )

@@ -59,13 +59,13 @@ def of_one_view(
     return list(found.filter(taken_on__lte=until) if until else found)
 
 
-def pictures_of_exam(access: CaseAccess, exam: Exam) -> list[Picture]:
-    """Those added to it and to the versions that it corrects; without those blanked out or lost."""
+def pictures_of_exam(access: CaseAccess, exam: Exam) -> PictureQuerySet:
+    """Those added to it and to the versions that it corrects; blanked out or lost, too."""
     versions = [exam.pk]
     while exam.corrects:
         exam = exam.corrects
         versions.append(exam.pk)
-    return list(pictures_for(access).kept().filter(exam__in=versions))
+    return pictures_for(access).filter(exam__in=versions)
 
 
 def pictures_of_visits(access: CaseAccess) -> dict[int, list[Picture]]:

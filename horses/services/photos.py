@@ -14,6 +14,7 @@ from horses.services.deed import Deed, DeedRefused, deed
 from horses.services.flags import flag_raise
 from horses.services.pictures import MAX_PHOTOS, Shown, Taken, pictures_attach
 
+NOT_SAID = Shown()
 MOST_ON_A_FLAG = 12  # with those that were added later; house default
 
 
@@ -46,7 +47,13 @@ def flag_raise_with_photos(
 
 
 def flag_photos_add(
-    *, access: CaseAccess, flag_id: str, photos: list[Photo], client_key: str = "", now: datetime
+    *,
+    access: CaseAccess,
+    flag_id: str,
+    photos: list[Photo],
+    shown: Shown = NOT_SAID,
+    client_key: str = "",
+    now: datetime,
 ) -> Flag:
     """Adds photos to a flag that is there already, answered or not, and tells the others."""
     with deed(access, "flag.photo", now=now, key=client_key) as act:
@@ -57,12 +64,14 @@ def flag_photos_add(
             raise _refused("Choose a photo first.")
         if len(photos) > MAX_PHOTOS:
             raise _refused(f"At most {MAX_PHOTOS} photos at a time.")
-        payload = {"flag": flag_id, "photos": [photo.sha256 for photo in photos]}
+        payload: dict[str, Any] = {"flag": flag_id, "photos": [photo.sha256 for photo in photos]}
+        if shown != NOT_SAID:
+            payload["shown"] = [shown.view, shown.foot]
         if earlier := act.made_before(Flag, payload):
             return earlier
         if flag.pictures.count() + len(photos) > MOST_ON_A_FLAG:
             raise _refused(f"At most {MOST_ON_A_FLAG} photos stand with one flag.")
-        _photos_add(act, flag, photos)
+        _photos_add(act, flag, photos, shown)
         one = one_or(len(photos), "a photo", f"{len(photos)} photos")
         subject = f"{access.horse.name}: {access.person} added {one} to the flag"
         path = reverse("flag", args=[access.case.public_id, flag.public_id])
@@ -74,10 +83,11 @@ def _refused(words: str) -> DeedRefused:
     return DeedRefused(words, field="photos")
 
 
-def _photos_add(act: Deed, flag: Flag, photos: list[Photo]) -> None:
+def _photos_add(act: Deed, flag: Flag, photos: list[Photo], shown: Shown = NOT_SAID) -> None:
     """What a flag's picture shows is not asked in a hurry; its foot is known where there is one."""
-    foot = flag.feet[0] if len(flag.feet) == 1 else ""
+    if shown == NOT_SAID and len(flag.feet) == 1:
+        shown = Shown(foot=flag.feet[0])
     try:
-        pictures_attach(act, Taken(photos, Shown(foot=foot)), flag)
+        pictures_attach(act, Taken(photos, shown), flag)
     except DeedRefused as refused:
         raise _refused(str(refused)) from refused

@@ -19,10 +19,10 @@ from django.utils import timezone
 from caseboard.lib.logging.fields import logger
 from caseboard.lib.photo import Photo
 from horses.access import TEAM_AUDIENCE, CaseAccess
-from horses.jobs.outbox import enqueue, job_handler
+from horses.jobs.outbox import NUMBERS, enqueue, job_handler
 from horses.models import Note, Picture, Role
 from horses.models.base import Record
-from horses.models.picture import FILMS
+from horses.models.picture import FILMS, WITH_CARD
 from horses.queries.pictures import pictures_for, thing_get
 from horses.services.deed import Deed, DeedRefused, deed
 
@@ -33,7 +33,11 @@ NOT_KEPT = (
     "The photos cannot be kept just now. Save it without them and add them later. If the horse needs "
     "help, do not wait for this page: ring your vet."
 )
+# The job that looks for the printed card on it; what it finds is measured in another app.
+CARD_SOUGHT = "picture.card"
 NO_FILMS = "Films are for the vet. Choose another view."
+# What a DICOM file holds is a film, whatever it is called: only a vet adds it, as one.
+FROM_WHERE = "A DICOM file is a film: it is added as a film from the side or from the front."
 
 
 @dataclass(frozen=True)
@@ -104,8 +108,12 @@ def pictures_attach(act: Deed, taken: Taken, thing: Record | None = None) -> lis
         return []
     if len(taken.photos) > MAX_PHOTOS:
         raise DeedRefused(f"At most {MAX_PHOTOS} photos at a time.", field="pictures")
-    if taken.shown.view in FILMS and act.access.role != Role.VET:
+    is_film = taken.shown.view in FILMS
+    sent_as_film = any(photo.is_film for photo in taken.photos)
+    if (is_film or sent_as_film) and act.access.role != Role.VET:
         raise DeedRefused(NO_FILMS, field="picture_view")
+    if sent_as_film and not is_film:
+        raise DeedRefused(FROM_WHERE, field="picture_view")
     rows = [_kept(act, photo, taken.shown, thing) for photo in taken.photos]
     if thing is None:
         for row in rows:
@@ -139,6 +147,8 @@ def _kept(act: Deed, photo: Photo, shown: Shown, thing: Record | None) -> Pictur
         log.error("photo.not_kept", error=type(error).__name__)
         raise DeedRefused(NOT_KEPT, field="pictures") from error
     row.save()
+    if row.view in WITH_CARD:
+        enqueue(CARD_SOUGHT, row.public_id, now=act.now, rank=NUMBERS)
     return row
 
 

@@ -1,23 +1,21 @@
-"""A vet's examinations: writing one down, reading one."""
+"""A vet's examinations: writing one down. Its page, with what its films say: measurements/views/exam.py."""
 
 from typing import Any
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods
 
 from caseboard.lib import clock
 from caseboard.lib.flash_saved import saved
-from horses.access import CaseAccess, access_get, may, require
+from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.forms.exam import AAEP_WORDS, TEN_WORDS, ExamForm, ExamNewForm, exam_filled
-from horses.models import Role, Soundness
-from horses.presenters.picture_words import picture_shown
+from horses.models import Soundness
 from horses.queries.board import team_for
 from horses.queries.flags import others_on
-from horses.queries.pictures import pictures_of_exam
-from horses.queries.versions import all_exams_for, own_exam
+from horses.queries.versions import own_exam
 from horses.services.exams import exam_record
 from horses.views.attempt import attempt
 from horses.views.page import case_page
@@ -75,29 +73,6 @@ def _exam_form(
     readers = others_on(access, team_for(access))
     shown = {"form": form, "feet": form.feet(), "readers": readers, "keep": _keep(access)}
     return case_page(request, access, "horses/exam_new.html", shown, status=status)
-
-
-@require_safe
-def exam(request: SignedInRequest, case_id: str, exam_id: str) -> HttpResponse:
-    access = access_get(request.user, case_id)
-    require(access, "case.see")
-    found = all_exams_for(access).filter(public_id=exam_id, is_void=False).first()
-    if found is None:
-        raise Http404("no such examination")
-    later = getattr(found, "corrected_by", None)
-    grades = [(grade, grade_words(grade)) for grade in found.soundness.all()]
-    shown = {
-        "exam": found,
-        "grades": grades,
-        "feet": list(found.feet.all()),
-        "later": later,
-        "pictures": [picture_shown(p, request.user) for p in pictures_of_exam(access, found)],
-        "add_picture": may(access, "picture.add") and access.role == Role.VET and later is None,
-        "may_correct": later is None
-        and may(access, "exam.correct")
-        and found.examined_by_id == request.user.pk,
-    }
-    return case_page(request, access, "horses/exam.html", shown)
 
 
 def grade_words(grade: Soundness) -> str:

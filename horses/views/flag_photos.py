@@ -29,7 +29,7 @@ def photos_add(request: SignedInRequest, case_id: str, flag_id: str) -> HttpResp
     require(access, "flag.photo")
     flag_get(access, flag_id)
     count_picture_form(access.person.public_id)
-    form = PhotosForm(request.POST, request.FILES)
+    form = PhotosForm(request.POST, request.FILES, role=access.role)
     if form.is_valid():
         photos = form.cleaned_data["photos"]
         answer = attempt(
@@ -38,6 +38,7 @@ def photos_add(request: SignedInRequest, case_id: str, flag_id: str) -> HttpResp
                 access=access,
                 flag_id=flag_id,
                 photos=photos,
+                shown=form.shown(),
                 client_key=form.key,
                 now=clock.now(),
             ),
@@ -47,7 +48,7 @@ def photos_add(request: SignedInRequest, case_id: str, flag_id: str) -> HttpResp
             words = one_or(len(photos), "The photo is added.", f"{len(photos)} photos are added.")
             saved(request, f"{words} The team is told.")
             return redirect("flag", case_id, flag_id)
-    refused = form.errors.get("photos") or form.non_field_errors() or ["Choose a photo first."]
-    for why in refused:
-        messages.error(request, str(why))
+    refused = [str(why) for name in (*form.fields, "__all__") for why in form.errors.get(name, ())]
+    for why in refused or ["Choose a photo first."]:
+        messages.error(request, why)
     return redirect("flag", case_id, flag_id)

@@ -210,6 +210,6 @@ def _flag_page(
         "team_readers": others_on(access, team),
         "phone_closes": shown.is_open and not is_lost_shoe(flag.signs, flag.feet),
         "lost": lost_shoe_shown(access, flag, team),
-        "photos_form": PhotosForm(auto_id="more_%s"),
+        "photos_form": PhotosForm(auto_id="more_%s", role=access.role),
     }
     return case_page(request, access, "horses/flag.html", context, status=status)

@@ -5,6 +5,7 @@ from django.middleware.csrf import get_token
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from caseboard.lib import clock
 from horses.accounts.request import SignedInRequest
 from horses.services.drafts import draft_was_accepted
 from horses.services.idempotency import key_used
@@ -24,8 +25,10 @@ def form_saved(request: SignedInRequest) -> HttpResponse:
 
 @require_safe
 def draft_sender(request: SignedInRequest) -> HttpResponse:
-    """Who is signed in here, and a token for what they send: a kept page's own may be of last week."""
-    return JsonResponse({"person": request.user.public_id, "token": get_token(request)})
+    """Who is signed in here, a token for what they send (a kept page's own may be of last week), and
+    what time it is."""
+    said = {"person": request.user.public_id, "token": get_token(request), "now": clock.now_ms()}
+    return JsonResponse(said)
 
 
 @require_safe

@@ -9,6 +9,7 @@ from decimal import Decimal
 
 from measurements.hoof.pictures.measured import Measured
 from measurements.hoof.points import READING_OF
+from measurements.hoof.quantities import BY_POINTS, Method
 from measurements.models import EnteredHow, PicturePoints, Reading
 from measurements.queries.picture_points import method_of, values_of
 from measurements.queries.tap_errors import tap_px_of
@@ -48,6 +49,11 @@ def with_own_error(taken: Taken, row: PicturePoints | None) -> Taken:
                 points_id=row.pk,
             )
     return typed
+
+
+def is_of_no_points(taken: Taken) -> bool:
+    """A value that claims to be reckoned from points, and comes with none."""
+    return Method(taken.method) in BY_POINTS and taken.points_id is None
 
 
 def as_it_was(taken: Taken, before: Reading | None) -> Taken:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import cast
 
 from django import forms
+from django.forms.boundfield import BoundWidget
 from django.http import QueryDict
 
 from caseboard.lib.text_safe import SafeCharField
@@ -13,6 +14,8 @@ from horses.queries.plan_lines import PlanLine
 from horses.services.visits import ItemOutcome
 
 Result = PlanItemOutcome.Result
+# The same as no answer: takes one back. None is chosen at first, so that a keyboard comes to each.
+NOT_NOW = "not_now"
 CHANGED = "This item was changed meanwhile. Read it again, then save."
 FINISHED = "This item is finished or withdrawn by now: choose “not this time”."
 
@@ -25,6 +28,19 @@ class ItemRow:
     result: forms.BoundField
     words: forms.BoundField
     version: forms.BoundField
+
+    @property
+    def done(self) -> BoundWidget:
+        return self.result.subwidgets[0]
+
+    @property
+    def else_said(self) -> list[BoundWidget]:
+        """The answers that are rarer: partly, not done, not this time."""
+        return self.result.subwidgets[1:]
+
+    @property
+    def is_else(self) -> bool:
+        return self.result.value() in (Result.PARTLY, Result.NOT_DONE) or bool(self.result.errors)
 
 
 class OutcomeFields:
@@ -51,7 +67,7 @@ class OutcomeFields:
         return line.is_open or line.item.pk in self.marked
 
     def _written(self, line: PlanLine) -> bool:
-        return bool(self.form.data.get(self._name(line, "result")))
+        return self.form.data.get(self._name(line, "result"), "") not in ("", NOT_NOW)
 
     def _fields(self, line: PlanLine) -> dict[str, forms.Field]:
         title = f"Item {line.item.number}"
@@ -60,8 +76,7 @@ class OutcomeFields:
                 label=title,
                 required=False,
                 widget=forms.RadioSelect,
-                choices=[*Result.choices, ("", "not this time")],
-                initial="",
+                choices=[*Result.choices, (NOT_NOW, "not this time")],
             ),
             self._name(line, "words"): SafeCharField(
                 label=f"{title}: why, or how far", required=False, max_length=300
@@ -88,9 +103,9 @@ class OutcomeFields:
         return [outcome for outcome in found if outcome is not None]
 
     def _cleaned_line(self, line: PlanLine) -> ItemOutcome | None:
-        result = self.form.cleaned_data.get(self._name(line, "result"))
+        result = self.form.cleaned_data.get(self._name(line, "result")) or ""
         words = self.form.cleaned_data.get(self._name(line, "words")) or ""
-        if not result:
+        if result in ("", NOT_NOW):
             if words:
                 self.form.add_error(
                     self._name(line, "result"), "Say which: done, partly, not done."

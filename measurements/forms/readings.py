@@ -9,8 +9,9 @@ from django import forms
 
 from caseboard.lib.text_safe import SafeCharField
 from horses.domain.agreement import side_of
+from horses.forms.pictures import PictureFields
 from horses.models import Role, Shoeing
-from measurements.forms.from_points import as_it_was
+from measurements.forms.from_points import as_it_was, is_of_no_points
 from measurements.forms.values import (
     Cell,
     PastDayField,
@@ -37,6 +38,7 @@ LENGTH_METHODS = {
     Role.FARRIER: (Method.TAPE, Method.GAUGE, Method.PHOTO),
     Role.VET: (Method.RADIOGRAPH, Method.TAPE, Method.PHOTO),
 }
+NOT_THE_PICTURES = "A value typed anew is no longer the picture's. Say how it was measured, or place the points again."
 WHEN = (
     (TrimState.BETWEEN.value, "Between visits: no trim that day"),
     (TrimState.BEFORE.value, "Before the trim that day"),
@@ -44,8 +46,8 @@ WHEN = (
 )
 
 
-class ReadingsForm(ValuesForm):
-    """Values of one day. `readings` is ready when the form is valid."""
+class ReadingsForm(PictureFields, ValuesForm):
+    """Values of one day, with pictures of it. `readings` is ready when the form is valid."""
 
     def __init__(
         self,
@@ -58,6 +60,7 @@ class ReadingsForm(ValuesForm):
     ) -> None:
         cells = [Cell(f, q) for f in FEET for q in quantities if Foot(f) in QUANTITIES[q].feet]
         super().__init__(*args, cells=cells, **kwargs)
+        self.offer_views(role)
         self.numbers, self.today = numbers, today
         self.readings: list[Taken] = []
         side = Role(side_of(role))  # a carer who runs the yard measures as an owner does
@@ -101,16 +104,17 @@ class ReadingsForm(ValuesForm):
             ):
                 self.readings.append(taken)
         if not filled and not self.errors:
-            raise forms.ValidationError("Write down at least one value.")
+            self.add_error(None, "Write down at least one value.")
+        self.ask_to_choose_again()
         return self.cleaned_data
 
     def _method(self, cell: Cell) -> str:
         """The chosen method where it fits this quantity, else the usual one for it."""
         of_page = "angle_method" if cell.of.is_angle else "length_method"
         chosen = self.cleaned_data.get(of_page)
-        if chosen and Method(chosen) in cell.of.methods:
+        if chosen and Method(chosen) in cell.of.typed_methods:
             return str(chosen)
-        return cell.of.methods[0].value
+        return cell.of.typed_methods[0].value
 
     def _shoeing(self, foot: str, day: date | None, trim_state: str) -> str:
         if day is not None and self.numbers.shoeing.get(foot):
@@ -150,7 +154,12 @@ class CorrectionForm(ValuesForm):
                 widget=forms.RadioSelect,
                 error_messages={"required": "Another value, or take it off?"},
             ),
-            "method": method_field("Measured with", reading.method, of.methods),
+            # A picture's own stays while its value does.
+            "method": method_field(
+                "Measured with",
+                reading.method,
+                [m for m in of.methods if m in of.typed_methods or m == reading.method],
+            ),
             "trim_state": forms.ChoiceField(
                 label="When",
                 initial=reading.trim_state,
@@ -185,6 +194,9 @@ class CorrectionForm(ValuesForm):
         )
         if self.taken is not None:
             self.taken = as_it_was(self.taken, self.reading)
+        if self.taken is not None and is_of_no_points(self.taken):
+            self.add_error("method", NOT_THE_PICTURES)
+            self.taken = None
         if self.taken is not None and self._is_as_before(self.taken):
             self.add_error(self.cell.name, "This is what stands now: nothing would be corrected.")
         elif self.taken is not None and self.taken.value != self.reading.value:

@@ -30,7 +30,7 @@ from measurements.hoof.units import MM_PER_IN, Entered, Unit, parse_value
 from measurements.models import EnteredHow, ShoeThen
 from measurements.panels.offered import foot_words, unit_symbol
 from measurements.queries.numbers import Numbers
-from measurements.services.readings import Taken, taken_check
+from measurements.services.readings import Taken, value_check
 from measurements.wording import shown_unit
 
 # One tap of plus or minus, in the unit shown: about what a gauge or a tape tells apart, and a value
@@ -202,7 +202,7 @@ class ValuesForm(KeyedForm):
             entered_blind=self.is_blind,
         )
         try:
-            taken_check(taken)
+            value_check(taken)
         except DeedRefused as refused:
             self.add_error(cell.name, f"{refused}{_inches_meant(cell, entered)}")
             return None

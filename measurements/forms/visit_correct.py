@@ -2,12 +2,13 @@
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
 from caseboard.lib.text_safe import SafeCharField
 from horses.models import FootWork, PlanItemOutcome, Visit
-from measurements.forms.from_points import as_it_was
+from measurements.forms.from_points import as_it_was, is_of_no_points
 from measurements.forms.readings import as_entered
 from measurements.forms.values import Cell
 from measurements.forms.visit_fields import method_name, shoe_then_name
@@ -78,7 +79,9 @@ class VisitCorrectForm(VisitSheetForm):
 
     def with_its_error(self, cell: Cell, taken: Taken) -> Taken:
         before = self.taken.get((cell.foot, cell.quantity, cell.moment))
-        return as_it_was(super().with_its_error(cell, taken), before)
+        taken = as_it_was(super().with_its_error(cell, taken), before)
+        # Typed anew, it is no longer the picture's.
+        return replace(taken, method=super().method_of(cell)) if is_of_no_points(taken) else taken
 
     def points_before(self, cell: Cell) -> int | None:
         before = self.taken.get((cell.foot, cell.quantity, cell.moment))

@@ -127,7 +127,7 @@ class VisitSheetForm(ValuesForm):
             field = forms.ChoiceField(
                 label=of.label.capitalize(),
                 required=False,
-                choices=[("", "as above"), *[(m.value, m.label) for m in of.methods]],
+                choices=[("", "as above"), *[(m.value, m.label) for m in of.typed_methods]],
             )
             self.fields[method_name(key)] = field
 
@@ -268,9 +268,9 @@ class VisitSheetForm(ValuesForm):
         """The method said for this quantity, else the visit's, else the one that fits."""
         own = self.cleaned_data.get(method_name(cell.quantity))
         of_visit = "angle_method" if cell.of.is_angle else "length_method"
-        general = self.cleaned_data.get(of_visit) or cell.of.methods[0].value
-        fits = Method(general) in cell.of.methods
-        return str(own or (general if fits else cell.of.methods[0].value))
+        general = self.cleaned_data.get(of_visit) or cell.of.typed_methods[0].value
+        fits = Method(general) in cell.of.typed_methods
+        return str(own or (general if fits else cell.of.typed_methods[0].value))
 
     def with_its_error(self, cell: Cell, taken: Taken) -> Taken:
         """A value off a picture has an error of its own."""

@@ -216,6 +216,12 @@ FILM_FRONT = ViewAsked(
     by_vets_only=True,
     has_sides=True,
 )
+# The corners of the card's black square, where it is not found by itself. In whatever order they are
+# tapped: the square is the same from each (see hoof/pictures/homography.py). Where they are is not drawn.
+CARD_CORNERS = tuple(
+    _extra(f"card_{number}", f"the card's black square, {where} corner", (0, 0))
+    for number, where in enumerate(("upper left", "upper right", "lower right", "lower left"), 1)
+)
 VIEWS: Mapping[str, ViewAsked] = {
     "side": SIDE,
     "front": FRONT,

@@ -46,7 +46,8 @@ _METHOD_LABELS = {
 }
 
 
-# Reckoned from points on a picture: such a reading comes with its own error.
+# Reckoned from points on a picture: such a reading comes with its own error, and nobody types one. A value
+# that somebody read off a photograph in another way is typed as by photo or radiograph.
 BY_POINTS = frozenset({Method.PHOTO_CARD, Method.FILM})
 
 
@@ -140,6 +141,11 @@ class Quantity:
     def methods(self) -> tuple[Method, ...]:
         """The methods that fit, in the order they are offered."""
         return tuple(self.error_sd)
+
+    @property
+    def typed_methods(self) -> tuple[Method, ...]:
+        """Those of them that a person may say of a value they type."""
+        return tuple(method for method in self.methods if method not in BY_POINTS)
 
     @property
     def is_angle(self) -> bool:

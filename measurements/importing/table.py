@@ -235,10 +235,15 @@ def _named(text: str, names: dict[str, str], offered: str) -> str:
 
 
 def _method(text: str, quantity: Quantity) -> str:
-    offered = ", ".join(method.value for method in quantity.methods)
+    offered = ", ".join(method.value for method in quantity.typed_methods)
     method = Method(_named(text, METHODS, offered))
     if method not in quantity.methods:
         raise _Wrong(f"The {quantity.label} is not measured by {method.label}. Fitting: {offered}.")
+    if method not in quantity.typed_methods:
+        raise _Wrong(
+            f"By {method.label}: such values come from points placed on a picture here, not from a "
+            f"list. Read off a picture in another way, it is one of: {offered}."
+        )
     return method.value
 
 

@@ -26,7 +26,7 @@ FEET |= {
 NAMES = {plain(key): of for key, of in QUANTITIES.items()}
 NAMES |= {plain(of.label): of for of in QUANTITIES.values()}
 NAMES |= {plain(of.label.replace("palmar", "plantar")): of for of in QUANTITIES.values()}
-METHODS = {method.value: method.value for method in Method}
+METHODS = {plain(method.value): method.value for method in Method}
 METHODS |= {plain(method.label): method.value for method in Method}
 METHODS |= {
     "caliper": "tape",

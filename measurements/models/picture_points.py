@@ -25,10 +25,15 @@ class PicturePoints(AppendOnly):
     # The four corners of the card's square, clockwise from the upper left as printed; none: no card.
     card_corners = models.JSONField(null=True, blank=True)
     card_mm = models.DecimalField(max_digits=6, decimal_places=2, null=True, blank=True)
+    card_by_hand = models.BooleanField(default=False, db_default=False)  # its corners were tapped
+    # How much nearer to the camera than the foot's middle it was told to stand; below zero: further.
+    card_nearer_mm = models.DecimalField(max_digits=6, decimal_places=2, null=True, blank=True)
     marker_mm = models.DecimalField(max_digits=6, decimal_places=2, null=True, blank=True)  # films
     shoe_then = models.CharField(max_length=3, blank=True, default="")
     # Placed without seeing the points of others.
     blind = models.BooleanField(default=False)
+
+    sealed_when_set: ClassVar[frozenset[str]] = frozenset({"card_by_hand", "card_nearer_mm"})
 
     class Meta:
         ordering: ClassVar[list[str]] = ["id"]

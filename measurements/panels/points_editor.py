@@ -2,14 +2,17 @@
 
 import json
 from dataclasses import dataclass
+from typing import Any
 
 from django.urls import reverse
 
 from horses.access import CaseAccess
 from horses.models import Picture
 from measurements.hoof.feet import Foot, is_left
+from measurements.hoof.pictures.look_at import box_by_points
 from measurements.hoof.pictures.measured import Point
-from measurements.hoof.points import PointAsked, ViewAsked
+from measurements.hoof.points import CARD_CORNERS, PointAsked, ViewAsked
+from measurements.queries.picture_card import Corners, card_remembered, foot_box
 from measurements.queries.picture_points import last_points, points_as_placed
 
 DRAWING_WIDE = 160
@@ -45,6 +48,11 @@ class EditorShown:
     turned: bool  # the drawing of a right foot from the front or below is the other way round
     lines: str
     last: LastPicture | None
+    corners: list[PointShown]  # of the card, where it is placed by hand
+    card: (
+        str  # what is known of the card already, as the page asks for it; "" where it must be asked
+    )
+    box: str  # where the foot was on the last picture
 
     @property
     def needed(self) -> int:
@@ -72,6 +80,7 @@ def editor_shown(
     asked: ViewAsked,
     *,
     placed: dict[str, Point],
+    corners: dict[str, Point],
 ) -> EditorShown:
     turned = asked.has_sides and bool(picture.foot) and not is_left(Foot(picture.foot))
     points = [
@@ -80,10 +89,11 @@ def editor_shown(
             number,
             DRAWING_WIDE - point.at[0] if turned else point.at[0],
             point.at[1],
-            ",".join(f"{part:g}" for part in placed[point.name]) if point.name in placed else "",
+            _sent(placed, point.name),
         )
         for number, point in enumerate(asked.points, start=1)
     ]
+    last = _last(access, picture)
     return EditorShown(
         picture=picture,
         src=picture_src(access, picture),
@@ -91,8 +101,38 @@ def editor_shown(
         drawing=asked.drawing,
         turned=turned,
         lines=json.dumps(asked.lines),
-        last=_last(access, picture),
+        last=last,
+        corners=[
+            PointShown(corner, number, *corner.at, _sent(corners, corner.name))
+            for number, corner in enumerate(CARD_CORNERS, start=1)
+            if asked.takes_card
+        ],
+        card=_card_known(picture) if asked.takes_card else "",
+        box=_box_then(last, picture),
     )
+
+
+def _sent(placed: dict[str, Point], name: str) -> str:
+    return ",".join(f"{part:g}" for part in placed[name]) if name in placed else ""
+
+
+def card_told(picture: Picture, corners: Corners | None) -> dict[str, Any]:
+    """The card's square and where the foot is beside it, as the editor takes them."""
+    return {"corners": corners or [], "box": foot_box(picture, corners) if corners else None}
+
+
+def _card_known(picture: Picture) -> str:
+    """Only a card that is there: a search that could not be made is made again when asked for."""
+    seen = card_remembered(picture)
+    return json.dumps(card_told(picture, seen.corners)) if seen else ""
+
+
+def _box_then(last: LastPicture | None, picture: Picture) -> str:
+    if last is None:
+        return ""
+    then, now = last.picture, (float(picture.width_px), float(picture.height_px))
+    box = box_by_points(last.marks, (float(then.width_px), float(then.height_px)), now)
+    return json.dumps(box) if box else ""
 
 
 def _last(access: CaseAccess, picture: Picture) -> LastPicture | None:

@@ -1,6 +1,7 @@
 """The page of placed points: their values, what becomes readings, how well two people agree."""
 
 from dataclasses import dataclass
+from datetime import date
 
 from django.urls import reverse
 
@@ -11,7 +12,7 @@ from measurements.hoof.points import READING_OF, ViewAsked
 from measurements.hoof.quantities import QUANTITIES
 from measurements.models import PicturePoints, Reading
 from measurements.panels.points_editor import picture_src
-from measurements.panels.points_sentences import beside_values
+from measurements.panels.points_sentences import beside_values, card_words, picture_helps
 from measurements.panels.points_words import ValuesShown, values_shown
 from measurements.queries.numbers import Numbers
 from measurements.queries.picture_points import (
@@ -45,10 +46,11 @@ class PointsShown:
     to_write_down: dict[str, Measured]
     written_down: list[WrittenDown]
     sentences: list[str]
+    helps: str  # that pictures between visits gain time, where it is true
 
 
 def shown_points(
-    access: CaseAccess, row: PicturePoints, asked: ViewAsked, numbers: Numbers
+    access: CaseAccess, row: PicturePoints, asked: ViewAsked, numbers: Numbers, today: date
 ) -> PointsShown:
     results = values_of(row, tap_px=tap_px_of(row.placed_by))
     placed = points_as_placed(row)
@@ -69,10 +71,11 @@ def shown_points(
         marks=list(placed.values()),
         src=picture_src(access, picture),
         radius=picture.width_px / 90,
-        method_label=method.label if asked.of_one_foot else "",
+        method_label=method.label + card_words(row) if asked.of_one_foot else "",
         to_write_down=offered,
         written_down=[_written_down(access, reading) for reading in there.values()],
         sentences=beside_values(row.view, measured_only(results), numbers),
+        helps=picture_helps(numbers, picture.foot, row.view, today),
     )
 
 

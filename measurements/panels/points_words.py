@@ -14,16 +14,6 @@ from measurements.wording import shown_unit
 
 # What a film shows is said as it was reckoned, however small: a foot taken askew hides some of it.
 ON_FILMS = frozenset({*film.SIDE_NEEDED, *film.FRONT_NEEDED})
-# Where figures of pictures stand. Each sentence is true of what was tried and known in 2026.
-TRIED = (
-    "Not tried on real photographs of feet with a card: how far a value may be off is reckoned and "
-    "simulated."
-)
-KNOWN = (
-    "Of photographs of feet it is known that two people agree well on them (White et al., Equine "
-    "Vet J 2008;40:623-628: agreement indices of at least .89), and that angles taken in different "
-    "ways are not interchangeable (J Equine Vet Sci 2023;121:104195)."
-)
 
 
 @dataclass(frozen=True)

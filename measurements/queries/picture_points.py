@@ -1,6 +1,7 @@
 """The points on the pictures that a person may see, and what is reckoned from them."""
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from typing import Any, cast
 
 from django.db.models import QuerySet
@@ -17,6 +18,7 @@ from measurements.hoof.pictures.measured import (
     Point,
     Results,
     UnusablePicture,
+    corner_by_hand_px,
 )
 from measurements.hoof.pictures.views import measure
 from measurements.hoof.points import VIEWS, ViewAsked
@@ -56,11 +58,25 @@ def last_points(access: CaseAccess, picture: Picture) -> PicturePoints | None:
     return others.exclude(picture=picture).order_by("-picture__taken_on", "-pk").first()
 
 
-def card_of(corners: Any, card_mm: Any) -> Card | None:
-    if not corners or not card_mm:
-        return None
-    four = tuple((float(x), float(y)) for x, y in corners)
-    return Card(cast(tuple[Point, Point, Point, Point], four), float(card_mm))
+@dataclass(frozen=True)
+class Scale:
+    """What gives a picture its scale: the card, with all that was said of it, or a film's marker."""
+
+    corners: Any = None  # four places; none: no card
+    card_mm: Any = None
+    by_hand: bool = False  # somebody tapped the corners
+    nearer_mm: Any = None  # told; none: in line with the foot's middle as well as may be
+    marker_mm: Any = None
+
+    def card(self, tap_px: float) -> Card | None:
+        """`tap_px`: the error of a tap on this picture."""
+        if not self.corners or not self.card_mm:
+            return None
+        four = tuple((float(x), float(y)) for x, y in self.corners)
+        card = Card(cast(tuple[Point, Point, Point, Point], four), float(self.card_mm))
+        if self.by_hand:
+            card = replace(card, corner_px=corner_by_hand_px(tap_px))
+        return replace(card, nearer_mm=float(self.nearer_mm or 0))
 
 
 def values_of(row: PicturePoints, *, tap_px: float = TAP_PX) -> Results:
@@ -68,9 +84,7 @@ def values_of(row: PicturePoints, *, tap_px: float = TAP_PX) -> Results:
     return reckoned_so_far(
         row.picture,
         points_as_placed(row),
-        corners=row.card_corners,
-        card_mm=row.card_mm,
-        marker_mm=row.marker_mm,
+        Scale(row.card_corners, row.card_mm, row.card_by_hand, row.card_nearer_mm, row.marker_mm),
         tap_px=tap_px,
     )
 
@@ -87,24 +101,23 @@ def points_as_placed(row: PicturePoints) -> Mapping[str, Point]:
 def reckoned_so_far(
     picture: Picture,
     points: Mapping[str, Point],
+    scale: Scale,
     *,
-    corners: Any,
-    card_mm: Any,
-    marker_mm: Any,
     tap_px: float,
 ) -> Results:
     """What points that are not kept yet come to; nothing while none is placed. `tap_px` is told for a
     picture of the usual size."""
     if not points:
         return {}
+    tap_px = tap_px * max(picture.width_px, picture.height_px) / KEPT_LONG_EDGE_PX
     try:
         return measure(
             picture.view,
             points,
-            card=card_of(corners, card_mm),
-            marker_mm=float(marker_mm) if marker_mm else None,
+            card=scale.card(tap_px),
+            marker_mm=float(scale.marker_mm) if scale.marker_mm else None,
             size_px=(float(picture.width_px), float(picture.height_px)),
-            tap_px=tap_px * max(picture.width_px, picture.height_px) / KEPT_LONG_EDGE_PX,
+            tap_px=tap_px,
         )
     except UnusablePicture:
         return {}

@@ -35,6 +35,8 @@ class Placed:
     points: Mapping[str, Point]
     card_corners: tuple[Point, ...] | None = None
     card_mm: Decimal | None = None
+    card_by_hand: bool = False  # the corners were tapped: the card was not found
+    card_nearer_mm: Decimal | None = None  # than the foot's middle; below zero: further
     marker_mm: Decimal | None = None
     shoe_then: str = ""
     blind: bool = True  # the page of this picture's points by others was not shown before
@@ -70,6 +72,8 @@ def points_place(
             points={name: list(point) for name, point in placed.points.items()},
             card_corners=[list(corner) for corner in placed.card_corners or ()] or None,
             card_mm=placed.card_mm if placed.card_corners else None,
+            card_by_hand=bool(placed.card_corners) and placed.card_by_hand,
+            card_nearer_mm=placed.card_nearer_mm if placed.card_corners else None,
             marker_mm=placed.marker_mm,
             shoe_then=placed.shoe_then,
             blind=placed.blind and not _knows_them(picture, access.person),
@@ -89,6 +93,7 @@ def points_place(
                 "values": [result_line(key, of) for key, of in measured_only(results).items()],
                 "others": others,
                 "blind": row.blind,
+                "card_by_hand": row.card_by_hand,
             },
             audience=picture_audience(picture),
         )
@@ -101,9 +106,10 @@ def _knows_them(picture: Picture, person: Person) -> bool:
 
 
 def _checked(picture: Picture, asked: ViewAsked, placed: Placed) -> None:
-    for name, (x, y) in placed.points.items():
-        if name not in asked.names:
-            raise DeedRefused("This point does not belong to this view.")
+    if set(placed.points) - set(asked.names):
+        raise DeedRefused("This point does not belong to this view.")
+    tapped = (*placed.points.values(), *(placed.card_corners or () if placed.card_by_hand else ()))
+    for x, y in tapped:
         if not (0 <= x <= picture.width_px and 0 <= y <= picture.height_px):
             raise DeedRefused("A point lies outside the picture. Place it again.")
     wanting = [point.words for point in asked.points if point.name in _wanting(asked, placed)]

@@ -17,14 +17,26 @@ from horses.ledger.append import Told
 from horses.models import Foot, Horse, Person, Visit
 from horses.models.base import AppendOnly
 from horses.services.deed import Deed, DeedRefused, deed
+from horses.services.pictures import NO_PICTURES, pictures_attach
+from horses.services.pictures import Taken as Pictures
 from horses.services.visit_planning import horse_lock
 from horses.services.visits import trim_ensure, trim_take_back, trims_ensure
-from measurements.hoof.quantities import QUANTITIES, Method, RangeCheck, TrimState, range_check
+from measurements.hoof.quantities import (
+    BY_POINTS,
+    QUANTITIES,
+    Method,
+    RangeCheck,
+    TrimState,
+    range_check,
+)
 from measurements.models import PicturePoints, Reading
 from measurements.queries.numbers import current_readings
 from measurements.queries.picture_readings import TWICE, points_trouble
 
 NOT_YOURS = "{} recorded this. Ask them to correct it, or measure again yourself."
+BY_POINTS_ONLY = (
+    "A value by {} comes from points placed on a picture. Say how this one was measured."
+)
 
 
 @dataclass(frozen=True)
@@ -49,10 +61,17 @@ class Taken:
 
 
 def taken_check(taken: Taken) -> None:
+    """As `value_check`, and raises DeedRefused for a value that claims to be of points and has none."""
+    if Method(taken.method) in BY_POINTS and taken.points_id is None:
+        raise DeedRefused(BY_POINTS_ONLY.format(Method(taken.method).label))
+    value_check(taken)
+
+
+def value_check(taken: Taken) -> None:
     """Raises DeedRefused for a method that does not fit or a value outside what is possible."""
     quantity = QUANTITIES[taken.quantity]
     if Method(taken.method) not in quantity.methods:
-        offered = ", ".join(method.label for method in quantity.methods)
+        offered = ", ".join(method.label for method in quantity.typed_methods)
         raise DeedRefused(
             f"The {quantity.label} is not measured by {Method(taken.method).label}. "
             f"Choose from: {offered}."
@@ -94,10 +113,11 @@ def readings_record(
     taken_on: date,
     readings: list[Taken],
     visit: Visit | None = None,
+    pictures: Pictures = NO_PICTURES,
     client_key: str = "",
     now: datetime,
 ) -> list[Reading]:
-    """Records values taken on one day. A value taken before or after a trim dates the trim."""
+    """Records values taken on one day, and the pictures taken with them. A value taken before or after a trim dates the trim."""
     with deed(access, "reading.record", now=now, key=client_key) as act:
         if taken_on > now.date():
             raise DeedRefused("This day is still to come.")
@@ -110,6 +130,7 @@ def readings_record(
             "on": taken_on,
             "readings": [vars(t) for t in readings],
             "visit": visit.public_id if visit else "",
+            **pictures.payload,
         }
         if earlier := act.made_before(Reading, payload):
             return _recorded_with(earlier, len(readings))
@@ -122,6 +143,7 @@ def readings_record(
         trims = trims_ensure(access.horse, _dated(rows), visit=visit, now=now)
         act.rows([*rows, *trims.values()])
         act.line("readings.recorded", rows[0], after=_after(rows))
+        pictures_attach(act, pictures)
         act.evaluate()
         act.made(rows[0])
         return rows

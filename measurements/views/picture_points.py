@@ -12,19 +12,32 @@ from horses.accounts.request import SignedInRequest
 from horses.models import Picture
 from horses.views.attempt import attempt
 from horses.views.page import case_page
-from measurements.forms.picture_points import PointsForm, SizeForm, points_read
+from measurements.forms.picture_points import (
+    PointsForm,
+    SizeForm,
+    corners_read,
+    four_corners,
+    points_read,
+)
 from measurements.forms.picture_typed import typed_cells
 from measurements.forms.points_readings import PointsReadingsForm
 from measurements.hoof.points import ViewAsked
 from measurements.models import PicturePoints
 from measurements.panels.points_agree import agree_shown
-from measurements.panels.points_editor import editor_shown
+from measurements.panels.points_editor import card_told, editor_shown
+from measurements.panels.points_sentences import picture_helps
 from measurements.panels.points_shown import PointsShown, shown_points
-from measurements.panels.points_words import KNOWN, TRIED, values_shown
+from measurements.panels.points_words import values_shown
+from measurements.pictures.known import KNOWN, TRIED
 from measurements.queries.numbers import Numbers
 from measurements.queries.numbers_kept import numbers_kept
 from measurements.queries.picture_card import card_corners
-from measurements.queries.picture_points import picture_to_measure, points_get, reckoned_so_far
+from measurements.queries.picture_points import (
+    Scale,
+    picture_to_measure,
+    points_get,
+    reckoned_so_far,
+)
 from measurements.queries.points_agreement import pairs_agree
 from measurements.queries.tap_errors import tap_px_of
 from measurements.services.picture_points import Placed, place_right, points_place
@@ -40,7 +53,7 @@ def picture_points(request: SignedInRequest, case_id: str, picture_id: str) -> H
         return _editor(request, access, picture, asked, form)
     if not form.is_valid():
         return _editor(request, access, picture, asked, form, status=422)
-    corners = card_corners(picture) if asked.takes_card else None
+    found = card_corners(picture) if asked.takes_card else None
     answer = attempt(
         form,
         lambda: points_place(
@@ -48,8 +61,10 @@ def picture_points(request: SignedInRequest, case_id: str, picture_id: str) -> H
             picture_id=picture_id,
             placed=Placed(
                 points=form.points,
-                card_corners=corners,
+                card_corners=found or four_corners(form.corners),
                 card_mm=form.card_size,
+                card_by_hand=not found,
+                card_nearer_mm=form.card_nearer_mm,
                 marker_mm=form.cleaned_data.get("marker_mm"),
                 shoe_then=form.cleaned_data.get("shoe_then", ""),
                 blind=not was_seen(request, picture),
@@ -71,14 +86,15 @@ def points_values(request: SignedInRequest, case_id: str, picture_id: str) -> Ht
     sizes, points = SizeForm(request.GET, asked=asked), points_read(request.GET, asked)
     if not sizes.is_valid():
         return render(request, "measurements/points_values.html", {"sizes": sizes})
-    results = reckoned_so_far(
-        picture,
-        points,
-        corners=card_corners(picture) if asked.takes_card else None,
+    found = card_corners(picture) if asked.takes_card else None
+    scale = Scale(
+        corners=found or four_corners(corners_read(request.GET, asked)),
         card_mm=sizes.card_size,
+        by_hand=not found,
+        nearer_mm=sizes.card_nearer_mm,
         marker_mm=sizes.cleaned_data.get("marker_mm"),
-        tap_px=tap_px_of(access.person),
     )
+    results = reckoned_so_far(picture, points, scale, tap_px=tap_px_of(access.person))
     values = values_shown(results, asked, points, request.user.length_unit)
     return render(request, "measurements/points_values.html", {"values": values})
 
@@ -87,7 +103,7 @@ def points_values(request: SignedInRequest, case_id: str, picture_id: str) -> Ht
 def points_card(request: SignedInRequest, case_id: str, picture_id: str) -> JsonResponse:
     """The card's square on the picture: searching for it takes a second, which the page does not wait."""
     _, picture, _ = _opened(request, case_id, picture_id)
-    return JsonResponse({"corners": card_corners(picture) or []})
+    return JsonResponse(card_told(picture, card_corners(picture)))
 
 
 def _opened(
@@ -108,11 +124,14 @@ def _editor(
     *,
     status: int = 200,
 ) -> HttpResponse:
+    today = clock.now().date()
+    numbers = numbers_kept(access.horse, today=today)
     shown = {
         "picture": picture,
         "form": form,
+        "helps": picture_helps(numbers, picture.foot, picture.view, today),
         "may_type": bool(typed_cells(picture, asked)),
-        "editor": editor_shown(access, picture, asked, placed=form.points),
+        "editor": editor_shown(access, picture, asked, placed=form.points, corners=form.corners),
         "asked": asked,
         "tried": TRIED,
         "known": KNOWN,
@@ -128,8 +147,9 @@ def points_shown(
     access = access_get(request.user, case_id)
     picture, asked = picture_to_measure(access, picture_id)
     row = points_get(access, picture, points_id)
-    numbers = numbers_kept(access.horse, today=clock.now().date())
-    found = shown_points(access, row, asked, numbers)
+    today = clock.now().date()
+    numbers = numbers_kept(access.horse, today=today)
+    found = shown_points(access, row, asked, numbers, today)
     form = _readings_form(request, access, row, found, numbers)
     if request.method == "GET":
         response = _shown(request, access, row, found, form)

@@ -16,6 +16,7 @@ from caseboard.lib.spans import one_or
 from horses.access import CaseAccess, access_get, require
 from horses.accounts.request import SignedInRequest
 from horses.views.attempt import attempt
+from horses.views.pictures import pictures_wait, too_many_answer
 from measurements.forms.readings import FEET, CorrectionForm, ReadingsForm
 from measurements.forms.values import ValueRow
 from measurements.models import Reading
@@ -53,17 +54,24 @@ def readings_new(request: SignedInRequest, case_id: str) -> HttpResponse:
     now = clock.now()
     numbers = numbers_kept(access.horse, today=now.date())
     offered = quantities_offered(numbers, access.role, now.date())
-    form = ReadingsForm(
-        request.POST if request.method == "POST" else None,
-        numbers=numbers,
-        quantities=offered.every,
-        role=access.role,
-        today=now.date(),
-        length_unit=request.user.length_unit,
-        side_words=request.user.side_words,
-    )
+    about: dict[str, Any] = {
+        "numbers": numbers,
+        "quantities": offered.every,
+        "role": access.role,
+        "today": now.date(),
+        "length_unit": request.user.length_unit,
+        "side_words": request.user.side_words,
+    }
     if request.method == "GET":
-        return _readings_page(request, access, form, offered)
+        return _readings_page(request, access, ReadingsForm(**about), offered)
+    if too_many := pictures_wait(request):
+        unsent = ReadingsForm(request.POST, **about)
+        return too_many_answer(
+            unsent,
+            too_many,
+            lambda status: _readings_page(request, access, unsent, offered, status=status),
+        )
+    form = ReadingsForm(request.POST, request.FILES, **about)
     if not form.is_valid():
         return _readings_page(request, access, form, offered, status=422)
     answer = attempt(
@@ -72,6 +80,7 @@ def readings_new(request: SignedInRequest, case_id: str) -> HttpResponse:
             access=access,
             taken_on=form.cleaned_data["taken_on"],
             readings=form.readings,
+            pictures=form.taken(form.cleaned_data["taken_on"]),
             client_key=form.key,
             now=now,
         ),

@@ -75,7 +75,7 @@ class RowPart:
 
     @property
     def methods(self) -> str:
-        return " ".join(method.value for method in QUANTITIES[self.row.quantity].methods)
+        return " ".join(method.value for method in QUANTITIES[self.row.quantity].typed_methods)
 
 
 @dataclass(frozen=True)
@@ -115,6 +115,10 @@ class PairPart:
     @property
     def is_open(self) -> bool:
         return any(foot.is_open for foot in self.feet)
+
+    @property
+    def asks_left(self) -> bool:
+        return any(foot.asks_left for foot in self.feet)
 
     @property
     def title(self) -> str:
@@ -220,7 +224,7 @@ class VisitPage:
 
     def _how_words(self) -> str:
         """What holds as long as nobody opens the fold: it stands open where it does not."""
-        return "today, all four, gauge and tape"
+        return "today, all four, gauge, tape"
 
     def _pair(self, which: str) -> PairPart:
         feet = FEET_OF[which]

@@ -7,20 +7,23 @@ from django.core import mail
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.http import Http404
+from django.urls import reverse
 
 from horses.access import POLICY, access_get
-from horses.models import Membership, Note, Notice
+from horses.models import Membership, Note, Notice, Picture
 from horses.notices.send import notice_mail
 from horses.queries.board import history_for, notes_for
+from horses.queries.pictures import pictures_for
 from horses.services.deed import DeedRefused
 from horses.services.notes import note_write
+from horses.services.pictures import Taken, picture_blank
 from tests import build
 from tests.access.people import MEMBERS, People
 from tests.access.table import CASE_ROWS, address, outcome
 from tests.deed import Deed
 from tests.deeds import DEEDS
 from tests.rights import ASKS_AGAIN, HOLDERS, RIGHTS, allowed
-from tests.stage import Stage
+from tests.stage import Stage, photo
 
 Wrong = Iterator[str]
 Check = Callable[[Stage, People, datetime], Wrong]
@@ -123,6 +126,40 @@ def the_writers(stage: Stage, people: People, now: datetime) -> Wrong:
     Membership.objects.filter(case=stage.cast.concern, person=stage.cast.vet).update(role="vet")
 
 
+def the_pictures(stage: Stage, people: People, now: datetime) -> Wrong:
+    """A note's picture is its readers'. Who is no owner blanks out only what they added themselves."""
+    note = note_write(
+        access=stage.access("vet"),
+        body="For two.",
+        audience=frozenset({"vet", "farrier"}),
+        taken=Taken([photo()]),
+        now=now,
+    )
+    picture = Picture.objects.get(note=note)
+    for who, role in MEMBERS.items():
+        sees = pictures_for(stage.access(who)).filter(pk=picture.pk).exists()
+        if sees != (role in ("vet", "farrier")):
+            yield f"{role} sees it: {sees}"
+    of_the_owner = stage.photo.public_id
+    path = reverse("picture_blank", args=[stage.cast.concern.public_id, of_the_owner])
+    for who in ("farrier", "carer"):
+        if people.client(who).get(path).status_code != 403:
+            yield f"{who} is asked to blank out the owner's"
+        if _blanked(stage, who, of_the_owner, now):
+            yield f"{who} blanked out the owner's"
+
+
+def _blanked(stage: Stage, who: str, picture_id: str, now: datetime) -> bool:
+    sid = transaction.savepoint()
+    try:
+        picture_blank(access=stage.access(who), picture_id=picture_id, reason="A face", now=now)
+    except PermissionDenied:
+        return False
+    finally:
+        transaction.savepoint_rollback(sid)
+    return True
+
+
 def who_left(stage: Stage, people: People, now: datetime) -> Wrong:
     """Mail that waits and notices that lie there, of somebody who leaves."""
     build.note(stage.access("owner"), now, "Still waiting.")
@@ -146,6 +183,7 @@ CHECKS: tuple[Check, ...] = (
     the_policy,
     the_readers,
     the_writers,
+    the_pictures,
     the_services,
     old_standings,
     the_pages,
@@ -155,7 +193,7 @@ CHECKS: tuple[Check, ...] = (
 
 def first_wrong(stage: Stage, people: People, now: datetime) -> str:
     """The first thing found wrong, or nothing; whatever the checks did is undone."""
-    for who in (*KNOCKERS, "vet"):
+    for who in (*KNOCKERS, *MEMBERS):
         people.client(
             who
         )  # signed in here: undone with a check, the sign-in would look like a fault

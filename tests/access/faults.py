@@ -23,6 +23,7 @@ ENVIRONMENT = "CASEBOARD_ACCESS_FAULT"
 GUARDS = (
     "tests/horses/test_access.py",
     "tests/horses/services/test_notes.py",
+    "tests/horses/services/test_pictures.py",
     "tests/horses/services/test_every_service.py",
     "tests/horses/notices/test_notices.py",
     "tests/horses/views/test_notices_pages.py",
@@ -207,12 +208,14 @@ SERVICES = (
     "horses.services.visits",
     "horses.services.interval",
     "horses.services.toe_direction",
+    "measurements.services.picture_points",
+    "measurements.services.points_readings",
     "measurements.services.readings",
     "measurements.services.targets",
     "measurements.services.visit_record",
 )
-# The write-up asks once itself and once through the visit: one of the two is enough.
-TWICE_GUARDED = {"measurements.services.visit_record"}
+# They ask once themselves and once through the visit or the readings: one of the two is enough.
+TWICE_GUARDED = {"measurements.services.visit_record", "measurements.services.points_readings"}
 
 FAULTS: tuple[Fault, ...] = (
     # -- a right widened
@@ -228,6 +231,7 @@ FAULTS: tuple[Fault, ...] = (
     _policy("exam.record", add="carer"),
     _policy("exam.record", add="farrier"),
     _policy("reading.record", add="carer"),
+    _policy("points.place_on_film", add="farrier"),
     _policy("work.record", add="vet"),
     _policy("target.routine", add="owner"),
     _policy("target.therapeutic", add="farrier"),
@@ -264,7 +268,12 @@ FAULTS: tuple[Fault, ...] = (
             "horses.views.plan",
             "horses.views.notes",
             "horses.views.horses",
+            "horses.views.pictures",
+            "horses.views.picture_files",
+            "measurements.views.exam",
+            "measurements.views.picture_points",
             "measurements.views.series",
+            "measurements.views.then_and_now",
         )
     ),
     _patched(
@@ -275,6 +284,22 @@ FAULTS: tuple[Fault, ...] = (
     # -- who reads it
     _patched(
         "no audience on notes and history", "horses.queries.board.readable_by", value=_no_audience
+    ),
+    _patched(
+        "no audience on the pictures of notes",
+        "horses.queries.pictures.readable_by",
+        value=_no_audience,
+    ),
+    _patched(
+        "anybody blanks out any picture",
+        "horses.services.pictures.may_blank",
+        "horses.views.pictures.may_blank",
+        value=_always,
+    ),
+    _patched(
+        "the service blanks out any picture for anybody",
+        "horses.services.pictures.may_blank",
+        value=_always,
     ),
     _patched(
         "a correction finds every note", "horses.services.notes.readable_by", value=_no_audience

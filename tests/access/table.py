@@ -242,6 +242,7 @@ CASE_ROWS: dict[str, Row] = {
         (("kind", "answered"), ("words", "I will look on Friday.")),
     ),
     "picture_points": Row(FORM, "points.place", "points.place", _side),
+    "card_asked": Row("POST", "", "picture.add"),
     "picture_typed": Row(FORM, "reading.record", "reading.record", _side),
     "points_card": Row(LOOK, "points.place", more=_side),
     "points_values": Row(LOOK, "points.place", more=_side),

@@ -9,8 +9,8 @@ from functools import partial
 from typing import Literal
 
 Mode = Literal[
-    "through", "cut", "hangs", "half", "deaf", "portal", "portal_leads_away", "killed"
-]  # deaf: the site does what was asked, and nobody hears its answer
+    "through", "cut", "hangs", "half", "deaf", "mute", "portal", "portal_leads_away", "killed"
+]  # The site does what was asked, and: deaf, the line breaks; mute, no answer comes, ever
 PORTAL_WORDS = "Welcome to the free network of the feed shop"
 PORTAL = f"<!doctype html><title>Free network</title><main><h1>{PORTAL_WORDS}</h1></main>"
 
@@ -44,12 +44,18 @@ class Line:
         self.instead: dict[str, str] = {}  # scripts given in the site's place, by their path
         self.unheard = 0  # answers that were given and never heard
         self.open: list[socket.socket] = []
+        self.lost: list[socket.socket] = []  # neither heard of again nor closed
         threading.Thread(target=self._take, daemon=True).start()
 
     def be(self, mode: Mode) -> None:
         """From now on, for what is open already too."""
         self.mode = mode
         self._drop()
+
+    def goes_on_without(self, mode: Mode) -> None:
+        """For what is opened from now on. What is open already hears nothing more, not even an end."""
+        self.lost += self.open
+        self.mode, self.open = mode, []
 
     def cut(self) -> None:
         self.be("cut")
@@ -58,6 +64,7 @@ class Line:
         with suppress(OSError):
             self.listener.shutdown(socket.SHUT_RDWR)
         self.listener.close()
+        self.open += self.lost
         self._drop()
 
     def _drop(self) -> None:
@@ -93,16 +100,21 @@ class Line:
             near.close()
             return
         self.open.append(far)
-        back = self._swallow if mode == "deaf" else partial(self._carry, half=mode == "half")
+        back = partial(self._carry, half=mode == "half")
+        if mode in ("deaf", "mute"):
+            back = partial(self._swallow, says=mode == "deaf")
         threading.Thread(target=back, args=(far, near), daemon=True).start()
         self._carry(near, far)
 
-    def _swallow(self, far: socket.socket, near: socket.socket) -> None:
-        """The site has answered: the one who asked finds the connection reset."""
+    def _swallow(self, far: socket.socket, near: socket.socket, says: bool) -> None:
+        """The site has answered: the one who asked finds the connection reset, or waits on."""
         with suppress(OSError):
             if far.recv(65536):
                 self.unheard += 1
+            if not says:
+                return
             near.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, struct.pack("ii", 1, 0))
+            near.shutdown(socket.SHUT_RD)  # else it stays open as long as `_carry` reads from it
         near.close()
         far.close()
 

@@ -29,11 +29,11 @@ def worker_says(visitor: Visitor, kind: str, **more: Any) -> dict[str, Any]:
     return found
 
 
-def fetch_ahead(visitor: Visitor, *, save_data: bool = False) -> None:
+def fetch_ahead(visitor: Visitor, *, save_data: bool = False, thin: bool = False) -> None:
     """Until the worker has fetched all it is to, even where the page asked just now."""
     visitor.until("navigator.serviceWorker.controller")
-    more = {"address": visitor.page.url, "isNew": True, "now": True, "saveData": save_data}
-    worker_says(visitor, "fetch-ahead", **more)
+    more = {"isNew": True, "now": True, "saveData": save_data, "isThin": thin}
+    worker_says(visitor, "fetch-ahead", address=visitor.page.url, **more)
 
 
 def keep_opened(visitor: Visitor, path: str = "/horses/") -> None:
@@ -42,11 +42,13 @@ def keep_opened(visitor: Visitor, path: str = "/horses/") -> None:
     until_kept(visitor, path)
 
 
-def until_kept(visitor: Visitor, path: str) -> None:
+def until_kept(visitor: Visitor, path: str, words: str = "") -> None:
+    """Until the page is there, with these words on it."""
     visitor.until(
         f"caches.keys().then((names) => Promise.all(names.filter((name) => name.startsWith('kept-'))"
-        f".map((name) => caches.open(name).then((shelf) => shelf.match('{path}')))))"
-        ".then((found) => found.some(Boolean))"
+        f".map((name) => caches.open(name).then((shelf) => shelf.match('{path}'))"
+        ".then((found) => found?.text()))))"
+        f".then((found) => found.some((text) => text?.includes('{words}')))"
     )
 
 

@@ -4,8 +4,9 @@ Here the line itself is cut and the pages come from the shelf; the phone's clock
 hours wrong, whichever way.
 """
 
+import re
 from collections.abc import Callable
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -182,27 +183,112 @@ def said_of_the_note() -> dict[str, Any]:
     return after
 
 
+Hour = Callable[[float], datetime]
+
+
+@pytest.fixture
+def hour(now: datetime, monkeypatch: pytest.MonkeyPatch) -> Hour:
+    """So many hours later, for the board."""
+
+    def comes(hours: float) -> datetime:
+        later = now + timedelta(hours=hours)
+        monkeypatch.setattr("caseboard.lib.clock.now", lambda: later)
+        return later
+
+    return comes
+
+
+def minutes_from(moment: datetime) -> float:
+    """How far from it, as the history has it, the note was written."""
+    written = datetime.fromisoformat(said_of_the_note()["written_in_phone"])
+    return abs(written - moment) / timedelta(minutes=1)
+
+
 @clocks
 def test_how_long_ago_a_note_was_written_does_not_depend_on_the_phones_time_of_day(
-    away: Callable[..., Visitor], line: Line, cast: Cast, now: datetime, wrong: timedelta
+    away: Callable[..., Visitor],
+    line: Line,
+    cast: Cast,
+    now: datetime,
+    hour: Hour,
+    wrong: timedelta,
 ) -> None:
-    owner = away(cast.owner, home(cast) + "notes/new/", at=now + wrong - timedelta(hours=2))
+    owner = away(cast.owner, home(cast) + "notes/new/", at=now + wrong)
     write_note(owner, cast, "Quiet today.")
-    owner.page.clock.set_fixed_time(now + wrong)
+    owner.page.clock.set_fixed_time(hour(2) + wrong)
     back(owner, line)
-    written = datetime.fromisoformat(said_of_the_note()["written_in_phone"])
-    assert abs(written - (now - timedelta(hours=2))) < timedelta(minutes=1)
+    assert minutes_from(now) < 1
 
 
-def test_a_clock_put_right_before_sending_makes_the_history_say_nothing_that_is_not_so(
-    away: Callable[..., Visitor], line: Line, cast: Cast, now: datetime
+@pytest.mark.parametrize("wrong", WRONG[1:], ids=HOW_WRONG[1:])
+def test_a_clock_put_right_before_sending_does_not_change_when_a_note_was_written(
+    away: Callable[..., Visitor],
+    line: Line,
+    cast: Cast,
+    now: datetime,
+    hour: Hour,
+    wrong: timedelta,
 ) -> None:
-    """Three hours fast when it was written, right when it was sent: written in the future, then."""
-    owner = away(cast.owner, home(cast) + "notes/new/", at=now + timedelta(hours=3))
+    owner = away(cast.owner, home(cast) + "notes/new/", at=now + wrong)
     write_note(owner, cast, "Quiet today.")
-    owner.page.clock.set_fixed_time(now + timedelta(minutes=10))
+    owner.page.clock.set_fixed_time(hour(2))
+    back(owner, line)
+    assert minutes_from(now) < 1
+
+
+def test_a_clock_put_right_before_writing_does_not_change_when_a_note_was_written(
+    away: Callable[..., Visitor], line: Line, cast: Cast, now: datetime, hour: Hour
+) -> None:
+    owner = away(cast.owner, home(cast) + "notes/new/", at=now + timedelta(hours=3))
+    owner.page.clock.set_fixed_time(now + timedelta(hours=1))
+    write_note(owner, cast, "Quiet today.")
+    owner.page.clock.set_fixed_time(hour(2))
+    back(owner, line)
+    assert minutes_from(now + timedelta(hours=1)) < 1
+
+
+def test_where_nobody_can_tell_when_a_note_was_written_the_history_says_nothing(
+    away: Callable[..., Visitor], line: Line, cast: Cast, now: datetime, hour: Hour
+) -> None:
+    """Three hours slow in the morning and right in the evening: four hours ago, or seven."""
+    owner = away(cast.owner, home(cast) + "notes/new/", at=now - timedelta(hours=3))
+    owner.page.clock.set_fixed_time(now + timedelta(hours=1))
+    write_note(owner, cast, "Quiet today.")
+    owner.page.clock.set_fixed_time(hour(8))
     back(owner, line)
     assert "written_in_phone" not in said_of_the_note()
+
+
+@pytest.mark.parametrize(
+    ("hours_at_writing", "words"),
+    [
+        (-3, "Written {0:%H:%M}. This phone’s clock said {1:%H:%M} then."),
+        (1, "{1:%H:%M} by this phone’s clock, which was moved since."),
+    ],
+    ids=["told by the board's clock", "not to be told"],
+)
+def test_what_waits_says_by_whose_clock_it_was_written(
+    away: Callable[..., Visitor],
+    line: Line,
+    cast: Cast,
+    now: datetime,
+    hour: Hour,
+    hours_at_writing: int,
+    words: str,
+) -> None:
+    """Three hours slow when the board was last heard of, and right by now."""
+    said = now + timedelta(hours=hours_at_writing)
+    farrier = away(cast.stand_in, home(cast) + "notes/new/", at=now - timedelta(hours=3))
+    farrier.page.clock.set_fixed_time(said)
+    write_note(farrier, cast, "Both heels long.")
+    member = cast.case.memberships.get(person=cast.stand_in)
+    member_remove(access=cast.access(cast.owner), membership_id=member.public_id, now=now)
+    farrier.page.clock.set_fixed_time(hour(8 if hours_at_writing > 0 else 2))
+    back(farrier, line)
+    item = farrier.page.locator("[data-draft-id]")
+    expect(item).to_contain_text("Needs you")
+    shown = re.sub(r"\b\w{3},? \d+ \w{3},? ", "", item.inner_text())
+    assert words.format(now.astimezone(UTC), said.astimezone(UTC)) in shown
 
 
 def test_an_urgent_flag_without_a_line_says_before_and_after_that_nobody_was_told_and_whom_to_ring(

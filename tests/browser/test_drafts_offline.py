@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 from horses.models import Flag, Note
 from tests.browser.conftest import Open
 from tests.browser.line import Line, Mode
-from tests.browser.shelf import fetch_ahead, keep_opened
+from tests.browser.shelf import fetch_ahead, keep_opened, until_kept
 from tests.browser.test_drafts import here, waiting
 from tests.browser.visitor import Visitor
 from tests.cast import Cast
@@ -109,3 +109,26 @@ def test_signing_out_empties_the_phone_of_pages_and_of_what_was_sent(
     owner.press("Sign out", inside="footer")
     names = owner.page.evaluate("caches.keys()")
     assert [name for name in names if cast.owner.public_id in name] == []
+
+
+def test_what_was_sent_from_the_phone_is_on_the_board_that_it_keeps(
+    owner: Visitor, line: Line, cast: Cast
+) -> None:
+    board, other = f"/cases/{cast.case.public_id}/", f"/cases/{cast.concern.public_id}/"
+    for path in (board, other):
+        keep_opened(owner, path)
+    line.cut()
+    owner.go(note_path(cast))
+    owner.fill(body="Quiet today.")
+    owner.control("Save the note").click()
+    expect(here(owner)).to_be_visible()
+    owner.go("/me/waiting/")
+    line.be("through")
+    asked = len(line.asked)
+    owner.until("window.drafts.now()")
+    until_kept(owner, board, "Quiet today.")
+    assert f"GET {other} HTTP/1.1" not in line.asked[asked:], "nothing was changed there"
+    line.cut()
+    owner.go(board)
+    expect(owner.page.locator("[data-as-of]")).to_be_visible()
+    owner.sees("Quiet today.")

@@ -21,14 +21,22 @@ NEAR_PX = 4.0  # of the kept picture: a tap falls on whole pixels of the screen
 
 
 def spot(page: Page, place: tuple[float, float]) -> tuple[float, float]:
-    """Where a place of the picture is on the screen, seen whole."""
+    """Where a place of the picture is on the screen, as much of it as is seen."""
     box = page.locator("[data-stage]").bounding_box()
     assert box is not None
-    scale = min(box["width"] / SIZE_PX[0], box["height"] / SIZE_PX[1])
+    left, top, width, height = seen(page)
     return (
-        box["x"] + box["width"] / 2 + (place[0] - SIZE_PX[0] / 2) * scale,
-        box["y"] + box["height"] / 2 + (place[1] - SIZE_PX[1] / 2) * scale,
+        box["x"] + (place[0] - left) / width * box["width"],
+        box["y"] + (place[1] - top) / height * box["height"],
     )
+
+
+def seen(page: Page) -> tuple[float, float, float, float]:
+    """The part of the picture that is seen: left, top, width and height."""
+    left, top, width, height = (
+        float(part) for part in str(page.locator("[data-seen]").get_attribute("viewBox")).split()
+    )
+    return left, top, width, height
 
 
 def is_ready(visitor: Visitor) -> None:
@@ -130,6 +138,8 @@ def test_points_are_placed_by_keyboard_alone(enter: Open, cast: Cast) -> None:
     at = (SIZE_PX[0] / 2, SIZE_PX[1] / 2)
     for number, (name, wanted) in enumerate(SIDE_POINTS.items(), start=1):
         at = _walk(page, at, wanted)
+        if number == 1:  # the arrows are announced in words, once they rest
+            expect(page.locator("#live")).to_contain_text("400 from the left, 700 from the top")
         page.keyboard.press("Enter")
         expect(page.locator("#live")).to_contain_text(f"Point {number} of 6,")
         assert name

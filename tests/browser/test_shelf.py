@@ -9,12 +9,10 @@ import pytest
 from PIL import Image
 from playwright.sync_api import expect
 
-from horses.models import CaseSeen, Membership, Person, SignIn
-from horses.services.notes import note_write
+from horses.models import CaseSeen, Membership, Person, SignIn, Visit
 from horses.services.photos import flag_raise_with_photos
 from horses.services.visit_planning import visit_plan
-from tests.access.test_canaries import SCOPES
-from tests.browser.conftest import Open, become
+from tests.browser.conftest import Open
 from tests.browser.line import PORTAL_WORDS, Line, Mode
 from tests.browser.shelf import (
     DAY_MS,
@@ -31,18 +29,20 @@ from tests.browser.shelf import (
 from tests.browser.visitor import Visitor
 from tests.cast import Cast
 from tests.stage import photo
+from tests.visit_boards import BOARDS, visit_board
 
 AS_OF = re.compile(r"As of \d{1,2}:\d\d\.")
 
 
 SPARE = "Object.defineProperty(navigator, 'connection', {value: {saveData: true}});"
+THIN = "Object.defineProperty(navigator, 'connection', {value: {effectiveType: '2g'}});"
 
 
-def on_the_phone(enter: Open, line: Line, person: Person, *, spares: bool = False) -> Visitor:
-    """Signed in, and the worker looks after the page."""
+def on_the_phone(enter: Open, line: Line, person: Person, *, has: str = "") -> Visitor:
+    """Signed in, and the worker looks after the page. `has`: a connection of that kind."""
     one = enter(person, by=line, looks=False)
-    if spares:
-        one.context.add_init_script(SPARE)
+    if has:
+        one.context.add_init_script(has)
     one.watch.lost_on_purpose = True
     one.go("/horses/")
     one.until("navigator.serviceWorker.controller")
@@ -89,13 +89,25 @@ def test_fetching_ahead_is_not_reading(enter: Open, cast: Cast, line: Line, stop
 def test_where_data_is_spared_only_the_stops_are_fetched(
     enter: Open, cast: Cast, line: Line, stop: str
 ) -> None:
-    farrier = on_the_phone(enter, line, cast.farrier, spares=True)
+    farrier = on_the_phone(enter, line, cast.farrier, has=SPARE)
     fetch_ahead(farrier, save_data=True)
     other = f"/cases/{cast.concern.public_id}/"  # his too, and no stop of the day
     assert stop in paths_kept(farrier)
     assert other not in paths_kept(farrier)
     fetch_ahead(farrier)
     assert other in paths_kept(farrier)
+
+
+def test_on_a_thin_line_the_forms_of_the_horse_that_is_open_come_after_the_boards_of_the_stops(
+    enter: Open, cast: Cast, line: Line, stop: str
+) -> None:
+    farrier = on_the_phone(enter, line, cast.farrier, has=THIN)
+    opened = f"/cases/{cast.concern.public_id}/"
+    farrier.go(opened)
+    fetch_ahead(farrier, thin=True)
+    assert {opened + form for form in ("notes/new/", "flags/new/")} <= paths_kept(farrier)
+    asked = [one.split(" ")[1] for one in line.asked]
+    assert asked.index(stop) < asked.index(opened + "notes/new/")
 
 
 def test_a_page_that_was_opened_is_kept(enter: Open, cast: Cast, line: Line) -> None:
@@ -180,6 +192,82 @@ def test_a_form_fetched_the_evening_before_is_of_today_and_says_whose_today_its_
     assert re.search(r"As of \w{3},? \d+ \w{3}, \d+:\d\d", as_of(farrier))
 
 
+def test_the_form_of_a_stop_leads_on_without_a_connection_past_what_was_written_meanwhile(
+    enter: Open, cast: Cast, line: Line, stop: str, now: datetime
+) -> None:
+    other = visit_board(BOARDS[0], cast, now)
+    tomorrow = (now + timedelta(days=1)).date()
+    visit_plan(access=cast.access(cast.farrier, other), on=tomorrow, now=now)
+    farrier = on_the_phone(enter, line, cast.farrier)
+    fetch_ahead(farrier)
+    line.cut()
+    day = f"?day={tomorrow}"
+    farrier.go(f"{stop}visits/new/{day}")
+    bar = farrier.page.locator(".actionbar")
+    expect(bar).to_contain_text(f"Save, then {other.horse.name}")
+    farrier.control("Barefoot all round").click()
+    farrier.control(f"Save, then {other.horse.name}").click()
+    farrier.leaves(farrier.control(f"On to {other.horse.name}").click)
+    assert farrier.page.url.endswith(f"/cases/{other.public_id}/visits/new/{day}")
+    expect(bar).to_contain_text("Save the visit")  # no longer: then the first of them again
+    farrier.control("All as last, reset").click()
+    farrier.control("Save the visit").click()
+    farrier.leaves(farrier.control("To the day").click)
+    assert AS_OF.search(as_of(farrier))
+    expect(farrier.page.get_by_role("heading", level=1)).to_be_visible()
+
+
+def test_a_form_asked_for_from_a_days_list_opens_the_one_that_is_kept(
+    enter: Open, cast: Cast, line: Line, now: datetime
+) -> None:
+    farrier = on_the_phone(enter, line, cast.farrier)
+    path = f"/cases/{cast.case.public_id}/visits/new/"
+    keep_opened(farrier, path)
+    line.cut()
+    farrier.go(f"{path}?day={now.date()}")
+    assert AS_OF.search(as_of(farrier))
+    assert farrier.page.evaluate("document.querySelector('[name=kept_on]').value") == str(
+        now.date()
+    )
+    farrier.fill(words="Trimmed on the way.")
+    for foot in ("LF", "RF", "LH", "RH"):
+        farrier.page.locator(f"#id_{foot}-left").select_option("barefoot")
+    farrier.control("Save the visit").click()
+    expect(farrier.control("To the day")).to_be_visible()
+    [draft] = farrier.page.evaluate("window.drafts.list()")
+    assert draft["action"] == f"{path}?day={now.date()}"
+    line.be("through")
+    farrier.until("window.drafts.now()")
+    assert Visit.objects.get(words="Trimmed on the way.").kept_on == now.date()
+
+
+def test_a_form_asked_for_with_a_day_that_was_reported_has_that_day_without_a_connection(
+    enter: Open, cast: Cast, line: Line, now: datetime
+) -> None:
+    farrier = on_the_phone(enter, line, cast.farrier)
+    path = f"/cases/{cast.case.public_id}/visits/new/"
+    keep_opened(farrier, path)
+    line.cut()
+    reported = (now - timedelta(days=2)).date()
+    farrier.go(f"{path}?on={reported}")
+    expect(farrier.field("kept_on")).to_be_visible()
+    expect(farrier.field("kept_on")).to_have_value(str(reported))
+
+
+@pytest.mark.parametrize(("days", "shown"), [(0, "days=1"), (1, "")])
+def test_the_list_of_a_day_stands_in_the_one_that_is_kept(
+    enter: Open, cast: Cast, line: Line, stop: str, now: datetime, days: int, shown: str
+) -> None:
+    farrier = on_the_phone(enter, line, cast.farrier)
+    fetch_ahead(farrier)
+    day = (now + timedelta(days=days)).date()
+    line.cut()
+    farrier.go(f"/round/?from={day}&days=1")
+    assert AS_OF.search(as_of(farrier))
+    if days:
+        farrier.sees(cast.horse.name)
+
+
 def test_what_comes_late_is_offered_and_kept(enter: Open, cast: Cast, line: Line) -> None:
     owner = on_the_phone(enter, line, cast.owner)
     keep_opened(owner)
@@ -191,6 +279,30 @@ def test_what_comes_late_is_offered_and_kept(enter: Open, cast: Cast, line: Line
     expect(link).to_be_visible()
     assert "did not answer" not in as_of(owner)
     link.click()
+    expect(owner.page.locator("[data-as-of]")).to_have_count(0)
+
+
+def test_requests_that_hang_do_not_keep_the_phone_from_all_that_comes_after(
+    enter: Open, cast: Cast, line: Line, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A browser opens six connections to one site, and asks for nothing more while all of them hang."""
+    from caseboard.views import pages
+
+    quick = pages.worker_script().replace("WAIT_ALONE_MS = 25000", "WAIT_ALONE_MS = 3000")
+    monkeypatch.setattr(pages, "worker_script", lambda: quick)
+    owner = on_the_phone(enter, line, cast.owner)
+    board = f"/cases/{cast.case.public_id}/"
+    parts = ("", "team/", "notes/new/", "flags/new/", "history/")
+    paths = ["/horses/", "/look/", "/notices/", *(board + one for one in parts)]
+    for path in paths:
+        keep_opened(owner, path)
+    line.be("hangs")
+    for path in paths:
+        owner.go(path)
+        assert AS_OF.search(as_of(owner))
+    line.goes_on_without("through")
+    owner.page.wait_for_timeout(4000)
+    owner.go("/horses/")
     expect(owner.page.locator("[data-as-of]")).to_have_count(0)
 
 
@@ -310,33 +422,6 @@ def test_the_page_that_signs_out_can_have_it_emptied_first(
     answer = worker_says(owner, "forget-person", person=cast.owner.public_id)
     assert answer["type"] == "forgotten"
     assert not any(cast.horse.name in text for text in cached(owner).values())
-
-
-def test_no_cache_of_a_phone_holds_what_was_not_for_who_is_signed_in_on_it(
-    enter: Open, cast: Cast, line: Line, now: datetime
-) -> None:
-    """The canaries of the pages, with four people one after another at the same phone, none of whom
-    signed out."""
-    people = {"vet": cast.vet, "farrier": cast.farrier, "owner": cast.owner, "carer": cast.carer}
-    words: dict[str, frozenset[str]] = {}
-    for number, (writer, readers) in enumerate(SCOPES):
-        word = f"canary{number:02}x{'-'.join(sorted(readers))}"
-        words[word] = readers
-        access = cast.access(people[writer], cast.concern)
-        note_write(access=access, body=word, audience=readers, now=now)
-    board = f"/cases/{cast.concern.public_id}/"
-    phone = on_the_phone(enter, line, cast.vet)
-    for role, person in people.items():
-        become(phone, person)
-        phone.go(board)
-        fetch_ahead(phone)
-        found = cached(phone)
-        all_text = "".join(found.values())
-        assert [w for w, readers in words.items() if w in all_text and role not in readers] == []
-        assert any(w in all_text for w, readers in words.items() if role in readers), role
-        assert {name.split()[0] for name in found} <= {"urgent-1", f"kept-1-{person.public_id}"}
-        status = worker_says(phone, "kept-status")
-        assert status["person"] == person.public_id
 
 
 def test_who_was_removed_has_nothing_of_the_case_after_the_next_contact(

@@ -71,8 +71,18 @@ def work_of(found: dict[str, Any]) -> set[tuple[str, str]]:
         ("crack on the left hind, four centimetres, angle 53", after(LH_toe_angle=53)),
         ("left front 50, the farrier before me had it at 46", after(LF_toe_angle=50)),
         ("left front 50, see how he is in six", after(LF_toe_angle=50)),
+        ("left fore fifty um one, right fore 5O", after(LF_toe_angle=51, RF_toe_angle=50)),
+        ("off hined fifty three heal forty four", after(RH_toe_angle=53, RH_heel_angle=44)),
+        ("front toes 50 51 back toes 54 55", after(LF_toe_angle=50, RF_toe_angle=51, LH_toe_angle=54, RH_toe_angle=55)),
+        ("Fifty-one in front and fifty-four behind", after(LF_toe_angle=51, RF_toe_angle=51, LH_toe_angle=54, RH_toe_angle=54)),
+        ("hoof width left fore one twenty eight", after(LF_hoof_width=128)),
+        ("54 left hind, wait, 55 left hind", after(LH_toe_angle=55)),
+        ("LF 51\nRF 52", after(LF_toe_angle=51, RF_toe_angle=52)),
+        ("did the fronts only, hinds next time. 51 and 52.", after(LF_toe_angle=51, RF_toe_angle=52)),
+        ("left fore couldn't get a reading right fore 50", after(RF_toe_angle=50)),
+        ("near fore 51 trimmed off fore 52 trimmed", after(LF_toe_angle=51, RF_toe_angle=52)),
     ],
-)
+)  # fmt: skip
 def test_a_value_is_read_as_it_is_said(
     read: Read, line: str, values: dict[tuple[str, str, str], float]
 ) -> None:
@@ -132,6 +142,30 @@ def test_what_is_no_sure_value_stays_text(read: Read, line: str) -> None:
     found = read(line)
     assert found["chips"] == []
     assert found["rest"]
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "left fore fifty, kettle and a half",  # a piece of the number is left over
+        "left fore 48 50",  # two for one
+        "medial, honestly, heel 36 on the left fore",  # a name that nobody took
+        "left sunny fore 50",  # a word between the side and its foot
+        "left fore 41",  # no toe is so flat, as a rule
+        "I'd like 52 eventually but the left fore is 51",
+        "left fore 51, that was the right fore, sorry",
+        "reset the fronts, trimmed the hinds. 50 near, 51 off.",  # of which pair?
+        "86 on the near hind and 85 on the off. Before the trim that was.",
+        "fifty, honestly, and fifty one in front",
+        "before I the did anything the right fore stood at 46",
+        "left fore 50, 51 RF, 52",
+    ],
+)
+def test_a_value_is_asked_about_where_its_sentence_was_not_all_understood(
+    read: Read, line: str
+) -> None:
+    chips = read(line)["chips"]
+    assert not [chip for chip in chips if chip["sure"] and chip["kind"] == "value"]
 
 
 def test_a_list_of_two_is_left_before_right_and_never_sure(read: Read) -> None:

@@ -19,8 +19,8 @@ def minus(who: Visitor, name: str) -> Locator:
 
 
 def same(who: Visitor, name: str) -> Locator:
-    """ "the same" while nothing is in the box, "clear" afterwards."""
-    return val(who, name).locator(".tail")
+    """The last value over the empty box: measured, the same."""
+    return val(who, name).locator(".same")
 
 
 def fills(who: Visitor, asked: str) -> Locator:

@@ -39,6 +39,7 @@ APART = {
     "css/sheet-fonts.css",
     "css/sheet.css",
     "css/visit.css",
+    "js/card-asked.js",
     "js/chart.js",
     "js/drafts/waiting.js",
     "js/flag.js",

@@ -12,7 +12,14 @@ import pytest
 from PIL import Image, PngImagePlugin
 
 from caseboard.lib import photo
-from caseboard.lib.photo import MAX_BYTES, MAX_SIDE_PX, Photo, PictureUnreadable, photo_read
+from caseboard.lib.photo import (
+    MAX_BYTES,
+    MAX_FILM_BYTES,
+    MAX_SIDE_PX,
+    Photo,
+    PictureUnreadable,
+    photo_read,
+)
 from caseboard.lib.photo_child import TooManyPixels, drawn_anew
 
 pillow_heif.register_heif_opener()  # writes the files that are sent
@@ -298,7 +305,7 @@ def test_a_file_over_the_limit_is_refused_without_being_read() -> None:
             raise AssertionError("read")
 
     with pytest.raises(PictureUnreadable, match="12 MB"):
-        photo_read(Unread(), size_bytes=MAX_BYTES + 1)
+        photo_read(Unread(), size_bytes=MAX_FILM_BYTES + 1)
 
 
 def test_a_file_that_lies_about_its_size_is_refused_too() -> None:
@@ -312,9 +319,9 @@ def test_a_heic_that_claims_too_many_pixels_is_refused(monkeypatch: pytest.Monke
         read(sent(picture(60, 40), "HEIF"))
 
 
-def test_the_server_itself_never_loads_the_heic_decoder() -> None:
-    """It runs in the limited process only."""
-    code = "import sys, caseboard.lib.photo; print('pi_heif' in sys.modules)"
+def test_the_server_itself_never_loads_a_decoder_of_phones_or_films() -> None:
+    """They run in the limited process only."""
+    code = "import sys, caseboard.lib.photo; print(bool({'pi_heif', 'pydicom'} & {*sys.modules}))"
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert said.stdout.strip() == "False"
 

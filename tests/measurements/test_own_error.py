@@ -13,10 +13,13 @@ from measurements.queries.numbers import Numbers, numbers_of
 from measurements.queries.repeats import reading_sd
 from measurements.rules.shapes import measured
 from measurements.series.sources import assumptions
+from measurements.services.picture_points import points_place
 from measurements.verdicts.bands import band_look
 from measurements.verdicts.trend_short import measured_now
 from tests import build
 from tests.cast import Cast
+from tests.pictures import picture
+from tests.stage_pictures import WITH_CARD
 
 pytestmark = pytest.mark.usefixtures("clock_stands")
 DAY = date(2026, 6, 1)
@@ -28,7 +31,15 @@ def numbers(cast: Cast) -> Numbers:
 
 
 @pytest.fixture
-def pictured(cast: Cast, now: datetime) -> Cast:
+def points_id(cast: Cast, now: datetime) -> int:
+    access = cast.access(cast.farrier)
+    side = picture(access, now)
+    row = points_place(access=access, picture_id=side.public_id, placed=WITH_CARD, now=now)
+    return int(row.pk)
+
+
+@pytest.fixture
+def pictured(cast: Cast, now: datetime, points_id: int) -> Cast:
     """A toe angle by gauge, and one off a picture with its own error."""
     access = cast.access(cast.farrier)
     build.reading(access, now, "LF", "toe_angle", 52, DAY)
@@ -42,6 +53,7 @@ def pictured(cast: Cast, now: datetime) -> Cast:
         method="photo_card",
         trim_state="before",
         sd=OWN,
+        points_id=points_id,
     )
     return cast
 
@@ -75,23 +87,24 @@ def test_a_band_is_compared_with_it(pictured: Cast, now: datetime) -> None:
     assert look.sd == 0.625
 
 
-def test_without_its_own_error_a_reading_has_its_methods(cast: Cast, now: datetime) -> None:
+def test_without_its_own_error_a_reading_has_its_methods(
+    cast: Cast, now: datetime, points_id: int
+) -> None:
     access = cast.access(cast.farrier)
-    build.reading(access, now, "LF", "toe_angle", 52, DAY, method="photo_card")
+    build.reading(access, now, "LF", "toe_angle", 52, DAY, method="photo_card", points_id=points_id)
     (row,) = numbers(cast).readings["LF", "toe_angle"]
     assert reading_sd(row, {}) == error_sd(QUANTITIES["toe_angle"], Method.PHOTO_CARD)
 
 
 def test_a_persons_repeats_do_not_replace_what_the_picture_says(
-    pictured: Cast, now: datetime
+    pictured: Cast, now: datetime, points_id: int
 ) -> None:
     access = pictured.access(pictured.farrier)
+    card = {"method": "photo_card", "trim_state": "between", "points_id": points_id}
     for week in range(4):
         on = DAY + timedelta(days=60 + week)
         for value in (50, 54):
-            build.reading(
-                access, now, "LF", "toe_angle", value, on, method="photo_card", trim_state="between"
-            )
+            build.reading(access, now, "LF", "toe_angle", value, on, **card)
     rows = numbers(pictured).series("LF", "toe_angle")
     assert rows[1].sd == 0.625
     assert rows[-1].sd > 1.0

@@ -42,7 +42,7 @@ def test_a_farrier_places_points_and_writes_the_values_down(cast: Cast, side: Pi
     said = answer.content.decode()
     assert "photo with card" in said
     assert "toe length" in said
-    assert "Not tried on real photographs of feet" in said
+    assert "No real photographs of feet with a card were available to us" in said
     row = PicturePoints.objects.get()
     assert (row.card_corners is not None, row.shoe_then, row.blind) == (True, "on", True)
 

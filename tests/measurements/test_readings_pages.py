@@ -9,13 +9,14 @@ from django.http import HttpResponse
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from horses.models import Trim
+from horses.models import Picture, Trim
 from horses.services.visits import WorkDone
 from measurements.models import Reading
 from measurements.services.readings import reading_correct
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door, shut, text_of, verbs
+from tests.horses.views.test_photo_pages import upload
 
 pytestmark = pytest.mark.usefixtures("clock_stands")
 
@@ -318,3 +319,44 @@ def test_the_page_of_a_corrected_reading_leads_to_the_one_that_stands(
     answer = Door(cast.farrier, cast.case).get("reading_correct", old.public_id)
     assert answer.status_code == 302
     assert Reading.objects.get(corrects=old).public_id in answer["Location"]
+
+
+# -- with a picture
+
+
+def with_picture(**fields: Any) -> dict[str, Any]:
+    sent = {"LF-toe_angle": "50", "picture_view": "side", "picture_foot": "LF", **fields}
+    return {"pictures": [upload()], **sent}
+
+
+def test_a_picture_is_taken_with_the_readings_of_its_day(cast: Cast) -> None:
+    assert send(cast, **with_picture(client_key="k")).status_code == 302
+    assert send(cast, **with_picture(client_key="k")).status_code == 302  # sent twice
+    picture, reading = Picture.objects.get(), Reading.objects.get()
+    assert (picture.foot, picture.view, picture.thing_kind) == ("LF", "side", "")
+    assert picture.taken_on == reading.taken_on == date(2026, 11, 1)
+    assert [v for v in verbs(cast.case) if v in ("readings.recorded", "picture.added")] == [
+        "readings.recorded",
+        "picture.added",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("fields", "said"),
+    [
+        ({"LF-toe_angle": "5000"}, "5000"),
+        ({"LF-toe_angle": ""}, "Write down at least one value."),
+        ({"picture_foot": ""}, "Choose the foot that it shows."),
+        ({"picture_view": "film_side"}, "Films are for the vet."),
+    ],
+)
+def test_where_something_is_wrong_neither_is_kept_and_the_picture_is_asked_for_again(
+    cast: Cast, fields: dict[str, str], said: str
+) -> None:
+    answer = send(cast, **with_picture(**fields))
+    page = text_of(answer)
+    assert answer.status_code == 422
+    assert said in page
+    assert "choose the photos again" in page
+    assert not Picture.objects.exists()
+    assert not Reading.objects.exists()

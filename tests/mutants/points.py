@@ -3,6 +3,8 @@
 from tests.mutants.row import Mutant, rows
 
 SERVICE = "tests/measurements/test_points_service.py"
+TOLD = "tests/measurements/test_card_told_pages.py"
+NUMBERS = "tests/measurements/test_card_numbers.py"
 PAGES = "tests/measurements/test_points_pages.py"
 OF_VISIT = "tests/measurements/test_picture_of_visit.py"
 
@@ -97,6 +99,61 @@ POINTS = (
             "points that were placed after a look at the first refine the error",
             "picture__points__in=wanted, blind=True",
             "picture__points__in=wanted",
+        ),
+    ),
+    *rows(
+        "measurements/queries/picture_points.py",
+        TOLD,
+        Mutant(
+            "a card placed by hand is taken for a found one",
+            "        if self.by_hand:\n",
+            "        if False:\n",
+        ),
+        Mutant(
+            "what was told of the card's place is not reckoned with",
+            "float(self.nearer_mm or 0)",
+            "0.0",
+        ),
+    ),
+    *rows(
+        "measurements/queries/card_uses.py",
+        NUMBERS,
+        Mutant(
+            "the cards of others are taken for one's own",
+            "added_by=person, card_number",
+            "card_number",
+        ),
+        Mutant(
+            "a card tells of what the person may not read",
+            "if pictures_for(access).standing().filter(pk=picture.pk).exists():",
+            "if True:",
+        ),
+    ),
+    *rows(
+        "measurements/services/readings.py",
+        "tests/measurements/test_typed_methods.py",
+        Mutant(
+            "a value of points may be typed",
+            "    if Method(taken.method) in BY_POINTS and taken.points_id is None:\n",
+            "    if False:\n",
+        ),
+    ),
+    *rows(
+        "measurements/panels/points_sentences.py",
+        "tests/measurements/test_picture_helps.py",
+        Mutant(
+            "pictures are said to help where a foot is measured after the trim too",
+            "set(measured) != {TrimState.BEFORE.value}",
+            "not measured",
+        ),
+    ),
+    *rows(
+        "measurements/hoof/pictures/sightings.py",
+        "tests/hoof/pictures/test_card_told.py",
+        Mutant(
+            "a card told nearer is taken for one further away",
+            "card.nearer_mm + off_sd_mm",
+            "off_sd_mm - card.nearer_mm",
         ),
     ),
     *rows(

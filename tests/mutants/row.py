@@ -20,6 +20,10 @@ class Mutant:
     fresh: bool = False  # the tables are made anew: the slip is in how they are made
     lives: str = ""  # why no test can see it; such rows count as survivors
 
+    @property
+    def needs_a_browser(self) -> bool:
+        return any(path.startswith("tests/browser/") for path in self.tests)
+
     def applied(self, text: str) -> str:
         """The text of the file with the slip in it; refuses a row that no longer fits."""
         found = text.count(self.old)

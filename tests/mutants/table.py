@@ -9,6 +9,8 @@ from tests.mutants.importing import IMPORTING
 from tests.mutants.jobs import JOBS
 from tests.mutants.ledger import LEDGER
 from tests.mutants.notices import NOTICES
+from tests.mutants.phone import PHONE
+from tests.mutants.pictures import OF_PICTURES
 from tests.mutants.points import POINTS
 from tests.mutants.queries import QUERIES
 from tests.mutants.row import Mutant
@@ -26,6 +28,8 @@ TABLE: tuple[Mutant, ...] = (
     *JOBS,
     *LEDGER,
     *NOTICES,
+    *PHONE,
+    *OF_PICTURES,
     *POINTS,
     *QUERIES,
     *RULES,

@@ -18,7 +18,9 @@ def test_every_row_still_applies_and_leaves_a_program() -> None:
     wrong = []
     for row in TABLE:
         try:
-            ast.parse(row.applied((HOME / row.file).read_text()))
+            changed = row.applied((HOME / row.file).read_text())
+            if row.file.endswith(".py"):
+                ast.parse(changed)
         except (Stale, SyntaxError, FileNotFoundError) as error:
             wrong.append(f"{row.slip}: {error}")
     assert wrong == []

@@ -27,7 +27,8 @@ class Command(BaseCommand):
     help = (
         "Writes the face of the card as a PNG that prints at its true size, and says as JSON the side "
         "of its black square in mm and where the square's outer corners lie in pixels: clockwise from "
-        "its top left, (0, 0) being the centre of the first pixel."
+        "its top left, (0, 0) being the centre of the first pixel. No real photographs of feet with a "
+        "card were available to us: what it is good for is reckoned and simulated."
     )
     requires_system_checks: list[str] = []  # it needs no database
 

@@ -3,7 +3,8 @@
  * A page asks the worker to fetch ahead while there is a signal, and to look whether all that is kept is
  * still open to this person. A page that came from the shelf says as of when it is; it offers the page as it
  * is now when that has come, or when the connection is back.
- * Others hear "kept:status" on the document, with what the worker says of the shelf and the phone's room. */
+ * Others hear "kept:status" on the document, with what the worker says of the shelf and the phone's room, and
+ * "kept:open" with the homes of the cases that are open to this person. */
 "use strict";
 (() => {
   const worker = navigator.serviceWorker;
@@ -22,7 +23,10 @@
   }
   addEventListener("online", () => offerFresh("The connection is back: load it again"));
   if (!worker || !globalThis.caches) return;
-  worker.addEventListener("message", (event) => { if (event.data?.type === "kept-fresher") offerFresh("It has come now: show it"); });
+  worker.addEventListener("message", ({ data }) => {
+    if (data?.type === "kept-fresher") offerFresh("It has come now: show it");
+    if (data?.type === "kept-open" && data.person === person) document.dispatchEvent(new CustomEvent("kept:open", { detail: data }));
+  });
   worker.startMessages?.();
 
   /* Asks the worker something and hands on its answer; null when none comes. */
@@ -44,8 +48,8 @@
   async function ahead(now) {
     if (!person || navigator.onLine === false) return;
     const { saveData, effectiveType } = navigator.connection ?? {};
-    const isThin = Boolean(saveData) || /2g/.test(effectiveType ?? "");
-    await asked({ type: "fetch-ahead", address: strip ? "" : location.href, isNew, saveData: isThin, now });
+    const isThin = /2g/.test(effectiveType ?? "");
+    await asked({ type: "fetch-ahead", address: strip ? "" : location.href, isNew, saveData: Boolean(saveData), isThin, now });
     await tellStatus();
   }
 

@@ -3,11 +3,13 @@
 Hartley & Zisserman, Multiple View Geometry 2nd ed., section 2.3 and 4.1 (from memory).
 """
 
+import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from measurements.hoof.pictures.measured import Card, Floats, UnusablePicture
+from measurements.hoof.pictures.measured import Card, Floats, Point, UnusablePicture
 
 # Corners of a card of side 1 about its middle, as printed: right and down are positive.
 UNIT_CORNERS: Floats = np.array([[-0.5, -0.5], [0.5, -0.5], [0.5, 0.5], [-0.5, 0.5]])
@@ -49,6 +51,12 @@ def as_it_stands(card: Card) -> Card:
     first = along.index(max(along))
     turned = [corners[(first + step) % 4] for step in range(4)]
     return replace(card, corners=(turned[0], turned[1], turned[2], turned[3]))
+
+
+def in_order(corners: Sequence[Point]) -> list[Point]:
+    """Corners of one square in whatever order they were tapped, clockwise as seen (y down)."""
+    middle = np.mean(np.array(corners, dtype=np.float64), axis=0)
+    return sorted(corners, key=lambda at: math.atan2(at[1] - middle[1], at[0] - middle[0]))
 
 
 def is_convex(corners: Floats) -> bool:

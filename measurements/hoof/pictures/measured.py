@@ -31,6 +31,16 @@ def card_off_sd_mm(off_mm: float) -> float:
 
 
 CARD_OFF_MM_SD = card_off_sd_mm(CARD_OFF_MM)
+# Somebody who says by how much the card stood off says it by eye: SD, a share of it. House default.
+TOLD_OFF_SD_SHARE = 0.25
+# The corners of a card that is not found by itself are tapped as any other point is, under the same
+# glass; but what is dirty or folded hides where its edge would run. House default.
+CORNER_BY_HAND_OF_TAP = 1.25
+
+
+def corner_by_hand_px(tap_px: float) -> float:
+    """SD (px, along each axis) of a card's corner placed by somebody whose taps have this SD (> 0)."""
+    return CORNER_BY_HAND_OF_TAP * tap_px
 
 
 class UnusablePicture(HoofError):
@@ -43,7 +53,8 @@ class Card:
 
     `corners`: the corners of its square in px, as printed: top left, top right, bottom right,
     bottom left. `side_mm`: its side as printed (> 0). `side_sd_share`: SD of that size as a share
-    of it. `corner_px`: SD of a found corner along each axis. Raises `UnusablePicture`.
+    of it. `corner_px`: SD of a found corner along each axis. `nearer_mm`: how much nearer to the
+    camera than the foot's middle it was told to stand (< 0: further away). Raises `UnusablePicture`.
     """
 
     corners: tuple[Point, Point, Point, Point]
@@ -53,11 +64,19 @@ class Card:
     side_sd_share: float = 0.0025
     # Measured on blurred, dim and compressed pictures: median distance 0.37 px, 90 % under 0.62.
     corner_px: float = 0.3
+    nearer_mm: float = 0.0
+
+    @property
+    def told_sd_mm(self) -> float:
+        """SD of what was told of where it stands, mm."""
+        return TOLD_OFF_SD_SHARE * abs(self.nearer_mm)
 
     def __post_init__(self) -> None:
         if len(self.corners) != 4:
             raise UnusablePicture("A card has four corners.")
         checked(self.corners)
+        if not math.isfinite(self.nearer_mm):
+            raise UnusablePicture("How far the card stands off must be a number.")
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ from measurements.hoof.pictures.measured import (
 )
 from measurements.hoof.pictures.views import VIEWS, measure
 from measurements.pictures.card_photo import Searched, photo_searched
+from measurements.pictures.known import KNOWN, TRIED
 from measurements.pictures.measure import card_of, result_of
 from measurements.pictures.points_file import (
     BadPoints,
@@ -51,7 +52,7 @@ class Command(BaseCommand):
     help = (
         "Measures a foot on one picture. Points are in pixels of the picture turned upright as its "
         "data say, as every viewer shows it; with --as-stored in pixels of the file as it is stored. "
-        "(0, 0) is the centre of the top left pixel, y runs down."
+        "(0, 0) is the centre of the top left pixel, y runs down. " + TRIED + " " + KNOWN
     )
     requires_system_checks: list[str] = []  # it needs no database
 

@@ -40,6 +40,15 @@ def test_todays_and_tomorrows_stops_come_with_their_forms_and_feet(
     assert page(cast.case, "foot", "RH") in found.homes[home]
 
 
+def test_a_stops_form_comes_as_the_list_of_its_day_opens_it(cast: Cast, now: datetime) -> None:
+    planned(cast, cast.case, now, days=1)
+    tomorrow = (now + timedelta(days=1)).date()
+    address = f"{page(cast.case, 'visit_new')}?day={tomorrow}"
+    home = page(cast.case, "board")
+    assert address in shelf(cast.farrier, now).homes[home]
+    assert address not in shelf(cast.owner, now).homes[home]
+
+
 def test_the_day_after_tomorrow_is_no_stop_yet(cast: Cast, now: datetime) -> None:
     planned(cast, cast.case, now, days=2)
     found = shelf(cast.farrier, now)

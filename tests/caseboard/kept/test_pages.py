@@ -38,6 +38,7 @@ PARTS_AND_ANSWERS = [
     "draft_sender",
     "shelf",
     "notice",
+    "card_asked",
     "points_card",
     "points_values",
 ]

@@ -4,9 +4,19 @@ import random
 from dataclasses import asdict, dataclass
 from typing import Any
 
-FARRIERS_HORSES = 14
-NOTED = 4  # of them, the last: the owner's notes, flags and answers, and the farrier's
-OWNERS_HORSES = 6  # of which the owner says that the farrier was there
+
+@dataclass(frozen=True)
+class Horses:
+    """The farrier's come first."""
+
+    farriers: int
+    noted: int  # of them, the last: the owner's notes, flags and answers, and the farrier's
+    owners: int  # of which the owner says that the farrier was there
+
+    @property
+    def answered(self) -> range:
+        """Those with plan items."""
+        return range(self.farriers - self.noted, self.farriers)
 
 
 @dataclass
@@ -38,16 +48,18 @@ class Amounts:
     words: int
     visits: int
     readings: int
+    horses: Horses
 
 
-LONG = Amounts((38, 34), (16, 24), 4, 10, 14, 12, 6, 14, 28)
-SHORT = Amounts((2, 1), (1, 1), 1, 1, 1, 1, 1, 1, 1)
+LONG = Amounts((38, 34), (16, 24), 4, 10, 14, 12, 6, 14, 28, Horses(14, 4, 6))
+SHORT = Amounts((2, 1), (1, 1), 1, 1, 1, 1, 1, 1, 1, Horses(3, 2, 1))
 
 
 def entries_of(found: dict[str, Any], amounts: Amounts, chance: random.Random) -> list[Entry]:
     """In the order in which they are written."""
     cases: list[str] = found["cases"]
-    noted = cases[FARRIERS_HORSES - NOTED : FARRIERS_HORSES]
+    horses = amounts.horses
+    noted = [cases[number] for number in horses.answered]
     items = [(case, item) for case, several in found["items"].items() for item in several]
     made: list[Entry] = []
 
@@ -56,26 +68,26 @@ def entries_of(found: dict[str, Any], amounts: Amounts, chance: random.Random) -
 
     for who, notes, flags in zip(("owner", "farrier"), amounts.notes, amounts.flags, strict=True):
         for number in range(notes):
-            add(who, "note", noted[number % NOTED])
+            add(who, "note", noted[number % horses.noted])
         for number in range(flags):
-            add(who, "flag", noted[number % NOTED], picture=number % 3 == 0)
+            add(who, "flag", noted[number % horses.noted], picture=number % 3 == 0)
     for number in range(amounts.urgent):
-        add("owner", "urgent", noted[number % NOTED])
+        add("owner", "urgent", noted[number % horses.noted])
     for number in range(amounts.looks):
         add("owner", "look", cases[number])
     for number in range(amounts.agreed + amounts.declined):
         case, item = items[number]
         add("owner", "agree" if number < amounts.agreed else "decline", case, item=item)
     for number in range(amounts.words):
-        add("owner", "word", cases[FARRIERS_HORSES + number])
+        add("owner", "word", cases[horses.farriers + number])
     for number in range(amounts.visits):
         add("farrier", "visit", cases[number], value=f"{48 + number / 10:.1f}")
     for number in range(amounts.readings):
-        foot = ("RF", "LH")[number // FARRIERS_HORSES]
+        foot = ("RF", "LH")[number // horses.farriers]
         add(
             "farrier",
             "reading",
-            cases[number % FARRIERS_HORSES],
+            cases[number % horses.farriers],
             item=foot,
             value=f"{50 + number / 10:.1f}",
         )

@@ -1,4 +1,4 @@
-"""An owner, a farrier, twenty horses with plan items to answer, both signed in. Prints JSON."""
+"""An owner, a farrier, their horses with plan items to answer, both signed in. Prints JSON."""
 
 import json
 import os
@@ -7,8 +7,10 @@ from datetime import timedelta
 
 import django
 
+from tests.chaos.morning.entries import Horses
 
-def main(items_each: int) -> None:
+
+def main(horses: Horses, items_each: int) -> None:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "caseboard.settings")
     django.setup()
 
@@ -23,7 +25,6 @@ def main(items_each: int) -> None:
     from horses.services.plan import plan_item_propose
     from tests import build
     from tests.cast import join, person
-    from tests.chaos.morning.entries import FARRIERS_HORSES, NOTED, OWNERS_HORSES
 
     now = clock.now()
     at = now - timedelta(days=30)
@@ -31,14 +32,14 @@ def main(items_each: int) -> None:
     items: dict[str, list[str]] = {}
     with transaction.atomic():
         owner, farrier = person("Ola Morning"), person("Finn Morning")
-    for number in range(FARRIERS_HORSES + OWNERS_HORSES):
+    for number in range(horses.farriers + horses.owners):
         with transaction.atomic():
             fields = {"name": f"Horse {number:02d}", "emergency_vet_phone": "0100 999"}
             horse = horse_create(person=owner, fields=fields, now=at)
             case = Case.objects.get(horse=horse)
             join(case, farrier, Role.FARRIER, at)
         cases.append(case.public_id)
-        if not FARRIERS_HORSES - NOTED <= number < FARRIERS_HORSES:
+        if number not in horses.answered:
             continue
         access = access_get(farrier, case.public_id)
         items[case.public_id] = [
@@ -57,4 +58,5 @@ def main(items_each: int) -> None:
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]))
+    farriers, noted, owners, each = map(int, sys.argv[1:])
+    main(Horses(farriers, noted, owners), each)

@@ -29,7 +29,7 @@ KINDS = ("offline", "hangs", "taken, answer lost", "portal page", "server killed
 MODES: dict[str, tuple[Mode, ...]] = {
     "offline": ("cut",),
     "hangs": ("hangs",),
-    "taken, answer lost": ("deaf",),
+    "taken, answer lost": ("deaf", "mute"),
     "portal page": ("portal", "portal_leads_away"),
     "server killed": ("through",),  # what meets the requests is a port where nobody listens
 }
@@ -117,7 +117,9 @@ def morning(plan: Plan, folder: Path, server_url: str) -> Found:
     if chromium is None:
         raise RuntimeError("no Chromium")
     with House(folder, server_url) as house:
-        found = house.tell("tests.chaos.morning.fill", str(plan.items_each))
+        horses = plan.amounts.horses
+        amounts = (horses.farriers, horses.noted, horses.owners, plan.items_each)
+        found = house.tell("tests.chaos.morning.fill", *map(str, amounts))
         port = house.web() if server_url else house.serve()
         with sync_playwright() as playwright:
             day = Day(plan, house, port, found, folder)

@@ -34,6 +34,7 @@ class Cell:
     fill: tuple[float, float] = (0.25, 0.45)
     toe_part: tuple[float, float] = (0.33, 0.6)
     card_off: float = 10.0
+    card_nearer: float = 0.0  # beside that, always so much nearer to the camera
     card_turned: float = 5.0
     card_leans: float = 1.5
     card_rolled: float = 5.0
@@ -122,7 +123,7 @@ def foot(rng: np.random.Generator, cell: Cell) -> tuple[dict[str, Floats], dict[
 
 def card_corners(rng: np.random.Generator, cell: Cell, facing: float, side: float) -> list[Floats]:
     """The card's corners in the world as printed: top left, top right, bottom right, bottom left."""
-    off = rng.uniform(-cell.card_off, cell.card_off)
+    off = cell.card_nearer + rng.uniform(-cell.card_off, cell.card_off)
     true_side = side * (1 + rng.normal(0, cell.size_sd))
     middle = np.array([facing * rng.uniform(60, 110), off, rng.uniform(45, 75)])
     turn = math.radians(rng.uniform(-cell.card_turned, cell.card_turned))

@@ -1,6 +1,7 @@
 """Pictures of a board: who adds them to what, who sees them, and what becomes of them."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 
 import pytest
@@ -128,6 +129,21 @@ def test_only_a_vet_adds_to_an_examination_and_adds_films(stage: Stage, now: dat
         added(stage, "farrier", now, of="exam", of_id=exam)
     with pytest.raises(DeedRefused, match="Films are for the vet"):
         added(stage, "farrier", now, film)
+
+
+@pytest.mark.parametrize("view", ["side", "place", "film_side"])
+def test_a_dicom_file_is_a_film_whatever_it_is_called(
+    stage: Stage, now: datetime, view: str
+) -> None:
+    sent = Taken([replace(photo(), is_film=True)], Shown(view, "LF"))
+    with pytest.raises(DeedRefused, match="Films are for the vet"):
+        pictures_add(access=stage.access("farrier"), taken=sent, now=now)
+    if view == "film_side":
+        assert pictures_add(access=stage.access("vet"), taken=sent, now=now)[0].is_film
+        return
+    with pytest.raises(DeedRefused, match="is a film") as refused:
+        pictures_add(access=stage.access("vet"), taken=sent, now=now)
+    assert refused.value.field == "picture_view"
 
 
 def test_anybody_adds_to_a_visit_or_a_look(stage: Stage, now: datetime) -> None:

@@ -267,6 +267,36 @@ def test_a_photo_is_added_later_by_anyone_on_the_team(cast: Cast, photo: Picture
     }
 
 
+def test_of_a_photo_added_later_it_can_be_said_what_it_shows(cast: Cast, photo: Picture) -> None:
+    """Then it can be measured and compared, as every other picture."""
+    door = Door(cast.carer, cast.case)
+    flag = flag_of(photo).public_id
+    more = {"picture_view": "side", "picture_foot": "RH", "client_key": "k"}
+    for _ in range(2):
+        door.post("flag_photos", flag, photos=[upload(jpeg("green"))], **more)
+    later = flag_of(photo).pictures.exclude(pk=photo.pk).get()
+    assert (later.view, later.foot) == ("side", "RH")
+    assert "From the side" in text_of(door.get("flag", flag))
+    assert photo.view == "place"
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ({"picture_view": "side"}, "Choose the foot that it shows."),
+        ({"picture_view": "film_side", "picture_foot": "LF"}, "Films are for the vet."),
+    ],
+)
+def test_what_it_cannot_show_is_said(
+    cast: Cast, photo: Picture, more: dict[str, str], said: str
+) -> None:
+    door = Door(cast.farrier, cast.case)
+    flag = flag_of(photo).public_id
+    door.post("flag_photos", flag, photos=[upload(jpeg("green"))], **more)
+    assert said in text_of(door.get("flag", flag))
+    assert flag_of(photo).pictures.count() == 1
+
+
 def test_nothing_or_no_photo_is_said_and_nothing_is_kept(cast: Cast, photo: Picture) -> None:
     door = Door(cast.vet, cast.case)
     flag = flag_of(photo).public_id

@@ -17,6 +17,8 @@ from tests import pictures
 from tests.cast import Cast
 from tests.horses.doors import Door, text_of
 from tests.horses.views.test_photo_pages import jpeg, upload
+from tests.lib.test_film_files import film
+from tests.lib.test_film_files import sent as film_sent
 from tests.stage import photo
 
 pytestmark = pytest.mark.usefixtures("clock_stands")
@@ -77,6 +79,21 @@ def test_what_cannot_be_is_said_beside_its_field(
 def test_films_are_offered_to_the_vet_only(cast: Cast) -> None:
     assert "Film from the side" in text_of(Door(cast.vet, cast.case).get("picture_new"))
     assert "Film from the side" not in text_of(Door(cast.farrier, cast.case).get("picture_new"))
+
+
+def test_a_vet_sends_the_file_that_the_device_exported(cast: Cast) -> None:
+    vet = Door(cast.vet, cast.case)
+    assert ".dcm" in text_of(vet.get("picture_new"))
+    assert ".dcm" not in text_of(Door(cast.owner, cast.case).get("picture_new"))
+    answer = vet.post("picture_new", **side(pictures=[upload(film_sent(film()), "x.dcm")]))
+    assert (answer.status_code, Picture.objects.count()) == (422, 0)
+    assert "A DICOM file is a film" in text_of(answer)
+    again = side(picture_view="film_side", pictures=[upload(film_sent(film()), "x.dcm")])
+    assert vet.post("picture_new", **again).status_code == 302
+    kept = Picture.objects.get()
+    assert (kept.is_film, kept.width_px, kept.height_px) == (True, 100, 60)
+    with kept.file.open() as drawn:
+        assert b"CANARY" not in drawn.read()
 
 
 def test_a_note_takes_a_picture_and_only_its_readers_see_it_anywhere(cast: Cast) -> None:

@@ -98,3 +98,13 @@ def test_a_broken_or_missing_picture_ends_with_words(photo: Path) -> None:
     photo.unlink()
     with pytest.raises(CommandError, match="cannot be read"):
         measured(photo, POINTS)
+
+
+@pytest.mark.parametrize("command", ["measure_picture", "picture_card"])
+def test_the_help_says_that_no_real_feet_were_tried(
+    command: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit):
+        call_command(command, "--help")
+    said = " ".join(capsys.readouterr().out.split())
+    assert "No real photographs of feet with a card were available to us" in said

@@ -40,7 +40,7 @@ const drafts = (window.drafts ??= {});
       action: new URL(submitter?.getAttribute("formaction") || form.getAttribute("action") || answeredAt || location.href, location.href).href.replace(location.origin, "").replace(/#.*/, ""),
       values, files: apart.length ? [] : files, apart, shown: forms.shown(form, submitter), pressed: submitter?.name ? [submitter.name, submitter.value] : null,
       numbers: numbersHere(),
-      writtenAt: Date.now(), madeAt: was?.madeAt ?? Date.now(), state: "waiting", tries: was?.tries ?? 0, last: null,
+      writtenAt: Date.now(), contact: drafts.clock.contact(), madeAt: was?.madeAt ?? Date.now(), state: "waiting", tries: was?.tries ?? 0, last: null,
     };
   }
 

@@ -20,6 +20,7 @@ const drafts = (window.drafts ??= {});
     const tries = draft.tries + 1;
     switch (answer.kind) {
       case "accepted":
+        keptIsOld(draft, answer);
         if (draft.apart?.length) await picturesOf(draft, answer);
         else await store.forget(draft.id);
         document.dispatchEvent(new CustomEvent("drafts:sent", { detail: { draft, answer } }));
@@ -28,7 +29,7 @@ const drafts = (window.drafts ??= {});
         await store.change(draft.id, { state: "needs you", tries, last: { at, words: answer.said.join(" "), to: answer.to } });
         return true;
       case "page":
-        if (isAcceptance(draft, answer)) { await store.forget(draft.id); return true; }
+        if (isAcceptance(draft, answer)) { keptIsOld(draft, answer); await store.forget(draft.id); return true; }
         await store.change(draft.id, { state: "needs you", tries, last: { at, status: answer.status, html: answer.html } });
         return true;
       case "later":
@@ -43,6 +44,11 @@ const drafts = (window.drafts ??= {});
         return false;
     }
   }
+
+  /* What the phone keeps of that horse for reading is from before: noted at once, fetched anew when the
+   * last one has been sent, so that the sending does not wait for it. */
+  const tellWorker = (paths, isLast) => navigator.serviceWorker?.controller?.postMessage({ type: "kept-changed", paths, isLast });
+  const keptIsOld = ({ action, caseId }, { to }) => tellWorker([action, to, caseId && `/cases/${caseId}/`].filter(Boolean), !draining);
 
   /* Some deeds are answered by a page at once (a link that was made): it names the form as accepted. */
   function isAcceptance(draft, { status, html }) {
@@ -92,7 +98,7 @@ const drafts = (window.drafts ??= {});
       const tried = new Set();
       for (;;) {
         const next = (await due()).find((draft) => !tried.has(draft.id));
-        if (!next) return !(await due()).length;
+        if (!next) { if (tried.size) tellWorker([], true); return !(await due()).length; }
         tried.add(next.id);
         const done = await attempt(next.id, { later: true });
         if (done && !done.goesOn) return false;

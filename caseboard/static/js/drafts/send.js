@@ -6,7 +6,8 @@ drafts.send = (() => {
   const WAIT_MS = 20000; // house default, as for the parts of a page
   const SLOWEST_BYTES_MS = 4; // 4 kB a second; house default
   const SENDER = "/me/waiting/sender/";
-  let token = "";
+  const HEARD_FOR_MS = 60000; // house default
+  let token = "", heardAt = 0;
 
   const signal = (ms) => AbortSignal.timeout(ms);
   const size = (draft) => draft.files.reduce((sum, file) => sum + file.blob.size, 0);
@@ -19,6 +20,8 @@ drafts.send = (() => {
       const said = answer.ok ? await answer.json() : null;
       if (typeof said?.person !== "string") return null;
       token = said.token;
+      heardAt = Date.now();
+      drafts.clock.heard(said.now);
       return said;
     } catch { return null; }
   }
@@ -33,8 +36,9 @@ drafts.send = (() => {
   async function once(draft, later) {
     const headers = {
       "X-CSRFToken": token, "X-Draft-Key": draft.key, "X-Draft-Person": draft.person,
-      "X-Draft-Age": String(Math.round((Date.now() - draft.writtenAt) / 1000)),
     };
+    const age = drafts.clock.age(draft);
+    if (age !== null) headers["X-Draft-Age"] = String(Math.round(age / 1000));
     if (later) headers["X-Draft-Later"] = "yes";
     if (draft.files.length) headers["X-Draft-Bytes"] = String(size(draft));
     const wait = WAIT_MS + size(draft) / SLOWEST_BYTES_MS;
@@ -46,7 +50,9 @@ drafts.send = (() => {
    * · later {afterS}: the board takes nothing now · none: nobody answered */
   async function send(draft, { later = false, with: pageToken = "" } = {}) {
     token = pageToken || token;
-    if (!token && !(await sender())) return { kind: "none" };
+    /* For what was not written just now the board's time is asked for as well. */
+    const isOfNow = Math.abs(Date.now() - draft.writtenAt) < HEARD_FOR_MS || Math.abs(Date.now() - heardAt) < HEARD_FOR_MS;
+    if (!(token && isOfNow) && !(await sender())) return { kind: "none" };
     try {
       let { answer, text } = await once(draft, later);
       const said = () => answer.headers.get("X-Draft-Answer") ?? "";

@@ -5,7 +5,8 @@
  *     key       the key by which the board accepts it once; the form's own where it has one
  *     person    whose it is: nobody else is shown it, and it goes under no other sign-in
  *     state     "typing" (never sent), "waiting", "sending", "needs you" (the board's answer is in `last`)
- *     form, page, action, values, files, shown, horse, kind, caseId, urgent, numbers, writtenAt, tries, last
+ *     form, page, action, values, files, shown, horse, kind, caseId, urgent, numbers, writtenAt,
+ *               contact (clock.js), tries, last
  *
  * Decided 2026-11-29: what was only typed is forgotten two weeks after its last change, as before; what was
  * sent stays until the board has it or its writer throws it away, because nobody would miss it in time.
@@ -15,6 +16,7 @@ const drafts = (window.drafts ??= {});
 drafts.store = (() => {
   const NAME = "caseboard", STORE = "drafts", VERSION = 1;
   const DAYS_TYPED = 14;
+  const NOTHING = 404; // a page that says nothing of the case
   const DAY_MS = 24 * 60 * 60 * 1000;
   const person = document.querySelector('meta[name="person"]')?.content ?? "nobody";
   const told = "BroadcastChannel" in window ? new BroadcastChannel("drafts") : null;
@@ -114,7 +116,21 @@ drafts.store = (() => {
     for (const row of await db.getAll(STORE)) {
       if (row.state === "try" || (row.state === "typing" && !(row.writtenAt > oldest))) await db.delete(STORE, row.id);
     }
+    await dropPages((row) => row.person !== person || !(row.last.at > oldest));
   }
+  /* What somebody wrote is theirs until it is sent; the board's page beside it, where it asked back, is the
+   * board's: it goes when another is signed in here, when it is two weeks old, and when its case is closed to
+   * them. Sent again, the board says anew how things stand. */
+  async function dropPages(isGone) {
+    const db = await open();
+    for (const row of await db.getAll(STORE)) {
+      if (row.last?.html && isGone(row)) await change(row.id, { last: { ...row.last, html: "" } });
+    }
+  }
+  document.addEventListener("kept:open", ({ detail: { homes } }) => {
+    const isClosed = ({ person: whose, caseId, last }) => whose === person && caseId && last.status !== NOTHING && !homes.includes(`/cases/${caseId}/`);
+    dropPages(isClosed).catch(() => { /* nothing is kept here */ });
+  });
 
   const ready = takeOver().then(forgetOld).catch(() => { /* nothing is kept here: `keeps` says so */ });
   return { person, ready, put, get, forget, change, mine, sent, keeps, typed, open };

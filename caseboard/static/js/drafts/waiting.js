@@ -5,6 +5,14 @@
   const { store } = drafts;
   const when = (at) => new Date(at).toLocaleString([], { weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });
 
+  /* By the board's clock where this phone's was moved since, if that can be told. */
+  function written(draft) {
+    if (!drafts.clock.moved(draft)) return `Written ${when(draft.writtenAt)}.`;
+    const age = drafts.clock.age(draft);
+    if (age === null) return `Written ${when(draft.writtenAt)} by this phone’s clock, which was moved since.`;
+    return `Written ${when(Date.now() - age)}. This phone’s clock said ${when(draft.writtenAt)} then.`;
+  }
+
   function element(name, words = "", more = {}) {
     return Object.assign(document.createElement(name), { textContent: words }, more);
   }
@@ -24,7 +32,9 @@
     422: "The board asks you to look at something in it first.",
     200: "The board asks you something first, a code from your mail perhaps.",
   };
+  const ASKED = "The board asked you something about it. Send it again to see what.";
   function state(draft) {
+    if (draft.state === "needs you" && draft.last?.status && !draft.last.html) return `Needs you. ${ASKED}`;
     if (draft.state === "needs you") return `Needs you. ${draft.last?.words || TROUBLE[draft.last?.status] || "The board did not take it."}`;
     if (draft.state === "sending") return "Being sent.";
     if (draft.last?.words === "signed out" || drafts.lineIs() === "signed out") return "Waits until you sign in here.";
@@ -55,7 +65,7 @@
       item.append(element("p", "Nobody has been told. Ring now.", { className: "says" }));
       item.append(...drafts.phones(draft));
     }
-    item.append(element("p", `Written ${when(draft.writtenAt)}. ${state(draft)}`));
+    item.append(element("p", `${written(draft)} ${state(draft)}`));
     if (draft.shown.length) {
       const more = element("details");
       const list = element("dl");
@@ -68,7 +78,7 @@
     if (draft.state === "needs you" && draft.last?.html) row.append(button("Look at both", "btn-main", () => document.dispatchEvent(new CustomEvent("drafts:show", { detail: { draft } }))));
     row.append(button("Send now", "btn", () => sendNow(draft)));
     if (draft.form && !draft.pressed) row.append(element("a", "Change it", { href: `${draft.page.replace(/#.*/, "")}#draft=${encodeURIComponent(draft.id)}`, className: "btn" }));
-    if (draft.state === "needs you" && [409].includes(draft.last?.status)) row.append(button("Send it as a new entry", "btn", () => asNew(draft)));
+    if (draft.state === "needs you" && draft.last?.html && [409].includes(draft.last?.status)) row.append(button("Send it as a new entry", "btn", () => asNew(draft)));
     row.append(button("Throw it away", "btn", () => throwAway(draft, row)));
     item.append(row);
     return item;

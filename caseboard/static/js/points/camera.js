@@ -4,14 +4,19 @@
  *   <form data-camera-form data-points-files="addresses" data-points-styles="addresses">
  *   <input type="hidden" name="points">                                    "LF-toe_angle-after=id …"
  *
- * What the editor of points needs is loaded when the first picture is chosen. Without JavaScript, and
- * without a signal, the link leads to the page of pictures. */
+ * What the editor of points needs is loaded when the first picture is chosen. The picture is a draft of its own
+ * (js/drafts/): without a signal it waits in the phone and is sent by itself, after the visit. Without
+ * JavaScript the link leads to the page of pictures. */
 "use strict";
 (() => {
   const form = document.querySelector("[data-camera-form]");
   if (!form || !window.HTMLDialogElement) return;
   const say = (words, kind = "info") => document.dispatchEvent(new CustomEvent("board:say", { detail: { words, kind } }));
-  const NO_SIGNAL = "The picture could not be sent: it needs a signal. Your phone keeps it if you took it with the camera; add it later.";
+  const KEPT = "Not sent yet. The picture is kept in this phone and sent by itself when there is a signal. Its points can be placed then, on its own page; until then type what you measured.";
+  const NOT_KEPT = "The picture could not be sent, and this phone keeps nothing: take it again when you have a signal.";
+  const REFUSED = "The board did not take the picture. It is kept in this phone: look under “waiting”.";
+  const NO_EDITOR = "The picture is saved. Its points could not be opened: place them on its own page when you have a signal.";
+  const NO_POINTS = "No answer: the points are not saved. The picture is. Try again, or place them later on its own page.";
   let loaded = null;
 
   function load() {
@@ -28,7 +33,6 @@
     return loaded;
   }
 
-  const key = () => [...crypto.getRandomValues(new Uint8Array(12))].map((part) => part.toString(16).padStart(2, "0")).join("");
   const token = () => form.elements.namedItem("csrfmiddlewaretoken").value;
 
   async function sent(url, body) {
@@ -40,21 +44,44 @@
     throw Object.assign(new Error("refused"), { words: why[0] ?? "The server did not take it. Look at the page of pictures." });
   }
 
+  /* The day of the visit: a page kept from yesterday names that day's date for today. */
+  const dayOf = (link) => form.elements.namedItem("kept_on")?.value || link.dataset.today;
+
+  function draftOf(link, file) {
+    const { store, form: forms, clock } = window.drafts;
+    const key = forms.newKey();
+    const page = link.href.replace(location.origin, "");
+    const values = { picture_view: "side", picture_foot: link.dataset.foot, on: dayOf(link), client_key: key };
+    return {
+      ...forms.describe(form), kind: "Picture", id: key, key, person: store.person, form: "", formVersion: "1", page, action: page,
+      values: Object.entries(values), files: [{ name: "pictures", filename: file.name, type: file.type, blob: file.slice(0, file.size, file.type) }], apart: [],
+      shown: [["Picture", `${link.dataset.words}, from the side`]], pressed: null, numbers: [],
+      writtenAt: Date.now(), contact: clock.contact(), madeAt: Date.now(), state: "waiting", tries: 0, last: null,
+    };
+  }
+  const fail = (words, kind = "error") => { throw Object.assign(new Error("not now"), { words, kind }); };
+
   async function take(link, file) {
-    const body = new FormData();
-    body.set("pictures", file);
-    body.set("picture_view", "side");
-    body.set("picture_foot", link.dataset.foot);
-    /* The day of the visit: a page kept from yesterday names that day's date for today. */
-    body.set("on", form.elements.namedItem("kept_on")?.value || link.dataset.today);
-    body.set("client_key", key());
     say("Sending the picture…");
-    const [made] = await Promise.all([sent(link.href, body), load()]);
-    const answer = await fetch(`${made.url.split("?")[0]}points/`);
+    const draft = draftOf(link, file);
+    const isKept = await window.drafts.store.put(draft).then(() => true, () => false);
+    const answer = isKept ? (await window.drafts.attempt(draft.id, { with: token() }))?.answer : await window.drafts.send.send(draft, { with: token() });
+    if (answer?.kind !== "accepted") {
+      if (!isKept) fail(NOT_KEPT);
+      if (["page", "refused"].includes(answer?.kind)) fail(REFUSED);
+      window.drafts.soon();
+      fail(KEPT, "warning");
+    }
+    try {
+      const [page] = await Promise.all([pointsOf(answer.to), load()]);
+      document.getElementById("live")?.replaceChildren();
+      edit(page.querySelector("form[data-points]"), link);
+    } catch { fail(NO_EDITOR, "warning"); }
+  }
+  async function pointsOf(picture) {
+    const answer = await fetch(`${picture.split("?")[0]}points/`);
     if (!answer.ok || answer.redirected) throw new Error(String(answer.status));
-    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-    document.getElementById("live")?.replaceChildren();
-    edit(page.querySelector("form[data-points]"), link);
+    return new DOMParser().parseFromString(await answer.text(), "text/html");
   }
 
   function edit(editor, link) {
@@ -98,7 +125,7 @@
       say(filled.length ? `In the form: ${filled.join(", ")}.` : "Nothing of this picture has a place in the form.");
     } catch (error) {
       button.disabled = false;
-      const words = error.words ?? NO_SIGNAL;
+      const words = error.words ?? NO_POINTS;
       let line = dialog.querySelector("[data-refused]");
       if (!line) {
         line = Object.assign(document.createElement("p"), { className: "caution" });
@@ -126,17 +153,13 @@
     input.setAttribute("aria-hidden", "true");
     link.after(input);
     link.setAttribute("role", "button");
-    link.addEventListener("click", (event) => {
-      if (!navigator.onLine) return;
-      event.preventDefault();
-      input.click();
-    });
+    link.addEventListener("click", (event) => { event.preventDefault(); input.click(); });
     let busy = false;
     input.addEventListener("change", async (event) => {
       /* The first change is the person's, the second comes when the picture is made smaller. */
       if (event.isTrusted || busy || !input.files.length) return;
       busy = true;
-      try { await take(link, input.files[0]); } catch (error) { say(error.words ?? NO_SIGNAL, "error"); }
+      try { await take(link, input.files[0]); } catch (error) { say(error.words ?? NOT_KEPT, error.kind ?? "error"); }
       input.value = "";
       busy = false;
     });

@@ -3,11 +3,14 @@
  * Shift by ten, and further the longer they are held), Enter places it, Backspace goes back.
  *
  *   <form data-points data-reckon="address of the values">
- *     <input type="hidden" name="p-…" data-point="…" data-words="…" data-kind="…" [data-optional]>
+ *     <input type="hidden" name="p-…" data-point="…" data-words="…" data-kind="…" [data-optional] [data-corner]>
  *
  * The form is an ordinary one: what is placed stands in its hidden fields and is sent with it. Without
  * JavaScript it stays hidden, and the values are typed. Forms that come later are set up with
- * globalThis.hoofPoints.editor(form). */
+ * globalThis.hoofPoints.editor(form).
+ *
+ * The corners of a card that was not found are asked for last, and only where somebody says that it is there.
+ * The picture opens zoomed to the foot, if nobody has touched it by then. */
 "use strict";
 (() => {
   const STEPS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
@@ -21,7 +24,7 @@
     const fields = [...form.querySelectorAll("[data-point]")];
     const name = (field) => field.dataset.point;
     const lines = JSON.parse(stage.dataset.lines || "[]");
-    let square = [];
+    let found = null; /* the card's square; null while it is looked for, empty without one */
     const kinds = Object.fromEntries(fields.map((field) => [name(field), field.dataset.kind]));
     form.hidden = false;
     for (const plain of document.querySelectorAll("[data-without-editor]")) plain.hidden = true;
@@ -30,28 +33,43 @@
     let index = 0;
     let ghost = null;
     let panning = false;
-    let asksMore = false; /* for the points that may be left out */
+    let touched = false;
     let held = 0;
 
     const placeOf = (field) => (field.value ? field.value.split(",").map(Number) : null);
     const current = () => fields[index] ?? null;
-    const wanted = () => fields.filter((field) => !("optional" in field.dataset));
-    const isWhole = () => wanted().every((field) => field.value);
+    const group = (field) => ("corner" in field.dataset ? "corner" : "optional" in field.dataset ? "more" : "wanted");
+    const inGroup = (name) => fields.filter((field) => group(field) === name);
+    const asks = new Set(["wanted"]); /* the groups that are asked for now */
+    const corners = inGroup("corner");
+    const cornersPlaced = () => corners.filter((field) => field.value).length;
+    const isWhole = () => inGroup("wanted").every((field) => field.value) && [0, corners.length].includes(cornersPlaced());
     const say = (words) => document.dispatchEvent(new CustomEvent("announce", { detail: { words } }));
-    const count = () => (current() && "optional" in current().dataset ? fields.length : wanted().length);
-    const told = (i) => `Point ${i + 1} of ${count()}, ${fields[i].dataset.words}`;
+    function stepOf(i) {
+      const name = group(fields[i]);
+      if (name === "corner") return `Corner ${corners.indexOf(fields[i]) + 1} of ${corners.length}`;
+      return `Point ${i + 1} of ${inGroup("wanted").length + (name === "more" ? inGroup("more").length : 0)}`;
+    }
+    const told = (i) => `${stepOf(i)}, ${fields[i].dataset.words}`;
+    function square() {
+      if (found?.length) return found;
+      if (!corners.length || cornersPlaced() < corners.length) return [];
+      const four = corners.map(placeOf);
+      const [x, y] = [0, 1].map((axis) => four.reduce((sum, at) => sum + at[axis], 0) / 4);
+      return four.sort((a, b) => Math.atan2(a[1] - y, a[0] - x) - Math.atan2(b[1] - y, b[0] - x));
+    }
 
     function shown() {
       const field = current();
       const points = Object.fromEntries(fields.filter((f) => f.value).map((f) => [name(f), placeOf(f)]));
-      draw({ points, current: field && name(field), ghost, kinds, lines, square });
-      find("[data-step]").textContent = field ? `Point ${index + 1} of ${count()}` : "All placed";
+      draw({ points, current: field && name(field), ghost, kinds, lines, square: square() });
+      find("[data-step]").textContent = field ? stepOf(index) : "All placed";
       for (const words of form.querySelectorAll("[data-name]")) {
         words.toggleAttribute("data-shown", words.dataset.name === (field ? name(field) : ""));
       }
       for (const dot of form.querySelectorAll("[data-dot]")) {
-        const of = fields.find((f) => name(f) === dot.dataset.dot);
-        dot.dataset.state = of === field ? "now" : of?.value ? "placed" : "to-come";
+        const its = fields.find((f) => name(f) === dot.dataset.dot);
+        dot.dataset.state = its === field ? "now" : its?.value ? "placed" : "to-come";
       }
       const optional = field && "optional" in field.dataset;
       find("[data-next]").hidden = !field;
@@ -59,15 +77,47 @@
       find("[data-back]").disabled = index === 0 && !field?.value;
       for (const button of form.querySelectorAll("[data-whole]")) button.hidden = !isWhole();
       const more = find("[data-left-out]");
-      if (more) more.hidden = !(isWhole() && !field && fields.some((f) => !f.value));
+      if (more) more.hidden = !(isWhole() && !field && inGroup("more").some((f) => !f.value));
+      cardShown();
+    }
+
+    function cardShown() {
+      const words = find("[data-card-words]");
+      if (!words) return;
+      const { asking, none, found: there, byHand } = words.dataset;
+      const has = square().length > 0;
+      const now = found === null ? asking : found.length ? there : has ? byHand : none;
+      if (words.textContent !== now) words.textContent = now;
+      find("[data-corners]").hidden = found === null || found.length > 0 || asks.has("corner");
+      const size = find("[data-card-size]");
+      if (size) size.hidden = !has && !size.open;
     }
 
     function goTo(next) {
       index = next;
-      const field = current();
-      if (field && "optional" in field.dataset && !asksMore) index = fields.length;
+      /* Corners that are placed are gone back to, not come by. */
+      const passed = (field) => !asks.has(group(field)) || (group(field) === "corner" && field.value);
+      while (current() && passed(current())) index += 1;
+      if (!current()) {
+        const left = fields.findIndex((field) => !field.value && group(field) !== "more" && asks.has(group(field)));
+        if (left >= 0) index = left;
+      }
       ghost = null;
       shown();
+    }
+    function leaveOut() {
+      if (group(current()) === "corner") {
+        for (const field of corners) field.value = "";
+        asks.delete("corner");
+      }
+      goTo(fields.length);
+      ask();
+    }
+    function askFor(name, words) {
+      asks.add(name);
+      goTo(fields.findIndex((field) => group(field) === name && !field.value));
+      say(`${told(index)}. ${words}`);
+      stage.focus();
     }
     const written = (place) => place.map((part) => Math.round(part * 10) / 10).join(",");
     function put(place) {
@@ -143,7 +193,7 @@
       return last ? placeOf(last) : [picture.width / 2, picture.height / 2];
     };
     function step([dx, dy], far) {
-      const field = current() ?? fields[fields.length - 1];
+      const field = current() ?? fields.filter((one) => one.value).pop() ?? fields[0];
       if (!current()) index = fields.indexOf(field);
       const from = placeOf(field) ?? ghost ?? earlier();
       const to = picture.inside([from[0] + dx * far, from[1] + dy * far]);
@@ -163,7 +213,7 @@
       if (!field) return;
       if (field.value) { say(`${told(index)}, placed.`); goTo(index + 1); picture.look([0, 0], false); }
       else if (ghost) { picture.look(ghost, false); placed(ghost); }
-      else if ("optional" in field.dataset) goTo(fields.length);
+      else if ("optional" in field.dataset) leaveOut();
       else say("Tap the place on the picture, or move there with the arrows.");
     }
     function back() {
@@ -195,6 +245,7 @@
       const button = event.target.closest("button");
       if (!button || !form.contains(button)) return;
       const { dataset } = button;
+      touched = true;
       if ("move" in dataset) step(STEPS[dataset.move], 1);
       else if ("zoom" in dataset) picture.zoomTo(picture.zoom * Number(dataset.zoom), ghost ?? earlier());
       else if ("pan" in dataset) {
@@ -202,13 +253,10 @@
         button.setAttribute("aria-pressed", String(panning));
       } else if ("next" in dataset) next();
       else if ("back" in dataset) back();
-      else if ("leftOut" in dataset) {
-        asksMore = true;
-        goTo(fields.findIndex((field) => !field.value));
-        say(`${told(index)}. It may be left out.`);
-        stage.focus();
-      }
+      else if ("leftOut" in dataset) askFor("more", "It may be left out.");
+      else if ("corners" in dataset) askFor("corner", "In whatever order you like.");
     });
+    for (const kind of ["pointerdown", "wheel", "keydown"]) stage.addEventListener(kind, () => { touched = true; }, { passive: true });
     /* The first button of a form is the one that Enter presses in a field. */
     form.addEventListener("keydown", (event) => {
       if (event.key === "Enter" && event.target.matches("input")) { event.preventDefault(); ask(); }
@@ -237,28 +285,29 @@
     }
 
     async function card() {
-      const words = find("[data-card-words]");
-      const size = find("[data-card-size]");
-      if (!words) return;
-      if (size) size.hidden = true;
-      words.textContent = words.dataset.asking;
-      try {
-        const answer = await fetch(stage.dataset.card);
-        if (!answer.ok || answer.redirected) throw new Error(String(answer.status));
-        square = (await answer.json()).corners;
-        words.textContent = square.length ? words.dataset.found : words.dataset.none;
-        if (size) size.hidden = !square.length;
-        shown();
-      } catch {
-        words.textContent = "";
+      let box = stage.dataset.box ? JSON.parse(stage.dataset.box) : null;
+      if (stage.dataset.card) {
+        try {
+          const told = stage.dataset.cardKnown ? JSON.parse(stage.dataset.cardKnown) : await cardAsked();
+          found = told.corners;
+          box = told.box ?? box;
+        } catch {
+          found = []; /* it may be placed by hand */
+        }
       }
+      if (box && !touched && !fields.some((field) => field.value)) picture.fit(box);
+      shown();
+    }
+    async function cardAsked() {
+      const answer = await fetch(stage.dataset.card);
+      if (!answer.ok || answer.redirected) throw new Error(String(answer.status));
+      return answer.json();
     }
 
     stage.addEventListener("points:drawn", shown);
+    if (cornersPlaced()) asks.add("corner");
+    goTo(fields.length);
     card();
-    index = fields.findIndex((field) => !field.value && !("optional" in field.dataset));
-    if (index < 0) index = fields.length;
-    shown();
     if (fields.some((field) => field.value)) ask();
     return { form, isWhole };
   }

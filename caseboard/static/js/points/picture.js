@@ -61,6 +61,12 @@
       middle = [middle[0] - dx / s, middle[1] - dy / s];
       draw();
     }
+    /* As large as a part of it, [left, top, right, bottom], can be seen whole. */
+    function fit([left, top, right, bottom]) {
+      const b = box();
+      middle = [(left + right) / 2, (top + bottom) / 2];
+      zoomTo(Math.min(b.width / (right - left), b.height / (bottom - top)) / whole(b), middle);
+    }
     /* Brings a place into sight where it is not. */
     function show(place) {
       const [x, y] = spot(place);
@@ -87,7 +93,7 @@
 
     new ResizeObserver(draw).observe(stage);
     draw();
-    return { width, height, at, spot, scale, inside, zoomTo, panBy, show, look, draw, get zoom() { return zoom; } };
+    return { width, height, at, spot, scale, inside, zoomTo, fit, panBy, show, look, draw, get zoom() { return zoom; } };
   }
 
   (globalThis.hoofPoints ??= {}).picture = picture;

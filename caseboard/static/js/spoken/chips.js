@@ -58,8 +58,12 @@
     const option = document.getElementById("foot-fields")?.content.querySelector(`[name="XX-${name}"] option[value="${CSS.escape(value)}"]`);
     return option?.textContent.trim() ?? value;
   }
-  function dayOf({ day, month }) {
+  function dayOf({ day, month, weekday, later }) {
     const begin = field("kept_on")?.value || new Date().toISOString().slice(0, 10);
+    if (weekday !== undefined) {
+      const from = new Date(`${begin}T12:00Z`).getUTCDay();
+      return daysOn(((weekday - from + 6) % 7) + 1 + (later ? 7 : 0));
+    }
     const year = Number(begin.slice(0, 4));
     const iso = (of) => `${of}-${String(month).padStart(2, "0")}-${String(day).padStart(2, "0")}`;
     return iso(year) > begin ? iso(year) : iso(year + 1);

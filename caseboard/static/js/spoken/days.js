@@ -10,7 +10,7 @@ window.spoken = window.spoken ?? {};
   const SHORT = MONTHS.map((month) => month.slice(0, 3));
   const ORDINALS = "first second third fourth fifth sixth seventh eighth ninth tenth eleventh twelfth thirteenth fourteenth fifteenth sixteenth seventeenth eighteenth nineteenth twentieth".split(" ");
   const WEEKDAY = /^(mon|tues|wednes|thurs|fri|satur|sun)day$|^(mon|tue|wed|thu|thur|thurs|fri|sat|sun)$/;
-  const SKIP = new Set(["on", "the", "of", "for", "is", "at", "in", "visit", "st", "nd", "rd", "th", "set", "trim", ".", ","]);
+  const SKIP = new Set(["on", "the", "of", "for", "is", "at", "in", "visit", "st", "nd", "rd", "th", "set", "trim", "through", "around", "by", "till", "until", ".", ","]);
 
   const monthOf = (word) => { const i = MONTHS.indexOf(word); return (i >= 0 ? i : word === "sept" ? 8 : SHORT.indexOf(word)) + 1; };
 
@@ -53,5 +53,13 @@ window.spoken = window.spoken ?? {};
     if (after) return done(day.day, after, j + 1);
     return known ? done(day.day, known, day.next) : null;
   }
-  window.spoken.days = { read };
+  /* "next Tuesday", "Friday week": the day of the week, 0 for Sunday, `later` a week on; never sure. */
+  const WEEK = "sun mon tue wed thu fri sat".split(" ");
+  function weekday(words) {
+    const at = words.findIndex((word) => !/^(on|the|this|next|is|at|for)$/.test(word));
+    if (!WEEKDAY.test(words[at] ?? "") || /^(after|before|or)$/.test(words[at + 1] ?? "")) return null;
+    const later = words[at + 1] === "week";
+    return { weekday: WEEK.indexOf(words[at].slice(0, 3)), later, words: at + 1 + (later ? 1 : 0) };
+  }
+  window.spoken.days = { read, weekday };
 })();

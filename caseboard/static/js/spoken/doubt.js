@@ -13,6 +13,7 @@ window.spoken = window.spoken ?? {};
   const COUNTED = new Set(["weeks", "days", "months"]);
   const TARGET = /horse|pony|brother|sister|mother|mate|aim|target|want|goal|hop|plan|last|vet|x|radio|owner|old|liked|should|band|previous|used/;  // holds for a whole list
   const APPROX = /^(about|around|roughly|approximately|approx|nearly|almost|just under|just over|over|under|say)$/;  // of numbers only
+  const ITS = /^(it's|it is)$/;  // "owner thinks 49, it's 51"
   const MODAL = /^(would|will|i'll|we'll|if|want|wants)$/;  // "fifty-two would you believe"
   const CLEAR = new Set(["no", "sorry", "correction", "make that", "make it", "i mean", "no wait", "scratch that", "scrap that", "strike that"]);
   const BACK = /^(scrap|scratch|strike|forget|cancel) that$/;
@@ -20,9 +21,11 @@ window.spoken = window.spoken ?? {};
   const REACH = 7;  // house default: words said without a stop, over which a hedge or a "not" holds
   /* "aiming for fifty", "didn't trim": up to a stop, or to words that turn to what is so. */
   function hedges(items) {
-    let hedge = null, denied = false, since = 0;
+    let hedge = null, denied = false, since = 0, denier = 0;
     items.forEach((item, i) => {
       if (i - since > REACH) { hedge = null; denied = false; }
+      if (item.t === "feet" && hedge && (APPROX.test(hedge.words) || hedge.words === "between")) hedge = null;  // "two degrees between the fronts, left is fifty"
+      if (item.t === "feet" && denied && items[i + 1]?.t === "number" && items.slice(denier + 1, i).some((one) => !LIGHT.has(one.t))) denied = false;  // "couldn't get a reading left fore fifty"
       if (item.t === "feet" && items[i - 1]?.t === "feet") denied = false;  // "no measurements on the hinds fronts fifty"
       if (item.t === "feet" && denied && /^(nothing|none|skip|skipped|no need)$/.test(items[since].words)) denied = false;  // "nothing on behind, …"
       if (item.t === "stop") {
@@ -30,17 +33,20 @@ window.spoken = window.spoken ?? {};
         if (!open && !"/:".includes(item.sign)) hedge = null;
         else if (open) hedge = { words: hedge.words, weak: true };
         denied = false;
-      } else if (item.t === "turn" && !/^(but|though|although|however|today)$|gauge/.test(item.words) && ["not", "hedge"].includes(items[i - 1]?.t)) {
+      } else if (item.t === "turn" && !/^(but|though|although|however|today|so|because)$|gauge/.test(item.words) && ["not", "hedge"].includes(items[i - 1]?.t)) {
         since = i;  // "didn't get to fifty", "the vet says it's fifty"
-      } else if (item.t === "turn" || item.t === "next" || item.moment === "after") {
+      } else if (item.t === "turn" || (ITS.test(item.words) && (items[i - 1]?.t !== "hedge" || denied || /^(at the )?last/.test(items[i - 1].words))) || item.t === "next" || (item.moment === "after" && !(hedge && TARGET.test(hedge.words) && /^(up|down|back) to$/.test(item.words)))) {
         hedge = null;
         denied = false;
       } else if (item.t === "hedge") { hedge = item; since = i; }
-      else if (item.t === "not") { denied = true; since = i; }
+      else if (item.t === "not") { denied = true; since = denier = i; }
       else if (item.t === "work" && hedge && !denied && APPROX.test(hedge.words)) hedge = null;  // "about 20 mil long … and reset"
       else if (item.t === "same" && (hedge || denied)) item.dead = true;
       else if (said(item) && hedge?.weak) item.shaky = true;
-      else if (said(item) && (hedge || denied)) item.dead = true;
+      else if (said(item) && (hedge || denied)) {
+        item.dead = true;
+        if (hedge && APPROX.test(hedge.words) && item.t === "number") hedge = null;
+      }
       else if (item.t === "hedged" || (item.t === "hedge" && TARGET.test(item.words))) behind(items, i);
       if (item.t === "hedge" && (/last|previous/.test(item.words) || trails(items, i))) behind(items, i, MODAL.test(item.words) ? "shaky" : "dead");
       if (item.words === "ago" && COUNTED.has(items[i - 1]?.t)) ago(items, i);
@@ -67,7 +73,7 @@ window.spoken = window.spoken ?? {};
   /* A shoe that was lost, or off before anybody came, was not taken off. */
   function lost(items, i) {
     const clause = (step) => {
-      for (let at = i; items[at] && !["stop", "feet"].includes(items[at].t); at += step) if (items[at].what === "pulled") items[at].dead = true;
+      for (let at = i; items[at] && !["stop", "feet"].includes(items[at].t) && items[at].words !== "so"; at += step) if (items[at].what === "pulled") items[at].dead = true;
     };
     clause(-1);
     clause(1);
@@ -99,7 +105,8 @@ window.spoken = window.spoken ?? {};
           Object.assign(items[at], { moment: "before" });
           Object.assign(items[other], { moment: "after", dead: false, pairedWith: items[at] });
           for (const one of items.slice(to, other)) if (one.t === "moment") one.t = "filler";
-        } else items[at].dead = true;
+        } else if (lately(items, i)) Object.assign(items[at], { moment: "before", told: true, shaky: true });
+        else items[at].dead = true;
         return;
       }
       const [, between, other] = items.slice(i, i + 3);
@@ -122,6 +129,12 @@ window.spoken = window.spoken ?? {};
       if (range && other.value < 2 * item.value) other.dead = true;
     });
   }
+  /* "trimmed to fifty-one from forty-eight": what was found. "Fifty-one, up from forty-eight" is of last time. */
+  function lately(items, i) {
+    const before = items.slice(0, i), number = before.findLastIndex((one) => one.t === "number" && !one.dead);
+    if (number >= 0 && items.slice(number, i).some((one) => /^(took|taken|take|brought|rasped|cut)\b/.test(one.words)) && !before.slice(number).some((one) => isHard(one) || ["feet", "quantity", "hedge"].includes(one.t))) return true;  // "83, I took it down from 90"
+    return number > 0 && /\bto$/.test(items[number - 1].words) && !/^(up|down)$/.test(items[i - 1].words) && !before.slice(number).some((one) => isHard(one) || ["feet", "quantity", "weeks", "days", "hedge", "foreign", "odd"].includes(one.t));
+  }
   const spaced = (stop, item, other) => item.to < stop.from || stop.to < other.from;
 
   const gone = (item) => Object.assign(item, { t: "gone" });
@@ -132,6 +145,7 @@ window.spoken = window.spoken ?? {};
     items.forEach((item, i) => {
       const dots = item.t === "stop" && (item.sign === "…" || (item.sign === "." && items[i + 1]?.sign === "." && items[i - 1]?.sign !== "."));
       if (item.t !== "fix" && !dots) return;
+      if (gones(items, i)) return;
       const at = beyond(items, i, new Set([...LIGHT, "stop", "fix", "swap"]));
       const next = items[at];
       const first = earlier(items, i, next);
@@ -147,6 +161,8 @@ window.spoken = window.spoken ?? {};
       else if (next?.t === "number" && words.length) first.shaky = true;
     });
   }
+  /* "no, scrap that, 49": one correction. */
+  const gones = (items, i) => items.slice(0, i).some((one, at) => one.t === "fix" && items.slice(at + 1, i).every((two) => two.t === "fix" || (two.t === "stop" && !isHard(two))));
   /* What is taken back: the last value or work said, with no foot or quantity since. */
   function earlier(items, i, next) {
     for (let at = i - 1; at >= 0; at -= 1) {
@@ -163,7 +179,7 @@ window.spoken = window.spoken ?? {};
     const before = counted(items, first), after = counted(items, next);
     const beside = items[at + 1];
     const ahead = ["feet", "quantity"].includes(beside?.t) && items[beyond(items, at + 1)]?.t === "number";  // of the next value
-    const alone = !["feet", "quantity"].includes(beside?.t) || beside.echo || ahead;
+    const alone = !["feet", "quantity"].includes(beside?.t) || beside.echo || ahead || ends(items, first, at);
     const alike = next.value <= 14 === first.value <= 14 || first.value < 20 || next.value < 20;
     if (!alone || (after && !before) || !alike) {
       first.shaky = next.shaky = true;
@@ -172,6 +188,17 @@ window.spoken = window.spoken ?? {};
     Object.assign(first, { value: next.value, unit: next.unit ?? first.unit, sure: first.sure && next.sure, shaky: first.shaky || !clear || before, fixed: true });
     if (after) Object.assign(items[at + 1], { t: "filler", used: true });
     gone(next).by = first;
+  }
+  /* "forty-eight, no, forty-nine toe angle near fore": one foot, named at the end. "54 left hind, no, 55 left hind" */
+  function ends(items, first, at) {
+    const start = items.slice(0, items.indexOf(first)).findLastIndex(isHard) + 1, end = items.findIndex((one, i) => i > at && one.t === "stop");
+    const behind = items.slice(at + 1, end < 0 ? undefined : end), said = items.slice(items.indexOf(first) + 1, at).filter((one) => one.t === "feet");
+    const foot = behind.filter((one) => one.t === "feet");
+    /* "near hind 53, no, 54 toe angle" */
+    if (!foot.length && behind.length && behind.every((one) => ["quantity", "filler"].includes(one.t)) && behind.at(-1) === items.at(-1)) return !items.slice(start, at).some((one) => one.t === "quantity");
+    if (foot.length !== 1 || !behind.every((one) => ["feet", "quantity", "filler", "in_"].includes(one.t))) return false;
+    if (said.length) return said.length === 1 && said[0].feet.join() === foot[0].feet.join();
+    return !items.slice(start, at).some((one) => one.t === "feet");
   }
   function otherFoot(items, i, first, next, at) {
     const old = items.slice(0, i).findLast((item) => item.t === "feet");
@@ -197,8 +224,12 @@ window.spoken = window.spoken ?? {};
   function past(items) {
     items.forEach((item, i) => {
       if (item.t !== "number" || !/^(was|were)$/.test(items[i - 1]?.words ?? "") || items[i - 2]?.t !== "stop") return;
-      const before = items.slice(0, i).findLast((one) => !["stop", "moment", "filler", "in_"].includes(one.t));
-      if (before?.t === "number") item.dead = true;
+      const before = items.slice(0, i).findLast((one) => !["stop", "moment", "filler", "in_", "feet"].includes(one.t));
+      if (before?.t !== "number") return;
+      /* "51 after the trim, was 48": found, where the trim was spoken of. */
+      if (items.slice(0, i).some((one) => one.t === "moment" && /trim|finish|^after/.test(one.words))) {
+        for (const one of items.slice(i)) { if (isHard(one) || one.t === "moment") break; if (one.t === "number") Object.assign(one, { moment: "before", told: true, shaky: true }); }
+      } else item.dead = true;
     });
   }
 

@@ -20,6 +20,15 @@ window.spoken = window.spoken ?? {};
     return at;
   }
 
+  /* "hinds not done", "hinds next time", "didn't do the hinds" */
+  function leftOut(items, i) {
+    const after = items[beyond(items, i)];
+    const stop = (item) => !item || item.t === "stop";
+    if (["not", "untouched"].includes(after?.t) || /^next (time|visit)$/.test(after?.words ?? "")) return true;
+    const before = items.slice(0, i).findLast((item) => !LIGHT.has(item.t));
+    return before?.t === "not" && stop(after);
+  }
+
   class Feet {
     constructor(items) {
       this.items = items;
@@ -47,7 +56,7 @@ window.spoken = window.spoken ?? {};
       if (this.side) this.take(item, [this.side + item.pair]);
       /* "near side: fore fifty, hind fifty-four" */
       else if (last?.length === 1 && follows?.t === "number") this.take(item, [last[0][0] + item.pair], true);
-      else this.take(item, both(item.pair));
+      else this.take(item, both(item.pair), true);  // "fore 51": a word for the side may be missing
     }
 
     /* "Left: 50 front, 54 hind.": a side that both of its feet follow. */
@@ -60,6 +69,8 @@ window.spoken = window.spoken ?? {};
     on_side(item, i) {
       if (this.heads(i)) { this.side = item.side; return gone(item); }
       const at = beyond(this.items, i), next = this.items[at];
+      /* "the right side, front and back" */
+      if (next?.t === "feet" && next.feet.length === 4 && / and /.test(next.words)) { gone(next); return this.take(item, [`${item.side}F`, `${item.side}H`]); }
       if (next?.t === "feet" && next.feet.length === 1) {
         const foot = item.side + next.feet[0][1];
         return foot === next.feet[0] ? gone(item) : this.take(item, [foot]);
@@ -79,7 +90,7 @@ window.spoken = window.spoken ?? {};
         return;
       }
       if (next?.t === "pair") { this.side = item.side; return gone(item); }
-      if (this.pair) return this.take(item, [item.side + this.pair]);
+      if (this.pair) return this.inherit(item, i);
       const ahead = this.ahead(i);
       if (ahead) return this.take(item, [item.side + ahead], !GROUND.has(this.aheadWords));
       if (next?.t === "each" || next?.t === "work") {
@@ -87,6 +98,17 @@ window.spoken = window.spoken ?? {};
         return this.take(item, [`${item.side}F`, `${item.side}H`], true);
       }
       item.t = "word";
+    }
+    /* "Reset the fronts, trimmed the hinds. 50 near, 51 off.": of the pair named last, and no sure one where both
+     * were, but none in this sentence. Not of a pair that was left out: "hinds not done". */
+    inherit(item, i) {
+      const start = this.items.slice(0, i).findLastIndex((one) => one.t === "stop" && ".;!?…".includes(one.sign));
+      const here = this.items.slice(start + 1, i).some((one) => one.t === "feet" || one.t === "pair");
+      const last = this.items.slice(start + 1, i).findLast((one) => one.t === "feet");
+      const both = (new Set(this.named.map(pairOf)).size > 1 && !here) || (last?.guess && pairOf(last.feet) === this.pair);
+      const out = this.items.findIndex((one, at) => ["feet", "pair"].includes(one.t) && (one.pair ?? pairOf(one.feet)) === this.pair && leftOut(this.items, at));
+      const pair = out >= 0 && (both || this.items[out].t === "feet") && !here ? (this.pair === "F" ? "H" : "F") : this.pair;
+      this.take(item, [item.side + pair], both || pair !== this.pair);
     }
     /* "left 50, right 51 in front": what says front or hind behind the sides of its own piece. */
     ground(i) {
@@ -208,6 +230,7 @@ window.spoken = window.spoken ?? {};
         /* "fifty on the left and the right fore fifty-one" */
         if ((groups && !and) || (before && before === after && between.length && !(before === "work" && this.begun(i)))) break;
         if (stops.some((one) => one.sign === ",")) commas += 1;
+        if (!between.length && after === "number") this.items[i].guess = true;  // "nothing on the near fore off fore fifty-one"
         feet = [...feet, ...item.feet];
         found.push(next);
         at = next;
@@ -229,5 +252,5 @@ window.spoken = window.spoken ?? {};
       return kind === "number" || kind === "work" ? kind : null;
     }
   }
-  window.spoken.feet = { resolve: (items) => new Feet(items).resolve(), beyond, LIGHT };
+  window.spoken.feet = { resolve: (items) => new Feet(items).resolve(), beyond, LIGHT, GROUND, leftOut };
 })();

@@ -11,7 +11,7 @@ window.spoken = window.spoken ?? {};
   const { isHard } = window.spoken.doubt;
   const KINDS = { number: "value", same: "value", work: "work", untouched: "work", detail: "detail", size: "detail", nails: "detail" };
   const COST = {
-    unused: 3, split: 1, apart: 0.4, forward: 0.6, word: 0.3, mostWords: 1.5, linked: -2.5, echoed: -1, near: 1.2,
+    unused: 3, split: 1, apart: 0.4, forward: 0.6, word: 0.3, mostWords: 1.5, again: 2, linked: -2.5, echoed: -1, near: 1.2,
     value: { back: 0.5, backHard: 1.5, forward: 3, forwardHard: 4.5 },
     work: { back: 1.5, backHard: 4, forward: 2, forwardHard: 6 },
     detail: { back: 0.5, backHard: 4, forward: 2, forwardHard: 6 },
@@ -23,7 +23,7 @@ window.spoken = window.spoken ?? {};
     return {
       hard: stops.some(isHard), soft: stops.length > 0 || part.some((item) => item.t === "turn"),
       words: Math.min(COST.mostWords, COST.word * part.filter((item) => item.t === "word").length),
-      link: !part.some((item) => item.words === "and" || item.words === "then") && part.some((item) => ["on", "for", "in", "of"].includes(item.words)) && !stops.length && part.every((item) => ["filler", "in_", "moment", "quantity"].includes(item.t)),
+      link: (!part.length && window.spoken.feet.GROUND.has(items[to]?.words)) || !part.some((item) => item.words === "and" || item.words === "then") && part.some((item) => ["on", "for", "in", "of"].includes(item.words)) && !stops.length && part.every((item) => ["filler", "in_", "moment", "quantity"].includes(item.t)),
     };
   }
   function backCost(items, at, foot, kind) {
@@ -66,8 +66,20 @@ window.spoken = window.spoken ?? {};
   function unmeasured(items, foot) {
     const at = window.spoken.feet.beyond(items, foot.until), after = items[at], before = items.slice(0, foot.at).findLast((item) => !["filler", "in_", "word"].includes(item.t));
     const then = items[window.spoken.feet.beyond(items, at)];
+    if (/^next (time|visit)$/.test(after?.words ?? "") && items[at + 1]?.t !== "number") return true;
+    if (before?.t === "untouched" && /^left/.test(before.words) && (!after || after.t === "stop")) return true;  // "… and left the fronts"
     if (after?.t === "not" && (!then || then.t === "stop")) return true;
     return after?.t === "untouched" ? /^not |touch|n't/.test(after.words) : before?.t === "not" && (!after || after.t === "stop");
+  }
+  /* "nothing to do on the hinds, new fronts" */
+  function refused(items, foot) {
+    const from = items.slice(0, foot.at).findLastIndex((item) => ["stop", "feet", "work", "number"].includes(item.t));
+    return items.slice(from + 1, foot.at).some((item) => item.t === "not" && /^(nothing|none|skip|skipped|no need)$/.test(item.words));
+  }
+  /* "…, hinds next time.", "Hinds not measured.": feet in a piece of their own, of which nothing follows. */
+  function aside(items, foot) {
+    const end = items.findIndex((item, i) => i > foot.until && item.t === "stop"), start = items.slice(0, foot.at).findLastIndex((item) => item.t === "stop");
+    return end > 0 && isHard(items[end]) && unmeasured(items, foot) && !items.slice(start + 1, end).some((item) => KINDS[item.t]);
   }
   /* "51 RF, 50 LF, 54 RH": pieces of a number and its foot, more than one of them. */
   function pieces(items) {
@@ -81,6 +93,8 @@ window.spoken = window.spoken ?? {};
     return new Set(even ? turns.filter((item) => item.t === "number") : []);
   }
   const joined = (item) => item?.words === "and" || item?.t === "stop";
+  /* An angle by its size alone: "fifty-one in front and fifty-four behind" are no two of the fronts. */
+  const bare = (items, at) => items[at].t === "number" && (!items[at].unit || items[at].unit === "deg") && items[at].value >= 38 && items[at].value <= 68 && ![items[at - 1], items[at + 1], items[window.spoken.feet.beyond(items, at)]].some((one) => one?.t === "quantity" || one?.t === "moment");
   /* Every way to cut the consumers of one gap: for each kind, the first so many go back. */
   function cuts(gap, first, last) {
     const kinds = [...new Set(gap.map((one) => one.kind))];
@@ -95,7 +109,8 @@ window.spoken = window.spoken ?? {};
         return { cost: cut.cost + cost, back: new Set([...cut.back, ...ones.slice(0, count)]), cut: { ...cut.cut, [kind]: count } };
       }));
     }
-    return made.map((cut) => ({ ...cut, takesBack: cut.back.size > 0, takesForward: cut.back.size < gap.length }));
+    const bare = gap.filter((one) => one.bare);
+    return made.map((cut) => ({ ...cut, takesBack: cut.back.size > 0, takesForward: cut.back.size < gap.length, again: bare.some((one) => cut.back.has(one)), ahead: bare.some((one) => !cut.back.has(one)) }));
   }
 
   const lowest = (states) => states.reduce((best, state) => (state.cost < best.cost ? state : best));
@@ -106,10 +121,11 @@ window.spoken = window.spoken ?? {};
     for (const state of states) {
       for (const cut of cuts) {
         const unused = i > 0 && !state.used && !cut.takesBack ? feet[i - 1].needs : 0;
-        next.push({ used: cut.takesForward, cost: state.cost + cut.cost + unused, way: [...state.way, cut] });
+        const again = state.valued && cut.again ? COST.again : 0;
+        next.push({ used: cut.takesForward, valued: cut.ahead, cost: state.cost + cut.cost + unused + again, way: [...state.way, cut] });
       }
     }
-    return [true, false].map((used) => next.filter((state) => state.used === used)).filter((some) => some.length).map(lowest);
+    return [[true, true], [true, false], [false, false]].map(([used, valued]) => next.filter((state) => state.used === used && state.valued === valued)).filter((some) => some.length).map(lowest);
   }
   /* The cheapest way through the gaps from `i` on, behind the states up to there. */
   function cheapest(states, i, ways, feet) {
@@ -119,7 +135,7 @@ window.spoken = window.spoken ?? {};
   }
 
   function match(items) {
-    const feet = items.map((item, at) => ({ item, at, until: item.until ?? at, feet: item.feet })).filter(({ item }) => item.t === "feet");
+    const feet = items.map((item, at) => ({ item, at, until: item.until ?? at, feet: item.feet })).filter(({ item }) => item.t === "feet").filter((foot, _, all) => !(all.length > 1 && aside(items, foot)));
     if (!feet.length) return items;
     feet.forEach((one, i) => {
       const next = feet[i + 1];
@@ -129,8 +145,10 @@ window.spoken = window.spoken ?? {};
     });
     const paired = pieces(items);
     const costs = (item, at, kind, before, foot) => {
+      if (before && kind === "value" && unmeasured(items, before) && between(items, before.until + 1, at).hard) return { back: backCost(items, at, before, kind) + 2 * COST.unused, forward: foot ? forwardCost(items, at, foot, kind) : 0 };
       const cost = { back: before ? backCost(items, at, before, kind) : 0, forward: foot ? forwardCost(items, at, foot, kind) : 0 };
       if (foot && denied(items, at, foot)) cost.forward += COST.unused;
+      if (kind === "work" && before && refused(items, before)) cost.back += COST.unused;
       if (kind === "work" && backward(items, at)) cost.forward += COST.split * 2;
       if (foot && paired.has(item)) return { back: cost.back + COST.unused, forward: 0 };
       return kind === "value" && foot && closes(items, at, foot) ? { back: cost.back + COST.split, forward: Math.min(cost.forward, COST.forward) } : cost;
@@ -140,7 +158,7 @@ window.spoken = window.spoken ?? {};
       return items.slice(before ? before.until + 1 : 0, foot ? foot.at : items.length).flatMap((item) => {
         const kind = KINDS[item.t], at = items.indexOf(item);
         if (!kind || (kind === "value" && !before && foot && elsewhere(items, at, foot))) return [];
-        return [{ item, kind, apart: cutAt(items, at), ...costs(item, at, kind, before, foot) }];
+        return [{ item, kind, apart: cutAt(items, at), bare: bare(items, at), ...costs(item, at, kind, before, foot) }];
       });
     });
     /* "forty-eight and forty-nine, left and right": as many numbers as feet in the list behind them. */
@@ -156,7 +174,7 @@ window.spoken = window.spoken ?? {};
       if (last && foot.item.echo && last.item === items[foot.at - 1] && (!after || after === "stop" || after === "moment")) last.forward = COST.echoed;
     });
     const ways = gaps.map((gap, i) => cuts(gap, i === 0, i === feet.length));
-    const begun = [[{ used: false, cost: 0, way: [] }]];
+    const begun = [[{ used: false, valued: false, cost: 0, way: [] }]];
     ways.forEach((cuts, i) => begun.push(further(begun[i], i, cuts, feet)));
     const best = lowest(begun.at(-1));
     gaps.forEach((gap, i) => {

@@ -8,7 +8,7 @@ window.spoken = window.spoken ?? {};
   const nameOf = (items, i) => window.spoken.names.leading(items, i)?.key ?? null;
 
   /* "before: left fore 48", but neither "came in lame" nor "before I forget". */
-  const PASSED = new Set(["filler", "in_", "quantity", "each", "feet", "side", "pair", "stop"]);
+  const PASSED = new Set(["filler", "in_", "quantity", "each", "feet", "side", "pair", "stop", "swap"]);
   const announces = (items, at) => items[beyond(items, at, PASSED)]?.t === "number";
 
   /* "8.6 down to 8.2", "it was fifty, I got it to fifty-two": the first of two was found. */
@@ -27,7 +27,7 @@ window.spoken = window.spoken ?? {};
   }
   const anded = (items, first, last) => {
     const between = items.slice(items.indexOf(first) + 1, items.indexOf(last));
-    return first.of === last.of && between.length === 1 && between[0].words === "and";
+    return first.of === last.of && between.every((one) => ["filler", "in_"].includes(one.t)) && between.filter((one) => one.words === "and").length === 1;
   };
   /* "before and after 47 and 50", "47 and 50 before and after" */
   function bothAtOnce(items) {
@@ -114,6 +114,18 @@ window.spoken = window.spoken ?? {};
     for (const item of items) if (item.t === "number") item.moment ??= held;
     results(items);
     was(items);
+    alone(items);
+  }
+  /* "86 on the near hind. Before the trim, that was.": which of the numbers before it? */
+  function alone(items) {
+    items.forEach((item, i) => {
+      if (item.t !== "moment" || item.moment !== "before") return;
+      const start = items.slice(0, i).findLastIndex(isHard), end = items.findIndex((one, at) => at > i && isHard(one));
+      const after = items.slice(i, end < 0 ? undefined : end);
+      if (start < 1 || items[i + 1]?.sign === ":" || items.slice(start, i).some((one) => one.t === "number") || after.some((one) => one.t === "number" || one.t === "feet") || items.slice(i).some((one) => one.t === "number")) return;
+      const last = items.slice(0, start).findLastIndex(isHard);
+      for (const one of items.slice(last + 1, start)) if (one.t === "number" && !one.told) one.shaky = true;
+    });
   }
   window.spoken.moments = { mark: moments };
 })();

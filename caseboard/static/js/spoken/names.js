@@ -46,7 +46,8 @@ window.spoken = window.spoken ?? {};
     const light = new Set(["filler", "in_", "stop"]);
     let at = i;
     while (items[at]?.t === "number" && /^(inside|outside)$/.test(items[beyond(items, at, light)]?.key ?? "")) at = beyond(items, beyond(items, at, light), light);
-    return at > i && items[at]?.t !== "number" && /^heel(_height)?$/.test(leading(items, i)?.key ?? "heel");
+    const ahead = items[at]?.t === "feet" && items[beyond(items, at)]?.t === "number";  // "RF 39 inside LF 37"
+    return at > i && !ahead && items[at]?.t !== "number" && /^heel(_height)?$/.test(leading(items, i)?.key ?? "heel");
   }
   /* "forty-four heels and fifty toes": every number of the sentence has its name behind it. */
   function inTurns(items, i) {

@@ -35,10 +35,22 @@ window.spoken = window.spoken ?? {};
       item.used = true;
       this.awaits = true;
       const day = window.spoken.days.read(this.line, this.items, this.at + 1);
-      if (!day) return this.bareWeeks();
+      if (!day) return this.weekday() ?? this.bareWeeks();
       this.put({ day: day.day, month: day.month, sure: true });
       this.use(this.at, day.next);
       this.at = day.next - 1;
+    }
+    /* "next visit Thursday", "see you Friday week" */
+    weekday() {
+      const words = this.items.slice(this.at + 1, this.at + 6).flatMap((item) => item.words.split(" "));
+      const found = window.spoken.days.weekday(words);
+      if (!found) return null;
+      let end = this.at + 1;
+      for (let count = 0; count < found.words; end += 1) count += this.items[end].words.split(" ").length;
+      this.use(this.at, end);
+      this.put({ weekday: found.weekday, later: found.later, sure: false });
+      this.at = end - 1;
+      return true;
     }
     /* "next seven": weeks, one would think. */
     bareWeeks() {
@@ -62,6 +74,7 @@ window.spoken = window.spoken ?? {};
       const gone = this.items.slice(Math.max(0, i - 3), i).some((one) => /^(been|gone|went)$/.test(one.words));
       const plain = !item.dead && (!gone || this.awaits) && item.sure && unit.t !== "months" && Number.isInteger(item.value) && item.value >= 1 && item.value <= MOST[unit.t] && !/^(ago|old|since)$/.test(after?.words ?? "");
       const before = this.items[i - 1];
+      if (!item.fixed && (/^too /.test(after?.words ?? "") || (/^(was|is|'s)$/.test(after?.words ?? "") && this.items[i + 3]?.t === "shade"))) return;  // "nine weeks was too long"
       if (!plain || /^(for|every|last|past|after|since|of|been)$/.test(before?.words ?? "") && !this.awaits) return;
       this.put({ [unit.t]: item.value, sure: !item.shaky && (this.awaits || before?.words === "in" || after?.t === "next") });
       item.used = unit.used = true;
@@ -74,7 +87,7 @@ window.spoken = window.spoken ?? {};
 
     /* "On the 28th of December": a day without a word of a visit is asked about. */
     dayAlone() {
-      const begins = this.at === 0 || this.items[this.at - 1].t === "stop" || /^(back|visit|again|until|till)$/.test(this.items[this.at - 1].words) || /^(on|for|do|that's|is|let's|it's)$/.test(this.items[this.at].words);
+      const begins = this.at === 0 || this.items[this.at - 1].t === "stop" || /^(back|visit|again|until|till|make it)$/.test(this.items[this.at - 1].words) || /^(on|for|do|that's|is|let's|it's)$/.test(this.items[this.at].words);
       const past = this.items.some((item) => /^(ago|since|last|last time|last visit|was|came|did|vet|dentist|physio|show|born|foaled|died|bought)$/.test(item.words));
       if (!begins || past || FRACTION.test(this.line.slice(this.items[this.at].from))) return;
       const day = window.spoken.days.read(this.line, this.items, this.at);

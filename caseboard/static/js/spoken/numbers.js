@@ -7,7 +7,7 @@ window.spoken = window.spoken ?? {};
 (() => {
   const ONES = { oh: 0, o: 0, zero: 0, nought: 0, one: 1, two: 2, three: 3, four: 4, five: 5, six: 6, seven: 7, eight: 8, ate: 8, nine: 9 };
   const TEENS = { ten: 10, eleven: 11, twelve: 12, thirteen: 13, fourteen: 14, fifteen: 15, sixteen: 16, seventeen: 17, eighteen: 18, nineteen: 19 };
-  const TENS = { twenty: 20, thirty: 30, forty: 40, fourty: 40, fifty: 50, fivety: 50, fiftie: 50, sixty: 60, seventy: 70, eighty: 80, ninety: 90 };
+  const TENS = { twenty: 20, thirty: 30, forty: 40, fifty: 50, sixty: 60, seventy: 70, eighty: 80, ninety: 90 };
   const HEARD = { to: 2, won: 1, ate: 8, fife: 5, tree: 3, free: 3, sex: 6, sick: 6, sicks: 6 };  // behind a ten only
   const PARTS = [
     ["and a half", 0.5], ["and a haff", 0.5], ["n a half", 0.5], ["and half", 0.5], ["and 1/2", 0.5], ["a half", 0.5], ["1/2", 0.5], ["half", 0.5], ["and one half", 0.5],
@@ -16,6 +16,7 @@ window.spoken = window.spoken ?? {};
     ["and an eighth", 0.125], ["and 1/8", 0.125], ["an eighth", 0.125], ["and one eighth", 0.125], ["1/8", 0.125], ["and three eighths", 0.375], ["and 3/8", 0.375], ["three eighths", 0.375], ["3/8", 0.375], ["and five eighths", 0.625], ["and 5/8", 0.625], ["five eighths", 0.625], ["5/8", 0.625], ["and seven eighths", 0.875], ["and 7/8", 0.875], ["seven eighths", 0.875], ["7/8", 0.875],
   ].map(([said, value]) => [said.split(" "), value]);
 
+  const POINT = /^(point|dot|decimal|comma)$/;
   const has = (table, word) => Object.hasOwn(table, word);
   const oneDigit = (token) => token && (has(ONES, token.word) || /^\d$/.test(token.word));
   const digit = (token) => (has(ONES, token.word) ? ONES[token.word] : Number(token.word));
@@ -29,7 +30,7 @@ window.spoken = window.spoken ?? {};
 
   /* "point five", "point two five" */
   function decimals(tokens, i) {
-    if (!["point", "dot", "decimal"].includes(tokens[i]?.word)) return null;
+    if (!POINT.test(tokens[i]?.word ?? "")) return null;
     let digits = "", at = i + 1;
     while (oneDigit(tokens[at]) && digits.length < 2) digits += digit(tokens[at++]);
     if (!digits && /^\d{1,2}$/.test(tokens[at]?.word ?? "")) digits = tokens[at++].word;
@@ -82,7 +83,12 @@ window.spoken = window.spoken ?? {};
     let { value, next } = begun;
     let sure = !begun.heard, spelt = false;
     const more = begun.point ? null : decimals(tokens, next) ?? part(tokens, next);
-    if (more) { value += more.value; next = more.next; }
+    if (more) {
+      /* "fifty one half": 50.5 or 51.5 */
+      if (begun.units && value % 10 === 1 && /^(half|quarter)$/.test(tokens[next].word)) sure = false;
+      value += more.value;
+      next = more.next;
+    }
     else if (begun.one || (begun.digits && !begun.point && value <= 12)) {
       /* "eight two" is 8.2; three in a row cannot be told. */
       const follow = run(tokens, next);
@@ -96,15 +102,16 @@ window.spoken = window.spoken ?? {};
       }
       else if (follow > 1) sure = false;
     } else if (begun.tens) {
-      const follow = run(tokens, next);
+      /* "fifty three eight point one": two numbers */
+      const follow = POINT.test(tokens[next + 1]?.word ?? "") ? 0 : run(tokens, next);
       if (follow === 1) {
-        /* "fifty one five" is 51.5. "fifty eight two" may be 58.2, or 50 and a toe of 8.2 cm. */
-        sure = !begun.units || value % 10 < 6;
+        /* "fifty one five" is 51.5. "fifty eight two" may be 58.2, or 50 and a toe of 8.2 cm, "fifty one eight" too. */
+        sure = (!begun.units || value % 10 < 6) && digit(tokens[next]) < 7;
         value += digit(tokens[next]) / 10;
         next += 1;
-      } else if (follow > 1) sure = false;
+      } else if (follow > 1 || (begun.units && value % 10 > 5 && oneDigit(tokens[next]) && /^(cm|centimet)/.test(tokens[next + 1]?.word))) sure = false;  // "fifty eight eight centimetres"
     }
     return { value: Math.round(value * 1000) / 1000, next, sure, spelt };
   }
-  window.spoken.numbers = { read, part };
+  window.spoken.numbers = { read, part, words: [...Object.keys(ONES), ...Object.keys(TEENS), ...Object.keys(TENS)] };
 })();

@@ -7,7 +7,7 @@
  *     { kind: "value", foot, moment, quantity, value, sure }   in degrees or mm
  *     { kind: "work", foot, what, sure }                       reset, new, pulled, barefoot, trimmed
  *     { kind: "detail", foot, name, value, sure }              size, nails, kind, material, clips, studs, pad
- *     { kind: "next", weeks | days | day and month, sure }
+ *     { kind: "next", weeks | days | day and month | weekday (0 for Sunday) and later (a week on), sure }
  *     values said as a list ("hinds 54 and 53") carry the same `list`: they are right or wrong together
  *   rest        the pieces of the line that hold anything not understood, as they were written
  *
@@ -22,7 +22,13 @@ window.spoken = window.spoken ?? {};
 
   /* Numbers that count nails or name a size are no values. */
   function counts(items) {
+    let nails = false;
     items.forEach((item, i) => {
+      if (item.t === "stop" && ".;!?…".includes(item.sign)) nails = false;
+      /* "eight nails in front, seven behind" */
+      if (nails && item.t === "number" && item.value <= 10 && !item.unit && Number.isInteger(item.value) && (!items[i + 1] || /^(feet|pair|side|stop|in_)$/.test(items[i + 1].t)) && items[i - 1]?.t !== "quantity") item.t = "count";
+      if (item.t === "nails") nails = true;
+      else if (item.t === "quantity") nails = false;
       if (item.t === "nails" && items[i - 1]?.t === "number") items[i - 1].t = "count";
       /* "eight nails down to six" */
       const then = items[i + 1]?.t === "moment" ? items[i + 2] : null;
@@ -39,6 +45,16 @@ window.spoken = window.spoken ?? {};
       /* "see how she is in six": no foot is measured so. */
       const short = item.t === "number" && !item.unit && Number.isInteger(item.value) && item.value <= 14;
       if (short && items[i - 1]?.words === "in" && (!items[i + 1] || items[i + 1].t === "stop")) item.t = "foreign";
+    });
+  }
+
+  /* "Toes 82. 82. 80. 80.": one list. */
+  function lists(items) {
+    items.forEach((item, i) => {
+      if (item.t !== "stop" || !".;".includes(item.sign)) return;
+      let numbers = 0;
+      while (items[i + 2 * numbers + 1]?.t === "number" && (items[i + 2 * numbers + 2] === undefined || items[i + 2 * numbers + 2].t === "stop")) numbers += 1;
+      if (items[i - 1]?.t === "number" && (numbers > 1 || (numbers && items[i - 2]?.was))) Object.assign(item, { sign: ",", was: true });
     });
   }
 
@@ -61,6 +77,7 @@ window.spoken = window.spoken ?? {};
   function read(text, { lengthUnit = "cm", last = {} } = {}) {
     const line = String(text).slice(0, LONGEST);
     const items = window.spoken.lex.items(line);
+    lists(items);
     counts(items);
     window.spoken.feet.resolve(items);
     window.spoken.doubt.weigh(items);
@@ -69,6 +86,7 @@ window.spoken = window.spoken ?? {};
     window.spoken.match.match(items);
     const values = window.spoken.values.read(items, { lengthUnit, last });
     const work = window.spoken.work.read(items);
+    window.spoken.sure.review(items, values);
     return { chips: [...values, ...work, ...next], rest: rest(line, items) };
   }
   window.spoken.read = read;

@@ -9,6 +9,7 @@ window.spoken = window.spoken ?? {};
   const { LIGHT, beyond } = window.spoken.feet;
   const { RANGES, MM, leading, trailing } = window.spoken.names;
   const { isHard } = window.spoken.doubt;
+  const isAngle = (quantity) => quantity.endsWith("_angle");
   class Values {
     constructor(items, { lengthUnit, last }) {
       Object.assign(this, { items, lengthUnit, last, chips: [], order: [], seen: [], place: "" });
@@ -59,7 +60,9 @@ window.spoken = window.spoken ?? {};
       /* "fronts 50 and 51, 85 and 84": two for each foot, one after the other. */
       const run = feet.length === 2 && listed.length === 4 ? listed.slice(0, 2) : listed;
       if (!feet.length) return i;
-      const behind = trailing(this.items, i), name = behind ?? leading(this.items, i);
+      const behind = trailing(this.items, i), name = behind ?? this.paired(item) ?? leading(this.items, i);
+      const other = behind && leading(this.items, i);
+      if (other && /^(inside|outside)$/.test(behind.key) && other.key.startsWith("heel_length")) item.shaky = true;  // "outside heel LF 40 RF 39 inside LF 37"
       if (behind) { behind.behind = true; this.familyOf(behind); }
       const zipped = this.zipped(run, feet, name);
       if (zipped) return zipped;
@@ -70,10 +73,17 @@ window.spoken = window.spoken ?? {};
       if (!name && feet.length === 1 && second && second.at === i + 2 && this.items[i + 1].words === "and" && Math.abs(second.item.value - item.value) < 0.2 * item.value) item.shaky = second.item.shaky = true;
       const named = this.named(name);
       const chips = this.chipsOf(item, feet, named);
+      /* "heel forty mil": understood, but the form asks for the inside and the outside. */
+      if (/^heel(_height)?$/.test(named) && MM[item.unit]) item.nowhere = true;
       if (chips.some((chip) => !chip)) return i;
       this.put(item, chips, i, named);
       if (name) name.used = true;
       return i;
+    }
+    /* "from 58 to 55 heel angle": the name behind the second is of both. */
+    paired(item) {
+      const other = this.items.findIndex((one) => one.pairedWith === item);
+      return other < 0 ? null : trailing(this.items, other);
     }
     /* A second value of a quantity found before the trim is the one after it. */
     chipsOf(item, feet, named) {
@@ -129,9 +139,11 @@ window.spoken = window.spoken ?? {};
     put(item, chips, i, named) {
       const { of } = item;
       const words = this.words(i);
+      /* House default: what is steeper or flatter than most toes is asked about where no name was said. */
+      const rare = !named && isAngle(chips[0].quantity) && (item.value < 45 || item.value > 58);
       const far = item.ofBehind && !named && this.items.slice(i + 1, this.items.indexOf(of)).some((one) => one.t === "stop");
       const odd = !named && this.items[i - 1]?.t === "word";  // "depth fifty"
-      for (const chip of chips) if (item.shaky || far || odd || item.close || of.guess || words || (item.ofHard && item.ofBehind)) chip.sure = false;
+      for (const chip of chips) if (item.shaky || far || odd || rare || item.close || of.guess || words || (item.ofHard && item.ofBehind)) chip.sure = false;
       item.chips = chips;
       item.used = of.used = true;
       if (!item.unit && chips[0].value === Math.round(item.value * 2540) / 100) this.saidUnit = "in";
@@ -165,7 +177,11 @@ window.spoken = window.spoken ?? {};
       if (run.length === 4 && feet.length !== 4) feet = ["LF", "RF", "LH", "RH"];
       else if (run.length === 2 && feet.length === 1 && !name && this.apart(run[0])) feet = this.lastTwo(feet);
       else if (!listed && run.length === 2 && feet.length === 1 && name && this.items[run[0].at + 1]?.words === "and") feet = this.lastTwo(feet);
-      else if (listed && run.length === 2 && feet.length === 1) feet = [`L${feet[0][1]}`, `R${feet[0][1]}`];
+      else if (listed && run.length === 2 && feet.length === 1) {
+        /* "off hind 46, near hind 47, toes 53 and 54": in the order in which they were named. */
+        const two = this.lastTwo(feet);
+        feet = two.length === 2 ? two : [`L${feet[0][1]}`, `R${feet[0][1]}`];
+      }
       if (feet.length < 2 || run.length !== feet.length || this.items[run.at(-1).at + 1]?.each || this.items[run.at(-1).at + 1]?.echo) return 0;
       const place = [...this.seen], key = this.place, order = this.order;
       this.turn(feet, run[0].item.moment);
@@ -235,7 +251,10 @@ window.spoken = window.spoken ?? {};
       const kept = [];
       for (const chips of places.values()) {
         const different = chips.filter((chip, i) => chips.findIndex((one) => one.value === chip.value) === i);
-        if (different.length > 1) for (const chip of different) chip.sure = false;
+        if (different.length > 1) {
+          for (const chip of different) chip.sure = false;
+          for (const item of this.items) if (item.chips?.some((chip) => different.includes(chip))) item.clash = true;
+        }
         kept.push(...different);
       }
       return this.chips.filter((chip) => kept.includes(chip));

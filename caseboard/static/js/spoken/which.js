@@ -5,6 +5,7 @@
 window.spoken = window.spoken ?? {};
 (() => {
   const AGAIN_DEG = 1.5;  // house default: a second number so near the first is the same angle, read again
+  const SHORTEST = 65, LONGEST = 115;  // house default: toes, in mm, that a number without a name or unit may mean
   const ALIKE = 0.2;  // house default: two feet of one horse differ by less in one quantity
   const { fitted } = window.spoken.names;
 
@@ -14,7 +15,7 @@ window.spoken = window.spoken ?? {};
   }
 
   function which(so, foot, moment, named, item) {
-    const fits = (quantity) => { const value = fitted(quantity, item, so.lengthUnit); return value === null ? null : { quantity, value, sure: true }; };
+    const fits = (quantity) => { const value = fitted(quantity, item, so.lengthUnit) ?? (item.alt && named ? fitted(quantity, { ...item, value: item.alt }, so.lengthUnit) : null); return value === null ? null : { quantity, value, sure: true }; };
     const free = (quantity) => !so.had(foot, moment, quantity);
     switch (named) {
       case "angle": return fits("toe_angle");
@@ -53,6 +54,7 @@ window.spoken = window.spoken ?? {};
     if (first && fits("toe_angle") && item.value !== first.value && Math.abs(item.value - first.value) <= AGAIN_DEG) return { ...fits("toe_angle"), sure: false };
     /* "fifty, forty-six": the second may as well be the heel. */
     if (length && !item.unit && item.value > 12.5 && fits("heel_angle")) return null;
+    if (length && !item.unit && (length.value < SHORTEST || length.value > LONGEST)) return null;  // "fifty – well – five"
     return length && { ...length, sure: Boolean(item.unit) || item.value > 68 || (item.value <= 12.5 && !Number.isInteger(item.value)) };
   }
 

@@ -26,7 +26,7 @@ window.spoken = window.spoken ?? {};
       const union = this.union(item, i);
       const all = union ? union : !item.of && whole ? ALL : this.wholeHorse(item, i, feet, whole);
       if (!(all ?? feet)?.length) return;
-      const sure = Boolean(feet) && !all && !four && !item.close && !item.shaky && !item.of.guess && !item.ofHard;
+      const sure = Boolean(feet) && !/^(no shoes?|replaced.*)$/.test(item.words) && !all && !four && !item.close && !item.shaky && !item.of.guess && !item.ofHard && !this.unread(item, i) && !this.bySaying(item, i);
       item.used = true;
       if (feet && item.of) item.of.used = true;
       this.feet = all ?? feet;
@@ -41,6 +41,13 @@ window.spoken = window.spoken ?? {};
       if (/^pull/.test(item.words)) return next?.t === "nails";
       return item.what === "trimmed" && part.some((one) => /^(frogs?|heels?|toes?|flares?|bars?|feathers?|whiskers|mane)$/.test(one.words)) && !part.some((one) => one.words === "to");
     }
+    /* "with the trim", "before – honest – trim": the trim that is spoken of, and perhaps of other feet. */
+    bySaying(item, i) { return /^trim/.test(item.words) && (this.items[i - 1]?.words === "the" || this.items.slice(Math.max(0, i - 4), i).some((one) => one.t === "moment" && /^(before|after)$/.test(one.words))); }
+    /* Words that nobody read between the work and its foot. */
+    unread(item, i) {
+      const at = this.items.indexOf(item.of);
+      return this.items.slice(Math.min(at, i) + 1, Math.max(at, i)).some((one) => ["word", "odd", "foreign", "not", "hedge", "other"].includes(one.t));
+    }
     /* The sentence around an item. */
     sentence(i) {
       let from = i, to = i;
@@ -53,11 +60,14 @@ window.spoken = window.spoken ?? {};
       const before = this.items[i - 1], then = this.items[i + 1];
       if (["feet", "pair", "side"].includes(then?.t)) return null;
       if (/^(four|4)$/.test(before?.words ?? "")) return ALL;
+      /* "All new, hinds with stud holes.", "…, reset all" */
+      const edge = (one) => !one || one.t === "stop";
+      if ((before?.words === "all" && edge(this.items[i - 2]) && edge(then)) || (then?.words === "all" && edge(this.items[i + 2]))) return ALL;
       const named = new Set(this.items.slice(0, i).flatMap((one) => (one.t === "feet" ? one.feet : [])));
       return before?.words === "all" && named.size === 4 ? ALL : null;
     }
     /* "That is the only foot I touched, new shoe on it." */
-    onIt(i) { return /\b(it|same one)\b/.test(this.items[i].words) || this.items[i + 1]?.words === "on" && /^(it|that|there)$/.test(this.items[i + 2]?.words ?? ""); }
+    onIt(i) { return /^(trimmed|dressed|tidied)/.test(this.items[i].words) && /^(the|that)$/.test(this.items[i + 1]?.words) && this.items[i + 2]?.words === "foot" || /\b(it|same one)\b/.test(this.items[i].words) || this.items[i + 1]?.words === "on" && /^(it|that|there)$/.test(this.items[i + 2]?.words ?? ""); }
     /* "Trimmed. Six weeks.", "trimmed, 54 left hind, …": the horse, where nothing near names a foot; or
      * "Shod in front only. New.": the feet that stood alone in the sentence before. Never sure. */
     wholeHorse(item, i, feet, whole) {
@@ -67,7 +77,7 @@ window.spoken = window.spoken ?? {};
       if (!here.some((one) => one.t === "feet")) {
         if (feet) return null;
         const named = this.items.slice(0, i).filter((one) => one.t === "feet");
-        const alone = this.heading(i);
+        const alone = this.heading(i) ?? this.measured(i);
         if (alone) return alone;
         return trim && [0, 4].includes(new Set(named.flatMap((one) => one.feet)).size) ? ALL : null;
       }
@@ -81,11 +91,19 @@ window.spoken = window.spoken ?? {};
     union(item, i) {
       const here = this.sentence(i), at = here.indexOf(item);
       const [before, after] = [here[at - 1], here[at + 1]];
-      if (before?.t !== "stop" || (after && after.t !== "stop")) return null;
-      const feet = here.slice(0, at).filter((one) => one.t === "feet" && !one.echo);
-      const others = here.some((one) => one !== item && ["work", "untouched", "lost", "odd", "not"].includes(one.t)) || here.slice(at).some((one) => one.t === "feet");
+      if (!/^(stop|number|work)$/.test(before?.t) || (after && !/^(stop|work|next)$/.test(after.t))) return null;
+      const feet = here.slice(0, at).filter((one) => one.t === "feet" && !one.echo), works = here.slice(at).filter((one) => one.t === "work");
+      const others = here.some((one) => !works.includes(one) && ["work", "untouched", "lost", "odd", "not"].includes(one.t)) || here.slice(at).some((one) => one.t === "feet");
       const all = new Set(feet.flatMap((one) => one.feet));
       return feet.length > 1 && all.size > 1 && !others && feet.every((one) => here.some((value) => value.t === "number" && value.of === one)) ? [...all] : null;
+    }
+    /* "52 LF, 8.2. 52 RF, 8.3. Reset.": work in a sentence of its own, behind feet that were only measured. */
+    measured(i) {
+      const here = this.sentence(i);
+      if (here.some((one) => ["number", "not", "untouched", "same"].includes(one.t))) return null;
+      const before = this.items.slice(0, this.items.indexOf(here[0])), feet = before.filter((one) => one.t === "feet" && !one.echo);
+      const only = !before.some((one) => ["work", "untouched", "lost", "not"].includes(one.t)) && feet.every((one) => before.some((value) => value.t === "number" && value.of === one) || one.context);
+      return only && feet.length ? [...new Set(feet.flatMap((one) => one.feet))] : null;
     }
     heading(i) {
       const stop = this.items.slice(0, i).findLastIndex((one) => window.spoken.doubt.isHard(one));

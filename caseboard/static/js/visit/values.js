@@ -1,10 +1,10 @@
-/* Values that are stepped from the last one: minus, the box to type into, plus, and "the same".
+/* Values that are stepped from the last one: minus, the box to type into, plus; over the box "the same".
  *
  *   <div class="val" data-step="0.5" data-last="48.5" data-foot data-quantity data-moment>
  *     <label>, <input name="LF-toe_angle-after">, <input type="hidden" name="LF-toe_angle-after-how">
  *     <span class="before-value">was 48.5°, 10 Nov</span>
  *
- * The last value is shown dashed and is not in the box: a value that nobody touched is not sent. How it
+ * The last value is shown dashed over the box and is not in it: a value that nobody touched is not sent. How it
  * came there (typed, stepped, confirmed, spoken, picture) goes along in the hidden field.
  *
  *   document.dispatchEvent(new CustomEvent("visit:set", { detail: { name, value, how } }))
@@ -47,24 +47,22 @@
 
   const baseOf = (val) => number(boxOf(val).value || val.dataset.last || "", val.dataset.unit);
 
-  function tailWords(val) {
-    const box = boxOf(val);
-    if (!box.value) return val.dataset.was ? `same: ${val.dataset.was}` : "";
-    const change = number(box.value, val.dataset.unit) - number(val.dataset.last || "");
-    if (Number.isNaN(change)) return "clear";
+  /* Beside a value that was touched: how far it is from the last one. */
+  function wayWords(val) {
+    const change = number(boxOf(val).value, val.dataset.unit) - number(val.dataset.last || "");
+    if (Number.isNaN(change)) return "";
     const size = Number(Math.abs(change).toFixed(2));
-    return `${size ? `${change > 0 ? "+" : "−"}${size} on last` : "as last"}, clear`;
+    return size ? `${change > 0 ? "+" : "−"}${size}` : "as last";
   }
 
   function paint(val) {
     const box = boxOf(val);
-    val.classList.toggle("unsaid", !box.value);
+    const isUnsaid = !box.value;
+    val.classList.toggle("unsaid", isUnsaid);
     val.classList.toggle("has-last", Boolean(val.dataset.last));
     if (val.dataset.last) box.placeholder = val.dataset.last;
-    const tail = val.querySelector(".tail");
-    const words = tailWords(val);
-    tail.hidden = !words;
-    tail.firstChild.textContent = words;
+    val.querySelector(".same").hidden = !isUnsaid || !val.dataset.last;
+    val.querySelector(".way").textContent = isUnsaid ? "" : wayWords(val);
     const stuck = Number.isNaN(baseOf(val));
     for (const button of val.querySelectorAll("[data-way]")) button.disabled = stuck;
   }
@@ -99,6 +97,28 @@
     return made;
   }
 
+  /* "as 10 Nov", of another year "as Nov 2025": there is no more room under the number. */
+  function asWhen(was) {
+    const [day, month, year] = was.split(", ")[1]?.split(" ") ?? [];
+    if (!year) return "as last";
+    return `as ${Number(year) === new Date().getFullYear() ? `${day} ${month}` : `${month} ${year}`}`;
+  }
+
+  /* The last value lies over the empty box: a tap takes it as measured, the same; another opens the box. */
+  function sameButton(val, name) {
+    const made = button("", "", (event) => {
+      set(val, val.dataset.last, "confirmed");
+      say(val);
+      if (!event.detail) boxOf(val).focus(); /* by keyboard: the button is gone */
+    });
+    made.className = "same";
+    made.removeAttribute("aria-label");
+    const part = (tag, textContent, className) => Object.assign(document.createElement(tag), { textContent, className, ariaHidden: "true" });
+    made.append(part("b", val.dataset.last, ""), part("span", asWhen(val.dataset.was), "when"));
+    made.append(Object.assign(document.createElement("span"), { className: "unseen", textContent: `same: ${val.dataset.was}, ${name}` }));
+    return made;
+  }
+
   function dress(val) {
     if (val.classList.contains("dressed")) return;
     const box = boxOf(val);
@@ -110,17 +130,10 @@
     const more = button("+", `${name}: more`, () => step(val, 1));
     less.dataset.way = "-1";
     more.dataset.way = "1";
-    const tail = button("", "", () => {
-      const empty = !box.value;
-      set(val, empty ? val.dataset.last : "", "confirmed");
-      say(val);
-    });
-    tail.className = "tail";
-    tail.removeAttribute("aria-label");
-    tail.append(Object.assign(document.createElement("span"), { className: "unseen", textContent: `, ${name}` }));
+    const way = Object.assign(document.createElement("span"), { className: "way" });
     box.before(less);
     box.after(more);
-    howOf(val).after(tail);
+    howOf(val).after(sameButton(val, name), way);
     val.classList.add("dressed");
     paint(val);
   }

@@ -8,6 +8,7 @@ const BREATH_MS = 150;
 const SLOW_MS = 3000; // a page that takes longer came over a thin line: the stops only; house default
 const MOST_LED_TO = 12; // of one board; house default
 let known = { person: "", at: 0 }; // the list as it was last told
+let spares = false; // the person asks to spare data
 let running = Promise.resolve();
 
 async function list(asked) {
@@ -22,8 +23,7 @@ async function isFresh(address) {
   if (!found) return false;
   const at = Number(found.headers.get(KEPT_AT));
   const home = homeOf(new URL(address).pathname);
-  const isOutdated = at <= changed.at && (!home || home === changed.home);
-  return !isOutdated && Math.abs(Date.now() - at) < FRESH_MS;
+  return at > lastChange(await changes(), home) && Math.abs(Date.now() - at) < FRESH_MS;
 }
 
 async function fetchAhead(address) {
@@ -41,12 +41,16 @@ async function ledTo(home) {
   return [...new Set(found)].filter((one) => one.startsWith(home) && /^(?:plan|flags|alerts)\/[\w-]+\/$/.test(one.slice(home.length)) && !one.endsWith("/new/")).slice(0, MOST_LED_TO);
 }
 
-/* The page that is open and its horse, the person's own pages, the stops with their forms, further boards. */
-async function* inOrder(wanted, { address, isNew }, isThin) {
+/* The page that is open and its horse, the person's own pages, the stops with their forms, further boards.
+ * On a thin line the boards of the stops come before the horse that is open. `again`: something was saved,
+ * and only what was kept before that is fetched. */
+async function* inOrder(wanted, { address, isNew, again }, isThin) {
+  if (again) { yield* afterChange(isThin); return; }
   const here = address && new URL(address).origin === self.location.origin ? new URL(address) : null;
   if (here && isNew) yield here.href.split("#")[0]; // it was there before this worker
   yield* wanted.own;
-  const opened = here && !isThin() ? Object.keys(wanted.homes).filter((home) => here.pathname.startsWith(home)) : [];
+  const opened = here && !spares ? Object.keys(wanted.homes).filter((home) => here.pathname.startsWith(home)) : [];
+  if (isThin()) yield* wanted.stops;
   for (const home of [...opened, ...wanted.stops]) {
     yield home;
     yield* wanted.homes[home] ?? [];
@@ -57,6 +61,12 @@ async function* inOrder(wanted, { address, isNew }, isThin) {
     yield home;
     yield* (wanted.homes[home] ?? []).filter((one) => one.endsWith("/flags/new/"));
   }
+  yield* afterChange(isThin);
+}
+async function* afterChange(isThin) {
+  const { first, then } = await outdated();
+  yield* first;
+  if (!isThin()) yield* then;
 }
 
 /* One after another. */
@@ -70,13 +80,15 @@ async function fetchAll(more) {
     const told = await list(nextTurn());
     if (!told) return;
     known = { ...told, at: Date.now() };
+    for (const page of await self.clients.matchAll()) page.postMessage({ type: "kept-open", person: known.person, homes: Object.keys(known.homes) });
   }
   const wanted = known;
-  const homes = Object.keys(wanted.homes);
-  await closedNow((one) => /^\/(?:cases|yards)\//.test(one.pathname) && !homes.some((home) => one.pathname.startsWith(home)));
-  let isThin = Boolean(more.saveData);
+  await closeAllBut(Object.keys(wanted.homes));
+  if (!more.again) spares = Boolean(more.saveData);
+  let isThin = spares || Boolean(more.isThin);
   for await (const one of inOrder(wanted, more, () => isThin)) {
     const full = new URL(one, self.location).href;
+    if (self.registration.waiting) return; // a newer script, which takes over once this one has done
     if (await isFresh(full)) continue;
     while (waitingFor) await new Promise((next) => setTimeout(next, BREATH_MS)); // somebody wants the line
     const began = Date.now();

@@ -12,13 +12,23 @@ class Lost extends Error {
   constructor(why, answer = null) { super(why); this.why = why; this.answer = answer; }
 }
 const isBad = () => Date.now() - lostAt < BAD_FOR_MS;
-const alone = (address) => (/\.(?:pdf|zip)$/.test(new URL(address).pathname) ? WAIT_PAPER_MS : WAIT_ALONE_MS);
+const alone = (address) => (/\.(?:pdf|zip)$/.test(new URL(address, self.location).pathname) ? WAIT_PAPER_MS : WAIT_ALONE_MS);
 const patience = (hasKept, address) => (hasKept ? (isBad() ? WAIT_AGAIN_MS : WAIT_MS) : alone(address));
 
 function within(promise, ms) {
   let timer = 0;
   const late = new Promise((_, fail) => { timer = setTimeout(() => { lostAt = Date.now(); fail(new Lost("late")); }, ms); });
   return Promise.race([promise, late]).finally(() => clearTimeout(timer));
+}
+
+/* No request goes on for ever: a browser opens six connections to one site, and where all six hang it asks for
+ * nothing more, not even to send what was written. The time is that until an answer begins; what is read
+ * to its end (`whole`) has as long again as a paper. */
+const ends = new WeakMap();
+function limited(request, options = {}) {
+  const end = new AbortController();
+  const timer = setTimeout(() => end.abort(), alone(request.url ?? request));
+  return fetch(request, { signal: end.signal, ...options }).then((answer) => { ends.set(answer, end); return answer; }).finally(() => clearTimeout(timer));
 }
 
 /* A redirect says nothing of itself to a worker: is it ours that answers at all? */
@@ -32,7 +42,7 @@ async function isOurs() {
 /* An answer of our server's, or Lost. */
 async function ask(request, options) {
   let answer = null;
-  try { answer = await fetch(request, options); } catch { lostAt = Date.now(); throw new Lost("gone"); }
+  try { answer = await limited(request, options); } catch { lostAt = Date.now(); throw new Lost("gone"); }
   if (answer.type === "opaqueredirect") {
     if (await isOurs()) return answer;
     throw new Lost("portal");
@@ -46,5 +56,6 @@ async function ask(request, options) {
 
 /* To its end: half a page is none. */
 async function whole(answer) {
-  try { return await answer.clone().text(); } catch { lostAt = Date.now(); throw new Lost("gone"); }
+  const timer = setTimeout(() => ends.get(answer)?.abort(), WAIT_PAPER_MS);
+  try { return await answer.clone().text(); } catch { lostAt = Date.now(); throw new Lost("gone"); } finally { clearTimeout(timer); }
 }

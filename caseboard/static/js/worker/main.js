@@ -23,5 +23,6 @@ self.addEventListener("message", (event) => {
   const answer = (words) => event.ports[0]?.postMessage(words);
   if (type === "forget-person") event.waitUntil(forgetAll().then(() => answer({ type: "forgotten", person })));
   else if (type === "kept-status") event.waitUntil(status().then((found) => answer({ type: "kept-status", ...found })));
+  else if (type === "kept-changed") event.waitUntil(noteChanged(more.paths).then(() => (more.isLast ? ahead({ again: true }) : null)).then(() => answer({ type: "fetched-again" })));
   else if (type === "fetch-ahead") event.waitUntil(ahead(more).then(() => answer({ type: "fetched-ahead" })));
 });

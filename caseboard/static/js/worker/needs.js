@@ -29,7 +29,7 @@ async function keepNeeds(person, asked, html) {
     all.push(address);
     let answer = await keptThing(address);
     if (!answer) {
-      answer = await fetch(address, { credentials: "same-origin" }).catch(() => null);
+      answer = await limited(address, { credentials: "same-origin" }).catch(() => null);
       if (!answer || !mayKeepThing(address, answer, person)) continue;
       await put(person, asked, address, answer.clone());
     }
@@ -37,7 +37,7 @@ async function keepNeeds(person, asked, html) {
     for (const font of fonts(await answer.text(), address)) {
       all.push(font);
       if (await keptThing(font)) continue;
-      const file = await fetch(font).catch(() => null);
+      const file = await limited(font).catch(() => null);
       if (file && mayKeepThing(font, file, person)) await put(person, asked, font, file);
     }
   }

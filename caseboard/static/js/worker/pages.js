@@ -1,7 +1,6 @@
 /* Pages of a signed-in person: the server's answer when it comes in time, else the kept one, "as of". */
 
 const homeOf = (pathname) => pathname.match(/^\/(?:cases|yards)\/[\w-]+\//)?.[0] ?? "";
-let changed = { home: "", at: 0 }; // where something was saved last
 
 async function keepPage(person, asked, address, answer, html) {
   const wanted = await keepNeeds(person, asked, html);
@@ -10,23 +9,17 @@ async function keepPage(person, asked, address, answer, html) {
   return put(person, asked, address.split("#")[0], new Response(html, { status: 200, headers }));
 }
 
-/* The server says that it is no more, or not for this person: then it is not kept either. A case that is
- * closed to them goes as a whole; pages made of several cases are fetched anew. */
+/* The server says that it is no more, or not for this person: then it is not kept either. */
 async function dropGone(address) {
   const { pathname } = new URL(address);
   const home = homeOf(pathname);
   await dropWhere((one) => one.pathname === pathname);
-  if (home && (pathname === home || await isClosedToThem(home))) await closedNow((one) => one.pathname.startsWith(home));
+  if (home && (pathname === home || await isClosedToThem(home))) await closedNow((one) => one === home);
 }
 async function isClosedToThem(home) {
   const asked = nextTurn();
   const answer = await ask(home, { credentials: "same-origin", cache: "no-store", headers: AHEAD }).catch(() => null);
   return Boolean(answer && await learn(answer, asked)) && [403, 404].includes(answer.status);
-}
-async function closedNow(isClosed) {
-  const gone = await dropWhere(isClosed);
-  if (gone) await dropWhere((one) => !isStatic(one.href) && !/^\/(?:cases|yards|-kept)\//.test(one.pathname));
-  return gone;
 }
 
 /* Takes in what came: whose it is, whether it is to be kept or dropped. */
@@ -44,7 +37,7 @@ const isToldOnce = (html) => html.includes('<meta name="told-once"');
 async function keepWithoutNews(address) {
   const { href, pathname } = new URL(address);
   await dropWhere((one) => one.href === href.split("#")[0]);
-  changed = { home: homeOf(pathname), at: Date.now() };
+  await noteChanged([pathname]);
   await fetchAhead(address);
   return true;
 }
@@ -63,10 +56,10 @@ async function page(event) {
     .catch(() => { /* told below, or this phone keeps nothing */ }));
   waitingFor += 1;
   try {
-    const hasKept = Boolean(await keptPage(request.url));
+    const hasKept = Boolean(await keptFor(request.url));
     return (await within(coming, patience(hasKept, request.url))).answer;
   } catch (lost) {
-    const found = await keptPage(request.url); // again: a sign-out may have come between
+    const found = await keptFor(request.url); // again: a sign-out may have come between
     if (found) { isShown = true; return shown(found, lost.why ?? "gone", request.url); }
     return lost.answer ?? withoutConnection(lost.why ?? "gone", request.url);
   } finally { waitingFor -= 1; }
@@ -84,7 +77,7 @@ async function thing(event) {
   const found = await keptThing(request.url);
   if (found && (isForGood(request.url) || isBad())) return found;
   try {
-    const answer = await within(fetch(request), found ? WAIT_MS : WAIT_ALONE_MS);
+    const answer = await within(limited(request), found ? WAIT_MS : WAIT_ALONE_MS);
     if (answer.type === "opaque" || !answer.ok) return answer;
     const person = await personHere();
     if (person && mayKeepThing(request.url, answer, person)) event.waitUntil(put(person, asked, request.url, answer.clone()).catch(() => { /* not kept */ }));
@@ -99,7 +92,7 @@ async function thing(event) {
 /* What a page asks for by script: only listened to, for whose answer it is. */
 async function listened(event) {
   const asked = nextTurn();
-  const answer = await fetch(event.request);
+  const answer = await limited(event.request);
   if (event.request.credentials !== "omit") event.waitUntil(learn(answer, asked).catch(() => { /* no storage here */ }));
   return answer;
 }

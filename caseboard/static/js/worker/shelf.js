@@ -109,6 +109,19 @@ async function keptPage(address) {
   return found?.headers.has(KEPT_AT) ? found : null;
 }
 
+/* Nothing is kept under the whole address. The form of a visit is the same whichever day's list it was asked for
+ * from: its own script reads the rest of the address (js/visit/asked.js). A day's list is today's, or a part of the week's. */
+const FORM = /\/visits\/new\/$/;
+async function keptFor(address) {
+  const { origin, pathname, search, searchParams } = new URL(address, self.location);
+  const found = await keptPage(address);
+  if (found || !search) return found;
+  if (FORM.test(pathname)) return keptPage(origin + pathname);
+  if (pathname !== "/round/" || !searchParams.has("from")) return null;
+  const today = await keptPage(`${origin}/round/?days=1`);
+  return today?.headers.get("X-Keep") === searchParams.get("from") ? today : keptPage(`${origin}/round/`);
+}
+
 async function keptThing(address) {
   const shelf = await openShelf().catch(() => null);
   return (await shelf?.match(address, { ignoreVary: true })) ?? null;
@@ -172,7 +185,7 @@ function tidy() {
     const pages = await pagesOn(shelf);
     let bytes = pages.reduce((sum, one) => sum + one.bytes, 0);
     let count = pages.length;
-    const staying = new Set([new URL(CONTACT, self.location).href]);
+    const staying = new Set([CONTACT, CHANGED, OPEN].map((one) => new URL(one, self.location).href));
     for (const page of pages) {
       if (count > MOST_PAGES || bytes > MOST_BYTES) { await shelf.delete(page.request); count -= 1; bytes -= page.bytes; continue; }
       staying.add(page.request.url);

@@ -3,7 +3,7 @@ const SHELF = "urgent-1";
 const PAGE = "/urgent/";
 
 async function putUrgent(shelf, address) {
-  const answer = await fetch(address, { credentials: "omit", cache: "no-cache" });
+  const answer = await limited(address, { credentials: "omit", cache: "no-cache" });
   if (answer.ok && !answer.redirected && (isStatic(address) ? isThing(answer) : answer.headers.has("X-Person"))) {
     await shelf.put(address, answer.clone());
     return answer;
