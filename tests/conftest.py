@@ -2,14 +2,20 @@
 
 import os
 import random
-from collections.abc import Callable, Generator
+from collections.abc import Callable, Generator, Iterator
 from datetime import UTC, datetime
+from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from tests.databases import differs
+from tests.databases import differs, drawn
+from tests.kept_alive import (
+    look_for_no_rubbish,
+    look_for_static_files_once,
+    set_aside_what_stays,
+)
 from tests.lift import wrap_teardown
 
 if TYPE_CHECKING:  # models cannot be imported before Django is set up
@@ -22,6 +28,9 @@ HOME = Path(__file__).resolve().parent.parent
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption(
         "--random-seed", type=int, help="run the tests in another order, the same for the same seed"
+    )
+    parser.addoption(
+        "--draw", metavar="COMMIT", help="-m database: a part of the files, another for each commit"
     )
 
 
@@ -38,8 +47,10 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     seed = config.getoption("--random-seed")
     if seed is not None:
         shuffle(items, random.Random(seed))
+    commit = config.getoption("--draw")
     for item in items:
-        if differs(item.path.relative_to(HOME).as_posix()):
+        path = item.path.relative_to(HOME).as_posix()
+        if differs(path) and (commit is None or drawn(path, commit)):
             item.add_marker(pytest.mark.database)
 
 
@@ -55,6 +66,12 @@ def pytest_configure() -> None:
         ""  # no process of a test reads a real installation's settings
     )
     wrap_teardown()
+    look_for_static_files_once()
+    look_for_no_rubbish()
+
+
+def pytest_collection_finish() -> None:
+    set_aside_what_stays()
 
 
 @pytest.hookimpl(wrapper=True)
@@ -72,12 +89,14 @@ def pytest_runtest_makereport(
 
 @pytest.fixture(scope="session")
 def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix: None) -> None:
-    """The embedded database of the tests does not wait for the disk: it need not survive anything."""
+    """The database of the tests does not wait for the disk: it need not survive anything."""
     from django.db import connection
 
+    options = connection.settings_dict.setdefault("OPTIONS", {})
     if connection.vendor == "sqlite":
-        options = connection.settings_dict["OPTIONS"]
         options["init_command"] = options["init_command"].replace("=FULL", "=OFF")
+    elif connection.vendor == "postgresql":  # of this connection alone, not of the server
+        options["options"] = f"{options.get('options', '')} -c synchronous_commit=off".strip()
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -144,10 +163,18 @@ def drain(now: datetime) -> Callable[..., int]:
     return run
 
 
+@pytest.fixture(scope="session")
+def _state_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """A name for each test. Nothing is made there before something is written: most tests write nothing,
+    and pytest's own numbered folders look through all those before them."""
+    above = tmp_path_factory.mktemp("state")
+    return (above / str(number) for number in count())
+
+
 @pytest.fixture(autouse=True)
-def _own_files(settings: Any, tmp_path_factory: pytest.TempPathFactory) -> None:
+def _own_files(settings: Any, _state_folders: Iterator[Path]) -> None:
     """No test writes into the running installation's mailbox or photos."""
-    folder = tmp_path_factory.mktemp("state")
+    folder = next(_state_folders)
     settings.MAILBOX_DIR = folder / "mailbox"
     settings.MEDIA_ROOT = folder / "media"
     settings.READY_KEPT_S = 0  # each test asks anew

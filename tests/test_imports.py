@@ -8,6 +8,7 @@ One door: what belongs to a case is fetched where the reading starts from who as
 import ast
 from collections.abc import Iterator
 from enum import Enum
+from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
@@ -84,14 +85,17 @@ WRITES = {
 }
 
 
-def _modules() -> Iterator[tuple[str, ast.Module]]:
+@cache
+def _modules() -> dict[str, ast.Module]:
+    """Read when they are first asked about: each process of the tests imports this file."""
+    return dict(_read())
+
+
+def _read() -> Iterator[tuple[str, ast.Module]]:
     for app in APPS:
         for path in sorted((HOME / app).rglob("*.py")):
             name = ".".join(path.relative_to(HOME).with_suffix("").parts)
             yield name.removesuffix(".__init__"), ast.parse(path.read_text())
-
-
-MODULES = dict(_modules())
 
 
 def _imported(tree: ast.Module) -> Iterator[str]:
@@ -122,14 +126,14 @@ def _room(name: str) -> Room:
 def _ours(tree: ast.Module) -> Iterator[str]:
     """The modules of ours that are imported; a name imported from a module counts as the module."""
     for name in _imported(tree):
-        if name in MODULES:
+        if name in _modules():
             yield name
 
 
 def test_the_apps_know_each_other_one_way_only() -> None:
     wrong = [
         f"{name} imports {other}"
-        for name, tree in MODULES.items()
+        for name, tree in _modules().items()
         for other in _ours(tree)
         if not _within(other, MAY_IMPORT[_home_of(name)]) and other not in APPS
     ]
@@ -139,7 +143,7 @@ def test_the_apps_know_each_other_one_way_only() -> None:
 def test_nobody_reaches_upstairs_in_their_own_app_or_another() -> None:
     wrong = [
         f"{name} imports {other}"
-        for name, tree in MODULES.items()
+        for name, tree in _modules().items()
         if name.split(".")[0] != "caseboard"
         for other in _ours(tree)
         if other.split(".")[0] != "caseboard"
@@ -174,7 +178,7 @@ def test_the_hoof_mathematics_know_numbers_only() -> None:
     }
     wrong = [
         f"{name} imports {other}"
-        for name, tree in MODULES.items()
+        for name, tree in _modules().items()
         if _within(name, {"measurements.hoof"})
         for other in _imported(tree)
         if other.split(".")[0] not in allowed
@@ -184,7 +188,7 @@ def test_the_hoof_mathematics_know_numbers_only() -> None:
 
 def test_the_hoof_mathematics_never_look_at_the_clock_nor_at_a_file() -> None:
     asks = {"now", "today", "utcnow", "time", "open", "read_text"}
-    for name, tree in MODULES.items():
+    for name, tree in _modules().items():
         if _within(name, {"measurements.hoof"}):
             calls = [node.func for node in ast.walk(tree) if isinstance(node, ast.Call)]
             called = {ast.unparse(call).split(".")[-1] for call in calls}
@@ -209,14 +213,16 @@ def _writes(tree: ast.Module) -> Iterator[tuple[int, str]]:
 
 
 def _in_rooms() -> Iterator[tuple[str, ast.Module, Room]]:
-    for name, tree in MODULES.items():
+    for name, tree in _modules().items():
         if name.split(".")[0] != "caseboard" and "." in name:
             yield name, tree, _room(name)
 
 
 def test_every_folder_of_the_two_apps_is_in_the_table() -> None:
     apps = ("horses", "measurements")
-    inside = {name.split(".")[1] for name in MODULES if name.split(".")[0] in apps and "." in name}
+    inside = {
+        name.split(".")[1] for name in _modules() if name.split(".")[0] in apps and "." in name
+    }
     assert inside == set(ROOMS)
 
 
@@ -230,7 +236,7 @@ def test_what_belongs_to_a_case_is_fetched_behind_one_door() -> None:
     # The board, the papers and the pages of the whole are put together from what others fetched.
     wrong += [
         f"{name}:{line} {what}"
-        for name, tree in MODULES.items()
+        for name, tree in _modules().items()
         if name.startswith("caseboard.")
         and name.split(".")[1] not in ("management", "demo", "backup")
         for line, what in _fetches(tree)
@@ -252,7 +258,7 @@ def test_the_domain_knows_no_database() -> None:
     """Models may be named there for their fields; what fetches, asks or answers a request may not."""
     wrong = [
         f"{name} imports {other}"
-        for name, tree in MODULES.items()
+        for name, tree in _modules().items()
         if name.startswith("horses.domain.")
         for other in _imported(tree)
         if other.split(".")[0] == "django"
@@ -262,7 +268,7 @@ def test_the_domain_knows_no_database() -> None:
 
 @pytest.mark.parametrize("name", ["horses.access", "measurements.hoof.trend", "caseboard.board"])
 def test_the_modules_that_are_looked_at_are_there(name: str) -> None:
-    assert name in MODULES
+    assert name in _modules()
 
 
 def test_a_reach_upstairs_would_be_seen() -> None:

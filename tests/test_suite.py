@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from tests.conftest import pytest_xdist_auto_num_workers, shuffle
-from tests.databases import ALIKE, differs
+from tests.databases import ALIKE, EACH_TIME, differs, drawn
 
 HOME = Path(__file__).resolve().parent.parent
 FILES = [path.relative_to(HOME).as_posix() for path in HOME.glob("tests/**/test_*.py")]
@@ -30,6 +30,22 @@ def test_what_locks_keeps_or_counts_in_the_database_is_asked_of_both() -> None:
         mine = [path for path in FILES if path.startswith(f"tests/horses/{folder}/")]
         assert mine
         assert all(differs(path) for path in mine if not path.endswith("_pages.py"))
+
+
+def test_every_name_of_what_is_asked_each_time_is_of_some_tests_asked_of_both() -> None:
+    both = [path for path in FILES if differs(path)]
+    assert [one for one in EACH_TIME if not any(fnmatch(path, one) for path in both)] == []
+
+
+def test_each_commit_draws_a_third_and_thirty_commits_draw_every_file() -> None:
+    both = {path for path in FILES if differs(path)}
+    always = {path for path in both if any(fnmatch(path, one) for one in EACH_TIME)}
+    parts = [{path for path in both if drawn(path, f"commit {n}")} for n in range(30)]
+    assert all(always <= part for part in parts)
+    shares = [len(part - always) / len(both - always) for part in parts]
+    assert min(shares) > 0.15
+    assert max(shares) < 0.55
+    assert set.union(*parts) == both
 
 
 @pytest.mark.parametrize(

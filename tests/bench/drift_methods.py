@@ -1,15 +1,15 @@
 """What people would use instead, for comparison: one statistic per visit, larger means alarm.
 
 Each gets its limits from stable series, visit by visit, so that all have the same false alarms.
+Two of the packages are imported where they are called: that takes seconds, and every process of the
+tests imports this file with the goals of speed.
 """
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import ruptures
 from scipy.special import logsumexp
-from statsmodels.tsa.statespace.structural import UnobservedComponents
 
 from measurements.hoof.drift.arrays import Question, SeriesArrays, build_arrays
 from measurements.hoof.drift.model import covariance, drift_columns, step_columns, walk_covariance
@@ -141,6 +141,8 @@ def page_hinkley(series: Seen) -> np.ndarray:
 
 def change_point_gain(values: np.ndarray) -> float:
     """How much one change of the mean, at the best place, takes off the sum of squares."""
+    import ruptures
+
     if len(values) < 2:
         return 0.0
     search = ruptures.Dynp(model="l2", min_size=1, jump=1).fit(values)
@@ -198,6 +200,8 @@ LEVEL_WANDER_DEG, SLOPE_WANDER_DEG = 0.2, 0.05
 def local_linear_trend(series: Seen) -> np.ndarray:
     """The slope that statsmodels' local linear trend filters out, in its own SDs; variances known
     (fitting them anew at each visit would take a hundred times as long)."""
+    from statsmodels.tsa.statespace.structural import UnobservedComponents
+
     values = series.corrected
     model = UnobservedComponents(values, "lltrend")
     error = _PRIOR.trim_sd**2 + float(np.mean(series.arrays.sd)) ** 2

@@ -4,6 +4,7 @@ The database calls of these tests run in the thread in which Playwright keeps an
 Django refuses unless told otherwise; it is told so here and nowhere else.
 """
 
+import os
 from collections.abc import Callable, Generator
 from typing import Any
 from urllib.parse import urlsplit
@@ -16,6 +17,7 @@ from playwright.sync_api import Browser, ViewportSize, sync_playwright
 
 from horses.models import Person
 from tests.browser.chrome import ARGS, chromium_path
+from tests.browser.likeness import LookedOver
 from tests.browser.line import Line
 from tests.browser.visitor import PHONE, Visitor
 from tests.browser.watch import Watch
@@ -75,9 +77,22 @@ def line(site: str) -> Generator[Line, None, None]:
     made.end()
 
 
+@pytest.fixture(scope="session")
+def looked_over(tmp_path_factory: pytest.TempPathFactory) -> LookedOver:
+    base = tmp_path_factory.getbasetemp()
+    of_the_run = base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
+    folder = of_the_run / "looked-over"
+    folder.mkdir(exist_ok=True)
+    return LookedOver(folder)
+
+
 @pytest.fixture
 def visitor(
-    chromium: Browser, site: str, request: pytest.FixtureRequest, tmp_path_factory: Any
+    chromium: Browser,
+    site: str,
+    looked_over: LookedOver,
+    request: pytest.FixtureRequest,
+    tmp_path_factory: Any,
 ) -> Generator[Open, None, None]:
     """Opens a browser of its own for a person: `visitor("Ola", "ola@example.test", size=PHONE)`.
 
@@ -112,6 +127,7 @@ def visitor(
             email,
             looks,
             scripts,
+            looked_over=looked_over,
             seen=set() if seen is None else seen,
         )
         opened.append(one)

@@ -10,7 +10,7 @@ from measurements.models import PicturePoints
 from measurements.services.picture_card import card_number_keep
 from tests.browser.conftest import Open
 from tests.browser.measure import misfits
-from tests.browser.test_points import broken_rules, is_ready, near, seen, spot
+from tests.browser.test_points import SEARCH_MS, broken_rules, is_ready, near, seen, spot
 from tests.browser.visitor import DESKTOP
 from tests.cast import Cast
 from tests.pictures import CARD, FAR_AT, FAR_PX, SIDE_POINTS, drawn_foot, picture
@@ -64,7 +64,7 @@ def test_the_corners_of_a_dirty_card_are_placed_by_hand(enter: Open, cast: Cast)
     page = owner.page
     owner.go(f"/cases/{cast.case.public_id}/pictures/{dirty.public_id}/points/")
     chip = page.locator("[data-card-words]")
-    expect(chip).to_have_text("no card: coarser, and no lengths")
+    expect(chip).to_have_text("no card: coarser, and no lengths", timeout=SEARCH_MS)
     page.get_by_role("button", name="Place the card").tap()
     expect(page.locator("[data-step]")).to_have_text("Corner 1 of 4")
     assert broken_rules(page) == []
@@ -94,6 +94,7 @@ def test_corners_are_placed_and_given_up_by_keyboard(enter: Open, cast: Cast) ->
     page = owner.page
     owner.go(f"/cases/{cast.case.public_id}/pictures/{dirty.public_id}/points/")
     button = page.get_by_role("button", name="Place the card")
+    expect(button).to_be_visible(timeout=SEARCH_MS)
     button.focus()
     page.keyboard.press("Enter")
     live = page.locator("#live")
@@ -123,7 +124,7 @@ def test_the_card_offers_its_last_foot_and_chooses_nothing_by_itself(
     page.locator("input[type=file]").set_input_files(taken)
     offer = page.locator("[data-card-asked]")
     words = "Card 7 was last used for Juniper's right hind"
-    expect(offer).to_contain_text(words, timeout=30_000)  # two processes of their own
+    expect(offer).to_contain_text(words, timeout=SEARCH_MS)
     expect(page.locator("input[name=picture_foot]:checked")).to_have_value("")  # no one foot
     expect(page.locator("input[name=picture_view]:checked")).to_have_count(0)
     assert broken_rules(page) == []

@@ -1,8 +1,11 @@
 """The looking over itself: each kind of fault, put on a page on purpose, is found."""
 
+from pathlib import Path
+
 import pytest
 
 from tests.browser.conftest import Open
+from tests.browser.likeness import LookedOver
 from tests.browser.visitor import Visitor
 
 ADD = """(html) => document.querySelector("main").insertAdjacentHTML("beforeend", html)"""
@@ -32,6 +35,39 @@ def test_a_fault_on_the_page_is_found(fault: str, anybody: Visitor) -> None:
     anybody.look_over()
     assert any(found in line for line in anybody.faults)
     anybody.faults.clear()
+
+
+def test_a_page_is_looked_over_again_when_a_word_of_it_is_another(
+    anybody: Visitor, tmp_path: Path
+) -> None:
+    anybody.looked_over = LookedOver(tmp_path)
+
+    def arrives() -> int:
+        """How many pages are known then."""
+        anybody.seen.clear()
+        anybody.arrived()
+        return len(list(tmp_path.iterdir()))
+
+    assert arrives() == 1
+    anybody.page.evaluate(ADD, "<p>2 more</p>")
+    assert arrives() == 2
+    anybody.page.evaluate("document.querySelector('main p:last-child').textContent = '3 more'")
+    assert arrives() == 2  # a digit is no word
+    anybody.page.evaluate("document.querySelector('main p:last-child').textContent = '3 others'")
+    assert arrives() == 3
+    anybody.page.evaluate("document.querySelector('main p:last-child').className = 'small'")
+    assert arrives() == 4
+
+
+def test_a_page_with_a_fault_is_looked_over_each_time(anybody: Visitor, tmp_path: Path) -> None:
+    anybody.looked_over = LookedOver(tmp_path)
+    for _ in range(2):
+        anybody.page.evaluate(ADD, FAULTS["a picture without words"][0])
+        anybody.seen.clear()
+        anybody.arrived()
+        assert anybody.faults
+        anybody.faults.clear()
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_a_breach_of_the_content_policy_is_heard(anybody: Visitor) -> None:

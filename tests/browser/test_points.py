@@ -13,10 +13,11 @@ from tests.browser.conftest import Open
 from tests.browser.measure import misfits
 from tests.browser.visitor import DESKTOP, PHONE, Visitor
 from tests.cast import Cast
-from tests.pictures import SIDE_POINTS, SIZE_PX, drawn_foot, picture
+from tests.pictures import SIDE_POINTS, drawn_foot, picture
 
 MOST_TAPS = 12
 CAMERA_TAPS = 2  # in the phone's own camera: the shutter, and "use this picture"
+SEARCH_MS = 60_000  # the picture is sent, drawn anew and searched, in processes of their own
 NEAR_PX = 4.0  # of the kept picture: a tap falls on whole pixels of the screen
 
 
@@ -39,8 +40,15 @@ def seen(page: Page) -> tuple[float, float, float, float]:
     return left, top, width, height
 
 
+def middle(page: Page) -> tuple[float, float]:
+    """Where the arrows begin: in the middle of what is seen."""
+    left, top, width, height = seen(page)
+    return round(left + width / 2), round(top + height / 2)
+
+
 def is_ready(visitor: Visitor) -> None:
-    expect(visitor.page.locator("[data-card-words]")).to_have_text("card found")
+    chip = visitor.page.locator("[data-card-words]")
+    expect(chip).to_have_text("card found", timeout=SEARCH_MS)
 
 
 def broken_rules(page: Page) -> list[str]:
@@ -67,8 +75,7 @@ def test_from_the_visit_to_three_values_takes_at_most_twelve_taps(
     farrier = enter(cast.farrier, touch=True, looks=False)
     page, taps = farrier.page, 0
     farrier.go(f"/cases/{cast.case.public_id}/")
-    farrier.control("Record visit").tap()
-    farrier.arrived()
+    farrier.leaves(farrier.control("Record visit").tap)
     taps += 1
     with page.expect_file_chooser() as chooser:
         page.locator('a[data-camera][data-foot="LF"]').tap()
@@ -135,10 +142,10 @@ def test_points_are_placed_by_keyboard_alone(enter: Open, cast: Cast) -> None:
         if stage.evaluate("(node) => node === document.activeElement"):
             break
     expect(stage).to_be_focused()
-    at = (SIZE_PX[0] / 2, SIZE_PX[1] / 2)
+    at = middle(page)
     for number, (name, wanted) in enumerate(SIDE_POINTS.items(), start=1):
         at = _walk(page, at, wanted)
-        if number == 1:  # the arrows are announced in words, once they rest
+        if number == 1:  # where the arrows have come to is told, once they rest
             expect(page.locator("#live")).to_contain_text("400 from the left, 700 from the top")
         page.keyboard.press("Enter")
         expect(page.locator("#live")).to_contain_text(f"Point {number} of 6,")
@@ -153,6 +160,35 @@ def test_points_are_placed_by_keyboard_alone(enter: Open, cast: Cast) -> None:
     owner.arrived()
     owner.sees("photo with card", "give or take")
     assert near(PicturePoints.objects.get().points, 0.6)
+
+
+def test_from_the_visit_to_three_values_by_keyboard_alone(
+    enter: Open, cast: Cast, tmp_path: Path
+) -> None:
+    taken = tmp_path / "foot.jpg"
+    taken.write_bytes(drawn_foot())
+    farrier = enter(cast.farrier, size=DESKTOP, looks=False)
+    page = farrier.page
+    farrier.go(f"/cases/{cast.case.public_id}/visits/new/")
+    page.locator('a[data-camera][data-foot="LF"]').focus()
+    with page.expect_file_chooser() as chooser:
+        page.keyboard.press("Enter")
+    chooser.value.set_files(taken)
+    is_ready(farrier)
+    expect(page.locator("[data-stage]")).to_be_focused()
+    at = middle(page)
+    for wanted in SIDE_POINTS.values():
+        at = _walk(page, at, wanted)
+        page.keyboard.press("Enter")
+    expect(page.locator(".points-step [data-step]")).to_have_text("All placed")
+    for _ in range(40):
+        page.keyboard.press("Tab")
+        if "as left" in page.evaluate("document.activeElement.textContent"):
+            break
+    page.keyboard.press("Enter")
+    for quantity in ("toe_angle", "heel_angle", "toe_length"):
+        expect(farrier.field(f"LF-{quantity}-after")).not_to_have_value("")
+    expect(page.locator('a[data-camera][data-foot="LF"]')).to_be_focused()
 
 
 def _walk(page: Page, at: tuple[float, float], to: tuple[float, float]) -> tuple[float, float]:

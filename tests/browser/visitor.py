@@ -10,6 +10,7 @@ from playwright.sync_api import BrowserContext, Locator, Page, Response, Viewpor
 
 from tests.browser.axe import violations
 from tests.browser.letters import code_for
+from tests.browser.likeness import LookedOver
 from tests.browser.measure import misfits
 from tests.browser.watch import Watch
 
@@ -31,6 +32,7 @@ class Visitor:
     looks: bool = True  # whether pages are looked over; off where another test does it
     scripts: bool = True
     status: int = 0
+    looked_over: LookedOver | None = None  # pages that other tests have had looked over
     seen: set[tuple[str, int]] = field(default_factory=set)  # kinds of pages looked over already
     faults: list[str] = field(default_factory=list)
 
@@ -90,8 +92,22 @@ class Visitor:
         if self.looks and kind not in self.seen:
             self.seen.add(kind)
             self.unfold()
-            self.look_over()
+            self._look_over_once()
         return self.page
+
+    def _look_over_once(self) -> None:
+        """Unless a page that is the same to the letter was found well in this run."""
+        size = self.page.viewport_size
+        if self.looked_over is None or size is None:
+            self.look_over()
+            return
+        sign = self.looked_over.sign_of(self.page, size, self.scripts)
+        if sign.exists():
+            return
+        before = len(self.faults)
+        self.look_over()
+        if len(self.faults) == before:
+            sign.touch()
 
     @property
     def view_name(self) -> str:

@@ -134,6 +134,14 @@ def blank_jpeg() -> bytes:
     return out.getvalue()
 
 
+def test_who_may_add_no_picture_asks_of_no_card(used: Picture, cast: Cast) -> None:
+    assert asked(cast, "other_farrier").status_code == 404  # a stranger to this horse
+    assert as_(cast.farrier).get(f"/cases/{cast.case.public_id}/card-asked/").status_code == 405
+    cast.case.closed_at = used.added_at
+    cast.case.save()
+    assert asked(cast, "farrier").status_code in (403, 409)
+
+
 def test_a_picture_without_a_card_is_answered_with_nothing(used: Picture, cast: Cast) -> None:
     answer = asked(cast, "farrier", jpeg=blank_jpeg())
     assert (answer.status_code, answer.content.strip()) == (200, b"")

@@ -47,8 +47,8 @@ HOOF_PICTURES = (
         ),
         Mutant(
             "a card off its plane costs nothing",
-            "card.nearer_mm + off_sd_mm * errors",
-            "card.nearer_mm + 0.0 * errors",
+            "origin[:, 2] -= card_off_mm_sd",
+            "origin[:, 2] -= 0.0",
             tests=(PROPERTIES,),
         ),
     ),

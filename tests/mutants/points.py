@@ -152,8 +152,8 @@ POINTS = (
         "tests/hoof/pictures/test_card_told.py",
         Mutant(
             "a card told nearer is taken for one further away",
-            "card.nearer_mm + off_sd_mm",
-            "off_sd_mm - card.nearer_mm",
+            "card.nearer_mm + card.told_sd_mm",
+            "card.told_sd_mm - card.nearer_mm",
         ),
     ),
     *rows(

@@ -108,8 +108,9 @@ def by_card(
     turn[:, 1] += math.sqrt(1 - own_share) * CARD_TURNED_SD_RAD * errors[:, 1]
     to_foot = rotation(turn)
     origin = np.einsum("nij,nj->ni", to_foot, cameras.place_mm)
-    off_sd_mm = math.hypot(card_off_mm_sd, card.told_sd_mm)
-    origin[:, 2] -= card.nearer_mm + off_sd_mm * errors[:, 2]
+    origin[:, 2] -= card_off_mm_sd * errors[:, 2]
+    if card.nearer_mm:
+        origin[:, 2] -= card.nearer_mm + card.told_sd_mm * normal_draws(1, "told")[:, 0]
     rays = np.einsum("nij,nkj->nki", to_foot, rays)
     return Sightings(origin, rays, 1 + card.side_sd_share * errors[:, 3])
 

@@ -190,7 +190,7 @@
 
     const earlier = () => {
       const last = fields.slice(0, index).reverse().find((field) => field.value);
-      return last ? placeOf(last) : [picture.width / 2, picture.height / 2];
+      return last ? placeOf(last) : picture.middle.map(Math.round);
     };
     function step([dx, dy], far) {
       const field = current() ?? fields.filter((one) => one.value).pop() ?? fields[0];
@@ -254,7 +254,10 @@
       } else if ("next" in dataset) next();
       else if ("back" in dataset) back();
       else if ("leftOut" in dataset) askFor("more", "It may be left out.");
-      else if ("corners" in dataset) askFor("corner", "In whatever order you like.");
+      else if ("corners" in dataset) {
+        picture.zoomTo(1); /* it may stand beside the part that is seen */
+        askFor("corner", "In whatever order you like.");
+      }
     });
     for (const kind of ["pointerdown", "wheel", "keydown"]) stage.addEventListener(kind, () => { touched = true; }, { passive: true });
     /* The first button of a form is the one that Enter presses in a field. */

@@ -93,7 +93,7 @@
 
     new ResizeObserver(draw).observe(stage);
     draw();
-    return { width, height, at, spot, scale, inside, zoomTo, fit, panBy, show, look, draw, get zoom() { return zoom; } };
+    return { width, height, at, spot, scale, inside, zoomTo, fit, panBy, show, look, draw, get zoom() { return zoom; }, get middle() { return middle; } };
   }
 
   (globalThis.hoofPoints ??= {}).picture = picture;
