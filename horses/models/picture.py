@@ -9,6 +9,7 @@ from typing import ClassVar
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.db.models.constants import LOOKUP_SEP
 
 from horses.models.base import Record
 from horses.models.case import Case, Role
@@ -20,6 +21,7 @@ from horses.models.visit_life import MEANING
 
 OF_ONE = ("flag", "note", "look", "exam", "visit")
 FILMS = ("film_side", "film_front")
+MOST_CORRECTED = 8  # corrections of one visit or examination that are followed; house default
 WITH_CARD = ("side", "front", "sole")  # on which the printed card may stand
 
 
@@ -34,18 +36,21 @@ class PictureQuerySet(models.QuerySet["Picture"]):
 
     def of_this_horse(self) -> "PictureQuerySet":
         """Those that belong to nothing that was taken back; their files may be gone."""
-        off = [status for status, means in MEANING.items() if means.off]
-        taken_back = (
-            Q(exam__is_void=True)
-            | Q(exam__corrected_by__is_void=True)
-            | Q(visit__status__in=off, visit__corrected_by=None)
-            | Q(
-                visit__corrected_by__status__in=off,
-                visit__corrected_by__corrected_by=None,
-            )
-            | Q(look__taken_back_by__isnull=False)
+        return self.exclude(pk__in=self.filter(_taken_back()).order_by().values("pk"))
+
+
+def _taken_back() -> Q:
+    """A picture stays with the version that it was added to; it is the last one that was taken back,
+    or not."""
+    off = [status for status, means in MEANING.items() if means.off]
+    found = Q(look__taken_back_by__isnull=False)
+    for later in range(MOST_CORRECTED + 1):
+        exam, visit = (
+            LOOKUP_SEP.join([one, *["corrected_by"] * later]) for one in ("exam", "visit")
         )
-        return self.exclude(pk__in=Picture.objects.filter(taken_back).values("pk"))
+        found |= Q(**{f"{exam}__is_void": True})
+        found |= Q(**{f"{visit}__status__in": off, f"{visit}__corrected_by": None})
+    return found
 
 
 class Picture(Record):

@@ -245,7 +245,7 @@ def _with_written(told: HistorySentence, at: Any) -> HistorySentence:
     except (TypeError, ValueError):
         return told
     when = f"{day_of(moment.date().isoformat())}, {moment:%H:%M}"
-    return replace(told, words=f"{told.words} (written {when}, kept in a phone without a signal)")
+    return replace(told, words=f"{told.words} (written {when}, as the phone says that kept it)")
 
 
 def who_words(line: HistoryLine) -> str:

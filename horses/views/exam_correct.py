@@ -19,6 +19,7 @@ from horses.models import Exam
 from horses.queries.board import team_for
 from horses.queries.flags import others_on
 from horses.queries.other_boards import other_boards
+from horses.queries.pictures import pictures_of_exam
 from horses.queries.versions import all_exams_for, exam_in_force
 from horses.services import exam_correct as service
 from horses.services.exam_correct import NO_OTHER
@@ -120,7 +121,8 @@ def exam_void(request: SignedInRequest, case_id: str, exam_id: str) -> HttpRespo
     data = request.POST if request.method == "POST" else None
     form = ExamVoidForm(data, boards=other_boards(access))
     keep = f"exam-void-{exam_id}"
-    shown: dict[str, Any] = {"exam": exam, "form": form, "keep": keep}
+    has_pictures = bool(pictures_of_exam(access, exam))
+    shown: dict[str, Any] = {"exam": exam, "form": form, "keep": keep, "has_pictures": has_pictures}
     status = 200 if data is None else 422
     if form.is_valid():
         answer = attempt(

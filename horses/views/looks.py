@@ -84,12 +84,14 @@ def _mark(request: SignedInRequest, form: KeyedForm, ids: list[str], now: dateti
     marked = _said(request, form, do)
     if marked is None:
         return
-    until = f"{marked[0].looked_at + UNDO_FOR:%-H:%M}"
+    until = marked[0].looked_at + UNDO_FOR
     if len(marked) == 1:
         words = WORDS_FOR_ONE.format(name=marked[0].horse.name)
     else:
         words = f"{len(marked)} marked together: looked at, nothing seen."
-    messages.success(request, f"{words} Undo until {until}.")
+    if until > now:  # a phone may have kept it for longer
+        words += f" Undo until {until:%-H:%M}."
+    messages.success(request, words)
     if left := len(ids) - len(marked):
         words = f"{counted(left, 'horse')} left out: look again, something was said meanwhile."
         messages.warning(request, words)

@@ -62,7 +62,7 @@ def visit_plan(request: SignedInRequest, case_id: str) -> HttpResponse:
         )
     what = "vet visit" if kind == Visit.Kind.VET else "next visit"
     words = f"The {what} is on {day_words(form.day)}. The others are told."
-    saved(request, words, keep=_plan_keep(access))
+    saved(request, words, keep=_plan_keep(access, kind))
     return redirect(board_url(access))
 
 
@@ -115,8 +115,8 @@ def _is_mine_already(planned: Visit | None, form: VisitPlanForm) -> bool:
     return stands == (form.day, data["at"], data["words"])
 
 
-def _plan_keep(access: CaseAccess) -> str:
-    return f"visit-{access.case.public_id}"
+def _plan_keep(access: CaseAccess, kind: str) -> str:
+    return f"plan-{kind}-{access.case.public_id}"
 
 
 def _plan_page(
@@ -139,7 +139,7 @@ def _plan_page(
         "no_stand_in": request.GET.get("who") == "stand_in" and not form.initial["who"],
         "pairs": _pairs(conflict),
         "readers": others_on(access, team_for(access)),
-        "keep": _plan_keep(access),
+        "keep": _plan_keep(access, kind),
     }
     return case_page(request, access, "horses/visit_plan.html", shown, status=status)
 

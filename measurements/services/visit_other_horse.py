@@ -13,13 +13,16 @@ from horses.services.deed import DeedRefused, deed
 from horses.services.visit_correct import NO_OTHER, may_correct
 from horses.services.visit_planning import horse_lock
 from horses.services.visits import WorkDone
-from measurements.hoof.quantities import TrimState
+from measurements.hoof.quantities import Method, TrimState
 from measurements.models import Reading
 from measurements.queries.numbers import Numbers, numbers_of
 from measurements.queries.visit_readings import visit_readings
 from measurements.services.readings import Taken, same_as
 from measurements.services.visit_record import visit_write_up
 from measurements.services.visit_void import visit_take_back
+
+# What a value by points is called where the picture is not: its own error stays with it.
+WITHOUT_POINTS = {Method.PHOTO_CARD: Method.PHOTO, Method.FILM: Method.RADIOGRAPH}
 
 
 def visit_to_other_horse(
@@ -109,6 +112,9 @@ def _work_again(row: FootWork) -> WorkDone:
 def _taken_again(reading: Reading, day: date, numbers: Numbers) -> Taken:
     """Found on a foot as that horse's work left it; left as this visit's work says."""
     taken = Taken(**same_as(reading))
+    # Its picture stays behind, and with it the points that its method names.
+    method = WITHOUT_POINTS.get(Method(reading.method), Method(reading.method))
+    taken = replace(taken, method=method.value)
     if reading.trim_state == TrimState.AFTER or not numbers.shoeing.get(reading.foot):
         return taken
     return replace(taken, shoeing=numbers.shoeing_on(reading.foot, day))

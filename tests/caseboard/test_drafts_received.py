@@ -234,7 +234,7 @@ def test_a_line_of_history_is_of_the_moment_it_came_and_says_when_it_was_written
     phone.send(flag_path(cast), age=YESTERDAY_S, signs="heat", since="today")
     assert last_line(cast.case, "flag.raised").at == now
     page = text_of(phone.client.get(reverse("history", args=[cast.case.public_id])))
-    assert "kept in a phone without a signal" in page
+    assert "as the phone says that kept it" in page
 
 
 @pytest.mark.parametrize("age", ["", "-5", "1e9", "99999999", "60"])
@@ -244,14 +244,20 @@ def test_an_age_that_cannot_be_says_nothing(
     phone.send(flag_path(cast), signs="heat", since="today", age=age)
     assert Flag.objects.get().since_on == now.date()
     page = text_of(phone.client.get(reverse("history", args=[cast.case.public_id])))
-    assert "kept in a phone" not in page
+    assert "as the phone says" not in page
 
 
 def test_a_look_is_of_the_moment_when_somebody_looked(
     phone: Phone, cast: Cast, now: datetime
 ) -> None:
-    phone.send(reverse("daily_look"), age="7200", one=cast.case.public_id)
+    told = phone.send(reverse("daily_look"), age="7200", one=cast.case.public_id).json()
     assert Look.objects.get().looked_at == now - timedelta(hours=2)
+    assert told["said"] == ["Juniper: looked at, nothing seen."]  # too late to take it back
+
+
+def test_a_look_of_just_now_says_until_when_it_can_be_taken_back(phone: Phone, cast: Cast) -> None:
+    told = phone.send(reverse("daily_look"), one=cast.case.public_id).json()
+    assert told["said"] == ["Juniper: looked at, nothing seen. Undo until 9:10."]
 
 
 def test_done_as_last_time_is_of_the_day_when_it_was_tapped(cast: Cast, now: datetime) -> None:

@@ -188,7 +188,7 @@ def test_on_another_horse_a_value_keeps_its_error_and_leaves_the_picture_behind(
         now=now,
     )
     after = current_readings(new.horse).get(quantity="toe_length")
-    assert (after.method, after.sd, after.points_id) == ("photo_card", before.sd, None)
+    assert (after.method, after.sd, after.points_id) == ("photo", before.sd, None)
 
 
 # -- one picture, one measurement, of its own day

@@ -26,8 +26,13 @@ OF_PICTURES = (
         PICTURES,
         Mutant(
             "the picture of an examination that was taken back still stands",
-            "            | Q(exam__corrected_by__is_void=True)\n",
+            '        found |= Q(**{f"{exam}__is_void": True})\n',
             "",
+        ),
+        Mutant(
+            "of a visit that was corrected twice and taken back the picture still stands",
+            "for later in range(MOST_CORRECTED + 1):",
+            "for later in range(2):",
         ),
     ),
     *rows(

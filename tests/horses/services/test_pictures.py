@@ -15,7 +15,7 @@ from horses.models import HistoryLine, Note, Picture, Visit
 from horses.models.base import new_public_id
 from horses.queries.pictures import of_one_view, picture_get, pictures_for, pictures_of_visits
 from horses.services.deed import DeedRefused
-from horses.services.exam_correct import exam_void
+from horses.services.exam_correct import exam_correct, exam_void
 from horses.services.exams import exam_record
 from horses.services.notes import note_write
 from horses.services.pictures import Shown, Taken, picture_blank, pictures_add
@@ -220,6 +220,48 @@ def test_the_file_goes_and_the_row_stays(
     drain()
     assert not default_storage.exists(name)
     assert Picture.objects.get(pk=picture.pk).redacted_at == now
+
+
+@pytest.mark.parametrize("corrections", [0, 1, 3])
+def test_a_film_of_an_examination_that_was_taken_back_shows_this_horse_no_more(
+    stage: Stage, now: datetime, corrections: int
+) -> None:
+    vet = stage.access("vet")
+    exam = exam_record(access=vet, examined_at=now, feet=[], grade=None, words="Filmed.", now=now)
+    film = added(stage, "vet", now, Shown("film_side", "LF"), of="exam", of_id=exam.public_id)
+    for number in range(corrections):
+        exam = exam_correct(
+            access=vet,
+            exam_id=exam.public_id,
+            examined_at=now,
+            feet=[],
+            grade=None,
+            words=f"Filmed, {number}.",
+            reason="A slip.",
+            now=now,
+        )
+    seen = pictures_for(vet)
+    assert film in seen.standing()
+    exam_void(access=vet, exam_id=exam.public_id, reason="The other mare.", now=now)
+    assert film not in seen.standing()
+    assert film in seen.kept()
+
+
+@pytest.mark.parametrize("corrections", [0, 1, 3])
+def test_a_picture_of_a_visit_that_was_taken_back_shows_this_horse_no_more(
+    stage: Stage, now: datetime, corrections: int
+) -> None:
+    visit = Visit.objects.get(pk=stage.kept.pk)
+    picture = added(stage, "owner", now, of="visit", of_id=visit.public_id)
+    for _ in range(corrections):
+        old, visit.pk, visit.public_id = Visit.objects.get(pk=visit.pk), None, new_public_id()
+        visit.corrects = old
+        visit.save()
+        Visit.objects.filter(pk=old.pk).update(status=Visit.Status.VOIDED)
+    seen = pictures_for(stage.access("owner"))
+    assert picture in seen.standing()
+    Visit.objects.filter(pk=visit.pk).update(status=Visit.Status.VOIDED)
+    assert picture not in seen.standing()
 
 
 def test_others_do_not_blank_it_out_but_an_owner_does(stage: Stage, now: datetime) -> None:

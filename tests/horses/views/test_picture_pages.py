@@ -9,9 +9,11 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
 from horses.models import Exam, Note, Picture
+from horses.services.exams import exam_record
 from horses.services.notes import note_write
 from horses.services.pictures import Shown, Taken, pictures_add
 from measurements.models import PicturePoints
+from tests import pictures
 from tests.cast import Cast
 from tests.horses.doors import Door, text_of
 from tests.horses.views.test_photo_pages import jpeg, upload
@@ -152,6 +154,20 @@ def test_an_examination_takes_a_film(cast: Cast) -> None:
     assert door.address("picture_small", picture.public_id) in text_of(
         door.get("exam", exam.public_id)
     )
+
+
+def test_taking_back_says_that_what_was_measured_on_its_pictures_stands(
+    cast: Cast, now: datetime
+) -> None:
+    vet = cast.access(cast.vet)
+    exam = exam_record(access=vet, examined_at=now, feet=[], grade=None, words="Filmed.", now=now)
+    door = Door(cast.vet, cast.case)
+    assert "stay, and so do the warnings" not in text_of(door.get("exam_void", exam.public_id))
+    film = pictures.picture(vet, now, view="film_side", of="exam", of_id=exam.public_id)
+    assert "stay, and so do the warnings" in text_of(door.get("exam_void", exam.public_id))
+    door.post("exam_void", exam.public_id, reason="The other mare.")
+    page = " ".join(text_of(door.get("picture", film.public_id)).split())
+    assert "it may show another horse. Values written down from it stand" in page
 
 
 def test_a_small_one_is_small(cast: Cast) -> None:

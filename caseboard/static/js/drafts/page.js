@@ -109,7 +109,7 @@ const drafts = (window.drafts ??= {});
   async function replaced(draft, form, only) {
     if (only || !draft.form || form.elements.namedItem("client_key")) return;
     for (const other of await store.sent()) {
-      if (other.form === draft.form && other.state === "waiting" && other.id !== draft.id) await store.forget(other.id);
+      if (other.form === draft.form && other.action === draft.action && other.state === "waiting" && other.id !== draft.id) await store.forget(other.id);
     }
   }
 
