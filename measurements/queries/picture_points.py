@@ -63,7 +63,7 @@ def card_of(corners: Any, card_mm: Any) -> Card | None:
     return Card(cast(tuple[Point, Point, Point, Point], four), float(card_mm))
 
 
-def values_of(row: PicturePoints, *, tap_px: float = TAP_PX) -> Results:
+def values_of(row: PicturePoints, *, tap_px: float | None = None) -> Results:
     """What is reckoned from the points as they were placed."""
     return reckoned_so_far(
         row.picture,
@@ -91,10 +91,10 @@ def reckoned_so_far(
     corners: Any,
     card_mm: Any,
     marker_mm: Any,
-    tap_px: float,
+    tap_px: float | None,
 ) -> Results:
     """What points that are not kept yet come to; nothing while none is placed. `tap_px` is told for a
-    picture of the usual size."""
+    picture of the usual size; None: of a hand not known yet."""
     if not points:
         return {}
     try:
@@ -104,7 +104,10 @@ def reckoned_so_far(
             card=card_of(corners, card_mm),
             marker_mm=float(marker_mm) if marker_mm else None,
             size_px=(float(picture.width_px), float(picture.height_px)),
-            tap_px=tap_px * max(picture.width_px, picture.height_px) / KEPT_LONG_EDGE_PX,
+            tap_px=(tap_px or TAP_PX)
+            * max(picture.width_px, picture.height_px)
+            / KEPT_LONG_EDGE_PX,
+            tap_known=tap_px is not None,
         )
     except UnusablePicture:
         return {}
