@@ -6,7 +6,7 @@ better; a wall that bends (a flare) looks like an unsteady hand and is allowed f
 
 Decided 2026-11: most hands are taken to be steady. Intervals that held 95 of 100 for both alike cannot
 be had from two points; as it is a steady hand's hold 95 to 99 and those of an unsteady one that
-nobody knows 87 to 92 (tests/bench/pictures/side.py), until its own repeats are there or it is told.
+nobody knows 86 to 92 (tests/bench/pictures/side.py), until its own repeats are there or it is told.
 """
 
 from collections.abc import Mapping
