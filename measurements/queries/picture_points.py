@@ -79,7 +79,7 @@ class Scale:
         return replace(card, nearer_mm=float(self.nearer_mm or 0))
 
 
-def values_of(row: PicturePoints, *, tap_px: float = TAP_PX) -> Results:
+def values_of(row: PicturePoints, *, tap_px: float | None = None) -> Results:
     """What is reckoned from the points as they were placed."""
     return reckoned_so_far(
         row.picture,
@@ -103,21 +103,23 @@ def reckoned_so_far(
     points: Mapping[str, Point],
     scale: Scale,
     *,
-    tap_px: float,
+    tap_px: float | None,
 ) -> Results:
     """What points that are not kept yet come to; nothing while none is placed. `tap_px` is told for a
-    picture of the usual size."""
+    picture of the usual size; None: of a hand not known yet."""
     if not points:
         return {}
-    tap_px = tap_px * max(picture.width_px, picture.height_px) / KEPT_LONG_EDGE_PX
+    size = max(picture.width_px, picture.height_px) / KEPT_LONG_EDGE_PX
+    here_px = (tap_px or TAP_PX) * size
     try:
         return measure(
             picture.view,
             points,
-            card=scale.card(tap_px),
+            card=scale.card(here_px),
             marker_mm=float(scale.marker_mm) if scale.marker_mm else None,
             size_px=(float(picture.width_px), float(picture.height_px)),
-            tap_px=tap_px,
+            tap_px=here_px,
+            tap_known=tap_px is not None,
         )
     except UnusablePicture:
         return {}

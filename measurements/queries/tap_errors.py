@@ -3,7 +3,6 @@ placed twice, by themselves or with others."""
 
 from horses.models import Person
 from measurements.hoof.pictures.agreement import Placed, TapError, tap_errors
-from measurements.hoof.pictures.measured import TAP_PX
 from measurements.models import PicturePoints
 from measurements.queries.picture_points import points_as_placed
 
@@ -13,10 +12,10 @@ MOST_PLACED = 400
 DIFFERENCES_NEEDED = 12
 
 
-def tap_px_of(person: Person) -> float:
-    """SD of one tap along each axis, px of a picture of the usual size."""
+def tap_px_of(person: Person) -> float | None:
+    """SD of one tap along each axis, px of a picture of the usual size; None while it is not known."""
     error = tap_error_of(person)
-    return error.sd_px if error and error.differences >= DIFFERENCES_NEEDED else TAP_PX
+    return error.sd_px if error and error.differences >= DIFFERENCES_NEEDED else None
 
 
 def tap_error_of(person: Person) -> TapError | None:

@@ -43,6 +43,10 @@ DESIGNS = (
     Design("toe and heel by picture .65, 1.4", TOE_SD_DEG, HEEL_SD_DEG, goal=0.98),
     Design("toe by picture .65, differing", TOE_SD_DEG, spread=0.35, goal=0.94),
     Design("toe and heel by picture, differing", TOE_SD_DEG, HEEL_SD_DEG, 0.35, goal=0.98),
+    Design("toe by picture .6, the card stands", 0.6, goal=0.94),
+    Design("toe and heel by picture .6, .8, the card stands", 0.6, 0.8, goal=0.98),
+    Design("toe by picture .8, the card is held", 0.8, goal=0.94),
+    Design("toe and heel by picture .8, 1.0, the card is held", 0.8, 1.0, goal=0.98),
     Design("toe by picture 1.0 as simulated", 1.0),
     Design("toe and heel by picture 1.0, 1.2", 1.0, 1.2),
 )
@@ -136,7 +140,7 @@ def main() -> None:
     asked.add_argument("--only", default="")
     options = asked.parse_args()
     stable, moving = (150, 100) if options.quick else (1_200, 1_000)
-    print(f"{'design':40s} false/100 (at most {FALSE_ALARMS_AT_MOST})   P4    P6    goal P6")
+    print(f"{'design':50s} false/100 (at most {FALSE_ALARMS_AT_MOST})   P4    P6    goal P6")
     for design in DESIGNS:
         if options.only not in design.name:
             continue
@@ -144,7 +148,7 @@ def main() -> None:
         four, six, error = found(design, moving)
         goal = "" if design.goal is None else f"{design.goal:.2f}"
         print(
-            f"{design.name:40s} {rate:5.2f} ±{rate_error:.2f}        {four:.2f}  {six:.3f} "
+            f"{design.name:50s} {rate:5.2f} ±{rate_error:.2f}        {four:.2f}  {six:.3f} "
             f"±{error:.3f}  {goal}",
             flush=True,
         )

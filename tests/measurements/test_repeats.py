@@ -211,8 +211,8 @@ def test_the_smallest_difference_between_two_ways_is_told_too(cast: Cast, now: d
     access = cast.access(cast.farrier)
     build.reading(access, now, "LF", "toe_angle", 52, FIRST, method="photo")
     build.reading(access, now, "LF", "toe_angle", 52, FIRST + timedelta(days=1))
-    # 1.96 * sqrt(1 + 1.5^2)
-    assert "one by hoof gauge and one by photo, under about 3.5°" in page(cast)
+    # 1.96 * sqrt(1 + 2^2)
+    assert "one by hoof gauge and one by photo, under about 4.4°" in page(cast)
 
 
 def test_the_same_foot_is_measured_twice_on_a_day(cast: Cast) -> None:

@@ -4,6 +4,8 @@ from tests.mutants.row import Mutant, rows
 
 SIDE = "tests/hoof/pictures/test_side_view.py"
 PROPERTIES = "tests/hoof/pictures/test_side_properties.py"
+STANDING = "tests/hoof/pictures/test_standing.py"
+HANDS = "tests/hoof/pictures/test_hands.py"
 FLAT = "tests/hoof/pictures/test_flat_views.py"
 FILM = "tests/hoof/pictures/test_film.py"
 AGREEMENT = "tests/hoof/pictures/test_agreement.py"
@@ -14,8 +16,8 @@ HOOF_PICTURES = (
         "tests/measurements/pictures/test_measure_picture.py",
         Mutant(
             "what is said of the card's place goes unheard",
-            'card_off_sd_mm(options["card_off_mm"])',
-            "card_off_sd_mm(CARD_OFF_MM)",
+            "None if off_mm is None else card_off_sd_mm(off_mm)",
+            "None",
         ),
     ),
     *rows(
@@ -38,7 +40,11 @@ HOOF_PICTURES = (
     *rows(
         "measurements/hoof/pictures/sightings.py",
         SIDE,
-        Mutant("taps have no error", "return placed + tap_px * error", "return placed + 0 * error"),
+        Mutant(
+            "taps have no error",
+            "return placed + np.reshape(tap_px, (-1, 1, 1)) * error",
+            "return placed + 0 * error",
+        ),
         Mutant(
             "the card stands on its lower edge always",
             "    card = as_it_stands(card)\n",
@@ -47,10 +53,31 @@ HOOF_PICTURES = (
         ),
         Mutant(
             "a card off its plane costs nothing",
-            "origin[:, 2] -= card_off_mm_sd",
+            "origin[:, 2] -= off_sd",
             "origin[:, 2] -= 0.0",
             tests=(PROPERTIES,),
         ),
+    ),
+    *rows(
+        "measurements/hoof/pictures/standing.py",
+        STANDING,
+        Mutant(
+            "no card stands on the ground",
+            "STANDS, UPRIGHT, HELD = 0.4",
+            "STANDS, UPRIGHT, HELD = 0.0",
+        ),
+        Mutant("every card stands", "0.4, 0.06, 0.54", "0.9999, 0.0, 0.0001"),
+        Mutant(
+            "a card stands on its lower edge always",
+            "_BESIDE_MM[top_left(card)]",
+            "_BESIDE_MM[0]",
+        ),
+    ),
+    *rows(
+        "measurements/hoof/pictures/hands.py",
+        HANDS,
+        Mutant("a bent wall is an unsteady hand", "BENT_PART = 0.3", "BENT_PART = 0.0"),
+        Mutant("every hand is steady", "STEADY_PART = 0.8", "STEADY_PART = 0.9999"),
     ),
     *rows(
         "measurements/hoof/pictures/camera_pose.py",

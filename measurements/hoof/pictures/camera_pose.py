@@ -34,7 +34,7 @@ TURNED_SD_RAD = math.radians(20.0)  # people try to face the card; house default
 # Corners this far from those of any square seen were put elsewhere. House defaults.
 WORST_FIT_PX, WORST_FIT_SHARE = 3.0, 0.02
 NO_SQUARE = "The card's corners do not fit a square seen from anywhere. Place them again."
-ROUNDS = 8
+ROUNDS, SETTLED = 8, 1e-6  # of a step: far below what the corners tell
 LONGEST_STEP_RAD = 0.2
 FOCAL_SD_LOG = 0.03  # of a focal length that the picture's own data gave; house default
 
@@ -119,7 +119,8 @@ def _fitted(
     focal = scale * distances if focal_px is None else np.array([focal_px])
     usual = (focal > SHORTEST_FOCAL * long_edge) & (focal < LONGEST_FOCAL * long_edge)
     focal = focal[usual] if usual.any() else focal
-    starts = np.concatenate([_starts(card, centre, one) for one in focal])
+    square = card_to_picture(card)
+    starts = np.concatenate([_starts(square, centre, one) for one in focal])
     focal = np.repeat(focal, 2)
     poses = starts
     for _ in range(ROUNDS):
@@ -129,6 +130,8 @@ def _fitted(
         turn = np.abs(step[:, :3]).max(axis=1)
         step *= np.minimum(1.0, LONGEST_STEP_RAD / np.maximum(turn, 1e-12))[:, None]
         poses = poses - step
+        if np.abs(step).max() < SETTLED:
+            break
     residual, slope = _residuals(poses, focal, card, seen, centre, centre_sd)
     covariance = np.linalg.inv(slope.transpose(0, 2, 1) @ slope)
     roots = np.linalg.cholesky(covariance)
@@ -148,10 +151,10 @@ def _fitted(
     return _Fits(poses, focal, roots, weights)
 
 
-def _starts(card: Card, centre: Floats, focal: float) -> Floats:
-    """Two poses (2, 8): the homography's, and the one turned to the other side."""
+def _starts(square: Floats, centre: Floats, focal: float) -> Floats:
+    """Two poses (2, 8): that of the card's homography, and the one turned to the other side."""
     camera = np.array([[focal, 0.0, centre[0]], [0.0, focal, centre[1]], [0.0, 0.0, 1.0]])
-    columns = np.linalg.solve(camera, card_to_picture(card))
+    columns = np.linalg.solve(camera, square)
     size = (np.linalg.norm(columns[:, 0]) + np.linalg.norm(columns[:, 1])) / 2
     columns = columns / size
     across = np.cross(columns[:, 0], columns[:, 1])

@@ -10,7 +10,9 @@ import numpy as np
 
 from measurements.hoof.pictures.measured import Floats
 
-DRAWS = 2_000  # the SD of a value is then known to 1.6 % of itself
+DRAWS = (
+    4_000  # some fit little and count little: the SD of a value is then known to 2 or 3 % of itself
+)
 _SEED = 18
 
 

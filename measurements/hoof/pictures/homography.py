@@ -43,12 +43,16 @@ def card_to_picture(card: Card) -> Floats:
     return homography(UNIT_CORNERS * card.side_mm, np.array(card.corners, dtype=np.float64))
 
 
+def top_left(card: Card) -> int:
+    """Which of the corners, as printed, stands top left on the picture."""
+    along = [card.corners[(start + 1) % 4][0] - card.corners[start][0] for start in range(4)]
+    return along.index(max(along))
+
+
 def as_it_stands(card: Card) -> Card:
     """The card with its corners counted from the one that stands top left on the picture, on
     whichever edge it stands."""
-    corners = card.corners
-    along = [corners[(start + 1) % 4][0] - corners[start][0] for start in range(4)]
-    first = along.index(max(along))
+    corners, first = card.corners, top_left(card)
     turned = [corners[(first + step) % 4] for step in range(4)]
     return replace(card, corners=(turned[0], turned[1], turned[2], turned[3]))
 

@@ -14,13 +14,14 @@ Floats = NDArray[np.float64]
 # [x, y] in pixels of the kept picture, from its top left corner, y down.
 Point = tuple[float, float]
 
-# How far a tap lies from where the same person would put it again, SD along each axis, px of a
-# kept picture (long edge about 2,400). House default, until a person's own repeats say otherwise.
+# How far a tap of a steady hand lies from where the same person would put it again, SD along each axis,
+# px of a kept picture (long edge about 2,400). House default, until a person's own repeats tell;
+# how likely an unsteady one is meanwhile: `hands`.
 TAP_PX = 2.0
 # A card put down by eye stands about so far from the plane of the foot's middle. House default. One
-# that stands 40 mm off looks the same on the picture: it turns no angle and makes lengths 4 to 5 %
-# wrong at arm's length, so who knows of it has to say so. A default wide enough for both would say
-# more than twice the error that most lengths have.
+# that stands 40 mm off turns no angle and makes lengths 4 to 5 % wrong at arm's length. Where nobody
+# says so, the ground it stands on may tell (`standing`); of a card held in the hand, or seen from the
+# height of the ground, nothing does, and a share of them is taken to be far off (`sightings`).
 CARD_OFF_MM = 9.0
 CARD_OFF_SD_SHARE = 0.7  # its SD: between that of all places alike (.58) and of the ends alone (1)
 
@@ -82,21 +83,26 @@ class Card:
 @dataclass(frozen=True)
 class Measured:
     """One value off a picture: base unit, error SD (> 0) and the interval that holds in 95 of 100
-    such pictures."""
+    such pictures: `half95` to either side, where the errors are not those of a bell curve."""
 
     value: float
     unit: BaseUnit
     sd: float
+    half95: float | None = None
 
     @property
     def low95(self) -> float:
         """The lower end of the 95 % interval."""
-        return self.value - Z_95_TWO_SIDED * self.sd
+        return self.value - self._half
 
     @property
     def high95(self) -> float:
         """The upper end of the 95 % interval."""
-        return self.value + Z_95_TWO_SIDED * self.sd
+        return self.value + self._half
+
+    @property
+    def _half(self) -> float:
+        return Z_95_TWO_SIDED * self.sd if self.half95 is None else self.half95
 
 
 @dataclass(frozen=True)

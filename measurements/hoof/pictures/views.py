@@ -49,7 +49,8 @@ def measure(
     marker_mm: float | None = None,
     size_px: tuple[float, float] | None = None,
     tap_px: float = TAP_PX,
-    card_off_mm_sd: float = CARD_OFF_MM_SD,
+    tap_known: bool = False,
+    card_off_mm_sd: float | None = None,
     focal_px: float | None = None,
 ) -> Results:
     """What points on a picture of this view say; arguments as the view's own function.
@@ -62,16 +63,22 @@ def measure(
         return films[view](points, marker_mm=marker_mm, tap_px=tap_px)
     if not asked.takes_card:
         return whole_horse.measure_whole_horse(points, tap_px=tap_px)
-    photographs = {
-        "side": side_view.measure_side,
-        "front": front_view.measure_front,
-        "sole": sole_view.measure_sole,
-    }
-    return photographs[view](
+    if view == "side":
+        return side_view.measure_side(
+            points,
+            card=card,
+            size_px=size_px,
+            tap_px=tap_px,
+            tap_known=tap_known,
+            card_off_mm_sd=card_off_mm_sd,
+            focal_px=focal_px,
+        )
+    flat = {"front": front_view.measure_front, "sole": sole_view.measure_sole}
+    return flat[view](
         points,
         card=card,
         size_px=size_px,
         tap_px=tap_px,
-        card_off_mm_sd=card_off_mm_sd,
+        card_off_mm_sd=CARD_OFF_MM_SD if card_off_mm_sd is None else card_off_mm_sd,
         focal_px=focal_px,
     )

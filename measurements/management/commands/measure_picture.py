@@ -10,6 +10,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from caseboard.lib.photo import PictureUnreadable
 from measurements.hoof.pictures.card_face import SIDE_MM
+from measurements.hoof.pictures.hands import UNSTEADY
 from measurements.hoof.pictures.measured import (
     CARD_OFF_MM,
     TAP_PX,
@@ -76,15 +77,14 @@ class Command(BaseCommand):
         parser.add_argument(
             "--tap-px",
             type=_within(*TAPS_PX, "px"),
-            default=TAP_PX,
-            help=f"error of a placed point along each axis, SD (default {TAP_PX:g})",
+            help="error of a placed point along each axis, SD, if it is known (else "
+            f"{TAP_PX:g} to {UNSTEADY * TAP_PX:g}, as far as the points tell)",
         )
         parser.add_argument(
             "--card-off-mm",
             type=_within(*CARDS_OFF_MM, "mm"),
-            default=CARD_OFF_MM,
-            help="how far in front of or behind the middle of the foot the card may have stood, "
-            f"which no picture shows (default {CARD_OFF_MM:g})",
+            help="how far in front of or behind the middle of the foot the card may have stood, if "
+            f"it is known (else mostly {CARD_OFF_MM:g}, sometimes much more, as far as the ground tells)",
         )
         parser.add_argument(
             "--as-stored",
@@ -94,7 +94,7 @@ class Command(BaseCommand):
         parser.add_argument("--out", type=Path, required=True, help="JSON to write")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        typed, out = options["view"], options["out"]
+        typed, out, off_mm = options["view"], options["out"], options["card_off_mm"]
         try:
             view = TYPED[typed]
             points = points_read(_bytes(options["points"]), VIEWS[view].names)
@@ -106,8 +106,9 @@ class Command(BaseCommand):
                 card=card_of(seen.card, options["card_mm"]) if seen.card else None,
                 marker_mm=options["marker_mm"],
                 size_px=(float(seen.width_px), float(seen.height_px)),
-                tap_px=options["tap_px"],
-                card_off_mm_sd=card_off_sd_mm(options["card_off_mm"]),
+                tap_px=options["tap_px"] or TAP_PX,
+                tap_known=options["tap_px"] is not None,
+                card_off_mm_sd=None if off_mm is None else card_off_sd_mm(off_mm),
             )
         except (BadPoints, PictureUnreadable, UnusablePicture) as error:
             raise CommandError(str(error), returncode=2) from error

@@ -105,14 +105,16 @@ def cell(near: bool, pictures: int) -> None:
         size = (float(shot.width_px), float(shot.height_px))
         for name, value in measure_side(points, card=card_of(card, 60.0), size_px=size).items():
             if isinstance(value, Measured):
-                errors.setdefault(name, []).append((value.value - foot.truth[name], value.sd))
+                errors.setdefault(name, []).append(
+                    (value.value - foot.truth[name], value.high95 - value.value)
+                )
     print(
         f"\n{'0.6 to 1.1' if near else '1.5 to 3'} m: card found on {found} of {pictures} pictures"
     )
     print(f"{'':16} {'n':>4} {'RMSE':>7} {'goal':>5} {'bias':>7} {'inside 95 %':>12}")
     for name, pairs in errors.items():
-        error, sd = np.array(pairs).T
-        inside = (np.abs(error) < 1.96 * sd).mean()
+        error, half = np.array(pairs).T
+        inside = (np.abs(error) <= half).mean()
         rmse = np.sqrt((error**2).mean())
         goal = GOALS.get(name, float("nan"))
         print(

@@ -9,7 +9,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from measurements.hoof.pictures.measured import Card, Measured, Point, Refused, UnusablePicture
+from measurements.hoof.pictures.measured import (
+    TAP_PX,
+    Card,
+    Measured,
+    Point,
+    Refused,
+    UnusablePicture,
+)
 from measurements.hoof.pictures.side_view import NAMES, NEEDED, measure_side
 from tests.hoof.pictures.camera import Cell, Scene, scene
 
@@ -17,8 +24,8 @@ PLAIN = Cell("plain", card_leans=0.0, card_turned=0.0)
 places = st.tuples(st.floats(0, 4_000), st.floats(0, 4_000))
 
 
-def _values(made: Scene, **more: float) -> dict[str, float]:
-    found = measure_side(made.points, card=made.card, size_px=made.size_px, **more)
+def _values(made: Scene, tap_px: float = TAP_PX) -> dict[str, float]:
+    found = measure_side(made.points, card=made.card, size_px=made.size_px, tap_px=tap_px)
     return {name: each.value for name, each in found.items() if isinstance(each, Measured)}
 
 
@@ -90,8 +97,9 @@ def test_a_foot_pointing_the_other_way_says_the_same(seed: int) -> None:
     top_left, top_right, low_right, low_left = mirrored.card.corners
     card = replace(mirrored.card, corners=(top_right, top_left, low_left, low_right))
     first, second = _values(made), _values(replace(mirrored, card=card))
-    for quantity, value in first.items():
-        assert second[quantity] == pytest.approx(value, abs=0.25), quantity
+    for quantity, value in first.items():  # lengths differ by how the card's place was drawn
+        within = 1.0 if "length" in quantity else 0.25
+        assert second[quantity] == pytest.approx(value, abs=within), quantity
 
 
 @pytest.mark.parametrize("turned_deg", [-20.0, 15.0])
@@ -118,8 +126,12 @@ def test_a_card_stood_on_another_edge_says_the_same(quarter: int) -> None:
     turned = [made.card.corners[(n + quarter) % 4] for n in range(4)]
     card = replace(made.card, corners=(turned[0], turned[1], turned[2], turned[3]))
     first, second = _values(made), _values(replace(made, card=card))
-    for quantity, value in first.items():
-        assert second[quantity] == pytest.approx(value, abs=0.3), quantity
+    for (
+        quantity,
+        value,
+    ) in first.items():  # its face ends elsewhere, if it stands: see test_standing
+        within = 1.0 if "length" in quantity else 0.3
+        assert second[quantity] == pytest.approx(value, abs=within), quantity
 
 
 def test_more_error_of_a_tap_is_more_error_of_a_value() -> None:

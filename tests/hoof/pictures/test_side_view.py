@@ -3,26 +3,18 @@
 import numpy as np
 import pytest
 
-from measurements.hoof.pictures.measured import Card, Measured, Point, Refused
+from measurements.hoof.pictures.measured import CARD_OFF_MM_SD, Card, Measured, Point, Refused
 from measurements.hoof.pictures.side_view import HEEL_NEARER_SHARE, measure_side
+from tests.bench.pictures.third_camera import Feet, Shots, Stand, taken
 from tests.hoof.pictures.camera import Cell, scene
 
-EXACT = Cell(
-    "exact",
-    tap_px=0.0,
-    corner_px=0.0,
-    card_off=0.0,
-    card_turned=0.0,
-    card_leans=0.0,
-    size_sd=0.0,
-    heel_slant_mm=0.0,
-    heel_share=(HEEL_NEARER_SHARE, HEEL_NEARER_SHARE),
-)
+EXACT = Feet(nearer=(HEEL_NEARER_SHARE * 120,) * 2, ground=(120.0, 120.0))
+UPRIGHT = Stand(off=0.0, turned=0.0, leans=0.0, rolled=0.0, size_sd=0.0)
 
 
 @pytest.mark.parametrize("seed", range(8))
 def test_a_picture_without_any_error_gives_the_foot_back(seed: int) -> None:
-    made = scene(np.random.default_rng(seed), EXACT)
+    made = taken(np.random.default_rng(seed), EXACT, UPRIGHT, Shots(tap_px=0.0, corner_px=0.0))
     found = measure_side(
         made.points, card=made.card, size_px=made.size_px, focal_px=made.focal_px, tap_px=0.2
     )
@@ -59,7 +51,14 @@ def test_the_errors_said_are_those_made(cell: Cell) -> None:
     missed: list[float] = []
     for _ in range(70):
         made = scene(rng, cell)
-        found = measure_side(made.points, card=made.card, size_px=made.size_px, tap_px=cell.tap_px)
+        found = measure_side(
+            made.points,
+            card=made.card,
+            size_px=made.size_px,
+            tap_px=cell.tap_px,
+            tap_known=True,
+            card_off_mm_sd=CARD_OFF_MM_SD,
+        )
         for quantity, truth in made.truth.items():
             answer = found[quantity]
             if isinstance(answer, Measured):
@@ -191,7 +190,7 @@ def test_missing_points_refuse_their_own_quantities_only() -> None:
 
 
 def test_heels_that_slant_are_within_what_is_said() -> None:
-    cell = Cell("slanting", turned=25.0, heel_slant_mm=3.5)
+    cell = Cell("slanting", turned=25.0, heel_slant_mm=2.5)
     rng, missed = np.random.default_rng(3), []
     for _ in range(120):
         made = scene(rng, cell)

@@ -55,9 +55,21 @@ def test_a_card_printed_smaller_makes_lengths_shorter_and_leaves_angles(photo: P
 def test_a_card_said_to_stand_off_the_plane_makes_lengths_less_sure_and_hardly_angles(
     photo: Path,
 ) -> None:
-    near, off = measured(photo, POINTS), measured(photo, POINTS, "--card-off-mm", "40")
+    near, off = (measured(photo, POINTS, "--card-off-mm", off_mm) for off_mm in ("9", "40"))
     assert off["toe_length"]["sd"] > 1.3 * near["toe_length"]["sd"]
     assert off["toe_angle"]["sd"] < 1.1 * near["toe_angle"]["sd"]
+
+
+def test_where_nobody_says_where_the_card_stood_lengths_are_less_sure_than_near_its_plane(
+    photo: Path,
+) -> None:
+    near, unsaid = measured(photo, POINTS, "--card-off-mm", "9"), measured(photo, POINTS)
+    assert unsaid["toe_length"]["sd"] > 1.1 * near["toe_length"]["sd"]
+
+
+def test_a_hand_said_to_be_steady_is_surer_than_one_nobody_spoke_of(photo: Path) -> None:
+    said, unsaid = measured(photo, POINTS, "--tap-px", "2"), measured(photo, POINTS)
+    assert said["toe_angle"]["sd"] < 0.97 * unsaid["toe_angle"]["sd"]
 
 
 def test_without_a_card_angles_are_coarser_and_lengths_refused(photo: Path) -> None:
