@@ -128,9 +128,12 @@ def test_a_value_that_nobody_touched_is_dashed_and_never_saved(
     expect(box).to_have_value("")
     expect(last).to_contain_text("51.5")
     expect(box).to_have_css("border-top-style", "dashed")
+    tall = "document.documentElement.scrollHeight"
+    before = farrier.page.evaluate(tall)
     plus(farrier, "LF-toe_angle-after").click()
     expect(box).to_have_value("52")
     expect(box).to_have_css("border-top-style", "solid")
+    assert farrier.page.evaluate(tall) == before  # what is below does not move from under a thumb
     expect(last).to_be_hidden()
     box.fill("")  # as nobody had touched it
     minus(farrier, "LH-toe_angle-after").focus()
