@@ -64,7 +64,7 @@ def test_a_place_that_is_told_makes_a_length_less_sure_than_one_in_line() -> Non
     def sd(**card: float) -> float:
         return float(np.mean([sd for _, sd in off_by(Cell("plain"), "toe_length", 20, **card)]))
 
-    assert sd(nearer_mm=80.0) > 1.5 * sd()
+    assert sd(nearer_mm=80.0) > 1.5 * sd(nearer_mm=1.0)
 
 
 def test_a_place_that_is_no_number_is_refused() -> None:
