@@ -76,14 +76,6 @@ PHONE = (
             "if (tried.size) tellWorker([], true);",
             "",
         ),
-        Mutant(
-            "the pictures of a flag get another key each time",
-            "const key = `${draft.key}-pictures`;",
-            "const key = drafts.form.newKey();",
-            tests=(
-                "tests/browser/test_drafts.py::test_a_phone_that_goes_dark_between_words_and_pictures_sends_the_pictures_once",
-            ),
-        ),
     ),
     *rows(
         f"{DRAFTS}/clock.js",
