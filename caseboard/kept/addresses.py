@@ -2,18 +2,22 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from django.urls import reverse
 
 from horses.access import CaseAccess, access_of, active_memberships, may
 from horses.access_yard import yard_places
-from horses.models import Foot, Person
+from horses.models import Foot, Person, Picture
 from horses.queries.day_list import Stop, round_for
+from horses.queries.pictures import pictures_for
 
 AHEAD = timedelta(days=1)  # today and tomorrow
 MOST_STOPS = 16  # horses: two full days of a farrier; house default
 MOST_BOARDS = 12  # house default
+# Longer than a shelf is kept without a contact (KEPT_FOR_MS in static/js/worker/shelf.js), with a day for
+# clocks that differ: whoever was away longer has no shelf.
+BLANKED_FOR = timedelta(days=15)
 OWN = ("horses", "round", "daily_look", "waiting", "notices")
 # The forms of a board, and who may use each.
 FORMS = (
@@ -36,9 +40,10 @@ class Shelf:
     stops: list[str]  # homes of the horses to be seen: fetched even where data is to be spared
     boards: list[str]  # further homes, of which only the board and the flag are fetched
     homes: dict[str, list[str]]  # all that the person may see, each with its forms and feet
+    blanked: list[str]  # what addresses of pictures begin with that were blanked out of late
 
 
-def shelf_for(person: Person, *, today: date) -> Shelf:
+def shelf_for(person: Person, *, today: date, now: datetime) -> Shelf:
     memberships = active_memberships(person).select_related("case__horse", "person")
     accesses = [access_of(person, one) for one in memberships.order_by("case__horse__name", "pk")]
     yards = [reverse("yard", args=[place.yard.public_id]) for place in yard_places(person)]
@@ -55,7 +60,22 @@ def shelf_for(person: Person, *, today: date) -> Shelf:
         stops=stops,
         boards=further[:MOST_BOARDS],
         homes=homes,
+        blanked=_blanked(accesses, now - BLANKED_FOR),
     )
+
+
+def _blanked(accesses: list[CaseAccess], since: datetime) -> list[str]:
+    """A phone that has one of these, or a page that shows it, lets go of it at this contact."""
+    gone = Picture.objects.filter(redacted_at__gte=since)
+    horses = set(gone.values_list("case__horse", flat=True))
+    return [
+        reverse("picture", args=[one.case.public_id, picture])
+        for one in accesses
+        if one.case.horse_id in horses
+        for picture in pictures_for(one)
+        .filter(redacted_at__gte=since)
+        .values_list("public_id", flat=True)
+    ]
 
 
 def _stops(person: Person, today: date) -> list[Stop]:

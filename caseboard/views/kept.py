@@ -13,5 +13,6 @@ from horses.accounts.request import SignedInRequest
 
 @require_safe
 def shelf(request: SignedInRequest) -> HttpResponse:
-    today = timezone.localtime(clock.now()).date()
-    return JsonResponse(asdict(shelf_for(request.user, today=today)))
+    now = clock.now()
+    found = shelf_for(request.user, today=timezone.localtime(now).date(), now=now)
+    return JsonResponse(asdict(found))

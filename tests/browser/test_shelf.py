@@ -3,7 +3,7 @@
 import io
 import re
 from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from PIL import Image
@@ -12,6 +12,7 @@ from playwright.sync_api import expect
 from caseboard.lib import clock
 from horses.models import CaseSeen, Membership, Person, SignIn, Visit
 from horses.services.photos import flag_raise_with_photos
+from horses.services.pictures import Shown, Taken, picture_blank, pictures_add
 from horses.services.visit_planning import visit_plan
 from tests.browser.conftest import Open
 from tests.browser.line import PORTAL_WORDS, Line, Mode
@@ -403,6 +404,24 @@ def test_a_flags_pictures_are_there_without_a_connection(
     owner.go(path)
     assert AS_OF.search(as_of(owner))
     owner.until("document.querySelector('main img.picture').naturalWidth === 8")
+
+
+def test_a_picture_that_was_blanked_out_goes_from_the_phones_of_all_at_their_next_contact(
+    enter: Open, cast: Cast, line: Line, now: datetime
+) -> None:
+    access = cast.access(cast.owner, cast.case)
+    (picture,) = pictures_add(
+        access=access, taken=Taken([photo()], Shown("side", "LF")), of="", of_id="", now=now
+    )
+    path = f"/cases/{cast.case.public_id}/pictures/{picture.public_id}/"
+    farrier = on_the_phone(enter, line, cast.farrier)
+    keep_opened(farrier, path)
+    assert any(f"{path}file/" in name for name in cached(farrier))
+    just_now = datetime.now(UTC)  # the site's clock is the real one here
+    picture_blank(access=access, picture_id=picture.public_id, reason="A face", now=just_now)
+    farrier.go("/horses/")
+    fetch_ahead(farrier)
+    assert not any(path in name for name in cached(farrier))
 
 
 def test_a_full_phone_says_so_and_goes_on(enter: Open, cast: Cast, line: Line) -> None:

@@ -7,16 +7,19 @@ from django.test import Client
 from django.urls import reverse
 
 from caseboard.kept.addresses import MOST_BOARDS, MOST_STOPS, Shelf, shelf_for
-from horses.models import Case, CaseSeen, Person, Role
+from horses.models import Case, CaseSeen, Person, Picture, Role
 from horses.services.horses import horse_create
+from horses.services.notes import note_write
+from horses.services.pictures import Shown, Taken, picture_blank
 from horses.services.visit_planning import visit_plan
 from tests.cast import Cast, join
+from tests.stage import photo
 
 pytestmark = pytest.mark.django_db
 
 
 def shelf(person: Person, now: datetime) -> Shelf:
-    return shelf_for(person, today=now.date())
+    return shelf_for(person, today=now.date(), now=now)
 
 
 def planned(cast: Cast, case: Case, now: datetime, *, days: int) -> None:
@@ -102,3 +105,24 @@ def test_a_herd_is_fetched_only_so_far(cast: Cast, now: datetime) -> None:
     assert len(found.stops) == MOST_STOPS
     assert len(found.boards) == MOST_BOARDS
     assert len(found.homes) > MOST_STOPS + MOST_BOARDS
+
+
+def test_a_picture_that_was_blanked_out_is_named_to_those_who_could_see_it_for_a_fortnight(
+    cast: Cast, now: datetime
+) -> None:
+    vet = cast.access(cast.vet, cast.case)
+    between_two = frozenset({"vet", "farrier"})
+    note_write(
+        access=vet,
+        body="Between us.",
+        audience=between_two,
+        taken=Taken([photo()], Shown("place")),
+        now=now,
+    )
+    picture = Picture.objects.get()
+    assert shelf(cast.farrier, now).blanked == []
+    picture_blank(access=vet, picture_id=picture.public_id, reason="A face", now=now)
+    address = page(cast.case, "picture", picture.public_id)
+    assert shelf(cast.farrier, now + timedelta(days=14)).blanked == [address]
+    assert shelf(cast.owner, now).blanked == []
+    assert shelf(cast.farrier, now + timedelta(days=16)).blanked == []

@@ -84,6 +84,7 @@ async function fetchAll(more) {
   }
   const wanted = known;
   await closeAllBut(Object.keys(wanted.homes));
+  await blankedOut(wanted.blanked);
   if (!more.again) spares = Boolean(more.saveData);
   let isThin = spares || Boolean(more.isThin);
   for await (const one of inOrder(wanted, more, () => isThin)) {

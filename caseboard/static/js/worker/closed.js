@@ -33,3 +33,18 @@ async function closeAllBut(open) {
   await closedNow((home) => !open.includes(home));
   await put(await personHere(), nextTurn(), OPEN, new Response(now));
 }
+
+/* `begins`: what the addresses of pictures begin with that somebody has blanked out. Each goes, and each page that
+ * shows it: it is fetched anew without. */
+function blankedOut(begins) {
+  return begins.length && inTurn(async () => {
+    const person = await personHere();
+    if (!person) return;
+    const shelf = await caches.open(nameOf(person));
+    const isGone = (address) => begins.some((one) => new URL(address, self.location).pathname.startsWith(one));
+    for (const request of await shelf.keys()) {
+      const needs = (await shelf.match(request, { ignoreVary: true }))?.headers.get("X-Kept-Needs") ?? "";
+      if (isGone(request.url) || needs.split(" ").some((one) => one && isGone(one))) await shelf.delete(request);
+    }
+  });
+}

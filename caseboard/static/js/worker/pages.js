@@ -78,7 +78,10 @@ async function thing(event) {
   if (found && (isForGood(request.url) || isBad())) return found;
   try {
     const answer = await within(limited(request), found ? WAIT_MS : WAIT_ALONE_MS);
-    if (answer.type === "opaque" || !answer.ok) return answer;
+    if (answer.type === "opaque" || !answer.ok) {
+      if (found && [403, 404, 410].includes(answer.status) && answer.headers.has("X-Person")) event.waitUntil(blankedOut([new URL(request.url).pathname]));
+      return answer;
+    }
     const person = await personHere();
     if (person && mayKeepThing(request.url, answer, person)) event.waitUntil(put(person, asked, request.url, answer.clone()).catch(() => { /* not kept */ }));
     if (!isStatic(request.url) || isThing(answer)) return answer;
