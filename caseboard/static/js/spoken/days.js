@@ -27,13 +27,13 @@ window.spoken = window.spoken ?? {};
     const some = items.slice(from, from + 9);
     if (!some.length) return null;
     const start = some[0].from;
-    const flat = [...line.slice(start, some.at(-1).to).toLowerCase().matchAll(/\d+\/\d+|\d+|\p{L}+/gu)]
+    const flat = [...line.slice(start, some.at(-1).to).toLowerCase().matchAll(/\d+\/\d+|(?<=\bon (?:the )?)\d{1,2}\.\d{1,2}(?=\.|$|\s)|\d+|\p{L}+/gu)]
       .map((match) => ({ word: match[0], item: from + some.findIndex((item) => item.to > start + match.index + match[0].length - 1) }));
     const words = flat.map((one) => one.word);
     let i = 0;
     while (i < words.length && (SKIP.has(words[i]) || WEEKDAY.test(words[i]))) i += 1;
     const done = (day, month, used) => (day >= 1 && day <= 31 && month >= 1 && month <= 12 ? { day, month, next: flat[used - 1].item + 1 } : null);
-    const slash = /^(\d{1,2})\/(\d{1,2})$/.exec(words[i] ?? "");
+    const slash = /^(\d{1,2})[/.](\d{1,2})$/.exec(words[i] ?? "");
     if (slash) return done(Number(slash[1]), Number(slash[2]), i + 1);
     const month = monthOf(words[i] ?? "");
     if (month) {

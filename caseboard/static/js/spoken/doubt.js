@@ -125,6 +125,8 @@ window.spoken = window.spoken ?? {};
         Object.assign(other, { moment: "after", shaky: true, pairedWith: item });
         return;
       }
+      /* "left fore 50 to 82": no range goes so far; a dictation's "toe". */
+      if (between.words === "to" && !item.unit && item.value >= 40 && item.value <= 62 && other.value >= 69 && other.value <= 110) { item.shaky = other.shaky = true; return; }
       if (range) item.dead = true;
       /* "up two degrees to fifty-two": a step and what came of it. */
       if (range && other.value < 2 * item.value) other.dead = true;
@@ -179,7 +181,7 @@ window.spoken = window.spoken ?? {};
   function swap(items, first, next, at, clear) {
     const before = counted(items, first), after = counted(items, next);
     const beside = items[at + 1];
-    const ahead = ["feet", "quantity"].includes(beside?.t) && items[beyond(items, at + 1)]?.t === "number";  // of the next value
+    const ahead = ["feet", "quantity"].includes(beside?.t) && items[beyond(items, at + 1)]?.t === "number" && items[at + 2].words !== "and";  // of the next value
     const alone = !["feet", "quantity"].includes(beside?.t) || beside.echo || ahead || ends(items, first, at);
     const alike = next.value <= 14 === first.value <= 14 || first.value < 20 || next.value < 20;
     if (!alone || (after && !before) || !alike) {
@@ -205,6 +207,9 @@ window.spoken = window.spoken ?? {};
     const old = items.slice(0, i).findLast((item) => item.t === "feet");
     const follows = items[beyond(items, at)];
     first.shaky = true;
+    /* "left hind eighty, no, that's wrong, left hind fifty-eight" */
+    const again = old && old.feet.join() === next.feet.join() && items.indexOf(old) === items.indexOf(first) - 1 && follows?.t === "number" && items.slice(i, at).some((one) => CLEAR.has(one.words) || one.words === "that's wrong");
+    if (again) { follows.shaky = true; gone(first).by = follows; return; }
     if (!old || follows?.t === "number" || follows?.t === "quantity" || items.indexOf(old) === -1) return;
     if (old.feet.length !== next.feet.length) return;
     Object.assign(old, { feet: next.feet });

@@ -24,7 +24,7 @@ window.spoken = window.spoken ?? {};
   function leftOut(items, i) {
     const after = items[beyond(items, i)];
     const stop = (item) => !item || item.t === "stop";
-    if (["not", "untouched"].includes(after?.t) || /^next (time|visit)$/.test(after?.words ?? "")) return true;
+    if (["not", "untouched"].includes(after?.t) || (/^next (time|visit)$/.test(after?.words ?? "") && !["number", "count"].includes(items[beyond(items, items.indexOf(after))]?.t))) return true;
     const before = items.slice(0, i).findLast((item) => !LIGHT.has(item.t));
     return before?.t === "not" && stop(after);
   }
@@ -50,7 +50,12 @@ window.spoken = window.spoken ?? {};
       return this.items;
     }
 
-    on_feet(item) { this.side = null; this.take(item, item.feet); }
+    on_feet(item, i) {
+      this.side = null;
+      /* "lefts are 50 front and 54 hind, rights …" */
+      if (/^(the )?(lefts|rights)$/.test(item.words) && this.heads(i)) { [[this.side]] = item.feet; return gone(item); }
+      return this.take(item, item.feet);
+    }
     on_pair(item) {
       const last = this.named.at(-1), follows = this.items[beyond(this.items, this.items.indexOf(item))];
       if (this.side) this.take(item, [this.side + item.pair]);
@@ -61,7 +66,7 @@ window.spoken = window.spoken ?? {};
 
     /* "Left: 50 front, 54 hind.": a side that both of its feet follow. */
     heads(i) {
-      const end = this.items.findIndex((one, at) => at > i && (one.t === "side" || (one.t === "stop" && ".;!?".includes(one.sign))));
+      const end = this.items.findIndex((one, at) => at > i && (one.t === "side" || one.t === "feet" || (one.t === "stop" && ".;!?".includes(one.sign))));
       const part = this.items.slice(i + 1, end < 0 ? undefined : end).filter((one) => ["pair", "number"].includes(one.t));
       return part.length === 4 && part.every((one, at) => (one.t === "pair") === (at % 2 === 1)) && part[1].pair !== part[3].pair;
     }

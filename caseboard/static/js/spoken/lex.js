@@ -191,6 +191,9 @@ window.spoken = window.spoken ?? {};
         /* "three inches and an eighth": a part behind the unit */
         const more = unit && Number.isInteger(item.value) ? window.spoken.numbers.part(all, item.next) : null;
         if (more) Object.assign(item, { value: item.value + more.value, next: more.next });
+        /* "eight centimetre one": a tenth behind the unit, unless it counts something. */
+        const tenth = unit === "cm" && Number.isInteger(item.value) && !more && all[item.next] ? (all[item.next].word === "one" ? { value: 1, next: item.next + 1 } : window.spoken.numbers.read(all, item.next)) : null;
+        if (tenth && tenth.value < 10 && Number.isInteger(tenth.value) && !UNIT.has(all[tenth.next]?.word) && (!all[tenth.next] || /^([.,;]|both|each|left|right|near|off|lf|rf|lh|rh)$/.test(all[tenth.next].word))) Object.assign(item, { value: item.value + tenth.value / 10, next: tenth.next, sure: false });
         /* "left fore one twenty-eight": the left one twenty-eight, or a hundred and twenty-eight. */
         if (all[i - 1]?.word === "one" && item.value >= 20 && item.value < 100) item.alt = item.value + 100;
       }
@@ -212,6 +215,8 @@ window.spoken = window.spoken ?? {};
       }
       /* "hoof w 128 l 131" */
       if ((word === "w" || word === "l") && numberAt(all, i + 1) && all.some((one) => /^(hoof|foot)$/.test(one.word))) item = { t: "quantity", key: word === "w" ? "width" : "long", next: i + 1 };
+      /* "pastern fifty-four, hoof fifty-one" */
+      if (word === "hoof" && numberAt(all, i + 1) && all.slice(0, i).some((one) => /^pasterns?$/.test(one.word))) item = { t: "quantity", key: "angle", next: i + 1 };
       item ??= said ?? { t: UNIT.has(word) ? "filler" : "word", next: i + 1 };
       made.push({ ...item, words: all.slice(i, item.next).map((token) => token.word).join(" "), from, to: all[item.next - 1].to });
       i = item.next;

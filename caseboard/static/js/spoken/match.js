@@ -11,7 +11,7 @@ window.spoken = window.spoken ?? {};
   const { isHard } = window.spoken.doubt;
   const KINDS = { number: "value", same: "value", work: "work", untouched: "work", detail: "detail", size: "detail", nails: "detail" };
   const COST = {
-    unused: 3, split: 1, apart: 0.4, forward: 0.6, word: 0.3, mostWords: 1.5, again: 2, linked: -2.5, echoed: -1, near: 1.2,
+    unused: 3, split: 1, crossed: 1, apart: 0.4, forward: 0.6, word: 0.3, mostWords: 1.5, again: 2, linked: -2.5, echoed: -1, near: 1.2,
     value: { back: 0.5, backHard: 1.5, forward: 3, forwardHard: 4.5 },
     work: { back: 1.5, backHard: 4, forward: 2, forwardHard: 6 },
     detail: { back: 0.5, backHard: 4, forward: 2, forwardHard: 6 },
@@ -32,7 +32,8 @@ window.spoken = window.spoken ?? {};
   }
   function forwardCost(items, at, foot, kind) {
     const gap = between(items, at + 1, foot.at);
-    return COST.forward + (gap.hard ? COST[kind].forwardHard : gap.soft ? COST[kind].forward : 0) + gap.words + (gap.link ? COST.linked : 0);
+    const named = items[at - 1]?.t === "quantity" && items.slice(at + 1, foot.at).some((item) => item.t === "quantity");  // "hoof fifty-one, pastern on the right front …"
+    return COST.forward + (gap.hard ? COST[kind].forwardHard : gap.soft ? COST[kind].forward : 0) + gap.words + (gap.link && !named ? COST.linked : 0);
   }
 
   /* "forty degrees in that barn, left fore fifty": the foot has a number of its own. */
@@ -61,12 +62,18 @@ window.spoken = window.spoken ?? {};
   }
   /* "trimmed them", "a new one on and …": said of feet named before. */
   const backward = (items, at) => /^(them|it)$/.test(items[at + 1]?.words ?? "") || (items[at + 1]?.words === "on" && joined(items[at + 2])) || /\b(it|them|same one)\b/.test(items[at].words);
+  /* "I eased it and reset the fronts", "off fore fifty reset fronts": a pair right behind its shoes, and nothing of its own. */
+  function ahead(items, at, foot) {
+    const the = items[at + 1]?.words === "the" ? 1 : 0, then = items[foot.until + 1];
+    if (foot.at !== at + 1 + the || foot.item.echo || unmeasured(items, foot)) return false;
+    return the ? foot.feet.length > 1 : foot.feet.length > 1 && !["number", "work", "detail", "quantity"].includes(then?.t);
+  }
   /* "7 cm both, hinds not measured", "8.4, didn't do the hinds" */
   const denied = (items, at, foot) => unmeasured(items, foot);
   function unmeasured(items, foot) {
     const at = window.spoken.feet.beyond(items, foot.until), after = items[at], before = items.slice(0, foot.at).findLast((item) => !["filler", "in_", "word"].includes(item.t));
     const then = items[window.spoken.feet.beyond(items, at)];
-    if (/^next (time|visit)$/.test(after?.words ?? "") && items[at + 1]?.t !== "number") return true;
+    if (/^next (time|visit)$/.test(after?.words ?? "") && !["number", "count"].includes(items[at + 1]?.t)) return true;
     if (before?.t === "untouched" && /^left/.test(before.words) && (!after || after.t === "stop")) return true;  // "… and left the fronts"
     if (after?.t === "not" && (!then || then.t === "stop")) return true;
     return after?.t === "untouched" ? /^not |touch|n't/.test(after.words) : before?.t === "not" && (!after || after.t === "stop");
@@ -110,7 +117,9 @@ window.spoken = window.spoken ?? {};
       }));
     }
     const bare = gap.filter((one) => one.bare);
-    return made.map((cut) => ({ ...cut, takesBack: cut.back.size > 0, takesForward: cut.back.size < gap.length, again: bare.some((one) => cut.back.has(one)), ahead: bare.some((one) => !cut.back.has(one)) }));
+    /* "right fore fifty new shoes all round": the fifty does not go past the shoes. */
+    const crossed = (cut) => gap.some((one, i) => !cut.back.has(one) && gap.slice(i + 1).some((later) => cut.back.has(later)));
+    return made.map((cut) => ({ ...cut, cost: cut.cost + (crossed(cut) ? COST.crossed : 0), takesBack: cut.back.size > 0, takesForward: cut.back.size < gap.length, again: bare.some((one) => cut.back.has(one)), ahead: bare.some((one) => !cut.back.has(one)) }));
   }
 
   const lowest = (states) => states.reduce((best, state) => (state.cost < best.cost ? state : best));
@@ -150,6 +159,7 @@ window.spoken = window.spoken ?? {};
       if (foot && denied(items, at, foot)) cost.forward += COST.unused;
       if (kind === "work" && before && refused(items, before)) cost.back += COST.unused;
       if (kind === "work" && backward(items, at)) cost.forward += COST.split * 2;
+      else if (kind === "work" && foot && ahead(items, at, foot)) return { back: cost.back + 2 * COST.split, forward: 0 };
       if (foot && paired.has(item)) return { back: cost.back + COST.unused, forward: 0 };
       return kind === "value" && foot && closes(items, at, foot) ? { back: cost.back + COST.split, forward: Math.min(cost.forward, COST.forward) } : cost;
     };
@@ -190,6 +200,8 @@ window.spoken = window.spoken ?? {};
         one.item.close = Boolean(second) && second.cost - best.cost < COST.near;
       }
     });
+    /* "angles forty-nine to fifty-two both" */
+    for (const item of items) if (item.t === "number" && item.pairedWith && item.of?.echo) item.pairedWith.of = item.of;
     return items;
   }
   window.spoken.match = { match, KINDS };

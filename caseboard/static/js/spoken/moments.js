@@ -17,7 +17,9 @@ window.spoken = window.spoken ?? {};
     if (item.t !== "number" || item.told || then?.moment !== "after" || then.t !== "moment" || next?.t !== "number" || next.of !== item.of || item.moment !== "after") return;
     const at = items.indexOf(item), was = items.slice(Math.max(0, at - 3), at).some((one) => /^(was|were)$/.test(one.words));
     const straight = items.slice(at + 1, items.indexOf(then)).every((one) => !["feet", "number", "quantity"].includes(one.t));
-    if ((was && [null, nameOf(items, at)].includes(nameOf(items, items.indexOf(next)))) || (/\bto$/.test(then.words) && straight)) Object.assign(item, { moment: "before", shaky: true });
+    if (!(was && [null, nameOf(items, at)].includes(nameOf(items, items.indexOf(next)))) && !(/\bto$/.test(then.words) && straight)) return;
+    Object.assign(item, { moment: "before", shaky: true });
+    next.once = item;
   }
 
   /* "48, going up to 50 after": such words stand before their number. */
@@ -29,7 +31,7 @@ window.spoken = window.spoken ?? {};
   }
   const anded = (items, first, last) => {
     const between = items.slice(items.indexOf(first) + 1, items.indexOf(last));
-    return first.of === last.of && between.every((one) => ["filler", "in_"].includes(one.t)) && between.filter((one) => one.words === "and").length === 1;
+    return first.of === last.of && between.every((one) => ["filler", "in_"].includes(one.t) && !/^(is|are)$/.test(one.words)) && between.filter((one) => one.words === "and").length === 1;
   };
   /* "before and after 47 and 50", "47 and 50 before and after" */
   function bothAtOnce(items) {
@@ -52,7 +54,8 @@ window.spoken = window.spoken ?? {};
       if (item.t !== "number" || item.moment !== "after" || !beside) return;
       items.slice(0, i).forEach((one, at) => {
         const alike = one.t === "number" && !one.dead && !one.told && one.moment === "after" && one.of && item.of && Math.abs(one.value - item.value) < 0.3 * item.value;
-        const past = items.slice(Math.max(0, at - 8), at).some(({ words }) => /^(was|were)$/.test(words));
+        const since = items.slice(0, at).findLastIndex((two) => two.t === "number" && two.of === one.of) + 1;  // "heel was 40 now 43": of the forty alone
+        const past = items.slice(Math.max(since, at - 8), at).some(({ words }) => /^(was|were)$/.test(words));
         if (alike && past && [null, nameOf(items, at)].includes(nameOf(items, i)) && one.of.feet.every((foot) => item.of.feet.includes(foot))) Object.assign(one, { moment: "before", shaky: true });
       });
     });

@@ -70,12 +70,14 @@ window.spoken = window.spoken ?? {};
   }
   /* The name before the number, with no other number between; it may stand before the feet. */
   function leading(items, i) {
-    let words = false, crossed = false, foot = false;
+    let words = false, crossed = false, foot = false, worked = false;
     for (let at = i - 1; at >= 0; at -= 1) {
       const item = items[at];
       if (item.t === "stop") { crossed = true; words = false; }
       if (crossed && ["word", "odd", "foreign"].includes(item.t)) words = true;  // "heel bulbs sore, left fore fifty"
       if (item.t === "feet" && !crossed) foot = true;
+      if (item.t === "work" && foot) worked = true;  // "sore at the inside heel, I eased it and reset the fronts fifty-one"
+      if (worked && item.t === "quantity") return null;
       if (words && foot && item.t === "quantity") return null;
       if (item.t === "number" || item.t === "same" || (isHard(item) && item.sign !== ":")) return isHard(item) ? heading(items, at) : null;
       if (item.t === "quantity" && !item.behind) return item;

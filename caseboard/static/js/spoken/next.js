@@ -18,6 +18,8 @@ window.spoken = window.spoken ?? {};
         if (item.t === "next") this.mark(item);
         else if (item.t === "number" || item.t === "count") this.time(item);
         else if (item.t === "fortnight") this.fortnight(item);
+        else if (this.awaits && !this.chip && item.t === "months" && /^a$/.test(this.items[this.at - 1].words) && this.items[this.at - 2]?.words === "in") this.month(item);
+        else if (item.t === "weeks" && !this.chip && /^for$/.test(this.items[this.at - 1]?.words)) this.heardFour(item);
         if (item.t === "fix" && this.chip?.day) this.otherDay();
         else if (["word", "filler", "in_"].includes(item.t) && !this.awaits && !this.chip) this.dayAlone();
       }
@@ -72,17 +74,29 @@ window.spoken = window.spoken ?? {};
       if (!COUNTED.includes(unit?.t)) return;
       item.t = "count";
       const gone = this.items.slice(Math.max(0, i - 3), i).some((one) => /^(been|gone|went)$/.test(one.words));
-      const plain = !item.dead && (!gone || this.awaits) && item.sure && unit.t !== "months" && Number.isInteger(item.value) && item.value >= 1 && item.value <= MOST[unit.t] && !/^(ago|old|since)$/.test(after?.words ?? "");
+      /* "reckon seven weeks", "in a month" */
+      const hedge = item.dead && /^(reckon|i reckon|i'd say|say|i think|i'd like|about|maybe|probably)$/.test(this.items.slice(Math.max(0, i - 3), i).findLast((one) => one.t === "hedge")?.words ?? "");
+      const plain = (!item.dead || (hedge && !this.chip)) && (!gone || this.awaits) && item.sure && unit.t !== "months" && Number.isInteger(item.value) && item.value >= 1 && item.value <= MOST[unit.t] && !/^(ago|old|since)$/.test(after?.words ?? "");
       const before = this.items[i - 1];
       if (!item.fixed && (/^too /.test(after?.words ?? "") || (/^(was|is|'s)$/.test(after?.words ?? "") && this.items[i + 3]?.t === "shade"))) return;  // "nine weeks was too long"
       if (!plain || /^(for|every|last|past|after|since|of|been)$/.test(before?.words ?? "") && !this.awaits) return;
-      this.put({ [unit.t]: item.value, sure: !item.shaky && (this.awaits || before?.words === "in" || after?.t === "next") });
+      this.put({ [unit.t]: item.value, sure: !item.shaky && !item.dead && (this.awaits || before?.words === "in" || after?.t === "next") });
       item.used = unit.used = true;
     }
     fortnight(item) {
       if (!this.awaits || item.dead) return;
       item.used = true;
       this.put({ weeks: 2, sure: true });
+    }
+
+    /* "see her again in a month": four weeks, or a day of the calendar; asked about. */
+    month(item) { item.used = true; this.put({ weeks: 4, sure: false }); }
+    /* "all four feet, for weeks": four, as a dictation hears it; but "he has been sore for weeks". */
+    heardFour(item) {
+      const start = this.items.slice(0, this.at).findLastIndex((one) => one.t === "stop") + 1;
+      if (this.items.slice(start, this.at - 1).some((one) => !["feet", "work", "next", "filler"].includes(one.t) || /^(been|was|were|is|are|has|had|have|he|she|they)$/.test(one.words))) return;
+      item.used = true;
+      this.put({ weeks: 4, sure: false });
     }
 
     /* "On the 28th of December": a day without a word of a visit is asked about. */

@@ -50,8 +50,9 @@ window.spoken = window.spoken ?? {};
       const more = tokens[at] && !["hundred", "a"].includes(tokens[at].word) ? whole(tokens, at) : null;
       return more && more.value < 100 ? { ...more, value: 100 + more.value } : { value: 100, next: at };
     }
-    /* "one twenty two": a hundred and twenty-two, but not "the left one twenty-two". */
-    if (word === "one" && has(TENS, tokens[i + 1]?.word) && !/^(the|this|that|left|right|near|off|other|first|second|each|new|old|which|hind|front|fore|back)$/.test(tokens[i - 1]?.word)) {
+    /* "one twenty two": a hundred and twenty-two, but not "the left one twenty-two" or "the steep one fifty-four". */
+    const called = /^(the|that|this)$/.test(tokens[i - 2]?.word) && !/^(width|circumference|coronet|band|hoof|foot|frog|length|toe|toes|wide|long|across)$/.test(tokens[i - 1]?.word);
+    if (word === "one" && has(TENS, tokens[i + 1]?.word) && !called && !/^(the|this|that|left|right|near|off|other|first|second|each|new|old|which|hind|front|fore|back)$/.test(tokens[i - 1]?.word)) {
       const more = whole(tokens, i + 1);
       return { ...more, value: 100 + more.value };
     }

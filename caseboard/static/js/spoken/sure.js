@@ -7,7 +7,7 @@
 window.spoken = window.spoken ?? {};
 (() => {
   const { isHard } = window.spoken.doubt;
-  const { leftOut } = window.spoken.feet;
+  const { leftOut, GROUND } = window.spoken.feet;
   const HEDGED = new Set(["hedge", "hedged", "distrust"]);
   const UNLIKE = new Set(["word", "odd", "foreign", "other", "otherthree", "untouched", "lost", "same", "turn", "hedge", "not", "shade", "size", "nails"]);
   const PIECE = /^(half|quarter|quarters|eighth|eighths|point|hundred|decimal|dot)$/;  // of a number that was not read whole
@@ -53,6 +53,8 @@ window.spoken = window.spoken ?? {};
     },
     /* "fifty, honest, one on the near fore" */
     parted: ({ part, i }) => {
+      /* "toe eight – the – one": eight one */
+      if (!part[i].unit && part[i].value < 13 && Number.isInteger(part[i].value) && part[i + 1]?.t !== "stop" && part.slice(i + 1, i + 3).some((item) => /^((a|the|er|um) )?one$/.test(item.words))) return true;
       if (part[i].value % 10 || part[i].value < 20 || part[i].unit) return false;
       const end = part.findIndex((item, at) => at > i && ["stop", "number", "feet"].includes(item.t));
       return part.slice(i + 1, end < 0 ? i + BEHIND : Math.min(end, i + BEHIND)).some((item) => /\bone\b/.test(item.words));
@@ -76,6 +78,9 @@ window.spoken = window.spoken ?? {};
     /* Numbers before their feet and numbers behind them, in one breath: one of them may be a foot too far. */
     mixed: ({ part, i, before }) => {
       const breath = before.slice(before.findLastIndex((item) => item.t === "stop") + 1);
+      /* "heel forty-three behind, they're both fifty-four": behind may begin what follows. */
+      const { of } = part[i];
+      if (part[i].ofBehind && GROUND.has(of.words) && part[i + 1] === of && part[i + 2]?.t !== "stop" && part.some((item) => item.t === "number" && item.of?.feet.join() === of.feet.join() && item.chips && !item.ofBehind)) return true;
       if (!part[i].ofBehind) return breath.some((item) => item.t === "number" && item.ofBehind && item.chips);
       const gap = before.slice(before.findLastIndex((item) => item.t === "number" || item.t === "feet") + 1);
       const joined = gap.some((item) => item.t === "stop" || item.words === "and") || part.slice(i + 1, part.indexOf(part[i].of)).some((item) => ["on", "of", "for"].includes(item.words));

@@ -60,9 +60,10 @@ window.spoken = window.spoken ?? {};
       /* "fronts 50 and 51, 85 and 84": two for each foot, one after the other. */
       const run = feet.length === 2 && listed.length === 4 ? listed.slice(0, 2) : listed;
       if (!feet.length) return i;
-      const behind = trailing(this.items, i) ?? this.namedBehind(run), name = behind ?? this.paired(item) ?? leading(this.items, i);
+      const behind = trailing(this.items, i) ?? this.namedBehind(run), name = behind ?? this.paired(item) ?? leading(this.items, i) ?? (item.once ? leading(this.items, this.items.indexOf(item.once)) : null);
       const other = behind && leading(this.items, i);
       if (other && /^(inside|outside)$/.test(behind.key) && other.key.startsWith("heel_length")) item.shaky = true;  // "outside heel LF 40 RF 39 inside LF 37"
+      if (behind && this.forNext(behind)) item.shaky = true;
       if (behind) { behind.behind = true; this.familyOf(behind); }
       const zipped = this.zipped(run, feet, name);
       if (zipped) return zipped;
@@ -71,7 +72,8 @@ window.spoken = window.spoken ?? {};
       /* "left fore 50 and 53": two numbers for one. */
       const [, second] = run;
       if (!name && feet.length === 1 && second && second.at === i + 2 && this.items[i + 1].words === "and" && Math.abs(second.item.value - item.value) < 0.2 * item.value) item.shaky = second.item.shaky = true;
-      const named = this.named(name);
+      const own = this.named(name), named = item.unit === "deg" && /^(inside|outside)$/.test(name?.key ?? "") ? null : own;  // "a chip on the inside, … forty-nine degrees"
+      if (named !== own) item.shaky = true;
       const chips = this.chipsOf(item, feet, named);
       /* "heel forty mil": understood, but the form asks for the inside and the outside. */
       if (/^heel(_height)?$/.test(named) && MM[item.unit]) item.nowhere = true;
@@ -79,6 +81,12 @@ window.spoken = window.spoken ?? {};
       this.put(item, chips, i, named);
       if (name) name.used = true;
       return i;
+    }
+    /* "fifty-one heel, Bertie, is at forty-five": a name that the next number may want, with words nobody knows between. */
+    forNext(name) {
+      const at = this.items.indexOf(name), end = this.items.findIndex((item, i) => i > at && ["number", "feet", "quantity"].includes(item.t));
+      const part = this.items.slice(at + 1, Math.max(end, at + 1));
+      return this.items[end]?.t === "number" && part.some((item) => item.t === "word") && !part.some((item) => item.t === "stop") && !trailing(this.items, end);
     }
     /* "from 58 to 55 heel angle": the name behind the second is of both. */
     paired(item) {
@@ -252,6 +260,12 @@ window.spoken = window.spoken ?? {};
       this.chips.push(...chips);
     }
 
+    /* "54 left and 53 right, no, other way about, 53 left …": the one said last; it is asked about. */
+    takenBack(chips) {
+      const [first, last] = [chips[0], chips.at(-1)].map((chip) => this.items.findIndex((item) => item.chips?.includes(chip)));
+      return chips.length === 2 && first >= 0 && this.items.slice(first, last).some((item) => item.t === "fix" && item.words !== "call it");
+    }
+
     /* A second value for one place: which of them is meant? */
     settle() {
       const places = new Map();
@@ -266,7 +280,7 @@ window.spoken = window.spoken ?? {};
           for (const chip of different) chip.sure = false;
           for (const item of this.items) if (item.chips?.some((chip) => different.includes(chip))) item.clash = true;
         }
-        kept.push(...different);
+        kept.push(...(this.takenBack(different) ? different.slice(-1) : different));
       }
       return this.chips.filter((chip) => kept.includes(chip));
     }

@@ -24,7 +24,9 @@ window.spoken = window.spoken ?? {};
       const near = this.items.slice(Math.max(0, i - 4), i + 3).map((one) => one.words);
       const whole = near.some((words) => /^(all|full|whole|set)$/.test(words)) || near.some((words) => words === "four" || words === "4");
       const union = this.union(item, i);
-      const all = union ? union : !item.of && whole ? ALL : this.wholeHorse(item, i, feet, whole);
+      /* "… right fore. I put a new pair on him": of both */
+      const pair = !four && feet?.length === 1 && /\bpair\b/.test(item.words) ? [`L${feet[0][1]}`, `R${feet[0][1]}`] : null;
+      const all = union ? union : pair ? pair : !item.of && whole ? ALL : this.wholeHorse(item, i, feet, whole);
       if (!(all ?? feet)?.length) return;
       const sure = Boolean(feet) && !/^(no shoes?|replaced.*)$/.test(item.words) && !all && !four && !item.close && !item.shaky && !item.of.guess && !item.ofHard && !this.unread(item, i) && !this.bySaying(item, i);
       item.used = true;
