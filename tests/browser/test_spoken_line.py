@@ -81,6 +81,25 @@ def work_of(found: dict[str, Any]) -> set[tuple[str, str]]:
         ("did the fronts only, hinds next time. 51 and 52.", after(LF_toe_angle=51, RF_toe_angle=52)),
         ("left fore couldn't get a reading right fore 50", after(RF_toe_angle=50)),
         ("near fore 51 trimmed off fore 52 trimmed", after(LF_toe_angle=51, RF_toe_angle=52)),
+        ("right fore fifty new shoes all round", after(RF_toe_angle=50)),
+        ("lefts are 50 front and 54 hind, rights are 51 front and 53 hind", after(LF_toe_angle=50, LH_toe_angle=54, RF_toe_angle=51, RH_toe_angle=53)),
+        ("in front left 51 right 52 and behind left 53 right 54", after(LF_toe_angle=51, RF_toe_angle=52, LH_toe_angle=53, RH_toe_angle=54)),
+        ("near fore fifty off fore fifty two reset fronts", after(LF_toe_angle=50, RF_toe_angle=52)),
+        ("pastern on the left front 54 hoof 51 pastern on the right front 55 hoof 52", after(LF_pastern_angle=54, LF_toe_angle=51, RF_pastern_angle=55, RF_toe_angle=52)),
+        ("a corn on the left fore inside heel I eased it and reset the fronts 51 52", after(LF_toe_angle=51, RF_toe_angle=52)),
+        ("little chip on the inside right fore, rasped it off, forty nine degrees there, left fore fifty", after(RF_toe_angle=49, LF_toe_angle=50)),
+        ("left hind 53 right hind 54 toes seven eight seven nine", after(LH_toe_angle=53, RH_toe_angle=54, LH_toe_length=78, RH_toe_length=79)),
+        ("left fore fifty toe eight two right the same reset", after(LF_toe_angle=50, LF_toe_length=82, RF_toe_angle=50, RF_toe_length=82)),
+        ("l f 50 r h 53", after(LF_toe_angle=50, RH_toe_angle=53)),
+        ("off fore's the steep one fifty four", after(RF_toe_angle=54)),
+        ("left hind 80, no that's wrong, left hind 58", after(LH_toe_angle=58)),
+        ("54 left, 53 right behind, no other way about, 53 left and 54 right", after(LH_toe_angle=53, RH_toe_angle=54)),
+        ("left fore angle 50 toe 8.2, make that 51 and 8.4", after(LF_toe_angle=51, LF_toe_length=84)),
+        ("left fore 50 to 82", after(LF_toe_angle=50, LF_toe_length=82)),
+        ("left fore toe 8 centimetre 1", after(LF_toe_length=81)),
+        ("left fore hoof and pastern both fifty two", after(LF_toe_angle=52, LF_pastern_angle=52)),
+        ("Left fore is new, right fore is reset. 50 and 51.", after(LF_toe_angle=50, RF_toe_angle=51)),
+        ("The vet would like 52 on the left fore; I left it at 50.5. Right fore 53. New shoes in front.", after(LF_toe_angle=50.5, RF_toe_angle=53)),
     ],
 )  # fmt: skip
 def test_a_value_is_read_as_it_is_said(
@@ -116,11 +135,55 @@ def test_work_without_a_foot_beside_it_is_asked_about(
         "The left fore was 48. It's 50.5 now.",
         "left fore before and after 48 and 50.5",
         "Left fore 48 to start, 50.5 to finish",
+        "Left fore started at 48 and is 50.5 now",
+        "left fore came in 48 left it 50.5",
+        "before the work left fore 48, after the work 50.5",
     ],
 )
 def test_found_and_left_are_told_apart(read: Read, line: str) -> None:
     found = values_of(read(line))
     assert found == {("LF", "before", "toe_angle"): 48, ("LF", "after", "toe_angle"): 50.5}
+
+
+def test_a_moment_behind_other_work_is_not_of_the_last_number(read: Read) -> None:
+    line = "as found left hind 50 right hind 51 I then trimmed all four no readings after"
+    assert values_of(read(line)) == {
+        ("LH", "before", "toe_angle"): 50,
+        ("RH", "before", "toe_angle"): 51,
+    }
+
+
+@pytest.mark.parametrize(
+    ("line", "found", "left"),
+    [
+        ("left fore heel angle was 40 now 43 toe angle was 48 now 50.5", {"heel_angle": 40, "toe_angle": 48}, {"heel_angle": 43, "toe_angle": 50.5}),
+        ("left fore came up 48 left it 50.5", {"toe_angle": 48}, {"toe_angle": 50.5}),
+        ("left fore 48 and I set him up 50.5", {"toe_angle": 48}, {"toe_angle": 50.5}),
+    ],
+)  # fmt: skip
+def test_what_was_found_and_what_was_left_keep_their_names(
+    read: Read, line: str, found: dict[str, float], left: dict[str, float]
+) -> None:
+    assert values_of(read(line)) == {
+        **{("LF", "before", name): value for name, value in found.items()},
+        **{("LF", "after", name): value for name, value in left.items()},
+    }
+
+
+def test_of_two_feet_told_at_once_both_were_found(read: Read) -> None:
+    found = values_of(read("left fore 51 right fore 49 and I set him up 52 both sides, toes 81"))
+    assert found[("LF", "before", "toe_angle")] == 51
+    assert found[("RF", "before", "toe_angle")] == 49
+
+
+def test_what_was_taken_back_is_not_asked_about_a_second_time(read: Read) -> None:
+    line = "54 left, 53 right behind, no other way about, 53 left and 54 right"
+    assert len([chip for chip in read(line)["chips"] if chip["kind"] == "value"]) == 2
+
+
+def test_a_name_of_both_feet_behind_their_number_leaves_it_sure(read: Read) -> None:
+    chips = read("fronts at fifty-one degrees the pair of them, hinds fifty-four")["chips"]
+    assert all(chip["sure"] for chip in chips)
 
 
 @pytest.mark.parametrize(
@@ -166,6 +229,10 @@ def test_what_is_no_sure_value_stays_text(read: Read, line: str) -> None:
         "left fore 50? maybe 51",
         "left fore fifty is one",  # fifty-one, with a word within
         "before 8.4 cm after on the left fore",  # fewer numbers than moments
+        "left fore toe eight the one",  # eight one, with a word within
+        "right fore heel forty the eight",
+        "left fore is fifty one heel Bertie is at forty five",  # whose is the name?
+        "heel forty three behind they're both fifty four",  # behind: of which of them?
     ],
 )
 def test_a_value_is_asked_about_where_its_sentence_was_not_all_understood(
@@ -196,6 +263,13 @@ def test_the_last_values_tell_an_upright_toe_from_a_short_one(read: Read) -> Non
         ("reset fronts, hinds barefoot", {("LF", "reset"), ("RF", "reset"), ("LH", "barefoot"), ("RH", "barefoot")}),
         ("new shoes in front, trimmed behind", {("LF", "new"), ("RF", "new"), ("LH", "trimmed"), ("RH", "trimmed")}),
         ("left fore 50, reset, right fore 51", {("LF", "reset")}),
+        ("off fore fifty trimmed the hinds next time eight weeks", {("LH", "trimmed"), ("RH", "trimmed")}),
+        ("left fore 52 shoe reset right fore 51 shoe reset hinds not touched", {("LF", "reset"), ("RF", "reset")}),
+        ("a corn on the left fore, I eased it and reset the fronts", {("LF", "reset"), ("RF", "reset")}),
+        ("right fore 62 before 59 after left fore 50 before 51 after trimmed both three weeks", {("LF", "trimmed"), ("RF", "trimmed")}),
+        ("left fore toe angle fifty heel forty four pulled that shoe others left on", {("LF", "pulled")}),
+        ("she paid eighty five quid a trim", set()),
+        ("left fore 50, I put a new pair on him", {("LF", "new"), ("RF", "new")}),
     ],
 )  # fmt: skip
 def test_shoes_go_to_the_feet_they_are_said_of(
@@ -211,11 +285,16 @@ def test_shoes_go_to_the_feet_they_are_said_of(
         ("see her in a fortnight", {"weeks": 2}),
         ("back on the twelfth of January", {"day": 12, "month": 1}),
         ("next visit 19/1", {"day": 19, "month": 1}),
+        ("see her again in a month", {"weeks": 4, "sure": False}),
+        ("I come again on 12.1.", {"day": 12, "month": 1}),
+        ("I'd say seven weeks", {"weeks": 7, "sure": False}),
+        ("all four feet for weeks trimmed", {"weeks": 4, "sure": False}),
+        ("see y'all in seven", {"weeks": 7, "sure": False}),
         ("see you Thursday week", {"weekday": 4, "later": True, "sure": False}),
     ],
 )
 def test_the_next_visit_is_read(read: Read, line: str, when: dict[str, int]) -> None:
-    [chip] = read(line)["chips"]
+    [chip] = [one for one in read(line)["chips"] if one["kind"] == "next"]
     assert {key: chip[key] for key in when} == when
 
 

@@ -4,7 +4,7 @@ window.spoken = window.spoken ?? {};
 (() => {
   const { LIGHT, beyond } = window.spoken.feet;
   const { isHard } = window.spoken.doubt;
-  const MONEY = /^(quid|pounds?|euros?|dollars|pence|£|€|\$|cash|paid|owes|invoice|bill|charged?|costs?)$/;
+  const MONEY = /^(quid|bucks?|pounds?|euros?|dollars|pence|£|€|\$|cash|paid|owes|invoice|bill|charged?|costs?)$/;
 
   /* "sixty quid", "a crack of fifty mil": the number beside such a word is no measurement of the foot. */
   function foreign(items) {

@@ -156,6 +156,7 @@ window.spoken = window.spoken ?? {};
       if (!first) return;
       const words = items.slice(i, at).filter((one) => one.t === "fix").map((one) => one.words);
       const clear = words.some((one) => CLEAR.has(one));
+      if (twoAgain(items, i, at, first)) return;
       if (next?.t === "number" && first.t === "number" && !next.dead) return swap(items, first, next, at, clear);
       if (next?.t === "work" && first.t === "work") { first.what = next.what; first.shaky = true; next.used = true; return gone(next); }
       if (next?.t === "feet" && !dots && first.t === "number") return otherFoot(items, i, first, next, at);
@@ -163,6 +164,15 @@ window.spoken = window.spoken ?? {};
       else if (next?.t === "quantity" && words.length && first.t === "number") first.shaky = true;
       else if (next?.t === "number" && words.length) first.shaky = true;
     });
+  }
+  /* "angle fifty, toe eight two, make that fifty-one and eight two": two for the two before. */
+  function twoAgain(items, i, at, second) {
+    const [third, and, fourth] = items.slice(at, at + 3), close = (one, two) => Math.abs(one.value - two.value) < 0.2 * one.value;
+    if (third?.t !== "number" || and?.words !== "and" || fourth?.t !== "number" || second.t !== "number") return false;
+    const where = items.indexOf(second), first = items.slice(0, where).findLast((one) => ["number", "feet"].includes(one.t));
+    if (first?.t !== "number" || !close(first, third) || !close(second, fourth) || close(first, fourth)) return false;
+    for (const [old, now] of [[first, third], [second, fourth]]) { Object.assign(old, { value: now.value, unit: now.unit ?? old.unit, shaky: true, fixed: true }); gone(now).by = old; }
+    return true;
   }
   /* "no, scrap that, 49": one correction. */
   const gones = (items, i) => items.slice(0, i).some((one, at) => one.t === "fix" && items.slice(at + 1, i).every((two) => two.t === "fix" || (two.t === "stop" && !isHard(two))));

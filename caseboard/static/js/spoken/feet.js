@@ -126,6 +126,9 @@ window.spoken = window.spoken ?? {};
         if (item.t === "feet" && GROUND.has(item.words)) {
           /* "the left heel in front was 40": no number stands between the side and its ground. */
           const near = !this.items.slice(i + 1, at).some((one) => one.t === "number");
+          /* "in front left 51 right 51 and behind left 53 …": each stands before its sides. */
+          const start = this.items.slice(0, i).findLastIndex((one) => one.t === "stop") + 1, then = this.items[beyond(this.items, at)];
+          if (!near && then?.t === "side" && this.items.slice(start, i).some((one) => one.t === "feet" && GROUND.has(one.words))) return null;
           return !near && this.items[beyond(this.items, at)]?.t === "number" ? null : item;
         }
         if (item.t === "feet" || item.t === "pair") return null;

@@ -79,6 +79,8 @@ window.spoken = window.spoken ?? {};
     if ((raw === "L" || raw === "R") && /^[FH]$/.test(tokens[i + 1]?.raw)) return { t: "feet", feet: [raw + tokens[i + 1].raw], next: i + 2 };
     /* "nf ta 50 / of ta 51": a line in which other feet are written so, too */
     if (short && /^(ta|tl|ha|toe|heel|angle|length)$/.test(tokens[i + 1]?.word) && (word !== "of" || (tokens.some((one) => /^(nf|nh)$/.test(one.word)) && (i === 0 || STOPS.has(tokens[i - 1].word) || numberEnds(tokens, i))))) return { t: "feet", feet: [short], next: i + 1 };
+    /* "l f fifty-one" */
+    if (/^[lr]$/.test(word) && /^[fh]$/.test(tokens[i + 1]?.word)) return { t: "feet", feet: [(word + tokens[i + 1].word).toUpperCase()], next: i + 2 };
     /* "L/F", "l.f." */
     if ((word === "l" || word === "r") && ["/", "."].includes(tokens[i + 1]?.word) && ["f", "h"].includes(tokens[i + 2]?.word)) {
       return { t: "feet", feet: [(word + tokens[i + 2].word).toUpperCase()], next: i + (tokens[i + 3]?.word === "." && tokens[i + 4] ? 4 : 3) };
@@ -213,9 +215,14 @@ window.spoken = window.spoken ?? {};
         const to = all.slice(i, i + 5).findIndex((token) => token.word === "to");
         if (to >= 0 && all.slice(i, i + to).every((token) => /^(it|him|her|them|back|down|up)$/.test(token.word))) item = { t: "moment", moment: "after", next: i + to + 1 };
       }
+      /* "left it fifty-one", "set him up fifty-two" */
+      const up = all[i + 2]?.word === "up" ? 1 : 0;
+      if (/^(left|set)$/.test(word) && /^(it|him|her|them)$/.test(all[i + 1]?.word) && numberAt(all, i + 2 + up)) item = { t: "moment", moment: "after", leaves: true, next: i + 2 + up };
       /* "hoof w 128 l 131" */
       if ((word === "w" || word === "l") && numberAt(all, i + 1) && all.some((one) => /^(hoof|foot)$/.test(one.word))) item = { t: "quantity", key: word === "w" ? "width" : "long", next: i + 1 };
       /* "pastern fifty-four, hoof fifty-one" */
+      const pastern = [all[i - 1], all[i + 1]].some((one) => one?.word === "pastern") || (all[i - 1]?.word === "and" && all[i - 2]?.word === "pastern") || (all[i + 1]?.word === "and" && all[i + 2]?.word === "pastern");
+      if (word === "hoof" && pastern) item = { t: "quantity", key: "angle", next: i + 1 };  // "hoof and pastern both fifty-two"
       if (word === "hoof" && numberAt(all, i + 1) && all.slice(0, i).some((one) => /^pasterns?$/.test(one.word))) item = { t: "quantity", key: "angle", next: i + 1 };
       item ??= said ?? { t: UNIT.has(word) ? "filler" : "word", next: i + 1 };
       made.push({ ...item, words: all.slice(i, item.next).map((token) => token.word).join(" "), from, to: all[item.next - 1].to });

@@ -61,11 +61,12 @@ window.spoken = window.spoken ?? {};
     return !part.some((item) => isHard(item) || item.t === "feet" || item.t === "work");
   }
   /* "trimmed them", "a new one on and …": said of feet named before. */
-  const backward = (items, at) => /^(them|it)$/.test(items[at + 1]?.words ?? "") || (items[at + 1]?.words === "on" && joined(items[at + 2])) || /\b(it|them|same one)\b/.test(items[at].words);
+  const backward = (items, at) => /^(them|it)$/.test(items[at + 1]?.words ?? "") || (items[at + 1]?.words === "on" && joined(items[at + 2])) || /\b(it|them|same one|that|this)\b/.test(items[at].words);
   /* "I eased it and reset the fronts", "off fore fifty reset fronts": a pair right behind its shoes, and nothing of its own. */
   function ahead(items, at, foot) {
     const the = items[at + 1]?.words === "the" ? 1 : 0, then = items[foot.until + 1];
-    if (foot.at !== at + 1 + the || foot.item.echo || unmeasured(items, foot)) return false;
+    if (foot.item.echo) return foot.at === at + 1 + the && !["number", "work", "detail", "quantity"].includes(then?.t);  // "reset both"
+    if (foot.at !== at + 1 + the || unmeasured(items, foot)) return false;
     return the ? foot.feet.length > 1 : foot.feet.length > 1 && !["number", "work", "detail", "quantity"].includes(then?.t);
   }
   /* "7 cm both, hinds not measured", "8.4, didn't do the hinds" */
@@ -95,7 +96,7 @@ window.spoken = window.spoken ?? {};
     const pairs = cut.filter((piece) => piece.length === 2 && piece[0].t === "number" && piece[1].t === "feet");
     if (pairs.length > 1) return new Set(pairs.map(([number]) => number));
     /* "51 RF 50 LF 54 RH 54 LH": in turns to the end, a number first. */
-    const turns = items.filter((item) => item.t === "number" || item.t === "feet" || item.t === "quantity");
+    const turns = items.filter((item) => (item.t === "number" && !item.dead) || item.t === "feet" || item.t === "quantity");
     const even = turns.length > 5 && turns.length % 2 === 0 && turns.every((item, i) => item.t === (i % 2 ? "feet" : "number"));
     return new Set(even ? turns.filter((item) => item.t === "number") : []);
   }

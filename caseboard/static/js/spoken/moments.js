@@ -17,7 +17,7 @@ window.spoken = window.spoken ?? {};
     if (item.t !== "number" || item.told || then?.moment !== "after" || then.t !== "moment" || next?.t !== "number" || next.of !== item.of || item.moment !== "after") return;
     const at = items.indexOf(item), was = items.slice(Math.max(0, at - 3), at).some((one) => /^(was|were)$/.test(one.words));
     const straight = items.slice(at + 1, items.indexOf(then)).every((one) => !["feet", "number", "quantity"].includes(one.t));
-    if (!(was && [null, nameOf(items, at)].includes(nameOf(items, items.indexOf(next)))) && !(/\bto$/.test(then.words) && straight)) return;
+    if (!(was && [null, nameOf(items, at)].includes(nameOf(items, items.indexOf(next)))) && !((/\bto$/.test(then.words) || then.leaves) && straight)) return;
     Object.assign(item, { moment: "before", shaky: true });
     next.once = item;
   }
@@ -63,13 +63,15 @@ window.spoken = window.spoken ?? {};
   /* "toes were 92 and 93 in front, took them to 84 each" */
   function listBefore(items, i, number) {
     if (number?.t !== "number") return;
-    const feet = number.of?.feet.join();
-    for (const one of items.slice(0, i)) if (one.t === "number" && one.of?.feet.join() === feet && one.moment === "after" && !one.told) Object.assign(one, { moment: "before", shaky: true });
+    const each = items[items.indexOf(number) + 1];
+    const feet = (each?.echo ? each : number.of)?.feet ?? [];
+    const same = ({ of }) => of && (of.feet.join() === feet.join() || ((number.of?.echo || each?.echo) && of.feet.every((foot) => feet.includes(foot))));  // "left 51, right 49, I set him up 52 both"
+    for (const one of items.slice(0, i)) if (one.t === "number" && same(one) && Math.abs(one.value - number.value) < 0.3 * number.value && one.moment === "after" && !one.told) Object.assign(one, { moment: "before", shaky: true });
   }
   /* "Right front 45 toe, 35 heel. … Took it to 48 and 39.": what was said of that foot before was found. */
   function results(items) {
     items.forEach((item, i) => {
-      if (item.t !== "moment" || !/^to$|^(took|taken|brought|got|rasped|set) (it |him |her |them )?(\w+ )?to$/.test(item.words)) return;
+      if (item.t !== "moment" || (item.leaves ? items[i - 1]?.words !== "i" : !/^to$|^(took|taken|brought|got|rasped|set) (it |him |her |them )?(\w+ )?to$/.test(item.words))) return;
       const start = items.slice(0, i).findLastIndex(isHard), number = items[beyond(items, i)];
       if (start < 0) return listBefore(items, i, number);
       if (number?.t !== "number" || items.slice(start, i).some((one) => one.t === "feet" || one.t === "number")) return;
@@ -99,7 +101,8 @@ window.spoken = window.spoken ?? {};
           const last = part[i - 1];
           const led = ahead || items[at + 1]?.sign === ":" || (part[0].t === "moment" && next?.t !== "stop" && next !== undefined);
           const alone = !led && last?.t === "number" && next?.t !== "number" && !last.told && !(next?.t === "feet" && part[i + 1]?.t === "number" && items[at - 1]?.t !== "number");
-          if (behind || alone) {
+          const past = last && items.slice(items.indexOf(last), at).some((one) => ["work", "not"].includes(one.t));  // "… right hind 51, I then trimmed all four, no readings after"
+          if (behind || (alone && !past)) {
             if (last) Object.assign(last, { moment: item.moment, told: true });
             /* "ninety-two and ninety before": both. */
             const first = part[i - 2];

@@ -18,7 +18,7 @@ window.spoken = window.spoken ?? {};
         if (item.t === "next") this.mark(item);
         else if (item.t === "number" || item.t === "count") this.time(item);
         else if (item.t === "fortnight") this.fortnight(item);
-        else if (this.awaits && !this.chip && item.t === "months" && /^a$/.test(this.items[this.at - 1].words) && this.items[this.at - 2]?.words === "in") this.month(item);
+        else if (this.awaits && !this.chip && ["months", "weeks"].includes(item.t) && /^a$/.test(this.items[this.at - 1].words) && this.items[this.at - 2]?.words === "in") this.month(item);
         else if (item.t === "weeks" && !this.chip && /^for$/.test(this.items[this.at - 1]?.words)) this.heardFour(item);
         if (item.t === "fix" && this.chip?.day) this.otherDay();
         else if (["word", "filler", "in_"].includes(item.t) && !this.awaits && !this.chip) this.dayAlone();
@@ -90,7 +90,7 @@ window.spoken = window.spoken ?? {};
     }
 
     /* "see her again in a month": four weeks, or a day of the calendar; asked about. */
-    month(item) { item.used = true; this.put({ weeks: 4, sure: false }); }
+    month(item) { item.used = true; this.put({ weeks: item.t === "months" ? 4 : 1, sure: false }); }
     /* "all four feet, for weeks": four, as a dictation hears it; but "he has been sore for weeks". */
     heardFour(item) {
       const start = this.items.slice(0, this.at).findLastIndex((one) => one.t === "stop") + 1;

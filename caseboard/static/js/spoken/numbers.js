@@ -102,7 +102,11 @@ window.spoken = window.spoken ?? {};
         next += 1;
         spelt = true;
       }
-      else if (follow > 1) sure = false;
+      else if (follow > 1) {
+        /* "toes seven eight seven nine": two of them, as a rule. */
+        sure = false;
+        if (follow === 3) { value += digit(tokens[next]) / 10; next += 1; spelt = true; }
+      }
     } else if (begun.tens) {
       /* "fifty three eight point one": two numbers */
       const follow = POINT.test(tokens[next + 1]?.word ?? "") ? 0 : run(tokens, next);

@@ -56,7 +56,8 @@ window.spoken = window.spoken ?? {};
       /* "toe eight – the – one": eight one */
       if (!part[i].unit && part[i].value < 13 && Number.isInteger(part[i].value) && part[i + 1]?.t !== "stop" && part.slice(i + 1, i + 3).some((item) => /^((a|the|er|um) )?one$/.test(item.words))) return true;
       if (part[i].value % 10 || part[i].value < 20 || part[i].unit) return false;
-      const end = part.findIndex((item, at) => at > i && ["stop", "number", "feet"].includes(item.t));
+      const end = part.findIndex((item, at) => at > i && ["stop", "number", "feet"].includes(item.t)), digit = part[end];
+      if (digit?.t === "number" && !digit.unit && digit.value < 10 && Number.isInteger(digit.value) && part.slice(i + 1, end).every((item) => item.t === "filler" && item.words !== "and")) return true;  // "forty, the, eight"
       return part.slice(i + 1, end < 0 ? i + BEHIND : Math.min(end, i + BEHIND)).some((item) => /\bone\b/.test(item.words));
     },
     /* A name said since the last number, that nobody took: "medial – well – heel 36". */
@@ -81,6 +82,7 @@ window.spoken = window.spoken ?? {};
       /* "heel forty-three behind, they're both fifty-four": behind may begin what follows. */
       const { of } = part[i];
       if (part[i].ofBehind && GROUND.has(of.words) && part[i + 1] === of && part[i + 2]?.t !== "stop" && part.some((item) => item.t === "number" && item.of?.feet.join() === of.feet.join() && item.chips && !item.ofBehind)) return true;
+      if (of.echo && of.source && before.findLast((item) => item.t === "feet") === of.source) return false;  // "fronts at fifty-one, the pair of them"
       if (!part[i].ofBehind) return breath.some((item) => item.t === "number" && item.ofBehind && item.chips);
       const gap = before.slice(before.findLastIndex((item) => item.t === "number" || item.t === "feet") + 1);
       const joined = gap.some((item) => item.t === "stop" || item.words === "and") || part.slice(i + 1, part.indexOf(part[i].of)).some((item) => ["on", "of", "for"].includes(item.words));

@@ -123,7 +123,8 @@ window.spoken = window.spoken ?? {};
       const sides = names.some((one) => /^(inside|outside|heel_length_)/.test(one.key));
       if (sides) this.family = "heel";
       const keys = names.map((one) => this.named(one)).filter((key) => !sides || !/^heel(_height)?$/.test(key));
-      const all = behind.length && run.length === 1 ? keys.map(() => run[0]) : run;
+      const both = run.length === 1 && keys.length === 2 && !sides && this.items.slice(end + 1, run[0].at).some((one) => /^(both|line)$/.test(one.words));  // "hoof and pastern both fifty-two"
+      const all = (behind.length && run.length === 1) || both ? keys.map(() => run[0]) : run;
       if (keys.length < 2 || all.length !== keys.length) return 0;
       const chips = all.map(({ item }, i) => feet.map((foot) => this.value(foot, item.moment, keys[i], item)));
       if (chips.flat().some((chip) => !chip)) return 0;
@@ -131,7 +132,9 @@ window.spoken = window.spoken ?? {};
       if (name) name.used = true;
       for (const one of names) one.used = true;
       run[0].item.of.used = true;
-      this.chips.push(...chips.flat().map((chip) => ({ ...chip, sure: false })));
+      const [{ item }] = run;
+      for (const chip of chips.flat()) chip.sure = both && chip.sure && !item.shaky && !item.close && !item.of.guess && !item.ofHard;
+      this.chips.push(...chips.flat());
       return run.at(-1).at;
     }
     /* "heels 36 and 38, inside and outside" */
@@ -230,7 +233,10 @@ window.spoken = window.spoken ?? {};
     lastTwo([foot]) {
       const named = this.chips.map((chip) => chip.foot).filter((one) => one[1] === foot[1]);
       const other = named.findLast((one) => one !== foot);
-      return other && named.at(-1) === foot ? [other, foot] : [foot];
+      if (other || named.length) return other && named.at(-1) === foot ? [other, foot] : [foot];
+      /* "Left fore is new, right fore is the old one. 50 and 51." */
+      const said = this.items.filter((one) => one.t === "feet" && !one.echo);
+      return said.length === 2 && said.every((one) => one.feet.length === 1) && said[1].feet[0] === foot && said[0].feet[0][1] === foot[1] && said[0].feet[0] !== foot ? [said[0].feet[0], foot] : [foot];
     }
 
     had(foot, moment, quantity) {
@@ -242,7 +248,7 @@ window.spoken = window.spoken ?? {};
     same(item, i) {
       const named = this.items[i + 1]?.t === "quantity" ? this.items[i + 1] : null;  // "the same angle"
       const next = this.items[named ? i + 2 : i + 1];
-      if (item.dead || !item.of || (next && next.t !== "stop") || item.ofBehind) return;
+      if (item.dead || !item.of || (next && !["stop", "work", "next"].includes(next.t)) || item.ofBehind) return;
       const at = this.items.indexOf(item.of);
       const between = this.items.slice((item.of.until ?? at) + 1, i);
       if (between.some((one) => ["number", "work", "word", "foreign", "odd"].includes(one.t))) return;

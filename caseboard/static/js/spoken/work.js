@@ -38,6 +38,7 @@ window.spoken = window.spoken ?? {};
     elsewhere(item, i) {
       const end = this.items.findIndex((one, at) => at > i && (["stop", "feet", "number", "work", "turn", "moment"].includes(one.t) || one.words === "and"));
       const part = this.items.slice(i + 1, end < 0 ? undefined : end), next = part.find((one) => !LIGHT.has(one.t));
+      if (item.words === "a trim" && this.items[i - 1]?.t === "foreign") return true;  // "eighty quid a trim"
       if (item.words === "dressed" && /^(it|back)$/.test(part[0]?.words ?? "")) return true;
       if (item.words === "new") return (["word", "odd"].includes(part[0]?.t) || /^(horse|mare|gelding|pony|gauge)$/.test(part[0]?.words ?? "")) && this.items[i - 1]?.t !== "feet";
       if (/^pull/.test(item.words)) return next?.t === "nails";
@@ -93,7 +94,7 @@ window.spoken = window.spoken ?? {};
     union(item, i) {
       const here = this.sentence(i), at = here.indexOf(item);
       const [before, after] = [here[at - 1], here[at + 1]];
-      if (!/^(stop|number|work)$/.test(before?.t) || (after && !/^(stop|work|next)$/.test(after.t))) return null;
+      if (!/^(stop|number|work|detail)$/.test(before?.t) || (after && !/^(stop|work|next)$/.test(after.t))) return null;
       const feet = here.slice(0, at).filter((one) => one.t === "feet" && !one.echo), works = here.slice(at).filter((one) => one.t === "work");
       const others = here.some((one) => !works.includes(one) && ["work", "untouched", "lost", "odd", "not"].includes(one.t)) || here.slice(at).some((one) => one.t === "feet");
       const all = new Set(feet.flatMap((one) => one.feet));
