@@ -90,6 +90,7 @@ def work_of(found: dict[str, Any]) -> set[tuple[str, str]]:
         ("little chip on the inside right fore, rasped it off, forty nine degrees there, left fore fifty", after(RF_toe_angle=49, LF_toe_angle=50)),
         ("left hind 53 right hind 54 toes seven eight seven nine", after(LH_toe_angle=53, RH_toe_angle=54, LH_toe_length=78, RH_toe_length=79)),
         ("left fore fifty toe eight two right the same reset", after(LF_toe_angle=50, LF_toe_length=82, RF_toe_angle=50, RF_toe_length=82)),
+        ("sheared heels left fore medial side four millimetres high floated it toe angle fifty heel forty four pulled that shoe others left on", after(LF_toe_angle=50, LF_heel_angle=44)),
         ("l f 50 r h 53", after(LF_toe_angle=50, RH_toe_angle=53)),
         ("off fore's the steep one fifty four", after(RF_toe_angle=54)),
         ("left hind 80, no that's wrong, left hind 58", after(LH_toe_angle=58)),
@@ -168,6 +169,30 @@ def test_what_was_found_and_what_was_left_keep_their_names(
         **{("LF", "before", name): value for name, value in found.items()},
         **{("LF", "after", name): value for name, value in left.items()},
     }
+
+
+def test_both_behind_a_range_is_of_both_its_ends(read: Read) -> None:
+    found = values_of(
+        read(
+            "left fore toe 88 before 81 after right fore toe 87 before 82 after angles 49 to 52 both"
+        )
+    )
+    assert {found[(foot, "before", "toe_angle")] for foot in ("LF", "RF")} == {49}
+    assert {found[(foot, "after", "toe_angle")] for foot in ("LF", "RF")} == {52}
+
+
+def test_a_number_that_may_be_of_the_foot_before_or_of_the_next_is_asked_about(read: Read) -> None:
+    line = (
+        "kettle ok so left fore is at fifty one heel Bertie is at forty five right fore is Bertie a bit"
+        " flatter at forty nine and heel honestly forty three behind they're both fifty four"
+    )
+    chips = read(line)["chips"]
+    assert not [chip for chip in chips if chip["sure"] and chip["quantity"] == "heel_angle"]
+
+
+def test_a_name_holds_for_what_was_found_and_what_was_left(read: Read) -> None:
+    chips = read("left fore heel angle was 40 now 43 toe angle was 48 now 50.5")["chips"]
+    assert {(chip["value"], chip["sure"]) for chip in chips} >= {(43, True), (50.5, True)}
 
 
 def test_of_two_feet_told_at_once_both_were_found(read: Read) -> None:

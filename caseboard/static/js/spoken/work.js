@@ -94,7 +94,7 @@ window.spoken = window.spoken ?? {};
     union(item, i) {
       const here = this.sentence(i), at = here.indexOf(item);
       const [before, after] = [here[at - 1], here[at + 1]];
-      if (!/^(stop|number|work|detail)$/.test(before?.t) || (after && !/^(stop|work|next)$/.test(after.t))) return null;
+      if (!/^(stop|number|work)$/.test(before?.t) || (after && !/^(stop|work|next)$/.test(after.t))) return null;
       const feet = here.slice(0, at).filter((one) => one.t === "feet" && !one.echo), works = here.slice(at).filter((one) => one.t === "work");
       const others = here.some((one) => !works.includes(one) && ["work", "untouched", "lost", "odd", "not"].includes(one.t)) || here.slice(at).some((one) => one.t === "feet");
       const all = new Set(feet.flatMap((one) => one.feet));
