@@ -48,12 +48,12 @@ PARTS = {
     "fourth, its odd ones seen before the even ones": range(640, 840, 2),
     "fourth, its even ones, seen last": range(641, 840, 2),
 }
-# As measured (0.986, 0.977, 0.993, 0.993), with a little room.
+# As measured (1.000, 0.973, 0.993, 1.000, 0.978, 0.973), with hardly any room.
 RIGHT = 0.97
-# As measured (0.68), with a little room: what is not sure costs a tap.
-SURE_AND_RIGHT = 0.66
-# As measured (0.911 and 0.015), with a little room; a wrong one may be asked about.
-WORK_RIGHT = 0.90
+# As measured (0.69), with a little room: what is not sure costs a tap.
+SURE_AND_RIGHT = 0.68
+# As measured (0.912 and 0.017), with a little room; a wrong one may be asked about.
+WORK_RIGHT = 0.905
 WORK_WRONG = 0.02
 NEAR = 0.3  # degrees or mm: inches are written down rounded
 
