@@ -468,6 +468,22 @@ def test_two_notes_about_one_horse_are_told_apart_before_they_are_opened(
     owner.look_over()
 
 
+def test_a_day_that_waits_is_read_as_the_board_writes_it(
+    enter: Open, cast: Cast, now: datetime
+) -> None:
+    farrier = enter(cast.farrier, looks=False)
+    farrier.watch.lost_on_purpose = True
+    cut(farrier)
+    farrier.go(f"/cases/{cast.case.public_id}/visits/new/")
+    farrier.control("Save the visit", inside="body").click()
+    waiting(farrier, 1)
+    farrier.go("/me/waiting/")
+    farrier.page.locator("summary", has_text="What you wrote").click()
+    told = farrier.page.locator("[data-draft-id] dl")
+    expect(told).to_contain_text(f"{now.day} {now:%b %Y}")
+    expect(told).not_to_contain_text(f"{now:%Y-%m-%d}")
+
+
 def test_the_phone_writes_a_moment_as_the_board_does_whatever_its_language(
     enter: Open, cast: Cast
 ) -> None:
