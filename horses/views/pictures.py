@@ -26,7 +26,13 @@ from horses.forms.pictures import PictureForm
 from horses.models import Picture
 from horses.models.base import Record
 from horses.presenters.picture_words import OF_WORDS, picture_shown, shows_words
-from horses.queries.pictures import by_foot_and_view, picture_get, pictures_for, thing_get
+from horses.queries.pictures import (
+    by_foot_and_view,
+    of_one_view,
+    picture_get,
+    pictures_for,
+    thing_get,
+)
 from horses.services.pictures import may_blank, picture_blank, pictures_add
 from horses.views.attempt import attempt
 from horses.views.page import board_url, case_page
@@ -181,6 +187,7 @@ def picture(request: SignedInRequest, case_id: str, picture_id: str) -> HttpResp
         "picture": found,
         "shown": picture_shown(found, request.user),
         "of_path": _path_of(access, found),
+        "compares": len(of_one_view(access, foot=found.foot, view=found.view)) > 1,
         "may_blank": may(access, "picture.redact")
         and may_blank(access, found)
         and found.redacted_at is None,

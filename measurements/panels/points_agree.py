@@ -19,7 +19,11 @@ class AgreeShown:
 
 
 def agree_shown(pairs: list[PairAgrees], length_unit: str) -> list[AgreeShown]:
-    return [AgreeShown(value_label(pair.key), _words(pair, length_unit)) for pair in pairs]
+    """One sentence where several values have the same to say, as while pictures are few."""
+    labels: dict[str, list[str]] = {}
+    for pair in pairs:
+        labels.setdefault(_words(pair, length_unit), []).append(value_label(pair.key))
+    return [AgreeShown(", ".join(of), words) for words, of in labels.items()]
 
 
 def _words(pair: PairAgrees, length_unit: str) -> str:

@@ -16,7 +16,7 @@ from measurements.panels.then_and_now import chosen_two, laid_over
 from measurements.queries.points_kept import newest_points
 from measurements.views.points_seen import seen_mark
 
-TOO_FEW = "Then and now needs two pictures of this foot from the same side."
+TOO_FEW = "Then and now needs two pictures that show the same."
 
 
 @require_safe

@@ -109,12 +109,13 @@ def visitor(
         looks: bool = True,
         seen: set[tuple[str, int]] | None = None,
         touch: bool = False,
+        locale: str = "en-GB",
     ) -> Visitor:
         context = chromium.new_context(
             viewport=size,
             has_touch=touch,
             java_script_enabled=scripts,
-            locale="en-GB",
+            locale=locale,
             timezone_id="UTC",
             reduced_motion="reduce",
         )

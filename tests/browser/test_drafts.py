@@ -1,6 +1,7 @@
 """What a person sends is written down in the phone first, and accepted once, whatever the line does."""
 
 import io
+import re
 from collections.abc import Callable
 from datetime import datetime, timedelta
 
@@ -110,16 +111,36 @@ def test_an_urgent_flag_without_a_signal_says_that_nobody_was_told_and_whom_to_r
     owner.tick("urgent_signs", "in_sole")
     owner.control("Write it down and tell the team").click()
     expect(here(owner).get_by_role("heading")).to_have_text("Nobody has been told")
+    expect(owner.page.locator(".untold")).to_have_count(0)  # said once, and larger
     expect(here(owner).locator("a.phone").first).to_have_attribute("href", "tel:0100999")
     owner.look_over()
     owner.go("/horses/")
     strip = owner.page.get_by_role("region", name="Nobody has been told")
     expect(strip).to_contain_text("your urgent flag about Juniper is still in this phone")
     owner.look_over()
+    sign_out(owner)  # over the strip lies the question
+    expect(leaving(owner)).to_contain_text("Nobody has been told. Ring now.")
+    expect(leaving(owner).locator("a.phone").first).to_have_attribute("href", "tel:0100999")
+    owner.look_over()
+    leaving(owner).get_by_role("button", name="Stay signed in").click()
     mend(owner)
     owner.until("window.drafts.now()")
     expect(strip).to_have_count(0)
     assert Flag.objects.get().urgency == "now"
+
+
+def test_an_urgent_flag_that_waits_is_told_beside_what_is_written_after_it(
+    owner: Visitor, cast: Cast
+) -> None:
+    cut(owner)
+    flag_form(owner, cast)
+    owner.tick("urgent_signs", "in_sole")
+    owner.control("Write it down and tell the team").click()
+    expect(here(owner).get_by_role("heading")).to_have_text("Nobody has been told")
+    write_note(owner, cast)
+    expect(here(owner).get_by_role("heading")).to_have_text("Not sent yet: no signal")
+    strip = owner.page.get_by_role("region", name="Nobody has been told")
+    expect(strip).to_contain_text("your urgent flag about Juniper is still in this phone")
 
 
 def picture() -> dict[str, object]:
@@ -427,6 +448,54 @@ def test_a_phone_that_keeps_nothing_says_so_before_anything_is_typed(
     mend(owner)
     owner.press("Save the note")
     assert Note.objects.count() == 1
+
+
+def test_two_notes_about_one_horse_are_told_apart_before_they_are_opened(
+    owner: Visitor, cast: Cast
+) -> None:
+    cut(owner)
+    for number, words in enumerate(("Quiet today.", "Left hay. " * 30), start=1):
+        write_note(owner, cast, words)
+        waiting(owner, number)
+    owner.go("/me/waiting/")
+    first, second = owner.page.locator("[data-draft-id] summary .first-words").all()
+    expect(first).to_have_text("Quiet today.")
+    expect(second).to_contain_text("Left hay.")
+    box, line = second.bounding_box(), first.bounding_box()
+    assert box is not None
+    assert line is not None
+    assert box["height"] == line["height"]  # one line, however long the words are
+    owner.look_over()
+
+
+def test_a_day_that_waits_is_read_as_the_board_writes_it(
+    enter: Open, cast: Cast, now: datetime
+) -> None:
+    farrier = enter(cast.farrier, looks=False)
+    farrier.watch.lost_on_purpose = True
+    cut(farrier)
+    farrier.go(f"/cases/{cast.case.public_id}/visits/new/")
+    farrier.control("Save the visit", inside="body").click()
+    waiting(farrier, 1)
+    farrier.go("/me/waiting/")
+    farrier.page.locator("summary", has_text="What you wrote").click()
+    told = farrier.page.locator("[data-draft-id] dl")
+    expect(told).to_contain_text(f"{now.day} {now:%b %Y}")
+    expect(told).not_to_contain_text(f"{now:%Y-%m-%d}")
+
+
+def test_the_phone_writes_a_moment_as_the_board_does_whatever_its_language(
+    enter: Open, cast: Cast
+) -> None:
+    owner = enter(cast.owner, looks=False, locale="en-US")
+    owner.watch.lost_on_purpose = True
+    cut(owner)
+    write_note(owner, cast)
+    expect(here(owner)).to_contain_text(re.compile(r"at \d\d:\d\d\."))
+    owner.go("/me/waiting/")
+    expect(owner.page.locator("[data-draft-id]")).to_contain_text(
+        re.compile(r"Written \w{3},? \d{1,2} \w{3,4},? \d\d:\d\d\.")
+    )
 
 
 # -- signing out

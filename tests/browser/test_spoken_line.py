@@ -383,6 +383,27 @@ def test_a_value_that_stands_in_the_form_is_not_written_over_unasked(
     assert page.input_value('[name="LF-toe_angle-after"]') == "50"
 
 
+@pytest.mark.parametrize("line", ["left fore fifty", "tied badly"], ids=["read", "not read"])
+def test_a_line_that_was_not_put_in_is_not_lost_by_saving(
+    enter: Open, cast: Cast, line: str
+) -> None:
+    visitor = enter(cast.farrier, looks=False)
+    visitor.go(f"/cases/{cast.case.public_id}/visits/new/")
+    page = visitor.page
+    page.get_by_role("button", name="Barefoot all round").click()
+    page.fill("#spoken-line", line)
+    visitor.control("Save the visit", inside="body").click()  # before the line is read by itself
+    said = page.locator("[data-heard] .error")
+    expect(said).to_have_text(
+        "Not saved yet: this line is not in the form. Put it in, or empty the line."
+    )
+    expect(page.locator("[data-heard] button").first).to_be_focused()
+    visitor.look_over()
+    page.fill("#spoken-line", "")
+    visitor.press("Save the visit", inside="body")
+    assert cast.horse.visits.filter(kept_on__isnull=False).exists()
+
+
 def test_what_was_spoken_is_text_and_never_markup(read: Read) -> None:
     line = "left fore <b>50</b>"
     assert json.dumps(read(line))  # no error; what is not understood stays as written

@@ -214,6 +214,17 @@ def test_two_people_hear_how_well_they_agree(cast: Cast, now: datetime) -> None:
     assert "ICC" in words
 
 
+def test_what_is_to_say_of_several_values_alike_is_said_once(
+    cast: Cast, side: Picture, now: datetime
+) -> None:
+    for who in (cast.farrier, cast.vet):
+        as_(who).post(page(cast, side), sent(SIDE_POINTS))
+    row = PicturePoints.objects.filter(placed_by=cast.vet).latest("pk")
+    words = as_(cast.vet).get(page(cast, row.picture, f"{row.public_id}/")).content.decode()
+    assert words.count("too few to say how well they agree") == 1
+    assert "Toe angle, toe length" in words
+
+
 def test_values_are_typed_beside_the_picture_without_scripts(cast: Cast, side: Picture) -> None:
     owner = as_(cast.owner)
     typed = page(cast, side, "typed/")

@@ -68,7 +68,7 @@
     box.className = "kept";
     box.setAttribute("role", "region");
     box.setAttribute("aria-label", "Kept in this phone");
-    const when = new Date(kept.writtenAt).toLocaleString([], { day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });
+    const when = drafts.clock.inWords(kept.writtenAt);
     const words = document.createElement("p");
     words.textContent = was
       ? `What you sent from here (${when}) was saved.`

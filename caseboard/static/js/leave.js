@@ -14,14 +14,15 @@
     made.textContent = words;
     return Object.assign(made, more);
   }
-  const day = (at) => new Date(at).toLocaleString([], { day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });
-  const unsent = async () => (await store.mine()).filter((draft) => draft.state !== "typing" || draft.isTyped);
+  const unsent = async () => (await store.mine()).filter((draft) => draft.state !== "typing" || draft.isTyped)
+    .sort((one, other) => Number(Boolean(other.urgent)) - Number(Boolean(one.urgent)));
 
   function line(draft) {
-    const item = document.createElement("li");
-    const words = `${[draft.kind, draft.horse].filter(Boolean).join(" · ")}, ${day(draft.writtenAt)}`;
+    const item = make("li", "", { className: "stack tight" });
+    const words = `${[draft.kind, draft.horse].filter(Boolean).join(" · ")}, ${drafts.clock.inWords(draft.writtenAt)}`;
     const href = draft.state === "typing" ? draft.page : "/me/waiting/";
     item.append(make("a", words, { href, className: "tap" }));
+    if (draft.urgent && draft.state !== "typing") item.append(make("p", "Nobody has been told. Ring now.", { className: "says" }), ...drafts.phones(draft));
     return item;
   }
   function button(words, className, act) {

@@ -102,7 +102,7 @@
   }
   const since = () => {
     const isToday = asked.toDateString() === new Date().toDateString();
-    return asked.toLocaleString([], { ...(isToday ? {} : { day: "numeric", month: "short" }), hour: "2-digit", minute: "2-digit" });
+    return asked.toLocaleString("en-GB", { ...(isToday ? {} : { day: "numeric", month: "short" }), hour: "2-digit", minute: "2-digit" });
   };
   const old = (spot, why) => say(spot, `As it was at ${since()}: ${why}.`);
   const here = () => encodeURIComponent(location.pathname + location.search);

@@ -217,6 +217,14 @@ def points(cast: Cast, picture: Picture, now: datetime, **more: Any) -> None:
     )
 
 
+def test_a_picture_without_another_of_the_same_leads_to_no_comparison(cast: Cast) -> None:
+    door = Door(cast.owner, cast.case)
+    for view, way in (("front", False), ("side", False), ("side", True)):
+        door.post("picture_new", **side(picture_view=view))
+        page = text_of(door.get("picture", Picture.objects.latest("pk").public_id))
+        assert ("Then and now" in page) is way
+
+
 def then_and_now(cast: Cast) -> str:
     door = Door(cast.owner, cast.case)
     return text_of(door.client.get(door.address("then_and_now") + "?foot=LF&view=side"))

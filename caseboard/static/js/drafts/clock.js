@@ -38,8 +38,12 @@ drafts.clock = (() => {
     return can.length === 1 ? Math.max(0, can[0]) : null;
   }
 
+  /* A moment as the board's own pages write it, whatever the browser's language: 29 Nov, 15:03. */
+  const inWords = (at, more = {}) => new Date(at).toLocaleString("en-GB", { day: "numeric", month: "short", hour: "2-digit", minute: "2-digit", ...more });
+  const hourOf = (at) => new Date(at).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
+
   const word = document.querySelector('meta[name="person"]')?.dataset.now;
   const isOfNow = !document.querySelector('[data-as-of], meta[name="draft"]'); // not from the shelf, nor an answer shown again
   if (word && isOfNow) heard(Number(word));
-  return { contact, heard, moved, age };
+  return { contact, heard, moved, age, inWords, hourOf };
 })();

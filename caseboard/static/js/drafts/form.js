@@ -82,6 +82,11 @@ drafts.form = (() => {
     for (const more of own?.querySelectorAll("small, .optional, .unseen, svg") ?? []) more.remove();
     return words(own) || field.getAttribute("aria-label") || "";
   }
+  /* As the board writes a day: 9 Nov 2026. What is no day stays as it was typed. */
+  function dayWords(value) {
+    const day = new Date(`${value}T12:00`);
+    return Number.isNaN(day.getTime()) ? value : day.toLocaleDateString("en-GB", { day: "numeric", month: "short", year: "numeric" });
+  }
   function shown(form, submitter) {
     const lines = new Map();
     const add = (label, value) => { if (value.trim()) lines.set(label, [...(lines.get(label) ?? []), value.trim()]); };
@@ -93,7 +98,7 @@ drafts.form = (() => {
         for (const more of legend?.querySelectorAll(".optional") ?? []) more.remove();
         if (field.checked) add(words(legend) || labelOf(field), words(legend) ? labelOf(field) || field.value : "yes");
       } else if (field.options) for (const option of field.selectedOptions ?? []) { if (option.value) add(labelOf(field), words(option)); }
-      else add(labelOf(field), field.value);
+      else add(labelOf(field), field.type === "date" ? dayWords(field.value) : field.value);
     }
     const pressed = submitter?.name ? submitter.getAttribute("aria-label") || words(submitter) : "";
     if (pressed) add("Pressed", pressed);

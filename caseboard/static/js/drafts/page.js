@@ -176,7 +176,7 @@ const drafts = (window.drafts ??= {});
     box.dataset.draftPanel = draft.id;
     box.setAttribute("role", "region");
     box.setAttribute("aria-label", "Kept in this phone");
-    const time = new Date(draft.writtenAt).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+    const time = drafts.clock.hourOf(draft.writtenAt);
     if (draft.urgent) {
       box.classList.add("urgent");
       box.append(element("h2", "Nobody has been told"), element("p", "Ring now. Do not wait for the signal."));
@@ -196,7 +196,7 @@ const drafts = (window.drafts ??= {});
     box.append(row);
     form.before(box);
     hide(form, true);
-    document.querySelector(".untold")?.remove();
+    drafts.count();
     document.getElementById("live")?.replaceChildren();
     box.focus({ preventScroll: true });
     scrollTo(0, 0);

@@ -142,8 +142,9 @@ const drafts = (window.drafts ??= {});
   }
   function strip(urgent) {
     document.querySelector(".untold")?.remove();
-    if (!urgent.length || document.querySelector("[data-draft-panel]")) return;
-    document.querySelector(".sitehead")?.after(untold(urgent[0]));
+    const told = document.querySelector("[data-draft-panel].urgent")?.dataset.draftPanel; // says it itself, larger
+    const rest = urgent.filter((draft) => draft.id !== told);
+    if (rest.length) document.querySelector(".sitehead")?.after(untold(rest[0]));
   }
   function untold({ horse, numbers = [] }) {
     const box = document.createElement("section");
@@ -164,6 +165,6 @@ const drafts = (window.drafts ??= {});
   addEventListener("online", () => { pause = AGAIN_S; now(); });
   document.addEventListener("visibilitychange", () => { if (document.visibilityState === "visible") now(); });
   drafts.stop = () => { clearTimeout(timer); pause = Infinity; };
-  Object.assign(drafts, { list: store.mine, now, soon, attempt, alone, lockOf, lineIs: () => line });
+  Object.assign(drafts, { list: store.mine, now, soon, attempt, alone, lockOf, count, lineIs: () => line });
   store.ready.then(count).then(now);
 })();

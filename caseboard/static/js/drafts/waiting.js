@@ -3,7 +3,7 @@
 (() => {
   const spot = document.querySelector("[data-drafts-list]");
   const { store } = drafts;
-  const when = (at) => new Date(at).toLocaleString([], { weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });
+  const when = (at) => drafts.clock.inWords(at, { weekday: "short" });
 
   /* By the board's clock where this phone's was moved since, if that can be told. */
   function written(draft) {
@@ -70,7 +70,9 @@
       const more = element("details");
       const list = element("dl");
       for (const [label, words] of draft.shown) list.append(element("dt", label), element("dd", words, { className: "words" }));
-      more.append(element("summary", "What you wrote"), list);
+      const summary = element("summary", "What you wrote");
+      summary.append(element("span", draft.shown[0][1], { className: "first-words soft" })); // two notes about one horse are told apart
+      more.append(summary, list);
       more.open = draft.state === "needs you";
       item.append(more);
     }

@@ -199,6 +199,19 @@
     clearTimeout(later);
     readLine();
   });
+  /* What stands in the line is not in the form: saved as it is, it would be lost without a word. */
+  const LEFT = "Not saved yet: this line is not in the form. Put it in, or empty the line.";
+  addEventListener("submit", (event) => {
+    if (event.target !== form || event.submitter?.name) return;
+    clearTimeout(later);
+    readLine();
+    if (heard.hidden) return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    heard.prepend(Object.assign(document.createElement("p"), { className: "error", textContent: LEFT }));
+    document.dispatchEvent(new CustomEvent("announce", { detail: { words: LEFT } }));
+    (heard.querySelector("button") ?? box).focus();
+  }, true); // on the window, before what sends the form
   holder.hidden = false;
   if (box.value.trim()) readLine();
 })();
