@@ -19,8 +19,8 @@ writer was changed where it was against the rules above or the form: 17 lengths 
 the form does not ask for, and 5 guesses are left out, 2 lengths of a heel with its side put in.
 
 Of the fourth part without what is `open` it was 92.7 % and 93.6 %; without a question 55.3 % and 63.8 % of all. In it
-11 values are left out as guesses ("about fifty", "fifty-two or fifty-three"), in 5 sentences, and in 8 feet that
-were said to be bare and trimmed are put down as both, as in the other parts; with that, 89.2 % and 89.6 %.
+11 values are left out as guesses ("about fifty", "fifty-two or fifty-three"), in 5 sentences, and in 8 sentences
+feet that were said to be bare and trimmed are put down as both, as in the other parts; with that, 89.2 % and 89.6 %.
 
 By now every sentence was read by the grammar's maker, so the figures below say what is held, not what a new voice
 will meet.
