@@ -8,9 +8,9 @@ from django.urls import reverse
 
 from horses.access import CaseAccess, access_of, active_memberships, may
 from horses.access_yard import yard_places
-from horses.models import Foot, Person, Picture
+from horses.models import Foot, Person
 from horses.queries.day_list import Stop, round_for
-from horses.queries.pictures import pictures_for
+from horses.queries.pictures import blanked_since
 
 AHEAD = timedelta(days=1)  # today and tomorrow
 MOST_STOPS = 16  # horses: two full days of a farrier; house default
@@ -66,15 +66,9 @@ def shelf_for(person: Person, *, today: date, now: datetime) -> Shelf:
 
 def _blanked(accesses: list[CaseAccess], since: datetime) -> list[str]:
     """A phone that has one of these, or a page that shows it, lets go of it at this contact."""
-    gone = Picture.objects.filter(redacted_at__gte=since)
-    horses = set(gone.values_list("case__horse", flat=True))
     return [
-        reverse("picture", args=[one.case.public_id, picture])
-        for one in accesses
-        if one.case.horse_id in horses
-        for picture in pictures_for(one)
-        .filter(redacted_at__gte=since)
-        .values_list("public_id", flat=True)
+        reverse("picture", args=[access.case.public_id, picture])
+        for access, picture in blanked_since(accesses, since)
     ]
 
 

@@ -1,7 +1,7 @@
 """Pictures as one person may see them: who may read what one was added to sees it too."""
 
 from collections.abc import Iterable
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from django.db.models import Q
@@ -22,6 +22,20 @@ def pictures_for(access: CaseAccess) -> PictureQuerySet:
     of_visits = Q(visit__isnull=False, case__horse=access.horse)
     seen = Picture.objects.filter(of_case | of_visits)
     return seen.select_related("added_by", "case", *OF_ONE)
+
+
+def blanked_since(accesses: Iterable[CaseAccess], since: datetime) -> list[tuple[CaseAccess, str]]:
+    """The public names of pictures blanked out since then, each with the board it was seen on."""
+    gone = Picture.objects.filter(redacted_at__gte=since)
+    horses = set(gone.values_list("case__horse", flat=True))
+    return [
+        (access, picture)
+        for access in accesses
+        if access.case.horse_id in horses
+        for picture in pictures_for(access)
+        .filter(redacted_at__gte=since)
+        .values_list("public_id", flat=True)
+    ]
 
 
 def picture_get(access: CaseAccess, picture_id: str) -> Picture:
