@@ -167,6 +167,7 @@ NO_PAGES = {
     "passkey_sign_in": "for a script",
     "former_copy": "a file",
     "plan_reply": "a part of the item's page",
+    "card_asked": "a part of the form of pictures: tests/browser/test_card.py looks at it",
     "address_confirm": "only with a code: its own test looks at it",
     "mailbox": "only in the demo",
     "mail": "only in the demo",
