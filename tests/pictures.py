@@ -2,7 +2,7 @@
 
 import hashlib
 import io
-from datetime import datetime
+from datetime import date, datetime
 from functools import cache
 
 from PIL import Image, ImageDraw
@@ -96,9 +96,10 @@ def picture(
     of_id: str = "",
     dirty: bool = False,
     far: bool = False,
+    on: date | None = None,
 ) -> Picture:
-    """A picture of the left fore from the side, taken today."""
+    """A picture of the left fore from the side, taken today or on that day."""
     content, size = (far_foot(), FAR_PX) if far else (drawn_foot(dirty=dirty), SIZE_PX)
     photo = Photo(content, *size, hashlib.sha256(content).hexdigest())
-    taken = Taken([photo], Shown(view, foot, now.date()))
+    taken = Taken([photo], Shown(view, foot, on or now.date()))
     return pictures_add(access=access, taken=taken, of=of, of_id=of_id, now=now)[0]

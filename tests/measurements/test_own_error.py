@@ -30,30 +30,31 @@ def numbers(cast: Cast) -> Numbers:
     return numbers_of(cast.horse, today=DAY + timedelta(days=200))
 
 
-@pytest.fixture
-def points_id(cast: Cast, now: datetime) -> int:
+def points_of(cast: Cast, now: datetime, on: date) -> int:
+    """Points on a picture of that day."""
     access = cast.access(cast.farrier)
-    side = picture(access, now)
+    side = picture(access, now, on=on)
     row = points_place(access=access, picture_id=side.public_id, placed=WITH_CARD, now=now)
     return int(row.pk)
 
 
 @pytest.fixture
-def pictured(cast: Cast, now: datetime, points_id: int) -> Cast:
+def pictured(cast: Cast, now: datetime) -> Cast:
     """A toe angle by gauge, and one off a picture with its own error."""
     access = cast.access(cast.farrier)
     build.reading(access, now, "LF", "toe_angle", 52, DAY)
+    later = DAY + timedelta(days=49)
     build.reading(
         access,
         now,
         "LF",
         "toe_angle",
         51,
-        DAY + timedelta(days=49),
+        later,
         method="photo_card",
         trim_state="before",
         sd=OWN,
-        points_id=points_id,
+        points_id=points_of(cast, now, later),
     )
     return cast
 
@@ -87,24 +88,23 @@ def test_a_band_is_compared_with_it(pictured: Cast, now: datetime) -> None:
     assert look.sd == 0.625
 
 
-def test_without_its_own_error_a_reading_has_its_methods(
-    cast: Cast, now: datetime, points_id: int
-) -> None:
+def test_without_its_own_error_a_reading_has_its_methods(cast: Cast, now: datetime) -> None:
     access = cast.access(cast.farrier)
-    build.reading(access, now, "LF", "toe_angle", 52, DAY, method="photo_card", points_id=points_id)
+    card = {"method": "photo_card", "points_id": points_of(cast, now, DAY)}
+    build.reading(access, now, "LF", "toe_angle", 52, DAY, **card)
     (row,) = numbers(cast).readings["LF", "toe_angle"]
     assert reading_sd(row, {}) == error_sd(QUANTITIES["toe_angle"], Method.PHOTO_CARD)
 
 
 def test_a_persons_repeats_do_not_replace_what_the_picture_says(
-    pictured: Cast, now: datetime, points_id: int
+    pictured: Cast, now: datetime
 ) -> None:
     access = pictured.access(pictured.farrier)
-    card = {"method": "photo_card", "trim_state": "between", "points_id": points_id}
     for week in range(4):
         on = DAY + timedelta(days=60 + week)
         for value in (50, 54):
-            build.reading(access, now, "LF", "toe_angle", value, on, **card)
+            card = {"method": "photo_card", "points_id": points_of(pictured, now, on)}
+            build.reading(access, now, "LF", "toe_angle", value, on, trim_state="between", **card)
     rows = numbers(pictured).series("LF", "toe_angle")
     assert rows[1].sd == 0.625
     assert rows[-1].sd > 1.0

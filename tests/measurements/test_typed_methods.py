@@ -15,7 +15,7 @@ from measurements.services.points_readings import points_readings_record, taken_
 from tests import build
 from tests.cast import Cast
 from tests.horses.doors import Door
-from tests.measurements.visit_corrected import correct, written_up
+from tests.measurements.visit_corrected import DAY, correct, written_up
 from tests.pictures import picture
 from tests.stage_pictures import WITH_CARD
 
@@ -121,7 +121,7 @@ def test_in_a_visit_put_right_it_is_measured_as_the_others_are(
     cast: Cast, now: datetime, clock_stands: Any
 ) -> None:
     access = cast.access(cast.farrier)
-    side = picture(access, now)
+    side = picture(access, now, on=DAY)
     row = points_place(access=access, picture_id=side.public_id, placed=WITH_CARD, now=now)
     visit = written_up(cast, now, readings=[off(row, "after")])
     assert Reading.objects.get().method == "photo_card"
