@@ -142,7 +142,7 @@ class PointsForm(SizeForm, KeyedForm):
     """The points of one picture. `points` is ready when the form is valid."""
 
     shoe_then = forms.ChoiceField(
-        label="A shod foot, with the", choices=SHOE, required=False, widget=forms.RadioSelect
+        label="Was the foot shod then?", choices=SHOE, required=False, widget=forms.RadioSelect
     )
 
     def __init__(self, data: QueryDict | None, *, asked: ViewAsked, **kwargs: Any) -> None:
