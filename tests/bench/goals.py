@@ -54,7 +54,8 @@ GOALS: tuple[Goal, ...] = (
     Goal("judging toe and heel, unseen", judging.ms_of(heel=True), 25, "ms"),
     Goal("judging 1,000 feet, one core", judging.thousand_feet, 20, "s"),
     Goal("a command that does nothing, to a bare project", start.version_times, 1.5, TIMES),
-    Goal("demo from nothing (12 s)", start.demo_starts, 60, "bare starts"),
+    # A tenth of it is the search for printed cards on the demo's pictures, in a process of their own.
+    Goal("demo from nothing (12 s)", start.demo_starts, 60, "bare starts", meanwhile=68),
     Goal("note told to a team (5 ms)", writes.note_transactions, 385, "bare transactions"),
     Goal(
         "import, to bulk_create of its readings", writes.import_bulk_creates, 3, TIMES, meanwhile=6
