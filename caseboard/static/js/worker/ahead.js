@@ -80,11 +80,11 @@ async function fetchAll(more) {
     const told = await list(nextTurn());
     if (!told) return;
     known = { ...told, at: Date.now() };
+    await blankedOut(told.blanked); // the whole shelf is looked through: once for each list
     for (const page of await self.clients.matchAll()) page.postMessage({ type: "kept-open", person: known.person, homes: Object.keys(known.homes) });
   }
   const wanted = known;
   await closeAllBut(Object.keys(wanted.homes));
-  await blankedOut(wanted.blanked);
   if (!more.again) spares = Boolean(more.saveData);
   let isThin = spares || Boolean(more.isThin);
   for await (const one of inOrder(wanted, more, () => isThin)) {
