@@ -50,7 +50,7 @@ def visit_board(board: Board, cast: Cast, now: datetime) -> Case:
     join(case, cast.vet, Role.VET, at)
     farrier, vet = cast.access(cast.farrier, case), cast.access(cast.vet, case)
     if board.shoe is not None:
-        work = [_work(foot, board.shoe) for foot in FEET]
+        work = [work_on(foot, board.shoe) for foot in FEET]
         build.visit(farrier, at, at.date(), work=work)
         shoeing = "shod" if board.shoe else "barefoot"
         quantities = {"toe_angle": 51.5, "toe_length": 82}
@@ -76,7 +76,8 @@ def visit_board(board: Board, cast: Cast, now: datetime) -> Case:
     return case
 
 
-def _work(foot: str, shoe: str) -> build.WorkDone:
+def work_on(foot: str, shoe: str) -> build.WorkDone:
+    """A trim, and a shoe with all that is said of one; "" leaves the foot bare."""
     if not shoe:
         return build.WorkDone(foot=foot, trimmed=True, shoeing_left="barefoot")
     return build.WorkDone(

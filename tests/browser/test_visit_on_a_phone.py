@@ -17,7 +17,7 @@ from tests.browser.thumb import Thumb
 from tests.browser.visit_form import add_row, fills, minus, open_pair, plus, same, val
 from tests.browser.visitor import Visitor
 from tests.cast import Cast
-from tests.visit_boards import BOARDS, Board, visit_board
+from tests.visit_boards import BOARDS, Board, visit_board, work_on
 
 BUDGET_S = 60  # a full visit: eight values, four shoes, the next visit
 MOST_TAPS = 20
@@ -39,21 +39,7 @@ def shod_before(cast: Cast) -> datetime:
     """A visit seven weeks ago: toe angle and length of each foot, and what it wore."""
     at = clock.now() - timedelta(days=49)
     farrier = cast.access(cast.farrier)
-    work = [
-        build.WorkDone(
-            foot=foot,
-            trimmed=True,
-            shoe="new",
-            kind="fullered",
-            material="steel",
-            size="5",
-            nails=7,
-            clips="toe",
-            wear="even",
-            shoeing_left="shod",
-        )
-        for foot in ("LF", "RF", "LH", "RH")
-    ]
+    work = [work_on(foot, "new") for foot in ("LF", "RF", "LH", "RH")]
     build.visit(farrier, at, at.date(), work=work)
     for foot in ("LF", "RF", "LH", "RH"):
         build.reading(farrier, at, foot, "toe_angle", 51.5, at.date())
